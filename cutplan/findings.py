@@ -1,0 +1,56 @@
+"""Coded findings about other people's data: errors, warnings and notes, with repairs kept apart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+Severity = Literal["error", "warning", "note"]
+
+_RANK: dict[str, int] = {"error": 0, "warning": 1, "note": 2}
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing noticed about a drawing, a job or a plan.
+
+    Parameters
+    ----------
+    code : str
+        Stable lower-case code of trade words joined by hyphens, such as ``gap-bridged``.
+    severity : {"error", "warning", "note"}
+        An error stops the documents that depend on it, a warning asks for a look, a note informs.
+    message : str
+        What was noticed, one sentence.
+    where : str
+        File, entity, key or place in mm.
+    fix : str
+        What was repaired, or what to try.
+    """
+
+    code: str
+    severity: Severity
+    message: str
+    where: str = ""
+    fix: str = ""
+
+    def as_dict(self) -> dict[str, str]:
+        """Return the finding as plain data for ``--json``."""
+        return {
+            "code": self.code,
+            "severity": self.severity,
+            "message": self.message,
+            "where": self.where,
+            "fix": self.fix,
+        }
+
+
+def errors(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return only the findings of severity ``error``."""
+    return tuple(f for f in findings if f.severity == "error")
+
+
+def by_severity(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return the findings with errors first, then warnings, then notes; order kept within each."""
+    return tuple(sorted(findings, key=lambda f: _RANK[f.severity]))

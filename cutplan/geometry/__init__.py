@@ -1,0 +1,1 @@
+"""Exact plate geometry: lines, arcs, contours and regions in millimetres."""
