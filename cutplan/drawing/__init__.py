@@ -1,0 +1,1 @@
+"""Pages and pictures in millimetres, with swappable backends."""

@@ -1,0 +1,56 @@
+"""The whole job as one immutable value; what the trades read and nothing else."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from cutplan.findings import Finding
+from cutplan.pattern.joint import Joint
+from cutplan.pattern.pads import Brace, Pad
+from cutplan.pattern.plate import Plate
+from cutplan.pattern.skin import Skin
+from cutplan.pattern.wishes import Cutting, Flange, Marks, OpeningWork, PaperWish, TubeWrap, Welding
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """Everything the user wants, in millimetres, exact.
+
+    Parameters
+    ----------
+    title : str
+        What is made.
+    source : str
+        Name of the job file (no folder).
+    revision, date, area, note : str
+        Printed as given; ``area`` is the area of the vehicle; ``date`` comes from the job, never from the clock.
+    display : {"mm", "in"}
+        How lengths are shown to people.
+    drawing : str
+        Name of the drawing that the outline came from; empty for a typed outline or a survey.
+    findings : tuple of Finding
+        What reading the job and its drawing noticed.
+    """
+
+    title: str
+    plate: Plate
+    joint: Joint = Joint()
+    skin: Skin = Skin()
+    pads: tuple[Pad, ...] = ()
+    brace: Brace | None = None
+    cutting: Cutting = Cutting()
+    opening: OpeningWork = OpeningWork()
+    welding: Welding = Welding()
+    paper: PaperWish = PaperWish()
+    marks: Marks = Marks()
+    wraps: tuple[TubeWrap, ...] = ()
+    flanges: tuple[Flange, ...] = ()
+    source: str = ""
+    revision: str = "A"
+    date: str = ""
+    area: str = ""
+    note: str = ""
+    display: Literal["mm", "in"] = "mm"
+    drawing: str = ""
+    findings: tuple[Finding, ...] = ()

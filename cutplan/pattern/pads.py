@@ -1,0 +1,58 @@
+"""What must stay flat and in place, and what holds it while welding."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from cutplan.geometry.vector import Point
+
+BraceKind = Literal["tube", "bar", "angle", "part"]
+
+
+@dataclass(frozen=True, slots=True)
+class Pad:
+    """A face or hole on the plate that must stay flat and in place.
+
+    Parameters
+    ----------
+    name : str
+        Label printed on the plan.
+    centre : Point
+        Its middle on the plate [mm].
+    diameter_mm : float
+        Size of the face that must stay flat [mm].
+    flatness_mm : float
+        Out-of-flat allowed over the pad and between pads [mm].
+    pitch_mm : float
+        Change of distance to the other pads allowed [mm].
+    """
+
+    name: str
+    centre: Point
+    diameter_mm: float = 40.0
+    flatness_mm: float = 0.5
+    pitch_mm: float = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Brace:
+    """A bar, or the real mating part, that holds the pads while welding.
+
+    Parameters
+    ----------
+    kind : {"tube", "bar", "angle", "part"}
+        Square tube, flat bar, angle, or the real part bolted on.
+    size_mm : float
+        Outside width of the section [mm].
+    wall_mm : float
+        Wall thickness of tube or angle, thickness of a bar [mm].
+    start, end : Point
+        Ends of its line over the plate [mm].
+    """
+
+    kind: BraceKind
+    size_mm: float
+    wall_mm: float
+    start: Point
+    end: Point

@@ -1,0 +1,120 @@
+"""Lengths at the door: what people write becomes millimetres, and millimetres become what people read."""
+
+from __future__ import annotations
+
+import math
+import re
+from fractions import Fraction
+from typing import Literal
+
+from cutplan.errors import CutplanError
+
+UnitName = Literal["mm", "in"]
+
+#: Millimetres in one inch, exact by definition (ISO 31-1 / international yard and pound agreement of 1959).
+MM_PER_INCH = 25.4
+#: Points of 1/72 inch in one millimetre (ISO 32000-1, 8.3.2.3: default user space unit).
+POINTS_PER_MM = 72.0 / MM_PER_INCH
+#: Millimetres in one of each unit a length may be written in.
+MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, "ft": 12.0 * MM_PER_INCH}
+
+_ALIASES = {
+    "": "", "mm": "mm", "cm": "cm", "m": "m", "in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in",
+    "ft": "ft", "'": "ft", "′": "ft", "foot": "ft", "feet": "ft",
+}
+_NUMBER = re.compile(
+    r"""^\s*(?P<sign>[-+]?)\s*
+    (?:(?P<whole>\d+)\s*[-\s]\s*(?P<num>\d+)\s*/\s*(?P<den>\d+)   # 1 1/2 or 1-1/2
+      |(?P<num2>\d+)\s*/\s*(?P<den2>\d+)                          # 3/16
+      |(?P<dec>(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?)      # 38 or 38.1 or 38,1
+    )\s*(?P<unit>[a-zA-Z"'″′]*)\s*$""",
+    re.VERBOSE,
+)
+_FEET_AND_INCHES = re.compile(r"""^\s*(?P<feet>[^'′]+?)\s*(?:ft|'|′)\s*(?P<rest>\d.*)$""")
+
+
+def parse_length(value: str | float | int, unit: UnitName = "mm", where: str = "") -> float:
+    """Return a length in millimetres from a number or a written length.
+
+    Parameters
+    ----------
+    value : str, float or int
+        A plain number is in ``unit``; a string may carry its own: ``"38 mm"``, ``"1 1/2 in"``, ``'3/16"'``, ``"2 ft"``.
+    unit : {"mm", "in"}
+        Unit of numbers that carry none.
+    where : str
+        Key path for the error.
+
+    Returns
+    -------
+    float
+        Length [mm]; finite, any sign.
+
+    Raises
+    ------
+    CutplanError
+        When the text is no length, a denominator is zero, or the number is not finite.
+    """
+    if isinstance(value, bool) or not isinstance(value, (str, int, float)):
+        raise CutplanError(f"{value!r} is not a length", where, 'write a number or a text such as "38 mm" or "1 1/2 in"')
+    if not isinstance(value, str):
+        return _finite(float(value) * MM_PER[unit], value, where)
+    feet = _FEET_AND_INCHES.match(value)
+    if feet:
+        return parse_length(feet["feet"] + " ft", unit, where) + parse_length(
+            feet["rest"] if re.search(r"[a-zA-Z\"″]\s*$", feet["rest"]) else feet["rest"] + " in", unit, where
+        )
+    match = _NUMBER.match(value)
+    name = _ALIASES.get(match["unit"].lower()) if match else None
+    if match is None or name is None:
+        raise CutplanError(
+            f"{value!r} is not a length", where, 'write a number or a text such as "38 mm", "1 1/2 in" or "3/16 in"'
+        )
+    try:
+        if match["dec"]:
+            number = float(match["dec"].replace(",", "."))
+        elif match["whole"]:
+            number = float(int(match["whole"]) + Fraction(int(match["num"]), int(match["den"])))
+        else:
+            number = float(Fraction(int(match["num2"]), int(match["den2"])))
+    except ZeroDivisionError:
+        raise CutplanError(f"{value!r} divides by zero", where, "write the fraction again") from None
+    if match["sign"] == "-":
+        number = -number
+    return _finite(number * MM_PER[name or unit], value, where)
+
+
+def _finite(mm: float, value: object, where: str) -> float:
+    if not math.isfinite(mm):
+        raise CutplanError(f"{value!r} is not a finite length", where, "write a plain number")
+    return mm
+
+
+def format_length(mm: float, display: UnitName = "mm", digits: int = 1) -> str:
+    """Return a length for people: ``"38.1 mm"``, or for an inch shop ``"1 1/2 in (38.1 mm)"``.
+
+    Parameters
+    ----------
+    mm : float
+        Length [mm].
+    display : {"mm", "in"}
+        ``"in"`` shows the nearest 1/64 inch with the millimetre beside it.
+    digits : int
+        Decimals of the millimetre.
+    """
+    metric = f"{mm:.{digits}f} mm"
+    if display == "mm":
+        return metric
+    return f"{inch_fraction(mm)} in ({metric})"
+
+
+def inch_fraction(mm: float) -> str:
+    """Return the nearest 1/64 inch as a whole number and a reduced fraction, such as ``1 1/2``."""
+    sixty_fourths = round(abs(mm) / MM_PER_INCH * 64)
+    sign = "-" if mm < 0 and sixty_fourths else ""
+    whole, rest = divmod(sixty_fourths, 64)
+    if rest == 0:
+        return f"{sign}{whole}"
+    part = Fraction(rest, 64)
+    text = f"{part.numerator}/{part.denominator}"
+    return f"{sign}{whole} {text}" if whole else f"{sign}{text}"
