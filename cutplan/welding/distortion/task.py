@@ -1,0 +1,213 @@
+"""What the order of beads is computed from: sheets, joint path, beads with their shrinkage, pads, brace."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cutplan.tables.band import Band
+
+Floats = NDArray[np.float64]
+Point2 = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sheet:
+    """A flat sheet for the mesh.
+
+    Parameters
+    ----------
+    outer : ndarray (n, 2)
+        Outer boundary, without repeated end point [mm].
+    holes : tuple of ndarray (n, 2)
+        Openings and holes [mm].
+    thickness_mm : float
+        Thickness [mm].
+    middle_z_mm : float
+        Height of the middle surface; the torch side of the joint is up [mm].
+    modulus_N_per_mm2, poisson, yield_N_per_mm2 : float
+        Elastic constants [N/mm2], [1], yield strength [N/mm2].
+    wall_held : bool
+        The outer boundary is held against moving out of the plane and in it, as by the walls of a box.
+    """
+
+    outer: Floats
+    holes: tuple[Floats, ...]
+    thickness_mm: float
+    middle_z_mm: float = 0.0
+    modulus_N_per_mm2: float = 206_000.0
+    poisson: float = 0.3
+    yield_N_per_mm2: float = 250.0
+    wall_held: bool = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rib:
+    """A stiffener along a polyline behind the skin.
+
+    Parameters
+    ----------
+    line : ndarray (n, 2)
+        Polyline [mm].
+    thickness_mm, depth_mm : float
+        Section of the rib; it stands on edge behind the skin [mm].
+    """
+
+    line: Floats
+    thickness_mm: float
+    depth_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Inherent:
+    """What one bead does when it cools, per bead; see `inherent_of` for a helper that builds it from heat and metal.
+
+    Parameters
+    ----------
+    shrink_mm : Band
+        Shrinkage across the joint, free plates [mm].
+    tendon_N : Band
+        Contraction force along the bead, already capped at yield [N].
+    angle_rad : Band
+        Rotation of one part against the other about the joint, folding towards the torch side [rad].
+    """
+
+    shrink_mm: Band
+    tendon_N: Band
+    angle_rad: Band
+
+
+@dataclass(frozen=True, slots=True)
+class Bead:
+    """A tack or a stitch on the joint path.
+
+    Parameters
+    ----------
+    name : str
+        Stable name, such as ``T3`` or ``S12``.
+    kind : {"tack", "stitch"}
+        A tack is melted into the stitch that passes over it.
+    start_mm, end_mm : float
+        Length along the joint path where it starts and ends when welded forward; end > start, end may pass the
+        path's length where the bead crosses the path's first point [mm].
+    throat_mm : float
+        Thickness of the weld that carries load [mm]; 0 takes the thinner sheet.
+    """
+
+    name: str
+    kind: Literal["tack", "stitch"]
+    start_mm: float
+    end_mm: float
+    throat_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class PadPoints:
+    """A face that must stay flat and in place.
+
+    Parameters
+    ----------
+    name : str
+        Name of the pad.
+    centre : (float, float)
+        Centre, from which the pitch to other pads is measured [mm].
+    points : tuple of (float, float)
+        Points of the face at which its height is taken; empty takes a ring of eight at `radius_mm` [mm].
+    radius_mm : float
+        Radius of that ring [mm].
+    flatness_mm, pitch_mm : float
+        What is allowed: out of flat, and change of distance to other pads [mm].
+    """
+
+    name: str
+    centre: Point2
+    points: tuple[Point2, ...] = ()
+    radius_mm: float = 10.0
+    flatness_mm: float = 0.5
+    pitch_mm: float = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class BracePath:
+    """A bar, or the real mating part, fixed to the plate or the skin while welding.
+
+    Parameters
+    ----------
+    name : str
+        Name of the brace.
+    points : tuple of (float, float)
+        Where it is fixed, in the order along the bar; each is fixed to whichever sheet lies there [mm].
+    second_moment_mm4, area_mm2 : float
+        Section of the bar [mm4], [mm2]; large values stand for the rigid mating part.
+    """
+
+    name: str
+    points: tuple[Point2, ...]
+    second_moment_mm4: float
+    area_mm2: float
+    modulus_N_per_mm2: float = 206_000.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class WeldTask:
+    """Plain geometry of one welded insert.
+
+    Parameters
+    ----------
+    plate, skin : Sheet
+        The insert and the sheet around it.
+    path : ndarray (n, 2)
+        Joint path, closed, without repeated end point [mm]; bead positions are lengths along it.
+    weld_z_mm : float
+        Height of the weld's centroid; with the middle surfaces it gives the eccentricity [mm].
+    ligament_mm : float
+        Width of weld metal between the two parts (the gap) [mm].
+    ribs, pads, brace
+        Stiffeners of the skin, faces to keep, brace or None.
+    """
+
+    plate: Sheet
+    skin: Sheet
+    path: Floats
+    weld_z_mm: float = 0.0
+    ligament_mm: float = 1.0
+    ribs: tuple[Rib, ...] = ()
+    pads: tuple[PadPoints, ...] = ()
+    brace: BracePath | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OrderOptions:
+    """How hard to look and how finely.
+
+    Parameters
+    ----------
+    evaluations : int
+        Orders that the search may evaluate.
+    seed : int
+        Seed of every random choice.
+    samples : int
+        Draws of the uncertain quantities when orders are ranked again.
+    triangles : int
+        Wanted number of triangles of both meshes together.
+    steps_shape : bool
+        Also compute the displaced shape after each step of the chosen order.
+    tacks_first : bool
+        All tacks come before all stitches.
+    extra_places : int
+        Candidates for one more tack or brace that are tried; 0 leaves this out.
+    """
+
+    evaluations: int = 6000
+    seed: int = 7
+    samples: int = 400
+    triangles: int = 3200
+    steps_shape: bool = True
+    tacks_first: bool = True
+    extra_places: int = 6
+    hold_in_plane_N_per_mm: float = 100.0
+    hold_out_of_plane_N_per_mm: float = 1.0
+    weights: tuple[float, float, float] = field(default=(1.0, 0.5, 0.25))  # flatness, pitch, closing
