@@ -1,0 +1,1 @@
+"""Sheets, report, summary and inspection: the trades' results put together for people."""

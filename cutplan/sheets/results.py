@@ -1,0 +1,47 @@
+"""What the trades found out about one job, together: the one thing that sheets, report and summary read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cutplan.findings import Finding
+from cutplan.pattern.job import Job
+from cutplan.pattern.shop import Shop
+
+if TYPE_CHECKING:
+    from cutplan.cutting.plan import CutPlan
+    from cutplan.opening.plan import OpeningPlan
+    from cutplan.templates.plan import TemplateSet
+    from cutplan.welding.plan import WeldPlan
+
+
+@dataclass(frozen=True, slots=True)
+class Results:
+    """One job with the plans that were asked for.
+
+    Parameters
+    ----------
+    job : Job
+        What is wanted.
+    shop : Shop
+        The calibration used; its ``source`` is printed on every document.
+    cut : CutPlan or None
+        How the plate is cut; None when it was not asked for or cannot be made.
+    templates : TemplateSet or None
+        The 1:1 paper.
+    opening : OpeningPlan or None
+        How the opening is cut out.
+    weld : WeldPlan or None
+        How the plate is welded in.
+    findings : tuple of Finding
+        Everything noticed, of job, drawing and plans, in the order noticed, each once.
+    """
+
+    job: Job
+    shop: Shop = Shop()
+    cut: CutPlan | None = None
+    templates: TemplateSet | None = None
+    opening: OpeningPlan | None = None
+    weld: WeldPlan | None = None
+    findings: tuple[Finding, ...] = ()
