@@ -1,0 +1,63 @@
+"""A predicted number: low, middle and high, with its unit and where it comes from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cutplan.errors import CutplanError
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A prediction that says how sure it is.
+
+    Parameters
+    ----------
+    low, mid, high : float
+        Lower bound, middle and upper bound [unit]; low <= mid <= high.
+    unit : str
+        Unit of the three numbers, such as ``mm``, ``deg`` or ``N``; ``1`` for a ratio.
+    source : str
+        Formula, table or reasoning that gave them.
+    """
+
+    low: float
+    mid: float
+    high: float
+    unit: str
+    source: str
+
+    def __post_init__(self) -> None:
+        if not self.low <= self.mid <= self.high:
+            raise CutplanError(
+                f"band is not in order: {self.low:g}, {self.mid:g}, {self.high:g} {self.unit}",
+                where=self.source,
+                hint="low must not exceed mid, mid must not exceed high",
+            )
+
+    def times(self, factor: float, unit: str | None = None, source: str | None = None) -> Band:
+        """Return the band multiplied by a factor >= 0 [1], with a new unit or source where given."""
+        return Band(self.low * factor, self.mid * factor, self.high * factor, unit or self.unit, source or self.source)
+
+    def within(self, lowest: float, highest: float) -> Band:
+        """Return the band with each of its numbers held between two limits [unit]."""
+        low, mid, high = (min(max(v, lowest), highest) for v in (self.low, self.mid, self.high))
+        return Band(low, mid, high, self.unit, self.source)
+
+    def text(self, digits: int = 2) -> str:
+        """Return ``mid unit (low to high)`` with a number of digits after the point."""
+        unit = "" if self.unit == "1" else f" {self.unit}"
+        return f"{self.mid:.{digits}f}{unit} ({self.low:.{digits}f} to {self.high:.{digits}f})"
+
+    def as_dict(self) -> dict[str, float | str]:
+        """Return the band as plain data for ``--json``."""
+        return {"low": self.low, "mid": self.mid, "high": self.high, "unit": self.unit, "source": self.source}
+
+
+def spread(values: tuple[float, ...], unit: str, source: str, mid: float | None = None) -> Band:
+    """Return the band of several rival values [unit]: their least, a middle (their median unless given), their largest."""
+    ordered = sorted(values)
+    if mid is None:
+        half = len(ordered) // 2
+        mid = ordered[half] if len(ordered) % 2 else 0.5 * (ordered[half - 1] + ordered[half])
+    return Band(min(ordered[0], mid), mid, max(ordered[-1], mid), unit, source)
