@@ -44,7 +44,8 @@ class Stroke:
 class Text:
     """One line of text.
 
-    ``at`` is the anchor on the base line [mm], ``height_mm`` the font size (line height) [mm]; capitals are about 0.73 of it.
+    ``at`` is the anchor on the base line [mm], ``height_mm`` the font size (line height) [mm]; capitals are about
+    0.73 of it.
     """
 
     text: str
@@ -91,7 +92,9 @@ class Document:
     keywords: tuple[str, ...] = field(default=())
 
 
-def line(a: Point | tuple[float, float], b: Point | tuple[float, float], pen: Pen | None = None, tag: str = "") -> Stroke:
+def line(
+    a: Point | tuple[float, float], b: Point | tuple[float, float], pen: Pen | None = None, tag: str = ""
+) -> Stroke:
     """Return a straight stroke between two points [mm]."""
     return Stroke((Line(Point(*a), Point(*b)),), pen or Pen(), tag=tag)
 

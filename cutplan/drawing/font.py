@@ -1,0 +1,71 @@
+"""The one typeface of all documents, and how wide its texts are.
+
+DejaVu Sans travels inside matplotlib's data folder, so no font file is shipped here and none is asked of the machine.
+Its licence (Bitstream Vera terms) allows embedding.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from importlib.util import find_spec
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from cutplan.drawing.model import Text
+from cutplan.errors import OutputError
+
+if TYPE_CHECKING:
+    from reportlab.pdfbase.ttfonts import TTFont
+
+#: Height of capitals and lower-case letters, depth of descenders, as parts of the font size (DejaVu Sans, OS/2 table).
+CAP_HEIGHT = 0.729
+X_HEIGHT = 0.547
+DESCENT = 0.236
+ASCENT = 0.760
+_DEEP = frozenset("gjpqyQ,;()[]{}|/\\_@$§µ")
+
+
+def font_path(bold: bool = False) -> Path:
+    """Return the TrueType file of the regular or bold face."""
+    spec = find_spec("matplotlib")
+    places = list(spec.submodule_search_locations or ()) if spec else []
+    name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
+    for place in places:
+        path = Path(place) / "mpl-data" / "fonts" / "ttf" / name
+        if path.is_file():
+            return path
+    raise OutputError(f"the typeface {name} is missing", hint="install matplotlib, whose data folder holds it")
+
+
+@lru_cache(maxsize=2)
+def pdf_font(bold: bool = False) -> TTFont:
+    """Return the face as reportlab knows it, registered under ``fontName``."""
+    from reportlab.pdfbase import pdfmetrics
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    font = TTFont("Sans-Bold" if bold else "Sans", str(font_path(bold)))
+    pdfmetrics.registerFont(font)
+    return font
+
+
+@lru_cache(maxsize=2)
+def _widths(bold: bool) -> tuple[dict[int, float], float]:
+    face = pdf_font(bold).face
+    return face.charWidths, face.defaultWidth
+
+
+def text_width(text: str, height_mm: float, bold: bool = False) -> float:
+    """Return the advance width of one line of text [mm] at a font size [mm], as the PDF sets it (no kerning)."""
+    widths, default = _widths(bold)
+    return sum(widths.get(ord(c), default) for c in text) * 0.001 * height_mm
+
+
+def anchor_shift(text: Text) -> float:
+    """Return how far the text's anchor lies from its left end along the base line [mm]."""
+    part = {"left": 0.0, "middle": 0.5, "right": 1.0}[text.anchor]
+    return part * text_width(text.text, text.height_mm, text.bold) if part else 0.0
+
+
+def below_base_line(text: str) -> float:
+    """Return how far the text reaches below its base line, as a part of the font size."""
+    return DESCENT if any(c in _DEEP for c in text) else 0.015

@@ -1,0 +1,120 @@
+"""Pages as PDF at 1:1: points of 1/72 inch, arcs as Bezier curves, real text in an embedded typeface.
+
+The same document gives the same bytes: no clock, no random identifiers. ``/PrintScaling /None`` asks the viewer's
+print dialogue not to scale; ``/UserUnit`` is never written because few readers honour it.
+"""
+
+from __future__ import annotations
+
+from io import BytesIO
+from math import cos, radians, sin
+from typing import TYPE_CHECKING
+
+from cutplan.drawing.bezier import arc_beziers
+from cutplan.drawing.font import anchor_shift, pdf_font
+from cutplan.drawing.model import Document, Page, Pen, Stroke, Text
+from cutplan.geometry.segment import Arc
+from cutplan.units import POINTS_PER_MM
+
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
+
+_K = POINTS_PER_MM
+
+
+def render_pdf(document: Document) -> bytes:
+    """Return the document as a PDF file.
+
+    Parameters
+    ----------
+    document : Document
+        Pages in millimetres and metadata.
+
+    Returns
+    -------
+    bytes
+        The file; equal for equal documents.
+    """
+    from reportlab.pdfgen.canvas import Canvas
+
+    pdf_font(False), pdf_font(True)
+    sink = BytesIO()
+    canvas = Canvas(
+        sink,
+        pageCompression=1,
+        invariant=1,
+        lang=document.language,
+        initialFontName="Sans",  # type: ignore[arg-type]  # the stubs take it for a number
+    )
+    canvas.setTitle(document.title)
+    canvas.setSubject(document.subject)
+    canvas.setAuthor(document.author)
+    canvas.setCreator("cutplan")
+    canvas.setProducer("cutplan")
+    canvas.setKeywords(", ".join(document.keywords))
+    canvas.setViewerPreference("PrintScaling", "None")
+    canvas.setViewerPreference("DisplayDocTitle", "true")
+    for number, page in enumerate(document.pages):
+        canvas.setPageSize((page.width_mm * _K, page.height_mm * _K))
+        if page.label:
+            canvas.addPageLabel(number, prefix=page.label)
+        if page.bookmark:
+            key = f"page-{number + 1}"
+            canvas.bookmarkPage(key)
+            canvas.addOutlineEntry(page.bookmark, key)
+        _draw(canvas, page)
+        canvas.showPage()
+    canvas.save()
+    return sink.getvalue()
+
+
+def _draw(canvas: Canvas, page: Page) -> None:
+    canvas.setLineJoin(1)
+    pen: Pen | None = None
+    for item in page.items:
+        if isinstance(item, Text):
+            _draw_text(canvas, item)
+            continue
+        if item.pen is not None and item.pen != pen:
+            pen = item.pen
+            canvas.setLineWidth(pen.width_mm * _K)
+            canvas.setStrokeColor(_colour(pen.colour))
+            canvas.setDash([d * _K for d in pen.dash_mm])
+        _draw_stroke(canvas, item)
+
+
+def _draw_stroke(canvas: Canvas, stroke: Stroke) -> None:
+    if not stroke.segments:
+        return
+    path = canvas.beginPath()
+    at = None
+    for segment in stroke.segments:
+        if at is None or segment.start.distance(at) > 1e-6:
+            path.moveTo(segment.start.x * _K, segment.start.y * _K)
+        if isinstance(segment, Arc):
+            for a, b, c in arc_beziers(segment):
+                path.curveTo(a.x * _K, a.y * _K, b.x * _K, b.y * _K, c.x * _K, c.y * _K)
+        else:
+            path.lineTo(segment.end.x * _K, segment.end.y * _K)
+        at = segment.end
+    if stroke.closed:
+        path.close()
+    if stroke.fill:
+        canvas.setFillColor(_colour(stroke.fill))
+    canvas.drawPath(path, stroke=int(stroke.pen is not None), fill=int(bool(stroke.fill)))
+
+
+def _draw_text(canvas: Canvas, text: Text) -> None:
+    shift = anchor_shift(text)
+    c, s = cos(radians(text.angle_deg)), sin(radians(text.angle_deg))
+    words = canvas.beginText()
+    words.setTextTransform(c, s, -s, c, (text.at.x - shift * c) * _K, (text.at.y - shift * s) * _K)
+    words.setFont("Sans-Bold" if text.bold else "Sans", text.height_mm * _K)
+    words.setFillColor(_colour(text.colour))
+    words.textOut(text.text)
+    canvas.drawText(words)
+
+
+def _colour(code: str) -> tuple[float, float, float]:
+    """Return red, green and blue from 0 to 1 for ``#rrggbb``."""
+    return int(code[1:3], 16) / 255.0, int(code[3:5], 16) / 255.0, int(code[5:7], 16) / 255.0
