@@ -7,7 +7,7 @@ from math import atan2, cos, pi, sin
 
 from cutplan.errors import GeometryError
 from cutplan.geometry.segment import TAU, Arc, Line, Segment, arc_from_bulge, circle
-from cutplan.geometry.vector import Box, Point
+from cutplan.geometry.vector import ORIGIN, Box, Point
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +133,7 @@ class Contour:
     def moved(self, dx_mm: float, dy_mm: float) -> Contour:
         return Contour(tuple(s.moved(dx_mm, dy_mm) for s in self.segments))
 
-    def turned(self, angle_rad: float, about: Point = Point(0.0, 0.0)) -> Contour:
+    def turned(self, angle_rad: float, about: Point = ORIGIN) -> Contour:
         """Return the contour turned counter-clockwise about a point; radii stay exact."""
         return Contour(tuple(turned_segment(s, angle_rad, about) for s in self.segments))
 

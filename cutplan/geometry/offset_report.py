@@ -34,14 +34,14 @@ def report(
     for region in sources:
         for chain in region:
             parents = sorted({s.contour for s in chain})
-            for p in parents:
-                children[p] = children.get(p, 0) + 1
+            for parent in parents:
+                children[parent] = children.get(parent, 0) + 1
             if len(parents) > 1:
                 merged.append(tuple(parents))
-            for s in chain:
-                seen.add((s.contour, s.segment))
-                if s.corner:  # a rounded corner keeps the segment that ends there in play
-                    seen.add((s.contour, (s.segment + 1) % len(contours[s.contour].segments)))
+            for source in chain:
+                seen.add((source.contour, source.segment))
+                if source.corner:  # a rounded corner keeps the segment that ends there in play
+                    seen.add((source.contour, (source.segment + 1) % len(contours[source.contour].segments)))
     findings: list[Finding] = []
     vanished: list[Contour] = []
     lost: list[Source] = []

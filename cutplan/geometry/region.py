@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutplan.geometry.contour import Contour
-from cutplan.geometry.vector import Box, Point
+from cutplan.geometry.vector import ORIGIN, Box, Point
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,7 @@ class Region:
     def moved(self, dx_mm: float, dy_mm: float) -> Region:
         return Region(self.outer.moved(dx_mm, dy_mm), tuple(h.moved(dx_mm, dy_mm) for h in self.holes))
 
-    def turned(self, angle_rad: float, about: Point = Point(0.0, 0.0)) -> Region:
+    def turned(self, angle_rad: float, about: Point = ORIGIN) -> Region:
         """Return the region turned counter-clockwise [rad] about a point."""
         return Region(self.outer.turned(angle_rad, about), tuple(h.turned(angle_rad, about) for h in self.holes))
 

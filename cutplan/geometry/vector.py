@@ -50,6 +50,9 @@ class Point(NamedTuple):
         return self.x * other.y - self.y * other.x
 
 
+ORIGIN = Point(0.0, 0.0)
+
+
 def middle(a: Point, b: Point) -> Point:
     """Return the point half way between two points [mm]."""
     return Point(0.5 * (a.x + b.x), 0.5 * (a.y + b.y))
