@@ -16,6 +16,7 @@ MM_PER_INCH = 25.4
 #: Points of 1/72 inch in one millimetre (ISO 32000-1, 8.3.2.3: default user space unit).
 POINTS_PER_MM = 72.0 / MM_PER_INCH
 #: Millimetres in one of each unit a length may be written in.
+_EXACT_MM = {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000), "in": Fraction(127, 5), "ft": Fraction(1524, 5)}
 MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, "ft": 12.0 * MM_PER_INCH}
 
 _ALIASES = {
@@ -24,9 +25,9 @@ _ALIASES = {
 }
 _NUMBER = re.compile(
     r"""^\s*(?P<sign>[-+]?)\s*
-    (?:(?P<whole>\d+)\s*[-\s]\s*(?P<num>\d+)\s*/\s*(?P<den>\d+)   # 1 1/2 or 1-1/2
-      |(?P<num2>\d+)\s*/\s*(?P<den2>\d+)                          # 3/16
-      |(?P<dec>(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?)      # 38 or 38.1 or 38,1
+    (?:(?P<whole>\d{1,9})\s*[-\s]\s*(?P<num>\d{1,9})\s*/\s*(?P<den>\d{1,9})   # 1 1/2 or 1-1/2
+      |(?P<num2>\d{1,9})\s*/\s*(?P<den2>\d{1,9})                          # 3/16
+      |(?P<dec>(?:\d{1,18}(?:[.,]\d{0,18})?|[.,]\d{1,18})(?:[eE][-+]?\d{1,2})?)      # 38 or 38.1 or 38,1
     )\s*(?P<unit>[a-zA-Z"'″′]*)\s*$""",
     re.VERBOSE,
 )
@@ -72,16 +73,19 @@ def parse_length(value: str | float | int, unit: UnitName = "mm", where: str = "
         )
     try:
         if match["dec"]:
-            number = float(match["dec"].replace(",", "."))
+            number = Fraction(match["dec"].replace(",", "."))
         elif match["whole"]:
-            number = float(int(match["whole"]) + Fraction(int(match["num"]), int(match["den"])))
+            number = int(match["whole"]) + Fraction(int(match["num"]), int(match["den"]))
         else:
-            number = float(Fraction(int(match["num2"]), int(match["den2"])))
+            number = Fraction(int(match["num2"]), int(match["den2"]))
     except ZeroDivisionError:
         raise CutplanError(f"{value!r} divides by zero", where, "write the fraction again") from None
     if match["sign"] == "-":
         number = -number
-    return _finite(number * MM_PER[name or unit], value, where)
+    try:
+        return _finite(float(number * _EXACT_MM[name or unit]), value, where)
+    except OverflowError:
+        return _finite(float("inf"), value, where)
 
 
 def _finite(mm: float, value: object, where: str) -> float:

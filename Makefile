@@ -1,0 +1,46 @@
+# Everything a fresh machine needs is Python 3.11 or newer and make.
+# Each target first makes the virtual environment .venv when it is missing, and says so.
+
+PYTHON ?= python3
+VENV   := .venv
+BIN    := $(VENV)/bin
+
+.PHONY: demo test test-all check samples benchmarks docs clean
+
+demo: $(VENV)/.ready
+	@echo "Making the main sample into output/ ..."
+	$(BIN)/cutplan demo -o output
+
+test: $(VENV)/.ready-test
+	@echo "Style, types, then the fast tests (about two minutes) ..."
+	$(BIN)/ruff check cutplan tests benchmarks
+	$(BIN)/mypy
+	$(BIN)/python -m pytest -m "not slow" -n 2
+
+test-all: $(VENV)/.ready-test
+	@echo "All tests, slow ones too (up to about twenty minutes) ..."
+	$(BIN)/ruff check cutplan tests benchmarks
+	$(BIN)/mypy
+	$(BIN)/python -m pytest -n 2 --durations=15
+
+samples: $(VENV)/.ready
+	@for job in sample_parts/*/job.toml; do \
+	  name=$$(basename $$(dirname $$job)); $(BIN)/cutplan make $$job -o output/$$name || exit 1; done
+
+benchmarks: $(VENV)/.ready-test
+	@for b in benchmarks/*.py; do echo "== $$b"; $(BIN)/python $$b || exit 1; done
+
+$(VENV)/.ready: pyproject.toml
+	@echo "Making a virtual environment in $(VENV) and installing cutplan with what it runs on (once) ..."
+	$(PYTHON) -c "import sys; sys.exit(0 if sys.version_info >= (3, 11) else 'cutplan needs Python 3.11 or newer; call: make PYTHON=python3.11')"
+	$(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e .
+	@touch $@
+
+$(VENV)/.ready-test: $(VENV)/.ready pyproject.toml
+	@echo "Adding the tools that the tests need (once) ..."
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e ".[test]"
+	@touch $@
+
+clean:
+	rm -rf $(VENV) build *.egg-info .pytest_cache .mypy_cache .ruff_cache
