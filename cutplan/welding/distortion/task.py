@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -165,6 +165,8 @@ class WeldTask:
         Height of the weld's centroid; with the middle surfaces it gives the eccentricity [mm].
     ligament_mm : float
         Width of weld metal between the two parts (the gap) [mm].
+    lap : bool
+        The weld runs on the skin along the path, inside its opening's rim; else along the skin's first hole.
     ribs, pads, brace
         Stiffeners of the skin, faces to keep, brace or None.
     """
@@ -174,6 +176,7 @@ class WeldTask:
     path: Floats
     weld_z_mm: float = 0.0
     ligament_mm: float = 1.0
+    lap: bool = False
     ribs: tuple[Rib, ...] = ()
     pads: tuple[PadPoints, ...] = ()
     brace: BracePath | None = None
@@ -199,6 +202,10 @@ class OrderOptions:
         All tacks come before all stitches.
     extra_places : int
         Candidates for one more tack or brace that are tried; 0 leaves this out.
+    hold_in_plane_N_per_mm, hold_out_of_plane_N_per_mm : float
+        How stiffly magnets or clamps hold the loose plate in its place before the first tack [N/mm].
+    pitch_weight : float
+        Share of the pitch change in the score, flatness counting one [1].
     """
 
     evaluations: int = 6000
@@ -210,4 +217,4 @@ class OrderOptions:
     extra_places: int = 6
     hold_in_plane_N_per_mm: float = 100.0
     hold_out_of_plane_N_per_mm: float = 1.0
-    weights: tuple[float, float, float] = field(default=(1.0, 0.5, 0.25))  # flatness, pitch, closing
+    pitch_weight: float = 0.5

@@ -1,0 +1,134 @@
+"""Nodes along an outline: spaced to a wanted size, finer where it curves, corners kept; inside test; nearest place."""
+
+from __future__ import annotations
+
+from math import pi
+
+import numpy as np
+
+from cutplan.fem.mesh import Floats
+
+#: Turning at a vertex above which it is a corner and keeps its node [rad].
+CORNER_RAD = pi / 7.0
+#: Turning that one mesh edge may span on a curve [rad].
+TURN_PER_EDGE_RAD = pi / 9.0
+#: Finest spacing on a curve as a share of the wanted size [1].
+FINEST = 0.2
+
+
+def turning(line: Floats, closed: bool) -> Floats:
+    """Return the turning angle at each vertex [rad], positive to the left; zero at the ends of an open line."""
+    step = np.diff(np.vstack([line, line[:1]]) if closed else line, axis=0)
+    heading = np.arctan2(step[:, 1], step[:, 0])
+    if closed:
+        return np.asarray((heading - np.roll(heading, 1) + pi) % (2.0 * pi) - pi)
+    inner = (np.diff(heading) + pi) % (2.0 * pi) - pi
+    return np.concatenate([[0.0], inner, [0.0]])
+
+
+def resample(line: Floats, closed: bool, size_mm: float) -> Floats:
+    """Return nodes on a polyline about `size_mm` apart [mm], closer on curves, with its corners and ends kept.
+
+    Parameters
+    ----------
+    line : ndarray (n, 2)
+        Vertices [mm], first not repeated when closed.
+    closed : bool
+        The last vertex joins the first.
+    size_mm : float
+        Wanted spacing [mm].
+    """
+    bend = np.abs(turning(line, closed))
+    corner = bend > CORNER_RAD
+    if closed:
+        shift = int(np.argmax(corner)) if corner.any() else 0
+        line, bend, corner = (np.roll(v, -shift, axis=0) for v in (line, bend, corner))
+        line = np.vstack([line, line[:1]])
+        bend, corner = np.append(bend, bend[0]), np.append(corner, corner[0])
+    smooth = np.where(corner, 0.0, bend)
+    length = np.hypot(*np.diff(line, axis=0).T)
+    curve = 0.5 * (smooth[:-1] + smooth[1:]) / np.maximum(length, 1e-12) / TURN_PER_EDGE_RAD
+    density = np.clip(curve, 1.0 / size_mm, 1.0 / (FINEST * size_mm))
+    stops = np.unique(np.concatenate([[0], np.flatnonzero(corner), [len(line) - 1]]))
+    count = np.concatenate([[0.0], np.cumsum(density * length)])
+    nodes = []
+    for first, last in zip(stops[:-1], stops[1:], strict=True):
+        whole = count[last] - count[first]
+        least = 8 if closed and len(stops) == 2 else 1
+        pieces = max(least, int(np.ceil(whole - 0.2)))
+        wanted = count[first] + whole * np.arange(pieces) / pieces
+        nodes.append(np.column_stack([np.interp(wanted, count, line[:, axis]) for axis in (0, 1)]))
+    if not closed:
+        nodes.append(line[-1:])
+    return np.vstack(nodes)
+
+
+def inside(places: Floats, loops: list[Floats]) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+    """Return for each place whether it lies inside an odd number of loops (crossing count)."""
+    result = np.zeros(len(places), dtype=bool)
+    x, y = places[:, :1], places[:, 1:]
+    for loop in loops:
+        x0, y0 = loop[:, 0][None, :], loop[:, 1][None, :]
+        x1, y1 = np.roll(loop[:, 0], -1)[None, :], np.roll(loop[:, 1], -1)[None, :]
+        rise = np.where(y1 == y0, 1.0, y1 - y0)
+        crossing = ((y0 > y) != (y1 > y)) & (x < x0 + (y - y0) * (x1 - x0) / rise)
+        result ^= (crossing.sum(axis=1) % 2).astype(bool)
+    return result
+
+
+def lengths_along(line: Floats, closed: bool) -> Floats:
+    """Return the length from the first vertex to each vertex, and to the closing point when closed [mm]."""
+    ring = np.vstack([line, line[:1]]) if closed else line
+    return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(ring, axis=0).T))])
+
+
+def place_at(line: Floats, closed: bool, lengths_mm: Floats) -> Floats:
+    """Return the places at lengths along a polyline [mm]; lengths wrap round a closed one."""
+    along = lengths_along(line, closed)
+    ring = np.vstack([line, line[:1]]) if closed else line
+    wanted = np.mod(lengths_mm, along[-1]) if closed else lengths_mm
+    return np.column_stack([np.interp(wanted, along, ring[:, axis]) for axis in (0, 1)])
+
+
+def length_at(line: Floats, closed: bool, places: Floats) -> Floats:
+    """Return the length along a polyline of the point on it nearest to each place [mm]."""
+    ring = np.vstack([line, line[:1]]) if closed else line
+    along = lengths_along(line, closed)
+    start, step = ring[:-1], np.diff(ring, axis=0)
+    square = np.maximum((step**2).sum(axis=1), 1e-18)
+    offset = places[:, None, :] - start[None, :, :]
+    part = np.clip((offset * step).sum(axis=2) / square, 0.0, 1.0)
+    miss = ((offset - part[:, :, None] * step) ** 2).sum(axis=2)
+    best = np.argmin(miss, axis=1)
+    chosen = part[np.arange(len(places)), best]
+    return np.asarray(along[best] + chosen * (along[best + 1] - along[best]))
+
+
+def clipped(line: Floats, loops: list[Floats], clear_mm: float) -> list[Floats]:
+    """Return the pieces of an open polyline that lie inside the loops and clear of them [mm].
+
+    Parameters
+    ----------
+    line : ndarray (n, 2)
+        Polyline [mm].
+    loops : list of ndarray
+        Outer boundary and holes [mm].
+    clear_mm : float
+        Distance to keep from every loop [mm]; pieces shorter than it are dropped.
+    """
+    along = lengths_along(line, False)
+    count = max(2, int(np.ceil(along[-1] / (0.25 * clear_mm))) + 1)
+    stations = np.unique(np.concatenate([along, np.linspace(0.0, along[-1], count)]))
+    places = place_at(line, False, stations)
+    keep = inside(places, loops)
+    for loop in loops:
+        foot = place_at(loop, True, length_at(loop, True, places))
+        keep &= np.hypot(*(places - foot).T) >= clear_mm
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], keep, [False]]).astype(int)))
+    runs = [(a, b - 1) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+    pieces = []
+    for a, b in runs:
+        if stations[b] - stations[a] >= clear_mm:
+            inner = along[(along > stations[a] + 1e-9) & (along < stations[b] - 1e-9)]
+            pieces.append(place_at(line, False, np.concatenate([[stations[a]], inner, [stations[b]]])))
+    return pieces

@@ -1,0 +1,43 @@
+"""Sparse factor of a symmetric stiffness, and the compliance it gives at chosen rows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from scipy import sparse
+from scipy.sparse.linalg import splu
+
+from cutplan.fem.mesh import Floats, Ints
+
+
+def factored(stiffness: sparse.csc_matrix) -> Callable[[Floats], Floats]:
+    """Return a function that solves with a symmetric positive definite matrix; right-hand sides may be columns."""
+    options = {"SymmetricMode": True}
+    factor = splu(sparse.csc_matrix(stiffness), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options=options)
+    return lambda right: np.asarray(factor.solve(right))
+
+
+def held(stiffness: sparse.csc_matrix, dofs: Ints) -> sparse.csc_matrix:
+    """Return the stiffness with some freedoms held at zero: their rows and columns cleared, the diagonal kept."""
+    free = np.ones(stiffness.shape[0])
+    free[dofs] = 0.0
+    keep = sparse.diags(free)
+    return sparse.csc_matrix(keep @ stiffness @ keep + sparse.diags((1.0 - free) * stiffness.diagonal()))
+
+
+def solved(stiffness: sparse.csc_matrix, load: Floats, dofs: Ints) -> Floats:
+    """Return the displacement under a load with some freedoms held at zero.
+
+    Parameters
+    ----------
+    stiffness : sparse matrix
+        Stiffness.
+    load : ndarray
+        Forces.
+    dofs : ndarray of int
+        Freedoms held.
+    """
+    load = load.copy()
+    load[dofs] = 0.0
+    return factored(held(stiffness, dofs))(load)

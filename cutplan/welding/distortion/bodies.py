@@ -1,0 +1,142 @@
+"""Plate and skin as meshes with stiffness, and rows that measure them where beads, pads and brace act."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import sparse
+
+from cutplan.fem import along
+from cutplan.fem.bending import bending_stiffness
+from cutplan.fem.bending import dof_count as bending_count
+from cutplan.fem.generate import mesh_region
+from cutplan.fem.membrane import dof_count as membrane_count
+from cutplan.fem.membrane import membrane_stiffness
+from cutplan.fem.mesh import Chain, Floats, Mesh
+from cutplan.fem.outline import clipped, length_at, lengths_along, place_at
+from cutplan.fem.ribs import rib_axial, rib_bending
+from cutplan.fem.solve import held
+from cutplan.welding.distortion.task import OrderOptions, PadPoints, Rib, Sheet, WeldTask
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Body:
+    """One sheet: its mesh, the chain of the joint, in-plane and out-of-plane stiffness."""
+
+    sheet: Sheet
+    mesh: Mesh
+    joint: Chain
+    membrane: sparse.csc_matrix
+    bending: sparse.csc_matrix
+
+    def stretch(self, path: Floats, start_mm: float, end_mm: float) -> along.Stretch:
+        """Return the part of this body's joint chain that faces a stretch of the joint path [mm]."""
+        chain = self.mesh.points[self.joint.nodes]
+        whole = float(lengths_along(chain, True)[-1])
+        ends = length_at(chain, True, place_at(path, True, np.array([start_mm, end_mm])))
+        first, last = float(ends[0]), float(ends[1])
+        if last <= first:
+            last += whole
+        return along.stretch_of(self.mesh, self.joint, first, last)
+
+
+def make_bodies(task: WeldTask, options: OrderOptions) -> tuple[Body, Body]:
+    """Return plate and skin as meshed bodies.
+
+    Parameters
+    ----------
+    task : WeldTask
+        Geometry.
+    options : OrderOptions
+        Wanted number of triangles and stiffness of the loose plate's hold.
+    """
+    plate_area, skin_area = _area(task.plate), _area(task.skin)
+    # six tenths of the triangles for the plate at most; the skin may be coarser away from the joint
+    size = float(np.sqrt((plate_area + 0.5 * skin_area) / options.triangles / 0.433))
+    plate_mesh = mesh_region(task.plate.outer, task.plate.holes, size_mm=size, places=_pad_places(task))
+    skin_mesh, ribs = _skin_mesh(task, size)
+    plate = _body(task.plate, plate_mesh, plate_mesh.chains[0], (), (), options)
+    line = skin_mesh.chains[1 + len(task.skin.holes)] if task.lap else skin_mesh.chains[1]
+    return plate, _body(task.skin, skin_mesh, line, task.ribs, ribs, options)
+
+
+def _skin_mesh(task: WeldTask, size: float) -> tuple[Mesh, list[tuple[int, Chain]]]:
+    """Mesh of the skin with its ribs as lines; each piece of a rib with its number."""
+    skin = task.skin
+    loops = [skin.outer, *skin.holes]
+    lines = [task.path] if task.lap else []
+    closed = [True] * len(lines)
+    pieces: list[tuple[int, Floats]] = []
+    for number, rib in enumerate(task.ribs):
+        walls = [*loops, *lines]
+        pieces += [(number, piece) for piece in clipped(rib.line, walls[: len(loops)], 0.45 * size)]
+    mesh = mesh_region(
+        skin.outer,
+        skin.holes,
+        [*lines, *(piece for _, piece in pieces)],
+        size_mm=1.8 * size,
+        closed_lines=[*closed, *([False] * len(pieces))],
+        line_size_mm=size,
+    )
+    chains = mesh.chains[len(loops) + len(lines) :]
+    return mesh, [(number, chain) for (number, _), chain in zip(pieces, chains, strict=True)]
+
+
+def _body(
+    sheet: Sheet,
+    mesh: Mesh,
+    joint: Chain,
+    ribs: Sequence[Rib],
+    chains: Sequence[tuple[int, Chain]],
+    options: OrderOptions,
+) -> Body:
+    elastic = sheet.modulus_N_per_mm2, sheet.poisson
+    membrane = membrane_stiffness(mesh, sheet.thickness_mm, *elastic)
+    bending = bending_stiffness(mesh, sheet.thickness_mm, *elastic)
+    for number, chain in chains:
+        rib = ribs[number]
+        section = rib.thickness_mm * rib.depth_mm
+        # on edge behind the skin: about the skin's middle surface
+        reach = 0.5 * (rib.depth_mm + sheet.thickness_mm)
+        second = rib.thickness_mm * rib.depth_mm**3 / 12.0 + section * reach**2
+        twist = rib.depth_mm * rib.thickness_mm**3 / 3.0
+        shear = elastic[0] / (2.0 * (1.0 + elastic[1]))
+        bending = bending + rib_bending(mesh, chain, elastic[0] * second, shear * twist)
+        membrane = membrane + rib_axial(mesh, chain, elastic[0] * section)
+    if sheet.wall_held:
+        nodes = mesh.chains[0].nodes
+        sides = len(mesh.points) + mesh.edge_numbers(mesh.chains[0].pairs)
+        fixed = np.concatenate([nodes, sides])
+        membrane = held(membrane, np.concatenate([2 * fixed, 2 * fixed + 1]))
+        bending = held(bending, 3 * nodes)
+    else:
+        share = mesh.vertex_areas / mesh.vertex_areas.sum()
+        soft = np.zeros(membrane_count(mesh))
+        soft[: 2 * len(share)] = np.repeat(options.hold_in_plane_N_per_mm * share, 2)
+        membrane = membrane + sparse.diags(soft)
+        lift = np.zeros(bending_count(mesh))
+        lift[0::3] = options.hold_out_of_plane_N_per_mm * share
+        bending = bending + sparse.diags(lift)
+    return Body(sheet, mesh, joint, sparse.csc_matrix(membrane), sparse.csc_matrix(bending))
+
+
+def _area(sheet: Sheet) -> float:
+    def loop_area(loop: Floats) -> float:
+        x, y = (loop - loop[0]).T
+        return abs(0.5 * float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum()))
+
+    return loop_area(sheet.outer) - sum(loop_area(h) for h in sheet.holes)
+
+
+def pad_points(pad: PadPoints) -> Floats:
+    """Return the points at which a pad's height is taken [mm]: its own, or a ring of eight."""
+    if pad.points:
+        return np.array(pad.points, dtype=float)
+    turn = np.arange(8) * np.pi / 4.0
+    return np.asarray(np.array(pad.centre) + pad.radius_mm * np.column_stack([np.cos(turn), np.sin(turn)]))
+
+
+def _pad_places(task: WeldTask) -> Floats:
+    return np.vstack([pad_points(p) for p in task.pads]) if task.pads else np.empty((0, 2))

@@ -1,0 +1,85 @@
+"""Beads cut into stations: short stretches of the joint over which plate and skin are coupled."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutplan.errors import JobError
+from cutplan.fem.mesh import Floats
+from cutplan.fem.outline import lengths_along
+from cutplan.welding.distortion.task import Bead
+
+#: Longest stretch that one station stands for [mm].
+LONGEST_MM = 60.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stations:
+    """Stations in the order of the beads, each bead's from its start to its end.
+
+    Parameters
+    ----------
+    bead : ndarray of int
+        Bead of each station.
+    start_mm, end_mm : ndarray
+        Stretch of the joint path [mm].
+    melts : tuple of tuple of int
+        For each station of a stitch, the stations of tacks that it melts in.
+    """
+
+    bead: np.ndarray[tuple[int], np.dtype[np.int64]]
+    start_mm: Floats
+    end_mm: Floats
+    melts: tuple[tuple[int, ...], ...]
+
+    @property
+    def count(self) -> int:
+        return len(self.bead)
+
+    def of(self, bead: int, backward: bool) -> tuple[int, ...]:
+        """Return the stations of a bead in the order in which they are laid."""
+        own = tuple(int(i) for i in np.flatnonzero(self.bead == bead))
+        return own[::-1] if backward else own
+
+
+def make_stations(path: Floats, beads: Sequence[Bead]) -> Stations:
+    """Return the stations of beads: one for a tack, two or more for a stitch so that its direction tells.
+
+    Parameters
+    ----------
+    path : ndarray (n, 2)
+        Closed joint path [mm].
+    beads : sequence of Bead
+        Tacks and stitches.
+
+    Raises
+    ------
+    JobError
+        For a bead without length or longer than the path.
+    """
+    whole = float(lengths_along(path, True)[-1])
+    bead, start, end = [], [], []
+    for number, one in enumerate(beads):
+        length = one.end_mm - one.start_mm
+        if not 0.0 < length <= whole * (1.0 + 1e-9):
+            raise JobError("a bead has no length, or is longer than the joint", where=f"bead {one.name}, {length:g} mm")
+        pieces = 1 if one.kind == "tack" else max(2, int(np.ceil(length / LONGEST_MM)))
+        at = one.start_mm + length * np.arange(pieces + 1) / pieces
+        bead += [number] * pieces
+        start += list(at[:-1])
+        end += list(at[1:])
+    melts: list[tuple[int, ...]] = []
+    middle = [0.5 * (a + b) for a, b in zip(start, end, strict=True)]
+    for station, number in enumerate(bead):
+        inside: tuple[int, ...] = ()
+        if beads[number].kind == "stitch":
+            inside = tuple(
+                other
+                for other, owner in enumerate(bead)
+                if beads[owner].kind == "tack" and (middle[other] - start[station]) % whole < end[station] - start[station]
+            )
+        melts.append(inside)
+    return Stations(np.array(bead, dtype=np.int64), np.array(start), np.array(end), tuple(melts))
