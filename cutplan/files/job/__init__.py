@@ -1,0 +1,1 @@
+"""Job files and shop files: TOML to frozen data, with every problem located and all of them in one report."""

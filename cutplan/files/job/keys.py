@@ -1,0 +1,204 @@
+"""A reader of TOML tables that collects every problem with its key path instead of stopping at the first."""
+
+from __future__ import annotations
+
+import difflib
+import math
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from cutplan.errors import CutplanError, JobError
+from cutplan.geometry.vector import Point
+from cutplan.units import UnitName, parse_length
+
+_BIG_MM = 100_000.0  # longest length a job may state: 100 m
+
+
+class Problems:
+    """Everything found wrong in one file; raised together."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.lines: list[tuple[str, str, str]] = []
+
+    def add(self, path: str, message: str, hint: str = "") -> None:
+        self.lines.append((path, message, hint))
+
+    def raise_if_any(self) -> None:
+        """Raise one JobError that names every problem, or do nothing."""
+        if not self.lines:
+            return
+        if len(self.lines) == 1:
+            path, message, hint = self.lines[0]
+            raise JobError(message, f"{self.file}, {path}" if path else self.file, hint)
+        text = [f"{len(self.lines)} problems in {self.file}"]
+        for path, message, hint in self.lines:
+            text.append(f"  - {path or 'file'}: {message}" + (f" (try: {hint})" if hint else ""))
+        raise JobError("\n".join(text), self.file, "mend the keys named above; `cutplan new` writes a commented job file")
+
+
+class Keys:
+    """One TOML table being read; :meth:`close` refuses the keys that nobody asked for."""
+
+    def __init__(self, data: Any, path: str, problems: Problems, unit: UnitName) -> None:
+        self.problems = problems
+        self.path = path
+        self.unit: UnitName = unit
+        if not isinstance(data, dict):
+            problems.add(path, "is not a table", "write it as [section] or { key = value }")
+            data = {}
+        self.data: dict[str, Any] = data
+        self.asked: list[str] = []
+
+    def name(self, key: str) -> str:
+        return f"{self.path}.{key}" if self.path else key
+
+    def has(self, key: str) -> bool:
+        """Return whether the key is there; counts as asked for."""
+        self.asked.append(key)
+        return key in self.data
+
+    def _get(self, key: str, default: Any) -> Any:
+        return self.data[key] if self.has(key) else default
+
+    def wrong(self, key: str, message: str, hint: str = "") -> None:
+        self.problems.add(self.name(key), message, hint)
+
+    def need(self, key: str, hint: str) -> bool:
+        """Return whether a required key is there, reporting its absence."""
+        if self.has(key):
+            return True
+        self.wrong(key, "is missing", hint)
+        return False
+
+    def raw(self, key: str, default: Any = None) -> Any:
+        return self._get(key, default)
+
+    def text(self, key: str, default: str = "", longest: int = 300) -> str:
+        value = self._get(key, default)
+        if not isinstance(value, str) or len(value) > longest or any(ord(c) < 32 for c in value):
+            if value is not default:
+                self.wrong(key, f"is not a line of text of at most {longest} characters", 'write it in quotes: "..."')
+            return default
+        return value
+
+    def flag(self, key: str, default: bool = False) -> bool:
+        value = self._get(key, default)
+        if not isinstance(value, bool):
+            self.wrong(key, f"{value!r} is neither true nor false", "write true or false without quotes")
+            return default
+        return value
+
+    def flag_or_none(self, key: str) -> bool | None:
+        return self.flag(key) if self.has(key) else None
+
+    def choice(self, key: str, allowed: Sequence[str], default: str) -> Any:
+        value = self._get(key, default)
+        if value not in allowed:
+            near = difflib.get_close_matches(str(value), allowed, 1)
+            hint = f'did you mean "{near[0]}"?' if near else "one of " + ", ".join(f'"{a}"' for a in allowed)
+            self.wrong(key, f"{value!r} is not known", hint)
+            return default
+        return value
+
+    def number(self, key: str, default: float, low: float = -math.inf, high: float = math.inf, what: str = "") -> float:
+        value = self._get(key, default)
+        if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
+            self.wrong(key, f"{value!r} is not a number", "write a plain number")
+            return default
+        if not low <= value <= high:
+            self.wrong(key, f"{value:g} is outside {low:g} to {high:g}{' ' + what if what else ''}", "check the value")
+            return default
+        return float(value)
+
+    def number_or_none(self, key: str, low: float, high: float, what: str = "") -> float | None:
+        return self.number(key, low, low, high, what) if self.has(key) else None
+
+    def count(self, key: str, default: int, low: int, high: int) -> int:
+        value = self._get(key, default)
+        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+            self.wrong(key, f"{value!r} is not a whole number from {low} to {high}", "check the value")
+            return default
+        return value
+
+    def length(self, key: str, default_mm: float, low_mm: float = 0.0, high_mm: float = _BIG_MM) -> float:
+        """Return a length [mm] within limits; a length outside them is a problem."""
+        return self._length(self._get(key, None), key, default_mm, low_mm, high_mm)
+
+    def length_or_none(self, key: str, low_mm: float = 0.0, high_mm: float = _BIG_MM) -> float | None:
+        return self.length(key, low_mm, low_mm, high_mm) if self.has(key) else None
+
+    def _length(self, value: Any, key: str, default_mm: float, low_mm: float, high_mm: float) -> float:
+        if value is None:
+            return default_mm
+        try:
+            mm = parse_length(value, self.unit)
+        except CutplanError as error:
+            self.wrong(key, error.message, error.hint)
+            return default_mm
+        if not low_mm <= mm <= high_mm:
+            self.wrong(key, f"{mm:g} mm is outside {low_mm:g} to {high_mm:g} mm", "check the value and its unit")
+            return default_mm
+        return mm
+
+    def lengths(self, key: str, low_mm: float = 0.0) -> tuple[float, ...]:
+        value = self._get(key, [])
+        if not isinstance(value, list) or len(value) > 1000:
+            self.wrong(key, "is not a list of lengths", "write [10, 20]")
+            return ()
+        return tuple(self._length(v, f"{key}[{i}]", low_mm, low_mm, _BIG_MM) for i, v in enumerate(value))
+
+    def numbers(self, key: str, low: float, high: float) -> tuple[float, ...]:
+        value = self._get(key, [])
+        good = isinstance(value, list) and len(value) <= 1000 and all(
+            isinstance(v, (int, float)) and not isinstance(v, bool) and low <= v <= high for v in value
+        )
+        if not good:
+            self.wrong(key, f"is not a list of numbers from {low:g} to {high:g}", "write [90, 90]")
+            return ()
+        return tuple(float(v) for v in value)
+
+    def point(self, key: str, default: Point = Point(0.0, 0.0)) -> Point:
+        return self._point(self._get(key, None), key, default)
+
+    def point_or_none(self, key: str) -> Point | None:
+        return self.point(key) if self.has(key) else None
+
+    def _point(self, value: Any, key: str, default: Point) -> Point:
+        if value is None:
+            return default
+        if not isinstance(value, list) or len(value) != 2:
+            self.wrong(key, f"{value!r} is not a point", "write two lengths: [x, y]")
+            return default
+        return Point(
+            self._length(value[0], key + "[0]", default.x, -_BIG_MM, _BIG_MM),
+            self._length(value[1], key + "[1]", default.y, -_BIG_MM, _BIG_MM),
+        )
+
+    def points(self, key: str, fewest: int) -> tuple[Point, ...]:
+        value = self._get(key, None)
+        if not isinstance(value, list) or len(value) < fewest or len(value) > 10_000:
+            self.wrong(key, f"is not a list of at least {fewest} points", "write [[x, y], [x, y]]")
+            return ()
+        return tuple(self._point(v, f"{key}[{i}]", Point(0.0, 0.0)) for i, v in enumerate(value))
+
+    def table(self, key: str) -> Keys:
+        """Return a sub-table; an absent one reads as empty."""
+        return Keys(self._get(key, {}), self.name(key), self.problems, self.unit)
+
+    def tables(self, key: str, most: int = 10_000) -> list[Keys]:
+        """Return an array of tables; an absent one reads as empty."""
+        value = self._get(key, [])
+        if not isinstance(value, list) or len(value) > most:
+            self.wrong(key, f"is not a list of at most {most} tables", f"write [[{self.name(key)}]] before each")
+            return []
+        return [Keys(v, f"{self.name(key)}[{i}]", self.problems, self.unit) for i, v in enumerate(value)]
+
+    def close(self, also: Iterable[str] = ()) -> None:
+        """Report every key that was not asked for, with the nearest known one."""
+        known = list(dict.fromkeys([*self.asked, *also]))
+        for key in self.data:
+            if key not in known:
+                near = difflib.get_close_matches(key, known, 1, 0.5)
+                hint = f'did you mean "{near[0]}"?' if near else "known here: " + ", ".join(known[:16])
+                self.wrong(key, "is not a known key", hint)

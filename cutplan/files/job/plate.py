@@ -1,0 +1,208 @@
+"""The ``[plate]`` table: outline from a drawing, typed or from a tape survey, and the holes with their purpose."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from cutplan.errors import CutplanError, DrawingError
+from cutplan.files.job.keys import Keys
+from cutplan.files.job.outline import typed_hole, typed_outline
+from cutplan.findings import Finding, errors
+from cutplan.geometry.contour import Contour
+from cutplan.geometry.region import Region
+from cutplan.pattern.plate import PURPOSES, Hole, Plate, Purpose
+from cutplan.tables.steel import grade
+
+#: Round holes of at most this diameter with no stated purpose are taken for bolt holes (common practice) [mm].
+BOLT_HOLE_UP_TO_MM = 26.0
+#: Most holes that one plate may have.
+MOST_HOLES = 5000
+_SAME_DIAMETER_MM = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class PlateRead:
+    """The plate (None when its outline could not be had), the drawing's name and what was noticed."""
+
+    plate: Plate | None
+    drawing: str
+    findings: tuple[Finding, ...]
+
+
+def read_plate(k: Keys, survey: Keys, folder: Path) -> PlateRead:
+    """Return the plate of a job file; problems go to the report that ``k`` collects.
+
+    Raises
+    ------
+    DrawingError
+        When the drawing itself cannot be read as one exact plate.
+    """
+    sources = [key for key in ("drawing", "outline", "shape") if k.has(key)] + (["survey"] if survey.data else [])
+    shape: Region | None = None
+    drawing = ""
+    findings: list[Finding] = []
+    if len(sources) != 1:
+        k.wrong(
+            "drawing",
+            "no outline is given" if not sources else "the outline is given twice: " + ", ".join(sources),
+            'give one of drawing = "plate.dxf", outline = [...], shape = "rectangle" or a [survey]',
+        )
+        for key in ("drawing_units", "part", "repair", "layers"):
+            k.has(key)
+    elif sources[0] == "drawing":
+        shape, drawing, found = _drawn(k, folder)
+        findings.extend(found)
+    elif sources[0] == "survey":
+        shape, found = _surveyed(survey)
+        findings.extend(found)
+    else:
+        outline = typed_outline(k)
+        shape = Region(outline) if outline else None
+    for key in ("mirror", "width", "height", "corner_radius", "diameter"):
+        k.has(key) if sources and sources[0] in ("outline", "shape") else None
+    k.need("thickness", "the plate's thickness, such as 4 or \"3/16 in\"")
+    thickness = k.length("thickness", 3.0, 0.5, 40.0)
+    steel = read_steel(k)
+    quantity = k.count("quantity", 1, 1, 1000)
+    holes = _holes(k, shape.holes if shape else ())
+    k.close()
+    plate = Plate(shape.outer, holes, thickness, steel, quantity) if shape else None
+    return PlateRead(plate, drawing, tuple(findings))
+
+
+def read_steel(k: Keys) -> str:
+    """Return the steel name of a table, checked against the grades known."""
+    name = k.text("steel", "mild", 40)
+    try:
+        grade(name)
+    except CutplanError as error:
+        k.wrong("steel", error.message, error.hint)
+    return name
+
+
+def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ...]]:
+    from cutplan.files.drawing_in import read_drawing
+
+    name = k.text("drawing")
+    units = k.choice("drawing_units", ("", "mm", "in"), "")
+    part = k.count("part", 1, 1, 10_000)
+    repair = k.flag("repair")
+    layers = k.raw("layers")
+    if layers is not None and not (isinstance(layers, list) and all(isinstance(x, str) for x in layers)):
+        k.wrong("layers", "is not a list of layer names", 'write layers = ["outline"]')
+        layers = None
+    path = inside(folder, name)
+    if path is None:
+        k.wrong("drawing", f"{name!r} leads outside the job's folder", "put the drawing beside the job file")
+        return None, name, ()
+    read = read_drawing(path, units=units or None, repair=repair, layers=tuple(layers) if layers else None)
+    bad = errors(read.findings)
+    if bad:
+        first = bad[0]
+        more = f"; and {len(bad) - 1} more, see `cutplan read`" if len(bad) > 1 else ""
+        raise DrawingError(first.message + more, f"{name}, {first.where}" if first.where else name, first.fix)
+    if part > len(read.parts):
+        k.wrong("part", f"the drawing has {len(read.parts)} parts", "number them from 1, largest first")
+        return None, name, read.findings
+    found = read.findings
+    if len(read.parts) > 1 and not k.has("part"):
+        found = (
+            *found,
+            Finding(
+                "part-chosen", "warning", f"the drawing has {len(read.parts)} parts; the largest is used", name,
+                "choose another with part = 2, counted from the largest",
+            ),
+        )
+    return read.parts[part - 1].region, name, found
+
+
+def inside(folder: Path, name: str) -> Path | None:
+    """Return the path of a file in a folder or below it, or None when it leads outside, through links too."""
+    if not name or "\\" in name or Path(name).is_absolute():
+        return None
+    path = folder / name
+    try:
+        path.resolve().relative_to(folder.resolve())
+    except (ValueError, OSError):
+        return None
+    return path
+
+
+def _surveyed(survey: Keys) -> tuple[Region | None, tuple[Finding, ...]]:
+    from cutplan.files.job.survey import read_survey
+
+    return read_survey(survey)
+
+
+def _holes(k: Keys, drawn: tuple[Contour, ...]) -> tuple[Hole, ...]:
+    stated = [_StatedHole(entry) for entry in k.tables("drawn_hole", MOST_HOLES)]
+    holes: list[Hole] = []
+    ordered = sorted(drawn, key=lambda c: (round(c.centroid.y, 3), round(c.centroid.x, 3)))
+    for i, contour in enumerate(ordered):
+        plain = Hole(f"H{i + 1}", contour.oriented(ccw=False))
+        match = next((s for s in stated if s.fits(plain)), None)
+        holes.append(match.applied(plain) if match else _guessed(plain))
+    for s in stated:
+        if not s.used:
+            s.k.wrong("at" if s.at else "diameter", "no hole of the drawing fits", "see `cutplan read` for the holes there are")
+        s.k.close()
+    for entry in k.tables("hole", MOST_HOLES):
+        purpose = _purpose(entry)
+        name, bolt, cut = entry.text("name", "", 20), entry.text("bolt", "", 20), entry.flag_or_none("cut")
+        in_skin = entry.flag("in_skin")
+        contours = typed_hole(entry)
+        for j, contour in enumerate(contours):
+            label = f"H{len(holes) + 1}" if not name else (name if len(contours) == 1 else f"{name}{j + 1}")
+            hole = Hole(label, contour.oriented(ccw=False), purpose or "access", bolt, cut, in_skin)
+            holes.append(hole if purpose else _guessed(hole))
+        entry.close()
+    if len(holes) > MOST_HOLES:
+        k.wrong("hole", f"the plate has {len(holes)} holes, more than {MOST_HOLES}", "split the job")
+        return ()
+    doubled = sorted({h.name for h in holes if sum(o.name == h.name for o in holes) > 1}) if len(holes) < 500 else []
+    for name in doubled:
+        k.wrong("hole", f"two holes are named {name!r}", "give each its own name")
+    return tuple(holes)
+
+
+def _purpose(k: Keys) -> Purpose | None:
+    if not k.has("purpose"):
+        return None
+    purpose: Purpose = k.choice("purpose", PURPOSES, "access")
+    return purpose
+
+
+def _guessed(hole: Hole) -> Hole:
+    """Round holes of bolt size are taken for bolt holes, all else for access holes."""
+    d = hole.diameter_mm
+    purpose: Purpose = "bolt" if d is not None and d <= BOLT_HOLE_UP_TO_MM else "access"
+    return Hole(hole.name, hole.contour, purpose, hole.bolt, hole.cut, hole.in_skin)
+
+
+class _StatedHole:
+    """One ``[[plate.drawn_hole]]``: which drawn holes it speaks of (by diameter or place) and what they are for."""
+
+    def __init__(self, k: Keys) -> None:
+        self.k = k
+        self.at = k.point_or_none("at")
+        self.diameter = k.length_or_none("diameter", 0.1)
+        if self.at is None and self.diameter is None:
+            k.wrong("diameter", "is missing", "say which holes: diameter = 13 or at = [x, y]")
+        self.purpose = _purpose(k)
+        self.bolt, self.cut, self.in_skin = k.text("bolt", "", 20), k.flag_or_none("cut"), k.flag("in_skin")
+        self.name = k.text("name", "", 20)
+        self.used = 0
+
+    def fits(self, hole: Hole) -> bool:
+        if self.diameter is not None and abs((hole.diameter_mm or -1.0) - self.diameter) > _SAME_DIAMETER_MM:
+            return False
+        if self.at is not None and not hole.contour.contains(self.at):
+            return False
+        return self.at is not None or self.diameter is not None
+
+    def applied(self, hole: Hole) -> Hole:
+        self.used += 1
+        name = hole.name if not self.name else (self.name if self.used == 1 else f"{self.name}.{self.used}")
+        guessed = _guessed(hole)
+        return Hole(name, hole.contour, self.purpose or guessed.purpose, self.bolt, self.cut, self.in_skin)

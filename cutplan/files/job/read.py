@@ -1,0 +1,366 @@
+"""Job file (TOML) to a :class:`~cutplan.pattern.job.Job`; every problem located, all in one report."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from cutplan.errors import JobError, LimitError
+from cutplan.files.job.edges import unwelded_spans
+from cutplan.files.job.keys import Keys, Problems
+from cutplan.files.job.plate import read_plate, read_steel
+from cutplan.findings import Finding
+from cutplan.geometry.contour import Contour, rectangle
+from cutplan.geometry.vector import Point
+from cutplan.pattern.job import Job
+from cutplan.pattern.joint import Joint
+from cutplan.pattern.pads import Brace, Pad
+from cutplan.pattern.plate import Plate
+from cutplan.pattern.skin import Rib, Skin, Walls
+from cutplan.pattern.wishes import (
+    CUT_PROCESSES,
+    HAND_TOOLS,
+    Cutting,
+    Flange,
+    Marks,
+    OpeningWork,
+    PaperWish,
+    TubeWrap,
+    Welding,
+)
+from cutplan.tables.paper import SHEETS_MM
+
+#: Largest job or shop file [bytes].
+LARGEST_FILE = 2 * 1024 * 1024
+
+
+def read_toml(path: Path) -> dict[str, Any]:
+    """Return the parsed TOML of a job or shop file.
+
+    Raises
+    ------
+    JobError
+        When the file is missing, not UTF-8 or not TOML.
+    LimitError
+        When it is larger than 2 MiB.
+    """
+    try:
+        size = path.stat().st_size
+        if size > LARGEST_FILE:
+            raise LimitError(f"the file has {size} bytes, more than {LARGEST_FILE}", str(path), "split the job")
+        raw = path.read_bytes()
+    except IsADirectoryError:
+        raise JobError("this is a folder, not a job file", str(path), "name the job.toml inside it") from None
+    except OSError as error:
+        raise JobError(
+            f"the file cannot be read ({error.strerror or error})", str(path), "check the name; `cutplan new` makes one"
+        ) from None
+    if raw.startswith(b"\xef\xbb\xbf"):
+        raw = raw[3:]
+    try:
+        return tomllib.loads(raw.decode("utf-8"))
+    except UnicodeDecodeError as error:
+        raise JobError("the file is not UTF-8 text", f"{path}, byte {error.start}", "save it as UTF-8") from None
+    except tomllib.TOMLDecodeError as error:
+        raise JobError(f"the file is not valid TOML: {error}", str(path), "mend the line named above") from None
+    except RecursionError:
+        raise JobError("the file nests too deeply", str(path), "write plain tables") from None
+
+
+def read_job(path: str | Path) -> Job:
+    """Return the job in a TOML file.
+
+    Parameters
+    ----------
+    path : str or Path
+        Job file, or the folder that holds ``job.toml``. Drawings it names must lie in its own folder or below.
+
+    Returns
+    -------
+    Job
+        Everything in millimetres; what reading noticed is in ``findings``.
+
+    Raises
+    ------
+    JobError
+        With every problem of the file, each with its key path.
+    DrawingError
+        When the drawing cannot be read as one exact plate.
+    """
+    path = Path(path)
+    if path.is_dir():
+        path = path / "job.toml"
+    return job_from(read_toml(path), path)
+
+
+def job_from(data: dict[str, Any], path: Path) -> Job:
+    """Return the job in parsed TOML data; ``path`` names the file for errors and is the base of the drawing."""
+    problems = Problems(path.name)
+    unit = data.get("units")
+    if unit not in ("mm", "in"):
+        problems.add("units", "is missing" if unit is None else f"{unit!r} is not known", 'write units = "mm" or "in"')
+        unit = "mm"
+    top = Keys(data, "", problems, unit)
+    top.has("units")
+    title = top.text("title", "", 120)
+    if not title.strip():
+        problems.add("title", "is missing or empty", "say in a few words what is made")
+    read = read_plate(top.table("plate"), top.table("survey"), path.parent)
+    plate = read.plate or Plate(rectangle(0.0, 0.0, 100.0, 100.0), (), 3.0)
+    outline = plate.outline.oriented(ccw=True)
+    joint = _joint(top.table("joint"), outline, plate.thickness_mm)
+    job = Job(
+        title=title,
+        plate=Plate(outline, plate.holes, plate.thickness_mm, plate.steel, plate.quantity),
+        joint=joint,
+        skin=_skin(top.table("skin")),
+        pads=tuple(_pad(p, i, plate) for i, p in enumerate(top.tables("pad", 100))),
+        brace=_brace(top.table("brace")) if top.has("brace") else None,
+        cutting=_cutting(top.table("cutting")),
+        opening=_opening(top.table("opening")),
+        welding=_welding(top.table("welding")),
+        paper=_paper(top.table("paper")),
+        marks=_marks(top.table("marks")),
+        wraps=tuple(_wrap(w, i) for i, w in enumerate(top.tables("tube", 50))),
+        flanges=tuple(_flange(f, i) for i, f in enumerate(top.tables("flange", 50))),
+        source=path.name,
+        revision=top.text("revision", "A", 20),
+        date=_date(top),
+        area=top.text("area", "", 120),
+        note=top.text("note", "", 300),
+        display=top.choice("display", ("mm", "in"), unit),
+        drawing=read.drawing,
+        findings=tuple(read.findings) + _questions(outline),
+    )
+    top.close()
+    problems.raise_if_any()
+    return job
+
+
+def _date(top: Keys) -> str:
+    value = top.raw("date", "")
+    return value.isoformat() if hasattr(value, "isoformat") else top.text("date", "", 30)
+
+
+def _questions(outline: Contour) -> tuple[Finding, ...]:
+    """Ask about a plate whose size suggests a slip between inches and millimetres."""
+    size = max(outline.box.width, outline.box.height)
+    if size < 25.0:
+        hint = f"{size:.1f} mm across: were inches meant ({size * 25.4:.0f} mm)? set units or drawing_units"
+    elif size > 4000.0:
+        hint = f"{size:.0f} mm across: were millimetres read as inches ({size / 25.4:.0f} mm)? set units or drawing_units"
+    else:
+        return ()
+    return (Finding("size-unusual", "warning", "the plate's size is unusual for a weld-in plate", "plate", hint),)
+
+
+def _joint(k: Keys, outline: Contour, thickness_mm: float) -> Joint:
+    kind = k.choice("kind", ("butt", "lap"), "butt")
+    gap = k.length("gap", 1.0, 0.0, 20.0)
+    overlap = k.length("overlap", max(25.0, 5.0 * thickness_mm) if kind == "lap" else 0.0, 0.0, 500.0)
+    if kind == "lap" and overlap <= 0.0:
+        k.wrong("overlap", "a lap joint needs an overlap", "for example 25 mm")
+    if kind == "lap" and k.has("gap"):
+        k.wrong("gap", "a lap joint has no gap", "remove it, or write kind = \"butt\"")
+    if kind == "butt" and k.has("overlap"):
+        k.wrong("overlap", "a butt joint has no overlap", "remove it, or write kind = \"lap\"")
+    joint = Joint(kind, gap if kind == "butt" else 0.0, overlap, unwelded_spans(k, outline))
+    k.close()
+    return joint
+
+
+def _skin(k: Keys) -> Skin:
+    walls = k.table("walls")
+    base = Walls()
+    read_walls = Walls(
+        walls.length("left", base.left_mm, 1.0), walls.length("right", base.right_mm, 1.0),
+        walls.length("bottom", base.bottom_mm, 1.0), walls.length("top", base.top_mm, 1.0),
+    )
+    walls.close()
+    skin = Skin(
+        thickness_mm=k.length("thickness", 2.5, 0.4, 20.0),
+        steel=read_steel(k),
+        walls=read_walls,
+        box_depth_mm=k.length_or_none("box_depth", 1.0),
+        ribs=tuple(_rib(r, i) for i, r in enumerate(k.tables("rib", 50))),
+    )
+    k.close()
+    return skin
+
+
+def _rib(k: Keys, index: int) -> Rib:
+    k.need("path", "the rib's line: path = [[x, y], [x, y]]")
+    rib = Rib(
+        name=k.text("name", f"R{index + 1}", 20),
+        path=k.points("path", 2) or (Point(0.0, 0.0), Point(1.0, 0.0)),
+        knowledge=k.choice("knowledge", ("known", "suspected", "unknown"), "suspected"),
+        depth_mm=k.length_or_none("depth", 0.5),
+        thickness_mm=k.length("thickness", 2.0, 0.4, 20.0),
+        joined=k.flag("joined", True),
+    )
+    k.close()
+    return rib
+
+
+def _pad(k: Keys, index: int, plate: Plate) -> Pad:
+    centre = k.point("at")
+    if k.has("hole"):
+        name = k.text("hole")
+        hole = next((h for h in plate.holes if h.name == name), None)
+        if hole is None:
+            k.wrong("hole", f"the plate has no hole {name!r}", "holes here: " + ", ".join(h.name for h in plate.holes[:20]))
+        else:
+            centre = hole.centre
+    elif not k.has("at"):
+        k.wrong("at", "is missing", "give at = [x, y] or hole = \"H1\"")
+    pad = Pad(
+        name=k.text("name", f"P{index + 1}", 20),
+        centre=centre,
+        diameter_mm=k.length("diameter", 40.0, 1.0, 2000.0),
+        flatness_mm=k.length("flatness", 0.5, 0.01, 50.0),
+        pitch_mm=k.length("pitch", 0.5, 0.01, 50.0),
+    )
+    k.close()
+    return pad
+
+
+def _brace(k: Keys) -> Brace:
+    for key in ("from", "to"):
+        k.need(key, f"the brace's line: {key} = [x, y]")
+    kind = k.choice("kind", ("tube", "bar", "angle", "part"), "tube")
+    brace = Brace(
+        kind, k.length("size", 38.0, 3.0, 500.0), k.length("wall", 3.0, 0.5, 60.0), k.point("from"), k.point("to", Point(1.0, 0.0))
+    )
+    if brace.start.distance(brace.end) < 1.0:
+        k.wrong("to", "the brace has no length", "give two different ends")
+    k.close()
+    return brace
+
+
+def _cutting(k: Keys) -> Cutting:
+    cutting = Cutting(
+        process=k.choice("process", CUT_PROCESSES, "air plasma"),
+        kerf_mm=k.length_or_none("kerf", 0.01, 10.0),
+        current_A=k.number_or_none("current_A", 5.0, 400.0, "A"),
+        speed_mm_per_min=k.number_or_none("speed_mm_per_min", 1.0, 50_000.0, "mm/min"),
+        cut_bolt_holes=k.flag("cut_bolt_holes"),
+        reversed_swirl=k.flag("reversed_swirl"),
+        tabs=k.count("tabs", 0, 0, 50),
+        reference_square=k.flag("reference_square"),
+        dxf_version=k.choice("dxf_version", ("R2000", "R12"), "R2000"),
+    )
+    k.close()
+    return cutting
+
+
+def _opening(k: Keys) -> OpeningWork:
+    base = OpeningWork()
+    opening = OpeningWork(
+        tool=k.choice("tool", HAND_TOOLS, base.tool),
+        disc_diameter_mm=k.length("disc_diameter", base.disc_diameter_mm, 20.0, 400.0),
+        disc_thickness_mm=k.length("disc_thickness", base.disc_thickness_mm, 0.4, 8.0),
+        allowance_mm=k.length("allowance", base.allowance_mm, 0.0, 10.0),
+        longest_section_mm=k.length("longest_section", base.longest_section_mm, 20.0, 3000.0),
+        heaviest_section_kg=k.number("heaviest_section_kg", base.heaviest_section_kg, 0.05, 50.0, "kg"),
+        corner_drill_mm=k.length_or_none("corner_drill", 1.0, 60.0),
+    )
+    k.close()
+    return opening
+
+
+def _welding(k: Keys) -> Welding:
+    base = Welding()
+    if k.has("settings") and k.text("settings") != "from the table":
+        k.wrong("settings", "is not known", 'write settings = "from the table", or current_A, voltage_V and speed_mm_per_s')
+    given = [k.has(key) for key in ("current_A", "voltage_V", "speed_mm_per_s")]
+    if any(given) and not all(given):
+        k.wrong("current_A", "settings must be complete", "give current_A, voltage_V and speed_mm_per_s, or none of them")
+    welding = Welding(
+        process=k.choice("process", ("GMAW", "GTAW"), base.process),
+        current_A=k.number_or_none("current_A", 5.0, 500.0, "A"),
+        voltage_V=k.number_or_none("voltage_V", 5.0, 50.0, "V"),
+        speed_mm_per_s=k.number_or_none("speed_mm_per_s", 0.3, 50.0, "mm/s"),
+        wire_mm=k.length_or_none("wire", 0.4, 5.0),
+        stitch_mm=k.length_or_none("stitch", 8.0, 500.0),
+        tack_mm=k.length_or_none("tack", 3.0, 60.0),
+        tack_spacing_mm=k.length_or_none("tack_spacing", 10.0, 500.0),
+        interpass_C=k.number("interpass_C", base.interpass_C, 30.0, 400.0, "degC"),
+        ambient_C=k.number("ambient_C", base.ambient_C, -30.0, 60.0, "degC"),
+        orders=k.count("orders", base.orders, 10, 1_000_000),
+    )
+    if welding.interpass_C <= welding.ambient_C:
+        k.wrong("interpass_C", "is not above ambient_C", "use 100 or more")
+    k.close()
+    return welding
+
+
+def _paper(k: Keys) -> PaperWish:
+    base = PaperWish()
+    name = k.choice("size", (*SHEETS_MM, "roll", "custom"), base.name)
+    if name in SHEETS_MM:
+        width, height = SHEETS_MM[name]
+    else:
+        k.need("width", "the width of the sheet or roll")
+        width = k.length("width", 210.0, 60.0, 2000.0)
+        height = k.length("height", 0.0, 60.0, 2000.0) if name == "custom" else 0.0
+        if name == "custom":
+            k.need("height", "the height of the sheet")
+    margin = k.length("margin", base.margin_mm, 0.0, 60.0)
+    paper = PaperWish(
+        name, width, height, margin, k.length("overlap", base.overlap_mm, 5.0, 60.0), k.text("printer", base.printer, 40)
+    )
+    if min(width, height or width) - 2.0 * margin < 50.0:
+        k.wrong("margin", "leaves less than 50 mm of the sheet", "use a smaller margin or larger paper")
+    k.close()
+    return paper
+
+
+def _marks(k: Keys) -> Marks:
+    up = k.number_or_none("up_deg", -360.0, 360.0, "deg")
+    lines = []
+    for entry in k.tables("datum", 20):
+        entry.need("from", "a datum line: from = [x, y]")
+        entry.need("to", "a datum line: to = [x, y]")
+        lines.append((entry.point("from"), entry.point("to")))
+        entry.close()
+    marks = Marks(
+        forward_deg=k.number("forward_deg", 90.0, -360.0, 360.0, "deg"),
+        up_deg=up,
+        side_out=k.text("side_out", "outside", 40),
+        hand=k.choice("hand", ("", "left", "right"), ""),
+        mirrored_copy=k.flag("mirrored_copy"),
+        datum=tuple(lines),
+    )
+    k.close()
+    return marks
+
+
+def _wrap(k: Keys, index: int) -> TubeWrap:
+    for key in ("branch", "main", "wall"):
+        k.need(key, "outside diameters of branch and main tube, and the branch's wall")
+    wrap = TubeWrap(
+        name=k.text("name", f"T{index + 1}", 30),
+        branch_mm=k.length("branch", 38.0, 3.0, 1000.0),
+        main_mm=k.length("main", 50.0, 0.0, 2000.0),
+        wall_mm=k.length("wall", 2.0, 0.2, 50.0),
+        angle_deg=k.number("angle_deg", 90.0, 10.0, 90.0, "deg"),
+        offset_mm=k.length("offset", 0.0, -1000.0, 1000.0),
+    )
+    k.close()
+    return wrap
+
+
+def _flange(k: Keys, index: int) -> Flange:
+    flange = Flange(
+        name=k.text("name", f"F{index + 1}", 30),
+        legs_mm=k.lengths("legs", 1.0),
+        angles_deg=k.numbers("angles_deg", 1.0, 179.0),
+        width_mm=k.length("width", 50.0, 1.0),
+        thickness_mm=k.length("thickness", 2.0, 0.3, 20.0),
+        radius_mm=k.length("radius", 2.0, 0.1, 500.0),
+    )
+    if len(flange.legs_mm) < 2 or len(flange.angles_deg) != len(flange.legs_mm) - 1:
+        k.wrong("legs", "needs two or more legs and one angle fewer", "legs = [50, 40], angles_deg = [90]")
+    k.close()
+    return flange
