@@ -1,0 +1,1 @@
+"""The use cases: what the command line, and any page later, calls."""
