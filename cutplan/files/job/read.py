@@ -29,7 +29,7 @@ from cutplan.pattern.wishes import (
     TubeWrap,
     Welding,
 )
-from cutplan.tables.paper import SHEETS_MM
+from cutplan.tables.paper import SHEETS
 
 #: Largest job or shop file [bytes].
 LARGEST_FILE = 2 * 1024 * 1024
@@ -297,9 +297,9 @@ def _welding(k: Keys) -> Welding:
 
 def _paper(k: Keys) -> PaperWish:
     base = PaperWish()
-    name = k.choice("size", (*SHEETS_MM, "roll", "custom"), base.name)
-    if name in SHEETS_MM:
-        width, height = SHEETS_MM[name]
+    name = k.choice("size", (*SHEETS, "roll", "custom"), base.name)
+    if name in SHEETS:
+        width, height = SHEETS[name].width_mm, SHEETS[name].height_mm
     else:
         k.need("width", "the width of the sheet or roll")
         width = k.length("width", 210.0, 60.0, 2000.0)

@@ -1,0 +1,204 @@
+"""A DXF or SVG file as exact plates in millimetres, with a finding for everything that was doubtful."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from os import PathLike
+from pathlib import Path
+from typing import Any, Literal
+
+from cutplan.errors import DrawingError, LimitError
+from cutplan.files.assembly import assemble
+from cutplan.files.drawing_units import Units, decide_dxf, decide_svg
+from cutplan.files.dxf_in import read_dxf
+from cutplan.files.dxf_text import refuse_other_kinds
+from cutplan.files.limits import MAX_BYTES
+from cutplan.files.traces import Trace
+from cutplan.findings import Finding, by_severity, errors
+from cutplan.geometry.region import Region
+from cutplan.tolerance import BRIDGE_MM
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part of a drawing: an exact region [mm] and the layers it was drawn on."""
+
+    region: Region
+    layer: str = ""
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the part as plain data for ``--json``."""
+        box = self.region.box
+        holes = []
+        for hole in self.region.holes:
+            circle = hole.as_circle()
+            centre = circle[0] if circle else hole.centroid
+            holes.append(
+                {
+                    "kind": "round" if circle else "other",
+                    "diameter_mm": 2.0 * circle[1] if circle else None,
+                    "centre_mm": [centre.x, centre.y],
+                    "area_mm2": hole.area,
+                }
+            )
+        return {
+            "size_mm": [box.width, box.height],
+            "outer_area_mm2": self.region.outer.area,
+            "net_area_mm2": self.region.area,
+            "holes": holes,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """What a drawing holds: its unit, its parts (largest first), all findings, and counts of what was left aside."""
+
+    file: str
+    units: Units
+    parts: tuple[Part, ...]
+    findings: tuple[Finding, ...]
+    left_aside: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def sound(self) -> bool:
+        """Whether nothing about the plate is in doubt: no finding is an error."""
+        return not errors(self.findings)
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the object that ``cutplan read --json`` prints."""
+        return {
+            "file": self.file,
+            "units": {"name": self.units.name, "mm_per_unit": self.units.mm_per_unit, "reason": self.units.reason},
+            "parts": [p.as_dict() for p in self.parts],
+            "findings": [f.as_dict() for f in self.findings],
+        }
+
+
+def read_drawing(
+    path: str | PathLike[str],
+    *,
+    units: Literal["mm", "in"] | None = None,
+    repair: bool = False,
+    layers: Iterable[str] | None = None,
+    bridge_mm: float = BRIDGE_MM,
+) -> Drawing:
+    """Read a DXF (R12 to R2018, text or binary) or SVG file; its content, not its name, tells which.
+
+    Parameters
+    ----------
+    path : path
+        The file.
+    units : {"mm", "in"}, optional
+        The unit of the drawing's numbers, when the caller knows better than the file.
+    repair : bool
+        Mend what is doubtful instead of refusing it; each mending is a finding.
+    layers : iterable of str, optional
+        Read only these layers (DXF layer names; SVG group labels or ids), hidden or not.
+    bridge_mm : float
+        Gaps between ends up to this size are closed, each with a finding [mm].
+
+    Returns
+    -------
+    Drawing
+        Parts in millimetres, largest first. A fault that leaves the plate in doubt is a finding of severity
+        ``error``; the parts are then the best guess and must not be cut.
+
+    Raises
+    ------
+    DrawingError
+        If the file cannot be opened or is no drawing at all.
+    LimitError
+        If the file is larger or deeper than the stated limits.
+    """
+    name = Path(path).name
+    try:
+        return _read(_bytes(Path(path)), name, units, repair, layers, bridge_mm)
+    except (DrawingError, LimitError) as fault:
+        if name not in fault.where:
+            fault.where = f"{name}, {fault.where}" if fault.where else name
+        raise
+    except RecursionError:
+        raise LimitError("the drawing is nested too deeply", name, "export it again, flattened") from None
+    except MemoryError:
+        raise LimitError("the drawing needs more memory than there is", name, "split it") from None
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        size = path.stat().st_size
+        if path.is_dir():
+            raise DrawingError("the path is a folder, not a drawing", str(path))
+        if size > MAX_BYTES:
+            raise LimitError(
+                f"the file has {size / 2**20:.0f} MiB; at most {MAX_BYTES // 2**20} MiB are read", path.name,
+                "keep only the layer of the plate",
+            )
+        with path.open("rb") as stream:
+            data = stream.read(MAX_BYTES + 1)
+    except OSError as fault:
+        raise DrawingError(
+            f"the drawing cannot be opened ({fault.strerror or 'unreadable'})", str(path), "check the name"
+        ) from None
+    except ValueError:
+        raise DrawingError("the file name is not one that can be opened", hint="check the name") from None
+    if len(data) > MAX_BYTES:
+        raise LimitError(f"more than {MAX_BYTES // 2**20} MiB", path.name, "keep only the layer of the plate")
+    return data
+
+
+def _read(
+    data: bytes,
+    name: str,
+    units: Literal["mm", "in"] | None,
+    repair: bool,
+    layers: Iterable[str] | None,
+    bridge_mm: float,
+) -> Drawing:
+    from cutplan.files.svg_in import looks_like_svg, read_svg
+
+    if not bridge_mm >= 0.0:
+        raise DrawingError("the bridging tolerance must not be negative", hint="give millimetres, such as 0.05")
+    findings: list[Finding] = []
+    wanted = None if layers is None else frozenset(layer.strip().lower() for layer in layers)
+    if looks_like_svg(data):
+        svg = read_svg(data, wanted)
+        traces, aside, text_places = svg.traces, svg.left_aside, svg.text_places
+        findings += svg.findings
+        decided = decide_svg(svg.scale, traces, units)
+    else:
+        refuse_other_kinds(data)
+        dxf = read_dxf(data, wanted)
+        traces, aside, text_places = dxf.traces, dxf.left_aside, dxf.text_places
+        findings += dxf.findings
+        decided = decide_dxf(dxf.header, traces, units)
+    findings += decided.findings
+    made = assemble(
+        traces, decided.units.mm_per_unit, repair=repair, bridge_mm=bridge_mm, text_places=text_places
+    )
+    findings += made.findings
+    aside.update(made.left_aside)
+    findings += _aside_finding(aside)
+    if not made.regions:
+        findings.append(_nothing(traces, aside))
+    parts = tuple(Part(region, layer) for region, layer in made.regions)
+    return Drawing(name, decided.units, parts, by_severity(findings), tuple(sorted(aside.items())))
+
+
+def _aside_finding(aside: Counter[str]) -> list[Finding]:
+    counts = [f"{count} x {word}" for word, count in sorted(aside.items()) if count]
+    if not counts:
+        return []
+    return [Finding("left-aside", "note", "left aside, not part of the plate: " + ", ".join(counts))]
+
+
+def _nothing(traces: list[Trace], aside: Counter[str]) -> Finding:
+    """Return the error for a drawing without a closed outline."""
+    if traces:
+        message = f"no closed outline was found among {len(traces)} drawn things"
+    elif aside:
+        message = "the drawing holds nothing that a plate can be cut from"
+    else:
+        message = "the drawing is empty"
+    return Finding("no-outline", "error", message, "", "draw the outline of the plate as closed lines and arcs")

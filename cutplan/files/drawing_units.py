@@ -1,0 +1,184 @@
+"""The unit of a drawing: what its header says, weighed against what its numbers say, always with the reason."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from cutplan.files.traces import Trace
+from cutplan.files.unit_evidence import Numbers, numbers_of, plausibility, size_doubt
+from cutplan.findings import Finding
+
+
+@dataclass(frozen=True, slots=True)
+class Units:
+    """The unit of a drawing's numbers: name, size [mm] and why it was believed."""
+
+    name: str
+    mm_per_unit: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """The unit decided on, with its findings."""
+
+    units: Units
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SvgScale:
+    """What an SVG file says of its scale: millimetres per user unit, whether that is firm, and other possible scales."""
+
+    mm_per_unit: float
+    firm: bool
+    reason: str
+    others: tuple[tuple[str, float, str], ...] = ()
+    name: str = "px"
+
+
+#: $INSUNITS of DXF: code to (name, millimetres), source: DXF reference, as listed in the project's reference notes.
+INSUNITS: dict[int, tuple[str, float]] = {
+    1: ("in", 25.4), 2: ("ft", 304.8), 3: ("mi", 1609344.0), 4: ("mm", 1.0), 5: ("cm", 10.0), 6: ("m", 1000.0),
+    7: ("km", 1e6), 8: ("uin", 25.4e-6), 9: ("mil", 0.0254), 10: ("yd", 914.4), 11: ("angstrom", 1e-7),
+    12: ("nm", 1e-6), 13: ("um", 0.001), 14: ("dm", 100.0), 15: ("dam", 1e4), 16: ("hm", 1e5), 17: ("Gm", 1e12),
+    18: ("au", 1.495978707e14), 19: ("ly", 9.4607304725808e18), 20: ("pc", 3.0856775814913673e19),
+    21: ("ft", 304.8006096012192), 22: ("in", 25.400050800101603), 23: ("yd", 914.4018288036576),
+    24: ("mi", 1609347.2186944373),
+}
+_SCALES = {"mm": 1.0, "in": 25.4}
+#: Evidence must beat the header by this much to be believed against it [-].
+_STRONG = 3.0
+_LONG = {"mm": "millimetre", "in": "inch", "cm": "centimetre", "m": "metre", "ft": "foot"}
+
+
+def decide_dxf(header: dict[str, str], traces: list[Trace], given: Literal["mm", "in"] | None) -> Decision:
+    """Return the unit of a DXF drawing from the caller, the header, or the numbers, in this order of trust.
+
+    A header is overruled, with a warning, only when its unit makes the plate or its holes absurd and another does not.
+    """
+    numbers = numbers_of(traces)
+    if given is not None:
+        return _given(given, numbers)
+    stated = INSUNITS.get(_whole(header.get("$INSUNITS", "0")))
+    score = {name: plausibility(numbers, scale, inch=name == "in") for name, scale in _SCALES.items()}
+    best = max(score, key=lambda name: score[name])
+    if stated is not None:
+        name, scale = stated
+        own = plausibility(numbers, scale, inch=name in ("in", "ft", "mil", "yd"))
+        better = score[best] - own
+        if best != name and better >= _STRONG and _absurd(numbers, scale):
+            return _overruled(name, best, numbers)
+        unit = Units(name, scale, f"the header says {_LONG.get(name, name)}")
+        return Decision(unit, (_note("units-from-header", unit.reason + _sizes(numbers, scale)),))
+    return _from_numbers(header, numbers, score)
+
+
+def _from_numbers(header: dict[str, str], numbers: Numbers, score: dict[str, float]) -> Decision:
+    """Return the unit that fits the numbers best; millimetres where both fit."""
+    lean = {"mm": 0.7, "in": 0.0}
+    hints: list[str] = []
+    if header.get("$LUNITS") in ("3", "4"):
+        lean["in"] += 1.0
+        hints.append("lengths are shown in feet and inches")
+    if header.get("$MEASUREMENT") == "1":
+        lean["mm"] += 0.5
+        hints.append("metric line patterns")
+    elif header.get("$MEASUREMENT") == "0":
+        lean["in"] += 0.3
+        hints.append("inch line patterns")
+    total = {name: score[name] + lean[name] for name in score}
+    best = max(total, key=lambda name: total[name])
+    other = "in" if best == "mm" else "mm"
+    sure = total[best] - total[other]
+    scale = _SCALES[best]
+    reason = f"no unit in the file; as {_LONG[best]} its sizes{_holes(numbers, scale)} are the usual ones"
+    if hints:
+        reason += " (" + ", ".join(hints) + ")"
+    message = reason + _sizes(numbers, scale)
+    unit = Units(best, scale, reason)
+    if sure < 1.0:
+        finding = Finding("units-doubtful", "warning", message, "", "state the unit with --units mm or --units in")
+    else:
+        finding = Finding("units-from-numbers", "note", message, "", "state the unit with --units if this is wrong")
+    return Decision(unit, (finding,))
+
+
+def _overruled(stated: str, best: str, numbers: Numbers) -> Decision:
+    scale = _SCALES[best]
+    reason = (
+        f"the header says {_LONG.get(stated, stated)}, but then the drawing would be "
+        f"{numbers.size * _scale_of(stated) / 1000.0:.3g} m in size; as {_LONG[best]} the sizes"
+        f"{_holes(numbers, scale)} are the usual ones"
+    )
+    finding = Finding(
+        "units-contradict-header", "warning", reason + _sizes(numbers, scale), "$INSUNITS",
+        f"measured as {_LONG[best]}; state the unit with --units if this is wrong",
+    )
+    return Decision(Units(best, scale, reason), (finding,))
+
+
+def _scale_of(name: str) -> float:
+    return next(scale for n, scale in INSUNITS.values() if n == name)
+
+
+def _absurd(numbers: Numbers, scale: float) -> bool:
+    """Return whether a scale makes the drawing a size that plates of the trade do not have."""
+    return size_doubt(numbers.size * scale) <= -0.5
+
+
+def _given(given: Literal["mm", "in"], numbers: Numbers) -> Decision:
+    unit = Units(given, _SCALES[given], "stated by the caller")
+    return Decision(unit, (_note("units-given", "the unit was stated: " + _LONG[given] + _sizes(numbers, unit.mm_per_unit)),))
+
+
+def decide_svg(scale: SvgScale, traces: list[Trace], given: Literal["mm", "in"] | None) -> Decision:
+    """Return the unit of an SVG drawing: its stated size where it has one, else the likeliest of the usual scales."""
+    numbers = numbers_of(traces)
+    if given is not None:
+        return _given(given, numbers)
+    if scale.firm:
+        unit = Units(scale.name, scale.mm_per_unit, scale.reason)
+        return Decision(unit, (_note("units-from-size", scale.reason + _sizes(numbers, scale.mm_per_unit)),))
+    base = plausibility(numbers, scale.mm_per_unit, inch=False)
+    best, gain = ("", scale.mm_per_unit, ""), 0.0
+    for name, other, why in scale.others:
+        better = plausibility(numbers, other, inch=name == "in") - base
+        if better > gain + 1e-9:
+            best, gain = (name, other, why), better
+    if gain >= 2.0:
+        reason = f"{scale.reason}, but with {best[2]} the numbers are round and of the usual size"
+        finding = Finding(
+            "units-contradict-header", "warning", reason + _sizes(numbers, best[1]), "width, height, viewBox",
+            "state the unit with --units mm or --units in, or give the drawing a size in mm",
+        )
+        return Decision(Units(best[0], best[1], reason), (finding,))
+    unit = Units(scale.name, scale.mm_per_unit, scale.reason)
+    finding = Finding(
+        "units-doubtful", "warning", scale.reason + _sizes(numbers, scale.mm_per_unit), "width, height, viewBox",
+        "measure one length, or give the drawing a size in mm",
+    )
+    return Decision(unit, (finding,))
+
+
+def _note(code: str, message: str) -> Finding:
+    return Finding(code, "note", message)
+
+
+def _sizes(numbers: Numbers, scale: float) -> str:
+    return f": {numbers.width * scale:.4g} x {numbers.height * scale:.4g} mm over all"
+
+
+def _holes(numbers: Numbers, scale: float) -> str:
+    if not numbers.diameters:
+        return ""
+    shown = ", ".join(f"{d * scale:.4g}" for d in numbers.diameters[:4])
+    return f" and holes ({shown} mm)"
+
+
+def _whole(text: str) -> int:
+    try:
+        return int(float(text))
+    except (ValueError, OverflowError):
+        return 0

@@ -1,0 +1,24 @@
+"""What a drawing may hold before it is refused: bounds that keep reading under ten seconds and one gibibyte."""
+
+from __future__ import annotations
+
+#: Largest file that is opened at all [bytes].
+MAX_BYTES = 64 * 1024 * 1024
+#: Most entities after blocks, arrays and ``use`` have been expanded.
+MAX_ENTITIES = 300_000
+#: Most vertices over all entities.
+MAX_VERTICES = 2_000_000
+#: Deepest nesting of blocks in blocks.
+MAX_BLOCK_DEPTH = 24
+#: Deepest nesting of elements in an SVG file.
+MAX_XML_DEPTH = 200
+#: Most elements in an SVG file.
+MAX_XML_ELEMENTS = 400_000
+#: Most control points of one spline.
+MAX_SPLINE_POINTS = 20_000
+#: Highest spline degree that is computed.
+MAX_SPLINE_DEGREE = 15
+#: Largest coordinate that is believed [file units].
+MAX_COORDINATE = 1e9
+#: Most findings of one kind that are listed one by one; the rest are counted.
+MAX_LISTED = 40

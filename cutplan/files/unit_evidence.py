@@ -1,0 +1,113 @@
+"""What the numbers of a drawing say about their unit: sizes that plates have, and round numbers of trade."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import log
+
+import numpy as np
+
+from cutplan.files.traces import Bulged, Ellipse, Trace
+
+#: Plates of the trade lie between these sizes; outside the doubt grows with the logarithm [mm].
+_PLATE_MM = (20.0, 1500.0)
+_HUGE_MM = 4000.0
+#: Round holes of the trade lie between these diameters [mm].
+_HOLE_MM = (2.0, 50.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Numbers:
+    """The lengths of a drawing that carry evidence, in file units."""
+
+    width: float
+    height: float
+    diameters: tuple[float, ...]
+
+    @property
+    def size(self) -> float:
+        return max(self.width, self.height)
+
+
+def numbers_of(traces: list[Trace]) -> Numbers:
+    """Return overall size and the distinct diameters of circles and round arcs, smallest first."""
+    low, high = np.full(2, np.inf), np.full(2, -np.inf)
+    full: set[float] = set()
+    for trace in traces:
+        for run in trace.runs:
+            points = run.extent()
+            if len(points):
+                low = np.minimum(low, points.min(axis=0))
+                high = np.maximum(high, points.max(axis=0))
+            if isinstance(run, Ellipse) and run.is_full and len(full) < 400:
+                radius = run.radius
+                if radius is not None:
+                    full.add(round(2.0 * radius, 5))
+            elif isinstance(run, Bulged) and 2 <= len(run.bulge) <= 4 and len(full) < 400:
+                diameter = _round_run(run)
+                if diameter is not None:
+                    full.add(round(diameter, 5))
+    if not np.isfinite(low).all():
+        return Numbers(0.0, 0.0, ())
+    return Numbers(float(high[0] - low[0]), float(high[1] - low[1]), tuple(sorted(full)))
+
+
+def _round_run(run: Bulged) -> float | None:
+    """Return the diameter of a closed run of two half circles."""
+    if len(run.bulge) != 2 or not np.allclose(np.abs(run.bulge), 1.0, atol=1e-6):
+        return None
+    return float(np.hypot(*(run.xy[1] - run.xy[0])))
+
+
+def is_round_mm(value_mm: float) -> bool:
+    """Return whether a length is a number that metric drawings use: a multiple of 0.1 mm, or of 0.25 mm."""
+    return any(abs(value_mm / step - round(value_mm / step)) * step < 0.0015 for step in (0.1, 0.25))
+
+
+def is_round_inch(value_mm: float) -> bool:
+    """Return whether a length is a number that inch drawings use: a multiple of 1/64 in or of 0.05 in."""
+    value = value_mm / 25.4
+    return any(abs(value / step - round(value / step)) * step < 0.00006 for step in (1.0 / 64.0, 0.05))
+
+
+def plausibility(numbers: Numbers, mm_per_unit: float, *, inch: bool) -> float:
+    """Return how well a unit fits the numbers: 0 at best, minus about 1 for each factor e beyond the usual [-].
+
+    Parameters
+    ----------
+    numbers : Numbers
+        Lengths in file units.
+    mm_per_unit : float
+        Scale to be judged [mm].
+    inch : bool
+        Whether round numbers are looked for in inches.
+    """
+    size = numbers.size * mm_per_unit
+    score = size_doubt(size)
+    if numbers.diameters:
+        middle = numbers.diameters[len(numbers.diameters) // 2] * mm_per_unit
+        doubt = 0.0
+        if middle < _HOLE_MM[0]:
+            doubt = log(_HOLE_MM[0] / middle)
+        elif middle > _HOLE_MM[1]:
+            doubt = log(middle / _HOLE_MM[1])
+        score -= min(2.5, doubt)
+    lengths = [d * mm_per_unit for d in numbers.diameters[:12]]
+    lengths += [v * mm_per_unit for v in (numbers.width, numbers.height) if v > 0.0]
+    fits = is_round_inch if inch else is_round_mm
+    odd = sum(1 for v in lengths if not fits(v))
+    return score - min(4.0, 0.6 * odd)
+
+
+def size_doubt(size_mm: float) -> float:
+    """Return 0 for the size of an ordinary plate, falling below as it gets odder [-]."""
+    if size_mm <= 0.0:
+        return 0.0
+    if size_mm < _PLATE_MM[0]:
+        return -log(_PLATE_MM[0] / size_mm)
+    doubt = 0.0
+    if size_mm > _PLATE_MM[1]:
+        doubt -= log(size_mm / _PLATE_MM[1])
+    if size_mm > _HUGE_MM:
+        doubt -= 2.0 * log(size_mm / _HUGE_MM)
+    return doubt
