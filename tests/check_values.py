@@ -1,4 +1,4 @@
-"""Published and exact check values kept as data: reading ``shared/*.toml`` and asking our functions for the same number.
+"""Published and exact check values kept as data: reading ``shared/*.toml`` and asking our functions for the same.
 
 Each file holds one source::
 
@@ -15,21 +15,24 @@ Each file holds one source::
     tag = "published"                               # or "exact" (a formula worked by hand) or "memory"
     note = "optional"
 
-Optional: ``field`` names an attribute of the result or an index into a tuple; ``times`` multiplies our result before the
-comparison (a change of unit); ``refused = true`` in place of ``value`` says that the function must raise.
+Optional: ``field`` names an attribute of the result or an index into a tuple; ``times`` multiplies our result before
+the comparison (a change of unit); ``refused = true`` in place of ``value`` says that the function must raise.
 An input table ``steel`` becomes ``SteelProperties`` with those fields changed.
 """
 
 from __future__ import annotations
 
+import dataclasses
 import importlib
 import tomllib
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 TAGS = ("published", "exact", "memory")
-_KNOWN = {"id", "function", "inputs", "value", "unit", "tolerance", "source", "tag", "note", "field", "times", "refused"}
+_KNOWN = {
+    "id", "function", "inputs", "value", "unit", "tolerance", "source", "tag", "note", "field", "times", "refused",
+}
 SHARED = Path(__file__).resolve().parent.parent / "shared"
 
 
@@ -49,7 +52,7 @@ class Check:
     field: str = ""
     times: float = 1.0
     refused: bool = False
-    file: str = field(default="", compare=False)
+    file: str = dataclasses.field(default="", compare=False)
 
     def ours(self) -> float:
         """Return our number for this check."""
@@ -93,7 +96,8 @@ def read_entry(entry: dict[str, Any], file: str) -> Check:
         raise ValueError(f"{label}: tolerance must not be negative")
     rest = {k: v for k, v in entry.items() if k not in ("value", "tolerance")}
     rest.setdefault("unit", "")
-    return Check(value=float(entry.get("value", "nan")), tolerance=float(entry.get("tolerance", 0.0)), file=file, **rest)
+    value, tolerance = float(entry.get("value", "nan")), float(entry.get("tolerance", 0.0))
+    return Check(value=value, tolerance=tolerance, file=file, **rest)
 
 
 def read_file(path: Path) -> tuple[Check, ...]:

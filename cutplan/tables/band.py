@@ -55,7 +55,7 @@ class Band:
 
 
 def spread(values: tuple[float, ...], unit: str, source: str, mid: float | None = None) -> Band:
-    """Return the band of several rival values [unit]: their least, a middle (their median unless given), their largest."""
+    """Return the band of rival values [unit]: the least, a middle (the median unless given), the largest."""
     ordered = sorted(values)
     if mid is None:
         half = len(ordered) // 2

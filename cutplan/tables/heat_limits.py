@@ -32,5 +32,5 @@ HEAT_LIMITS: tuple[HeatLimit, ...] = (
     HeatLimit("factory e-coat and paint", 220.0, "hardens, smokes from about 245 degC, then burns", "ecoat"),
     HeatLimit("seam sealer, EPDM rubber", 125.0, "hardens and lets go", "elastomers"),
     HeatLimit("nitrile rubber, hoses", 120.0, "hardens and cracks", "elastomers"),
-    HeatLimit("natural rubber bushes, electronics, fluids", 80.0, "take them off or keep them further away", "elastomers"),
+    HeatLimit("natural rubber bushes, electronics, fluids", 80.0, "take them off or away", "elastomers"),
 )

@@ -126,7 +126,7 @@ def misalignment_limit_mm(thickness_mm: float, level: str = "C") -> float:
 
     References
     ----------
-    .. [1] ISO 5817 (from memory): 0.5 to 3 mm 0.2 + (0.1, 0.15, 0.25) t; above 3 mm (0.1, 0.15, 0.25) t, at most 3, 4, 5.
+    .. [1] ISO 5817 (from memory): up to 3 mm 0.2 + (0.1, 0.15, 0.25) t; above (0.1, 0.15, 0.25) t, at most 3, 4, 5.
     """
     share, most = {"B": (0.10, 3.0), "C": (0.15, 4.0), "D": (0.25, 5.0)}[level]
     return 0.2 + share * thickness_mm if thickness_mm <= 3.0 else min(share * thickness_mm, most)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import pi
 
 from cutplan.errors import CutplanError
@@ -54,7 +55,7 @@ def wire_feed_mm_per_s(current_A: float, wire_mm: float) -> float:
     if not 0.95 * rows[0][0] <= d <= 1.05 * rows[-1][0]:
         raise CutplanError(f"no feed chart for a {wire_mm:g} mm wire", where="wire", hint="charts hold 0.6 to 1.2 mm")
     d_in = min(max(d, rows[0][0]), rows[-1][0])
-    for (d0, f0), (d1, f1) in zip(rows, rows[1:], strict=False):
+    for (d0, f0), (d1, f1) in pairwise(rows):
         if d_in <= d1:
             part = (d_in - d0) / (d1 - d0)
             volume = (1.0 - part) * f0 * d0 * d0 + part * f1 * d1 * d1

@@ -141,8 +141,8 @@ def sheet_angle(full_penetration: bool) -> Band:
 
     Notes
     -----
-    No measured inherent angle for 2 to 6 mm steel was found. At q / t2 of 18 to 65 J/mm3 the thickness is heated nearly evenly,
-    past the peak of the curves, so the angle falls towards zero. Weld a trial piece to replace this range.
+    No measured inherent angle for 2 to 6 mm steel was found. At q / t2 of 18 to 65 J/mm3 the thickness is heated nearly
+    evenly, past the peak of the curves, so the angle falls towards zero. Weld a trial piece to replace this range.
 
     References
     ----------

@@ -165,7 +165,9 @@ class Weldability:
     source: str
 
 
-def weldability(steel: Grade, thickness_mm: float, heat_kJ_per_mm: float, hydrogen_ml_per_100g: float = 5.0) -> Weldability:
+def weldability(
+    steel: Grade, thickness_mm: float, heat_kJ_per_mm: float, hydrogen_ml_per_100g: float = 5.0
+) -> Weldability:
     """Return the carbon equivalents of a grade and whether preheat method B applies [1]_.
 
     Parameters
@@ -206,7 +208,7 @@ def weldability(steel: Grade, thickness_mm: float, heat_kJ_per_mm: float, hydrog
         statement = (
             "Preheat method B of EN 1011-2 is not applicable here: outside its range are "
             + ", ".join(words[name] for name in outside)
-            + ". Sheet this thin is welded from room temperature, dry and clean; warm it to the touch when it is below +5 degC."
+            + ". Sheet this thin is welded from room temperature, dry and clean; warm it by hand heat below +5 degC."
         )
     else:
         preheat = preheat_C(equivalent, thickness_mm, hydrogen_ml_per_100g, heat_kJ_per_mm)

@@ -121,6 +121,7 @@ def insert_restraint(
     if raw >= yield_N_per_mm2:
         return Restraint(
             yield_N_per_mm2, True, radius_mm,
-            "weld at yield, the gap cannot close freely: metal stretches instead, so cracks and buckles are what to look for",
+            "weld at yield, the gap cannot close freely: metal stretches instead, so look for cracks and buckles",
         )
-    return Restraint(raw, False, radius_mm, f"elastic, {raw:.0f} N/mm2 across the weld, {raw / yield_N_per_mm2:.0%} of yield")
+    words = f"elastic, {raw:.0f} N/mm2 across the weld, {raw / yield_N_per_mm2:.0%} of yield"
+    return Restraint(raw, False, radius_mm, words)

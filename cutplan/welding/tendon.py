@@ -215,20 +215,19 @@ class Tendon:
         Contraction force [N].
     capped : bool
         The section yields whole before the force is reached.
-    yielded_width_mm : float
-        Width of sheet at yield that the middle force needs [mm].
+    yielded_mm2 : float
+        Section at yield that the middle force needs [mm2].
     """
 
     force_N: Band
     capped: bool
-    yielded_width_mm: float
+    yielded_mm2: float
 
 
 def tendon(
     heat_J_per_mm: float,
     area_mm2: float,
-    width_mm: float,
-    thickness_mm: float,
+    section_mm2: float,
     yield_N_per_mm2: float,
     steel: SteelProperties = CARBON_STEEL,
 ) -> Tendon:
@@ -240,10 +239,8 @@ def tendon(
         Net heat input [J/mm]
     area_mm2 : float
         Weld metal section [mm2]
-    width_mm : float
-        Width of sheet that the bead can put in compression, both sides together [mm]
-    thickness_mm : float
-        Thickness of that sheet [mm]
+    section_mm2 : float
+        Section of the metal beside the weld that its pull compresses, both sides together [mm2]
     yield_N_per_mm2 : float
         Yield strength [N/mm2]
     steel : SteelProperties
@@ -256,12 +253,12 @@ def tendon(
 
     References
     ----------
-    .. [1] White (L1) in the middle, Okerblom (L2) and Blodgett (L4) around it, +/- 25 % for net or gross heat; cap at half the
-       section's yield force (our own rule).
+    .. [1] White (L1) in the middle, Okerblom (L2) and Blodgett (L4) around it, +/- 25 % for net or gross heat; cap at
+       half the section's yield force (our own rule).
     """
     middle = white_N(heat_J_per_mm)
     rivals = (okerblom_N(heat_J_per_mm, steel), blodgett_N(area_mm2, steel), 0.8 * middle, 1.25 * middle)
-    limit = 0.5 * yield_N_per_mm2 * width_mm * thickness_mm
+    limit = 0.5 * yield_N_per_mm2 * section_mm2
     low, high = min(*rivals, middle), max(*rivals, middle)
     force = Band(low, middle, high, "N", source_text("tendon", "okerblom", "blodgett")).within(0.0, limit)
-    return Tendon(force, middle > limit, middle / (yield_N_per_mm2 * thickness_mm))
+    return Tendon(force, middle > limit, middle / yield_N_per_mm2)

@@ -1,0 +1,256 @@
+"""The joint that a job asks for: kind, spans to weld, corners to keep clear of, weld section and plug welds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import acos, pi, radians
+
+from cutplan.findings import Finding
+from cutplan.geometry.contour import Contour
+from cutplan.geometry.segment import Arc
+from cutplan.pattern.job import Job
+from cutplan.pattern.joint import Span
+from cutplan.tables.weld_settings import SQUARE_LIMIT_MM
+from cutplan.welding.metal import cap_area_mm2, fillet_area_mm2, square_area_mm2, throat_mm, vee_area_mm2
+from cutplan.welding.settings import Settings
+
+#: A turn of the outline above this is a corner [rad].
+CORNER_TURN_RAD = radians(20.0)
+#: An arc of at most this radius counts as a corner [mm].
+CORNER_RADIUS_MM = 15.0
+#: No tack and no stop this close to a corner [mm] (our own; published: "off sharp corners").
+CORNER_CLEAR_MM = 10.0
+#: Cap of a butt: wider than the gap by this, this high [mm]; reproduces the ESAB square-butt volumes.
+CAP_OVER_GAP_MM, CAP_HEIGHT_MM = 2.0, 1.2
+#: Convexity of a fillet: extra section [1] (common practice).
+FILLET_CONVEXITY = 0.10
+#: Single V: included angle [rad] and root face [mm] (ISO 9692-1, from memory).
+VEE_ANGLE_RAD, VEE_ROOT_FACE_MM = radians(60.0), 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Plug:
+    """A hole of the plate that is filled with weld: name, diameter [mm], volume of weld [mm3]."""
+
+    hole: str
+    diameter_mm: float
+    volume_mm3: float
+
+
+@dataclass(frozen=True, slots=True)
+class WeldJoint:
+    """The joint as it will be welded.
+
+    Parameters
+    ----------
+    kind : {"square butt", "single V butt", "lap fillet"}
+        Preparation.
+    spans : tuple of Span
+        Stretches to weld, along the plate's outline [mm]; one span of the full length means a closed joint.
+    closed : bool
+        Welded all round.
+    length_mm : float
+        Length of weld, exact along lines and arcs of the plate's edge [mm].
+    outline_mm : float
+        Length of the whole outline [mm].
+    corners : tuple of Span
+        Stretches in which no tack lies and no stitch starts or stops [mm].
+    thin_mm, thick_mm : float
+        Thinner and thicker part [mm].
+    gap_mm, leg_mm : float
+        Root gap of a butt, leg of a fillet [mm].
+    throat_mm : float
+        Throat that carries load [mm].
+    section_mm2 : float
+        Weld metal section with cap or convexity [mm2].
+    flow_mm : float
+        Thickness that carries the heat away, as of an even plate [mm].
+    plugs : tuple of Plug
+        Plug welds.
+    findings : tuple of Finding
+        Doubts.
+    """
+
+    kind: str
+    spans: tuple[Span, ...]
+    closed: bool
+    length_mm: float
+    outline_mm: float
+    corners: tuple[Span, ...]
+    thin_mm: float
+    thick_mm: float
+    gap_mm: float
+    leg_mm: float
+    throat_mm: float
+    section_mm2: float
+    flow_mm: float
+    plugs: tuple[Plug, ...]
+    findings: tuple[Finding, ...]
+
+
+def heat_flow_thickness_mm(kind: str, plate_mm: float, skin_mm: float) -> float:
+    """Return the even thickness that takes heat away as the joint does [1]_.
+
+    Parameters
+    ----------
+    kind : {"butt", "lap"}
+        Joint
+    plate_mm, skin_mm : float
+        Thicknesses [mm]
+
+    Returns
+    -------
+    float
+        Thickness [mm]: butt (plate + skin) / 2; lap (plate + 2 skin) / 2, since the skin goes on under the plate
+
+    References
+    ----------
+    .. [1] Parts of one temperature at the joint share heat by thickness (our own).
+    """
+    return 0.5 * (plate_mm + skin_mm) if kind == "butt" else 0.5 * (plate_mm + 2.0 * skin_mm)
+
+
+def corner_spans(outline: Contour) -> tuple[Span, ...]:
+    """Return the stretches of an outline around its corners, along it from its start [mm].
+
+    Parameters
+    ----------
+    outline : Contour
+        Closed contour
+
+    Returns
+    -------
+    tuple of Span
+        Sharp corners and arcs of small radius with clear metal to both sides; merged where they meet, in order; a
+        span through the outline's start ends beyond its length.
+    """
+    length = outline.length
+    segments = outline.segments
+    raw: list[tuple[float, float]] = []
+    run = 0.0
+    for i, s in enumerate(segments):
+        before = segments[i - 1]
+        turn = acos(max(-1.0, min(1.0, before.end_direction.dot(s.start_direction))))
+        if turn > CORNER_TURN_RAD and len(segments) > 1:
+            raw.append((run - CORNER_CLEAR_MM, run + CORNER_CLEAR_MM))
+        if isinstance(s, Arc) and s.radius <= CORNER_RADIUS_MM and abs(s.sweep) > CORNER_TURN_RAD:
+            raw.append((run - CORNER_CLEAR_MM, run + s.length + CORNER_CLEAR_MM))
+        run += s.length
+    return merged(raw, length)
+
+
+def merged(raw: list[tuple[float, float]], length_mm: float) -> tuple[Span, ...]:
+    """Return stretches of a closed line, merged where they overlap, starts within the line, ends possibly beyond.
+
+    Parameters
+    ----------
+    raw : list of (float, float)
+        Stretches, start below end; may lie partly below zero or beyond the length [mm]
+    length_mm : float
+        Length of the closed line [mm]
+
+    Returns
+    -------
+    tuple of Span
+        Merged stretches by rising start; one span of the full length when nothing is left clear.
+    """
+    moved = sorted((a % length_mm, a % length_mm + (b - a)) for a, b in raw)
+    joined: list[list[float]] = []
+    for a, b in moved:
+        if joined and a <= joined[-1][1]:
+            joined[-1][1] = max(joined[-1][1], b)
+        else:
+            joined.append([a, b])
+    while len(joined) > 1 and joined[-1][1] - length_mm >= joined[0][0]:
+        first = joined.pop(0)
+        joined[-1][1] = max(joined[-1][1], first[1] + length_mm)
+    if joined and joined[0][1] - joined[0][0] >= length_mm:
+        return (Span(0.0, length_mm),)
+    return tuple(Span(a, b) for a, b in joined)
+
+
+def welded_spans(length_mm: float, unwelded: tuple[Span, ...]) -> tuple[Span, ...]:
+    """Return what is left of a closed line when stretches are left unwelded.
+
+    Parameters
+    ----------
+    length_mm : float
+        Length of the line [mm]
+    unwelded : tuple of Span
+        Stretches left out; an end below the start runs through the line's start [mm]
+
+    Returns
+    -------
+    tuple of Span
+        Stretches to weld by rising start; ends may lie beyond the length; empty when nothing is welded.
+    """
+    raw = [(s.start_mm, s.end_mm if s.end_mm > s.start_mm else s.end_mm + length_mm) for s in unwelded]
+    gaps = merged([(a, b) for a, b in raw if b > a], length_mm)
+    if not gaps:
+        return (Span(0.0, length_mm),)
+    spans = []
+    for i, gap in enumerate(gaps):
+        start = gap.end_mm
+        end = gaps[i + 1].start_mm if i + 1 < len(gaps) else gaps[0].start_mm + length_mm
+        if end - start > 1e-9:
+            spans.append(Span(start % length_mm, start % length_mm + (end - start)))
+    return tuple(sorted(spans, key=lambda s: s.start_mm))
+
+
+def weld_joint(job: Job, settings: Settings) -> WeldJoint:
+    """Return the joint that a job asks for.
+
+    Parameters
+    ----------
+    job : Job
+        The job
+    settings : Settings
+        Settings, for the fillet leg and the gap that they are for
+
+    Returns
+    -------
+    WeldJoint
+        Joint with its weld section; doubts are findings.
+    """
+    plate, skin, kind = job.plate.thickness_mm, job.skin.thickness_mm, job.joint.kind
+    thin, thick = min(plate, skin), max(plate, skin)
+    outline = job.plate.outline
+    length = outline.length
+    spans = welded_spans(length, job.joint.unwelded)
+    findings: list[Finding] = []
+    if kind == "lap":
+        gap = 0.0
+        leg = min(0.5 * sum(settings.leg_mm), plate) if settings.leg_mm[1] > 0.0 else thin
+        name, section, throat = "lap fillet", fillet_area_mm2(leg) * (1.0 + FILLET_CONVEXITY), throat_mm(leg)
+        if job.joint.overlap_mm < 3.0 * thin:
+            findings.append(Finding(
+                "short-overlap", "warning",
+                f"overlap {job.joint.overlap_mm:g} mm is less than three times the thinner part ({3.0 * thin:g} mm)",
+                "joint.overlap", "common practice is three to five times the thinner part",
+            ))
+    else:
+        gap, leg, throat = job.joint.gap_mm, 0.0, thin
+        cap = cap_area_mm2(gap + CAP_OVER_GAP_MM, CAP_HEIGHT_MM)
+        if thin > SQUARE_LIMIT_MM:
+            name = "single V butt"
+            width = gap + 2.0 * (thin - VEE_ROOT_FACE_MM) * 0.5773502691896257
+            section = vee_area_mm2(thin, gap, VEE_ANGLE_RAD, VEE_ROOT_FACE_MM) + cap_area_mm2(width, CAP_HEIGHT_MM)
+        else:
+            name, section = "square butt", square_area_mm2(thin, gap) + cap
+        low, high = settings.gap_mm
+        if not low - 0.05 <= gap <= high + 0.05 and settings.process == "GMAW":
+            findings.append(Finding(
+                "gap-off-table", "warning" if gap > high + 1.0 or gap == 0.0 else "note",
+                f"gap {gap:g} mm, the settings are for {low:.1f} to {high:.1f} mm",
+                "joint.gap", "sources differ on the gap: set up a trial piece with yours",
+            ))
+    plugs = tuple(
+        Plug(h.name, h.diameter_mm or 2.0 * (h.contour.area / pi) ** 0.5, h.contour.area * plate)
+        for h in job.plate.holes if h.purpose == "plug weld"
+    )
+    welded = sum(s.end_mm - s.start_mm for s in spans)
+    closed = len(spans) == 1 and welded >= length - 1e-9
+    return WeldJoint(
+        name, spans, closed, welded, length, corner_spans(outline), thin, thick, gap, leg, throat, section,
+        heat_flow_thickness_mm(kind, plate, skin), plugs, tuple(findings),
+    )

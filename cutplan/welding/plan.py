@@ -1,0 +1,255 @@
+"""The weld plan: one job in, everything that the welder needs out."""
+
+from __future__ import annotations
+
+from math import ceil, degrees, pi, sqrt
+
+from cutplan.errors import CutplanError, JobError
+from cutplan.findings import Finding
+from cutplan.pattern.job import Job
+from cutplan.pattern.shop import Shop
+from cutplan.tables.band import Band
+from cutplan.tables.efficiency import deposition_efficiency
+from cutplan.tables.heat_limits import HEAT_LIMITS
+from cutplan.tables.steel import CARBON_STEEL, Grade, grade
+from cutplan.tables.weld_sources import source_text
+from cutplan.welding.along import backward, piece, place
+from cutplan.welding.buckling import buckling
+from cutplan.welding.carbon import weldability
+from cutplan.welding.cooling import cooling
+from cutplan.welding.free_bead import FreeBead, free_bead
+from cutplan.welding.joint import WeldJoint, weld_joint
+from cutplan.welding.metal import deposited_area_mm2, mass_kg, wire_kg
+from cutplan.welding.order import RULE_NAME, Ordered, Progress, brace_figure, order_beads, shape_after, turns_of
+from cutplan.welding.peak import keep_away_mm
+from cutplan.welding.restraint import insert_restraint
+from cutplan.welding.result import BeadKind, KeepAway, OrderFigure, PlacedBead, WeldPlan
+from cutplan.welding.settings import Settings, settings_for
+from cutplan.welding.stitches import split_joint
+from cutplan.welding.tacks import plan_tacks
+from cutplan.welding.timing import Turn, heat_room, order_starts
+from cutplan.welding.wait import Start
+
+#: Gas runs on before and after each arc [s] (common practice).
+GAS_PER_START_S = 2.0
+
+
+def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = None) -> WeldPlan:
+    """Return how a plate is welded in.
+
+    Parameters
+    ----------
+    job : Job
+        The job
+    shop : Shop or None
+        The shop's measurements; a weld trial at this process and thickness narrows the bands
+    progress : callable or None
+        Called with (done, total) while orders are compared
+
+    Returns
+    -------
+    WeldPlan
+        Settings, heat, tacks, stitches, waits, orders and cautions. Leaving a range is a finding.
+
+    Raises
+    ------
+    JobError
+        When no edge is left to weld.
+    """
+    thin = min(job.plate.thickness_mm, job.skin.thickness_mm)
+    settings = settings_for(job.joint.kind, thin, job.welding)
+    joint = weld_joint(job, settings)
+    if not joint.spans:
+        raise JobError("no edge is left to weld", where="joint.unwelded", hint="leave at least one stretch welded")
+    plate_steel, skin_steel, findings = _steels(job)
+    findings += [*settings.findings, *joint.findings]
+
+    walls = job.skin.walls
+    box = job.plate.outline.box
+    nearest_wall = min(walls.left_mm, walls.right_mm, walls.bottom_mm, walls.top_mm)
+    beside = 0.5 * min(box.width, box.height) * job.plate.thickness_mm + nearest_wall * job.skin.thickness_mm
+    weaker = min(plate_steel.yield_N_per_mm2, skin_steel.yield_N_per_mm2)
+    measured = (shop or Shop()).weld(job.welding.process, thin)
+    bead = free_bead(joint, settings, beside, weaker, measured)
+    if bead.tendon.capped:
+        findings.append(Finding(
+            "section-yields", "note",
+            f"the pull of a bead would bring {bead.tendon.yielded_mm2:.0f} mm2 of metal to yield and {beside:.0f} mm2 "
+            "lie beside it: held at half their yield force", "skin.walls",
+        ))
+
+    stitches = split_joint(joint, job.welding.stitch_mm)
+    tacks = plan_tacks(joint, stitches, bead.shrink_mm, job.welding.tack_mm, job.welding.tack_spacing_mm)
+    findings += tacks.findings
+    ordered = order_beads(job, joint, tacks, stitches, bead, progress)
+    findings += ordered.findings
+    starts = _starts(job, joint, settings, ordered, ordered.turns)
+    if not all(s.reached for s in starts):
+        findings.append(Finding(
+            "interpass-not-reached", "warning",
+            f"{job.welding.interpass_C:g} degC is not reached within half an hour at some bead", "welding.interpass",
+            "allow a higher interpass temperature or blow the part cool from behind",
+        ))
+    placed = _placed(job, ordered, starts)
+    orders = _orders(job, joint, settings, ordered, starts)
+
+    buckle = buckling(
+        bead.tendon.force_N.mid, job.skin.thickness_mm,
+        max(walls.left_mm, walls.right_mm, walls.bottom_mm, walls.top_mm),
+    )
+    if buckle.flagged:
+        findings.append(Finding("may-buckle", "warning", buckle.statement, "skin.walls", "a flag, not a prediction"))
+    restraint = insert_restraint(bead.shrink_mm.mid, sqrt(job.plate.outline.area / pi), weaker)
+    if restraint.at_yield and joint.closed:
+        findings.append(Finding("weld-at-yield", "note", restraint.statement, "plate.outline"))
+
+    runs, metal, wire, gas, arc_time = _consumption(joint, settings, placed)
+    steels = {s.name: s for s in (plate_steel, skin_steel)}
+    heat = settings.heat_input_J_per_mm
+    time, regime = _cooling(job, joint, heat)
+    return WeldPlan(
+        joint=joint, length_mm=joint.length_mm, settings=settings, runs=runs, metal_kg=metal, wire_kg=wire, gas_l=gas,
+        arc_time_s=arc_time, total_time_s=starts[-1].end_s, heat_input_J_per_mm=heat, t85_s=time, cooling_regime=regime,
+        keep_away=_keep_away(job, joint, heat),
+        weldability=tuple(weldability(s, joint.thick_mm, heat.mid / 1000.0) for s in steels.values()),
+        shrink_mm=bead.shrink_mm, tendon_N=bead.tendon.force_N, angle_deg=bead.angle_rad.times(degrees(1.0), "deg"),
+        restraint=restraint, buckling=buckle, interpass_C=job.welding.interpass_C, tack_length_mm=tacks.length_mm,
+        tack_spacing_mm=tacks.spacing_mm, tack_rule=tacks.rule, closing_mm=tacks.closing_mm,
+        tacks=tuple(b for b in placed if b.kind == "tack"), stitches=tuple(b for b in placed if b.kind == "stitch"),
+        orders=orders, chosen=ordered.plan.chosen.name if ordered.plan else RULE_NAME, reason=ordered.reason,
+        robust=ordered.plan.robustness.holds if ordered.plan else False, brace=brace_figure(job, ordered.plan),
+        shape=shape_after(ordered.plan), coupon=_coupon_words(shop, bead, measured is not None),
+        findings=tuple(findings),
+    )
+
+
+def _steels(job: Job) -> tuple[Grade, Grade, list[Finding]]:
+    """Grades of plate and skin; an unknown one is taken as S235 and said so."""
+    found: list[Grade] = []
+    findings: list[Finding] = []
+    for where, name in (("plate.steel", job.plate.steel), ("skin.steel", job.skin.steel)):
+        try:
+            found.append(grade(name))
+        except CutplanError as error:
+            found.append(grade("S235"))
+            findings.append(Finding("steel-unknown", "warning", f"{error.message}: taken as S235", where, error.hint))
+    return found[0], found[1], findings
+
+
+def _starts(
+    job: Job, joint: WeldJoint, settings: Settings, ordered: Ordered, turns: tuple[Turn, ...]
+) -> tuple[Start, ...]:
+    wish = job.welding
+    return order_starts(
+        job.plate.outline, ordered.spans, turns, settings, heat_room(job, joint), wish.interpass_C, wish.ambient_C
+    )
+
+
+def _placed(job: Job, ordered: Ordered, starts: tuple[Start, ...]) -> tuple[PlacedBead, ...]:
+    outline = job.plate.outline
+    out: list[PlacedBead] = []
+    count: dict[BeadKind, int] = {"tack": 0, "stitch": 0}
+    for turn, start in zip(ordered.turns, starts, strict=True):
+        span = ordered.spans[turn.bead]
+        path = piece(outline, span)
+        if turn.backward:
+            path = backward(path)
+        kind: BeadKind = "tack" if turn.bead < ordered.tacks else "stitch"
+        count[kind] += 1
+        out.append(PlacedBead(
+            ordered.names[turn.bead], kind, count[kind], span, path, path[0].start,
+            place(outline, 0.5 * (span.start_mm + span.end_mm)), path[-1].end, turn.backward,
+            span.end_mm - span.start_mm, start.wait_s, start.start_s,
+            Band(start.low_C, start.mid_C, start.high_C, "degC", "superposed moving sources in thin plate; see wait"),
+        ))
+    return tuple(out)
+
+
+def _orders(
+    job: Job, joint: WeldJoint, settings: Settings, ordered: Ordered, starts: tuple[Start, ...]
+) -> tuple[OrderFigure, ...]:
+    if ordered.plan is None:
+        return ()
+    figures = []
+    for result in ordered.plan.orders:
+        chosen = result.name == ordered.plan.chosen.name
+        timing = starts if chosen else _starts(job, joint, settings, ordered, turns_of(result))
+        figures.append(OrderFigure(
+            result.name, result.flatness_mm, result.pitch_mm, result.tilt_mm_per_m, result.closing_mm,
+            tuple(s.name + ("<" if s.backward else "") for s in result.steps), result.at_yield, chosen,
+            timing[-1].end_s,
+        ))
+    return tuple(figures)
+
+
+def _consumption(
+    joint: WeldJoint, settings: Settings, placed: tuple[PlacedBead, ...]
+) -> tuple[int, float, Band, Band, float]:
+    """Runs, weld metal [kg], wire [kg], gas [l] and arc time [s], plug welds included."""
+    deposition = deposition_efficiency(settings.process)
+    density = CARBON_STEEL.density_kg_per_mm3
+    plug_mm3 = sum(p.volume_mm3 for p in joint.plugs)
+    metal = mass_kg(joint.section_mm2, joint.length_mm, density) + plug_mm3 * density
+    runs = settings.runs
+    speed = settings.speed_mm_per_s
+    welded = sum(b.length_mm for b in placed)
+    plug_s = 0.0
+    fed = 0.0
+    if settings.feed_mm_per_s is not None:
+        laid = deposited_area_mm2(settings.wire_mm, settings.feed_mm_per_s, speed.mid, deposition.mid)
+        runs = max(runs, ceil(joint.section_mm2 / laid - 1e-9))
+        plug_s = plug_mm3 / (laid * speed.mid)
+    elif plug_mm3:
+        plug_s = plug_mm3 / (joint.section_mm2 * speed.mid)
+    arc_time = runs * welded / speed.mid + plug_s
+    if settings.feed_mm_per_s is not None:
+        fed = 0.25 * pi * settings.wire_mm**2 * settings.feed_mm_per_s * arc_time * density
+    least, most = wire_kg(metal, deposition.high), wire_kg(metal, deposition.low)
+    middle = wire_kg(metal, deposition.mid)
+    wire = Band(
+        least, middle, max(most, fed), "kg",
+        "section over deposition efficiency; high: what the feed speed delivers in the arc time",
+    )
+    starts = len(placed) + len(joint.plugs)
+    flow = settings.gas_l_per_min / 60.0
+    gas = Band(
+        flow * arc_time, flow * (arc_time + GAS_PER_START_S * starts),
+        flow * (1.3 * arc_time + 3.0 * GAS_PER_START_S * starts), "l",
+        source_text("gas-flow" if settings.process == "GMAW" else "tig-fillet"),
+    )
+    return runs, metal, wire, gas, arc_time
+
+
+def _keep_away(job: Job, joint: WeldJoint, heat: Band) -> tuple[KeepAway, ...]:
+    ambient = job.welding.ambient_C
+    out = []
+    for limit in HEAT_LIMITS:
+        if limit.limit_C <= ambient + 5.0:
+            continue
+        out.append(KeepAway(
+            limit.thing, limit.limit_C,
+            Band(
+                keep_away_mm(limit.limit_C, heat.low, joint.flow_mm, ambient),
+                keep_away_mm(limit.limit_C, heat.mid, joint.flow_mm, ambient),
+                keep_away_mm(limit.limit_C, heat.high, joint.thin_mm, ambient),
+                "mm", "thin-plate peak, one bead, no surface loss; high: thinner part and hottest settings",
+            ),
+            limit.consequence, source_text(limit.source),
+        ))
+    return tuple(out)
+
+
+def _cooling(job: Job, joint: WeldJoint, heat: Band) -> tuple[Band, str]:
+    kind, start = ("lap" if joint.leg_mm > 0.0 else "butt"), job.welding.ambient_C
+    low = cooling(heat.low / 1000.0, joint.flow_mm, start, kind)
+    mid = cooling(heat.mid / 1000.0, joint.flow_mm, start, kind)
+    high = cooling(heat.high / 1000.0, joint.thin_mm, start, kind)
+    values = sorted((low.low_s, mid.t85_s, high.high_s))
+    return Band(values[0], mid.t85_s, values[2], "s", source_text("en-1011-2-t85")), mid.regime
+
+
+def _coupon_words(shop: Shop | None, bead: FreeBead, used: bool) -> str:
+    if not used:
+        return ""
+    name = (shop.source if shop else "") or "the shop file"
+    return f"{name}: {bead.shrink_mm.source}"

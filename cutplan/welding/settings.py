@@ -1,0 +1,242 @@
+"""Machine settings for a joint: read or interpolated from the makers' tables, or given in the job, with their heat."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import sqrt
+
+from cutplan.errors import JobError
+from cutplan.findings import Finding
+from cutplan.pattern.wishes import Welding
+from cutplan.tables.band import Band
+from cutplan.tables.efficiency import arc_efficiency
+from cutplan.tables.weld_settings import (
+    SHORT_CIRCUIT_LIMIT_A,
+    TABLES,
+    TIG_GAS_L_PER_MIN,
+    Range,
+    SettingsRow,
+    SettingsTable,
+)
+from cutplan.tables.weld_sources import source_text
+from cutplan.tables.wire import gas_flow_l_per_min, wire_feed_mm_per_s
+from cutplan.welding.heat import arc_energy_J_per_mm, heat_input_J_per_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What the machine is set to, and the heat that follows.
+
+    Parameters
+    ----------
+    process, gas, joint : str
+        Process, shielding gas and joint that the table is for.
+    thickness_mm : float
+        Thickness that the settings are for: the thinner part [mm].
+    wire_mm : float
+        Wire or rod diameter [mm].
+    feed_mm_per_s : float or None
+        Wire feed speed [mm/s]; None for TIG.
+    gas_l_per_min : float
+        Gas flow [l/min].
+    current_A, voltage_V, speed_mm_per_s : Band
+        Current [A], arc voltage [V], travel speed [mm/s].
+    arc_energy_J_per_mm, heat_input_J_per_mm : Band
+        Energy and net heat for each millimetre of bead [J/mm].
+    gap_mm, leg_mm : tuple of float
+        Root gap and fillet leg that the table is for [mm].
+    runs : int
+        Runs that the table is for.
+    interpolated : bool
+        Whether the row lies between two rows of the table.
+    how : str
+        Where the numbers come from, in words.
+    source : str
+        Citation.
+    findings : tuple of Finding
+        Limits left.
+    """
+
+    process: str
+    gas: str
+    joint: str
+    thickness_mm: float
+    wire_mm: float
+    feed_mm_per_s: float | None
+    gas_l_per_min: float
+    current_A: Band
+    voltage_V: Band
+    speed_mm_per_s: Band
+    arc_energy_J_per_mm: Band
+    heat_input_J_per_mm: Band
+    gap_mm: Range
+    leg_mm: Range
+    runs: int
+    interpolated: bool
+    how: str
+    source: str
+    findings: tuple[Finding, ...]
+
+
+def find_table(process: str, joint: str, thickness_mm: float) -> SettingsTable:
+    """Return the first table of a process and joint that reaches a thickness, else the one that comes nearest.
+
+    Parameters
+    ----------
+    process : {"GMAW", "GTAW"}
+        Process
+    joint : {"butt", "fillet", "lap"}
+        Joint; TIG butts use the TIG fillet table, there is no other
+    thickness_mm : float
+        Thickness of the thinner part [mm]
+
+    Returns
+    -------
+    SettingsTable
+        The table.
+
+    Raises
+    ------
+    JobError
+        For a process without a table.
+    """
+    wanted = [t for t in TABLES if t.process == process and (t.joint == joint or process == "GTAW")]
+    if joint == "lap" and process == "GMAW":
+        wanted += [t for t in TABLES if t.process == process and t.joint == "fillet"]
+    if not wanted:
+        raise JobError(f"no settings known for {process}", where="welding.process", hint="use GMAW or GTAW")
+
+    def short(t: SettingsTable) -> float:
+        low, high = t.rows[0].thickness_mm, t.rows[-1].thickness_mm
+        return max(0.0, low - thickness_mm, thickness_mm - high)
+
+    return min(wanted, key=short)
+
+
+def row_at(table: SettingsTable, thickness_mm: float) -> tuple[SettingsRow, str]:
+    """Return a table's row for a thickness, interpolated between its neighbours, and how it was found.
+
+    Parameters
+    ----------
+    table : SettingsTable
+        Table with rows by rising thickness
+    thickness_mm : float
+        Thickness [mm]
+
+    Returns
+    -------
+    (SettingsRow, str)
+        Row, and ``read``, ``interpolated`` or ``outside``; outside its range the table's end row is held.
+    """
+    rows = table.rows
+    for row in rows:
+        if abs(row.thickness_mm - thickness_mm) <= 0.05:
+            return row, "read"
+    if thickness_mm < rows[0].thickness_mm:
+        return rows[0], "outside"
+    if thickness_mm > rows[-1].thickness_mm:
+        return rows[-1], "outside"
+    below = max((r for r in rows if r.thickness_mm < thickness_mm), key=lambda r: r.thickness_mm)
+    above = min((r for r in rows if r.thickness_mm > thickness_mm), key=lambda r: r.thickness_mm)
+    part = (thickness_mm - below.thickness_mm) / (above.thickness_mm - below.thickness_mm)
+
+    def mix(a: Range, b: Range) -> Range:
+        return (a[0] + part * (b[0] - a[0]), a[1] + part * (b[1] - a[1]))
+
+    wires = tuple(w for w in below.wire_mm if w in above.wire_mm) or (below if part < 0.5 else above).wire_mm
+    return (
+        SettingsRow(
+            thickness_mm, wires, mix(below.current_A, above.current_A), mix(below.voltage_V, above.voltage_V),
+            mix(below.speed_cm_per_min, above.speed_cm_per_min), mix(below.gap_mm, above.gap_mm),
+            mix(below.leg_mm, above.leg_mm), below.runs if part < 0.5 else above.runs,
+        ),
+        "interpolated",
+    )
+
+
+def settings_for(joint: str, thickness_mm: float, welding: Welding) -> Settings:
+    """Return the settings for a joint: the job's own where given, the tables' elsewhere.
+
+    Parameters
+    ----------
+    joint : {"butt", "lap"}
+        Joint
+    thickness_mm : float
+        Thickness of the thinner part [mm]
+    welding : Welding
+        The job's wishes
+
+    Returns
+    -------
+    Settings
+        Settings with heat input; leaving the tables is a finding.
+    """
+    table = find_table(welding.process, joint, thickness_mm)
+    row, how = row_at(table, thickness_mm)
+    source = source_text(*table.sources)
+    findings: list[Finding] = []
+    below = [r.thickness_mm for r in table.rows if r.thickness_mm < thickness_mm]
+    above = [r.thickness_mm for r in table.rows if r.thickness_mm > thickness_mm]
+    if how == "interpolated":
+        words = f"interpolated between {below[-1]:g} and {above[0]:g} mm of the table"
+    elif how == "read":
+        words = f"read in the table at {row.thickness_mm:g} mm"
+    else:
+        words = f"held at the table's end, {row.thickness_mm:g} mm: {thickness_mm:g} mm is outside it"
+        findings.append(Finding(
+            "settings-outside-table", "warning",
+            f"no settings are published for {thickness_mm:g} mm: those of {row.thickness_mm:g} mm are shown",
+            "welding", "weld a trial piece and give current, voltage and speed in the job",
+        ))
+    if welding.process == "GTAW" and joint == "butt":
+        words += "; the table is for fillets, used here for the butt"
+    given = [name for name, value in (
+        ("current", welding.current_A), ("voltage", welding.voltage_V), ("speed", welding.speed_mm_per_s),
+    ) if value is not None]
+    if given:
+        words = f"{', '.join(given)} given in the job" + ("" if len(given) == 3 else f"; the rest {words}")
+
+    current = _band(row.current_A, welding.current_A, 1.0, "A", source)
+    voltage = _band(row.voltage_V, welding.voltage_V, 1.0, "V", source)
+    speed = _band(row.speed_cm_per_min, welding.speed_mm_per_s, 10.0 / 60.0, "mm/s", source)
+    wire = welding.wire_mm or (0.9 if 0.9 in row.wire_mm else row.wire_mm[0])
+    if welding.process == "GMAW" and current.mid >= SHORT_CIRCUIT_LIMIT_A:
+        findings.append(Finding(
+            "not-short-circuit", "note", f"{current.mid:.0f} A is above short-circuit transfer", "welding",
+            "a globular or spray arc is hotter and for flat position only",
+        ))
+    energy = _energy(current, voltage, speed)
+    return Settings(
+        welding.process, table.gas, joint, thickness_mm, wire,
+        wire_feed_mm_per_s(current.mid, wire) if welding.process == "GMAW" else None,
+        gas_flow_l_per_min(wire) if welding.process == "GMAW" else _tig_gas(thickness_mm),
+        current, voltage, speed, energy, _heat(energy, welding.process), row.gap_mm, row.leg_mm, row.runs,
+        how == "interpolated", words, source, tuple(findings),
+    )
+
+
+def _band(table: Range, given: float | None, scale: float, unit: str, source: str) -> Band:
+    if given is not None:
+        return Band(given, given, given, unit, "given in the job")
+    low, high = table[0] * scale, table[1] * scale
+    return Band(low, 0.5 * (low + high), high, unit, source)
+
+
+def _energy(current: Band, voltage: Band, speed: Band) -> Band:
+    """Arc energy; the three settings vary independently within their ranges, so half-widths add as squares."""
+    middle = arc_energy_J_per_mm(voltage.mid, current.mid, speed.mid)
+    width = sqrt(sum((0.5 * (b.high - b.low) / b.mid) ** 2 for b in (current, voltage, speed)))
+    return Band(middle * (1.0 - width), middle, middle * (1.0 + width), "J/mm", "ISO/TR 18491, E = U I / v")
+
+
+def _heat(energy: Band, process: str) -> Band:
+    k = arc_efficiency(process)
+    return Band(
+        heat_input_J_per_mm(energy.low, k.low), heat_input_J_per_mm(energy.mid, k.mid),
+        heat_input_J_per_mm(energy.high, k.high), "J/mm", f"q = k E, k {k.mid:g}: {k.source}",
+    )
+
+
+def _tig_gas(thickness_mm: float) -> float:
+    rows = TIG_GAS_L_PER_MIN
+    return next((flow for t, flow in rows if thickness_mm <= t + 0.05), rows[-1][1])

@@ -1,0 +1,225 @@
+"""Tacks: how long, how far apart, where along the joint, and in which order to make them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil
+
+from cutplan.findings import Finding
+from cutplan.pattern.joint import Span
+from cutplan.tables.band import Band
+from cutplan.tables.tack_rules import SPACING_LIMITS_MM, tack_length_mm, tack_spacing_mm
+from cutplan.tables.weld_sources import source_text
+from cutplan.welding.joint import WeldJoint
+
+
+@dataclass(frozen=True, slots=True)
+class TackPlan:
+    """Where the tacks go.
+
+    Parameters
+    ----------
+    length_mm : float
+        Length of one tack [mm].
+    spacing_mm : float
+        Largest spacing aimed at, middle to middle [mm].
+    tacks : tuple of Span
+        Tacks by rising start along the outline [mm].
+    sequence : tuple of int
+        Indices into ``tacks`` in the order of making by rule: opposite pairs, then the widest untacked stretch.
+    closing_mm : Band
+        Closing of the gap ahead of the arc between two tacks [mm]; zero for a lap.
+    rule : str
+        Rules and sources in words.
+    findings : tuple of Finding
+        Doubts.
+    """
+
+    length_mm: float
+    spacing_mm: float
+    tacks: tuple[Span, ...]
+    sequence: tuple[int, ...]
+    closing_mm: Band
+    rule: str
+    findings: tuple[Finding, ...]
+
+
+def gap_closing(shrink: Band, spacing_mm: float, stitch_mm: float) -> Band:
+    r"""Return how much the gap closes ahead of the arc, between the last weld and the next tack [1]_.
+
+    .. math:: c_{low} = S / 2, \qquad c_{mid} = S, \qquad c_{high} = S (1 + s / l)
+
+    Parameters
+    ----------
+    shrink : Band
+        Shrinkage across the weld of one pass [mm]
+    spacing_mm : float
+        Distance from tack to tack s [mm]
+    stitch_mm : float
+        Length of the stitch being welded l [mm]
+
+    Returns
+    -------
+    Band
+        Closing [mm]
+
+    Notes
+    -----
+    With a tack that holds, the gap ahead runs from S at the arc to nothing at the tack (mean S / 2, most S). With a
+    tack that gives way the plates turn about the cold end of the stitch like scissors: the high bound. GMAW on sheet
+    closes rather than opens (TWI). The order model predicts the closing of the chosen order; tacks are placed by this.
+
+    References
+    ----------
+    .. [1] Our own estimate from rigid-body and crack kinematics.
+    """
+    return Band(
+        0.5 * shrink.low, shrink.mid, shrink.high * (1.0 + spacing_mm / stitch_mm), "mm",
+        "estimate of this program: S / 2, S and scissors about the last stitch",
+    )
+
+
+def sequence_by_rule(middles_mm: tuple[float, ...], length_mm: float, closed: bool) -> tuple[int, ...]:
+    """Return the order of tacks by rule: the first, the one opposite, then always the one furthest from all made.
+
+    Parameters
+    ----------
+    middles_mm : tuple of float
+        Middles of the tacks along the outline [mm]
+    length_mm : float
+        Length of the outline [mm]
+    closed : bool
+        Whether distances count round the outline
+
+    Returns
+    -------
+    tuple of int
+        Indices in the order of making; ties go to the lower index.
+    """
+    if not middles_mm:
+        return ()
+
+    def apart(i: int, j: int) -> float:
+        d = abs(middles_mm[i] - middles_mm[j])
+        return min(d, length_mm - d) if closed else d
+
+    order = [0]
+    rest = list(range(1, len(middles_mm)))
+    nearest = {i: apart(i, 0) for i in rest}
+    while rest:
+        chosen = max(rest, key=lambda i: (round(nearest[i], 6), -i))
+        rest.remove(chosen)
+        order.append(chosen)
+        for i in rest:
+            nearest[i] = min(nearest[i], apart(i, chosen))
+    return tuple(order)
+
+
+def plan_tacks(
+    joint: WeldJoint,
+    stitches: tuple[Span, ...],
+    shrink: Band,
+    length_mm: float | None = None,
+    spacing_mm: float | None = None,
+) -> TackPlan:
+    """Return the tacks of a joint: each in the middle of a stitch that holds no corner, evenly spread.
+
+    Parameters
+    ----------
+    joint : WeldJoint
+        Joint
+    stitches : tuple of Span
+        Its stitches [mm]
+    shrink : Band
+        Shrinkage across the weld of one pass [mm]
+    length_mm, spacing_mm : float or None
+        Length and spacing wanted [mm]; None takes the rules
+
+    Returns
+    -------
+    TackPlan
+        Tacks, their order by rule, and the predicted closing of the gap.
+    """
+    findings: list[Finding] = []
+    long = length_mm if length_mm is not None else tack_length_mm(joint.thick_mm)
+    spacing = spacing_mm if spacing_mm is not None else tack_spacing_mm(joint.thin_mm)
+    words = [
+        f"length {long:g} mm " + ("from the job" if length_mm is not None else
+                                  f"(4 t of the thicker part, at least 8 mm: {source_text('en-1011-2-tack')})"),
+        f"spacing {spacing:g} mm " + ("from the job" if spacing_mm is not None else
+                                      "(25 t of the thinner part within 50 to 120 mm: our default)"),
+    ]
+    stitch = sum(s.end_mm - s.start_mm for s in stitches) / max(len(stitches), 1)
+    butt = joint.leg_mm == 0.0
+    if butt and spacing_mm is None:
+        reduced = spacing
+        while shrink.mid * (1.0 + reduced / stitch) > joint.gap_mm and reduced > SPACING_LIMITS_MM[0]:
+            reduced = max(SPACING_LIMITS_MM[0], reduced - 5.0)
+        if reduced < spacing:
+            words.append(f"reduced to {reduced:g} mm because the gap would close ahead of the arc if a tack gave way")
+            spacing = reduced
+    closing = gap_closing(shrink, spacing, stitch) if butt else Band(0.0, 0.0, 0.0, "mm", "a lap has no gap")
+    if butt and closing.mid >= joint.gap_mm:
+        findings.append(Finding(
+            "gap-closes", "warning",
+            f"the gap of {joint.gap_mm:g} mm is predicted to close ahead of the arc ({closing.text()})", "joint.gap",
+            f"widen the gap to about {joint.gap_mm + closing.mid:.1f} mm, or keep wedges in it between tacks",
+        ))
+    elif butt and closing.high > joint.gap_mm:
+        findings.append(Finding(
+            "gap-may-close", "note",
+            f"if a tack gives way the gap of {joint.gap_mm:g} mm may close ahead of the arc ({closing.text()})",
+            "joint.gap", "look at the gap before each stitch; open it with a thin disc where it has closed",
+        ))
+    tacks: list[Span] = []
+    for span in joint.spans:
+        tacks += _spread(span, joint, stitches, long, spacing)
+    tacks.sort(key=lambda s: s.start_mm)
+    middles = tuple(0.5 * (t.start_mm + t.end_mm) for t in tacks)
+    return TackPlan(
+        long, spacing, tuple(tacks), sequence_by_rule(middles, joint.outline_mm, joint.closed), closing,
+        "; ".join(words), tuple(findings),
+    )
+
+
+def _spread(
+    span: Span, joint: WeldJoint, stitches: tuple[Span, ...], long: float, spacing: float
+) -> list[Span]:
+    """Tacks of one span: evenly spread places, each moved to the nearest stitch middle that is clear of corners."""
+    room = span.end_mm - span.start_mm
+    count = max(ceil(room / spacing - 1e-9), 1)
+    if joint.closed:
+        count = max(count + count % 2, 4)
+    places = sorted(
+        0.5 * (s.start_mm + s.end_mm) for s in stitches
+        if span.start_mm - 1e-9 <= s.start_mm and s.end_mm <= span.end_mm + joint.outline_mm * joint.closed + 1e-9
+        and _clear(0.5 * (s.start_mm + s.end_mm), 0.5 * long, joint)
+    )
+    if not places:
+        return [Span(span.start_mm + 0.5 * (room - min(long, room)), span.start_mm + 0.5 * (room + min(long, room)))]
+    step = room / count
+    aims = [span.start_mm + (i + 0.5) * step for i in range(count)]
+    if joint.closed:
+        shift = places[0] - aims[0]
+        aims = [a + shift for a in aims]
+    chosen: list[float] = []
+    for aim in aims:
+        free = [p for p in places if p not in chosen]
+        if not free:
+            break
+        chosen.append(min(free, key=lambda p: (round(_apart(p, aim, joint), 6), p)))
+    half = 0.5 * long
+    return [Span((m - half) % joint.outline_mm, (m - half) % joint.outline_mm + long) for m in chosen]
+
+
+def _apart(a: float, b: float, joint: WeldJoint) -> float:
+    d = abs(a - b) % joint.outline_mm
+    return min(d, joint.outline_mm - d) if joint.closed else abs(a - b)
+
+
+def _clear(middle: float, half: float, joint: WeldJoint) -> bool:
+    """Whether a tack about a place keeps out of every corner."""
+    return all(
+        middle + half <= c.start_mm + turn or middle - half >= c.end_mm + turn
+        for c in joint.corners for turn in (-joint.outline_mm, 0.0, joint.outline_mm)
+    )

@@ -1,0 +1,341 @@
+"""How long to wait: the heat of all earlier beads where the next one starts, and the time of the whole plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil, pi
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cutplan.tables.steel import CARBON_STEEL, SteelProperties
+
+Floats = NDArray[np.float64]
+
+#: Heat lost by each face near room temperature, air and radiation together [W/(m2 K)] (from memory: 5 to 25).
+SURFACE_W_PER_M2K = 15.0
+#: Time to move, settle and start again [s] (common practice).
+MOVE_S = 5.0
+#: Longest wait that is planned [s].
+LONGEST_WAIT_S = 1800.0
+#: Waits tried before the answer is closed in on [s].
+_TRIED_S = np.concatenate([[0.0], np.geomspace(1.0, LONGEST_WAIT_S, 50)])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class HotBead:
+    """One bead as a heat source.
+
+    Parameters
+    ----------
+    nodes : ndarray (n, 2)
+        Places along the bead in the direction of travel, middles of equal pieces [mm].
+    length_mm : float
+        Length of the bead [mm].
+    heat_J_per_mm : float
+        Net heat input [J/mm].
+    duration_s : float
+        Arc time [s].
+    """
+
+    nodes: Floats
+    length_mm: float
+    heat_J_per_mm: float
+    duration_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class HeatRoom:
+    """The metal that takes the heat.
+
+    Parameters
+    ----------
+    flow_mm : float
+        Thickness of an even sheet that takes heat as the joint does [mm].
+    plate_mm : float
+        Thickness of the insert, evened out over its bounding box [mm].
+    plate_share : float
+        Share of the heat that goes into the insert [1].
+    box : (float, float, float, float)
+        Bounding box of the insert: x and y of its lower left, width and height [mm].
+    joint_mm : float
+        Length of joint to be welded [mm].
+    """
+
+    flow_mm: float
+    plate_mm: float
+    plate_share: float
+    box: tuple[float, float, float, float]
+    joint_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """When a bead starts and how warm its place is then.
+
+    Parameters
+    ----------
+    wait_s : float
+        Wait after the bead before, beyond the time to move [s].
+    start_s : float
+        Start after the first arc of the plan [s].
+    end_s : float
+        End of the bead [s].
+    low_C, mid_C, high_C : float
+        Warmest place of the bead just before the arc gets there: joint taken as metal, by share joined, joint taken as
+        insulating [degC].
+    reached : bool
+        The limit could be kept within the longest wait.
+    """
+
+    wait_s: float
+    start_s: float
+    end_s: float
+    low_C: float
+    mid_C: float
+    high_C: float
+    reached: bool
+
+
+def hot_bead(points: Floats, heat_J_per_mm: float, speed_mm_per_s: float, length_mm: float) -> HotBead:
+    """Return a bead as a heat source from places evenly along its travel [mm], heat [J/mm] and speed [mm/s]."""
+    return HotBead(points, length_mm, heat_J_per_mm, length_mm / speed_mm_per_s)
+
+
+def node_count(length_mm: float) -> int:
+    """Return how many places stand for a bead: one each 2.5 mm, at least 6."""
+    return max(6, ceil(length_mm / 2.5))
+
+
+def sheet_rise_K(
+    places: Floats,
+    times_s: Floats,
+    sources: Floats,
+    source_times_s: Floats,
+    heats_J: Floats,
+    thickness_mm: float,
+    steel: SteelProperties = CARBON_STEEL,
+    loss_W_per_m2K: float = SURFACE_W_PER_M2K,
+) -> Floats:
+    r"""Return the rise at places and times from heat released along lines through a wide sheet [1]_.
+
+    .. math:: \Delta T = \sum_i \frac{Q_i}{4 \pi k h (t - \tau_i)}
+              e^{-r_i^2 / 4 a (t - \tau_i)} e^{-\beta (t - \tau_i)}, \qquad \beta = \frac{2 h_c}{\rho c h}
+
+    Parameters
+    ----------
+    places : ndarray (m, 2)
+        Places [mm]
+    times_s : ndarray (m,)
+        Time at each place [s]
+    sources : ndarray (n, 2)
+        Places of release [mm]
+    source_times_s : ndarray (n,)
+        Times of release; later ones than ``times_s`` count nothing [s]
+    heats_J : ndarray (n,)
+        Heat released at each [J]
+    thickness_mm : float
+        Sheet thickness h [mm]
+    steel : SteelProperties
+        Properties
+    loss_W_per_m2K : float
+        Heat lost by each face h_c [W/(m2 K)]
+
+    Returns
+    -------
+    ndarray (m,)
+        Temperature rise [K]
+
+    Notes
+    -----
+    Infinite sheet, constant properties, loss in proportion to the rise. A moving arc is the sum over pieces of its
+    bead, each released when the arc passes.
+
+    References
+    ----------
+    .. [1] Instantaneous line source in a plate (Carslaw and Jaeger, Rosenthal; from memory).
+    """
+    since = times_s[:, None] - source_times_s[None, :]
+    on = since > 0.0
+    since = np.where(on, since, 1.0)
+    square = (places[:, None, 0] - sources[None, :, 0]) ** 2 + (places[:, None, 1] - sources[None, :, 1]) ** 2
+    loss = _loss_per_s(thickness_mm, steel, loss_W_per_m2K)
+    a = steel.diffusivity_mm2_per_s
+    rise = heats_J / (4.0 * pi * steel.conductivity_W_per_mmK * thickness_mm * since) * np.exp(
+        -square / (4.0 * a * since) - loss * since
+    )
+    return np.asarray(np.where(on, rise, 0.0).sum(axis=1), dtype=np.float64)
+
+
+def insert_rise_K(
+    places: Floats,
+    times_s: Floats,
+    sources: Floats,
+    source_times_s: Floats,
+    heats_J: Floats,
+    box: tuple[float, float, float, float],
+    thickness_mm: float,
+    steel: SteelProperties = CARBON_STEEL,
+    loss_W_per_m2K: float = SURFACE_W_PER_M2K,
+) -> Floats:
+    r"""Return the rise in an insert whose edges let no heat out [1]_.
+
+    .. math:: \Delta T = \sum_i \frac{Q_i}{\rho c\, h}\, G(x, x_i)\, G(y, y_i)\, e^{-\beta (t - \tau_i)}
+
+    Parameters
+    ----------
+    places : ndarray (m, 2)
+        Places [mm]
+    times_s : ndarray (m,)
+        Time at each place [s]
+    sources : ndarray (n, 2)
+        Places of release [mm]
+    source_times_s : ndarray (n,)
+        Times of release [s]
+    heats_J : ndarray (n,)
+        Heat released at each into the insert [J]
+    box : (float, float, float, float)
+        x and y of the lower left, width and height [mm]
+    thickness_mm : float
+        Thickness [mm]
+    steel : SteelProperties
+        Properties
+    loss_W_per_m2K : float
+        Heat lost by each face [W/(m2 K)]
+
+    Returns
+    -------
+    ndarray (m,)
+        Temperature rise [K]
+
+    Notes
+    -----
+    Rectangle with insulated edges, G the one-dimensional kernel of images (short times) or of cosines (long times).
+
+    References
+    ----------
+    .. [1] Product solution for a rectangle (Carslaw and Jaeger; from memory).
+    """
+    since = times_s[:, None] - source_times_s[None, :]
+    on = since > 0.0
+    since = np.where(on, since, 1.0)
+    x0, y0, width, height = box
+    spread = steel.diffusivity_mm2_per_s * since
+    gx = _insulated(
+        np.clip(places[:, 0] - x0, 0.0, width), np.clip(sources[:, 0] - x0, 0.0, width), width, spread
+    )
+    gy = _insulated(
+        np.clip(places[:, 1] - y0, 0.0, height), np.clip(sources[:, 1] - y0, 0.0, height), height, spread
+    )
+    loss = _loss_per_s(thickness_mm, steel, loss_W_per_m2K)
+    rise = heats_J / (steel.heat_capacity_J_per_mm3K * thickness_mm) * gx * gy * np.exp(-loss * since)
+    return np.asarray(np.where(on, rise, 0.0).sum(axis=1), dtype=np.float64)
+
+
+def _loss_per_s(thickness_mm: float, steel: SteelProperties, loss_W_per_m2K: float) -> float:
+    return 2.0 * loss_W_per_m2K * 1e-6 / (steel.heat_capacity_J_per_mm3K * thickness_mm)
+
+
+def _insulated(x: Floats, s: Floats, width: float, spread: Floats) -> Floats:
+    """Kernel of heat on a line of a width with insulated ends [1/mm]; ``spread`` is diffusivity times time [mm2]."""
+    images = np.zeros_like(spread)
+    for m in (-1, 0, 1):
+        for at in (s, -s):
+            images += np.exp(-((x[:, None] - at[None, :] + 2.0 * m * width) ** 2) / (4.0 * spread))
+    images /= np.sqrt(4.0 * pi * spread)
+    waves = np.full_like(spread, 1.0)
+    for n in range(1, 7):
+        k = n * pi / width
+        waves += 2.0 * np.cos(k * x)[:, None] * np.cos(k * s)[None, :] * np.exp(-k * k * spread)
+    return np.asarray(np.where(spread < 0.15 * width * width, images, waves / width), dtype=np.float64)
+
+
+def plan_starts(
+    beads: tuple[HotBead, ...],
+    room: HeatRoom,
+    interpass_C: float,
+    ambient_C: float = 20.0,
+    steel: SteelProperties = CARBON_STEEL,
+    move_s: float = MOVE_S,
+) -> tuple[Start, ...]:
+    """Return when each bead may start so that its place is below a temperature.
+
+    Parameters
+    ----------
+    beads : tuple of HotBead
+        Beads in the order of welding
+    room : HeatRoom
+        The metal that takes the heat
+    interpass_C : float
+        Highest temperature of a place just before the arc gets there [degC]
+    ambient_C : float
+        Temperature of the metal before welding [degC]
+    steel : SteelProperties
+        Properties
+    move_s : float
+        Time to move from one bead to the next [s]
+
+    Returns
+    -------
+    tuple of Start
+        Start of each bead with its wait and temperatures.
+
+    Notes
+    -----
+    The middle temperature goes from the insulated insert towards the joined sheet by the share of the joint welded so
+    far (our own rule); the two ends are exact for their assumptions.
+    """
+    starts: list[Start] = []
+    sources: list[Floats] = []
+    source_times: list[Floats] = []
+    heats: list[Floats] = []
+    now = 0.0
+    joined = 0.0
+    for bead in beads:
+        pieces = len(bead.nodes)
+        probe = np.array([0, pieces // 2, pieces - 1])
+        offsets = (probe + 0.5) / pieces * bead.duration_s
+        if sources:
+            everything = np.concatenate(sources), np.concatenate(source_times), np.concatenate(heats)
+            share = min(joined / room.joint_mm, 1.0)
+            earliest = now + move_s
+
+            def warmest(waits: Floats) -> tuple[Floats, Floats, Floats]:
+                places = np.tile(bead.nodes[probe], (len(waits), 1))  # noqa: B023
+                times = (earliest + waits[:, None] + offsets[None, :]).ravel()  # noqa: B023
+                src, src_t, src_q = everything  # noqa: B023
+                low = sheet_rise_K(places, times, src, src_t, src_q, room.flow_mm, steel)
+                high = insert_rise_K(
+                    places, times, src, src_t, src_q * room.plate_share, room.box, room.plate_mm, steel
+                )
+                mid = share * low + (1.0 - share) * high  # noqa: B023
+                top = [v.reshape(len(waits), -1).max(axis=1) for v in (low, mid, high)]
+                return ambient_C + top[0], ambient_C + top[1], ambient_C + top[2]
+
+            cool = warmest(_TRIED_S)[1] <= interpass_C
+            reached = bool(cool.any())
+            wait = LONGEST_WAIT_S
+            if reached:
+                first = int(np.argmax(cool))
+                wait = float(_TRIED_S[first])
+                if first:
+                    short, long = float(_TRIED_S[first - 1]), wait
+                    for _ in range(12):
+                        half = 0.5 * (short + long)
+                        if warmest(np.array([half]))[1][0] <= interpass_C:
+                            long = half
+                        else:
+                            short = half
+                    wait = long
+            low, mid, high = (float(v[0]) for v in warmest(np.array([wait])))
+            begin = earliest + wait
+        else:
+            wait, begin, reached = 0.0, 0.0, True
+            low = mid = high = ambient_C
+        starts.append(Start(wait, begin, begin + bead.duration_s, min(low, mid), mid, max(high, mid), reached))
+        sources.append(bead.nodes)
+        source_times.append(begin + (np.arange(pieces) + 0.5) / pieces * bead.duration_s)
+        heats.append(np.full(pieces, bead.heat_J_per_mm * bead.length_mm / pieces))
+        now = begin + bead.duration_s
+        joined += bead.length_mm
+    return tuple(starts)
