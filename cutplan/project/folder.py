@@ -30,10 +30,18 @@ def checksums(documents: Mapping[str, bytes]) -> dict[str, str]:
     return {name: hashlib.sha256(data).hexdigest() for name, data in sorted(documents.items())}
 
 
-def manifest_bytes(documents: Mapping[str, bytes]) -> bytes:
-    """Return the manifest that names every document of a set with its checksum."""
-    text = json.dumps({"documents": checksums(documents)}, indent=1, sort_keys=True)
+def manifest_bytes(documents: Mapping[str, bytes], inputs: str = "") -> bytes:
+    """Return the manifest: every document of a set with its checksum, and the checksum of what it was made from."""
+    text = json.dumps({"documents": checksums(documents), "inputs": inputs}, indent=1, sort_keys=True)
     return (text + "\n").encode()
+
+
+def made_from(folder: Path) -> str:
+    """Return the checksum of the inputs that the folder's set was made from; empty when unknown."""
+    try:
+        return str(json.loads((folder / MANIFEST).read_text(encoding="utf-8"))["inputs"])
+    except (OSError, ValueError, KeyError, TypeError):
+        return ""
 
 
 def read_manifest(folder: Path) -> dict[str, str]:
@@ -56,7 +64,7 @@ def faults(folder: Path) -> list[str]:
     return wrong
 
 
-def write_set(folder: Path, documents: Mapping[str, bytes]) -> None:
+def write_set(folder: Path, documents: Mapping[str, bytes], inputs: str = "") -> None:
     """Replace the documents in a folder by a new set, all or nothing.
 
     Parameters
@@ -65,6 +73,8 @@ def write_set(folder: Path, documents: Mapping[str, bytes]) -> None:
         Output folder; made when missing.
     documents : mapping of str to bytes
         Contents by name; a name may have one folder before it (``previews/plate.png``).
+    inputs : str
+        Checksum of what the set was made from, kept in the manifest.
 
     Raises
     ------
@@ -85,7 +95,7 @@ def write_set(folder: Path, documents: Mapping[str, bytes]) -> None:
             fresh = _beside(folder, "new")
             shutil.rmtree(fresh, ignore_errors=True)
             try:
-                _stage(fresh, documents)
+                _stage(fresh, documents, inputs)
                 _carry_over(folder, fresh, set(documents))
                 _swap(folder, fresh)
             except BaseException:
@@ -133,8 +143,8 @@ def _write(path: Path, data: bytes) -> None:
         os.fsync(stream.fileno())
 
 
-def _stage(fresh: Path, documents: Mapping[str, bytes]) -> None:
-    for name, data in [*documents.items(), (MANIFEST, manifest_bytes(documents))]:
+def _stage(fresh: Path, documents: Mapping[str, bytes], inputs: str) -> None:
+    for name, data in [*documents.items(), (MANIFEST, manifest_bytes(documents, inputs))]:
         path = fresh / name
         path.parent.mkdir(parents=True, exist_ok=True)
         _write(path, data)

@@ -61,7 +61,27 @@ def _corners(plate: Keys) -> Contour | None:
     fillets = [r for _, r, _ in read]
     if mirror:
         segments, fillets = _mirrored_half(segments, fillets, mirror)
-    return Contour(tuple(_filleted(segments, fillets)))
+    return Contour(tuple(_without_straight_joints(_filleted(segments, fillets))))
+
+
+def _without_straight_joints(segments: list[Segment]) -> list[Segment]:
+    """Join neighbouring lines that go on in the same direction, as at a mirror line."""
+    out: list[Segment] = []
+    for segment in segments:
+        if out and _straight_on(out[-1], segment):
+            out[-1] = Line(out[-1].start, segment.end)
+        else:
+            out.append(segment)
+    if len(out) > 3 and _straight_on(out[-1], out[0]):
+        out[0] = Line(out.pop().start, out[0].end)
+    return out
+
+
+def _straight_on(a: Segment, b: Segment) -> bool:
+    if not isinstance(a, Line) or not isinstance(b, Line):
+        return False
+    u, v = a.end_direction, b.start_direction
+    return abs(u.cross(v)) < 1e-12 and u.dot(v) > 0.0
 
 
 def _mirrored_half(segments: list[Segment], fillets: list[float], axis: str) -> tuple[list[Segment], list[float]]:

@@ -1,0 +1,6 @@
+"""``python -m cutplan``."""
+
+from cutplan.cli.main import run
+
+if __name__ == "__main__":
+    run()

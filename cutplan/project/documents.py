@@ -1,0 +1,114 @@
+"""The documents that a job gives, by their stable names: which trades each needs, and how its bytes are made."""
+
+from __future__ import annotations
+
+import io
+import json
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from cutplan.errors import UsageError
+from cutplan.sheets.results import Results
+
+#: The main sample's previews and those of every job lie in this folder of the set.
+PREVIEWS = "previews/"
+
+
+@dataclass(frozen=True, slots=True)
+class Maker:
+    """One document: its name, the trades whose plans it shows, and the function that makes it."""
+
+    name: str
+    trades: tuple[str, ...]
+    make: Callable[[Results], dict[str, bytes]]
+
+
+def chosen(only: Iterable[str]) -> tuple[Maker, ...]:
+    """Return the makers asked for by name (``templates.pdf`` or ``templates``); all when nothing is asked.
+
+    Raises
+    ------
+    UsageError
+        When a name is not known.
+    """
+    names = list(only)
+    if not names:
+        return MAKERS
+    known = {m.name: m for m in MAKERS} | {m.name.split(".")[0].rstrip("/"): m for m in MAKERS}
+    picked = []
+    for name in names:
+        maker = known.get(name.rstrip("/"))
+        if maker is None:
+            raise UsageError(f"there is no document {name!r}", "--only", "one of " + ", ".join(m.name for m in MAKERS))
+        if maker not in picked:
+            picked.append(maker)
+    return tuple(m for m in MAKERS if m in picked)
+
+
+def _summary(results: Results) -> dict[str, bytes]:
+    from cutplan.sheets.summary import summary
+
+    text = json.dumps(summary(results), indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
+    return {"summary.json": (text + "\n").encode()}
+
+
+def _templates(results: Results) -> dict[str, bytes]:
+    from cutplan.drawing.pdf import render_pdf
+    from cutplan.templates.plan import template_document
+
+    assert results.templates is not None
+    return {"templates.pdf": render_pdf(template_document(results.job, results.templates))}
+
+
+def _dxf(results: Results, which: str) -> bytes:
+    from cutplan.files.dxf_out import write_dxf
+
+    job = results.job
+    stream = io.BytesIO()
+    if which == "opening":
+        from cutplan.opening.files import opening_layers
+
+        assert results.opening is not None
+        layers = opening_layers(job, results.opening)
+    else:
+        from cutplan.cutting.files import net_layers, path_layers
+
+        assert results.cut is not None
+        layers = net_layers(job, results.cut) if which == "net" else path_layers(job, results.cut)
+    write_dxf(stream, layers, version=job.cutting.dxf_version)
+    return stream.getvalue()
+
+
+def _job_sheet(results: Results) -> dict[str, bytes]:
+    from cutplan.drawing.pdf import render_pdf
+    from cutplan.sheets.job_sheet import job_sheet
+
+    return {"job-sheet.pdf": render_pdf(job_sheet(results))}
+
+
+def _report(results: Results) -> dict[str, bytes]:
+    from cutplan.sheets.report import report_html
+
+    return {"report.html": report_html(results).encode()}
+
+
+def _previews(results: Results) -> dict[str, bytes]:
+    from cutplan.drawing.png import render_png
+    from cutplan.sheets.previews import previews
+
+    return {f"{PREVIEWS}{name}.png": render_png(figure, dpi=110) for name, figure in previews(results).items()}
+
+
+_ALL = ("templates", "cut", "opening", "weld")
+
+#: Every document of a set, in the order in which they are listed to the user.
+MAKERS: tuple[Maker, ...] = (
+    Maker("summary.json", _ALL, _summary),
+    Maker("templates.pdf", ("templates",), _templates),
+    Maker("plate-net.dxf", ("cut",), lambda r: {"plate-net.dxf": _dxf(r, "net")}),
+    Maker("plate-path.dxf", ("cut",), lambda r: {"plate-path.dxf": _dxf(r, "path")}),
+    Maker("opening.dxf", ("opening",), lambda r: {"opening.dxf": _dxf(r, "opening")}),
+    Maker("job-sheet.pdf", _ALL, _job_sheet),
+    Maker("report.html", _ALL, _report),
+    Maker(PREVIEWS, _ALL, _previews),
+)

@@ -1,0 +1,179 @@
+"""Make the documents of one job, or of many jobs side by side."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from cutplan import __version__
+from cutplan.errors import CutplanError, JobError
+from cutplan.files.job.shop import find_shop
+from cutplan.findings import Finding, errors
+from cutplan.project.documents import MAKERS, chosen
+from cutplan.project.folder import made_from, read_manifest, write_set
+from cutplan.project.plans import Progress, load, no_progress, plans
+from cutplan.sheets.results import Results
+
+#: Largest drawing or job that the checksum of the inputs reads [bytes]; the readers refuse larger ones anyway.
+_LARGEST_INPUT = 256 * 1024 * 1024
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What one run wrote: the folder, the documents by name, those kept from before, and the plans behind them."""
+
+    folder: Path
+    written: tuple[str, ...]
+    kept: tuple[str, ...]
+    results: Results
+
+
+def job_name(job_path: Path) -> str:
+    """Return the short name of a job: its folder's name for ``job.toml``, else the file's own."""
+    path = Path(os.path.abspath(job_path))
+    if path.is_dir():
+        return path.name
+    return path.parent.name if path.name == "job.toml" else path.stem
+
+
+def make(
+    job_path: Path,
+    folder: Path,
+    only: Iterable[str] = (),
+    shop_path: Path | None = None,
+    progress: Progress = no_progress,
+) -> Made:
+    """Make the documents of one job into a folder, all or nothing.
+
+    Parameters
+    ----------
+    job_path : Path
+        Job file, or the folder that holds ``job.toml``.
+    folder : Path
+        Output folder.
+    only : iterable of str
+        Names of the documents wanted; empty for all. Documents of an earlier run stay only when they were made from
+        the same job, drawing and shop file.
+    shop_path : Path or None
+        Shop file; None: beside the job, else in the user's configuration folder.
+    progress : callable
+        Called with (step, done, total).
+
+    Raises
+    ------
+    JobError
+        When the job has errors; nothing is written then.
+    CutplanError
+        When a plan or the writing fails; what was there before is untouched.
+    """
+    makers = chosen(only)
+    job, shop = load(job_path, shop_path)
+    results = plans(job, shop, {t for m in makers for t in m.trades}, progress)
+    refuse(results.findings, job.source)
+    documents: dict[str, bytes] = {}
+    for i, maker in enumerate(makers):
+        progress(maker.name, i, len(makers))
+        documents.update(maker.make(results))
+    progress("write", len(makers), len(makers))
+    inputs = _inputs(job_path, job.drawing, shop_path)
+    kept = _kept(folder, documents, inputs) if len(makers) < len(MAKERS) else {}
+    write_set(folder, {**kept, **documents}, inputs)
+    return Made(folder, tuple(documents), tuple(kept), results)
+
+
+def refuse(findings: Sequence[Finding], source: str) -> None:
+    """Raise one error that names every error finding, or do nothing."""
+    bad = errors(findings)
+    if not bad:
+        return
+    if len(bad) == 1:
+        raise JobError(bad[0].message, f"{source}, {bad[0].where}", bad[0].fix)
+    lines = [f"{len(bad)} errors stop this job"]
+    lines += [f"  - {f.message} ({f.where})" + (f"; try: {f.fix}" if f.fix else "") for f in bad]
+    raise JobError("\n".join(lines), source, "mend them in the job file or the drawing; `cutplan check` shows all findings")
+
+
+def _inputs(job_path: Path, drawing: str, shop_path: Path | None) -> str:
+    """Return one checksum over job file, drawing, shop file and the program's version."""
+    job_file = Path(job_path) / "job.toml" if Path(job_path).is_dir() else Path(job_path)
+    shop_file = shop_path or find_shop(job_file.parent)
+    digest = hashlib.sha256(__version__.encode())
+    for path in (job_file, job_file.parent / drawing if drawing else None, shop_file):
+        data = b""
+        if path is not None and path.is_file() and path.stat().st_size < _LARGEST_INPUT:
+            data = path.read_bytes()
+        digest.update(len(data).to_bytes(8, "big") + data)
+    return digest.hexdigest()
+
+
+def _kept(folder: Path, fresh: dict[str, bytes], inputs: str) -> dict[str, bytes]:
+    """Return the documents of an earlier run from the very same inputs that are not made anew."""
+    if not inputs or made_from(folder) != inputs:
+        return {}
+    kept = {}
+    for name, digest in read_manifest(folder).items():
+        path = folder / name
+        if name not in fresh and path.is_file():
+            data = path.read_bytes()
+            if hashlib.sha256(data).hexdigest() == digest:
+                kept[name] = data
+    return kept
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """How one job of a batch ended: its figures, or what went wrong."""
+
+    job: str
+    folder: str
+    figures: tuple[str, ...]
+    error: str
+
+
+def make_many(jobs: Sequence[Path], folder: Path, only: Sequence[str], shop_path: Path | None, workers: int) -> list[Outcome]:
+    """Make many jobs side by side, each into its own folder below ``folder``; a failed job does not stop the rest."""
+    from concurrent.futures import ProcessPoolExecutor
+    from multiprocessing import get_context
+
+    targets = _folders(jobs, folder)
+    tasks = [(str(j), str(t), tuple(only), str(shop_path) if shop_path else None) for j, t in zip(jobs, targets, strict=True)]
+    if workers <= 1 or len(tasks) == 1:
+        return [_one(task) for task in tasks]
+    with ProcessPoolExecutor(min(workers, len(tasks)), mp_context=get_context("spawn")) as pool:
+        return list(pool.map(_one, tasks))
+
+
+def _folders(jobs: Sequence[Path], folder: Path) -> list[Path]:
+    """Give every job a folder of its own, numbering equal names."""
+    seen: dict[str, int] = {}
+    out = []
+    for job in jobs:
+        name = job_name(job)
+        seen[name] = seen.get(name, 0) + 1
+        out.append(folder / (name if seen[name] == 1 else f"{name}-{seen[name]}"))
+    return out
+
+
+def _one(task: tuple[str, str, tuple[str, ...], str | None]) -> Outcome:
+    job, target, only, shop = task
+    try:
+        made = make(Path(job), Path(target), only, Path(shop) if shop else None)
+    except CutplanError as error:
+        return Outcome(job, target, (), str(error))
+    return Outcome(job, target, figures(made.results), "")
+
+
+def figures(results: Results) -> tuple[str, ...]:
+    """Return the figures that matter most, one line for each trade that was planned."""
+    lines = []
+    if results.templates is not None:
+        lines.append(f"templates  {len(results.templates.pages)} sheets of {results.templates.paper}")
+    if results.cut is not None:
+        t = results.cut.totals
+        lines.append(f"cut        {t.cut_mm:.0f} mm, {t.pierces} pierces, {len(results.cut.drilled)} holes to drill")
+    if results.weld is not None:
+        lines.append(f"weld       {results.weld.length_mm:.0f} mm, order: {results.weld.chosen}")
+    return tuple(lines)
