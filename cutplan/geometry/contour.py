@@ -104,18 +104,20 @@ class Contour:
 
     def contains(self, point: Point) -> bool:
         """Return whether the point lies inside (on the edge counts either way), by winding over exact arcs."""
+        px, py = point
         turning = 0.0
         for s in self.segments:
-            a0 = atan2(s.start.y - point.y, s.start.x - point.x)
-            a1 = atan2(s.end.y - point.y, s.end.x - point.x)
-            step = (a1 - a0 + pi) % TAU - pi
-            if isinstance(s, Arc):
-                step = 0.0 if s.is_circle else step
-                # between chord and arc the winding differs from the chord's by a full turn
-                if s.centre.distance(point) < s.radius and (
-                    s.is_circle or _beyond_chord(s, point)
-                ):
-                    step += TAU if s.sweep > 0.0 else -TAU
+            ax, ay, bx, by = s.start.x - px, s.start.y - py, s.end.x - px, s.end.y - py
+            cross = ax * by - ay * bx
+            step = 0.0 if cross == 0.0 and ax * bx + ay * by >= 0.0 else atan2(cross, ax * bx + ay * by)
+            if isinstance(s, Arc) and s.centre.distance(point) < s.radius:
+                # seen from within its circle an arc turns in its own sense, by less than a full turn
+                if s.is_circle:
+                    step = TAU if s.sweep > 0.0 else -TAU
+                elif s.sweep > 0.0:
+                    step = step % TAU
+                else:
+                    step = -(-step % TAU)
             turning += step
         return abs(turning) > pi
 
@@ -166,13 +168,6 @@ class Contour:
                 best = (run + t * s.length, gap)
             run += s.length
         return best
-
-
-def _beyond_chord(arc: Arc, point: Point) -> bool:
-    """Whether a point inside the arc's circle lies on the arc's side of its chord."""
-    chord = arc.end.minus(arc.start)
-    side = chord.cross(point.minus(arc.start))
-    return side < 0.0 if arc.sweep > 0.0 else side > 0.0
 
 
 def turned_segment(s: Segment, angle_rad: float, about: Point) -> Segment:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import pi
 
 import numpy as np
@@ -38,7 +39,7 @@ def fit_smooth(points: np.ndarray, closed: bool, tol_mm: float) -> list[Segment]
         wrapped = False
     breaks = [0, *(int(k) for k in np.flatnonzero(corner[1:-1]) + 1), len(p) - 1]
     segments: list[Segment] = []
-    for i, j in zip(breaks[:-1], breaks[1:], strict=True):
+    for i, j in pairwise(breaks):
         part = p[i : j + 1]
         segments.extend(fit_samples(part, tangents(part, wrapped), tol_mm))
     return segments
@@ -47,17 +48,15 @@ def fit_smooth(points: np.ndarray, closed: bool, tol_mm: float) -> list[Segment]
 def corners(points: np.ndarray, closed: bool) -> np.ndarray:
     """Return for each vertex whether the polyline has a real corner there; ends of an open one have none."""
     n = len(points)
-    result = np.zeros(n, dtype=bool)
     if n < 3:
-        return result
+        return np.zeros(n, dtype=bool)
     step = np.roll(points, -1, axis=0) - points
     heading = np.arctan2(step[:, 1], step[:, 0])
     turn = np.abs((heading - np.roll(heading, 1) + pi) % (2.0 * pi) - pi)
     if not closed:
         turn[0] = turn[-1] = 0.0
     neighbour = np.maximum(np.roll(turn, 1), np.roll(turn, -1))
-    result = (turn > CORNER_RAD) | ((turn > 0.05) & (turn > CORNER_RATIO * neighbour))
-    return result
+    return np.asarray((turn > CORNER_RAD) | ((turn > 0.05) & (turn > CORNER_RATIO * neighbour)))
 
 
 def tangents(points: np.ndarray, wrapped: bool) -> np.ndarray:
@@ -87,5 +86,4 @@ def tangents(points: np.ndarray, wrapped: bool) -> np.ndarray:
 
 def _mirrored(chord: np.ndarray, tangent: np.ndarray) -> np.ndarray:
     unit = chord / np.hypot(*chord)
-    result: np.ndarray = 2.0 * (tangent @ unit) * unit - tangent
-    return result
+    return np.asarray(2.0 * (tangent @ unit) * unit - tangent)

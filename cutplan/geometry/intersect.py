@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from math import atan2, cos, hypot, sin, sqrt
+from math import atan2, hypot, sqrt
 from typing import NamedTuple
 
+from cutplan.geometry.contour import Contour
+from cutplan.geometry.pairs import near_pairs
 from cutplan.geometry.segment import TAU, Arc, Line, Segment
 from cutplan.geometry.vector import Point
 from cutplan.tolerance import JOIN_MM
@@ -159,6 +161,55 @@ def _circles(a: Arc, b: Arc, slack_mm: float) -> tuple[list[Point], bool]:
     return points, False
 
 
-def on_circle(centre: Point, radius: float, angle_rad: float) -> Point:
-    """Return the point of a circle [mm] in a direction [rad]."""
-    return Point(centre.x + radius * cos(angle_rad), centre.y + radius * sin(angle_rad))
+class Crossing(NamedTuple):
+    """A place [mm] where two segments of contours meet, and the numbers of the two segments."""
+
+    point: Point
+    first: int
+    second: int
+
+
+def contours_cross(a: Contour, b: Contour, slack_mm: float = JOIN_MM) -> list[Crossing]:
+    """Return the places where two contours cross or touch, within a slack [mm]."""
+    if not a.box.grown(slack_mm).meets(b.box):
+        return []
+    n = len(a.segments)
+    boxes = [s.box for s in (*a.segments, *b.segments)]
+    result: list[Crossing] = []
+    for i, j in near_pairs(boxes, slack_mm):
+        if i < n <= j:
+            result.extend(Crossing(m.point, i, j - n) for m in meet(a.segments[i], b.segments[j - n], slack_mm))
+    return result
+
+
+def self_crossings(contour: Contour, slack_mm: float = JOIN_MM) -> list[Crossing]:
+    """Return the places where a contour crosses, touches or runs back along itself, within a slack [mm].
+
+    The corners that neighbours share do not count. Near such a corner a second common point counts only
+    when it lies further away than two almost tangent curves with ends good to the slack may seem to meet.
+    """
+    segments = contour.segments
+    n = len(segments)
+    result: list[Crossing] = []
+    for i, j in near_pairs([s.box for s in segments], slack_mm):
+        a, b = segments[i], segments[j]
+        shared = []
+        if j == i + 1:
+            shared.append(a.end)
+        if i == 0 and j == n - 1:
+            shared.append(a.start)
+        # of two neighbouring lines only those that run back along each other share more than the corner
+        if shared and isinstance(a, Line) and isinstance(b, Line) and not _runs_back(a, b, shared[0]):
+            continue
+        for m in meet(a, b, slack_mm):
+            near = max((8.0 * s.radius * 2.0 * slack_mm) ** 0.5 if isinstance(s, Arc) else slack_mm for s in (a, b))
+            if all(m.point.distance(p) > near for p in shared):
+                result.append(Crossing(m.point, i, j))
+    return result
+
+
+def _runs_back(a: Line, b: Line, corner: Point) -> bool:
+    """Whether two lines leave their common corner in the same direction."""
+    u = (a.start if a.end == corner else a.end).minus(corner)
+    v = (b.end if b.start == corner else b.start).minus(corner)
+    return u.dot(v) > 0.0 and abs(u.cross(v)) <= 1e-6 * u.dot(v)

@@ -1,68 +1,90 @@
-"""Distances from many points to many segments at once, and from a point or region to a region's edge."""
+"""Where a point lies: inside or outside, how far from the edge, and at which place of which contour."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 
-from cutplan.geometry.segment import TAU, Arc, Segment
+from cutplan.geometry.contour import Contour
+from cutplan.geometry.distance import contour_distance, region_distance, segment_distance
+from cutplan.geometry.region import Region
+from cutplan.geometry.segment import TAU, Arc
+from cutplan.geometry.segment_table import SegmentTable
+from cutplan.geometry.vector import Point
 
-#: Largest number of point-segment pairs measured in one go.
-_CHUNK = 2_000_000
+__all__ = [
+    "Place",
+    "contour_distance",
+    "edge_distance",
+    "edge_distances",
+    "inside",
+    "nearest_place",
+    "region_distance",
+    "segment_distance",
+]
 
 
-class SegmentTable:
-    """Segments laid out as arrays, for distances from many points."""
+class Place(NamedTuple):
+    """The nearest place on a set of contours: which contour and segment, where on it, and how far away."""
 
-    def __init__(self, segments: Sequence[Segment]) -> None:
-        self._arc = np.array([isinstance(s, Arc) for s in segments], dtype=bool)
-        rows = np.empty((len(segments), 8))
-        for k, s in enumerate(segments):
-            if isinstance(s, Arc):
-                first = s.start_angle if s.sweep > 0.0 else s.start_angle + s.sweep
-                rows[k] = (*s.start, *s.end, *s.centre, s.radius, first)
+    contour: int
+    segment: int
+    t: float
+    point: Point
+    distance: float
+
+
+def nearest_place(contours: Sequence[Contour], point: Point) -> Place:
+    """Return the place on any of the contours that is nearest to a point [mm]; the first of equals."""
+    best = Place(0, 0, 0.0, contours[0].segments[0].start, float("inf"))
+    for k, contour in enumerate(contours):
+        for i, s in enumerate(contour.segments):
+            t, gap = s.nearest(point)
+            if gap < best.distance:
+                best = Place(k, i, t, s.point_at(t), gap)
+    return best
+
+
+def edge_distance(region: Region, point: Point) -> float:
+    """Return the distance of a point from the region's edge [mm], positive in the material, negative outside."""
+    away = nearest_place(region.contours, point).distance
+    return away if region.contains(point) else -away
+
+
+def edge_distances(region: Region, points: np.ndarray) -> np.ndarray:
+    """Return :func:`edge_distance` for each of (n, 2) points [mm]."""
+    table = SegmentTable([s for c in region.contours for s in c.segments])
+    return np.where(inside(region, points), 1.0, -1.0) * table.distances(points)
+
+
+def inside(shape: Region | Contour, points: np.ndarray) -> np.ndarray:
+    """Return for each of (n, 2) points [mm] whether it lies in a region's material, or within a contour.
+
+    By winding over exact arcs; points on the edge count either way.
+    """
+    p = np.asarray(points, dtype=float).reshape(-1, 2)
+    contours = shape.contours if isinstance(shape, Region) else (shape,)
+    within = _wound(contours[0], p)
+    for hole in contours[1:]:
+        within &= ~_wound(hole, p)
+    return within
+
+
+def _wound(contour: Contour, p: np.ndarray) -> np.ndarray:
+    turning = np.zeros(len(p))
+    for s in contour.segments:
+        ax, ay = s.start.x - p[:, 0], s.start.y - p[:, 1]
+        bx, by = s.end.x - p[:, 0], s.end.y - p[:, 1]
+        step = np.arctan2(ax * by - ay * bx, ax * bx + ay * by)
+        if isinstance(s, Arc):
+            near = np.hypot(p[:, 0] - s.centre.x, p[:, 1] - s.centre.y) < s.radius
+            if s.is_circle:
+                step = np.where(near, s.sweep, 0.0)
+            elif s.sweep > 0.0:
+                step = np.where(near, step % TAU, step)
             else:
-                dx, dy = s.end.x - s.start.x, s.end.y - s.start.y
-                rows[k] = (*s.start, *s.end, dx, dy, max(dx * dx + dy * dy, 1e-300), 0.0)
-        self._rows = rows
-        self._span = np.array([abs(s.sweep) if isinstance(s, Arc) else 0.0 for s in segments])
-
-    def distances(self, points: np.ndarray) -> np.ndarray:
-        """Return the distance of each of (n, 2) points to the nearest segment [mm]."""
-        points = np.asarray(points, dtype=float).reshape(-1, 2)
-        result = np.empty(len(points))
-        step = max(1, _CHUNK // max(1, len(self._rows)))
-        for k in range(0, len(points), step):
-            result[k : k + step] = self._matrix(points[k : k + step]).min(axis=1)
-        return result
-
-    def nearest(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Return (index of the nearest segment, distance to it [mm]) for each of (n, 2) points."""
-        points = np.asarray(points, dtype=float).reshape(-1, 2)
-        index = np.empty(len(points), dtype=int)
-        result = np.empty(len(points))
-        step = max(1, _CHUNK // max(1, len(self._rows)))
-        for k in range(0, len(points), step):
-            matrix = self._matrix(points[k : k + step])
-            best = matrix.argmin(axis=1)
-            index[k : k + step] = best
-            result[k : k + step] = matrix[np.arange(len(best)), best]
-        return index, result
-
-    def _matrix(self, points: np.ndarray) -> np.ndarray:
-        px, py = points[:, 0, None], points[:, 1, None]
-        result = np.empty((len(points), len(self._rows)))
-        lines = ~self._arc
-        if lines.any():
-            x0, y0, _, _, dx, dy, square, _ = self._rows[lines].T
-            wx, wy = px - x0, py - y0
-            t = np.clip((wx * dx + wy * dy) / square, 0.0, 1.0)
-            result[:, lines] = np.hypot(wx - t * dx, wy - t * dy)
-        if self._arc.any():
-            x0, y0, x1, y1, cx, cy, radius, first = self._rows[self._arc].T
-            wx, wy = px - cx, py - cy
-            inside = (np.arctan2(wy, wx) - first) % TAU <= self._span[self._arc]
-            ends = np.minimum(np.hypot(px - x0, py - y0), np.hypot(px - x1, py - y1))
-            result[:, self._arc] = np.where(inside, np.abs(np.hypot(wx, wy) - radius), ends)
-        return result
+                step = np.where(near, -(-step % TAU), step)
+        turning += step
+    return np.asarray(np.abs(turning) > 0.5 * TAU)

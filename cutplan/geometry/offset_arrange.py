@@ -9,11 +9,11 @@ from math import atan2, hypot
 import numpy as np
 
 from cutplan.geometry.intersect import meet
-from cutplan.geometry.locate import SegmentTable
 from cutplan.geometry.offset_local import trimmed
 from cutplan.geometry.offset_raw import Piece
 from cutplan.geometry.pairs import near_pairs
 from cutplan.geometry.segment import TAU, Arc, Segment
+from cutplan.geometry.segment_table import SegmentTable
 from cutplan.geometry.vector import Point
 
 #: Ends closer than this are one node [mm].
