@@ -20,6 +20,9 @@ from cutplan.fem.ribs import rib_axial, rib_bending
 from cutplan.fem.solve import held
 from cutplan.welding.distortion.task import OrderOptions, PadPoints, Rib, Sheet, WeldTask
 
+#: How much more stiffly the vehicle holds the skin in its plane than magnets hold the plate [1]; a judgement.
+_VEHICLE = 100.0
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Body:
@@ -105,17 +108,15 @@ def _body(
         shear = elastic[0] / (2.0 * (1.0 + elastic[1]))
         bending = bending + rib_bending(mesh, chain, elastic[0] * second, shear * twist)
         membrane = membrane + rib_axial(mesh, chain, elastic[0] * section)
+    share = mesh.vertex_areas / mesh.vertex_areas.sum()
+    soft = np.zeros(membrane_count(mesh))
+    grip = options.hold_in_plane_N_per_mm * (_VEHICLE if sheet.wall_held else 1.0)
+    soft[: 2 * len(share)] = np.repeat(grip * share, 2)
+    membrane = membrane + sparse.diags(soft)
     if sheet.wall_held:
-        nodes = mesh.chains[0].nodes
-        sides = len(mesh.points) + mesh.edge_numbers(mesh.chains[0].pairs)
-        fixed = np.concatenate([nodes, sides])
-        membrane = held(membrane, np.concatenate([2 * fixed, 2 * fixed + 1]))
-        bending = held(bending, 3 * nodes)
+        membrane = membrane + rib_axial(mesh, mesh.chains[0], elastic[0] * sheet.thickness_mm * sheet.wall_depth_mm)
+        bending = held(bending, 3 * mesh.chains[0].nodes)
     else:
-        share = mesh.vertex_areas / mesh.vertex_areas.sum()
-        soft = np.zeros(membrane_count(mesh))
-        soft[: 2 * len(share)] = np.repeat(options.hold_in_plane_N_per_mm * share, 2)
-        membrane = membrane + sparse.diags(soft)
         lift = np.zeros(bending_count(mesh))
         lift[0::3] = options.hold_out_of_plane_N_per_mm * share
         bending = bending + sparse.diags(lift)

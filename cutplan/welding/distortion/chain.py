@@ -3,7 +3,7 @@
 With C the compliance between all movements of all stations, brace first, and s the give of springs, a chain joins
 station after station stress-free at the place where its two sides then are. Written in the order of welding,
 
-    C + s = L L^T ,    y_k = -d_k / L_kk + sum over j >= k of (L^-1 g_j)_k ,    pads = g_pads - (L^-1 c_pads)^T y
+    C + s = L L^T ,    y_k = -L_kk^-1 d_k + sum over j >= k of (L^-1 g_j)_k ,    pads = g_pads - (L^-1 c_pads)^T y
 
 where d_k is what the bead of station k wants (closing, fold), and g_j the movement of the unjoined sheets under loads that
 come at step j (the tendon of bead j, a tack that shrinks with the stitch melting it in). The place at which a station is
@@ -20,35 +20,38 @@ from scipy.linalg import cho_factor, cho_solve
 from scipy.linalg.lapack import dtrtrs
 
 from cutplan.fem.mesh import Floats, Ints
-from cutplan.welding.distortion.model import MOVES, Model
+from cutplan.welding.distortion.model import ANGLE, MIDDLE, MOVES, SHRINK, TENDON, Model, station_shift
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Loads:
-    """What beads do: ``shift`` (4 stations,) when they are laid, ``later`` (springs + outputs, stations) on what is joined."""
+    """What beads do: ``shift`` (stations, 4) when they are laid, ``later`` (springs + outputs, stations) on what is joined."""
 
     shift: Floats
     later: Floats
 
-    def plus(self, other: Loads, factor: float = 1.0) -> Loads:
-        return Loads(self.shift + factor * other.shift, self.later + factor * other.later)
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Chain:
-    """The condensed model made ready for orders."""
+    """The condensed model made ready for orders.
+
+    Parameters
+    ----------
+    springs : ndarray
+        Compliance of all springs, their give included.
+    to_outputs : ndarray
+        Compliance from springs to pad outputs and brace stretches.
+    release : ndarray
+        From pad outputs and brace stretches, brace on, to pad outputs with the brace off.
+    middle : Loads
+        Loads at the middle of every band.
+    """
 
     model: Model
     springs: Floats
     to_outputs: Floats
     release: Floats
-    kinds: dict[str, Loads]
-
-    @property
-    def middle(self) -> Loads:
-        """All three kinds together."""
-        total = self.kinds["shrink"]
-        return total.plus(self.kinds["tendon"]).plus(self.kinds["angle"])
+    middle: Loads
 
     def places(self, sequences: Ints) -> Ints:
         """Rows of brace and stations in the order of welding, (orders, springs)."""
@@ -57,32 +60,33 @@ class Chain:
         front = np.broadcast_to(np.arange(braced), (len(sequences), braced))
         return np.concatenate([front, own.reshape(len(sequences), -1)], axis=1)
 
-    def pads_after(self, sequences: Ints, loads: Loads) -> Floats:
-        """Return pad outputs at the end, brace off, for a batch of station sequences.
+    def pads_after(self, sequences: Ints, loads: Loads, brace_off: bool = True) -> Floats:
+        """Return pad outputs after a batch of station sequences.
 
         Parameters
         ----------
         sequences : ndarray (orders, stations)
-            Stations in the order in which they are laid.
+            Stations in the order in which they are laid; fewer than all give the state on the way (brace on).
         loads : Loads
             What the beads do.
+        brace_off : bool
+            Take the brace off at the end.
         """
         count, stations = sequences.shape
         braced, springs = self.model.brace_count, self.model.spring_count
         places = self.places(sequences)
         lower = np.linalg.cholesky(self.springs[places[:, :, None], places[:, None, :]])
-        drive, outputs = loads.later, self.to_outputs.shape[0]
-        right = np.empty((count, stations + outputs, springs))
-        right[:, :stations] = drive[places[:, None, :], sequences[:, :, None]]
+        outputs = self.to_outputs.shape[0]
+        right = np.empty((count, stations + outputs, places.shape[1]))
+        right[:, :stations] = loads.later[places[:, None, :], sequences[:, :, None]]
         right[:, stations:] = self.to_outputs[np.arange(outputs)[None, :, None], places[:, None, :]]
         for i in range(count):
             right[i] = dtrtrs(lower[i].T, right[i].T, lower=0, trans=1)[0].T
-        reach = np.concatenate([np.full(braced, -1), np.repeat(np.arange(stations), MOVES)])
-        counts = np.arange(stations)[:, None] >= reach[None, :]
-        y = np.einsum("njs,js->ns", right[:, :stations], counts.astype(float))
-        y[:, braced:] -= self._laid(lower, loads.shift[MOVES * sequences[:, :, None] + np.arange(MOVES)])
-        result = loads.later[springs:].sum(axis=1) - np.matmul(right[:, stations:], y[:, :, None])[:, :, 0]
-        return np.asarray(result @ self.release.T)
+        y = np.einsum("njs,js->ns", right[:, :stations], joined_mask(braced, stations))
+        y[:, braced:] -= self._laid(lower, loads.shift[sequences])
+        base = loads.later[springs:, sequences].sum(axis=2).T
+        result = base - np.matmul(right[:, stations:], y[:, :, None])[:, :, 0]
+        return np.asarray(result @ self.release.T if brace_off else result[:, : self.model.output_count])
 
     def _laid(self, lower: Floats, shift: Floats) -> Floats:
         """Solve each station's own triangle for what its bead wants."""
@@ -96,40 +100,72 @@ class Chain:
         return result.reshape(count, -1)
 
 
+def joined_mask(braced: int, stations: int) -> Floats:
+    """Return 1 where a spring (column) is joined when the load of a step (row) comes, else 0."""
+    reach = np.concatenate([np.full(braced, -1), np.repeat(np.arange(stations), MOVES)])
+    return np.asarray(np.arange(stations)[:, None] >= reach[None, :], dtype=float)
+
+
 def make_chain(model: Model) -> Chain:
     """Prepare a condensed model for orders."""
     braced, springs, outputs = model.brace_count, model.spring_count, model.output_count
-    compliance = model.compliance
-    both = compliance[:springs, :springs] + np.diag(model.give)
+    both = model.compliance[:springs, :springs] + np.diag(model.give)
     watched = np.concatenate([np.arange(springs, springs + outputs), np.arange(braced)])
-    return Chain(model, both, compliance[np.ix_(watched, np.arange(springs))], release_of(model, watched), _kinds(model, watched))
+    to_outputs = model.compliance[np.ix_(watched, np.arange(springs))]
+    middle = model.wish[:, MIDDLE]
+    return Chain(model, both, to_outputs, _release(model, watched), make_loads(model, *middle))
 
 
-def release_of(model: Model, watched: Ints) -> Floats:
-    """Matrix from outputs and brace stretches, brace on, to outputs with the brace off."""
+def _release(model: Model, watched: Ints) -> Floats:
+    """From outputs and brace stretches, brace on, to outputs with the brace off."""
     braced, springs, outputs = model.brace_count, model.spring_count, model.output_count
     keep = np.eye(outputs)
     if not braced:
         return keep
-    stations = np.arange(braced, springs)
-    joint = cho_factor(model.compliance[np.ix_(stations, stations)] + np.diag(model.give[braced:]))
-    to_pads = model.compliance[np.ix_(watched[:outputs], np.arange(springs))]
-    to_brace = model.compliance[:springs, :braced]
-    free = to_pads[:, :braced] - to_pads[:, braced:] @ cho_solve(joint, to_brace[braced:])
-    return np.hstack([keep, free / model.give[:braced]])
+    freed = brace_compliance(model, model.compliance[watched[:outputs]])
+    return np.hstack([keep, freed / model.give[:braced]])
 
 
-def _kinds(model: Model, watched: Ints) -> dict[str, Loads]:
-    braced, springs, stations = model.brace_count, model.spring_count, model.stations.count
-    rows = np.concatenate([np.arange(springs), watched])
-    none = np.zeros((len(rows), stations))
-    tendon = -model.compliance[rows, model.tendons] * model.tendon_N
-    kinds = {"tendon": Loads(np.zeros(MOVES * stations), tendon)}
-    for kind, shift in model.shift.items():
-        later = none.copy()
-        for station, tacks in enumerate(model.stations.melts):
-            for tack in tacks:
-                at = slice(braced + MOVES * tack, braced + MOVES * (tack + 1))
-                later[at, station] -= shift[MOVES * station : MOVES * (station + 1)]
-        kinds[kind] = Loads(shift, later)
-    return kinds
+def brace_compliance(model: Model, to_rows: Floats) -> Floats:
+    """Movement of rows per unit force on each brace stretch, all stations joined and the brace off.
+
+    Parameters
+    ----------
+    model : Model
+        The condensed model.
+    to_rows : ndarray (rows, all model rows)
+        Movement of each row per unit force on the model's rows, sheets not joined.
+    """
+    braced, springs = model.brace_count, model.spring_count
+    stations = slice(braced, springs)
+    joint = cho_factor(model.compliance[stations, stations] + np.diag(model.give[braced:]))
+    inner = cho_solve(joint, model.compliance[stations, :braced])
+    return np.asarray(to_rows[:, :braced] - to_rows[:, stations] @ inner)
+
+
+def make_loads(model: Model, shrink_mm: Floats, tendon_N: Floats, angle_rad: Floats) -> Loads:
+    """Return what beads do, from values at each station.
+
+    Parameters
+    ----------
+    model : Model
+        The condensed model.
+    shrink_mm, tendon_N, angle_rad : ndarray (stations,)
+        Shrinkage [mm], tendon force [N], angle [rad].
+    """
+    braced, springs, outputs = model.brace_count, model.spring_count, model.output_count
+    rows = np.concatenate([np.arange(springs + outputs), np.arange(braced)])
+    later = -model.compliance[rows, model.tendons] * tendon_N
+    shift = station_shift(shrink_mm, angle_rad)
+    for station, tacks in enumerate(model.stations.melts):
+        for tack in tacks:
+            at = slice(braced + MOVES * tack, braced + MOVES * (tack + 1))
+            later[at, station] -= shift[station]
+    return Loads(shift, later)
+
+
+def unit_loads(model: Model, kind: int) -> Loads:
+    """Return the loads of one kind, one unit at every station."""
+    values = np.zeros((3, model.stations.count))
+    values[kind] = 1.0
+    return make_loads(model, values[SHRINK], values[TENDON], values[ANGLE])

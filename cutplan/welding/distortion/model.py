@@ -7,7 +7,7 @@ Plate and skin are factored once; after that no mesh is touched. Rows are ordere
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy import sparse
@@ -18,15 +18,16 @@ from cutplan.fem.mesh import Floats, Ints
 from cutplan.fem.outline import lengths_along
 from cutplan.fem.solve import factored
 from cutplan.welding.distortion.bodies import Body, make_bodies, pad_points
-from cutplan.welding.distortion.brace import BraceSprings, make_brace
+from cutplan.welding.distortion.brace import make_brace
 from cutplan.welding.distortion.rows import RowTable, add_station, add_tendon
 from cutplan.welding.distortion.stations import Stations, make_stations
-from cutplan.welding.distortion.task import Bead, Inherent, OrderOptions, WeldTask
+from cutplan.welding.distortion.task import Bead, BracePath, Inherent, OrderOptions, WeldTask
 
 #: Movements of a station: closing, sliding, step, fold.
 MOVES = 4
-#: The three kinds of inherent deformation.
-KINDS = ("shrink", "tendon", "angle")
+#: Kinds of inherent deformation, and levels of a band, by number.
+SHRINK, TENDON, ANGLE = 0, 1, 2
+LOW, MIDDLE, HIGH = 0, 1, 2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -53,12 +54,12 @@ class Model:
         Movement of each row per unit force on each row, plate and skin not yet joined.
     give : ndarray (brace + 4 stations,)
         Compliance of brace stretches, then of the weld metal of each station's movements.
-    brace_count, output_count : int
-        Numbers of rows of brace stretches and of pad outputs.
-    shift : dict of str to ndarray (4 stations,)
-        Stress-free movement that each station's bead wants when it cools, by kind, middle values.
-    tendon_N : ndarray
-        Tendon force of each station's bead, middle values [N].
+    brace_parts : tuple of int
+        Number of stretches of each brace.
+    output_count : int
+        Number of pad outputs.
+    wish : ndarray (3 kinds, 3 levels, stations)
+        Shrinkage [mm], tendon force [N], angle [rad] of each station's bead; low, middle, high.
     section_mm2 : ndarray
         Throat times length of each station [mm2].
     lift : ndarray (vertices, rows)
@@ -71,15 +72,19 @@ class Model:
     stations: Stations
     compliance: Floats
     give: Floats
-    brace_count: int
+    brace_parts: tuple[int, ...]
     output_count: int
-    shift: dict[str, Floats]
-    tendon_N: Floats
+    wish: Floats
     section_mm2: Floats
     pads: PadSet
     bodies: tuple[Body, Body]
     rows: tuple[sparse.csr_matrix, ...]
     lift: Floats
+
+    @property
+    def brace_count(self) -> int:
+        """Stretches of all braces."""
+        return sum(self.brace_parts)
 
     @property
     def spring_count(self) -> int:
@@ -97,7 +102,12 @@ class Model:
 
 
 def make_model(
-    task: WeldTask, beads: Sequence[Bead], inherent: Sequence[Inherent], options: OrderOptions, with_lift: bool = False
+    task: WeldTask,
+    beads: Sequence[Bead],
+    inherent: Sequence[Inherent],
+    options: OrderOptions,
+    with_lift: bool = False,
+    braces: Sequence[BracePath] | None = None,
 ) -> Model:
     """Mesh and condense one welded insert.
 
@@ -113,6 +123,8 @@ def make_model(
         Mesh size and hold.
     with_lift : bool
         Keep what is needed for displaced shapes.
+    braces : sequence of BracePath or None
+        Braces, all of them on; None takes the task's own. See `restricted` for trying some of them.
 
     Raises
     ------
@@ -123,14 +135,16 @@ def make_model(
         raise JobError("each bead needs its shrinkage", where=f"{len(beads)} beads, {len(inherent)} shrinkages")
     bodies = make_bodies(task, options)
     stations = make_stations(task.path, beads)
-    brace = make_brace(task.brace, bodies) if task.brace else None
-    braced = len(brace.give) if brace else 0
+    own = (task.brace,) if task.brace else ()
+    bars = [make_brace(b, bodies) for b in (own if braces is None else braces)]
+    parts = tuple(len(b.give) for b in bars)
+    braced = sum(parts)
     pads, pad_vertices = _pads(task, bodies[0])
     springs = braced + MOVES * stations.count
     outputs = len(pads.place) + 2 * len(pads.centre)
     table = RowTable(springs + outputs + stations.count, [])
-    if brace:
-        brace.add_rows(table, 0)
+    for number, bar in enumerate(bars):
+        bar.add_rows(table, sum(parts[:number]))
     length = np.zeros(stations.count)
     for i in range(stations.count):
         stretches = [b.stretch(task.path, stations.start_mm[i], stations.end_mm[i]) for b in bodies]
@@ -142,11 +156,10 @@ def make_model(
     rows = table.matrices([m.shape[0] for m in fields])
     compliance, lift = _condensed(fields, rows, with_lift)
     throat = np.array([beads[b].throat_mm or _thinner(task) for b in stations.bead])
-    shift, tendon = _wishes(stations, inherent)
-    give = np.concatenate([brace.give if brace else np.empty(0), _metal_give(task, throat, length)])
+    give = np.concatenate([*(b.give for b in bars), _metal_give(task, throat, length)])
     return Model(
-        task, tuple(beads), tuple(inherent), stations, compliance, give, braced, outputs, shift, tendon,
-        throat * length, pads, bodies, rows, lift,
+        task, tuple(beads), tuple(inherent), stations, compliance, give, parts, outputs,
+        _wishes(stations, inherent), throat * length, pads, bodies, rows, lift,
     )  # fmt: skip
 
 
@@ -165,12 +178,11 @@ def _metal_give(task: WeldTask, throat: Floats, length: Floats) -> Floats:
     return np.column_stack([pull, slide, slide, fold]).ravel()
 
 
-def _wishes(stations: Stations, inherent: Sequence[Inherent]) -> tuple[dict[str, Floats], Floats]:
-    """Middle values of what each station's bead wants: closing +S, fold -angle (both far ends rise to the torch side)."""
-    shift = {kind: np.zeros(MOVES * stations.count) for kind in ("shrink", "angle")}
-    shift["shrink"][0::MOVES] = [inherent[b].shrink_mm.mid for b in stations.bead]
-    shift["angle"][3::MOVES] = [-inherent[b].angle_rad.mid for b in stations.bead]
-    return shift, np.array([inherent[b].tendon_N.mid for b in stations.bead])
+def _wishes(stations: Stations, inherent: Sequence[Inherent]) -> Floats:
+    """Bands of each station's bead, (3 kinds, 3 levels, stations)."""
+    one = [inherent[b] for b in stations.bead]
+    bands = [[i.shrink_mm for i in one], [i.tendon_N for i in one], [i.angle_rad for i in one]]
+    return np.array([[[getattr(b, level) for b in kind] for level in ("low", "mid", "high")] for kind in bands])
 
 
 def _pads(task: WeldTask, plate: Body) -> tuple[PadSet, list[Ints]]:
@@ -219,3 +231,53 @@ def _condensed(
             lift[:, used] = moved[0::3]
             lifts.append(lift)
     return 0.5 * (total + total.T), np.vstack(lifts) if lifts else np.empty((0, count))
+
+
+def station_shift(shrink_mm: Floats, angle_rad: Floats) -> Floats:
+    """Return the movement each station wants when its bead cools, (stations, 4).
+
+    Closing by the shrinkage; folding so that both far ends rise towards the torch side.
+    """
+    shift = np.zeros((len(shrink_mm), MOVES))
+    shift[:, 0] = shrink_mm
+    shift[:, 3] = -angle_rad
+    return shift
+
+
+def restricted(model: Model, beads: Sequence[int], braces: Sequence[int]) -> Model:
+    """Return the model with only some of its beads and braces; nothing is meshed or solved again.
+
+    Parameters
+    ----------
+    model : Model
+        Condensed with all beads and braces that may be wanted.
+    beads, braces : sequence of int
+        Numbers to keep, ascending.
+    """
+    kept = np.flatnonzero(np.isin(model.stations.bead, beads))
+    edges = np.concatenate([[0], np.cumsum(model.brace_parts)])
+    bars = np.concatenate([np.arange(edges[b], edges[b + 1]) for b in braces] or [np.empty(0, dtype=np.int64)])
+    springs = np.concatenate([bars, (model.brace_count + MOVES * kept[:, None] + np.arange(MOVES)).ravel()]).astype(int)
+    rows = np.concatenate([springs, np.arange(model.spring_count, model.tendons.start), model.tendons.start + kept])
+    new = {int(old): i for i, old in enumerate(kept)}
+    melts = tuple(tuple(new[t] for t in model.stations.melts[s] if t in new) for s in kept)
+    order = {int(b): i for i, b in enumerate(beads)}
+    stations = Stations(
+        np.array([order[int(b)] for b in model.stations.bead[kept]], dtype=np.int64),
+        model.stations.start_mm[kept],
+        model.stations.end_mm[kept],
+        melts,
+    )
+    return replace(
+        model,
+        beads=tuple(model.beads[b] for b in beads),
+        inherent=tuple(model.inherent[b] for b in beads),
+        stations=stations,
+        compliance=model.compliance[np.ix_(rows, rows)],
+        give=model.give[springs],
+        brace_parts=tuple(model.brace_parts[b] for b in braces),
+        wish=model.wish[:, :, kept],
+        section_mm2=model.section_mm2[kept],
+        rows=tuple(m[rows] for m in model.rows),
+        lift=model.lift[:, rows] if model.lift.size else model.lift,
+    )

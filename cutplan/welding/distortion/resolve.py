@@ -10,7 +10,7 @@ from scipy import sparse
 
 from cutplan.fem.mesh import Floats
 from cutplan.fem.solve import factored
-from cutplan.welding.distortion.model import MOVES, Model
+from cutplan.welding.distortion.model import ANGLE, MIDDLE, MOVES, SHRINK, TENDON, Model, station_shift
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -35,7 +35,8 @@ def resolve_order(model: Model, sequence: Sequence[int]) -> list[StepState]:
     whole = sparse.block_diag([m for b in model.bodies for m in (b.membrane, b.bending)], format="csc")
     rows = sparse.hstack(model.rows, format="csr")
     stiff = 1.0 / model.give
-    wishes = model.shift["shrink"] + model.shift["angle"]
+    middle = model.wish[:, MIDDLE]
+    wishes = station_shift(middle[SHRINK], middle[ANGLE]).ravel()
     joined = list(range(braced))
     moved = np.zeros(whole.shape[0])
     states = []
@@ -47,7 +48,7 @@ def resolve_order(model: Model, sequence: Sequence[int]) -> list[StepState]:
         wish[own] = wishes[own - braced]
         for tack in model.stations.melts[station]:
             wish[braced + MOVES * tack : braced + MOVES * (tack + 1)] += wishes[own - braced]
-        load = rows[:springs].T @ (stiff * wish) - rows[model.tendons.start + station].toarray().ravel() * model.tendon_N[station]
+        load = rows[:springs].T @ (stiff * wish) - rows[model.tendons.start + station].toarray().ravel() * middle[TENDON, station]
         moved = moved + factored(_coupled(whole, rows, stiff, joined))(load)
         states.append(StepState(rows[model.outputs] @ moved, closing))
     if braced:

@@ -41,7 +41,7 @@ class OrderResult:
     closing_at : str
         Name of the bead before which the gap has closed most.
     restraint_N_per_mm2 : Band
-        Largest stress across a bead at the end, elastic; only its ratio to yield means anything [N/mm2].
+        Largest tension across the joint over a quarter of its length at the end, elastic [N/mm2].
     at_yield : bool
         The middle of that band reaches yield: will crack or buckle rather than move.
     score : float

@@ -31,7 +31,10 @@ class Sheet:
     modulus_N_per_mm2, poisson, yield_N_per_mm2 : float
         Elastic constants [N/mm2], [1], yield strength [N/mm2].
     wall_held : bool
-        The outer boundary is held against moving out of the plane and in it, as by the walls of a box.
+        The outer boundary stands on the walls of a box: it cannot move out of the plane, and along itself it is as
+        stiff as the wall; across the wall it is free, since a wall bends easily.
+    wall_depth_mm : float
+        Depth of wall that works along with the sheet, of the sheet's own thickness [mm].
     """
 
     outer: Floats
@@ -42,6 +45,7 @@ class Sheet:
     poisson: float = 0.3
     yield_N_per_mm2: float = 250.0
     wall_held: bool = False
+    wall_depth_mm: float = 50.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -203,7 +207,8 @@ class OrderOptions:
     extra_places : int
         Candidates for one more tack or brace that are tried; 0 leaves this out.
     hold_in_plane_N_per_mm, hold_out_of_plane_N_per_mm : float
-        How stiffly magnets or clamps hold the loose plate in its place before the first tack [N/mm].
+        How stiffly magnets or clamps hold the loose plate in its place before the first tack; in the plane the skin
+        is held a hundred times as stiffly by the vehicle [N/mm].
     pitch_weight : float
         Share of the pitch change in the score, flatness counting one [1].
     """

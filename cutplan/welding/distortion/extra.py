@@ -1,0 +1,73 @@
+"""One more tack, or a brace between two pads: candidates, and what each would give to the chosen order."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import combinations
+
+import numpy as np
+
+from cutplan.fem.outline import lengths_along, place_at
+from cutplan.welding.distortion.task import Bead, BracePath, Inherent, WeldTask
+
+#: Bar tried where the job names none: square tube 40 x 40 x 3 mm.
+TUBE_SECOND_MOMENT_MM4 = (40.0**4 - 34.0**4) / 12.0
+TUBE_AREA_MM2 = 40.0**2 - 34.0**2
+
+
+def extra_tacks(task: WeldTask, beads: Sequence[Bead], inherent: Sequence[Inherent], most: int) -> list[tuple[Bead, Inherent]]:
+    """Return tacks half way between neighbouring tacks, where a stitch will pass, the widest gaps first.
+
+    Parameters
+    ----------
+    task : WeldTask
+        Joint path.
+    beads, inherent : sequences
+        Beads of the plan; each new tack shrinks like the tack before it.
+    most : int
+        Number wanted at most.
+    """
+    whole = float(lengths_along(task.path, True)[-1])
+    tacks = sorted((0.5 * (b.start_mm + b.end_mm) % whole, i) for i, b in enumerate(beads) if b.kind == "tack")
+    stitches = [b for b in beads if b.kind == "stitch"]
+    found = []
+    for (place, number), (following, _) in zip(tacks, tacks[1:] + tacks[:1], strict=True):
+        gap = (following - place) % whole or whole
+        middle = place + 0.5 * gap
+        half = 0.5 * (beads[number].end_mm - beads[number].start_mm)
+        if gap > 4.0 * half and any((middle - s.start_mm) % whole < s.end_mm - s.start_mm for s in stitches):
+            found.append((-round(gap, 6), round(middle % whole, 6), number, half))
+    found.sort()
+    chosen = found[:most]
+    return [
+        (Bead(f"T+{k + 1}", "tack", middle - half, middle + half, beads[n].throat_mm), inherent[n])
+        for k, (_, middle, n, half) in enumerate(chosen)
+    ]
+
+
+def extra_braces(task: WeldTask, most: int) -> list[BracePath]:
+    """Return bars between two pads, the longest first, with the section of the job's brace or a common tube.
+
+    Parameters
+    ----------
+    task : WeldTask
+        Pads and brace.
+    most : int
+        Number wanted at most.
+    """
+    second = task.brace.second_moment_mm4 if task.brace else TUBE_SECOND_MOMENT_MM4
+    area = task.brace.area_mm2 if task.brace else TUBE_AREA_MM2
+    pairs = sorted(
+        combinations(task.pads, 2), key=lambda p: -round(float(np.hypot(*np.subtract(p[0].centre, p[1].centre))), 3)
+    )
+    return [
+        BracePath(f"bar {a.name} to {b.name}", (a.centre, b.centre), second, area)
+        for a, b in pairs
+        if a.centre != b.centre
+    ][:most]
+
+
+def tack_place(task: WeldTask, bead: Bead) -> tuple[float, float]:
+    """Return the middle of a bead on the joint path [mm]."""
+    x, y = place_at(task.path, True, np.array([0.5 * (bead.start_mm + bead.end_mm)]))[0]
+    return float(x), float(y)

@@ -1,0 +1,139 @@
+"""All that one order does, as a linear answer to the bead of each station: pads, closing, forces, shape.
+
+Search needs pads at the middle of the bands only; what is reported needs everything, for any values inside the bands.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.linalg import cho_factor, cho_solve, solve_triangular
+
+from cutplan.fem.mesh import Floats, Ints
+from cutplan.welding.distortion.chain import Chain, Loads, joined_mask, brace_compliance, unit_loads
+from cutplan.welding.distortion.model import ANGLE, MOVES, SHRINK, TENDON
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Influence:
+    """Answers per unit at each station, first axis the kind (shrinkage, tendon, angle), last axis the station.
+
+    Parameters
+    ----------
+    pads : ndarray (3, outputs, stations)
+        Pad outputs at the end, brace off.
+    closing : ndarray (3, stations, stations)
+        Closing at a station just before it is laid [mm].
+    pull, slide : ndarray (3, stations, stations)
+        Force across and along the weld of a station at the end, brace off [N].
+    """
+
+    pads: Floats
+    closing: Floats
+    pull: Floats
+    slide: Floats
+
+
+def influence_of(chain: Chain, sequence: Ints) -> Influence:
+    """Return the influence of every station's bead for one order.
+
+    Parameters
+    ----------
+    chain : Chain
+        The condensed model.
+    sequence : ndarray (stations,)
+        Stations in the order in which they are laid.
+    """
+    model = chain.model
+    braced, springs, stations = model.brace_count, model.spring_count, model.stations.count
+    place = chain.places(sequence[None, :])[0]
+    lower = np.linalg.cholesky(chain.springs[np.ix_(place, place)])
+    to_outputs = solve_triangular(lower, chain.to_outputs[:, place].T, lower=True).T
+    joint = cho_factor(chain.springs[braced:, braced:])
+    pads, closing, pull, slide = [], [], [], []
+    for kind in (SHRINK, TENDON, ANGLE):
+        loads = unit_loads(model, kind)
+        y = _answers(lower, loads, sequence, place, braced)
+        # what each station's load, when it comes, has done to outputs and to the sides of every station
+        moved = loads.later[springs:, sequence] - to_outputs @ y
+        pads.append(_sorted_back(chain.release @ moved, sequence))
+        free = loads.later[place][:, sequence]
+        own = np.zeros((springs, stations))
+        own[braced:] = _own_shift(loads, sequence)
+        met = _before(free - lower @ y, braced, stations)
+        closing.append(_sorted_back(_by_station(met[braced:], sequence)[0::MOVES], sequence))
+        force = cho_solve(joint, _by_station((free - met - own)[braced:], sequence))
+        pull.append(_sorted_back(force[0::MOVES], sequence))
+        slide.append(_sorted_back(force[1::MOVES], sequence))
+    return Influence(np.array(pads), np.array(closing), np.array(pull), np.array(slide))
+
+
+def _own_shift(loads: Loads, sequence: Ints) -> Floats:
+    """What each station wants, (4 stations in welding order, stations in welding order)."""
+    count = len(sequence)
+    own = np.zeros((count, MOVES, count))
+    own[np.arange(count), :, np.arange(count)] = loads.shift[sequence]
+    return own.reshape(MOVES * count, count)
+
+
+def _answers(lower: Floats, loads: Loads, sequence: Ints, place: Ints, braced: int) -> Floats:
+    """y of each station's own load, (springs, stations in welding order)."""
+    count = len(sequence)
+    y = solve_triangular(lower, loads.later[place][:, sequence], lower=True) * joined_mask(braced, count).T
+    for k in range(count):
+        at = slice(braced + MOVES * k, braced + MOVES * (k + 1))
+        y[at, k] -= solve_triangular(lower[at, at], loads.shift[sequence[k]], lower=True)
+    return y
+
+
+def _before(moved: Floats, braced: int, stations: int) -> Floats:
+    """Keep at each station only what came before it was laid."""
+    step = np.concatenate([np.full(braced, -1), np.repeat(np.arange(stations), MOVES)])
+    return np.where(np.arange(stations)[None, :] < step[:, None], moved, 0.0)
+
+
+def _by_station(rows: Floats, sequence: Ints) -> Floats:
+    """Rows of stations in welding order, put back in station order."""
+    count = len(sequence)
+    result = np.empty((count, MOVES, rows.shape[1]))
+    result[sequence] = rows.reshape(count, MOVES, -1)
+    return result.reshape(MOVES * count, -1)
+
+
+def _sorted_back(columns: Floats, sequence: Ints) -> Floats:
+    """Columns in welding order, put back in station order."""
+    result = np.empty_like(columns)
+    result[:, sequence] = columns
+    return result
+
+
+def lift_after_steps(chain: Chain, sequence: Ints, loads: Loads) -> Floats:
+    """Return the height of every vertex of plate and skin before the first station, after each, and with the brace off.
+
+    Parameters
+    ----------
+    chain : Chain
+        A condensed model that kept its lifts.
+    sequence : ndarray (stations,)
+        Stations in the order in which they are laid.
+    loads : Loads
+        What the beads do.
+    """
+    model = chain.model
+    braced, springs, stations = model.brace_count, model.spring_count, model.stations.count
+    place = chain.places(sequence[None, :])[0]
+    lower = np.linalg.cholesky(chain.springs[np.ix_(place, place)])
+    y = _answers(lower, loads, sequence, place, braced)
+    heights = solve_triangular(lower, model.lift[:, place].T, lower=True).T
+    tendon = -model.lift[:, model.tendons] * model.wish[TENDON, 1]
+    steps = np.cumsum(tendon[:, sequence] - heights @ y, axis=1)
+    result = [np.zeros((len(steps), 1)), steps]
+    if braced:
+        to_brace = solve_triangular(lower, chain.to_outputs[model.output_count :, place].T, lower=True).T
+        stretch = loads.later[springs + model.output_count :].sum(axis=1) - to_brace @ y.sum(axis=1)
+        force = stretch / model.give[:braced]
+        freed = brace_compliance(model, model.lift)
+        result.append(steps[:, -1:] + (freed @ force)[:, None])
+    return np.hstack(result).T
+

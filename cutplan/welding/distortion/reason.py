@@ -1,0 +1,65 @@
+"""Why the chosen order is better, in one sentence, from what each kind of shrinkage does in it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cutplan.welding.distortion.judge import Judge
+from cutplan.welding.distortion.model import MIDDLE, Model
+from cutplan.welding.distortion.report import Judged
+from cutplan.welding.distortion.result import Robustness
+
+KIND_WORDS = ("shrinkage across the joint", "pull along the beads", "folding of the beads")
+#: Factor below which two orders count as the same.
+SAME = 1.05
+
+
+def reason_of(model: Model, judge: Judge, chosen: Judged, others: list[Judged], robust: Robustness) -> str:
+    """Return one sentence.
+
+    Parameters
+    ----------
+    model : Model
+        Bands of the beads.
+    judge : Judge
+        What is measured.
+    chosen : Judged
+        The chosen order.
+    others : list of Judged
+        Orders that people use; the first is once round.
+    robust : Robustness
+        How much of the choice survives the bands.
+    """
+    rival = min(others, key=lambda o: o.result.score)
+    round_ = others[0]
+    ours = chosen.result
+    if rival.result.score < SAME * ours.score and round_.result.score < SAME * ours.score:
+        return (
+            f"The order hardly matters here: pads end {ours.flatness_mm.mid:.2f} mm out of flat, and "
+            f"{round_.result.flatness_mm.mid:.2f} mm once round; look to the brace."
+        )
+    words = [
+        f"{chosen.result.name[0].upper()}{chosen.result.name[1:]} leaves the pads {ours.flatness_mm.mid:.2f} mm out of flat "
+        f"against {round_.result.flatness_mm.mid:.2f} mm once round and {rival.result.flatness_mm.mid:.2f} mm for "
+        f"{rival.result.name}",
+        _because(model, judge, chosen, round_),
+    ]
+    text = ", ".join(w for w in words if w)
+    if not robust.holds:
+        text += f"; it is best or close in only {100.0 * robust.best_or_close:.0f} % of the drawn cases, so the brace matters more"
+    return text + "."
+
+
+def _because(model: Model, judge: Judge, chosen: Judged, other: Judged) -> str:
+    """The kind whose own out-of-flat falls most from one order to the other."""
+    middle = model.wish[:, MIDDLE]
+
+    def share(judged: Judged, kind: int) -> float:
+        return float(judge.flatness_mm(np.asarray(judged.influence.pads[kind] @ middle[kind])))
+
+    before = [share(other, k) for k in range(3)]
+    after = [share(chosen, k) for k in range(3)]
+    kind = int(np.argmax(np.subtract(before, after)))
+    if before[kind] - after[kind] < 0.01:
+        return ""
+    return f"because the {KIND_WORDS[kind]} works against itself: alone it gives {after[kind]:.2f} mm, not {before[kind]:.2f} mm"
