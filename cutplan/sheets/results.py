@@ -10,10 +10,10 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 
 if TYPE_CHECKING:
-    from cutplan.cutting.plan import CutPlan
-    from cutplan.opening.plan import OpeningPlan
+    from cutplan.cutting.result import CutPlan
+    from cutplan.opening.model import OpeningPlan
     from cutplan.templates.plan import TemplateSet
-    from cutplan.welding.plan import WeldPlan
+    from cutplan.welding.result import WeldPlan
 
 
 @dataclass(frozen=True, slots=True)

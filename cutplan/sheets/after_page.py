@@ -1,0 +1,67 @@
+"""After welding: cool, release, measure, decide; and the block where the work is signed off."""
+
+from __future__ import annotations
+
+from cutplan.drawing.layout import frame
+from cutplan.drawing.model import Pen, Text, line
+from cutplan.geometry.vector import Box, Point
+from cutplan.sheets.form import asked
+from cutplan.sheets.page import BODY, CELL, Builder
+from cutplan.sheets.readings import Reading
+from cutplan.sheets.results import Results
+from cutplan.tables.tolerances_weld import linear_tolerance_mm
+from cutplan.sheets.named_points import pad_at
+from cutplan.units import format_length
+
+
+def after_page(b: Builder, results: Results) -> None:
+    """Write the page of what follows the last bead."""
+    job = results.job
+    b.page("after.title")
+    keys = ["cool", "look", "release" if job.brace is not None else "unclamp", "measure", "verdict", "protect"]
+    for n, key in enumerate(keys, 1):
+        b.tick(b.say(f"after.{key}"), f"{n}.")
+    rows = [a for a in asked(job, b.lang) if a.kind in ("distance", "feeler")]
+    if rows:
+        b.heading(b.say("after.distances"))
+        head = [b.say("after.what"), b.say("fitup.planned"), b.say("after.allowed"), b.say("fitup.measured"), b.say("after.good")]
+        cells = []
+        for a in rows:
+            pads = [pad_at(job, n) for n in (a.name, a.to)]
+            if a.kind == "feeler":
+                allowed = "≤ " + format_length(min(p.flatness_mm for p in pads if p is not None), job.display, 2)
+            elif pads[0] is not None and pads[1] is not None and pads[0] is not pads[1]:
+                allowed = "± " + format_length(min(p.pitch_mm for p in pads if p is not None), job.display, 2)
+            else:
+                allowed = "± " + format_length(linear_tolerance_mm(min(max(a.plan_mm, 2.0), 4000.0), "B"), job.display)
+            plan = "0" if a.kind == "feeler" else format_length(a.plan_mm, job.display)
+            cells.append([Reading(a.kind, a.name, a.to, None).label, plan, allowed, "", "☐"])
+        b.table([head, *cells], (1.2, 1.3, 1.3, 1.2, 0.5), 4.2, tag="after")
+    if job.pads:
+        b.heading(b.say("after.flatness"))
+        head = [b.say("after.pad"), *(str(i) for i in range(1, 7)), b.say("after.allowed"), b.say("after.good")]
+        cells = [[p.name, *([""] * 6), format_length(p.flatness_mm, job.display, 2), "☐"] for p in job.pads]
+        b.table([head, *cells], (0.9, *([0.8] * 6), 1.5, 0.6), 4.2, tag="flatness")
+    b.para(b.say("after.classes"), CELL)
+
+
+def signoff(b: Builder) -> None:
+    """Write the sign-off block."""
+    b.need(70.0)
+    b.heading(b.say("sign.title"))
+    b.para(b.say("sign.lead"), BODY)
+    rows = ("sign.cut", "sign.weld", "sign.measure", "sign.accept")
+    tall = 11.0
+    b.need(tall * len(rows) + 4.0)
+    top = b.y
+    for i, key in enumerate(rows):
+        y = top - (i + 1) * tall
+        b.add(Text(b.say(key), Point(b.left + 3.0, y + 3.5), CELL, bold=True, tag="sign"))
+        b.add(line((b.left, y), (b.right, y), Pen(0.3), "sign"))
+        b.add(Text(b.say("sign.name"), Point(b.left + 0.36 * b.wide, y + 7.0), 3.3, tag="sign"))
+        b.add(Text(b.say("sign.date"), Point(b.left + 0.78 * b.wide, y + 7.0), 3.3, tag="sign"))
+    b.add(frame(Box(b.left, top - tall * len(rows), b.right, top), Pen(0.6), "sign"))
+    for share in (0.34, 0.76):
+        x = b.left + share * b.wide
+        b.add(line((x, top), (x, top - tall * len(rows)), Pen(0.3), "sign"))
+    b.y = top - tall * len(rows) - 4.0

@@ -1,0 +1,93 @@
+"""First pages of the job sheet: what is made, the key figures, what to look at first, and the cautions."""
+
+from __future__ import annotations
+
+from cutplan.drawing.layout import filled, paragraph
+from cutplan.drawing.model import Pen, Text
+from cutplan.drawing.font import text_width
+from cutplan.findings import by_severity
+from cutplan.geometry.vector import Box, Point
+from cutplan.sheets.cautions import cautions
+from cutplan.sheets.key_figures import key_figures
+from cutplan.sheets.page import BODY, CELL, HEADING, SMALL, Builder
+from cutplan.sheets.pictures import place
+from cutplan.sheets.plate_drawing import plate_figure
+from cutplan.sheets.results import Results
+
+#: At most so many findings stand on the cover; all are in the report.
+_MOST_FINDINGS = 5
+
+
+def cover(b: Builder, results: Results) -> None:
+    """Write the cover."""
+    job = results.job
+    b.page("cover.title")
+    items, b.y = paragraph(job.title, b.left, b.y, b.wide, 8.5, bold=True, tag="job-title")
+    b.add(*items)
+    b.skip(2.0)
+    rows = [
+        (b.say("cover.area"), job.area or b.say("cover.not_given")),
+        (b.say("cover.revision"), f"{job.revision}   {job.date}".rstrip()),
+        (b.say("cover.source"), " · ".join(t for t in (job.source, job.drawing) if t) or b.say("cover.not_given")),
+        (b.say("cover.shop"), results.shop.source or b.say("cover.no_shop")),
+    ]
+    if job.note:
+        rows.append((b.say("cover.note"), job.note))
+    first = max(text_width(label, CELL, bold=True) for label, _ in rows) + 4.0
+    for label, value in rows:
+        b.add(Text(label, Point(b.left, b.y - 0.8 * CELL), CELL, bold=True, tag="label"))
+        items, below = paragraph(value, b.left + first, b.y, b.wide - first, CELL)
+        b.add(*items)
+        b.y = below - 1.6
+    b.skip(2.0)
+    _figures(b, results)
+    _look(b, results)
+    tall = max(min(b.room - 2.0, 110.0), 60.0)
+    place(b, plate_figure(job), tall)
+
+
+def _figures(b: Builder, results: Results) -> None:
+    """Three key figures side by side, large."""
+    found = key_figures(results, b.lang)
+    if not found:
+        return
+    gap = 4.0
+    wide = (b.wide - gap * (len(found) - 1)) / len(found)
+    cells = []
+    for i, (label, value, below) in enumerate(found):
+        x = b.left + i * (wide + gap)
+        size = min(8.0, 8.0 * (wide - 6.0) / max(text_width(value, 8.0, bold=True), 1.0))
+        head, y = paragraph(label, x + 3.0, b.y - 3.0, wide - 6.0, CELL)
+        big = Text(value, Point(x + 3.0, y - 9.0), size, bold=True, tag="key-figure")
+        foot, low = paragraph(below, x + 3.0, y - 13.0, wide - 6.0, SMALL)
+        cells.append((x, (*head, big, *foot), low))
+    low = min(c[2] for c in cells) - 1.0
+    for x, items, _ in cells:
+        b.add(filled(Box(x, low, x + wide, b.y), "#f2f2f2", "box", Pen(0.5)), *items)
+    b.y = low - 5.0
+
+
+def _look(b: Builder, results: Results) -> None:
+    """Errors and warnings, worst first."""
+    serious = [f for f in by_severity(results.findings) if f.severity != "note"]
+    if not serious:
+        return
+    b.heading(b.say("cover.look", count=len(serious)))
+    for f in serious[:_MOST_FINDINGS]:
+        fix = f" — {f.fix}" if f.fix else ""
+        b.tick(f"{f.message}{fix}", size=CELL)
+    if len(serious) > _MOST_FINDINGS:
+        b.para(b.say("cover.look_more", count=len(serious) - _MOST_FINDINGS), CELL)
+
+
+def cautions_page(b: Builder, results: Results) -> None:
+    """Write the cautions on a page of their own; every box is to be ticked before work starts."""
+    b.page("caution.title")
+    b.para(b.say("caution.lead"), BODY)
+    for sentence in cautions(results.job, b.lang):
+        name, _, rest = sentence.partition(": ")
+        b.need(20.0)
+        top = b.y
+        b.tick(name, size=HEADING)
+        b.y = min(b.y, top - 7.0)
+        b.para(rest, BODY, indent=8.0)

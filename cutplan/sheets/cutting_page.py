@@ -1,0 +1,104 @@
+"""How the plate is cut: net plate with sizes, hole and drill list, the torch's path and what the process can hold."""
+
+from __future__ import annotations
+
+from cutplan.geometry.vector import Point
+from cutplan.pattern.job import Job
+from cutplan.sheets.cut_map import path_map
+from cutplan.sheets.page import CELL, Builder
+from cutplan.sheets.pictures import place
+from cutplan.sheets.plate_drawing import plate_figure
+from cutplan.sheets.results import Results
+from cutplan.units import format_length
+
+#: More holes than this are listed on pages of their own anyway; the table only grows.
+_PICTURE_MM = 105.0
+
+
+def cutting_pages(b: Builder, results: Results) -> None:
+    """Write the cutting pages; the path only when a cut was planned."""
+    job = results.job
+    b.page("cut.title")
+    b.para(b.say("cut.net", thickness=format_length(job.plate.thickness_mm, job.display), steel=job.plate.steel,
+                 count=job.plate.quantity))
+    place(b, plate_figure(job), _PICTURE_MM, caption=b.say("cut.net_picture"))
+    _holes(b, results)
+    if results.cut is None:
+        return
+    plan = results.cut
+    b.page("cut.path_title")
+    b.box(b.say("cut.once"), bold=True)
+    rows = [
+        [b.say("cut.process"), plan.process],
+        [b.say("fact.cut.kerf"), f"{format_length(plan.kerf_mm, job.display, 2)}; "
+         + b.say("cut.kerf_band", low=f"{plan.kerf.band.low:.2f}", high=f"{plan.kerf.band.high:.2f}")
+         + ("" if plan.kerf.measured else " — " + b.say("cut.kerf_unmeasured"))],
+        [b.say("fact.cut.length"), format_length(plan.totals.cut_mm, job.display, 0)],
+        [b.say("fact.cut.pierces"), str(plan.totals.pierces)],
+        [b.say("fact.cut.rapid"), format_length(plan.totals.rapid_mm, job.display, 0)],
+        [b.say("fact.cut.time"), plan.totals.time_s.text(0)],
+    ]
+    b.table([[b.say("cut.setting"), b.say("cut.value")], *rows], (0.35, 0.65))
+    place(b, path_map(job, plan), _PICTURE_MM, caption=b.say("cut.path_picture"))
+    head = [b.say("cut.order"), b.say("cut.what"), b.say("fact.cut.length"), b.say("cut.lead"), b.say("cut.note")]
+    b.table(
+        [head, *(
+            [str(n), p.name, format_length(p.length_mm, job.display, 0), b.say(f"cut.lead.{p.lead}"), p.note]
+            for n, p in enumerate(plan.paths, 1)
+        )], (0.1, 0.24, 0.24, 0.16, 0.4), tag="cut-order",
+    )
+    if plan.expectations:
+        b.heading(b.say("cut.hold"))
+        for e in plan.expectations:
+            b.para(f"• {e.text}", CELL)
+
+
+def hole_rows(results: Results, b: Builder) -> list[list[str]]:
+    """Return name, place, size, purpose and what is done, for each hole; places from the datum corner."""
+    job = results.job
+    corner = Point(job.plate.outline.box.xmin, job.plate.outline.box.ymin)
+    rows = []
+    for hole in job.plate.holes:
+        at = hole.centre.minus(corner)
+        size = format_length(hole.diameter_mm, job.display) if hole.diameter_mm else _extent(job, hole.contour.box.width, hole.contour.box.height)
+        rows.append([hole.name, _short(at.x, job), _short(at.y, job), size,
+                     b.say(f"purpose.{hole.purpose}") + (f" {hole.bolt}" if hole.bolt else ""), _done(b, results, hole.name)])
+    return rows
+
+
+def _extent(job: Job, wide: float, tall: float) -> str:
+    return f"{format_length(wide, job.display)} × {format_length(tall, job.display)}"
+
+
+def _short(mm: float, job: Job) -> str:
+    return format_length(mm, job.display)
+
+
+def _done(b: Builder, results: Results, name: str) -> str:
+    """What is done with a hole: cut, or marked and drilled."""
+    if results.cut is None:
+        return ""
+    drilled = [d for d in results.cut.drilled if d.name == name or (d.name[:-1] == name and d.name[-1] in "ab")]
+    return b.say("cut.drilled") if drilled else b.say("cut.cut")
+
+
+def _holes(b: Builder, results: Results) -> None:
+    job = results.job
+    if not job.plate.holes:
+        b.para(b.say("cut.no_holes"))
+        return
+    b.heading(b.say("cut.holes"))
+    b.para(b.say("cut.from_corner"), CELL)
+    head = [b.say("cut.hole"), "X", "Y", b.say("cut.size"), b.say("cut.purpose"), b.say("cut.done")]
+    shares = (0.5, 1.0, 1.0, 1.1, 1.0, 0.9) if job.display == "mm" else (0.5, 1.2, 1.2, 1.3, 0.9, 0.8)
+    b.table([head, *hole_rows(results, b)], shares, tag="holes")
+    if results.cut is None or not results.cut.drilled:
+        return
+    b.heading(b.say("cut.drill_list"))
+    head = ["", b.say("cut.hole"), b.say("cut.pilot"), b.say("cut.finish"), b.say("cut.for"), b.say("cut.how")]
+    rows = [
+        ["☐", d.name, format_length(d.pilot_mm, job.display) if d.pilot_mm else "–", format_length(d.diameter_mm, job.display),
+         " ".join(t for t in (d.bolt, d.fit) if t) or "–", f"{d.how}. {d.reason}" if d.reason else d.how]
+        for d in results.cut.drilled
+    ]
+    b.table([head, *rows], (0.3, 0.5, 0.9, 0.9, 1.0, 2.4), tag="drills")

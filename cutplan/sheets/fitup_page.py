@@ -1,0 +1,88 @@
+"""Fit-up: gap, brace, and the distances to write down before anything is welded."""
+
+from __future__ import annotations
+
+from math import ceil
+
+from cutplan.drawing.layout import arrow
+from cutplan.drawing.model import Figure, Item, Pen, Text
+from cutplan.pattern.job import Job
+from cutplan.sheets.named_points import gap_stations
+from cutplan.sheets.page import CELL, Builder
+from cutplan.sheets.pictures import place
+from cutplan.sheets.plate_drawing import LABEL_MM, plate_figure
+from cutplan.sheets.results import Results
+from cutplan.units import format_length
+
+
+def gap_figure(job: Job) -> Figure:
+    """Return the plate with the stations where the gap is measured."""
+    base = plate_figure(job, sizes=False, fill="")
+    box = job.plate.outline.box
+    reach = 0.035 * box.diagonal
+    items: list[Item] = list(base.items)
+    for name, point, direction in gap_stations(job):
+        out = direction.left().times(-1.0)
+        far = point.plus(out.times(reach))
+        items += arrow(far, point, Pen(0.35), 0.4 * reach, f"station {name}")
+        items.append(Text(name, point.plus(out.times(1.6 * reach)), LABEL_MM, "middle", bold=True, tag="station-name"))
+    return Figure(tuple(items), box.grown(2.4 * reach))
+
+
+def fitup_page(b: Builder, results: Results) -> None:
+    """Write the fit-up page."""
+    job = results.job
+    b.page("fitup.title")
+    gap = format_length(job.joint.gap_mm, job.display)
+    n = 0
+
+    def step(key: str, **values: object) -> None:
+        nonlocal n
+        n += 1
+        b.tick(b.say(key, **values), f"{n}.")
+
+    step("fitup.clean")
+    if job.joint.kind == "butt":
+        step("fitup.gap", gap=gap)
+    else:
+        step("fitup.lap", overlap=format_length(job.joint.overlap_mm, job.display))
+    if job.brace is not None:
+        step("fitup.brace")
+    if job.pads:
+        step("fitup.pads", pads=", ".join(p.name for p in job.pads))
+    step("fitup.tack")
+    step("fitup.write")
+    place(b, gap_figure(job), min(95.0, b.room), caption=b.say("fitup.picture"))
+    _gap_table(b, job)
+    if results.opening is not None:
+        _datum_table(b, results)
+
+
+def _gap_table(b: Builder, job: Job) -> None:
+    """Stations in two or three blocks beside each other, with room to write."""
+    names = [s[0] for s in gap_stations(job)]
+    if not names:
+        return
+    b.heading(b.say("fitup.gaps"))
+    blocks = 3 if len(names) > 8 else 2
+    rows = ceil(len(names) / blocks)
+    head = [b.say("fitup.station"), b.say("fitup.measured")] * blocks
+    cells = [
+        [c for k in range(blocks) for c in ((names[i + k * rows] if i + k * rows < len(names) else ""), "")]
+        for i in range(rows)
+    ]
+    b.table([head, *cells], [0.8, 1.2] * blocks, 4.6, tag="gaps")
+
+
+def _datum_table(b: Builder, results: Results) -> None:
+    """Distances of the datum sheet: planned, before the opening, after tacking, after welding."""
+    assert results.opening is not None
+    job = results.job
+    lines = results.opening.datum.lines
+    if not lines:
+        return
+    b.heading(b.say("fitup.datum"))
+    b.para(b.say("fitup.datum_lead"), CELL)
+    head = [b.say("fitup.from_to"), b.say("fitup.planned"), b.say("fitup.before"), b.say("fitup.tacked"), b.say("fitup.after")]
+    rows = [[f"{d.a} – {d.b}", format_length(d.planned_mm, job.display), "", "", ""] for d in lines]
+    b.table([head, *rows], (1.0, 1.5, 1.0, 1.0, 1.0), 4.4, tag="datum")

@@ -1,0 +1,46 @@
+"""The job sheet: every page of the bench paper, in the order of the work."""
+
+from __future__ import annotations
+
+from cutplan.drawing.model import Document
+from cutplan.sheets.after_page import after_page, signoff
+from cutplan.sheets.cover import cautions_page, cover
+from cutplan.sheets.cutting_page import cutting_pages
+from cutplan.sheets.fitup_page import fitup_page
+from cutplan.sheets.opening_pages import opening_pages
+from cutplan.sheets.page import Builder
+from cutplan.sheets.parts import parts_page
+from cutplan.sheets.results import Results
+from cutplan.sheets.symbols import Form
+from cutplan.sheets.template_page import template_page
+from cutplan.sheets.weld_pages import weld_pages
+
+
+def job_sheet(results: Results, lang: str = "en", symbols: Form = "ISO") -> Document:
+    """Return the job sheet as a document.
+
+    Parameters
+    ----------
+    results : Results
+        Job and plans; trades that were not planned have no pages.
+    lang : str
+        Language of the sheet.
+    symbols : {"ISO", "AWS"}
+        Form of the weld symbols.
+    """
+    b = Builder(results.job, results.shop, lang)
+    cover(b, results)
+    cautions_page(b, results)
+    parts_page(b, results)
+    template_page(b, results)
+    cutting_pages(b, results)
+    opening_pages(b, results)
+    fitup_page(b, results)
+    weld_pages(b, results, symbols)
+    after_page(b, results)
+    signoff(b)
+    job = results.job
+    return Document(
+        b.pages(), b.say("sheet.title", title=job.title, revision=job.revision), b.say("sheet.subject"), language=lang,
+        keywords=tuple(k for k in (job.area, job.source) if k),
+    )

@@ -1,0 +1,220 @@
+"""The paper that sheets are built on: a running page with title, job line and footer, filled from the top down.
+
+A :class:`Builder` keeps the place on the page and starts a new page when something does not fit; page numbers come last.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import replace
+
+from cutplan.drawing.font import text_width
+from cutplan.drawing.layout import filled, frame, paragraph, row_heights, table
+from cutplan.drawing.model import Anchor, Figure, Item, Page, Pen, Text, line, placed
+from cutplan.geometry.vector import Box, Point
+from cutplan.pattern.job import Job
+from cutplan.pattern.shop import Shop
+from cutplan.tables.say import say
+
+#: Sheet sizes [mm]: ISO 216 and ANSI Y14.1.
+SIZES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+#: Border that every printer leaves free [mm].
+MARGIN_MM = 12.0
+#: Font sizes [mm]: read at arm's length with gloves on; nothing is smaller than SMALL.
+TITLE, HEADING, BODY, CELL, SMALL = 7.5, 5.4, 4.3, 3.9, 3.3
+_TOP, _BOTTOM = 20.0, 13.0
+
+
+def sheet_size(job: Job) -> tuple[float, float]:
+    """Return width and height of the job sheet [mm]: Letter for shops that print on inch paper, else A4."""
+    return SIZES["Letter" if job.paper.name in ("Letter", "Tabloid") else "A4"]
+
+
+class Builder:
+    """Fills pages from the top down in one language; the one mutable thing of the sheets."""
+
+    def __init__(self, job: Job, shop: Shop, lang: str = "en") -> None:
+        self.job, self.shop, self.lang = job, shop, lang
+        self.width, self.height = sheet_size(job)
+        self.left, self.right = MARGIN_MM, self.width - MARGIN_MM
+        self.bottom = MARGIN_MM + _BOTTOM
+        self._done: list[tuple[str, str, tuple[Item, ...]]] = []
+        self._items: list[Item] = []
+        self._title = ""
+        self._bookmark = ""
+        self.y = self.height
+
+    @property
+    def wide(self) -> float:
+        """Width between the margins [mm]."""
+        return self.right - self.left
+
+    @property
+    def room(self) -> float:
+        """Height left on this page [mm]."""
+        return self.y - self.bottom
+
+    @property
+    def full(self) -> float:
+        """Height of an empty page between title and footer [mm]."""
+        return self.height - MARGIN_MM - _TOP - self.bottom
+
+    def say(self, key: str, **values: object) -> str:
+        """Return a text in the sheet's language."""
+        return say(key, self.lang, **values)
+
+    def page(self, key: str, **values: object) -> None:
+        """Start a new page with a title; it gets a bookmark."""
+        self._close()
+        self._title = self._bookmark = self.say(key, **values)
+        self.y = self.height - MARGIN_MM - _TOP
+
+    def more(self) -> None:
+        """Go on with the same title on a new page."""
+        title = self._title
+        self._close()
+        self._title, self._bookmark = title, ""
+        self.y = self.height - MARGIN_MM - _TOP
+
+    def need(self, height_mm: float) -> None:
+        """Go to a new page unless there is so much room left [mm]."""
+        if self.room < min(height_mm, self.full):
+            self.more()
+
+    def add(self, *items: Item) -> None:
+        """Put items on the page where they are."""
+        self._items.extend(items)
+
+    def skip(self, height_mm: float) -> None:
+        self.y -= height_mm
+
+    def heading(self, text: str, need_mm: float = 24.0) -> None:
+        """Write a heading; it keeps some room below it on the same page."""
+        self.need(need_mm)
+        items, self.y = paragraph(text, self.left, self.y - 2.0, self.wide, HEADING, bold=True, tag="heading")
+        self.add(*items)
+        self.skip(1.5)
+
+    def para(self, text: str, size: float = BODY, *, bold: bool = False, indent: float = 0.0, tag: str = "text") -> None:
+        """Write a paragraph."""
+        items, below = paragraph(text, self.left + indent, self.y, self.wide - indent, size, bold=bold, tag=tag)
+        if below < self.bottom and self.y - below < self.full:
+            self.more()
+            items, below = paragraph(text, self.left + indent, self.y, self.wide - indent, size, bold=bold, tag=tag)
+        self.add(*items)
+        self.y = below - 0.5 * size
+
+    def tick(self, text: str, number: str = "", size: float = BODY, indent: float = 0.0, room: float = 0.0) -> None:
+        """Write a step with a box to tick, and its number; ``room`` leaves blank space below it [mm]."""
+        inset = 8.0 + (4.0 + text_width(number, size, bold=True) if number else 0.0)
+        x = self.left + indent
+        items, below = paragraph(text, x + inset, self.y, self.wide - inset - indent, size)
+        if min(below, self.y - 6.0) - room < self.bottom:
+            self.more()
+            items, below = paragraph(text, x + inset, self.y, self.wide - inset - indent, size)
+        self.add(frame(Box(x, self.y - 5.0, x + 5.0, self.y), Pen(0.4), "tick"))
+        if number:
+            self.add(Text(number, Point(x + 8.0, self.y - 0.8 * size), size, bold=True, tag="number"))
+        self.add(*items)
+        self.y = min(below, self.y - 6.0) - room - 0.45 * size
+
+    def table(
+        self, rows: Sequence[Sequence[str]], shares: Sequence[float], size: float = CELL,
+        align: Sequence[Anchor] | None = None, x: float | None = None, wide: float | None = None, tag: str = "table",
+    ) -> None:
+        """Write a table with a header row, over several pages if it must; ``shares`` weigh the column widths."""
+        left, total = self.left if x is None else x, self.wide if wide is None else wide
+        widths = [total * s / sum(shares) for s in shares]
+        tall = row_heights(rows, widths, size)
+        self.need(sum(tall[:2]) + 1.0)
+        body = list(rows[1:])
+        while True:
+            items, below, drawn = table(
+                [rows[0], *body], left, self.y, widths, size, align=align, bottom_mm=self.bottom, tag=tag
+            )
+            self.add(*items)
+            self.y = below
+            body = body[max(drawn - 1, 0):]
+            if not body:
+                break
+            if drawn <= 1 and self.room > 0.95 * self.full:
+                body = body[1:]
+            self.more()
+        self.skip(3.5)
+
+    def figure(self, figure: Figure, height_mm: float, *, margin: float = 7.0, grow: bool = False, x0: float | None = None,
+               x1: float | None = None) -> float:
+        """Place a figure in the next ``height_mm`` (or all that is left) and return its scale (paper over part)."""
+        self.need(height_mm)
+        tall = max(height_mm, self.room) if grow else height_mm
+        box = Box(x0 if x0 is not None else self.left, self.y - tall, x1 if x1 is not None else self.right, self.y)
+        items, scale = placed(figure, box.grown(-margin))
+        self.add(*items)
+        self.y -= tall
+        return scale
+
+    def box(self, text: str, size: float = BODY, fill: str = "#eeeeee", bold: bool = False) -> None:
+        """Write a paragraph in a framed box, for cautions and verdicts."""
+        items, below = paragraph(text, self.left + 3.0, self.y - 3.0, self.wide - 6.0, size, bold=bold)
+        if below - 3.0 < self.bottom:
+            self.more()
+            items, below = paragraph(text, self.left + 3.0, self.y - 3.0, self.wide - 6.0, size, bold=bold)
+        self.add(filled(Box(self.left, below - 2.0, self.right, self.y), fill, "box", Pen(0.5)), *items)
+        self.y = below - 5.0
+
+    @contextmanager
+    def columns(self, left_share: float) -> Iterator[tuple[float, float]]:
+        """Yield the x where the right column starts and the y to go back to; the caller sets ``left``/``right``."""
+        yield self.left + left_share * self.wide, self.y
+
+    def _close(self) -> None:
+        if self._title or self._items:
+            self._done.append((self._title, self._bookmark, tuple(self._items)))
+        self._items = []
+
+    def pages(self) -> tuple[Page, ...]:
+        """Return the finished pages, numbered."""
+        self._close()
+        total = len(self._done)
+        done = tuple(
+            Page(self.width, self.height, (*self._furniture(title, n, total), *items), f"{n}", bookmark)
+            for n, (title, bookmark, items) in enumerate(self._done, 1)
+        )
+        self._done, self._title = [], ""
+        return done
+
+    def _furniture(self, title: str, n: int, total: int) -> list[Item]:
+        """Title, job line and footer of one page."""
+        top = self.height - MARGIN_MM
+        name = shortened(self.job.title, 0.62 * self.wide, BODY)
+        revision = self.say("page.revision", revision=self.job.revision)
+        count = self.say("page.count", n=n, total=total)
+        source = self.say("page.shop", shop=self.shop.source) if self.shop.source else self.say("page.no_shop")
+        warn = self.say("page.warn")
+        low = MARGIN_MM + 1.2
+        big = min(TITLE, TITLE * self.wide / max(text_width(title, TITLE, bold=True), 1.0))
+        return [
+            Text(name, Point(self.left, top - 4.0), BODY, tag="job"),
+            Text(revision, Point(self.right, top - 4.0), BODY, "right", bold=True, tag="job"),
+            Text(title, Point(self.left, top - 13.5), big, bold=True, tag="title"),
+            line((self.left, top - 16.5), (self.right, top - 16.5), Pen(0.7), "rule"),
+            line((self.left, self.bottom - 3.0), (self.right, self.bottom - 3.0), Pen(0.4), "rule"),
+            Text(shortened(warn, 0.75 * self.wide, SMALL), Point(self.left, low + 4.7), SMALL, bold=True, tag="footer"),
+            Text(shortened(source, 0.75 * self.wide, SMALL), Point(self.left, low), SMALL, tag="footer"),
+            Text(count, Point(self.right, low + 2.0), BODY, "right", bold=True, tag="footer"),
+        ]
+
+
+def shortened(text: str, width_mm: float, size: float, bold: bool = False) -> str:
+    """Return the text, cut with dots where it is wider than the room [mm]."""
+    if text_width(text, size, bold) <= width_mm:
+        return text
+    while text and text_width(text + "…", size, bold) > width_mm:
+        text = text[:-1]
+    return text.rstrip() + "…"
+
+
+def relabelled(pages: Sequence[Page]) -> tuple[Page, ...]:
+    """Return pages with labels 1, 2 ... in their order."""
+    return tuple(replace(p, label=str(i)) for i, p in enumerate(pages, 1))

@@ -1,0 +1,92 @@
+"""Parts and consumables: what to have on the bench before starting."""
+
+from __future__ import annotations
+
+from math import ceil
+
+from cutplan.pattern.job import Job
+from cutplan.sheets.page import CELL, Builder
+from cutplan.sheets.results import Results
+from cutplan.tables.say import say
+from cutplan.tables.steel import CARBON_STEEL
+from cutplan.units import format_length
+
+#: Metal left round the plate when a blank is ordered [mm] (common practice: room for leads and clamps).
+BLANK_MM = 15.0
+
+
+def plate_mass_kg(job: Job) -> float:
+    """Return the mass of one plate, holes off [kg]; density of carbon steel (see ``tables.steel``)."""
+    return job.plate.region.area * job.plate.thickness_mm * CARBON_STEEL.density_kg_per_mm3
+
+
+def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
+    """Return the rows of the list: what, how much, what for; without the header."""
+    job, plate = results.job, results.job.plate
+    box = plate.outline.box
+
+    def size(mm: float) -> str:
+        return format_length(mm, job.display)
+
+    blank = " × ".join(size(ceil(v + 2.0 * BLANK_MM)) for v in (box.width, box.height))
+    rows = [
+        [
+            say("parts.plate", lang, steel=plate.steel, thickness=size(plate.thickness_mm)),
+            say("parts.plate_much", lang, count=plate.quantity, blank=blank),
+            say("parts.plate_for", lang, mass=f"{plate_mass_kg(job):.2f}"),
+        ]
+    ]
+    if job.brace is not None:
+        brace, long = job.brace, job.brace.start.distance(job.brace.end)
+        rows.append([
+            say(f"parts.brace.{brace.kind}", lang, size=size(brace.size_mm), wall=size(brace.wall_mm)),
+            say("parts.length", lang, length=size(long)), say("parts.brace_for", lang),
+        ])
+    bolts: dict[str, int] = {}
+    for hole in plate.holes:
+        if hole.bolt:
+            bolts[hole.bolt] = bolts.get(hole.bolt, 0) + 1
+    rows += [[say("parts.bolt", lang, bolt=b), str(n), say("parts.bolt_for", lang)] for b, n in bolts.items()]
+    for hole in plate.holes:
+        if hole.purpose == "sleeve" and hole.diameter_mm:
+            rows.append([say("parts.sleeve", lang, size=size(hole.diameter_mm)), "1", say("parts.sleeve_for", lang, hole=hole.name)])
+    rows += consumable_rows(results, lang)
+    rows += [[say(f"parts.{k}", lang), say(f"parts.{k}_much", lang), say(f"parts.{k}_for", lang)] for k in ("tape", "primer", "wedges")]
+    return rows
+
+
+def consumable_rows(results: Results, lang: str = "en") -> list[list[str]]:
+    """Return rows for discs, drills, wire and gas, as far as the plans were made."""
+    rows: list[list[str]] = []
+    if results.templates is not None:
+        rows.append([
+            say("parts.paper", lang, paper=results.job.paper.name), say("parts.sheets", lang, count=len(results.templates.pages)),
+            say("parts.paper_for", lang),
+        ])
+    if results.opening is not None:
+        rows += [[name, band.text(0), say("parts.opening_for", lang)] for name, band in results.opening.consumables]
+    if results.weld is not None:
+        rows += weld_rows(results, lang)
+    return rows
+
+
+def weld_rows(results: Results, lang: str = "en") -> list[list[str]]:
+    """Return the rows of wire and gas."""
+    weld = results.weld
+    if weld is None:
+        return []
+    s = weld.settings
+    wire = say("parts.wire", lang, process=s.process, size=format_length(s.wire_mm, results.job.display))
+    gas = say("parts.gas", lang, gas=say(f"weld.gas.{s.gas}", lang))
+    return [
+        [wire, weld.wire_kg.text(2), say("parts.wire_for", lang)],
+        [gas, weld.gas_l.text(0), say("parts.gas_for", lang, flow=f"{s.gas_l_per_min:.0f}")],
+    ]
+
+
+def parts_page(b: Builder, results: Results) -> None:
+    """Write the list with a box to tick before each row."""
+    b.page("parts.title")
+    b.para(b.say("parts.lead"))
+    head = ["", b.say("parts.what"), b.say("parts.much"), b.say("parts.for")]
+    b.table([head, *(["☐", *r] for r in parts_rows(results, b.lang))], (0.09, 0.4, 0.26, 0.3), CELL, tag="parts")

@@ -1,0 +1,44 @@
+"""Figures put on a sheet: as large as fits, texts untangled, with the scale written under them."""
+
+from __future__ import annotations
+
+from cutplan.drawing.model import Figure, Text, placed
+from cutplan.geometry.vector import Box, Point
+from cutplan.sheets.page import SMALL, Builder
+from cutplan.sheets.untangle import untangle
+
+
+def place(b: Builder, figure: Figure, height_mm: float, *, caption: str = "", scale_text: bool = True) -> float:
+    """Put a figure on the page in the next ``height_mm`` and return its scale.
+
+    Parameters
+    ----------
+    b : Builder
+        Page under way.
+    figure : Figure
+        The picture.
+    height_mm : float
+        Room for it with its caption [mm].
+    caption : str
+        Written under the picture.
+    scale_text : bool
+        Write the scale under it: nobody may measure from a sheet.
+    """
+    b.need(height_mm)
+    low = b.y - height_mm
+    foot = SMALL + 2.5 if caption or scale_text else 0.0
+    room = Box(b.left, low + foot, b.right, b.y)
+    items, scale = placed(figure, room.grown(-2.0))
+    b.add(*untangle(items, room))
+    words = [caption] if caption else []
+    if scale_text:
+        words.append(b.say("picture.scale", scale=scale_name(scale)))
+    if words:
+        b.add(Text("   ".join(words), Point(b.left, low + 1.2), SMALL, tag="caption"))
+    b.y = low - 1.5
+    return scale
+
+
+def scale_name(scale: float) -> str:
+    """Return a scale such as 1 : 2.4."""
+    return f"1 : {1.0 / scale:.1f}" if scale <= 1.0 else f"{scale:.1f} : 1"

@@ -1,0 +1,94 @@
+"""The net plate as a figure: outline, holes with their names, pads, brace, datum corner and overall sizes."""
+
+from __future__ import annotations
+
+from cutplan.drawing.layout import arrow
+from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, line, outline, ring
+from cutplan.geometry.segment import Line
+from cutplan.geometry.vector import Point
+from cutplan.pattern.job import Job
+from cutplan.units import format_length
+
+_FIRM, _THIN, _CENTRE = Pen(0.6), Pen(0.25), Pen(0.2, dash_mm=(4.0, 1.0, 0.8, 1.0))
+_PAD = Pen(0.35, "#444444", (2.0, 1.2))
+#: Font size of labels [mm].
+LABEL_MM = 3.6
+
+
+def plate_figure(job: Job, *, sizes: bool = True, pads: bool = True, names: bool = True, fill: str = "#f2f2f2") -> Figure:
+    """Return the plate in its own coordinates; text heights are paper millimetres.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    sizes, pads, names : bool
+        Overall sizes with the datum corner, pads and brace, names of the holes.
+    fill : str
+        Colour of the plate's face; empty for none.
+    """
+    plate, box = job.plate, job.plate.outline.box
+    away = 0.07 * box.diagonal
+    items: list[Item] = [outline(plate.outline, _FIRM, fill, "net")]
+    for hole in plate.holes:
+        items.append(outline(hole.contour, _FIRM, "#ffffff", f"hole {hole.name}"))
+        c, reach = hole.centre, 0.5 * max(hole.contour.box.width, hole.contour.box.height) + 0.01 * box.diagonal
+        items.append(line((c.x - reach, c.y), (c.x + reach, c.y), _CENTRE, "centre"))
+        items.append(line((c.x, c.y - reach), (c.x, c.y + reach), _CENTRE, "centre"))
+    if pads:
+        items += pad_items(job)
+    if names:
+        for hole in plate.holes:
+            b = hole.contour.box
+            items.append(Text(hole.name, Point(b.xmax, b.ymax), LABEL_MM, bold=True, tag="hole-name"))
+    if sizes:
+        items += _width(job, away) + _height(job, away)
+    return Figure(tuple(items), box.grown(1.35 * away if sizes else 0.03 * box.diagonal))
+
+
+def pad_items(job: Job) -> list[Item]:
+    """Return pads as dashed rings with their names, and the brace as a dashed bar."""
+    items: list[Item] = []
+    for pad in job.pads:
+        items.append(ring(pad.centre, 0.5 * pad.diameter_mm, _PAD, tag=f"pad {pad.name}"))
+        low = Point(pad.centre.x, pad.centre.y - 0.5 * pad.diameter_mm)
+        items.append(Text(pad.name, low, LABEL_MM, "middle", bold=True, tag="pad-name"))
+    if job.brace is not None:
+        items.append(brace_bar(job))
+    return items
+
+
+def brace_bar(job: Job) -> Stroke:
+    """Return the brace's outline over the plate."""
+    assert job.brace is not None
+    a, b = job.brace.start, job.brace.end
+    side = b.minus(a).unit().left().times(0.5 * job.brace.size_mm)
+    corners = (a.plus(side), a.minus(side), b.minus(side), b.plus(side))
+    sides = tuple(Line(p, q) for p, q in zip(corners, corners[1:] + corners[:1], strict=True))
+    return Stroke(sides, Pen(0.45, "#444444", (5.0, 2.0)), closed=True, tag="brace")
+
+
+def _width(job: Job, away: float) -> list[Item]:
+    box = job.plate.outline.box
+    y = box.ymin - 0.75 * away
+    a, b = Point(box.xmin, y), Point(box.xmax, y)
+    text = Text(format_length(box.width, job.display), Point(box.centre.x, y), LABEL_MM, "middle", tag="size")
+    return [*_size(a, b, Point(box.xmin, box.ymin), Point(box.xmax, box.ymin), away), text]
+
+
+def _height(job: Job, away: float) -> list[Item]:
+    box = job.plate.outline.box
+    x = box.xmin - 0.75 * away
+    a, b = Point(x, box.ymin), Point(x, box.ymax)
+    text = Text(format_length(box.height, job.display), Point(x, box.centre.y), LABEL_MM, "middle", 90.0, tag="size")
+    return [*_size(a, b, Point(box.xmin, box.ymin), Point(box.xmin, box.ymax), away), text]
+
+
+def _size(a: Point, b: Point, from_a: Point, from_b: Point, away: float) -> list[Item]:
+    """A size line with two arrows and its witness lines."""
+    mid = Point(0.5 * (a.x + b.x), 0.5 * (a.y + b.y))
+    out = a.minus(from_a).times(1.15)
+    return [
+        line(from_a, from_a.plus(out), _THIN, "size"), line(from_b, from_b.plus(out), _THIN, "size"),
+        *arrow(mid, a, _THIN, 0.16 * away, "size"), *arrow(mid, b, _THIN, 0.16 * away, "size"),
+    ]

@@ -1,0 +1,80 @@
+"""Where each tack and stitch lies, its number in the order of welding and the way the torch travels."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from cutplan.drawing.layout import arrow
+from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, outline
+from cutplan.geometry.segment import Line
+from cutplan.geometry.vector import Point
+from cutplan.pattern.job import Job
+from cutplan.sheets.plate_drawing import pad_items
+
+if TYPE_CHECKING:
+    from cutplan.welding.result import PlacedBead, WeldPlan
+
+NUMBER_MM = 4.2
+_EDGE = Pen(0.3, "#777777")
+
+
+def weld_figure(job: Job, plan: WeldPlan, *, tacks: bool = True, stitches: bool = True) -> Figure:
+    """Return the map of beads in the plate's coordinates.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    plan : WeldPlan
+        Tacks and stitches in the order of welding.
+    tacks, stitches : bool
+        What to number: tacks as T1, T2 ..., stitches as plain numbers with an arrow of travel.
+    """
+    box = job.plate.outline.box
+    reach = 0.035 * box.diagonal
+    items: list[Item] = [outline(job.plate.outline, _EDGE, "#f7f7f7", "net")]
+    items += [outline(h.contour, _EDGE, "#ffffff", f"hole {h.name}") for h in job.plate.holes]
+    items += pad_items(job)
+    if tacks:
+        items += _bars(plan.tacks, Pen(2.6, "#9a9a9a"), "tack")
+    if stitches:
+        items += _bars(plan.stitches, Pen(1.1, "#000000"), "stitch")
+        for bead in plan.stitches:
+            items += _travel(job, bead, reach)
+        items += [_number(job, b, f"{b.number}", 1.9 * reach, "stitch-number") for b in plan.stitches]
+    if tacks:
+        far = -1.3 * reach if stitches else 1.3 * reach
+        items += [_number(job, b, f"T{b.number}", far, "tack-number") for b in plan.tacks]
+    return Figure(tuple(items), box.grown(2.6 * reach))
+
+
+def _bars(beads: Sequence[PlacedBead], pen: Pen, kind: str) -> list[Item]:
+    return [Stroke(b.path, pen, tag=f"{kind} {b.number}") for b in beads]
+
+
+def _outward(job: Job, bead: PlacedBead) -> Point:
+    """Unit vector away from the plate at the bead's middle."""
+    outline_ = job.plate.outline
+    along, _ = outline_.nearest(bead.middle)
+    _, direction = outline_.point_at_length(along)
+    right = direction.left().times(-1.0)
+    return right if outline_.ccw else right.times(-1.0)
+
+
+def _number(job: Job, bead: PlacedBead, text: str, away: float, tag: str) -> Text:
+    at = bead.middle.plus(_outward(job, bead).times(away))
+    return Text(text, Point(at.x, at.y), NUMBER_MM, "middle", bold=True, tag=tag)
+
+
+def _travel(job: Job, bead: PlacedBead, reach: float) -> list[Item]:
+    """An arrow beside the bead, outside the plate, in the way of travel."""
+    out = _outward(job, bead).times(0.75 * reach)
+    along = bead.end.minus(bead.start)
+    if along.length() < 1e-9:
+        return []
+    half = along.times(0.36)
+    a, b = bead.middle.minus(half).plus(out), bead.middle.plus(half).plus(out)
+    shaft, head = arrow(a, b, Pen(0.45), min(0.45 * reach, 0.6 * a.distance(b)), f"travel {bead.number}")
+    tick = out.unit().times(0.25 * reach)
+    return [shaft, head, Stroke((Line(a.minus(tick), a.plus(tick)),), Pen(0.45), tag=f"travel {bead.number}")]
