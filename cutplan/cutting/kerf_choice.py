@@ -1,0 +1,116 @@
+"""Which kerf to use: measured by the shop, stated in the job, or a published band with a warning."""
+
+from __future__ import annotations
+
+from cutplan.cutting.result import Kerf
+from cutplan.errors import JobError
+from cutplan.findings import Finding
+from cutplan.pattern.job import Job
+from cutplan.pattern.shop import Shop
+from cutplan.tables.band import Band
+from cutplan.tables.holes import HAND_PROCESSES
+from cutplan.tables.kerf import kerf_band, plasma_current_A, rated_current_A
+
+#: Spread taken for a kerf stated in the job without a measurement [mm] (our own choice).
+STATED_SPREAD_MM = 0.2
+#: Difference between the axes of a table that deserves a look [mm] (our own choice).
+AXES_MM = 0.15
+#: Largest kerf that makes sense [mm].
+LARGEST_MM = 10.0
+
+
+def choose_kerf(job: Job, shop: Shop) -> tuple[Kerf, tuple[Finding, ...]]:
+    """Return the kerf for the job's process and thickness, and what must be said about it.
+
+    A kerf measured by the shop goes first, then the job's own figure, then the cited table, which is only a stand-in
+    and always warned about.
+
+    Parameters
+    ----------
+    job : Job
+        Process, thickness and perhaps a stated kerf.
+    shop : Shop
+        Measured kerfs.
+
+    Returns
+    -------
+    (Kerf, findings)
+
+    Raises
+    ------
+    JobError
+        When the stated kerf is negative or beyond 10 mm.
+    """
+    cutting, thickness_mm = job.cutting, job.plate.thickness_mm
+    stated = cutting.kerf_mm
+    if stated is not None and not 0.0 < stated <= LARGEST_MM:
+        raise JobError(
+            f"a kerf of {stated:g} mm cannot be", where="cutting.kerf", hint="measure it with: cutplan coupon kerf"
+        )
+    findings = list(_current_findings(job))
+    measured = shop.kerf(cutting.process, thickness_mm)
+    if measured is not None:
+        low = min(measured.x_mm, measured.y_mm) - measured.reading_mm
+        high = max(measured.x_mm, measured.y_mm) + measured.reading_mm
+        source = f"measured, {shop.source or 'shop file'}: {cutting.process}, {measured.thickness_mm:g} mm"
+        band = Band(low, measured.mean_mm, high, "mm", source)
+        if abs(measured.x_mm - measured.y_mm) > AXES_MM:
+            findings.append(Finding(
+                "kerf-differs-by-axis", "warning",
+                f"the kerf measured along x ({measured.x_mm:.2f} mm) and y ({measured.y_mm:.2f} mm) differs; "
+                f"the mean of {measured.mean_mm:.2f} mm is used",
+                where=shop.source, fix="check that the torch stands square and the nozzle is round, then cut a new trial piece",
+            ))
+        if stated is not None and abs(stated - measured.mean_mm) > max(measured.reading_mm, 0.02):
+            findings.append(Finding(
+                "two-kerfs", "warning",
+                f"the job says a kerf of {stated:g} mm, the shop measured {measured.mean_mm:.2f} mm; the measured one is used",
+                where="cutting.kerf", fix="take the kerf out of the job file, or measure again",
+            ))
+        return Kerf(measured.mean_mm, band, "shop", measured.x_mm, measured.y_mm), tuple(findings)
+    if stated is not None:
+        low = max(0.0, stated - STATED_SPREAD_MM)
+        band = Band(low, stated, stated + STATED_SPREAD_MM, "mm", "stated in the job, no trial piece known")
+        findings.append(Finding(
+            "kerf-not-measured", "note",
+            f"the kerf of {stated:g} mm comes from the job file; no trial piece of this shop confirms it",
+            where="cutting.kerf", fix="cut a trial piece: cutplan coupon kerf",
+        ))
+        return Kerf(stated, band, "job", stated, stated), tuple(findings)
+    band = kerf_band(cutting.process, thickness_mm, cutting.current_A, job.opening.disc_thickness_mm)
+    value = round(band.mid, 2)
+    half = 0.5 * max(band.high - value, value - band.low)
+    findings.append(Finding(
+        "kerf-from-table", "warning",
+        f"the kerf of {value:.2f} mm is only a table value (published: {band.low:.2f} to {band.high:.2f} mm), so an edge "
+        f"may lie {half:.2f} mm off and a hole or width {2.0 * half:.2f} mm off",
+        where=f"{cutting.process}, {thickness_mm:g} mm; {band.source}",
+        fix="cut a trial piece and measure it: cutplan coupon kerf",
+    ))
+    return Kerf(value, Band(band.low, value, band.high, "mm", band.source), "table", value, value), tuple(findings)
+
+
+def _current_findings(job: Job) -> tuple[Finding, ...]:
+    cutting, thickness_mm = job.cutting, job.plate.thickness_mm
+    if cutting.process != "air plasma":
+        return ()
+    rated = rated_current_A(thickness_mm)
+    if rated is None:
+        return (Finding(
+            "thickness-beyond-list", "warning",
+            f"no rated current is known for air plasma on {thickness_mm:g} mm", where="plate.thickness",
+            fix="ask the maker of the power source",
+        ),)
+    current = cutting.current_A if cutting.current_A is not None else plasma_current_A(thickness_mm)
+    if current < rated:
+        return (Finding(
+            "current-too-low", "warning",
+            f"{current:g} A is less than the {rated:.0f} A that a hand torch needs for {thickness_mm:g} mm at 10 in/min",
+            where="cutting.current", fix="use more current, or another process",
+        ),)
+    return ()
+
+
+def is_hand(process: str) -> bool:
+    """Return whether a process is led by hand along a line, without pierce and leads."""
+    return process in HAND_PROCESSES

@@ -1,0 +1,169 @@
+"""Leads: where the torch pierces, how it comes onto the line and how it leaves, clear of every finished edge.
+
+A torch line is handed over in its direction of travel with the waste on a known side (+1 left, -1 right). A lead is
+an arc that touches the line, with a straight run before it where the pierce must lie farther off, or a plain straight
+run where an arc finds no room.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import ceil, pi, sqrt
+
+import numpy as np
+
+from cutplan.cutting.result import LeadKind
+from cutplan.geometry.contour import Contour
+from cutplan.geometry.locate import SegmentTable
+from cutplan.geometry.segment import Arc, Line, Segment
+from cutplan.geometry.vector import Point
+from cutplan.tolerance import SHORTEST_CUT_MM
+
+#: How far a lead may come nearer to an edge than half the kerf, where it touches the line [mm].
+TOUCH_MM = 0.002
+#: Least radius of an arc lead that a table follows smoothly [mm] (our own choice).
+LEAST_RADIUS_MM = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Lead:
+    """A lead-in that fits: kind, segments in travel order, and the pierce's distance to finished edges [mm]."""
+
+    kind: LeadKind
+    segments: tuple[Segment, ...]
+    clear_mm: float
+
+    @property
+    def pierce(self) -> Point:
+        return self.segments[0].start
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What a lead should have: length, pierce clearance, kerf and lead-out [mm], and the side of the waste."""
+
+    lead_mm: float
+    clear_mm: float
+    kerf_mm: float
+    lead_out_mm: float
+    side: int
+
+
+def arc_lead(at: Point, direction: Point, side: int, radius_mm: float, run_mm: float = 0.0) -> tuple[Segment, ...]:
+    """Return a quarter arc that comes from the waste and touches the line at a point, with a straight run before it.
+
+    Parameters
+    ----------
+    at : Point
+        Touch-down on the torch line [mm].
+    direction : Point
+        Unit direction of travel there.
+    side : int
+        Side of the waste: +1 left, -1 right.
+    radius_mm, run_mm : float
+        Radius of the arc and length of the straight run [mm].
+    """
+    normal = direction.left().times(float(side))
+    centre = at.plus(normal.times(radius_mm))
+    start = centre.minus(direction.times(radius_mm))
+    arc = Arc(start, at, centre, radius_mm, side * 0.5 * pi)
+    if run_mm < SHORTEST_CUT_MM:
+        return (arc,)
+    return (Line(start.plus(normal.times(run_mm)), start), arc)
+
+
+def half_circle_lead(centre: Point, at: Point, side: int) -> tuple[Segment, ...]:
+    """Return the half circle from a round hole's centre to a point of its torch line, touching it there."""
+    middle = Point(0.5 * (centre.x + at.x), 0.5 * (centre.y + at.y))
+    return (Arc(centre, at, middle, 0.5 * centre.distance(at), side * pi),)
+
+
+def round_lead(
+    centre: Point, line_radius_mm: float, at: Point, direction: Point, wishes: Wishes
+) -> Lead:
+    """Return the lead-in of a round hole from the centre side; always found, its clearance tells how good it is.
+
+    A small hole is pierced at its centre and entered on a half circle, or straight where that would be too tight to
+    follow; a large one gets the quarter arc of an outline.
+    """
+    hole_radius = line_radius_mm + 0.5 * wishes.kerf_mm
+    least = max(2.0 * wishes.lead_mm / pi, LEAST_RADIUS_MM)
+    # smallest quarter arc whose pierce is clear: (rp - R)^2 + R^2 <= (r - clear)^2
+    room = hole_radius - wishes.clear_mm
+    square = 2.0 * room * room - line_radius_mm * line_radius_mm
+    if room > 0.0 and square >= 0.0:
+        radius = max(0.5 * (line_radius_mm - sqrt(square)), least)
+        if radius <= 0.4 * line_radius_mm:
+            segments = arc_lead(at, direction, wishes.side, radius)
+            return Lead("arc", segments, hole_radius - segments[0].start.distance(centre))
+    if 0.5 * line_radius_mm >= max(LEAST_RADIUS_MM, 0.5 * wishes.kerf_mm):
+        return Lead("arc", half_circle_lead(centre, at, wishes.side), hole_radius)
+    return Lead("straight", (Line(centre, at),), hole_radius)
+
+
+class LeadFinder:
+    """Finds leads on one torch line, with distances to the net contour kept ready."""
+
+    def __init__(self, edge: Contour, wishes: Wishes) -> None:
+        self._edge = SegmentTable(edge.segments)
+        self._wishes = wishes
+
+    def find(self, at: Point, direction: Point, pole: Point | None = None) -> Lead | None:
+        """Return the first lead-in that fits at a touch-down, best kind first, or None.
+
+        ``pole`` is a place in the waste far from every edge, tried last with a straight run.
+        """
+        for kind, segments in self._offers(at, direction, pole):
+            clear = self.check(segments)
+            if clear is not None and clear >= self._wishes.clear_mm - 1e-6:
+                return Lead(kind, segments, clear)
+        return None
+
+    def _offers(self, at: Point, direction: Point, pole: Point | None) -> Iterator[tuple[LeadKind, tuple[Segment, ...]]]:
+        w = self._wishes
+        normal = direction.left().times(float(w.side))
+        radius = max(2.0 * w.lead_mm / pi, w.clear_mm - 0.5 * w.kerf_mm, LEAST_RADIUS_MM)
+        for share in (1.0, 0.75, 0.5, 0.3):
+            r = share * radius
+            if r < LEAST_RADIUS_MM:
+                break
+            run = max(0.0, w.clear_mm - 0.5 * w.kerf_mm - r)
+            yield "arc", arc_lead(at, direction, w.side, r, run)
+        for length in (w.lead_mm, max(w.clear_mm - 0.5 * w.kerf_mm, 2.0 * SHORTEST_CUT_MM)):
+            for lean in (0.0, -0.6, 0.6):
+                step = normal.plus(direction.times(lean)).unit()
+                far = length if lean == 0.0 else length * sqrt(1.0 + lean * lean)
+                yield "straight", (Line(at.plus(step.times(far)), at),)
+        if pole is not None and pole.distance(at) > 2.0 * SHORTEST_CUT_MM:
+            yield "straight", (Line(pole, at),)
+
+    def check(self, segments: tuple[Segment, ...]) -> float | None:
+        """Return the pierce's distance to the nearest edge [mm], or None when the kerf would touch the part."""
+        points = _samples(segments, max(0.25, 0.4 * self._wishes.kerf_mm))
+        gaps = self._edge.distances(points)
+        if float(gaps.min()) < 0.5 * self._wishes.kerf_mm - TOUCH_MM:
+            return None
+        return float(gaps[0])
+
+    def leave(self, at: Point, direction: Point) -> tuple[Segment, ...]:
+        """Return an arc that leaves the line into the waste, or nothing where it finds no room."""
+        w = self._wishes
+        if w.lead_out_mm < 2.0 * SHORTEST_CUT_MM:
+            return ()
+        radius = max(1.2 * w.lead_out_mm, LEAST_RADIUS_MM)
+        normal = direction.left().times(float(w.side))
+        centre = at.plus(normal.times(radius))
+        turn = w.side * w.lead_out_mm / radius
+        end = at.minus(centre).turned(turn).plus(centre)
+        arc = Arc(at, end, centre, radius, turn)
+        return (arc,) if self.check((arc.reversed(),)) is not None else ()
+
+
+def _samples(segments: tuple[Segment, ...], step_mm: float) -> np.ndarray:
+    points: list[Point] = []
+    for s in segments:
+        n = max(2, ceil(s.length / step_mm))
+        points.extend(s.point_at(i / n) for i in range(n))
+    points.append(segments[-1].end)
+    return np.array(points)

@@ -1,0 +1,148 @@
+"""Bolt holes: ISO 273 clearance, tap drills, and the edge and pitch distances of EN 1993-1-8 Table 3.3."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from cutplan.errors import CutplanError
+
+#: Clearance hole for a thread [mm]: fine H12, medium H13, coarse H14 (source key: iso273).
+CLEARANCE: dict[str, tuple[float, float, float]] = {
+    "M5": (5.3, 5.5, 5.8),
+    "M6": (6.4, 6.6, 7.0),
+    "M8": (8.4, 9.0, 10.0),
+    "M10": (10.5, 11.0, 12.0),
+    "M12": (13.0, 13.5, 14.5),
+    "M14": (15.0, 15.5, 16.5),
+    "M16": (17.0, 17.5, 18.5),
+}
+#: Tap drill of the coarse thread [mm], D - P as the chart prints it (source key: tap-drills).
+TAP_DRILL: dict[str, float] = {"M6": 5.0, "M8": 6.8, "M10": 8.5, "M12": 10.3, "M14": 12.1, "M16": 14.0}
+CLASSES = ("fine", "medium", "coarse")
+#: Least distances over the hole diameter d0 [1] (source key: en1993-1-8).
+MIN_EDGE = 1.2
+MIN_EDGE_SLOT = 1.5
+MIN_PITCH = 2.2
+MIN_PITCH_ACROSS = 2.4
+#: Two sizes closer than this are the same size [mm].
+SAME_MM = 0.051
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """How a hole fits a bolt: class name (``fine``, ``medium``, ``coarse``, ``too small``, ``too large``), and words.
+
+    ``clearance_mm`` is hole less bolt [mm].
+    """
+
+    bolt: str
+    hole_mm: float
+    class_: str
+    clearance_mm: float
+
+    @property
+    def text(self) -> str:
+        if self.class_ in CLASSES:
+            return f"{self.bolt}, ISO 273 {self.class_}"
+        if self.class_ == "too small":
+            return f"{self.bolt} does not pass"
+        return f"{self.bolt}, wider than ISO 273 coarse"
+
+
+def thread_mm(bolt: str) -> float:
+    """Return the nominal diameter of a metric thread such as ``M10`` or ``M10x1.25`` [mm].
+
+    Raises
+    ------
+    CutplanError
+        When the text names no metric thread.
+    """
+    match = re.match(r"^\s*[Mm]\s*(\d+(?:\.\d+)?)", bolt)
+    if not match:
+        raise CutplanError(f"{bolt!r} names no metric thread", hint='write it like "M10"')
+    return float(match[1])
+
+
+def bolt_fit(bolt: str, hole_mm: float) -> Fit | None:
+    """Return how a hole fits a bolt [1]_, or None when the thread is not in the table.
+
+    Parameters
+    ----------
+    bolt : str
+        Thread, such as ``M10``.
+    hole_mm : float
+        Hole diameter [mm]
+
+    Returns
+    -------
+    Fit or None
+        The coarsest class is the widest hole; a hole between two classes counts as the wider of them.
+
+    References
+    ----------
+    .. [1] ISO 273 (source key ``iso273``).
+    """
+    nominal = thread_mm(bolt)
+    name = f"M{nominal:g}"
+    sizes = CLEARANCE.get(name)
+    if sizes is None:
+        return None
+    clearance = hole_mm - nominal
+    if hole_mm <= nominal:
+        return Fit(name, hole_mm, "too small", clearance)
+    for class_, size in zip(CLASSES, sizes, strict=True):
+        if hole_mm <= size + SAME_MM:
+            return Fit(name, hole_mm, class_, clearance)
+    return Fit(name, hole_mm, "too large", clearance)
+
+
+def likely_bolt(hole_mm: float) -> str:
+    """Return the largest thread whose fine to coarse clearance holds a hole [mm]; empty when none does."""
+    names = [n for n, (fine, _, coarse) in CLEARANCE.items() if fine - SAME_MM <= hole_mm <= coarse + SAME_MM]
+    return names[-1] if names else ""
+
+
+def least_edge_mm(hole_mm: float, *, slot: bool = False) -> float:
+    """Return the least distance from a bolt hole's centre to an edge [1]_.
+
+    Parameters
+    ----------
+    hole_mm : float
+        Hole diameter d0 [mm]
+    slot : bool
+        Whether the hole is a slot (then from the centre of its end).
+
+    Returns
+    -------
+    float
+        1.2 d0, or 1.5 d0 for a slot [mm].
+
+    References
+    ----------
+    .. [1] EN 1993-1-8 Table 3.3 (source key ``en1993-1-8``).
+    """
+    return (MIN_EDGE_SLOT if slot else MIN_EDGE) * hole_mm
+
+
+def least_pitch_mm(hole_mm: float, *, across: bool = False) -> float:
+    """Return the least distance between bolt hole centres [1]_: 2.2 d0 along the load, 2.4 d0 across it [mm].
+
+    References
+    ----------
+    .. [1] EN 1993-1-8 Table 3.3 (source key ``en1993-1-8``).
+    """
+    return (MIN_PITCH_ACROSS if across else MIN_PITCH) * hole_mm
+
+
+def pilot_mm(drill_mm: float) -> float:
+    """Return a pilot drill for a final drill [mm]: our own choice, a little over the web of the next drill.
+
+    0 means that none is needed (up to 5 mm).
+    """
+    if drill_mm <= 5.0:
+        return 0.0
+    for limit, pilot in ((8.0, 3.0), (11.0, 4.0), (14.0, 5.0)):
+        if drill_mm <= limit:
+            return pilot
+    return 6.0
