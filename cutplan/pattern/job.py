@@ -27,6 +27,10 @@ class Job:
         Printed as given; ``area`` is the area of the vehicle; ``date`` comes from the job, never from the clock.
     display : {"mm", "in"}
         How lengths are shown to people.
+    language : {"en", "de"}
+        Language of sheets and report.
+    symbols : {"ISO", "AWS"}
+        Weld symbols by ISO 2553 or AWS A2.4.
     drawing : str
         Name of the drawing that the outline came from; empty for a typed outline or a survey.
     findings : tuple of Finding
@@ -52,5 +56,7 @@ class Job:
     area: str = ""
     note: str = ""
     display: Literal["mm", "in"] = "mm"
+    language: Literal["en", "de"] = "en"
+    symbols: Literal["ISO", "AWS"] = "ISO"
     drawing: str = ""
     findings: tuple[Finding, ...] = ()

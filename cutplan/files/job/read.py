@@ -130,6 +130,8 @@ def job_from(data: dict[str, Any], path: Path) -> Job:
         area=top.text("area", "", 120),
         note=top.text("note", "", 300),
         display=top.choice("display", ("mm", "in"), unit),
+        language=top.choice("language", ("en", "de"), "en"),
+        symbols=top.choice("weld_symbols", ("ISO", "AWS"), "ISO"),
         drawing=read.drawing,
         findings=tuple(read.findings) + _questions(outline),
     )

@@ -1,0 +1,66 @@
+"""As built against plan: the blank form, the filled one, the verdict and its page."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from cutplan.errors import JobError, LimitError
+from cutplan.project.folder import write_file
+from cutplan.project.plans import load, plans
+from cutplan.sheets.form import form_csv
+from cutplan.sheets.inspection import Inspection, inspect
+from cutplan.sheets.readings import read_readings
+
+#: Largest form that is read [bytes].
+LARGEST_FORM = 1024 * 1024
+
+
+def write_form(job_path: Path, target: Path) -> None:
+    """Write the blank form of a job; an existing file is not overwritten.
+
+    Raises
+    ------
+    JobError
+        When the file is there already.
+    """
+    job, _ = load(job_path)
+    if target.exists():
+        raise JobError("the form is there already", str(target), "choose another name: it may hold readings")
+    write_file(target, form_csv(job, job.language).encode())
+
+
+def inspect_job(job_path: Path, measured: Path, shop_path: Path | None = None, page: Path | None = None) -> Inspection:
+    """Return the verdict on a finished part, and write its as-built page when asked.
+
+    Parameters
+    ----------
+    job_path, measured : Path
+        The job, and its form filled in (CSV, UTF-8).
+    shop_path : Path or None
+        Shop file to use.
+    page : Path or None
+        PDF to write.
+
+    Raises
+    ------
+    JobError
+        When the form cannot be read.
+    """
+    job, shop = load(job_path, shop_path)
+    try:
+        if measured.stat().st_size > LARGEST_FORM:
+            raise LimitError(f"the form is larger than {LARGEST_FORM} bytes", str(measured), "give the form only")
+        text = measured.read_bytes().decode("utf-8-sig")
+    except OSError as error:
+        raise JobError(f"the form cannot be read ({error.strerror})", str(measured), "check the name") from None
+    except UnicodeDecodeError:
+        raise JobError("the form is not UTF-8 text", str(measured), "save it as CSV in UTF-8") from None
+    rows = read_readings(text, job.display, measured.name)
+    results = plans(job, shop, ("weld",))
+    found = inspect(job, results, rows, job.language)
+    if page is not None:
+        from cutplan.drawing.pdf import render_pdf
+        from cutplan.sheets.as_built import as_built_document
+
+        write_file(page, render_pdf(as_built_document(results, found)))
+    return found

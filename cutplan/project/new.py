@@ -1,0 +1,221 @@
+"""A commented job file to start from, filled in from a drawing where one is given."""
+
+from __future__ import annotations
+
+import shutil
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from cutplan.errors import CutplanError, DrawingError, OutputError
+from cutplan.files.job.plate import BOLT_HOLE_UP_TO_MM
+from cutplan.files.job.shop import _quoted as quoted
+from cutplan.findings import errors
+from cutplan.project.folder import write_file
+from cutplan.units import MM_PER
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What ``cutplan new`` was told: title, units of the job file, joint, thicknesses [mm]; None: a stated default."""
+
+    title: str | None = None
+    units: Literal["mm", "in"] | None = None
+    joint: Literal["butt", "lap"] = "butt"
+    thickness_mm: float | None = None
+    skin_mm: float | None = None
+    paper: str = "A4"
+
+
+@dataclass(frozen=True, slots=True)
+class NewJob:
+    """The text of the job file, and the drawing to copy beside it (None when it is there already)."""
+
+    text: str
+    copy_from: Path | None
+    drawing_name: str
+
+
+def new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
+    """Return a job file that `cutplan make` takes as it is.
+
+    Parameters
+    ----------
+    target : Path
+        Where the job file will stand.
+    drawing : Path or None
+        A drawing to read; without one a typed rectangle is written.
+    wanted : Wanted
+        Answers given on the command line.
+
+    Raises
+    ------
+    DrawingError
+        When the drawing cannot be read as one or more exact plates.
+    """
+    units = wanted.units or "mm"
+    plate: list[str] = []
+    copy_from, name = None, ""
+    if drawing is not None:
+        from cutplan.files.drawing_in import read_drawing
+
+        read = read_drawing(drawing, units=wanted.units)
+        bad = errors(read.findings)
+        if bad:
+            raise DrawingError(bad[0].message, f"{drawing.name}, {bad[0].where}", bad[0].fix)
+        name = drawing.name
+        if drawing.resolve().parent != target.resolve().parent:
+            copy_from = drawing
+        units = wanted.units or ("in" if read.units.mm_per_unit == MM_PER["in"] else "mm")
+        plate = _from_drawing(name, read, units)
+    text = _text(target, wanted, units, plate)
+    return NewJob(text, copy_from, name)
+
+
+def write_new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
+    """Write the job file (and a copy of the drawing beside it); nothing that exists is overwritten.
+
+    Raises
+    ------
+    OutputError
+        When the job file, or another file of the drawing's name, is there already.
+    """
+    if target.exists():
+        raise OutputError("the job file is there already", str(target), "choose another name, or move the old one away")
+    job = new_job(target, drawing, wanted)
+    if job.copy_from is not None:
+        copy = target.parent / job.drawing_name
+        if copy.exists() and copy.read_bytes() != job.copy_from.read_bytes():
+            raise OutputError(
+                "another file of the drawing's name is there already", str(copy), "rename one of the two drawings"
+            )
+        target.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            shutil.copyfile(job.copy_from, copy)
+        except OSError as error:
+            raise OutputError(f"the drawing could not be copied ({error.strerror})", str(copy), "copy it by hand") from None
+    write_file(target, job.text.encode())
+    return job
+
+
+def _number(mm: float, units: str) -> str:
+    value = mm / MM_PER[units]
+    return f"{value:.4f}".rstrip("0").rstrip(".")
+
+
+def _from_drawing(name: str, read, units: str) -> list[str]:  # type: ignore[no-untyped-def]
+    region = read.parts[0].region
+    lines = [
+        f"drawing = {quoted(name)}            # in this folder; units read as {read.units.name}: {read.units.reason}",
+        f'drawing_units = "{"in" if read.units.mm_per_unit == MM_PER["in"] else "mm"}"'
+        if read.units.mm_per_unit in (MM_PER["mm"], MM_PER["in"]) else "",
+    ]
+    if len(read.parts) > 1:
+        lines.append(f"part = 1                       # the drawing has {len(read.parts)} parts; 1 is the largest")
+    lines.append("__MORE__")
+    diameters = sorted({round(2.0 * c[1], 3) for c in (h.as_circle() for h in region.holes) if c})
+    for d in diameters[:30]:
+        count = sum(1 for h in region.holes if (c := h.as_circle()) and abs(2.0 * c[1] - d) < 0.002)
+        purpose = "bolt" if d <= BOLT_HOLE_UP_TO_MM else "access"
+        lines += [
+            "", f"[[plate.drawn_hole]]           # {count} of them in the drawing",
+            f'diameter = "{d:g} mm"',
+            f'purpose = "{purpose}"               # bolt, sleeve, plug weld, access or locating',
+        ]
+        if purpose == "bolt":
+            lines.append('# bolt = "M10"                 # names the clearance class on the drill list')
+    return [line for line in lines if line != "" or True]
+
+
+def _text(target: Path, wanted: Wanted, units: str, plate: list[str]) -> str:
+    thickness = wanted.thickness_mm or 4.0
+    skin = wanted.skin_mm or 2.5
+    title = wanted.title or target.stem.replace("-", " ").replace("_", " ")
+    if target.name == "job.toml" and wanted.title is None:
+        title = target.resolve().parent.name.replace("-", " ").replace("_", " ")
+    size = _number(40.0, units)
+    if not plate:
+        plate = [
+            'shape = "rectangle"            # or outline = [{ at = [x, y], fillet = r }, ...], or drawing = "plate.dxf"',
+            f"width = {_number(200.0, units)}", f"height = {_number(120.0, units)}",
+            f"corner_radius = {_number(20.0, units)}", "__MORE__",
+            "", "[[plate.hole]]                 # repeat for every hole", f"at = [{size}, {size}]",
+            f"diameter = {_number(11.0, units)}", 'purpose = "bolt"               # bolt, sleeve, plug weld, access or locating',
+        ]
+    at = plate.index("__MORE__")
+    more = [
+        f'thickness = "{thickness:g} mm"' + ("" if wanted.thickness_mm else "             # CHECK: the plate's thickness"),
+        'steel = "mild"                 # or a grade such as "S235", "S355", "A36"',
+        "quantity = 1",
+    ]
+    plate = [line for line in plate[:at] + more + plate[at + 1:]]
+    gap = _number(1.0, units) if units == "mm" else _number(1.016, units)
+    joint = (
+        ['kind = "butt"', f"gap = {gap}                        # root opening all round"]
+        if wanted.joint == "butt"
+        else ['kind = "lap"', f"overlap = {_number(25.4, units)}                 # plate over skin, all round"]
+    )
+    return "\n".join([
+        "# A job for cutplan. Lengths without a unit are in the units named here; a text may carry its own:",
+        '# "38 mm", "1 1/2 in", "3/16 in". Coordinates are those of the drawing.',
+        f'units = "{units}"',
+        f"title = {quoted(title)}",
+        'revision = "A"',
+        'date = ""                      # printed as it stands, such as "2026-03-14"',
+        'area = ""                      # which part of the vehicle',
+        "",
+        "[plate]",
+        *plate,
+        "",
+        "[joint]",
+        *joint,
+        'unwelded = []                  # such as ["top"] or [{ from = [x, y], to = [x, y] }], counter-clockwise',
+        "",
+        "[skin]                         # the pressed wall that the opening is cut out of",
+        f'thickness = "{skin:g} mm"' + ("" if wanted.skin_mm else "           # CHECK: measure it at a drain hole or edge"),
+        'steel = "mild"',
+        '# box_depth = "80 mm"          # free depth behind the skin, to the next wall, pipe or cable',
+        "",
+        "[skin.walls]                   # from the opening to the box's own side walls",
+        'left = "60 mm"', 'right = "60 mm"', 'bottom = "30 mm"', 'top = "30 mm"',
+        "",
+        "# [[skin.rib]]                 # repeat for every hidden rib, known or suspected",
+        '# name = "R1"',
+        "# path = [[0, 0], [0, 100]]",
+        '# knowledge = "suspected"      # known, suspected or unknown',
+        '# depth = "20 mm"',
+        "",
+        "# [[pad]]                      # a face that must stay flat and in place",
+        '# name = "mount"',
+        "# at = [0, 0]                  # or hole = \"H1\"",
+        f"# diameter = {size}",
+        '# flatness = "0.5 mm"',
+        '# pitch = "0.5 mm"',
+        "",
+        "# [brace]                      # what holds the pads while welding",
+        '# kind = "tube"                # tube, bar, angle or part (the real mating part)',
+        '# size = "38 mm"',
+        '# wall = "3 mm"',
+        "# from = [0, 0]",
+        "# to = [100, 0]",
+        "",
+        "[cutting]",
+        'process = "air plasma"         # laser, waterjet, oxyfuel, cut-off disc, jigsaw, hacksaw',
+        '# kerf = "1.5 mm"              # measured is better: cutplan coupon kerf',
+        "",
+        "[opening]",
+        'tool = "cut-off disc"          # jigsaw, hacksaw, hand plasma',
+        'disc_diameter = "125 mm"',
+        "",
+        "[welding]",
+        'process = "GMAW"               # or GTAW',
+        'settings = "from the table"    # or current_A, voltage_V and speed_mm_per_s',
+        "",
+        "[paper]",
+        f'size = "{wanted.paper}"                    # A4, A3, Letter, Tabloid, roll or custom',
+        "",
+        "[marks]",
+        "forward_deg = 90               # where the vehicle's front is, counter-clockwise from the drawing's right",
+        'side_out = "outside"           # the face that you see in the drawing',
+        "",
+    ])
