@@ -41,7 +41,7 @@ def flange_tip_mm(leg_mm: float, thickness_mm: float, width_mm: float) -> float:
     ----------
     .. [1] O. W. Blodgett (1966), section 7.7, in inches (from memory); converted.
     """
-    if thickness_mm < 6.0 or leg_mm > 0.75 * thickness_mm:
+    if thickness_mm < 6.0 or leg_mm > 0.75 * thickness_mm * (1.0 + 1e-9):
         raise CutplanError(
             f"the flange formula does not hold at t {thickness_mm:g} mm with a {leg_mm:g} mm leg",
             where="Blodgett angular distortion",

@@ -11,7 +11,14 @@ from cutplan.geometry.segment import Arc
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Span
 from cutplan.tables.weld_settings import SQUARE_LIMIT_MM
-from cutplan.welding.metal import cap_area_mm2, fillet_area_mm2, square_area_mm2, throat_mm, vee_area_mm2
+from cutplan.welding.metal import (
+    CAP_HEIGHT_MM,
+    cap_area_mm2,
+    fillet_area_mm2,
+    square_section_mm2,
+    throat_mm,
+    vee_area_mm2,
+)
 from cutplan.welding.settings import Settings
 
 #: A turn of the outline above this is a corner [rad].
@@ -20,8 +27,6 @@ CORNER_TURN_RAD = radians(20.0)
 CORNER_RADIUS_MM = 15.0
 #: No tack and no stop this close to a corner [mm] (our own; published: "off sharp corners").
 CORNER_CLEAR_MM = 10.0
-#: Cap of a butt: wider than the gap by this, this high [mm]; reproduces the ESAB square-butt volumes.
-CAP_OVER_GAP_MM, CAP_HEIGHT_MM = 2.0, 1.2
 #: Convexity of a fillet: extra section [1] (common practice).
 FILLET_CONVEXITY = 0.10
 #: Single V: included angle [rad] and root face [mm] (ISO 9692-1, from memory).
@@ -230,13 +235,12 @@ def weld_joint(job: Job, settings: Settings) -> WeldJoint:
             ))
     else:
         gap, leg, throat = job.joint.gap_mm, 0.0, thin
-        cap = cap_area_mm2(gap + CAP_OVER_GAP_MM, CAP_HEIGHT_MM)
         if thin > SQUARE_LIMIT_MM:
             name = "single V butt"
             width = gap + 2.0 * (thin - VEE_ROOT_FACE_MM) * 0.5773502691896257
             section = vee_area_mm2(thin, gap, VEE_ANGLE_RAD, VEE_ROOT_FACE_MM) + cap_area_mm2(width, CAP_HEIGHT_MM)
         else:
-            name, section = "square butt", square_area_mm2(thin, gap) + cap
+            name, section = "square butt", square_section_mm2(thin, gap)
         low, high = settings.gap_mm
         if not low - 0.05 <= gap <= high + 0.05 and settings.process == "GMAW":
             findings.append(Finding(

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from math import sqrt, tan
 
+#: Cap of a butt: wider than the gap by this, this high [mm]; reproduces the ESAB square-butt volumes.
+CAP_OVER_GAP_MM, CAP_HEIGHT_MM = 2.0, 1.2
+
 
 def fillet_area_mm2(leg_mm: float) -> float:
     r"""Return the section of an equal-leg fillet with a flat face [1]_.
@@ -69,6 +72,32 @@ def square_area_mm2(thickness_mm: float, gap_mm: float) -> float:
     .. [1] Geometry.
     """
     return gap_mm * thickness_mm
+
+
+def square_section_mm2(thickness_mm: float, gap_mm: float) -> float:
+    """Return the section of a square butt with its cap [1]_.
+
+    Parameters
+    ----------
+    thickness_mm : float
+        Plate thickness [mm]
+    gap_mm : float
+        Root gap [mm]
+
+    Returns
+    -------
+    float
+        Section [mm2]
+
+    Notes
+    -----
+    The cap is 2 mm wider than the gap and 1.2 mm high, chosen to meet the ESAB table for 1 to 3 mm within its rounding.
+
+    References
+    ----------
+    .. [1] ESAB welding consumables handbook, joint volumes.
+    """
+    return square_area_mm2(thickness_mm, gap_mm) + cap_area_mm2(gap_mm + CAP_OVER_GAP_MM, CAP_HEIGHT_MM)
 
 
 def vee_area_mm2(thickness_mm: float, gap_mm: float, angle_rad: float, root_face_mm: float = 0.0) -> float:

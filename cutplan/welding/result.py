@@ -19,7 +19,6 @@ from cutplan.welding.joint import WeldJoint
 from cutplan.welding.restraint import Restraint
 from cutplan.welding.settings import Settings
 
-
 BeadKind = Literal["tack", "stitch"]
 
 
