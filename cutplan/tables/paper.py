@@ -1,15 +1,104 @@
-"""Paper sizes in portrait, width by height."""
+"""Paper: sheet sizes, borders that printers cannot reach, and how paper grows with humidity, each with its source."""
 
 from __future__ import annotations
 
-#: Sheet sizes, portrait, (width, height) [mm]: ISO 216 for A sizes, ANSI/ASME Y14.1 for Letter and Tabloid (from memory).
-SHEETS_MM: dict[str, tuple[float, float]] = {
-    "A4": (210.0, 297.0),
-    "A3": (297.0, 420.0),
-    "A2": (420.0, 594.0),
-    "A1": (594.0, 841.0),
-    "A0": (841.0, 1189.0),
-    "Letter": (215.9, 279.4),
-    "Legal": (215.9, 355.6),
-    "Tabloid": (279.4, 431.8),
+from dataclasses import dataclass
+
+from cutplan.units import MM_PER_INCH
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A named sheet in portrait [mm] with the source of its size."""
+
+    name: str
+    width_mm: float
+    height_mm: float
+    source: str
+
+
+_ISO = "ISO 216:2007, A series (from memory)"
+_ANSI = "ASME Y14.1, sizes A and B (from memory)"
+
+#: Sheets by name; sizes of the A series are whole millimetres, the inch sizes are exact multiples of 25.4 mm.
+SHEETS: dict[str, Sheet] = {
+    s.name: s
+    for s in (
+        Sheet("A4", 210.0, 297.0, _ISO),
+        Sheet("A3", 297.0, 420.0, _ISO),
+        Sheet("A2", 420.0, 594.0, _ISO),
+        Sheet("A1", 594.0, 841.0, _ISO),
+        Sheet("A0", 841.0, 1189.0, _ISO),
+        Sheet("Letter", 8.5 * MM_PER_INCH, 11.0 * MM_PER_INCH, _ANSI),
+        Sheet("Tabloid", 11.0 * MM_PER_INCH, 17.0 * MM_PER_INCH, _ANSI),
+    )
 }
+
+#: Border that a printer is taken not to reach unless the job says otherwise [mm]: above the 4.2 mm and 6.7 mm that
+#: printer manuals name (laser and inkjet, see shared/paper-sizes.toml) and the common 1/4 inch rule.
+MARGIN_MM = 10.0
+#: Least border that is taken on trust [mm].
+LEAST_MARGIN_MM = 4.0
+#: Longest page [mm]: 14400 points of 1/72 inch (ISO 32000-1, annex C; from memory).
+LONGEST_PAGE_MM = 14400.0 / 72.0 * MM_PER_INCH
+
+#: Growth of bond paper across and along the grain in common humidity tests, as a part of the length (low, high).
+#: Source: test values of a 2011 paper-trade table (bond: along 0.10-0.20 %, across 0.20-0.40 %).
+GROWTH_ALONG_GRAIN = (0.0010, 0.0020)
+GROWTH_ACROSS_GRAIN = (0.0020, 0.0040)
+#: Relative humidity at which paper is most stable (low, high), printwiki.org "Dimensional Stability".
+STABLE_HUMIDITY = (0.35, 0.50)
+
+
+def page_points(name: str) -> tuple[float, float]:
+    """Return the size of a named sheet in portrait in points of 1/72 inch (width, height)."""
+    sheet = SHEETS[name]
+    return sheet.width_mm / MM_PER_INCH * 72.0, sheet.height_mm / MM_PER_INCH * 72.0
+
+
+def page_width_points(name: str) -> float:
+    """Return the width of a named sheet in portrait [pt], for check values.
+
+    Parameters
+    ----------
+    name : str
+        ``A4`` to ``A0``, ``Letter`` or ``Tabloid``.
+
+    Returns
+    -------
+    float
+        Width [pt].
+    """
+    return page_points(name)[0]
+
+
+def page_height_points(name: str) -> float:
+    """Return the height of a named sheet in portrait [pt], for check values.
+
+    Parameters
+    ----------
+    name : str
+        ``A4`` to ``A0``, ``Letter`` or ``Tabloid``.
+
+    Returns
+    -------
+    float
+        Height [pt].
+    """
+    return page_points(name)[1]
+
+
+def humidity_growth_mm(length_mm: float) -> tuple[float, float]:
+    """Return the change of length of bond paper between dry and damp air, least and most [mm].
+
+    Parameters
+    ----------
+    length_mm : float
+        Length on the sheet [mm].
+
+    Returns
+    -------
+    (float, float)
+        Along the grain at its least, across the grain at its most [mm]; common test values, not a limit.
+    """
+    return length_mm * GROWTH_ALONG_GRAIN[0], length_mm * GROWTH_ACROSS_GRAIN[1]

@@ -1,0 +1,1 @@
+"""True-scale paper: templates, tiles and their proof."""

@@ -1,0 +1,151 @@
+"""The templates that a job asks for, at full size, before they meet paper."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import radians
+
+from cutplan.drawing.model import Stroke, line, outline, ring
+from cutplan.geometry.contour import Contour
+from cutplan.pattern.job import Job
+from cutplan.pattern.opening import opening_line
+from cutplan.pattern.plate import Hole
+from cutplan.templates.flange import flange_template
+from cutplan.templates.pens import CENTRE, CUT, DATUM, HOLE, TRACE
+from cutplan.templates.template import Spot, Template
+from cutplan.templates.wrap import wrap_template
+from cutplan.units import format_length
+
+#: Reach of a centre cross beyond the hole, so that it can still be read when the hole has been punched or cut [mm].
+CROSS_BEYOND_MM = 4.0
+_OTHER = {"left": "right", "right": "left", "": ""}
+
+
+def templates_of(job: Job) -> tuple[Template, ...]:
+    """Return every template that the job asks for: plate, opening, holes in the skin, wraps, flat patterns.
+
+    Raises
+    ------
+    GeometryError
+        When the joint leaves no single opening, or a tube misses the tube it should sit on.
+    """
+    opening = opening_line(job)
+    handed = [_plate(job), _opening(job, opening)]
+    through = tuple(h for h in job.plate.holes if h.in_skin)
+    if through and job.joint.kind == "butt":
+        handed.append(_skin_holes(job, opening, through))
+    hand = job.marks.hand
+    made = [_named(t, hand) for t in handed]
+    if job.marks.mirrored_copy:
+        made += [_named(t.mirrored(), _OTHER[hand], " mirrored") for t in handed]
+    made += [wrap_template(w) for w in job.wraps]
+    made += [flange_template(f) for f in job.flanges]
+    return tuple(made)
+
+
+def _named(template: Template, hand: str, extra: str = "") -> Template:
+    """Return the template with its hand, or that it is the mirrored copy, in name and heading."""
+    part = f" {hand}" if hand else extra
+    if not part:
+        return template
+    words = f"{hand} hand" if hand else "mirrored copy, other hand"
+    says = (f"{template.says[0]}: {words}", *template.says[1:])
+    return replace(template, name=template.name + part, says=says)
+
+
+def _spot(job: Job, hole: Hole) -> Spot:
+    across = hole.diameter_mm
+    radius = 0.5 * across if across else 0.0
+    size = f"Ø {format_length(across, job.display, 1)}" if across else "shaped"
+    bolt = f" {hole.bolt}" if hole.bolt else ""
+    return Spot(hole.name, f"{size}{bolt}", hole.centre, radius, min(radius, 4.0) + CROSS_BEYOND_MM, hole.contour)
+
+
+def _hole_strokes(holes: tuple[Hole, ...]) -> tuple[Stroke, ...]:
+    strokes: list[Stroke] = []
+    for hole in holes:
+        round_ = hole.contour.as_circle()
+        tag = f"hole {hole.name}"
+        strokes.append(ring(round_[0], round_[1], HOLE, tag=tag) if round_ else outline(hole.contour, HOLE, tag=tag))
+    return tuple(strokes)
+
+
+def _guides(job: Job, edge: Contour) -> tuple[Stroke, ...]:
+    """Datum lines of the job; centre lines of the edge's box where the job names none."""
+    if job.marks.datum:
+        return tuple(line(a, b, DATUM, "datum") for a, b in job.marks.datum)
+    box, c = edge.box, edge.box.centre
+    return (
+        line((box.xmin, c.y), (box.xmax, c.y), CENTRE, "centre"),
+        line((c.x, box.ymin), (c.x, box.ymax), CENTRE, "centre"),
+    )
+
+
+def _directions(job: Job) -> tuple[float, float | None]:
+    up = job.marks.up_deg
+    return radians(job.marks.forward_deg), None if up is None else radians(up)
+
+
+def _says(job: Job, heading: str, *more: str) -> tuple[str, ...]:
+    stamp = ", ".join(part for part in (job.title, f"rev. {job.revision}", job.date) if part)
+    return (heading, f"This side out: {job.marks.side_out}", *more, stamp, "1:1. Structural part: see job sheet")
+
+
+def _plate(job: Job) -> Template:
+    edge = job.plate.outline
+    forward, up = _directions(job)
+    pads = tuple(
+        Spot(p.name, "keep flat", p.centre, 0.5 * p.diameter_mm, 0.5 * p.diameter_mm, cross=False) for p in job.pads
+    )
+    sheet = f"{format_length(job.plate.thickness_mm, job.display, 1)} {job.plate.steel}"
+    return Template(
+        "Plate", "plate", edge,
+        (
+            outline(edge, CUT, tag="cut"),
+            *_hole_strokes(job.plate.holes),
+            *(ring(p.centre, 0.5 * p.diameter_mm, TRACE, tag=f"pad {p.name}") for p in job.pads),
+            *_guides(job, edge),
+        ),
+        (*(_spot(job, h) for h in job.plate.holes), *pads),
+        _says(job, f"PLATE, {sheet}", "Cut paper and plate on the thick line"),
+        forward, up,
+    )
+
+
+def _opening(job: Job, opening: Contour) -> Template:
+    forward, up = _directions(job)
+    if job.joint.kind == "butt":
+        return Template(
+            "Opening", "opening", opening,
+            (outline(opening, CUT, tag="cut"), *_guides(job, job.plate.outline)),
+            says=_says(job, "OPENING in the skin", "Cut paper on the thick line, scribe round it"),
+            forward_rad=forward, up_rad=up,
+        )
+    # lap: the plate's outline is laid against, the opening inside it is cut, the holes between the two are drilled
+    holes = tuple(h for h in job.plate.holes if h.in_skin)
+    edge = job.plate.outline
+    return Template(
+        "Opening", "opening", edge,
+        (
+            outline(opening, CUT, tag="cut"),
+            outline(edge, TRACE, tag="trace"),
+            *_hole_strokes(holes),
+            *_guides(job, edge),
+        ),
+        tuple(_spot(job, h) for h in holes),
+        _says(job, "OPENING in the skin", "Cut the skin on the thick line; the plate reaches to the dashed line"),
+        forward, up,
+    )
+
+
+def _skin_holes(job: Job, opening: Contour, holes: tuple[Hole, ...]) -> Template:
+    forward, up = _directions(job)
+    return Template(
+        "Skin holes", "skin holes", opening,
+        (outline(opening, CUT, tag="cut"), *_hole_strokes(holes), *_guides(job, job.plate.outline)),
+        tuple(_spot(job, h) for h in holes),
+        _says(job, "HOLES IN THE SKIN", "Cut paper on the thick line; drill at the crosses before the opening is cut"),
+        forward, up,
+    )
+
+

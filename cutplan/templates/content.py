@@ -1,0 +1,79 @@
+"""A template as points and discs, which the sheet search reads, and the angles worth trying."""
+
+from __future__ import annotations
+
+from math import atan2, ceil, pi, radians
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cutplan.drawing.model import Stroke
+from cutplan.geometry.segment import Arc
+from cutplan.templates.search import Content
+from cutplan.templates.template import Template
+
+#: Tags of lines that must be on paper; centre lines may be left out where nothing else is.
+NEEDED = ("cut", "hole", "trace", "pad", "bend", "datum")
+#: Most points that stand for one template.
+_POINTS = 6000
+
+
+def needed(stroke: Stroke) -> bool:
+    """Return whether a line must be on paper."""
+    return stroke.tag.split(" ")[0] in NEEDED
+
+
+def content_of(template: Template) -> Content:
+    """Return the template's needed lines as points at most 1.5 mm apart (or coarser when very long) [mm]."""
+    strokes = [s for s in template.lines if needed(s)]
+    total = sum(g.length for s in strokes for g in s.segments)
+    spacing = min(max(total / _POINTS, 0.5), 2.0)
+    rows: list[NDArray[np.float64]] = []
+    for stroke in strokes:
+        for g in stroke.segments:
+            t = np.linspace(0.0, 1.0, ceil(g.length / spacing) + 1)
+            if isinstance(g, Arc):
+                angle = g.start_angle + g.sweep * t
+                rows.append(np.column_stack((g.centre.x + g.radius * np.cos(angle),
+                                             g.centre.y + g.radius * np.sin(angle))))
+            else:
+                rows.append(np.column_stack((g.start.x + (g.end.x - g.start.x) * t,
+                                             g.start.y + (g.end.y - g.start.y) * t)))
+    discs = np.array([(s.centre.x, s.centre.y, s.clear_mm) for s in template.spots], dtype=np.float64).reshape(-1, 3)
+    return Content(np.concatenate(rows), discs, spacing)
+
+
+def angles_worth_trying(content: Content) -> tuple[float, ...]:
+    """Return angles within a half turn [rad]: as drawn, then along the hull's longest sides, then every 7.5 degrees.
+
+    A quarter turn more is found by the search itself, which looks at bands both ways.
+    """
+    from shapely import MultiPoint, get_coordinates
+
+    hull = get_coordinates(MultiPoint(content.points).convex_hull)
+    sides = np.diff(hull, axis=0)
+    lengths = np.hypot(sides[:, 0], sides[:, 1])
+    chosen = [0.0]
+    for k in np.argsort(-lengths, kind="stable")[:12]:
+        chosen.append(-atan2(sides[k, 1], sides[k, 0]) % (0.5 * pi))
+    chosen += [radians(7.5 * k) for k in range(1, 12)]
+    kept: list[float] = []
+    for angle in chosen:
+        if all(abs((angle - k + 0.25 * pi) % (0.5 * pi) - 0.25 * pi) > radians(0.5) for k in kept):
+            kept.append(angle)
+    return tuple(kept)
+
+
+def turned_size(content: Content, angle_rad: float) -> tuple[float, float]:
+    """Return width and height of the content's box when turned [mm]."""
+    box = content.turned(angle_rad).box
+    return box.width, box.height
+
+
+def smallest_box_angle(content: Content, angles_rad: tuple[float, ...]) -> float:
+    """Return the angle [rad] at which the box is smallest; as drawn when nothing is gained."""
+    def area(angle: float) -> float:
+        w, h = turned_size(content, angle)
+        return w * h * (1.0 if angle == 0.0 else 1.02)
+
+    return min(angles_rad, key=area)

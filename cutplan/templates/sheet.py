@@ -1,0 +1,97 @@
+"""One printed sheet: where the template may lie between rulers and title, upright or turned."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import tan
+
+from cutplan.errors import JobError
+from cutplan.geometry.vector import Box, Point
+from cutplan.pattern.wishes import PaperWish
+from cutplan.tables.paper import LEAST_MARGIN_MM, LONGEST_PAGE_MM
+from cutplan.templates.correction import Correction
+
+#: Width of the strip that a ruler takes along the left and the lower edge [mm].
+RULER_MM = 9.5
+#: Height of the title strip along the upper edge [mm].
+TITLE_MM = 16.5
+#: Least room for the template on a sheet, both ways [mm].
+LEAST_LIVE_MM = 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class SheetForm:
+    """A sheet in one orientation; all lengths as they lie on the printed paper [mm].
+
+    ``reach`` is what the printer can put ink on, ``live`` the room for the template; both in sheet coordinates with
+    the origin at the lower left corner of the paper.
+    """
+
+    width_mm: float
+    height_mm: float
+    turned: bool
+    reach: Box
+    live: Box
+    rolls: bool = False
+
+    @property
+    def centre(self) -> Point:
+        return Point(0.5 * self.width_mm, 0.5 * self.height_mm)
+
+    @property
+    def name(self) -> str:
+        """``portrait``, ``landscape`` or ``roll``."""
+        if self.rolls:
+            return "roll"
+        return "landscape" if self.width_mm > self.height_mm else "portrait"
+
+
+def sheet_forms(wish: PaperWish, correct: Correction) -> tuple[SheetForm, ...]:
+    """Return the orientations a sheet can be used in: upright first, then turned; a roll has one.
+
+    Raises
+    ------
+    JobError
+        When sheet, border and strips leave less than 60 mm for the template.
+    """
+    if wish.margin_mm < LEAST_MARGIN_MM:
+        raise JobError(
+            f"a border of {wish.margin_mm:g} mm is less than printers reach", "paper.margin",
+            f"use {LEAST_MARGIN_MM:g} mm or more",
+        )
+    if wish.name == "roll" or wish.height_mm <= 0.0:
+        return (_form(wish.width_mm, LONGEST_PAGE_MM, wish.margin_mm, correct, turned=False, rolls=True),)
+    upright = _form(wish.width_mm, wish.height_mm, wish.margin_mm, correct, turned=False)
+    if wish.width_mm == wish.height_mm:
+        return (upright,)
+    return upright, _form(wish.height_mm, wish.width_mm, wish.margin_mm, correct, turned=True)
+
+
+def shortened(form: SheetForm, live_height_mm: float) -> SheetForm:
+    """Return a roll's sheet cut to the length that its content needs [mm]; other sheets are returned as they are."""
+    if not form.rolls:
+        return form
+    spare = form.live.height - max(live_height_mm, LEAST_LIVE_MM)
+    reach, live = form.reach, form.live
+    return SheetForm(
+        form.width_mm, form.height_mm - spare, form.turned,
+        Box(reach.xmin, reach.ymin, reach.xmax, reach.ymax - spare),
+        Box(live.xmin, live.ymin, live.xmax, live.ymax - spare), True,
+    )
+
+
+def _form(
+    width: float, height: float, margin: float, correct: Correction, *, turned: bool, rolls: bool = False
+) -> SheetForm:
+    # the drawn sheet ends at the border; what is drawn there lands at border * scale, and a skew leans it sideways
+    lean = 0.5 * min(height, 1000.0) * abs(tan(correct.skew_rad))
+    half_x = (0.5 * width - margin) * min(1.0, correct.x) - lean
+    half_y = (0.5 * height - margin) * min(1.0, correct.y)
+    reach = Box(0.5 * width - half_x, 0.5 * height - half_y, 0.5 * width + half_x, 0.5 * height + half_y)
+    live = Box(reach.xmin + RULER_MM, reach.ymin + RULER_MM, reach.xmax, reach.ymax - TITLE_MM)
+    if min(live.width, live.height) < LEAST_LIVE_MM:
+        raise JobError(
+            f"a sheet of {width:g} x {height:g} mm leaves {live.width:.0f} x {live.height:.0f} mm for the template",
+            "paper", f"use a sheet that leaves at least {LEAST_LIVE_MM:g} mm both ways",
+        )
+    return SheetForm(width, height, turned, reach, live, rolls)
