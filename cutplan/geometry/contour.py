@@ -114,10 +114,8 @@ class Contour:
                 # seen from within its circle an arc turns in its own sense, by less than a full turn
                 if s.is_circle:
                     step = TAU if s.sweep > 0.0 else -TAU
-                elif s.sweep > 0.0:
-                    step = step % TAU
-                else:
-                    step = -(-step % TAU)
+                elif abs(s.sweep) > pi or abs(step) > 1.0:  # a short arc is never seen turning back but by rounding
+                    step = step % TAU if s.sweep > 0.0 else -(-step % TAU)
             turning += step
         return abs(turning) > pi
 

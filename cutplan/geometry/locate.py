@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import pi
 from typing import NamedTuple
 
 import numpy as np
@@ -66,10 +67,10 @@ def inside(shape: Region | Contour, points: np.ndarray) -> np.ndarray:
     """
     p = np.asarray(points, dtype=float).reshape(-1, 2)
     contours = shape.contours if isinstance(shape, Region) else (shape,)
-    within = _wound(contours[0], p)
+    within: np.ndarray = _wound(contours[0], p)
     for hole in contours[1:]:
-        within &= ~_wound(hole, p)
-    return within
+        within &= np.logical_not(_wound(hole, p))
+    return np.asarray(within)
 
 
 def _wound(contour: Contour, p: np.ndarray) -> np.ndarray:
@@ -82,9 +83,8 @@ def _wound(contour: Contour, p: np.ndarray) -> np.ndarray:
             near = np.hypot(p[:, 0] - s.centre.x, p[:, 1] - s.centre.y) < s.radius
             if s.is_circle:
                 step = np.where(near, s.sweep, 0.0)
-            elif s.sweep > 0.0:
-                step = np.where(near, step % TAU, step)
             else:
-                step = np.where(near, -(-step % TAU), step)
+                near &= (abs(s.sweep) > pi) | (np.abs(step) > 1.0)
+                step = np.where(near, step % TAU if s.sweep > 0.0 else -(-step % TAU), step)
         turning += step
     return np.asarray(np.abs(turning) > 0.5 * TAU)

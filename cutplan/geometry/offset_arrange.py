@@ -18,12 +18,14 @@ from cutplan.geometry.vector import Point
 
 #: Ends closer than this are one node [mm].
 NODE_MM = 5e-6
+#: Pieces that come this close are cut [mm].
+MEET_MM = 1e-6
 #: How much nearer to the input than the offset distance a kept piece may come [mm].
-NEAR_MM = 1e-6
+NEAR_MM = 5e-8
 #: Two pieces between the same nodes closer than this are one piece [mm].
 TWIN_MM = 1e-5
 #: Total length of pieces that may be left over when loops are joined [mm].
-LEFT_OVER_MM = 2e-3
+LEFT_OVER_MM = 1e-2
 
 
 class Unstitched(Exception):
@@ -72,8 +74,8 @@ def arranged_offset(
 def _cut(pieces: list[Piece]) -> list[Piece]:
     """Cut every piece wherever it meets another one."""
     cuts: list[list[tuple[float, Point]]] = [[] for _ in pieces]
-    for i, j in near_pairs([p.segment.box for p in pieces], NEAR_MM):
-        for m in meet(pieces[i].segment, pieces[j].segment, NEAR_MM):
+    for i, j in near_pairs([p.segment.box for p in pieces], MEET_MM):
+        for m in meet(pieces[i].segment, pieces[j].segment, MEET_MM):
             cuts[i].append((m.ta, m.point))
             cuts[j].append((m.tb, m.point))
     result: list[Piece] = []

@@ -16,8 +16,8 @@ Join = Literal["round", "sharp"]
 VANISHED_MM = 1e-9
 #: Gap at a corner that is closed by moving both ends to the middle [mm]: a corner arc this short is dropped.
 CLOSED_GAP_MM = 5e-4
-#: Turn of a corner beyond which it is never treated as smooth [rad].
-SMOOTH_RAD = 0.05
+#: Distance by which closing a gap so may miss the true corner [mm].
+CLOSED_ERROR_MM = 1e-8
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +104,7 @@ def raw_offset(contour: Contour, right_mm: float, join: Join, sharp_limit: float
         u, v = segments[i].end_direction, segments[j].start_direction
         turn = atan2(u.cross(v), u.dot(v))
         a, b = moved[i], moved[j]
-        if abs(turn) < SMOOTH_RAD and size * abs(turn) < CLOSED_GAP_MM:
+        if size * abs(turn) < CLOSED_GAP_MM and size * turn * turn < 8.0 * CLOSED_ERROR_MM:
             corner = segments[j].start
             point = Point(
                 corner.x + 0.5 * right_mm * (u.y + v.y), corner.y - 0.5 * right_mm * (u.x + v.x)
