@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, field
 
+from cutplan.files import repeats
 from cutplan.files.joining import bridge_findings, walk, weave
 from cutplan.files.limits import MAX_LISTED
 from cutplan.files.loops import Loop, to_contour, with_circle
 from cutplan.files.nesting import Nest, nest, self_crossings, without_repeats
 from cutplan.files.open_ends import judge_chains
 from cutplan.files.strokes import Stroke, to_stroke
+from cutplan.files.tangles import Branching, untangle
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding
 from cutplan.geometry.region import Region
@@ -58,13 +60,47 @@ def assemble(
 
 
 def _joined(rest: list[Stroke], bridge_mm: float, loops: list[Loop], repair: bool, out: Assembly) -> list[Loop]:
+    """Return loops made of strokes that are not closed by themselves."""
+    rest, findings = repeats.without_repeats(rest)
+    out.findings += findings
     web, bridges = weave(rest, bridge_mm)
     joined = walk(web)
+    made, chains = joined.loops, joined.chains
+    again = [i for group in joined.tangles for i in group]
+    again += [i for chain in chains if chain.pieces > 1 or len(chain.xy) > 2 for i in chain.members]
+    if again:
+        chains = [chain for chain in chains if chain.pieces == 1 and len(chain.xy) == 2]
+        freed = untangle([rest[i] for i in sorted(again)], bridge_mm)
+        seen = {(b.a, b.b) for b in bridges}
+        bridges += [b for b in freed.bridges if (b.a, b.b) not in seen]
+        out.findings += freed.notes + [_branch_finding(b, repair) for b in freed.branches]
+        made, chains = made + freed.loops, chains + freed.chains
     out.findings += bridge_findings(bridges, MAX_LISTED)
-    more, findings, aside = judge_chains(joined.chains, loops + joined.loops, repair)
+    more, findings, aside = judge_chains(chains, loops + made, repair)
     out.findings += findings
     out.left_aside.update(aside)
-    return joined.loops + more
+    return made + more
+
+
+def _branch_finding(branching: Branching, repair: bool) -> Finding:
+    """Return the finding for a group of strokes with branches."""
+    shown = ", ".join(f"({x:.3f}, {y:.3f})" for x, y in branching.places[:4])
+    more = f" and {len(branching.places) - 4} more" if len(branching.places) > 4 else ""
+    where = f"{shown}{more} mm; {branching.where}"
+    if branching.touch:
+        return Finding(
+            "contours-touch", "warning", "outlines touch in a point: no material is left between them", where,
+            "check the distance meant",
+        )
+    if repair:
+        return Finding(
+            "branch-resolved", "warning", "more than two lines meet; the outer boundary was taken as the outline", where,
+            "lines inside it and loose ends were left aside",
+        )
+    return Finding(
+        "branch", "error", "more than two lines meet in a point, so the way round the outline is not told", where,
+        "delete the line that is no edge of the plate, or use --repair to take the outer boundary",
+    )
 
 
 def regions_of(tree: Nest) -> list[tuple[Region, str]]:

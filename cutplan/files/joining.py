@@ -58,6 +58,7 @@ class Chain:
     layer: str
     pieces: int
     filled: bool = False
+    members: tuple[int, ...] = ()
 
     @property
     def gap(self) -> float:
@@ -185,54 +186,90 @@ def _order(first: int, start: int | None, ends: list[list[int]], meeting: dict[i
     return order
 
 
-def string(order: list[tuple[int, bool]], strokes: list[Stroke]) -> tuple[Floats, Floats, Floats]:
-    """Return points, bulges and the jumps at the joints of strokes in order; a straight end moves to close a jump."""
+def string(order: list[tuple[int, bool]], strokes: list[Stroke], *, closed: bool) -> tuple[Floats, Floats]:
+    """Return points and bulges of strokes in order, with small jumps between them closed.
+
+    A jump that is mere rounding moves one end. A wider one is closed where the two straight sides meet, if that is as
+    near as the jump is wide, else by a short straight piece, so that neither side changes its direction.
+    """
     parts: list[tuple[Floats, Floats]] = []
     for i, backwards in order:
         s = strokes[i]
         parts.append((s.xy[::-1], -s.bulge[::-1]) if backwards else (s.xy, s.bulge))
-    xy = np.vstack([p[0] if k == 0 else p[0][1:] for k, p in enumerate(parts)])
-    bulge = np.concatenate([p[1] for p in parts])
-    jumps = np.zeros(len(parts))
-    joint = 0
-    for k, (points, _) in enumerate(parts):
-        if k:
-            jump = points[0] - xy[joint]
-            jumps[k] = float(np.hypot(*jump))
-            if jumps[k] > 0.0 and bulge[joint - 1] == 0.0:
-                xy[joint] = points[0]
-            elif jumps[k] > 0.0 and bulge[joint] != 0.0:
-                xy[joint] += 0.5 * jump
-        joint += len(points) - 1
-    return xy, bulge, jumps
+    n = len(parts)
+    if n == 1 and not closed:
+        return parts[0]
+    starts = np.array([p[0][0] for p in parts])
+    ends = np.array([p[0][-1] for p in parts])
+    jumps = np.hypot(*(starts - np.roll(ends, 1, axis=0)).T)
+    if not closed:
+        jumps[0] = 0.0
+    if jumps.max() > 0.0:
+        parts = _jumps_closed(parts, jumps)
+    xy = np.vstack([p[0][:-1] for p in parts] + [parts[0][0][:1] if closed else parts[-1][0][-1:]])
+    return xy, np.concatenate([p[1] for p in parts])
+
+
+def _jumps_closed(parts: list[tuple[Floats, Floats]], jumps: Floats) -> list[tuple[Floats, Floats]]:
+    """Return parts that start exactly where the one before ends."""
+    xys = [p[0].copy() for p in parts]
+    bulges = [p[1] for p in parts]
+    extra: dict[int, tuple[Floats, Floats]] = {}
+    for k in np.flatnonzero(jumps > 0.0).tolist():
+        before, after = xys[k - 1], xys[k]
+        straight_before, straight_after = bulges[k - 1][-1] == 0.0, bulges[k][0] == 0.0
+        corner = None
+        if straight_before and straight_after and jumps[k] > ROUNDING_MM:
+            corner = _corner(before[-2], before[-1], after[1], after[0], float(jumps[k]))
+        if corner is not None:
+            before[-1] = after[0] = corner
+        elif jumps[k] > ROUNDING_MM:
+            extra[k] = (np.vstack([before[-1], after[0]]), np.zeros(1))
+        elif straight_before:
+            before[-1] = after[0]
+        elif straight_after:
+            after[0] = before[-1]
+        else:
+            before[-1] = after[0] = 0.5 * (before[-1] + after[0])
+    out: list[tuple[Floats, Floats]] = []
+    for k, part in enumerate(zip(xys, bulges, strict=True)):
+        if k in extra:
+            out.append(extra[k])
+        out.append(part)
+    if 0 in extra:
+        out.append(out.pop(0))
+    return out
+
+
+def _corner(a0: Floats, a1: Floats, b0: Floats, b1: Floats, reach: float) -> Floats | None:
+    """Return where two straight sides meet, if both reach it within a distance of their ends [mm]."""
+    u, v = a1 - a0, b1 - b0
+    cross = float(u[0] * v[1] - u[1] * v[0])
+    if abs(cross) <= 0.05 * float(np.hypot(*u) * np.hypot(*v)):
+        return None
+    w = b1 - a1
+    corner: Floats = a1 + u * (float(w[0] * v[1] - w[1] * v[0]) / cross)
+    near = max(float(np.hypot(*(corner - a1))), float(np.hypot(*(corner - b1))))
+    return corner if near <= 1.5 * reach else None
 
 
 def _closed(order: list[tuple[int, bool]], web: Web) -> Loop:
     strokes = web.strokes
     if len(order) == 1:
         s = strokes[order[0][0]]
-        xy = s.xy.copy()
-        xy[-1] = xy[0]
-        return Loop(xy, s.bulge, s.where, s.layer, s.circle, s.fitted)
-    xy, bulge, _ = string(order, strokes)
-    jump = xy[0] - xy[-1]
-    if jump.any():
-        if bulge[-1] == 0.0:
-            xy[-1] = xy[0]
-        elif bulge[0] == 0.0:
-            xy[0] = xy[-1]
-        else:
-            xy[0] = xy[-1] = xy[-1] + 0.5 * jump
+        xy, bulge = string(order, strokes, closed=True)
+        return Loop(xy, bulge, s.where, s.layer, s.circle, s.fitted)
+    xy, bulge = string(order, strokes, closed=True)
     first = strokes[order[0][0]]
     fitted = any(strokes[i].fitted for i, _ in order)
     return Loop(xy, bulge, _named([strokes[i] for i, _ in order]), first.layer, None, fitted)
 
 
 def _open(order: list[tuple[int, bool]], web: Web) -> Chain:
-    xy, bulge, _ = string(order, web.strokes)
+    xy, bulge = string(order, web.strokes, closed=False)
     members = [web.strokes[i] for i, _ in order]
     filled = len(members) == 1 and members[0].filled
-    return Chain(xy, bulge, _named(members), members[0].layer, len(members), filled)
+    return Chain(xy, bulge, _named(members), members[0].layer, len(members), filled, tuple(i for i, _ in order))
 
 
 def _named(members: list[Stroke]) -> str:

@@ -30,6 +30,7 @@ from cutplan.pattern.wishes import (
     Welding,
 )
 from cutplan.tables.paper import SHEETS
+from cutplan.units import UnitName
 
 #: Largest job or shop file [bytes].
 LARGEST_FILE = 2 * 1024 * 1024
@@ -97,10 +98,10 @@ def read_job(path: str | Path) -> Job:
 def job_from(data: dict[str, Any], path: Path) -> Job:
     """Return the job in parsed TOML data; ``path`` names the file for errors and is the base of the drawing."""
     problems = Problems(path.name)
-    unit = data.get("units")
-    if unit not in ("mm", "in"):
-        problems.add("units", "is missing" if unit is None else f"{unit!r} is not known", 'write units = "mm" or "in"')
-        unit = "mm"
+    stated = data.get("units")
+    if stated not in ("mm", "in"):
+        problems.add("units", "is missing" if stated is None else f"{stated!r} is not known", 'write units = "mm" or "in"')
+    unit: UnitName = "in" if stated == "in" else "mm"
     top = Keys(data, "", problems, unit)
     top.has("units")
     title = top.text("title", "", 120)

@@ -126,21 +126,22 @@ def shop_text(shop: Shop) -> str:
     lines = [
         "# What this shop's printer, torch and welder really do. Written by `cutplan coupon`; edit it if you like.",
         'units = "mm"',
-        f"name = {_quoted(shop.name)}",
+        f"name = {quoted(shop.name)}",
     ]
     for p in shop.printers:
-        lines += ["", "[[printer]]", f"name = {_quoted(p.name)}", f"x = {p.x!r}    # printed length over nominal length",
+        lines += ["", "[[printer]]", f"name = {quoted(p.name)}", f"x = {p.x!r}    # printed length over nominal length",
                   f"y = {p.y!r}", f"skew_rad = {p.skew_rad!r}", f"reading = {p.reading_mm!r}    # reading error [mm]",
                   f"length = {p.length_mm!r}    # nominal length measured [mm]"]
     for k in shop.kerfs:
-        lines += ["", "[[kerf]]", f"process = {_quoted(k.process)}", f"thickness = {k.thickness_mm!r}",
+        lines += ["", "[[kerf]]", f"process = {quoted(k.process)}", f"thickness = {k.thickness_mm!r}",
                   f"x = {k.x_mm!r}    # kerf measured across x [mm]", f"y = {k.y_mm!r}", f"reading = {k.reading_mm!r}"]
     for w in shop.welds:
-        lines += ["", "[[weld]]", f"process = {_quoted(w.process)}", f"thickness = {w.thickness_mm!r}",
+        lines += ["", "[[weld]]", f"process = {quoted(w.process)}", f"thickness = {w.thickness_mm!r}",
                   f"shrink = {w.shrink!r}    # measured over predicted shrinkage", f"shrink_spread = {w.shrink_spread!r}",
                   f"angle = {w.angle!r}    # measured over predicted angle", f"angle_spread = {w.angle_spread!r}"]
     return "\n".join(lines) + "\n"
 
 
-def _quoted(text: str) -> str:
+def quoted(text: str) -> str:
+    """Return a text as a TOML string."""
     return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'

@@ -1,0 +1,146 @@
+"""Strokes drawn twice, and straight lines or arcs that lie on each other: one of them is enough."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import atan2, hypot
+
+import numpy as np
+
+from cutplan.files.strokes import Stroke, lengths, middles
+from cutplan.files.traces import Floats
+from cutplan.findings import Finding
+
+#: Two strokes are one drawn twice when their ends and middles agree this closely [mm].
+SAME_MM = 0.002
+
+
+def without_repeats(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]:
+    """Return the strokes without those that repeat another, whatever their direction."""
+    if len(strokes) < 2:
+        return strokes, []
+    marks = np.array([_mark(s) for s in strokes])
+    gone = np.zeros(len(strokes), dtype=bool)
+    low = marks.min(axis=0)
+    for shift in (0.0, 0.5):
+        cells = np.floor((marks - low) / SAME_MM + shift).astype(np.int64)
+        alive = np.flatnonzero(~gone)
+        _, first = np.unique(cells[alive], axis=0, return_index=True)
+        again = np.ones(len(alive), dtype=bool)
+        again[first] = False
+        gone[alive[again]] = True
+    if not gone.any():
+        return strokes, []
+    example = strokes[int(np.flatnonzero(gone)[0])]
+    finding = Finding(
+        "duplicate-removed", "note", f"{int(gone.sum())} lines or arcs drawn twice were taken once", example.where,
+        "the repeated ones were left out",
+    )
+    return [s for s, g in zip(strokes, gone.tolist(), strict=True) if not g], [finding]
+
+
+def _mark(s: Stroke) -> tuple[float, float, float, float, float, float, float]:
+    """Return numbers that two strokes share only when one repeats the other: ends in order, middle, length."""
+    (x0, y0), (x1, y1) = s.xy[0].tolist(), s.xy[-1].tolist()
+    if (x1, y1) < (x0, y0):
+        x0, y0, x1, y1 = x1, y1, x0, y0
+    if len(s.bulge) == 1:
+        b = float(s.bulge[0])
+        if b == 0.0:
+            return x0, y0, x1, y1, 0.5 * (x0 + x1), 0.5 * (y0 + y1), hypot(x1 - x0, y1 - y0)
+        mx, my = middles(s.xy, s.bulge)[0].tolist()
+        return x0, y0, x1, y1, mx, my, s.length
+    run = lengths(s.xy, s.bulge)
+    centre = (middles(s.xy, s.bulge) * run[:, None]).sum(axis=0) / max(float(run.sum()), 1e-300)
+    return x0, y0, x1, y1, float(centre[0]), float(centre[1]), float(run.sum())
+
+
+def merged_overlaps(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]:
+    """Return strokes with straight lines that overlap in one line, and arcs that overlap on one circle, made one.
+
+    Lines that only meet end to end stay as they are.
+    """
+    lines = [i for i, s in enumerate(strokes) if len(s.bulge) == 1]
+    groups: dict[tuple[int, ...], list[int]] = {}
+    for i in lines:
+        for key in _carriers(strokes[i]):
+            groups.setdefault(key, []).append(i)
+    gone: set[int] = set()
+    made: list[tuple[int, Stroke]] = []
+    findings: list[Finding] = []
+    for key, members in groups.items():
+        members = [i for i in members if i not in gone]
+        if len(members) < 2 or len(key) == 4:
+            continue
+        for cluster, stroke in _overlapping(members, strokes):
+            gone.update(cluster)
+            made.append((cluster[0], stroke))
+            findings.append(
+                Finding(
+                    "overlap-removed", "warning" if len(findings) < 40 else "note",
+                    f"{len(cluster)} lines that lie on each other were made one",
+                    f"({stroke.xy[0][0]:.3f}, {stroke.xy[0][1]:.3f}) to ({stroke.xy[1][0]:.3f}, {stroke.xy[1][1]:.3f}) mm;"
+                    f" {strokes[cluster[-1]].where}", "one line is left",
+                )
+            )
+    if not gone:
+        return strokes, []
+    out = {i: s for i, s in enumerate(strokes) if i not in gone}
+    out.update(made)
+    return [out[i] for i in sorted(out)], findings[:60]
+
+
+def _carriers(s: Stroke) -> list[tuple[int, ...]]:
+    """Return keys of the infinite line under a straight stroke, in two rounded forms so that neighbours share one."""
+    if s.bulge[0] != 0.0:
+        return []
+    (x0, y0), (x1, y1) = s.xy.tolist()
+    angle = atan2(y1 - y0, x1 - x0) % np.pi
+    length = hypot(x1 - x0, y1 - y0)
+    nx, ny = -(y1 - y0) / length, (x1 - x0) / length
+    if ny < 0.0 or (ny == 0.0 and nx < 0.0):
+        nx, ny = -nx, -ny
+    away = nx * x0 + ny * y0
+    keys = []
+    for shift in (0.0, 0.5):
+        turn = int(np.floor(angle / 2e-4 + shift)) % int(np.pi / 2e-4)
+        keys.append((int(2.0 * shift), turn, int(np.floor(away / 0.02 + shift))))
+    return keys
+
+
+def _overlapping(members: list[int], strokes: list[Stroke]) -> list[tuple[list[int], Stroke]]:
+    """Return groups of at least two lines in one line that overlap, with the line that replaces each."""
+    first = strokes[members[0]]
+    v = first.xy[1] - first.xy[0]
+    unit: Floats = v / np.hypot(*v)
+    origin = first.xy[0]
+    spans = []
+    for i in members:
+        along = (strokes[i].xy - origin) @ unit
+        across = (strokes[i].xy - origin) @ np.array([-unit[1], unit[0]])
+        if np.abs(across).max() > 0.005 + 1e-5 * float(np.abs(along).max()):
+            continue
+        spans.append((float(along.min()), float(along.max()), i))
+    spans.sort()
+    out: list[tuple[list[int], Stroke]] = []
+    cluster: list[tuple[float, float, int]] = []
+    for span in [*spans, (np.inf, np.inf, -1)]:
+        if cluster and span[0] < max(c[1] for c in cluster) - 1e-3:
+            cluster.append(span)
+            continue
+        if len(cluster) > 1:
+            out.append(_union(cluster, strokes, unit, origin))
+        cluster = [span]
+    return out
+
+
+def _union(
+    cluster: list[tuple[float, float, int]], strokes: list[Stroke], unit: Floats, origin: Floats
+) -> tuple[list[int], Stroke]:
+    """Return the members and the line from the first to the last of their drawn ends."""
+    ends = np.vstack([strokes[i].xy for _, _, i in cluster])
+    along = (ends - origin) @ unit
+    longest = max(cluster, key=lambda c: c[1] - c[0])[2]
+    xy = np.vstack([ends[int(np.argmin(along))], ends[int(np.argmax(along))]])
+    order = sorted(cluster, key=lambda c: c[1] - c[0], reverse=True)
+    return [c[2] for c in order], replace(strokes[longest], xy=xy)
