@@ -40,7 +40,7 @@ def parse_length(value: str | float | int, unit: UnitName = "mm", where: str = "
     Parameters
     ----------
     value : str, float or int
-        A plain number is in ``unit``; a string may carry its own: ``"38 mm"``, ``"1 1/2 in"``, ``'3/16"'``, ``"2 ft"``.
+        A plain number is in ``unit`` [mm or in]; a string may carry its own: ``"38 mm"``, ``"1 1/2 in"``, ``'3/16"'``, ``"2 ft"``.
     unit : {"mm", "in"}
         Unit of numbers that carry none.
     where : str

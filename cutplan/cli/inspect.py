@@ -42,7 +42,8 @@ def run(args: argparse.Namespace) -> int:
         print_json(found.as_dict())
     else:
         for c in found.checked:
-            print(f"{'ok ' if c.ok else 'OUT'}  {c.label}: {c.text}")
+            print(f"{'ok ' if c.ok else 'OUT'}  {c.label}: {c.measured_mm:.2f} mm, plan {c.plan_mm:.2f}, "
+                  f"off {c.deviation_mm:+.2f}, allowed {c.low_mm:+.2f} to {c.high_mm:+.2f} ({c.source})")
         for p in found.points:
             print(f"     {p.name}: {p.deviation_mm:.2f} mm from its place after the best fit")
         if found.linear_class:

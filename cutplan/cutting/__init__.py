@@ -1,0 +1,1 @@
+"""The cut: kerf, path, leads, order and what to expect of it."""

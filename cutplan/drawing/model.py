@@ -127,7 +127,7 @@ def placed(figure: Figure, into: Box, scale: float | None = None) -> tuple[tuple
     into : Box
         Room on the page [mm].
     scale : float or None
-        Paper millimetres per part millimetre; None: as large as fits.
+        Paper millimetres per part millimetre [1]; None: as large as fits.
 
     Returns
     -------

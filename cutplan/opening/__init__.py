@@ -1,0 +1,1 @@
+"""The opening: sections, order, ribs, stiffness and datum."""

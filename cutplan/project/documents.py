@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import json
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -61,10 +60,9 @@ def _templates(results: Results) -> dict[str, bytes]:
 
 
 def _dxf(results: Results, which: str) -> bytes:
-    from cutplan.files.dxf_out import write_dxf
+    from cutplan.files.dxf_out import dxf_text
 
     job = results.job
-    stream = io.BytesIO()
     if which == "opening":
         from cutplan.opening.files import opening_layers
 
@@ -75,8 +73,7 @@ def _dxf(results: Results, which: str) -> bytes:
 
         assert results.cut is not None
         layers = net_layers(job, results.cut) if which == "net" else path_layers(job, results.cut)
-    write_dxf(stream, layers, version=job.cutting.dxf_version)
-    return stream.getvalue()
+    return dxf_text(layers, version=job.cutting.dxf_version).encode("ascii")
 
 
 def _job_sheet(results: Results) -> dict[str, bytes]:

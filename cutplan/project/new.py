@@ -9,7 +9,7 @@ from typing import Literal
 
 from cutplan.errors import CutplanError, DrawingError, OutputError
 from cutplan.files.job.plate import BOLT_HOLE_UP_TO_MM
-from cutplan.files.job.shop import _quoted as quoted
+from cutplan.files.job.shop import quoted
 from cutplan.findings import errors
 from cutplan.project.folder import write_file
 from cutplan.units import MM_PER

@@ -77,7 +77,7 @@ def test_every_public_docstring_keeps_the_contract() -> None:
     wrong = []
     for path in sorted(PACKAGE.rglob("*.py")):
         wrong += faults(path.relative_to(PACKAGE).as_posix(), path.read_text(encoding="utf-8"))
-    assert wrong == []
+    assert not wrong, "\n".join(wrong)
 
 
 def test_the_check_sees_planted_faults() -> None:

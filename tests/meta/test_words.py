@@ -13,7 +13,7 @@ _NOTES = "|".join(["TO" + "DO", "FIX" + "ME", "X" * 3])
 _HOSTS = "|".join(["py" + r"pi\.org", "registry\\." + "npm" + "js", "deb\\." + "debian", "files\\.python" + "hosted"])
 _WORKERS = "|".join(["chat" + "bot", "language " + "model", "the see" + "d document", "prom" + "pt engineer"])
 BAD = re.compile(
-    rf"(?<![\w.])/(?:work|root|tmp|farm)/[A-Za-z.]|\b(?:{_NOTES})\b|\[REDACTED\]|{_HOSTS}|{_WORKERS}", re.IGNORECASE
+    rf"(?<![\w.])/(?:work|root|tmp|farm)/[A-Za-z.]|\b(?:{_NOTES})\b|\[REDACTED\]|(?i:{_HOSTS}|{_WORKERS})"
 )
 
 
