@@ -5,15 +5,22 @@ Two doors, same result::
     plan_order(job, beads, inherent, options) -> OrderPlan        from a checked job
     plan_task(task, beads, inherent, options) -> OrderPlan        from plain geometry (``WeldTask``)
 
-``beads`` is a sequence of ``Bead`` (name, kind, start_mm, end_mm along the plate's outline from its first point, in the
-outline's own direction, counter-clockwise); ``inherent`` one ``Inherent`` per bead, see ``inherent_of``. Both are frozen data; nothing here
-needs the heat module. The doors load scipy; the data classes do not.
+``beads`` is a sequence of ``Bead``: name, kind, start_mm and end_mm along the plate's outline from its first point, in the
+outline's own direction, which is counter-clockwise. ``inherent`` holds one ``Inherent`` per bead. All are frozen data;
+nothing here needs the heat module. The doors load scipy when called; the data classes do not.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
 from cutplan.welding.distortion.result import ExtraPlace, OrderPlan, OrderResult, Robustness, Shape, Step
 from cutplan.welding.distortion.task import Bead, BracePath, Inherent, OrderOptions, PadPoints, Rib, Sheet, WeldTask
+
+if TYPE_CHECKING:
+    from cutplan.pattern.job import Job
 
 __all__ = [
     "Bead",
@@ -30,4 +37,55 @@ __all__ = [
     "Sheet",
     "Step",
     "WeldTask",
+    "plan_order",
+    "plan_task",
 ]
+
+
+def plan_order(
+    job: Job, beads: Sequence[Bead], inherent: Sequence[Inherent], options: OrderOptions | None = None
+) -> OrderPlan:
+    """Compare orders of beads for a checked job and choose one.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    beads : sequence of Bead
+        Tacks and stitches along the plate's outline.
+    inherent : sequence of Inherent
+        What each bead does when it cools.
+    options : OrderOptions or None
+        How hard to look.
+
+    Raises
+    ------
+    JobError, GeometryError
+        When the job cannot be meshed, or beads are missing.
+    """
+    from cutplan.welding.distortion.adapter import task_of
+
+    task, findings = task_of(job)
+    plan = plan_task(task, beads, inherent, options)
+    return replace(plan, findings=(*findings, *plan.findings))
+
+
+def plan_task(
+    task: WeldTask, beads: Sequence[Bead], inherent: Sequence[Inherent], options: OrderOptions | None = None
+) -> OrderPlan:
+    """Compare orders of beads for plain geometry and choose one; see `plan_order`.
+
+    Parameters
+    ----------
+    task : WeldTask
+        Plate, skin, joint, pads, brace.
+    beads : sequence of Bead
+        Tacks and stitches along the joint path.
+    inherent : sequence of Inherent
+        What each bead does when it cools.
+    options : OrderOptions or None
+        How hard to look.
+    """
+    from cutplan.welding.distortion.plan import compare_orders
+
+    return compare_orders(task, beads, inherent, options or OrderOptions())

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
@@ -25,8 +24,8 @@ from cutplan.welding.distortion.task import Bead, BracePath, Inherent, OrderOpti
 COMPUTED = "computed order"
 
 
-def plan_task(
-    task: WeldTask, beads: Sequence[Bead], inherent: Sequence[Inherent], options: OrderOptions = OrderOptions()
+def compare_orders(
+    task: WeldTask, beads: Sequence[Bead], inherent: Sequence[Inherent], options: OrderOptions
 ) -> OrderPlan:
     """Compare orders of beads and choose one.
 
@@ -181,7 +180,3 @@ def _findings(model: Model, chosen: Judged, robust: Robustness) -> tuple[Finding
         found.append(Finding("no-pads", "note", "no pads are given, so the plate's rim stands for them"))
     return tuple(found)
 
-
-def with_brace(task: WeldTask, brace: BracePath | None) -> WeldTask:
-    """Return the task with another brace, or none."""
-    return replace(task, brace=brace)

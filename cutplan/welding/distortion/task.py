@@ -67,7 +67,7 @@ class Rib:
 
 @dataclass(frozen=True, slots=True)
 class Inherent:
-    """What one bead does when it cools, per bead; see `inherent_of` for a helper that builds it from heat and metal.
+    """What one bead does when it cools, per bead.
 
     Parameters
     ----------
