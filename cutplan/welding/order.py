@@ -9,7 +9,7 @@ from cutplan.errors import CutplanError
 from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Span
-from cutplan.welding.distortion import Bead, Inherent, OrderOptions, OrderPlan, OrderResult
+from cutplan.welding.distortion import Bead, Inherent, OrderOptions, OrderPlan, OrderResult, plan_order
 from cutplan.welding.free_bead import FreeBead, of_tack
 from cutplan.welding.joint import WeldJoint
 from cutplan.welding.result import BraceFigure, ShapeAfter
@@ -91,8 +91,6 @@ def order_beads(
     Ordered
         Order from the distortion model; by rule, with a finding, where the model refuses the job.
     """
-    from cutplan.welding import distortion
-
     names = tuple([f"T{i + 1}" for i in range(len(tacks.tacks))] + [f"S{i + 1}" for i in range(len(stitches))])
     spans = (*tacks.tacks, *stitches)
     count = len(tacks.tacks)
@@ -106,11 +104,8 @@ def order_beads(
         for b in (small if i < count else long for i in range(len(spans)))
     )
     options = OrderOptions(evaluations=job.welding.orders)
-    plan_order = getattr(distortion, "plan_order", None)
     try:
-        if plan_order is None:
-            raise CutplanError("the distortion model is not part of this build")
-        plan: OrderPlan = plan_order(job, beads, inherent, options)
+        plan = plan_order(job, beads, inherent, options)
     except CutplanError as error:
         finding = Finding(
             "order-not-computed", "warning", f"the order is by rule, its distortion was not computed: {error.message}",

@@ -100,7 +100,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
     if buckle.flagged:
         findings.append(Finding("may-buckle", "warning", buckle.statement, "skin.walls", "a flag, not a prediction"))
     restraint = insert_restraint(bead.shrink_mm.mid, sqrt(job.plate.outline.area / pi), weaker)
-    if restraint.at_yield and joint.closed:
+    if restraint.at_yield and joint.closed and not any(f.code == "weld-at-yield" for f in findings):
         findings.append(Finding("weld-at-yield", "note", restraint.statement, "plate.outline"))
 
     runs, metal, wire, gas, arc_time = _consumption(joint, settings, placed)
