@@ -38,11 +38,14 @@ def biarcs(evaluate: Evaluator, breaks: Floats, tolerance: float) -> tuple[Float
     .. [1] K. M. Bolton, Biarc curves, Computer-Aided Design 7 (1975) 89-92 (formula from memory, checked by test).
     """
     a, b = breaks[:-1], breaks[1:]
+    backwards = bool(breaks[-1] < breaks[0])
     done: list[tuple[Floats, Floats, Floats, Floats]] = []
     for depth in range(_DEEPEST):
         nudge = 1e-9 * (b - a)
         p0, t0 = evaluate(a + nudge)
         p1, t1 = evaluate(b - nudge)
+        if backwards:
+            t0, t1 = -t0, -t1
         p0, p1 = _exact_ends(evaluate, a, b, p0, p1)
         q, _ = evaluate((a[:, None] + (b - a)[:, None] * _CHECKS).ravel())
         q = q.reshape(len(a), len(_CHECKS), 2)
@@ -60,7 +63,7 @@ def biarcs(evaluate: Evaluator, breaks: Floats, tolerance: float) -> tuple[Float
         half = 0.5 * (a + b)
         a, b = np.concatenate([a, half]), np.concatenate([half, b])
     start = np.concatenate([d[0] for d in done])
-    order = np.argsort(start if breaks[-1] >= breaks[0] else -start, kind="stable")
+    order = np.argsort(-start if backwards else start, kind="stable")
     pts = np.concatenate([d[1] for d in done])[order]
     b0 = np.concatenate([d[2] for d in done])[order]
     b1 = np.concatenate([d[3] for d in done])[order]

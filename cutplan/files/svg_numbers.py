@@ -1,0 +1,128 @@
+"""Numbers, lengths, transforms and view boxes as SVG writes them."""
+
+from __future__ import annotations
+
+import re
+from math import cos, isfinite, radians, sin, tan
+
+from cutplan.files.limits import MAX_COORDINATE
+from cutplan.files.traces import Affine
+
+NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
+_LENGTH = re.compile(r"^\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([A-Za-z%]*)\s*$")
+_CALL = re.compile(r"([A-Za-z]+)\s*\(([^)]*)\)")
+
+#: Absolute CSS units [mm]: the inch is exact, a px is 1/96 in, a pt 1/72 in, a pc 12 pt, a Q a quarter millimetre.
+UNIT_MM = {"mm": 1.0, "cm": 10.0, "in": 25.4, "pt": 25.4 / 72.0, "pc": 25.4 / 6.0, "q": 0.25, "px": 25.4 / 96.0}
+_PX = 25.4 / 96.0
+_EM_PX = 16.0
+
+
+class BadNumber(Exception):
+    """A value that is no number a drawing can hold."""
+
+
+def finite(text: str) -> float:
+    """Return a number within the limits of a drawing."""
+    value = float(text)
+    if not isfinite(value) or abs(value) > MAX_COORDINATE:
+        raise BadNumber(f"the value {text[:24]} is beyond any drawing")
+    return value
+
+
+def parse_length(text: str) -> tuple[float, str] | None:
+    """Return (number, unit in lower case) of a CSS length; an empty unit for a plain number; None if it is none."""
+    match = _LENGTH.match(text)
+    if match is None:
+        return None
+    return finite(match.group(1)), match.group(2).lower()
+
+
+def user_length(text: str | None, reference: float, default: float = 0.0) -> float:
+    """Return a CSS length in user units (px); percentages are of a reference length in user units."""
+    if text is None:
+        return default
+    parsed = parse_length(text)
+    if parsed is None:
+        if text.strip() in ("auto", ""):
+            return default
+        raise BadNumber(f"'{text.strip()[:24]}' is not a length")
+    value, unit = parsed
+    if unit == "%":
+        return value * reference / 100.0
+    if unit in ("em", "rem"):
+        return value * _EM_PX
+    if unit in ("ex", "ch"):
+        return value * 0.5 * _EM_PX
+    if unit in UNIT_MM:
+        return value * UNIT_MM[unit] / _PX
+    if unit == "":
+        return value
+    raise BadNumber(f"'{unit[:12]}' is not a unit of length")
+
+
+def parse_numbers(text: str) -> list[float]:
+    return [finite(t) for t in NUMBER.findall(text)]
+
+
+def parse_transform(text: str) -> Affine:
+    """Return the move of a transform attribute, first named done last."""
+    total = Affine()
+    rest = _CALL.sub("", text).strip(" ,\t\r\n;")
+    if rest and rest != "none":
+        raise BadNumber(f"the transform '{text.strip()[:40]}' is not understood")
+    for name, body in _CALL.findall(text):
+        total = total.after(_transform(name, parse_numbers(body)))
+    return total
+
+
+def _transform(name: str, n: list[float]) -> Affine:
+    if name == "matrix" and len(n) == 6:
+        return Affine(*n)
+    if name == "translate" and len(n) in (1, 2):
+        return Affine(e=n[0], f=n[1] if len(n) == 2 else 0.0)
+    if name == "scale" and len(n) in (1, 2):
+        return Affine(a=n[0], d=n[-1])
+    if name == "rotate" and len(n) in (1, 3):
+        k, s = cos(radians(n[0])), sin(radians(n[0]))
+        if n[0] % 90.0 == 0.0:
+            k, s = float(round(k)), float(round(s))
+        turn = Affine(k, s, -s, k)
+        if len(n) == 3:
+            return Affine(e=n[1], f=n[2]).after(turn).after(Affine(e=-n[1], f=-n[2]))
+        return turn
+    if name == "skewX" and len(n) == 1:
+        return Affine(c=tan(radians(n[0])))
+    if name == "skewY" and len(n) == 1:
+        return Affine(b=tan(radians(n[0])))
+    if name == "translateX" and len(n) == 1:
+        return Affine(e=n[0])
+    if name == "translateY" and len(n) == 1:
+        return Affine(f=n[0])
+    raise BadNumber(f"the transform '{name[:20]}' with {len(n)} numbers is not understood")
+
+
+def view_box(text: str | None) -> tuple[float, float, float, float] | None:
+    """Return (x, y, width, height) of a viewBox, None where it is missing or has no size."""
+    if not text:
+        return None
+    numbers = parse_numbers(text)
+    if len(numbers) != 4 or numbers[2] <= 0.0 or numbers[3] <= 0.0:
+        return None
+    return numbers[0], numbers[1], numbers[2], numbers[3]
+
+
+def fit_view(
+    box: tuple[float, float, float, float], width: float, height: float, ratio: str
+) -> Affine:
+    """Return the move of a view box into a viewport at the origin, by preserveAspectRatio."""
+    x, y, w, h = box
+    sx, sy = width / w, height / h
+    words = ratio.split()
+    align = next((word for word in words if word.startswith("x") or word == "none"), "xMidYMid")
+    if align == "none":
+        return Affine(sx, 0.0, 0.0, sy, -x * sx, -y * sy)
+    s = max(sx, sy) if "slice" in words else min(sx, sy)
+    share = {"Min": 0.0, "Mid": 0.5, "Max": 1.0}
+    ax, ay = share.get(align[1:4], 0.5), share.get(align[5:8], 0.5)
+    return Affine(s, 0.0, 0.0, s, ax * (width - w * s) - x * s, ay * (height - h * s) - y * s)

@@ -1,0 +1,112 @@
+"""How SVG elements are styled, as far as it tells what is seen: display, visibility, fill, stroke and opacity."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+
+from cutplan.files.svg_xml import Node
+
+_WATCHED = frozenset(
+    {"display", "visibility", "fill", "stroke", "opacity", "fill-opacity", "stroke-opacity", "clip-path", "mask"}
+)
+_INHERITED = frozenset({"visibility", "fill", "stroke", "fill-opacity", "stroke-opacity"})
+_RULE = re.compile(r"([^{}]+)\{([^{}]*)\}")
+_SIMPLE = re.compile(r"^([A-Za-z][\w-]*|\*)?((?:[.#][\w-]+)*)$")
+
+
+@dataclass(slots=True)
+class Sheet:
+    """Style rules by class, id and element name, each with declarations; later and more precise ones win."""
+
+    by_key: dict[str, dict[str, str]] = field(default_factory=dict)
+
+    def add(self, text: str) -> None:
+        """Add the rules of a style element; selectors with relations between elements are left out."""
+        text = re.sub(r"/\*.*?\*/|<!--|-->", " ", text, flags=re.S)
+        for selectors, body in _RULE.findall(text):
+            declared = declarations(body)
+            if not declared:
+                continue
+            for selector in selectors.split(","):
+                key = selector.strip()
+                if _SIMPLE.match(key):
+                    self.by_key.setdefault(key, {}).update(declared)
+
+    def of(self, node: Node) -> dict[str, str]:
+        """Return the declarations that apply to an element from rules."""
+        if not self.by_key:
+            return {}
+        out: dict[str, str] = {}
+        classes = [f".{c}" for c in node.attrib.get("class", "").split()]
+        keys = ["*", node.tag, *classes, *(node.tag + c for c in classes)]
+        if "id" in node.attrib:
+            keys += [f"#{node.attrib['id']}", f"{node.tag}#{node.attrib['id']}"]
+        for key in keys:
+            out.update(self.by_key.get(key, {}))
+        return out
+
+
+def declarations(text: str) -> dict[str, str]:
+    """Return the watched properties of a list of declarations."""
+    out: dict[str, str] = {}
+    for item in text.split(";"):
+        name, colon, value = item.partition(":")
+        name = name.strip().lower()
+        if colon and name in _WATCHED:
+            out[name] = value.replace("!important", "").strip().lower()
+    return out
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """The style an element ends up with."""
+
+    values: tuple[tuple[str, str], ...] = ()
+
+    def get(self, name: str, default: str) -> str:
+        return dict(self.values).get(name, default)
+
+    @property
+    def hidden(self) -> bool:
+        """Whether the element and all in it is not shown."""
+        return self.get("display", "") == "none" or _zero(self.get("opacity", "1"))
+
+    @property
+    def visible(self) -> bool:
+        return self.get("visibility", "visible") not in ("hidden", "collapse")
+
+    @property
+    def filled(self) -> bool:
+        return _paints(self.get("fill", "black")) and not _zero(self.get("fill-opacity", "1"))
+
+    @property
+    def stroked(self) -> bool:
+        return _paints(self.get("stroke", "none")) and not _zero(self.get("stroke-opacity", "1"))
+
+
+def style_of(node: Node, parent: Style, sheet: Sheet) -> Style:
+    """Return an element's style from its parent's, the rules, its attributes and its style attribute."""
+    values = {k: v for k, v in parent.values if k in _INHERITED}
+    values.update({k: v.strip().lower() for k, v in node.attrib.items() if k in _WATCHED})
+    values.update(sheet.of(node))
+    values.update(declarations(node.attrib.get("style", "")))
+    inherit = dict(parent.values)
+    for name, value in list(values.items()):
+        if value == "inherit":
+            if name in inherit:
+                values[name] = inherit[name]
+            else:
+                del values[name]
+    return Style(tuple(values.items()))
+
+
+def _paints(value: str) -> bool:
+    return value not in ("none", "transparent", "")
+
+
+def _zero(value: str) -> bool:
+    try:
+        return float(value.rstrip("%")) == 0.0
+    except ValueError:
+        return False
