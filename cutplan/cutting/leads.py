@@ -41,11 +41,15 @@ class Lead:
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
-    """What a lead should have: length, pierce clearance, kerf and lead-out [mm], and the side of the waste."""
+    """What a lead should have: length, pierce clearance, kerf and lead-out [mm], and the side of the waste.
+
+    ``line_mm`` is the distance of the torch line from the net edge: half the kerf, or zero for a trial piece [mm].
+    """
 
     lead_mm: float
     clear_mm: float
     kerf_mm: float
+    line_mm: float
     lead_out_mm: float
     side: int
 
@@ -87,7 +91,7 @@ def round_lead(
     A small hole is pierced at its centre and entered on a half circle, or straight where that would be too tight to
     follow; a large one gets the quarter arc of an outline.
     """
-    hole_radius = line_radius_mm + 0.5 * wishes.kerf_mm
+    hole_radius = line_radius_mm + wishes.line_mm
     least = max(2.0 * wishes.lead_mm / pi, LEAST_RADIUS_MM)
     # smallest quarter arc whose pierce is clear: (rp - R)^2 + R^2 <= (r - clear)^2
     room = hole_radius - wishes.clear_mm
@@ -120,17 +124,19 @@ class LeadFinder:
                 return Lead(kind, segments, clear)
         return None
 
-    def _offers(self, at: Point, direction: Point, pole: Point | None) -> Iterator[tuple[LeadKind, tuple[Segment, ...]]]:
+    def _offers(
+        self, at: Point, direction: Point, pole: Point | None
+    ) -> Iterator[tuple[LeadKind, tuple[Segment, ...]]]:
         w = self._wishes
         normal = direction.left().times(float(w.side))
-        radius = max(2.0 * w.lead_mm / pi, w.clear_mm - 0.5 * w.kerf_mm, LEAST_RADIUS_MM)
+        radius = max(2.0 * w.lead_mm / pi, w.clear_mm - w.line_mm, LEAST_RADIUS_MM)
         for share in (1.0, 0.75, 0.5, 0.3):
             r = share * radius
             if r < LEAST_RADIUS_MM:
                 break
-            run = max(0.0, w.clear_mm - 0.5 * w.kerf_mm - r)
+            run = max(0.0, w.clear_mm - w.line_mm - r)
             yield "arc", arc_lead(at, direction, w.side, r, run)
-        for length in (w.lead_mm, max(w.clear_mm - 0.5 * w.kerf_mm, 2.0 * SHORTEST_CUT_MM)):
+        for length in (w.lead_mm, max(w.clear_mm - w.line_mm, 2.0 * SHORTEST_CUT_MM)):
             for lean in (0.0, -0.6, 0.6):
                 step = normal.plus(direction.times(lean)).unit()
                 far = length if lean == 0.0 else length * sqrt(1.0 + lean * lean)
@@ -142,7 +148,7 @@ class LeadFinder:
         """Return the pierce's distance to the nearest edge [mm], or None when the kerf would touch the part."""
         points = _samples(segments, max(0.25, 0.4 * self._wishes.kerf_mm))
         gaps = self._edge.distances(points)
-        if float(gaps.min()) < 0.5 * self._wishes.kerf_mm - TOUCH_MM:
+        if float(gaps.min()) < self._wishes.line_mm - TOUCH_MM:
             return None
         return float(gaps[0])
 

@@ -89,7 +89,8 @@ class _Work:
         self._hand = is_hand(job.cutting.process)
         self._keepouts = _keepouts(job, avoid)
         self._setting = None if self._hand else Setting(
-            lead_rule(job.cutting.process), job.plate.thickness_mm, kerf_mm, -1 if job.cutting.reversed_swirl else 1
+            lead_rule(job.cutting.process), job.plate.thickness_mm, kerf_mm, 0.5 * offset_kerf_mm,
+            -1 if job.cutting.reversed_swirl else 1,
         )
         self._holes: list[list[CutPath]] = []
         self._outline: list[list[CutPath]] = []

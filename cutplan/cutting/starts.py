@@ -31,11 +31,15 @@ class Keepout:
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """What is the same for every cut of the plate: process rule, thickness and kerf [mm], side of the waste."""
+    """What is the same for every cut of the plate: process rule, thickness and kerf [mm], side of the waste.
+
+    ``line_mm`` is the distance of the torch lines from the net edges [mm].
+    """
 
     rule: LeadRule
     thickness_mm: float
     kerf_mm: float
+    line_mm: float
     side: int
 
     def wishes(self, clear_mm: float | None = None, *, small: bool = False) -> Wishes:
@@ -44,6 +48,7 @@ class Setting:
             self.rule.lead_mm(self.thickness_mm, self.kerf_mm),
             self.rule.clear_mm(self.thickness_mm, self.kerf_mm) if clear_mm is None else clear_mm,
             self.kerf_mm,
+            self.line_mm,
             0.0 if small else self.rule.lead_out_mm,
             self.side,
         )
@@ -58,7 +63,7 @@ def round_starts(name: str, centre: Point, line_radius_mm: float, setting: Setti
 
     ``least_clear`` False accepts the hole whatever clearance its centre gives.
     """
-    hole_mm = 2.0 * line_radius_mm + setting.kerf_mm
+    hole_mm = 2.0 * (line_radius_mm + setting.line_mm)
     small = setting.rule.is_slow(hole_mm, setting.thickness_mm)
     wishes = setting.wishes(small=small)
     ccw = setting.travel_ccw(inner=True)
