@@ -8,7 +8,7 @@ from cutplan.tolerance import JOIN_MM
 
 
 def started_along(contour: Contour, along_mm: float) -> tuple[Segment, ...]:
-    """Return the segments of a closed contour that starts at a distance along it [mm], its segment there split in two."""
+    """Return the segments of a closed contour that starts at a distance along it [mm]; one is split in two there."""
     length = contour.length
     return stretch(contour, along_mm % length, length)
 

@@ -10,9 +10,9 @@ from cutplan.cutting.slots import as_slot
 from cutplan.cutting.torch_line import InsideCorner, inside_corners
 from cutplan.findings import Finding
 from cutplan.geometry.flatten import flatten
-from cutplan.geometry.locate import SegmentTable
 from cutplan.geometry.pairs import near_pairs
 from cutplan.geometry.region import Region
+from cutplan.geometry.segment_table import SegmentTable
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole
 from cutplan.tables.bolts import MIN_EDGE, MIN_EDGE_SLOT, MIN_PITCH, least_edge_mm, least_pitch_mm
@@ -64,8 +64,8 @@ def _corner_findings(job: Job, net: Region, cut_holes: tuple[Hole, ...], kerf_mm
         if name == "outline" and sharp:
             findings.append(Finding(
                 "sharp-inside-corner", "warning",
-                f"{name}: {_counted(sharp)} sharper than {CORNER_LEAST_MM:g} mm start cracks; a radius of {wanted:.0f} mm is "
-                f"suggested ({source_text('en1090-corner')}; 3 x thickness and 8 mm are our own)",
+                f"{name}: {_counted(sharp)} sharper than {CORNER_LEAST_MM:g} mm start cracks; a radius of "
+                f"{wanted:.0f} mm is suggested ({source_text('en1090-corner')}; 3 x thickness and 8 mm are our own)",
                 where=_places(sharp), fix=f"draw a radius of {wanted:.0f} mm, at least {CORNER_LEAST_MM:g} mm",
             ))
     return findings
@@ -88,7 +88,8 @@ def _web_findings(job: Job, cut_holes: tuple[Hole, ...]) -> list[Finding]:
     for i, j in near_pairs([h.contour.box for h in cut_holes], least):
         gap = _gap(cut_holes, i, j, tables)
         if gap < least - 1e-6:
-            found.append((gap, f"holes {cut_holes[i].name} and {cut_holes[j].name}", _between(cut_holes[i], cut_holes[j])))
+            a, b = cut_holes[i], cut_holes[j]
+            found.append((gap, f"holes {a.name} and {b.name}", _between(a, b)))
     edge = SegmentTable(job.plate.outline.segments)
     for hole, gap in zip(cut_holes, _edge_gaps(cut_holes, edge), strict=True):
         if gap < least - 1e-6:
@@ -169,7 +170,7 @@ def _bolt_distances(job: Job) -> list[Finding]:
                           f"{hole.centre.x:.1f}, {hole.centre.y:.1f} mm"))
     findings = _told(
         close, "bolt-edge-distance",
-        lambda e, what: f"{what.split('|')[0]} lies {e:.1f} mm from the edge; the least is {what.split('|')[1]}, {source}",
+        lambda e, what: f"{what.split('|')[0]} lies {e:.1f} mm from the edge; least: {what.split('|')[1]}, {source}",
         "move the hole inward, enlarge the plate or use a smaller bolt", "bolt edge distance",
     )
     near: list[tuple[float, str, str]] = []
@@ -177,12 +178,13 @@ def _bolt_distances(job: Job) -> list[Finding]:
     boxes = [h.contour.box for h, _, _ in bolts]
     for i, j in near_pairs(boxes, MIN_PITCH * largest):
         (a, da, _), (b, db, _) = bolts[i], bolts[j]
-        pitch, least = a.centre.distance(b.centre), least_pitch_mm(max(da, db))
+        d0 = max(da, db)
+        pitch, least = a.centre.distance(b.centre), least_pitch_mm(d0)
         if pitch < least - 1e-6:
-            near.append((pitch, f"{a.name} and {b.name}|{least:.1f} mm ({MIN_PITCH:g} x {max(da, db):.1f})", _between(a, b)))
+            near.append((pitch, f"{a.name} and {b.name}|{least:.1f} mm ({MIN_PITCH:g} x {d0:.1f})", _between(a, b)))
     findings.extend(_told(
         near, "bolt-pitch",
-        lambda p, what: f"bolt holes {what.split('|')[0]} are {p:.1f} mm apart; the least is {what.split('|')[1]}, {source}",
+        lambda p, what: f"bolt holes {what.split('|')[0]} are {p:.1f} mm apart; least: {what.split('|')[1]}, {source}",
         "move them apart or use smaller bolts", "bolt pitch",
     ))
     return findings
@@ -195,6 +197,7 @@ def _told(
     found.sort(key=lambda f: f[0])
     findings = [Finding(code, "warning", message(gap, what), where, fix) for gap, what, where in found[:TOLD]]
     if len(found) > TOLD:
-        findings.append(Finding(code, "warning", f"{len(found) - TOLD} more places break the same rule of {word}", "", fix))
+        more = f"{len(found) - TOLD} more places break the same rule of {word}"
+        findings.append(Finding(code, "warning", more, "", fix))
     return findings
 

@@ -168,7 +168,9 @@ def learn_kerf(
     return KerfLearnt(measured, 1.0 + sx, 1.0 + sy, tuple(findings))
 
 
-def _axis(axis: str, readings_mm: Mapping[str, float], width_mm: float, reading_mm: float) -> tuple[float, float, float]:
+def _axis(
+    axis: str, readings_mm: Mapping[str, float], width_mm: float, reading_mm: float
+) -> tuple[float, float, float]:
     """Return kerf [mm], scale error [1] and standard error of the kerf [mm] of one axis, by normal equations."""
     rows: list[tuple[float, float, float]] = []  # sign of k, nominal, reading less nominal
     outside, slot = readings_mm.get(f"outside_{axis}"), readings_mm.get(f"slot_{axis}")

@@ -54,9 +54,10 @@ def _squareness(process: str, thickness_mm: float) -> Expectation:
     lean = ""
     if process == "air plasma":
         low, mid, high = (thickness_mm * tan(radians(b)) for b in iso9013.PLASMA_BEVEL_DEG)
-        band = Band(low, mid, high, "mm", f"bevel of 1 to 5 deg: {source_text('course-kerf')}, {source_text('jobshop')}")
-        lean = f"; with the bevel of {iso9013.PLASMA_BEVEL_DEG[0]:g} to {iso9013.PLASMA_BEVEL_DEG[2]:g} deg that plasma " \
-               f"gives, the edge leans {low:.2f} to {high:.2f} mm"
+        least, _, most = iso9013.PLASMA_BEVEL_DEG
+        source = f"{source_text('course-kerf')}, {source_text('jobshop')}"
+        band = Band(low, mid, high, "mm", f"bevel of {least:g} to {most:g} deg: {source}")
+        lean = f"; a bevel of {least:g} to {most:g} deg, as plasma gives, is {low:.2f} to {high:.2f} mm"
     return Expectation(
         "squareness", None, limit, "mm", True,
         f"Range {range_}, usual for {process}: the edge may lean up to {limit:.2f} mm over {thickness_mm:g} mm{lean}. "
@@ -101,11 +102,13 @@ def _dimensions(process: str, thickness_mm: float, what: str, contour: Contour) 
         elif limit is None:
             rows.append(Expectation(
                 name, size, None, "mm", False,
-                f"{name} {size:.1f} mm: not covered by the rows known here for {thickness_mm:g} mm.", iso9013.citation(),
+                f"{name} {size:.1f} mm: not covered by the rows known here for {thickness_mm:g} mm.",
+                iso9013.citation(),
             ))
         else:
             rows.append(Expectation(
                 name, size, limit, "mm", True,
-                f"{name} {size:.1f} mm: within {limit:.2f} mm either way (tolerance class {class_}).", iso9013.citation(),
+                f"{name} {size:.1f} mm: within {limit:.2f} mm either way (tolerance class {class_}).",
+                iso9013.citation(),
             ))
     return rows

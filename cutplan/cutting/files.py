@@ -33,10 +33,8 @@ def net_layers(job: Job, plan: CutPlan) -> tuple[SketchLayer, ...]:
     """
     holes = tuple(without_short_segments(h)[0] for h in plan.net.holes)
     outline = without_short_segments(plan.net.outer)[0]
-    lines = [
-        "NET: the shape wanted, kerf NOT taken off",
-        f"let the table compensate: kerf {_kerf(plan)}" if not plan.by_hand else f"saw outside the line, kerf {_kerf(plan)}",
-    ]
+    what_to_do = "saw outside the line" if plan.by_hand else "let the table compensate"
+    lines = ["NET: the shape wanted, kerf NOT taken off", f"{what_to_do}: kerf {_kerf(plan)}"]
     layers = [
         SketchLayer("net inner", contours=holes, colour=3),
         SketchLayer("net outer", contours=(outline,), colour=7),
@@ -61,7 +59,10 @@ def path_layers(job: Job, plan: CutPlan) -> tuple[SketchLayer, ...]:
         lines = [f"SAW LINE: middle of the {plan.process}, kerf {_kerf(plan)} taken off", "do not move it again"]
         inner = tuple(p.contour for p in plan.paths if p.inner)
         outer = tuple(p.contour for p in plan.paths if not p.inner)
-        layers = [SketchLayer("saw line inner", contours=inner, colour=3), SketchLayer("saw line outer", contours=outer)]
+        layers = [
+            SketchLayer("saw line inner", contours=inner, colour=3),
+            SketchLayer("saw line outer", contours=outer),
+        ]
         return (*layers, *_common(job, plan, lines))
     if plan.compensated:
         lines = [

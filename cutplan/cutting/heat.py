@@ -1,4 +1,4 @@
-"""Heat: keep cuts that share a thin web apart in time, as far as the way does not get longer than it would be by habit."""
+"""Heat: keep cuts that share a thin web apart in time, as far as the way stays as short as by habit."""
 
 from __future__ import annotations
 

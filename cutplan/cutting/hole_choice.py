@@ -138,8 +138,8 @@ def _unclean_findings(job: Job, cut: list[Hole]) -> list[Finding]:
         return []
     return [Finding(
         "hole-may-cut-unclean", "note",
-        f"{'hole' if len(small) == 1 else 'holes'} {listed([h.name for h in small])} below {JOBSHOP_CLEAN:g} x thickness "
-        f"({limit:.0f} mm) may not cut clean ({source_text('jobshop')})",
+        f"{'hole' if len(small) == 1 else 'holes'} {listed([h.name for h in small])} below "
+        f"{JOBSHOP_CLEAN:g} x thickness ({limit:.0f} mm) may not cut clean ({source_text('jobshop')})",
         where=_at(small[0]), fix="cut slowly, or mark and drill (hole.cut = false)",
     )]
 
@@ -159,10 +159,12 @@ def _bolt_findings(hole: Hole, diameter_mm: float) -> list[Finding]:
     except CutplanError as error:
         return [Finding("bolt-unknown", "warning", error.message, where=f"hole {hole.name}", fix=error.hint)]
     if fit is None:
-        return [Finding("bolt-not-listed", "note", f"no clearance hole is listed here for {hole.bolt}", f"hole {hole.name}")]
+        unlisted = f"no clearance hole is listed here for {hole.bolt}"
+        return [Finding("bolt-not-listed", "note", unlisted, f"hole {hole.name}")]
     if fit.class_ == "too small":
         return [Finding(
-            "bolt-does-not-pass", "error", f"{hole.bolt} does not pass through hole {hole.name} of {diameter_mm:.2f} mm",
+            "bolt-does-not-pass", "error",
+            f"{hole.bolt} does not pass through hole {hole.name} of {diameter_mm:.2f} mm",
             where=_at(hole), fix="enlarge the hole or name the right bolt",
         )]
     if fit.class_ == "too large":

@@ -59,12 +59,14 @@ def choose_kerf(job: Job, shop: Shop) -> tuple[Kerf, tuple[Finding, ...]]:
                 "kerf-differs-by-axis", "warning",
                 f"the kerf measured along x ({measured.x_mm:.2f} mm) and y ({measured.y_mm:.2f} mm) differs; "
                 f"the mean of {measured.mean_mm:.2f} mm is used",
-                where=shop.source, fix="check that the torch stands square and the nozzle is round, then cut a new trial piece",
+                where=shop.source,
+                fix="check that the torch stands square and the nozzle is round, then cut a new trial piece",
             ))
         if stated is not None and abs(stated - measured.mean_mm) > max(measured.reading_mm, 0.02):
             findings.append(Finding(
                 "two-kerfs", "warning",
-                f"the job says a kerf of {stated:g} mm, the shop measured {measured.mean_mm:.2f} mm; the measured one is used",
+                f"the job says a kerf of {stated:g} mm, the shop measured {measured.mean_mm:.2f} mm; "
+                "the measured one is used",
                 where="cutting.kerf", fix="take the kerf out of the job file, or measure again",
             ))
         return Kerf(measured.mean_mm, band, "shop", measured.x_mm, measured.y_mm), tuple(findings)
@@ -82,8 +84,8 @@ def choose_kerf(job: Job, shop: Shop) -> tuple[Kerf, tuple[Finding, ...]]:
     half = 0.5 * max(band.high - value, value - band.low)
     findings.append(Finding(
         "kerf-from-table", "warning",
-        f"the kerf of {value:.2f} mm is only a table value (published: {band.low:.2f} to {band.high:.2f} mm), so an edge "
-        f"may lie {half:.2f} mm off and a hole or width {2.0 * half:.2f} mm off",
+        f"the kerf of {value:.2f} mm is only a table value (published: {band.low:.2f} to {band.high:.2f} mm), "
+        f"so an edge may lie {half:.2f} mm off and a hole or width {2.0 * half:.2f} mm off",
         where=f"{cutting.process}, {thickness_mm:g} mm; {band.source}",
         fix="cut a trial piece and measure it: cutplan coupon kerf",
     ))
@@ -105,7 +107,8 @@ def _current_findings(job: Job) -> tuple[Finding, ...]:
     if current < rated:
         return (Finding(
             "current-too-low", "warning",
-            f"{current:g} A is less than the {rated:.0f} A that a hand torch needs for {thickness_mm:g} mm at 10 in/min",
+            f"{current:g} A is less than the {rated:.0f} A that a hand torch needs for {thickness_mm:g} mm "
+            "at 10 in/min",
             where="cutting.current", fix="use more current, or another process",
         ),)
     return ()

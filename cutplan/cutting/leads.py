@@ -15,8 +15,8 @@ import numpy as np
 
 from cutplan.cutting.result import LeadKind
 from cutplan.geometry.contour import Contour
-from cutplan.geometry.locate import SegmentTable
 from cutplan.geometry.segment import Arc, Line, Segment
+from cutplan.geometry.segment_table import SegmentTable
 from cutplan.geometry.vector import Point
 from cutplan.tolerance import SHORTEST_CUT_MM
 

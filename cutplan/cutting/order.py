@@ -82,7 +82,9 @@ def short_order(stops: Stops) -> Order:
     best = choose_ways(stops, [s for s, _ in start.turns])
     if len(stops) > FEW:
         sequence = improve_many(
-            stops.home, np.array([p.mean(axis=0) for p in stops.pierces]), np.array([e.mean(axis=0) for e in stops.ends]),
+            stops.home,
+            np.array([p.mean(axis=0) for p in stops.pierces]),
+            np.array([e.mean(axis=0) for e in stops.ends]),
             [s for s, _ in best.turns], stops.before,
         )
         found = choose_ways(stops, sequence)

@@ -71,7 +71,8 @@ def _shortened(points: _Array) -> list[int]:
     from scipy.spatial import cKDTree
 
     n = len(points)
-    near = cKDTree(points).query(points, k=min(NEAR + 1, n))[1][:, 1:].tolist()
+    found = np.asarray(cKDTree(points).query(points, k=min(NEAR + 1, n))[1])
+    near = found[:, 1:].tolist()
     xs, ys = points[:, 0].tolist(), points[:, 1].tolist()
     order = list(range(n))
     place = list(range(n))

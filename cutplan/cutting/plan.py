@@ -19,6 +19,7 @@ from cutplan.cutting.tabs import with_tabs
 from cutplan.cutting.torch_line import torch_line
 from cutplan.findings import Finding, by_severity
 from cutplan.geometry.contour import Contour
+from cutplan.geometry.offset_raw import Join
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Point
@@ -87,6 +88,7 @@ class _Work:
     def __init__(self, job: Job, offset_kerf_mm: float, kerf_mm: float, avoid: Sequence[Point]) -> None:
         self._job, self._offset_kerf_mm, self._kerf_mm = job, offset_kerf_mm, kerf_mm
         self._hand = is_hand(job.cutting.process)
+        self._join: Join = "sharp" if self._hand else "round"
         self._keepouts = _keepouts(job, avoid)
         self._setting = None if self._hand else Setting(
             lead_rule(job.cutting.process), job.plate.thickness_mm, kerf_mm, 0.5 * offset_kerf_mm,
@@ -113,7 +115,7 @@ class _Work:
     def _ways(self, hole: Hole) -> tuple[list[CutPath], str]:
         """Return the ways to cut a hole, or the reason why there is none."""
         name = f"hole {hole.name}"
-        found = torch_line(name, hole.contour, self._offset_kerf_mm, inner=True, join="sharp" if self._hand else "round")
+        found = torch_line(name, hole.contour, self._offset_kerf_mm, inner=True, join=self._join)
         self.findings.extend(found.findings)
         if found.line is None:
             return [], "it is narrower than the kerf"
@@ -130,7 +132,8 @@ class _Work:
             if ways[0].clear_mm < least - 1e-6:
                 self.findings.append(Finding(
                     "pierce-near-edge", "warning",
-                    f"{name} is pierced only {ways[0].clear_mm:.1f} mm from its finished edge; {least:.1f} mm is wanted",
+                    f"{name} is pierced only {ways[0].clear_mm:.1f} mm from its finished edge; "
+                    f"{least:.1f} mm is wanted",
                     where=_place(ways[0].pierce), fix="drill a start hole there, or drill the whole hole",
                 ))
             return ways, ""
@@ -158,7 +161,7 @@ class _Work:
     def add_outline(self) -> None:
         """Take in the outline, in pieces where tabs are wanted."""
         outline = self._job.plate.outline
-        found = torch_line("outline", outline, self._offset_kerf_mm, inner=False, join="sharp" if self._hand else "round")
+        found = torch_line("outline", outline, self._offset_kerf_mm, inner=False, join=self._join)
         self.findings.extend(found.findings)
         if found.line is None:
             return

@@ -58,7 +58,9 @@ class Setting:
         return inner == (self.side > 0)
 
 
-def round_starts(name: str, centre: Point, line_radius_mm: float, setting: Setting, *, least_clear: bool) -> list[CutPath]:
+def round_starts(
+    name: str, centre: Point, line_radius_mm: float, setting: Setting, *, least_clear: bool
+) -> list[CutPath]:
     """Return the ways to cut a round hole, one for each of eight directions; empty when no lead is clear enough.
 
     ``least_clear`` False accepts the hole whatever clearance its centre gives.
@@ -161,7 +163,8 @@ def _with_leads(
 
 
 def _path(
-    name: str, line: Contour, along_mm: float, lead: Lead, finder: LeadFinder, setting: Setting, inner: bool, small: bool
+    name: str, line: Contour, along_mm: float, lead: Lead, finder: LeadFinder, setting: Setting, inner: bool,
+    small: bool,
 ) -> CutPath:
     over_mm = 0.0 if small else setting.rule.overburn_mm
     over = stretch(line, along_mm, over_mm) if over_mm > 0.0 else ()
@@ -210,7 +213,7 @@ def _spread(rows: list[tuple[float, float]], length_mm: float) -> list[tuple[flo
         while group:
             if ordered:
                 taken = [a for _, a in ordered[-KEPT:]]
-                k = max(range(len(group)), key=lambda g: (min(_gap(group[g][1], a, length_mm) for a in taken), -g))
+                k = max(range(len(group)), key=lambda g: (min(gap_along(group[g][1], a, length_mm) for a in taken), -g))
             else:
                 k = len(group) // 2
             ordered.append(group.pop(k))
@@ -221,7 +224,8 @@ def _spread(rows: list[tuple[float, float]], length_mm: float) -> list[tuple[flo
     return ordered
 
 
-def _gap(a: float, b: float, length_mm: float) -> float:
+def gap_along(a: float, b: float, length_mm: float) -> float:
+    """Return the way between two distances along a closed contour, the shorter way round [mm]."""
     gap = abs(a - b)
     return min(gap, length_mm - gap)
 

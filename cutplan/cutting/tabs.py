@@ -5,7 +5,7 @@ from __future__ import annotations
 from cutplan.cutting.along import stretch
 from cutplan.cutting.leads import LeadFinder
 from cutplan.cutting.result import CutPath
-from cutplan.cutting.starts import Keepout, Setting, start_places
+from cutplan.cutting.starts import Keepout, Setting, gap_along, start_places
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.segment import Line
@@ -38,15 +38,16 @@ def with_tabs(
     finder = LeadFinder(edge, setting.wishes())
     gap_mm = TAB_MM + setting.kerf_mm
     chosen: list[float] = []
-    leads: dict[float, tuple[tuple[Line, ...], float]] = {}
+    leads: dict[float, tuple[tuple[Line], float]] = {}
     share = line.length / tabs
     places = start_places(line, setting, keepouts)
     first = places[0][1] if places else 0.0
     for k in range(tabs):
         wanted = first + k * share
-        near = sorted(places, key=lambda p: abs((p[1] - wanted + 0.5 * line.length) % line.length - 0.5 * line.length) - 20.0 * p[0])
-        for _, along in near:
-            if any(abs((along - c + 0.5 * line.length) % line.length - 0.5 * line.length) < 4.0 * gap_mm for c in chosen):
+        # near the even share, but 20 mm farther for each step better in merit
+        scored = sorted((gap_along(a, wanted % line.length, line.length) - 20.0 * merit, a) for merit, a in places)
+        for _, along in scored:
+            if any(gap_along(along, c, line.length) < 4.0 * gap_mm for c in chosen):
                 continue
             at, direction = line.point_at_length(along)
             normal = direction.left().times(float(setting.side))

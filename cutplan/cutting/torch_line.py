@@ -8,7 +8,8 @@ from math import acos, pi, sin
 from cutplan.cutting.tidy import without_short_segments
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
-from cutplan.geometry.offset import Join, OffsetResult, offset_region
+from cutplan.geometry.offset import OffsetResult, offset_region
+from cutplan.geometry.offset_raw import Join
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Arc, circle
 from cutplan.tolerance import JOIN_MM
@@ -67,7 +68,8 @@ def torch_line(name: str, edge: Contour, kerf_mm: float, *, inner: bool, join: J
     if len(result.regions) > 1:
         findings.append(Finding(
             "neck-narrower-than-kerf", "error",
-            f"{name} has a neck narrower than the kerf of {kerf_mm:.2f} mm: it falls apart into {len(result.regions)} cuts",
+            f"{name} has a neck narrower than the kerf of {kerf_mm:.2f} mm: "
+            f"it falls apart into {len(result.regions)} cuts",
             where=_where(edge), fix="widen the neck, or use a process with a finer kerf",
         ))
     elif result.regions[0].holes:
@@ -100,7 +102,8 @@ def _closed(name: str, edge: Contour, kerf_mm: float) -> Finding:
     box = edge.box
     return Finding(
         "slot-narrower-than-kerf", "error",
-        f"{name} ({box.width:.2f} x {box.height:.2f} mm) is narrower than the kerf of {kerf_mm:.2f} mm and cannot be cut",
+        f"{name} ({box.width:.2f} x {box.height:.2f} mm) is narrower than the kerf of {kerf_mm:.2f} mm "
+        "and cannot be cut",
         where=_where(edge), fix="widen it, drill and saw it, or use a process with a finer kerf",
     )
 

@@ -8,7 +8,7 @@ SOURCES: dict[str, Source] = {
     "iso9013": Source("second hand", "ISO 9013:2017 thermal cutting, ranges as quoted in public code"),
     "iso9013-limits": Source("read", "modulusmetal.com, ISO 9013 thermal cutting dimensional tolerances"),
     "iso9013-scope": Source("read", "ISO 9013:2017 abstract, standards.iteh.ai"),
-    "iso9013-reach": Source("memory", "ISO 9013, limits valid for length:width up to 4:1 and contours of 350 mm and more"),
+    "iso9013-reach": Source("memory", "ISO 9013: limits hold for length:width up to 4:1 and contours from 350 mm"),
     "iso9013-process": Source("memory", "ranges usually reached by each process"),
     "course-kerf": Source("read", "protolab.certifitrax.com, training course slide U5M2-003"),
     "measured-kerf": Source("read", "Hindawi AMSE 2023, article 1189042, Table 5: S235, 110-130 A, 27 runs"),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from math import exp, log
 
 from cutplan.errors import CutplanError
@@ -77,8 +76,7 @@ def pierce_time(process: str, thickness_mm: float) -> Band:
 
 
 def _interpolated(rows: tuple[tuple[float, float], ...], at: float) -> float:
-    for (x0, y0), (x1, y1) in itertools.pairwise(rows):
-        if at <= x1:
-            break
+    k = next((i for i in range(1, len(rows)) if at <= rows[i][0]), len(rows) - 1)
+    (x0, y0), (x1, y1) = rows[k - 1], rows[k]
     part = (log(at) - log(x0)) / (log(x1) - log(x0))
     return exp(log(y0) + part * (log(y1) - log(y0)))

@@ -19,7 +19,9 @@ PLASMA_SERVICE = (1.5, 3.5)
 #: Thickness [mm] up to which a current [A] is chosen when the job names none (source key: chart-memory).
 PLASMA_CURRENT: tuple[tuple[float, float], ...] = ((2.0, 30.0), (6.0, 45.0), (10.0, 65.0), (16.0, 85.0), (160.0, 105.0))
 #: Current [A] that cuts a thickness [mm] at 10 in/min with a hand torch (source key: rated-current).
-RATED_CURRENT: tuple[tuple[float, float], ...] = ((3.175, 12.0), (9.525, 27.0), (12.7, 40.0), (15.875, 50.0), (22.225, 55.0))
+RATED_CURRENT: tuple[tuple[float, float], ...] = (
+    (3.175, 12.0), (9.525, 27.0), (12.7, 40.0), (15.875, 50.0), (22.225, 55.0),
+)
 #: Least, middle and largest kerf [mm] by process (source key: kerf-memory).
 OTHER: dict[str, tuple[float, float, float]] = {
     "laser": (0.1, 0.25, 0.5),
