@@ -59,7 +59,7 @@ def parse_length(value: str | float | int, unit: UnitName = "mm", where: str = "
     if isinstance(value, bool) or not isinstance(value, (str, int, float)):
         raise CutplanError(f"{value!r} is not a length", where, 'write a number or a text such as "38 mm" or "1 1/2 in"')
     if not isinstance(value, str):
-        return _finite(float(value) * MM_PER[unit], value, where)
+        return _scaled(Fraction(value) if math.isfinite(value) else math.inf, unit, value, where)
     feet = _FEET_AND_INCHES.match(value)
     if feet:
         return parse_length(feet["feet"] + " ft", unit, where) + parse_length(
@@ -82,13 +82,15 @@ def parse_length(value: str | float | int, unit: UnitName = "mm", where: str = "
         raise CutplanError(f"{value!r} divides by zero", where, "write the fraction again") from None
     if match["sign"] == "-":
         number = -number
+    return _scaled(number, name or unit, value, where)
+
+
+def _scaled(number: Fraction | float, unit: str, value: object, where: str) -> float:
+    """Return a number of some unit in millimetres, rounded once."""
     try:
-        return _finite(float(number * _EXACT_MM[name or unit]), value, where)
+        mm = float(number * _EXACT_MM[unit])
     except OverflowError:
-        return _finite(float("inf"), value, where)
-
-
-def _finite(mm: float, value: object, where: str) -> float:
+        mm = math.inf
     if not math.isfinite(mm):
         raise CutplanError(f"{value!r} is not a finite length", where, "write a plain number")
     return mm
