@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from cutplan.files import repeats
 from cutplan.files.joining import bridge_findings, walk, weave
 from cutplan.files.limits import MAX_LISTED
@@ -29,7 +31,11 @@ class Assembly:
 
 
 def assemble(
-    traces: list[Trace], mm_per_unit: float, *, repair: bool, bridge_mm: float,
+    traces: list[Trace],
+    mm_per_unit: float,
+    *,
+    repair: bool,
+    bridge_mm: float,
     text_places: list[tuple[float, float]],
 ) -> Assembly:
     """Return the regions that traces draw [mm]."""
@@ -39,10 +45,12 @@ def assemble(
     nothing = len(made) - len(strokes)
     if nothing:
         out.findings.append(
-            Finding("zero-length-dropped", "note", f"{nothing} drawn things without length were dropped", "", "left out")
+            Finding(
+                "zero-length-dropped", "note", f"{nothing} drawn things without length were dropped", "", "left out"
+            )
         )
     closed = [s for s in strokes if s.circle is not None or s.gap <= JOIN_MM]
-    loops = [Loop(s.xy, s.bulge, s.where, s.layer, s.circle, s.fitted) for s in closed]
+    loops = [closed_loop(s) for s in closed]
     rest = [s for s in strokes if s.circle is None and s.gap > JOIN_MM]
     if rest:
         loops += _joined(rest, bridge_mm, loops, repair, out)
@@ -57,6 +65,16 @@ def assemble(
     out.findings += findings
     out.regions = regions_of(tree)
     return out
+
+
+def closed_loop(s: Stroke) -> Loop:
+    """Return the loop of a stroke whose ends are one point."""
+    xy = s.xy
+    if not np.array_equal(xy[0], xy[-1]):
+        xy = np.vstack([xy[:-1], xy[:1]])
+        if len(xy) > 2 and np.hypot(*(xy[-1] - xy[-2])) <= JOIN_MM:  # the closing piece was the whole gap
+            return Loop(np.vstack([xy[:-2], xy[:1]]), s.bulge[:-1], s.where, s.layer, s.circle, s.fitted)
+    return Loop(xy, s.bulge, s.where, s.layer, s.circle, s.fitted)
 
 
 def _joined(rest: list[Stroke], bridge_mm: float, loops: list[Loop], repair: bool, out: Assembly) -> list[Loop]:
@@ -89,16 +107,25 @@ def _branch_finding(branching: Branching, repair: bool) -> Finding:
     where = f"{shown}{more} mm; {branching.where}"
     if branching.touch:
         return Finding(
-            "contours-touch", "warning", "outlines touch in a point: no material is left between them", where,
+            "contours-touch",
+            "warning",
+            "outlines touch in a point: no material is left between them",
+            where,
             "check the distance meant",
         )
     if repair:
         return Finding(
-            "branch-resolved", "warning", "more than two lines meet; the outer boundary was taken as the outline", where,
+            "branch-resolved",
+            "warning",
+            "more than two lines meet; the outer boundary was taken as the outline",
+            where,
             "lines inside it and loose ends were left aside",
         )
     return Finding(
-        "branch", "error", "more than two lines meet in a point, so the way round the outline is not told", where,
+        "branch",
+        "error",
+        "more than two lines meet in a point, so the way round the outline is not told",
+        where,
         "delete the line that is no edge of the plate, or use --repair to take the outer boundary",
     )
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 import numpy as np
 
-from cutplan.files.traces import Bulged, Cubics, Ellipse, Floats, Run, Spline, straight
+from cutplan.files.traces import Cubics, Ellipse, Floats, Run, Spline, straight
 
 #: Points and derivatives of a curve at parameters: t (n) -> (xy (n, 2), dxy (n, 2)).
 Evaluator: TypeAlias = Callable[[Floats], tuple[Floats, Floats]]
@@ -129,7 +129,7 @@ def through_points(points: Floats, closed: bool, first: Floats | None, last: Flo
     from scipy.interpolate import CubicSpline
 
     t = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
-    ends: object = ((2, np.zeros(2)), (2, np.zeros(2)))
+    ends: Any = ((2, np.zeros(2)), (2, np.zeros(2)))
     if closed:
         points = points.copy()
         points[-1] = points[0]
@@ -144,6 +144,3 @@ def through_points(points: Floats, closed: bool, first: Floats | None, last: Flo
         [points[:-1], points[:-1] + slopes[:-1] * h / 3.0, points[1:] - slopes[1:] * h / 3.0, points[1:]], axis=1
     )
     return Cubics(ctrl)
-
-
-__all__ = ["Evaluator", "evaluator", "through_points", "Bulged"]

@@ -132,7 +132,8 @@ def _bytes(path: Path) -> bytes:
             raise DrawingError("the path is a folder, not a drawing", str(path))
         if size > MAX_BYTES:
             raise LimitError(
-                f"the file has {size / 2**20:.0f} MiB; at most {MAX_BYTES // 2**20} MiB are read", path.name,
+                f"the file has {size / 2**20:.0f} MiB; at most {MAX_BYTES // 2**20} MiB are read",
+                path.name,
                 "keep only the layer of the plate",
             )
         with path.open("rb") as stream:
@@ -174,9 +175,7 @@ def _read(
         findings += dxf.findings
         decided = decide_dxf(dxf.header, traces, units)
     findings += decided.findings
-    made = assemble(
-        traces, decided.units.mm_per_unit, repair=repair, bridge_mm=bridge_mm, text_places=text_places
-    )
+    made = assemble(traces, decided.units.mm_per_unit, repair=repair, bridge_mm=bridge_mm, text_places=text_places)
     findings += made.findings
     aside.update(made.left_aside)
     findings += _aside_finding(aside)

@@ -29,7 +29,7 @@ class Decision:
 
 @dataclass(frozen=True, slots=True)
 class SvgScale:
-    """What an SVG file says of its scale: millimetres per user unit, whether that is firm, and other possible scales."""
+    """What an SVG file says of its scale: millimetres per user unit, whether that is firm, other likely scales."""
 
     mm_per_unit: float
     firm: bool
@@ -40,11 +40,29 @@ class SvgScale:
 
 #: $INSUNITS of DXF: code to (name, millimetres), source: DXF reference, as listed in the project's reference notes.
 INSUNITS: dict[int, tuple[str, float]] = {
-    1: ("in", 25.4), 2: ("ft", 304.8), 3: ("mi", 1609344.0), 4: ("mm", 1.0), 5: ("cm", 10.0), 6: ("m", 1000.0),
-    7: ("km", 1e6), 8: ("uin", 25.4e-6), 9: ("mil", 0.0254), 10: ("yd", 914.4), 11: ("angstrom", 1e-7),
-    12: ("nm", 1e-6), 13: ("um", 0.001), 14: ("dm", 100.0), 15: ("dam", 1e4), 16: ("hm", 1e5), 17: ("Gm", 1e12),
-    18: ("au", 1.495978707e14), 19: ("ly", 9.4607304725808e18), 20: ("pc", 3.0856775814913673e19),
-    21: ("ft", 304.8006096012192), 22: ("in", 25.400050800101603), 23: ("yd", 914.4018288036576),
+    1: ("in", 25.4),
+    2: ("ft", 304.8),
+    3: ("mi", 1609344.0),
+    4: ("mm", 1.0),
+    5: ("cm", 10.0),
+    6: ("m", 1000.0),
+    7: ("km", 1e6),
+    8: ("uin", 25.4e-6),
+    9: ("mil", 0.0254),
+    10: ("yd", 914.4),
+    11: ("angstrom", 1e-7),
+    12: ("nm", 1e-6),
+    13: ("um", 0.001),
+    14: ("dm", 100.0),
+    15: ("dam", 1e4),
+    16: ("hm", 1e5),
+    17: ("Gm", 1e12),
+    18: ("au", 1.495978707e14),
+    19: ("ly", 9.4607304725808e18),
+    20: ("pc", 3.0856775814913673e19),
+    21: ("ft", 304.8006096012192),
+    22: ("in", 25.400050800101603),
+    23: ("yd", 914.4018288036576),
     24: ("mi", 1609347.2186944373),
 }
 _SCALES = {"mm": 1.0, "in": 25.4}
@@ -113,7 +131,10 @@ def _overruled(stated: str, best: str, numbers: Numbers) -> Decision:
         f"{_holes(numbers, scale)} are the usual ones"
     )
     finding = Finding(
-        "units-contradict-header", "warning", reason + _sizes(numbers, scale), "$INSUNITS",
+        "units-contradict-header",
+        "warning",
+        reason + _sizes(numbers, scale),
+        "$INSUNITS",
         f"measured as {_LONG[best]}; state the unit with --units if this is wrong",
     )
     return Decision(Units(best, scale, reason), (finding,))
@@ -130,7 +151,9 @@ def _absurd(numbers: Numbers, scale: float) -> bool:
 
 def _given(given: Literal["mm", "in"], numbers: Numbers) -> Decision:
     unit = Units(given, _SCALES[given], "stated by the caller")
-    return Decision(unit, (_note("units-given", "the unit was stated: " + _LONG[given] + _sizes(numbers, unit.mm_per_unit)),))
+    return Decision(
+        unit, (_note("units-given", "the unit was stated: " + _LONG[given] + _sizes(numbers, unit.mm_per_unit)),)
+    )
 
 
 def decide_svg(scale: SvgScale, traces: list[Trace], given: Literal["mm", "in"] | None) -> Decision:
@@ -150,13 +173,19 @@ def decide_svg(scale: SvgScale, traces: list[Trace], given: Literal["mm", "in"] 
     if gain >= 2.0:
         reason = f"{scale.reason}, but with {best[2]} the numbers are round and of the usual size"
         finding = Finding(
-            "units-contradict-header", "warning", reason + _sizes(numbers, best[1]), "width, height, viewBox",
+            "units-contradict-header",
+            "warning",
+            reason + _sizes(numbers, best[1]),
+            "width, height, viewBox",
             "state the unit with --units mm or --units in, or give the drawing a size in mm",
         )
         return Decision(Units(best[0], best[1], reason), (finding,))
     unit = Units(scale.name, scale.mm_per_unit, scale.reason)
     finding = Finding(
-        "units-doubtful", "warning", scale.reason + _sizes(numbers, scale.mm_per_unit), "width, height, viewBox",
+        "units-doubtful",
+        "warning",
+        scale.reason + _sizes(numbers, scale.mm_per_unit),
+        "width, height, viewBox",
         "measure one length, or give the drawing a size in mm",
     )
     return Decision(unit, (finding,))

@@ -6,7 +6,7 @@ from collections import Counter
 from dataclasses import dataclass, field
 
 from cutplan.errors import LimitError
-from cutplan.files.dxf_sections import Block, Entity, Sections, read_sections
+from cutplan.files.dxf_sections import Entity, Sections, read_sections
 from cutplan.files.dxf_shapes import SHAPES, Facts, Unreadable, placement, polyline
 from cutplan.files.dxf_tags import Tags, read_tags
 from cutplan.files.limits import MAX_BLOCK_DEPTH, MAX_ENTITIES, MAX_LISTED, MAX_VERTICES
@@ -14,13 +14,35 @@ from cutplan.files.traces import Affine, Bulged, Run, Trace
 from cutplan.findings import Finding
 
 _WORDS = {
-    "TEXT": "text", "MTEXT": "text", "ATTRIB": "text", "ATTDEF": "text", "RTEXT": "text", "ARCALIGNEDTEXT": "text",
-    "DIMENSION": "dimension", "ARC_DIMENSION": "dimension", "LARGE_RADIAL_DIMENSION": "dimension",
-    "LEADER": "dimension", "MULTILEADER": "dimension", "MLEADER": "dimension", "TOLERANCE": "dimension",
-    "HATCH": "hatch", "MPOLYGON": "hatch", "SOLID": "filled patch", "TRACE": "filled patch", "WIPEOUT": "filled patch",
-    "POINT": "point", "XLINE": "construction line", "RAY": "construction line", "IMAGE": "picture",
-    "VIEWPORT": "viewport", "ACAD_TABLE": "table", "3DFACE": "face in space", "MESH": "face in space",
-    "OLEFRAME": "picture", "OLE2FRAME": "picture", "SHAPE": "symbol",
+    "TEXT": "text",
+    "MTEXT": "text",
+    "ATTRIB": "text",
+    "ATTDEF": "text",
+    "RTEXT": "text",
+    "ARCALIGNEDTEXT": "text",
+    "DIMENSION": "dimension",
+    "ARC_DIMENSION": "dimension",
+    "LARGE_RADIAL_DIMENSION": "dimension",
+    "LEADER": "dimension",
+    "MULTILEADER": "dimension",
+    "MLEADER": "dimension",
+    "TOLERANCE": "dimension",
+    "HATCH": "hatch",
+    "MPOLYGON": "hatch",
+    "SOLID": "filled patch",
+    "TRACE": "filled patch",
+    "WIPEOUT": "filled patch",
+    "POINT": "point",
+    "XLINE": "construction line",
+    "RAY": "construction line",
+    "IMAGE": "picture",
+    "VIEWPORT": "viewport",
+    "ACAD_TABLE": "table",
+    "3DFACE": "face in space",
+    "MESH": "face in space",
+    "OLEFRAME": "picture",
+    "OLE2FRAME": "picture",
+    "SHAPE": "symbol",
 }
 #: Kinds that may hold the plate's outline in a form that is not read: the drawing is not complete without them.
 _BODIES = {"3DSOLID", "REGION", "BODY", "SURFACE", "EXTRUDEDSURFACE", "PLANESURFACE", "MLINE", "HELIX"}
@@ -109,7 +131,8 @@ class _Reader:
             if self.drawn > MAX_ENTITIES:
                 raise LimitError(
                     f"the drawing holds more than {MAX_ENTITIES} entities with its blocks expanded",
-                    self.tags.place(entity.start), "keep only the layer or block of the plate",
+                    self.tags.place(entity.start),
+                    "keep only the layer or block of the plate",
                 )
             self._one(entity, vertices, place)
 
@@ -207,7 +230,8 @@ class _Reader:
             return
         if len(place.inside) >= MAX_BLOCK_DEPTH:
             raise LimitError(
-                f"blocks are nested deeper than {MAX_BLOCK_DEPTH}", self.tags.place(entity.start),
+                f"blocks are nested deeper than {MAX_BLOCK_DEPTH}",
+                self.tags.place(entity.start),
                 "explode the blocks before exporting",
             )
         head = Facts(self.tags, Entity("BLOCK", block.start, block.stop))
@@ -220,7 +244,8 @@ class _Reader:
             if self.drawn > MAX_ENTITIES:
                 raise LimitError(
                     f"the drawing holds more than {MAX_ENTITIES} entities with its blocks expanded",
-                    self.tags.place(entity.start), "keep only the layer or block of the plate",
+                    self.tags.place(entity.start),
+                    "keep only the layer or block of the plate",
                 )
             self.draw(block.entities, _Place(place.move.after(move), layer, facts.text(6).upper(), inside))
         self.commas |= facts.commas
@@ -248,7 +273,10 @@ class _Reader:
         if self.faults["unreadable"] <= MAX_LISTED:
             self.out.findings.append(
                 Finding(
-                    "entity-unreadable", "error", f"a {kind} cannot be drawn: {why}", self.tags.place(entity.start),
+                    "entity-unreadable",
+                    "error",
+                    f"a {kind} cannot be drawn: {why}",
+                    self.tags.place(entity.start),
                     "draw it again or delete it; --repair leaves it out",
                 )
             )
@@ -261,8 +289,13 @@ class _Reader:
             out.findings.append(Finding("entity-unreadable", "error", f"{more} more entities cannot be drawn"))
         if self.commas:
             out.findings.append(
-                Finding("decimal-comma", "warning", "numbers with a decimal comma were read as with a point", "",
-                        "check one length of the drawing")
+                Finding(
+                    "decimal-comma",
+                    "warning",
+                    "numbers with a decimal comma were read as with a point",
+                    "",
+                    "check one length of the drawing",
+                )
             )
         for why, count in self.hidden.items():
             out.left_aside[f"drawn {why}"] += count
@@ -270,11 +303,10 @@ class _Reader:
         for word in bodies:
             out.findings.append(
                 Finding(
-                    "solid-left-aside", "warning",
-                    f"{out.left_aside[word]} x {word.split(' ')[0]}: a solid or a special object is not read as an outline",
-                    "", "explode it into lines and arcs before exporting",
+                    "solid-left-aside",
+                    "warning",
+                    f"{out.left_aside[word]} x {word.split(' ')[0]}: a solid or special object is not read",
+                    "",
+                    "explode it into lines and arcs before exporting",
                 )
             )
-
-
-__all__ = ["DxfContent", "read_dxf", "Block"]

@@ -18,7 +18,7 @@ from cutplan.geometry.vector import Point
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
-    from ezdxf.layouts import Modelspace
+    from ezdxf.layouts.layout import Modelspace
 
 Version = Literal["R12", "R2000"]
 _NAME = re.compile(r"[A-Za-z0-9_ -]{1,31}$")
@@ -63,10 +63,14 @@ def write_dxf(
 
 def dxf_text(layers: Iterable[SketchLayer], *, version: Version = "R2000") -> str:
     """Return the text of the DXF file that :func:`write_dxf` writes."""
-    import ezdxf
-    from ezdxf import options
+    import logging
 
-    fixed = options.write_fixed_meta_data_for_testing
+    import ezdxf
+    from ezdxf._options import options
+
+    log = logging.getLogger("ezdxf")
+    level, fixed = log.level, options.write_fixed_meta_data_for_testing
+    log.setLevel(logging.ERROR)  # it warns that R12 has no unit tag, which is known
     options.write_fixed_meta_data_for_testing = True
     try:
         doc = ezdxf.new(version, setup=False, units=0 if version == "R12" else 4)  # type: ignore[attr-defined]
@@ -79,6 +83,7 @@ def dxf_text(layers: Iterable[SketchLayer], *, version: Version = "R2000") -> st
         doc.write(stream)
     finally:
         options.write_fixed_meta_data_for_testing = fixed
+        log.setLevel(level)
     return _escaped(stream.getvalue())
 
 
@@ -175,4 +180,5 @@ def _set_extents(doc: Document, sheet: Modelspace) -> None:
         low, high = box.extmin, box.extmax
         doc.header["$EXTMIN"] = (low.x, low.y, 0.0)
         doc.header["$EXTMAX"] = (high.x, high.y, 0.0)
-        doc.set_modelspace_vport(max(1.0, 1.05 * (high.y - low.y)), center=(0.5 * (low.x + high.x), 0.5 * (low.y + high.y)))
+        middle = (0.5 * (low.x + high.x), 0.5 * (low.y + high.y))
+        doc.set_modelspace_vport(max(1.0, 1.05 * (high.y - low.y)), center=middle)

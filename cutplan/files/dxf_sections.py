@@ -105,14 +105,18 @@ def read_sections(tags: Tags) -> Sections:
             out.entities.append(Entity(kind, start, stop))
     if not seen & _SECTION_NAMES and not out.entities:
         raise DrawingError(
-            "the file is not a DXF drawing", "no section and no entity found",
+            "the file is not a DXF drawing",
+            "no section and no entity found",
             "export the flat pattern again as DXF (R12 to R2018) or SVG",
         )
     if not ended or not closed:
         out.findings.append(
             Finding(
-                "file-cut-short", "warning", "the file ends without its end mark: the end of it may be missing",
-                tags.place(max(0, len(codes) - 1)), "compare the parts with the drawing, or export it again",
+                "file-cut-short",
+                "warning",
+                "the file ends without its end mark: the end of it may be missing",
+                tags.place(max(0, len(codes) - 1)),
+                "compare the parts with the drawing, or export it again",
             )
         )
     return out

@@ -25,7 +25,7 @@ class Unreadable(Exception):
 class Facts:
     """The values of one entity by group code."""
 
-    __slots__ = ("tags", "entity", "first", "commas")
+    __slots__ = ("commas", "entity", "first", "tags")
 
     def __init__(self, tags: Tags, entity: Entity) -> None:
         self.tags = tags
@@ -104,9 +104,7 @@ class Facts:
 
 
 def line(facts: Facts) -> tuple[Run, ...]:
-    xy = np.array(
-        [[facts.number(10), facts.number(20)], [facts.number(11), facts.number(21)]], dtype=np.float64
-    )
+    xy = np.array([[facts.number(10), facts.number(20)], [facts.number(11), facts.number(21)]], dtype=np.float64)
     return (straight(xy),)
 
 
@@ -285,7 +283,8 @@ def placement(facts: Facts, base: tuple[float, float]) -> list[Affine]:
     dx, dy = facts.number(44, 0.0), facts.number(45, 0.0)
     if columns * rows > 100_000:
         raise LimitError(
-            f"an array of {columns} by {rows} blocks is beyond any drawing", facts.tags.place(facts.entity.start),
+            f"an array of {columns} by {rows} blocks is beyond any drawing",
+            facts.tags.place(facts.entity.start),
             "explode the array and keep only the part wanted",
         )
     if dx == 0.0:

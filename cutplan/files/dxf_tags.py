@@ -82,9 +82,8 @@ def _paired(lines: list[str]) -> Tags | None:
 def _end_line(lines: list[str]) -> int | None:
     """Return the number of lines up to and with the end mark, or up to trailing blank lines."""
     for i in range(0, len(lines) - 1, 2):
-        if lines[i + 1] == "EOF" or lines[i + 1].strip() == "EOF":
-            if lines[i].strip() == "0":
-                return i + 2
+        if "EOF" in lines[i + 1] and lines[i + 1].strip() == "EOF" and lines[i].strip() == "0":
+            return i + 2
     stop = len(lines)
     while stop and not lines[stop - 1].strip():
         stop -= 1
@@ -130,13 +129,17 @@ def _resynchronised(lines: list[str]) -> Tags:
         if damage <= 10 and codes:
             findings.append(
                 Finding(
-                    "damaged-text", "warning", "lines that are not group code and value were skipped",
-                    f"lines {start + 1} to {i}", "look at what is drawn there, or export the drawing again",
+                    "damaged-text",
+                    "warning",
+                    "lines that are not group code and value were skipped",
+                    f"lines {start + 1} to {i}",
+                    "look at what is drawn there, or export the drawing again",
                 )
             )
     if 0 not in codes:
         raise DrawingError(
-            "the file is not a DXF drawing", "no group code 0 with an entity name found",
+            "the file is not a DXF drawing",
+            "no group code 0 with an entity name found",
             "export the flat pattern again as DXF (R12 to R2018) or SVG",
         )
     return Tags(codes, values, at, findings)
@@ -192,8 +195,11 @@ def _binary(data: bytes) -> Tags:
         if kind is None:
             findings.append(
                 Finding(
-                    "damaged-text", "error", f"the file holds a group code {code} that does not exist",
-                    f"byte {i}", "export the drawing again",
+                    "damaged-text",
+                    "error",
+                    f"the file holds a group code {code} that does not exist",
+                    f"byte {i}",
+                    "export the drawing again",
                 )
             )
             ended = True

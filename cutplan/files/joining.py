@@ -85,13 +85,19 @@ def weave(strokes: list[Stroke], bridge_mm: float) -> tuple[Web, list[Bridge]]:
 
 
 def _bridge(
-    free: Ints, degree: Ints, places: Floats, node: Ints, strokes: list[Stroke], bridge_mm: float,
-    parent: Ints, bridges: list[Bridge],
+    free: Ints,
+    degree: Ints,
+    places: Floats,
+    node: Ints,
+    strokes: list[Stroke],
+    bridge_mm: float,
+    parent: Ints,
+    bridges: list[Bridge],
 ) -> None:
     """Merge free nodes with the nearest other ones, closest pairs first, while both are still free."""
     import shapely
 
-    points = shapely.points(places[free])
+    points = np.asarray(shapely.points(places[free]))
     left, right = shapely.STRtree(points).query(points, predicate="dwithin", distance=bridge_mm)
     pick = left < right
     left, right = free[left[pick]], free[right[pick]]
@@ -168,7 +174,9 @@ def _group(first: int, ends: list[list[int]], meeting: dict[int, list[int]]) -> 
     return sorted(found)
 
 
-def _order(first: int, start: int | None, ends: list[list[int]], meeting: dict[int, list[int]]) -> list[tuple[int, bool]]:
+def _order(
+    first: int, start: int | None, ends: list[list[int]], meeting: dict[int, list[int]]
+) -> list[tuple[int, bool]]:
     """Return the strokes of a simple chain in order with whether each is run backwards."""
     if start is None:
         stroke, at = first, ends[first][0]
@@ -287,14 +295,19 @@ def bridge_findings(bridges: list[Bridge], listed: int) -> list[Finding]:
     if rounding:
         findings.append(
             Finding(
-                "ends-rounded", "note", f"{len(rounding)} joints with ends up to {max(rounding):.4f} mm apart were closed"
+                "ends-rounded",
+                "note",
+                f"{len(rounding)} joints with ends up to {max(rounding):.4f} mm apart were closed",
             )
         )
     for b in wide[:listed]:
         findings.append(
             Finding(
-                "gap-bridged", "warning" if b.width > 0.01 else "note", f"a gap of {b.width:.4f} mm was bridged",
-                f"({b.a[0]:.3f}, {b.a[1]:.3f}) to ({b.b[0]:.3f}, {b.b[1]:.3f}) mm", "the two ends were joined",
+                "gap-bridged",
+                "warning" if b.width > 0.01 else "note",
+                f"a gap of {b.width:.4f} mm was bridged",
+                f"({b.a[0]:.3f}, {b.a[1]:.3f}) to ({b.b[0]:.3f}, {b.b[1]:.3f}) mm",
+                "the two ends were joined",
             )
         )
     if len(wide) > listed:

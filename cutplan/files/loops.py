@@ -111,9 +111,7 @@ def to_contour(loop: Loop) -> Contour:
         return circle_contour(Point(loop.circle[0], loop.circle[1]), loop.circle[2])
     points = [Point(x, y) for x, y in loop.xy[:-1].tolist()]
     points.append(points[0])
-    segments: list[Segment] = [
-        arc_from_bulge(points[i], points[i + 1], b) for i, b in enumerate(loop.bulge.tolist())
-    ]
+    segments: list[Segment] = [arc_from_bulge(points[i], points[i + 1], b) for i, b in enumerate(loop.bulge.tolist())]
     return Contour(tuple(segments))
 
 

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from cutplan.files.loops import Loop, chords, same
 from cutplan.findings import Finding
+
+if TYPE_CHECKING:
+    from shapely import Geometry, Polygon
 
 #: Loops that agree this closely are one loop drawn twice [mm].
 SAME_LOOP_MM = 0.002
@@ -43,7 +47,10 @@ def without_repeats(loops: list[Loop]) -> tuple[list[Loop], list[Finding]]:
         first = loops[min(gone)]
         findings.append(
             Finding(
-                "duplicate-removed", "note", f"{len(gone)} closed outlines drawn twice were taken once", first.where,
+                "duplicate-removed",
+                "note",
+                f"{len(gone)} closed outlines drawn twice were taken once",
+                first.where,
                 "the repeated ones were left out",
             )
         )
@@ -68,7 +75,7 @@ def nest(loops: list[Loop]) -> tuple[Nest, list[Finding]]:
     return Nest(loops, [len(h) for h in holders], [max(h) if h else -1 for h in holders]), findings
 
 
-def _inner_point(loop: Loop, polygon: object) -> object:
+def _inner_point(loop: Loop, polygon: Polygon) -> Geometry:
     """Return a point inside a loop: a circle's centre, else one that GEOS finds."""
     import shapely
 
@@ -99,14 +106,22 @@ def _crossings(loops: list[Loop], rings: object, polygons: object) -> list[Findi
         if slack < common < float(shapely.area(b)) - slack:
             findings.append(
                 Finding(
-                    "contours-cross", "error", "two closed outlines cross, so what is plate and what is hole is not told",
-                    where, "join them into one outline or move one",
+                    "contours-cross",
+                    "error",
+                    "two closed outlines cross, so what is plate and what is hole is not told",
+                    where,
+                    "join them into one outline or move one",
                 )
             )
         else:
             findings.append(
-                Finding("contours-touch", "warning", "two closed outlines touch: no material is left between them", where,
-                        "check the distance meant")
+                Finding(
+                    "contours-touch",
+                    "warning",
+                    "two closed outlines touch: no material is left between them",
+                    where,
+                    "check the distance meant",
+                )
             )
     return findings[:60]
 
@@ -141,12 +156,22 @@ def self_crossings(loops: list[Loop]) -> tuple[list[Loop], list[Finding]]:
         kept.append(loop)
         if abs(true - loop.area) <= 0.01 * 0.01 + 1e-7 * loop.area:
             findings.append(
-                Finding("outline-touches-itself", "warning", "an outline touches itself or turns back on itself",
-                        f"({spot}) mm; {loop.where}", "check the place")
+                Finding(
+                    "outline-touches-itself",
+                    "warning",
+                    "an outline touches itself or turns back on itself",
+                    f"({spot}) mm; {loop.where}",
+                    "check the place",
+                )
             )
         else:
             findings.append(
-                Finding("self-crossing", "error", "an outline crosses itself", f"({spot}) mm; {loop.where}",
-                        "draw the outline so that it runs round once")
+                Finding(
+                    "self-crossing",
+                    "error",
+                    "an outline crosses itself",
+                    f"({spot}) mm; {loop.where}",
+                    "draw the outline so that it runs round once",
+                )
             )
     return kept, findings

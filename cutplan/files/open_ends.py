@@ -12,7 +12,9 @@ from cutplan.files.strokes import lengths
 from cutplan.findings import Finding
 
 
-def judge_chains(chains: list[Chain], loops: list[Loop], repair: bool) -> tuple[list[Loop], list[Finding], Counter[str]]:
+def judge_chains(
+    chains: list[Chain], loops: list[Loop], repair: bool
+) -> tuple[list[Loop], list[Finding], Counter[str]]:
     """Return loops made of open chains (filled shapes, or by repair), findings, and counts of lines left aside.
 
     A single straight line, or a chain whose ends lie far apart for its length, is a line of its own (a bend, centre or
@@ -28,26 +30,46 @@ def judge_chains(chains: list[Chain], loops: list[Loop], repair: bool) -> tuple[
         if chain.filled and len(chain.xy) > 2:
             made.append(_closed(chain))
             findings.append(
-                Finding("filled-open-closed", "note", f"a filled shape with {chain.gap:.3f} mm between its ends was closed",
-                        where, "its ends were joined by a straight line")
+                Finding(
+                    "filled-open-closed",
+                    "note",
+                    f"a filled shape with {chain.gap:.3f} mm between its ends was closed",
+                    where,
+                    "its ends were joined by a straight line",
+                )
             )
         elif _is_line(chain, run) and loops:
             aside["open line"] += 1
         elif repair and len(chain.xy) > 2 and chain.gap < 0.1 * run:
             made.append(_closed(chain))
             findings.append(
-                Finding("open-outline-closed", "warning", f"an open outline with a gap of {chain.gap:.3f} mm was closed",
-                        where, "its ends were joined by a straight line")
+                Finding(
+                    "open-outline-closed",
+                    "warning",
+                    f"an open outline with a gap of {chain.gap:.3f} mm was closed",
+                    where,
+                    "its ends were joined by a straight line",
+                )
             )
         else:
             findings.append(
-                Finding("open-outline", "error", f"an outline does not close: its ends are {chain.gap:.3f} mm apart", where,
-                        "close the gap in the drawing, or use --repair if a straight line there is right")
+                Finding(
+                    "open-outline",
+                    "error",
+                    f"an outline does not close: its ends are {chain.gap:.3f} mm apart",
+                    where,
+                    "close the gap in the drawing, or use --repair if a straight line there is right",
+                )
             )
     if aside:
         findings.append(
-            Finding("open-lines", "warning", f"{aside['open line']} lines that close nothing were left aside", "",
-                    "check that none of them was meant to be cut")
+            Finding(
+                "open-lines",
+                "warning",
+                f"{aside['open line']} lines that close nothing were left aside",
+                "",
+                "check that none of them was meant to be cut",
+            )
         )
     return made, findings, aside
 

@@ -33,7 +33,10 @@ def without_repeats(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]
         return strokes, []
     example = strokes[int(np.flatnonzero(gone)[0])]
     finding = Finding(
-        "duplicate-removed", "note", f"{int(gone.sum())} lines or arcs drawn twice were taken once", example.where,
+        "duplicate-removed",
+        "note",
+        f"{int(gone.sum())} lines or arcs drawn twice were taken once",
+        example.where,
         "the repeated ones were left out",
     )
     return [s for s, g in zip(strokes, gone.tolist(), strict=True) if not g], [finding]
@@ -77,10 +80,12 @@ def merged_overlaps(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]
             made.append((cluster[0], stroke))
             findings.append(
                 Finding(
-                    "overlap-removed", "warning" if len(findings) < 40 else "note",
+                    "overlap-removed",
+                    "warning" if len(findings) < 40 else "note",
                     f"{len(cluster)} lines that lie on each other were made one",
-                    f"({stroke.xy[0][0]:.3f}, {stroke.xy[0][1]:.3f}) to ({stroke.xy[1][0]:.3f}, {stroke.xy[1][1]:.3f}) mm;"
-                    f" {strokes[cluster[-1]].where}", "one line is left",
+                    f"{_ends(stroke)};"
+                    f" {strokes[cluster[-1]].where}",
+                    "one line is left",
                 )
             )
     if not gone:
@@ -91,7 +96,7 @@ def merged_overlaps(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]
 
 
 def _carriers(s: Stroke) -> list[tuple[int, ...]]:
-    """Return keys of the infinite line under a straight stroke, in two rounded forms so that neighbours share one."""
+    """Return keys of the endless line under a straight stroke, rounded in two ways so that neighbours share one."""
     if s.bulge[0] != 0.0:
         return []
     (x0, y0), (x1, y1) = s.xy.tolist()
@@ -101,7 +106,7 @@ def _carriers(s: Stroke) -> list[tuple[int, ...]]:
     if ny < 0.0 or (ny == 0.0 and nx < 0.0):
         nx, ny = -nx, -ny
     away = nx * x0 + ny * y0
-    keys = []
+    keys: list[tuple[int, ...]] = []
     for shift in (0.0, 0.5):
         turn = int(np.floor(angle / 2e-4 + shift)) % int(np.pi / 2e-4)
         keys.append((int(2.0 * shift), turn, int(np.floor(away / 0.02 + shift))))
@@ -144,3 +149,8 @@ def _union(
     xy = np.vstack([ends[int(np.argmin(along))], ends[int(np.argmax(along))]])
     order = sorted(cluster, key=lambda c: c[1] - c[0], reverse=True)
     return [c[2] for c in order], replace(strokes[longest], xy=xy)
+
+
+def _ends(s: Stroke) -> str:
+    (x0, y0), (x1, y1) = s.xy[0], s.xy[-1]
+    return f"({x0:.3f}, {y0:.3f}) to ({x1:.3f}, {y1:.3f}) mm"

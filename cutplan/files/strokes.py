@@ -47,7 +47,8 @@ def lengths(xy: Floats, bulge: Floats) -> Floats:
     b = np.abs(bulge)
     bent = b > 1e-9
     safe = np.where(bent, b, 1.0)
-    return np.where(bent, chord * (1.0 + b * b) / safe * np.arctan(b), chord)
+    run: Floats = np.where(bent, chord * (1.0 + b * b) / safe * np.arctan(b), chord)
+    return run
 
 
 def to_stroke(trace: Trace, mm_per_unit: float) -> Stroke | None:

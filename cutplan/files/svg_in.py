@@ -24,13 +24,47 @@ __all__ = ["SvgContent", "looks_like_svg", "read_svg"]
 #: Elements that hold things to be used elsewhere, or nothing drawn.
 _SKIPPED = frozenset(
     {
-        "defs", "clipPath", "mask", "pattern", "marker", "symbol", "linearGradient", "radialGradient", "filter", "style",
-        "script", "title", "desc", "metadata", "namedview", "sodipodi:namedview", "font", "color-profile", "cursor", "view",
-        "animate", "animateTransform", "animateMotion", "set", "solidcolor", "meshgradient", "hatch", "font-face",
+        "defs",
+        "clipPath",
+        "mask",
+        "pattern",
+        "marker",
+        "symbol",
+        "linearGradient",
+        "radialGradient",
+        "filter",
+        "style",
+        "script",
+        "title",
+        "desc",
+        "metadata",
+        "namedview",
+        "sodipodi:namedview",
+        "font",
+        "color-profile",
+        "cursor",
+        "view",
+        "animate",
+        "animateTransform",
+        "animateMotion",
+        "set",
+        "solidcolor",
+        "meshgradient",
+        "hatch",
+        "font-face",
     }
 )
-_COUNTED = {"text": "text", "tspan": "text", "textPath": "text", "flowRoot": "text", "image": "picture",
-            "foreignObject": "foreign object", "video": "picture", "audio": "picture", "iframe": "foreign object"}
+_COUNTED = {
+    "text": "text",
+    "tspan": "text",
+    "textPath": "text",
+    "flowRoot": "text",
+    "image": "picture",
+    "foreignObject": "foreign object",
+    "video": "picture",
+    "audio": "picture",
+    "iframe": "foreign object",
+}
 _CONTAINERS = frozenset({"svg", "g", "a", "switch"})
 _DEEPEST_USE = 16
 
@@ -88,8 +122,13 @@ def read_svg(data: bytes, wanted: frozenset[str] | None = None) -> SvgContent:
     flip = Affine(1.0, 0.0, 0.0, -stretch, 0.0, top * stretch)
     if stretch != 1.0:
         reader.out.findings.append(
-            Finding("page-stretched", "warning", f"the page stretches height against width by {stretch:.6g}",
-                    "preserveAspectRatio", "check one length in each direction")
+            Finding(
+                "page-stretched",
+                "warning",
+                f"the page stretches height against width by {stretch:.6g}",
+                "preserveAspectRatio",
+                "check one length in each direction",
+            )
         )
     reader.out.scale = scale
     root = document.root
@@ -155,7 +194,8 @@ class _Reader:
         self.drawn += 1
         if self.drawn > MAX_ENTITIES:
             raise LimitError(
-                f"the drawing holds more than {MAX_ENTITIES} elements with its uses expanded", f"line {node.line}",
+                f"the drawing holds more than {MAX_ENTITIES} elements with its uses expanded",
+                f"line {node.line}",
                 "keep only the layer of the plate",
             )
         style = style_of(node, place.style, self.sheet)
@@ -268,8 +308,11 @@ class _Reader:
         if self.faults <= MAX_LISTED:
             self.out.findings.append(
                 Finding(
-                    "entity-unreadable", "error", f"a {node.tag[:24]} cannot be drawn as written: {why}",
-                    f"line {node.line}", "draw it again or delete it",
+                    "entity-unreadable",
+                    "error",
+                    f"a {node.tag[:24]} cannot be drawn as written: {why}",
+                    f"line {node.line}",
+                    "draw it again or delete it",
                 )
             )
 
@@ -279,15 +322,25 @@ class _Reader:
         if self.unpainted and not out.traces:
             out.traces = self.unpainted
             out.findings.append(
-                Finding("unpainted-used", "warning", "no shape has a line or a fill; all shapes were read", "",
-                        "check that no helper shape is among them")
+                Finding(
+                    "unpainted-used",
+                    "warning",
+                    "no shape has a line or a fill; all shapes were read",
+                    "",
+                    "check that no helper shape is among them",
+                )
             )
         elif self.unpainted:
             out.left_aside["shape without line and fill"] += len(self.unpainted)
         if self.clipped:
             out.findings.append(
-                Finding("clipped", "warning", f"{self.clipped} shapes are shown only in part (clip or mask) but were read whole",
-                        "", "cut the shapes for real in the drawing program")
+                Finding(
+                    "clipped",
+                    "warning",
+                    f"{self.clipped} shapes are shown only in part (clip or mask) but were read whole",
+                    "",
+                    "cut the shapes for real in the drawing program",
+                )
             )
 
 

@@ -112,9 +112,7 @@ def view_box(text: str | None) -> tuple[float, float, float, float] | None:
     return numbers[0], numbers[1], numbers[2], numbers[3]
 
 
-def fit_view(
-    box: tuple[float, float, float, float], width: float, height: float, ratio: str
-) -> Affine:
+def fit_view(box: tuple[float, float, float, float], width: float, height: float, ratio: str) -> Affine:
     """Return the move of a view box into a viewport at the origin, by preserveAspectRatio."""
     x, y, w, h = box
     sx, sy = width / w, height / h

@@ -25,7 +25,9 @@ def scale_of(document: Document) -> tuple[SvgScale, float]:
         else:
             reason = "no size with a unit is stated, so a user unit is taken as 1/96 inch"
         return _hinted(document, SvgScale(_PX, False, reason, others)), 1.0
-    scales = [side[0] / span for side, span in ((width, box[2]), (height, box[3])) if side is not None and side[0] > 0.0]
+    scales = [
+        side[0] / span for side, span in ((width, box[2]), (height, box[3])) if side is not None and side[0] > 0.0
+    ]
     if not scales:
         reason = "a viewBox but no size is stated, so a user unit is taken as 1/96 inch"
         return _hinted(document, SvgScale(_PX, False, reason, others)), 1.0
@@ -88,8 +90,9 @@ def _resolution(document: Document) -> tuple[float, str] | None:
     if match:
         number = (int(match.group(1)), int(match.group(2)))
         return (90.0, "the drawing program's version used that") if number < (0, 92) else (96.0, "")
-    if "Illustrator" in document.comments or any("AdobeIllustrator" in k or "Adobe" in v
-                                                 for k, v in document.root.attrib.items() if k.startswith("xmlns")):
+    if "Illustrator" in document.comments or any(
+        "AdobeIllustrator" in k or "Adobe" in v for k, v in document.root.attrib.items() if k.startswith("xmlns")
+    ):
         return 72.0, "the drawing program uses points"
     return None
 

@@ -28,8 +28,14 @@ def rect(node: Node, width: float, height: float) -> tuple[list[Trace], str]:
     hs, ys = h / s, y / s
     x1, y1 = x + w, ys + hs
     corners = [
-        (x + rx, ys, 0.0), (x1 - rx, ys, _QUARTER), (x1, ys + rx, 0.0), (x1, y1 - rx, _QUARTER),
-        (x1 - rx, y1, 0.0), (x + rx, y1, _QUARTER), (x, y1 - rx, 0.0), (x, ys + rx, _QUARTER),
+        (x + rx, ys, 0.0),
+        (x1 - rx, ys, _QUARTER),
+        (x1, ys + rx, 0.0),
+        (x1, y1 - rx, _QUARTER),
+        (x1 - rx, y1, 0.0),
+        (x + rx, y1, _QUARTER),
+        (x, y1 - rx, 0.0),
+        (x, ys + rx, _QUARTER),
     ]
     points = np.array(corners + corners[:1])
     run: Run = Bulged(points[:, :2].copy(), points[:-1, 2].copy())
@@ -40,8 +46,10 @@ def rect(node: Node, width: float, height: float) -> tuple[list[Trace], str]:
 def _radii(node: Node, w: float, h: float) -> tuple[float, float]:
     """Return the corner radii: one stands for both, each at most half the side."""
     found = [node.attrib.get(k) for k in ("rx", "ry")]
-    values = [None if v is None or v.strip() == "auto" else user_length(v, side) for v, side in
-              zip(found, (w, h), strict=True)]
+    values = [
+        None if v is None or v.strip() == "auto" else user_length(v, side)
+        for v, side in zip(found, (w, h), strict=True)
+    ]
     rx = values[0] if values[0] is not None else values[1] if values[1] is not None else 0.0
     ry = values[1] if values[1] is not None else rx
     return min(rx, 0.5 * w), min(ry, 0.5 * h)
@@ -64,8 +72,10 @@ def ellipse(node: Node, width: float, height: float) -> tuple[list[Trace], str]:
 
 
 def line(node: Node, width: float, height: float) -> tuple[list[Trace], str]:
-    p = [user_length(node.attrib.get(k), side) for k, side in
-         (("x1", width), ("y1", height), ("x2", width), ("y2", height))]
+    p = [
+        user_length(node.attrib.get(k), side)
+        for k, side in (("x1", width), ("y1", height), ("x2", width), ("y2", height))
+    ]
     return [_one(node, (straight(np.array([[p[0], p[1]], [p[2], p[3]]])),), False)], ""
 
 
@@ -100,7 +110,12 @@ def _one(node: Node, runs: tuple[Run, ...], closed: bool) -> Trace:
 
 #: Element names that draw, each giving traces and what was wrong with the element (empty when nothing was).
 SHAPES: dict[str, Callable[[Node, float, float], tuple[list[Trace], str]]] = {
-    "path": path, "rect": rect, "circle": circle, "ellipse": ellipse, "line": line, "polyline": polyline,
+    "path": path,
+    "rect": rect,
+    "circle": circle,
+    "ellipse": ellipse,
+    "line": line,
+    "polyline": polyline,
     "polygon": polygon,
 }
 

@@ -122,7 +122,8 @@ class _Builder:
         except expat.ExpatError as fault:
             raise DrawingError(
                 f"the SVG file is not well-formed: {expat.ErrorString(fault.code)}",
-                f"line {fault.lineno}, column {fault.offset + 1}", "export the drawing again",
+                f"line {fault.lineno}, column {fault.offset + 1}",
+                "export the drawing again",
             ) from None
         except (ValueError, LookupError) as fault:
             raise DrawingError(f"the text of the SVG file cannot be decoded ({fault})") from None
@@ -155,17 +156,30 @@ class _Builder:
             self.comments += " " + text[:1000]
 
     def entity(
-        self, name: str, is_parameter: bool, value: str | None, base: str | None, system: str | None,
-        public: str | None, notation: str | None,
+        self,
+        name: str,
+        is_parameter: bool,
+        value: str | None,
+        base: str | None,
+        system: str | None,
+        public: str | None,
+        notation: str | None,
     ) -> None:
         self.entities += 1
         harmless = (
-            not is_parameter and value is not None and system is None and public is None and notation is None
-            and len(value) <= _ENTITY_LENGTH and self.entities <= _ENTITY_COUNT and not set(value) & set("&%<")
+            not is_parameter
+            and value is not None
+            and system is None
+            and public is None
+            and notation is None
+            and len(value) <= _ENTITY_LENGTH
+            and self.entities <= _ENTITY_COUNT
+            and not set(value) & set("&%<")
         )
         if not harmless:
             raise DrawingError(
-                f"the SVG file declares the entity '{name[:40]}', which a drawing has no use for", self.place(),
+                f"the SVG file declares the entity '{name[:40]}', which a drawing has no use for",
+                self.place(),
                 "it may be meant to do harm; export the drawing again with a drawing program",
             )
 

@@ -27,7 +27,7 @@ class Untangled:
 
 @dataclass(frozen=True, slots=True)
 class Branching:
-    """A group of strokes with branches: its places [mm], its box, whether every branch is only a touch of two outlines."""
+    """A group of strokes with branches: places [mm], box, whether every branch is only a touch of two outlines."""
 
     places: tuple[tuple[float, float], ...]
     box: tuple[float, float, float, float]
@@ -71,7 +71,9 @@ def untangle(strokes: list[Stroke], bridge_mm: float) -> Untangled:
     return out
 
 
-def _peel(strokes: list[Stroke], nodes: np.ndarray[tuple[int, int], np.dtype[np.int64]], web: Web, out: Untangled) -> None:
+def _peel(
+    strokes: list[Stroke], nodes: np.ndarray[tuple[int, int], np.dtype[np.int64]], web: Web, out: Untangled
+) -> None:
     """Take outer boundaries off a tangle until no branch is left."""
     degree: dict[int, int] = {}
     for n in nodes.ravel().tolist():

@@ -58,11 +58,8 @@ class Affine:
 
     def points(self, xy: Floats) -> Floats:
         """Return moved points, an array (n, 2)."""
-        return xy @ np.array([[self.a, self.b], [self.c, self.d]]) + np.array([self.e, self.f])
-
-    def vectors(self, xy: Floats) -> Floats:
-        """Return moved directions: the part without the shift."""
-        return xy @ np.array([[self.a, self.b], [self.c, self.d]])
+        moved: Floats = xy @ np.array([[self.a, self.b], [self.c, self.d]]) + np.array([self.e, self.f])
+        return moved
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,9 +136,7 @@ class Ellipse:
             return np.array([[self.c[0] - wide[0], self.c[1] - wide[1]], [self.c[0] + wide[0], self.c[1] + wide[1]]])
         t = np.linspace(self.t0, self.t1, 17)
         k, s = np.cos(t), np.sin(t)
-        return np.column_stack(
-            [self.c[0] + self.u[0] * k + self.v[0] * s, self.c[1] + self.u[1] * k + self.v[1] * s]
-        )
+        return np.column_stack([self.c[0] + self.u[0] * k + self.v[0] * s, self.c[1] + self.u[1] * k + self.v[1] * s])
 
 
 @dataclass(frozen=True, slots=True)
