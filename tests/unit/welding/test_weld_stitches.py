@@ -1,0 +1,110 @@
+"""Stitches: they cover the joint once, keep their length, and never stop in a corner."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from weld_jobs import plain_job, rectangle_job
+
+from cutplan.geometry.contour import circle_contour, rectangle
+from cutplan.geometry.vector import Point
+from cutplan.pattern.job import Job
+from cutplan.pattern.joint import Joint, Span
+from cutplan.welding.joint import WeldJoint, weld_joint
+from cutplan.welding.settings import settings_for
+from cutplan.welding.stitches import split_joint, stitch_limits_mm
+
+
+def joint_of(job: Job) -> WeldJoint:
+    thin = min(job.plate.thickness_mm, job.skin.thickness_mm)
+    return weld_joint(job, settings_for(job.joint.kind, thin, job.welding))
+
+
+def covers_once(joint: WeldJoint, stitches: tuple[Span, ...]) -> None:
+    """The stitches lie end to end over every span, nothing twice."""
+    assert sum(s.end_mm - s.start_mm for s in stitches) == pytest.approx(joint.length_mm, abs=1e-6)
+    ends = sorted((s.start_mm % joint.outline_mm, s.end_mm - s.start_mm) for s in stitches)
+    for (a, length), (b, _) in pairwise(ends):
+        assert a + length <= b + 1e-6
+    for s in stitches:
+        middle = 0.5 * (s.start_mm + s.end_mm)
+        assert any(
+            p.start_mm - 1e-6 <= middle + turn <= p.end_mm + 1e-6
+            for p in joint.spans for turn in (-joint.outline_mm, 0.0, joint.outline_mm)
+        )
+
+
+def stops_in_a_corner(joint: WeldJoint, stitches: tuple[Span, ...]) -> list[float]:
+    ends = {round(e % joint.outline_mm, 6) for p in joint.spans for e in (p.start_mm, p.end_mm)}
+    open_ends = set() if joint.closed else ends
+    stops = [s.start_mm % joint.outline_mm for s in stitches] + [s.end_mm % joint.outline_mm for s in stitches]
+    return [
+        stop for stop in stops
+        if round(stop, 6) not in open_ends and any(
+            c.start_mm + 1e-6 < stop + turn < c.end_mm - 1e-6
+            for c in joint.corners for turn in (-joint.outline_mm, 0.0, joint.outline_mm)
+        )
+    ]
+
+
+@pytest.mark.parametrize("radius", [0.0, 3.0, 8.0, 15.0, 30.0])
+@pytest.mark.parametrize("size", [(60.0, 60.0), (120.0, 90.0), (220.0, 140.0), (640.0, 210.0)])
+def test_closed_joints(size: tuple[float, float], radius: float) -> None:
+    if 2 * radius >= min(size):
+        pytest.skip("no such rectangle")
+    joint = joint_of(plain_job(rectangle(0, 0, *size, radius)))
+    stitches = split_joint(joint)
+    covers_once(joint, stitches)
+    assert stops_in_a_corner(joint, stitches) == []
+    for s in stitches:
+        holds_corner = any(
+            s.start_mm <= c.start_mm + t + 1e-6 and c.end_mm + t <= s.end_mm + 1e-6
+            for c in joint.corners for t in (0.0, joint.outline_mm, -joint.outline_mm)
+        )
+        assert s.end_mm - s.start_mm <= (80.0 if holds_corner else 50.0) + 1e-6  # 20 to 50 mm sheet rule, from memory
+        assert s.end_mm - s.start_mm >= 20.0 - 1e-6
+
+
+def test_circle_gets_an_even_number_of_equal_stitches() -> None:
+    joint = joint_of(plain_job(circle_contour(Point(0, 0), 50.0)))
+    stitches = split_joint(joint)
+    assert len(stitches) % 2 == 0
+    assert {round(s.end_mm - s.start_mm, 9) for s in stitches} == {round(joint.length_mm / len(stitches), 9)}
+
+
+def test_open_joint_starts_and_ends_at_its_span() -> None:
+    joint = joint_of(rectangle_job(joint=Joint("butt", 1.0, unwelded=(Span(80.0, 130.0), Span(300.0, 330.0)))))
+    stitches = split_joint(joint)
+    covers_once(joint, stitches)
+    assert stops_in_a_corner(joint, stitches) == []
+    starts = {round(s.start_mm, 6) for s in stitches}
+    assert {130.0, 330.0} <= starts
+
+
+def test_a_wanted_length_is_kept_within_forty_per_cent() -> None:
+    joint = joint_of(plain_job(rectangle(0, 0, 400, 300, 60)))
+    assert stitch_limits_mm(60.0) == (36.0, 60.0, 84.0)
+    for s in split_joint(joint, 60.0):
+        assert 36.0 <= s.end_mm - s.start_mm <= 84.0
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    width=st.floats(45, 500), height=st.floats(45, 400), radius=st.floats(0, 20),
+    cuts=st.lists(st.tuples(st.floats(0, 1), st.floats(0.01, 0.2)), max_size=3),
+)
+def test_law_any_joint_is_covered_once(
+    width: float, height: float, radius: float, cuts: list[tuple[float, float]]
+) -> None:
+    outline = rectangle(0, 0, width, height, radius if radius > 0.5 else 0.0)
+    total = outline.length
+    unwelded = tuple(Span(a * total, (a + b) % 1.0 * total) for a, b in cuts)
+    joint = joint_of(plain_job(outline, joint=Joint("butt", 1.0, unwelded=unwelded)))
+    if not joint.spans:
+        return
+    stitches = split_joint(joint)
+    covers_once(joint, stitches)
+    assert stops_in_a_corner(joint, stitches) == []
