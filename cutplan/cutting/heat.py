@@ -6,6 +6,7 @@ import itertools
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from cutplan.cutting.order import Order, Stops, choose_ways, nearest_neighbour
 from cutplan.cutting.result import CutPath
@@ -14,8 +15,11 @@ from cutplan.geometry.flatten import flatten
 from cutplan.geometry.pairs import near_pairs
 from cutplan.tables.holes import HEAT_GAP
 
+_Array = NDArray[np.float64]
 #: Stops up to which moves against heat are tried.
-FEW = 160
+MOST = 1200
+#: Rounds over the order.
+SWEEPS = 3
 
 
 def cooler_order(
@@ -43,7 +47,7 @@ def cooler_order(
     count = _count([s for s, _ in order.turns], hot)
     if count == 0:
         return order, ()
-    if len(stops) <= FEW:
+    if len(stops) <= MOST:
         order = _spaced(stops, order, hot)
     left = _count([s for s, _ in order.turns], hot)
     if left == 0:
@@ -77,42 +81,69 @@ def hot_pairs(cuts: Sequence[CutPath], gap_mm: float) -> frozenset[tuple[int, in
     return frozenset(found)
 
 
-def _count(sequence: list[int], hot: frozenset[tuple[int, int]]) -> int:
+def _count(sequence: Sequence[int], hot: frozenset[tuple[int, int]]) -> int:
     return sum((min(a, b), max(a, b)) in hot for a, b in itertools.pairwise(sequence))
 
 
 def _spaced(stops: Stops, order: Order, hot: frozenset[tuple[int, int]]) -> Order:
     """Move single stops so that fewer hot pairs follow each other, within the length of the nearest neighbour."""
-    budget = nearest_neighbour(stops).rapid_mm + 1e-9
-    before = set(stops.before)
-    best = order
-    left = _count([s for s, _ in best.turns], hot)
-    while left:
-        sequence = [s for s, _ in best.turns]
-        n = len(sequence)
-        choice: tuple[int, float, Order] | None = None
-        for i in range(n - 1):
-            pair = (min(sequence[i], sequence[i + 1]), max(sequence[i], sequence[i + 1]))
-            if pair not in hot:
-                continue
-            for source in (i, i + 1):
-                rest = sequence[:source] + sequence[source + 1 :]
-                stop = sequence[source]
-                for to in range(n):
-                    if to == source or not _allowed(rest, stop, to, before):
-                        continue
-                    tried = [*rest[:to], stop, *rest[to:]]
-                    count = _count(tried, hot)
-                    if count >= left or (choice is not None and count > choice[0]):
-                        continue
-                    found = choose_ways(stops, tried)
-                    if found.rapid_mm <= budget and (choice is None or (count, found.rapid_mm) < choice[:2]):
-                        choice = (count, found.rapid_mm, found)
-        if choice is None:
-            return best
-        left, best = choice[0], choice[2]
-    return best
+    n = len(stops)
+    budget = nearest_neighbour(stops).rapid_mm
+    warm = np.zeros((n + 1, n + 1), dtype=np.int8)  # row and column n: nothing before or after
+    for a, b in hot:
+        warm[a, b] = warm[b, a] = 1
+    first: list[list[int]] = [[] for _ in range(n)]
+    then: list[list[int]] = [[] for _ in range(n)]
+    for a, b in stops.before:
+        first[b].append(a)
+        then[a].append(b)
+    pierce, end = np.zeros((n, 2)), np.zeros((n, 2))
+    for stop, way in order.turns:
+        pierce[stop], end[stop] = stops.pierces[stop][way], stops.ends[stop][way]
+    sequence = [s for s, _ in order.turns]
+    length = order.rapid_mm
+    home = np.array(stops.home, dtype=float)
+    for _ in range(SWEEPS):
+        moved = False
+        k = 0
+        while k < n - 1:
+            if warm[sequence[k], sequence[k + 1]]:
+                for stop in (sequence[k + 1], sequence[k]):
+                    found = _better_place(stop, sequence, warm, pierce, end, home, budget - length, first, then)
+                    if found is not None:
+                        sequence, more = found
+                        length += more
+                        moved = True
+                        break
+            k += 1
+        if not moved:
+            break
+    return choose_ways(stops, sequence)
 
 
-def _allowed(rest: list[int], stop: int, to: int, before: set[tuple[int, int]]) -> bool:
-    return not any((stop, s) in before for s in rest[:to]) and not any((s, stop) in before for s in rest[to:])
+def _better_place(
+    stop: int, sequence: list[int], warm: NDArray[np.int8], pierce: _Array, end: _Array, home: _Array, room_mm: float,
+    first: list[list[int]], then: list[list[int]],
+) -> tuple[list[int], float] | None:
+    """Return the sequence with one stop moved to where most hot pairs go, and the length added; None if nowhere."""
+    n = len(sequence)
+    at = sequence.index(stop)
+    rest = np.array(sequence[:at] + sequence[at + 1 :])
+    before, after = np.concatenate(([n], rest)), np.concatenate((rest, [n]))
+    leave = np.vstack((home, end[rest]))
+    gap = np.hypot(*(leave[:-1] - pierce[rest]).T)
+    reach = np.hypot(*(leave - pierce[stop]).T)
+    onward = np.append(np.hypot(*(pierce[rest] - end[stop]).T), 0.0)
+    cost = reach + onward - np.append(gap, 0.0)
+    hot = warm[before, stop] + warm[stop, after] - warm[before, after]
+    position = {int(s): k for k, s in enumerate(rest)}
+    low = max((position[s] + 1 for s in first[stop]), default=0)
+    high = min((position[s] for s in then[stop]), default=n - 1)
+    allowed = (cost - cost[at] <= room_mm) & (hot < hot[at])
+    allowed[:low] = False
+    allowed[high + 1 :] = False
+    if not allowed.any():
+        return None
+    place = min(np.flatnonzero(allowed), key=lambda k: (int(hot[k]), float(cost[k])))
+    k = int(place)
+    return [*(int(s) for s in rest[:k]), stop, *(int(s) for s in rest[k:])], float(cost[k] - cost[at])

@@ -10,7 +10,7 @@ from cutplan.cutting.checks import plate_findings
 from cutplan.cutting.estimate import totals
 from cutplan.cutting.expect import expectations
 from cutplan.cutting.heat import cooler_order
-from cutplan.cutting.hole_choice import choose_holes, drill_entries
+from cutplan.cutting.hole_choice import choose_holes, drill_entries, listed
 from cutplan.cutting.kerf_choice import choose_kerf, is_hand
 from cutplan.cutting.order import Stops, short_order
 from cutplan.cutting.result import CutPath, CutPlan, Drilled
@@ -97,6 +97,7 @@ class _Work:
         self._holes: list[list[CutPath]] = []
         self._outline: list[list[CutPath]] = []
         self._seen: dict[tuple[object, ...], tuple[Point, list[CutPath]]] = {}
+        self._without_lead: list[Hole] = []
         self.findings: list[Finding] = []
 
     def add_holes(self, holes: tuple[Hole, ...]) -> tuple[tuple[Hole, ...], tuple[Drilled, ...]]:
@@ -110,6 +111,7 @@ class _Work:
                 kept.append(hole)
             else:
                 marked.extend(drill_entries(hole, problem))
+        self._lead_findings()
         return tuple(kept), tuple(marked)
 
     def _ways(self, hole: Hole) -> tuple[list[CutPath], str]:
@@ -137,12 +139,21 @@ class _Work:
                     where=_place(ways[0].pierce), fix="drill a start hole there, or drill the whole hole",
                 ))
             return ways, ""
+        self._without_lead.append(hole)
+        return [], "no lead-in fits"
+
+    def _lead_findings(self) -> None:
+        """Say once which holes are marked because no lead fits."""
+        holes = self._without_lead
+        if not holes or self._setting is None:
+            return
+        one = len(holes) == 1
         self.findings.append(Finding(
             "no-lead-fits", "warning",
-            f"no pierce in {name} keeps {self._setting.wishes().clear_mm:.1f} mm from its edge: it is marked, not cut",
-            where=_place(hole.centre), fix="drill and file it, or overrule with hole.cut = true",
+            f"no pierce in {'hole' if one else 'holes'} {listed([h.name for h in holes])} keeps "
+            f"{self._setting.wishes().clear_mm:.1f} mm from the edge: {'it is' if one else 'they are'} marked, not cut",
+            where=_place(holes[0].centre), fix="drill and file, or overrule with hole.cut = true",
         ))
-        return [], "no lead-in fits"
 
     def _contour_ways(self, hole: Hole, line: Contour, forced: bool) -> list[CutPath]:
         """Return the ways for a hole of any shape; holes of one shape are worked out once and moved."""

@@ -6,7 +6,7 @@ from math import atan2, pi
 
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.intersect import meet
-from cutplan.geometry.segment import TAU, Arc, Line, Segment, arc_from_bulge, circle
+from cutplan.geometry.segment import TAU, Arc, Line, Segment, arc_from_bulge, arc_through, circle
 from cutplan.geometry.vector import Point, middle
 from cutplan.tolerance import SHORTEST_CUT_MM
 
@@ -24,9 +24,9 @@ def without_short_segments(contour: Contour, shortest_mm: float = SHORTEST_CUT_M
     Returns
     -------
     (Contour, float)
-        A short segment gives way to the common point of its neighbours prolonged; where they have none nearby it is
-        drawn together to its middle. A contour of up to three segments, or one shorter than ten times the limit, is
-        returned as it is.
+        A short segment gives way to whatever stays nearest to the line: the common point of its neighbours prolonged,
+        or its middle or one of its ends. A contour of up to three segments, or one shorter than ten times the limit,
+        is returned as it is.
     """
     if contour.length < 10.0 * shortest_mm or all(s.length >= shortest_mm for s in contour.segments):
         return contour, 0.0
@@ -38,18 +38,37 @@ def without_short_segments(contour: Contour, shortest_mm: float = SHORTEST_CUT_M
         if short.length >= shortest_mm:
             break
         i, j = (k - 1) % len(segments), (k + 1) % len(segments)
-        place = _common_point(segments[i], short, segments[j], shortest_mm)
-        if place is not None:
-            moved = max(moved, short.nearest(place)[1])
-            segments[i] = _prolonged(segments[i], segments[i].start, place)
-            segments[j] = _prolonged(segments[j], place, segments[j].end)
-        else:
-            place = middle(short.start, short.end)
-            moved = max(moved, 0.5 * short.length)
-            segments[i] = _bent(segments[i], segments[i].start, place)
-            segments[j] = _bent(segments[j], place, segments[j].end)
+        old = (segments[i], short, segments[j])
+        off, first, second = min(_offers(*old, shortest_mm), key=lambda offer: offer[0])
+        moved = max(moved, off)
+        segments[i], segments[j] = first, second
         del segments[k]
     return Contour(tuple(segments)), moved
+
+
+def _offers(before: Segment, short: Segment, after: Segment, limit_mm: float) -> list[tuple[float, Segment, Segment]]:
+    """Ways to do without the short segment, each with its distance from the line as it was [mm]."""
+    pairs: list[tuple[Segment, Segment]] = []
+    crossing = _common_point(before, short, after, limit_mm)
+    if crossing is not None:
+        pairs.append((_prolonged(before, before.start, crossing), _prolonged(after, crossing, after.end)))
+    for place in (middle(short.start, short.end), short.start, short.end):
+        pairs.append((_bent(before, before.start, place), _bent(after, place, after.end)))
+        pairs.append((_through(before, before.start, place), _through(after, place, after.end)))
+    old = (before, short, after)
+    return [(max(_away(p, old), _away(q, old), _away(short, (p, q))), p, q) for p, q in pairs]
+
+
+def _away(segment: Segment, line: tuple[Segment, ...]) -> float:
+    """Largest distance of a segment from a line, by sampling [mm]."""
+    return max(min(s.nearest(segment.point_at(t / 8.0))[1] for s in line) for t in range(9))
+
+
+def _through(segment: Segment, start: Point, end: Point) -> Segment:
+    """Return the segment between other ends; an arc keeps its middle."""
+    if isinstance(segment, Arc):
+        return arc_through(start, segment.point_at(0.5), end)
+    return Line(start, end)
 
 
 def _common_point(before: Segment, short: Segment, after: Segment, limit_mm: float) -> Point | None:
