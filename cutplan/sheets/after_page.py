@@ -36,12 +36,12 @@ def after_page(b: Builder, results: Results) -> None:
                 allowed = "± " + format_length(linear_tolerance_mm(min(max(a.plan_mm, 2.0), 4000.0), "B"), job.display)
             plan = "0" if a.kind == "feeler" else format_length(a.plan_mm, job.display)
             cells.append([Reading(a.kind, a.name, a.to, None).label, plan, allowed, "", "☐"])
-        b.table([head, *cells], (1.2, 1.3, 1.3, 1.2, 0.5), 4.2, tag="after")
+        b.table([head, *cells], (1.2, 1.3, 1.3, 1.2, 0.7), 4.2, tag="after")
     if job.pads:
         b.heading(b.say("after.flatness"))
         head = [b.say("after.pad"), *(str(i) for i in range(1, 7)), b.say("after.allowed"), b.say("after.good")]
         cells = [[p.name, *([""] * 6), format_length(p.flatness_mm, job.display, 2), "☐"] for p in job.pads]
-        b.table([head, *cells], (0.9, *([0.8] * 6), 1.5, 0.6), 4.2, tag="flatness")
+        b.table([head, *cells], (0.9, *([0.8] * 6), 1.5, 0.9), 4.2, tag="flatness")
     b.para(b.say("after.classes"), CELL)
 
 

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from cutplan.drawing.layout import filled, paragraph
+from cutplan.drawing.layout import filled, frame, paragraph
 from cutplan.drawing.model import Pen, Text
 from cutplan.drawing.font import text_width
 from cutplan.findings import by_severity
 from cutplan.geometry.vector import Box, Point
 from cutplan.sheets.cautions import cautions
 from cutplan.sheets.key_figures import key_figures
-from cutplan.sheets.page import BODY, CELL, HEADING, SMALL, Builder
+from cutplan.sheets.page import BODY, CELL, SMALL, Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import plate_figure
 from cutplan.sheets.results import Results
 
 #: At most so many findings stand on the cover; all are in the report.
 _MOST_FINDINGS = 5
+#: Width of a caution's name [mm].
+_CAUTION_NAME = 42.0
 
 
 def cover(b: Builder, results: Results) -> None:
@@ -86,8 +88,10 @@ def cautions_page(b: Builder, results: Results) -> None:
     b.para(b.say("caution.lead"), BODY)
     for sentence in cautions(results.job, b.lang):
         name, _, rest = sentence.partition(": ")
-        b.need(20.0)
         top = b.y
-        b.tick(name, size=HEADING)
-        b.y = min(b.y, top - 7.0)
-        b.para(rest, BODY, indent=8.0)
+        b.add(frame(Box(b.left, top - 5.5, b.left + 5.5, top), Pen(0.5), "tick"))
+        head, below = paragraph(name, b.left + 9.0, top, _CAUTION_NAME, BODY, bold=True, tag="caution-name")
+        x = b.left + 10.0 + _CAUTION_NAME
+        body, low = paragraph(rest[:1].upper() + rest[1:], x, top, b.right - x, CELL)
+        b.add(*head, *body)
+        b.y = min(below, low, top - 6.0) - 3.2

@@ -35,7 +35,7 @@ def path_map(job: Job, plan: CutPlan, upto: int | None = None) -> Figure:
         if upto is None or i <= upto:
             items.append(Stroke((rapid,), _RAPID, tag=f"rapid {i}"))
     for n, path in enumerate(plan.paths if upto is None else plan.paths[:upto], 1):
-        items.append(Stroke(path.cut, _CUT, tag=f"cut {n}"))
+        items.append(Stroke(path.cut, _CUT, tag=f"path {n}"))
         for lead in (path.lead_in, path.lead_out):
             if lead:
                 items.append(Stroke(lead, _LEAD, tag=f"lead {n}"))
@@ -45,7 +45,7 @@ def path_map(job: Job, plan: CutPlan, upto: int | None = None) -> Figure:
         middle, way = longest.point_at(0.5), longest.direction_at(0.5)
         items += arrow(middle.minus(way.times(0.7 * reach)), middle.plus(way.times(0.7 * reach)), _CUT, 1.2 * reach, f"way {n}")
         away = path.pierce
-        items.append(Text(f"{n}", Point(away.x, away.y), 4.2, "middle", bold=True, tag="cut-number"))
+        items.append(Text(f"{n}", Point(away.x, away.y), 4.2, "middle", bold=True, tag=f"order {n}"))
     for mark in plan.drilled:
         c = mark.centre
         for d in (Point(reach, 0.0), Point(0.0, reach)):

@@ -22,17 +22,21 @@ _SHARE = 0.46
 
 def step_pictures(results: Results) -> tuple[Figure, ...]:
     """Return one picture for each step of the opening."""
+    plan = results.opening
+    if plan is None:
+        return ()
     from cutplan.opening.figures import step_figure
 
-    plan = results.opening
-    return () if plan is None else tuple(step_figure(results.job, plan, s) for s in plan.steps)
+    return tuple(step_figure(results.job, plan, s) for s in plan.steps)
 
 
 def overview(results: Results) -> Figure | None:
     """Return the whole opening with sections, cuts and drills."""
+    if results.opening is None:
+        return None
     from cutplan.opening.figures import overview_figure
 
-    return None if results.opening is None else overview_figure(results.job, results.opening)
+    return overview_figure(results.job, results.opening)
 
 
 def opening_pages(b: Builder, results: Results) -> None:

@@ -5,13 +5,11 @@ A :class:`Builder` keeps the place on the page and starts a new page when someth
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
-from dataclasses import replace
+from collections.abc import Sequence
 
 from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import filled, frame, paragraph, row_heights, table
-from cutplan.drawing.model import Anchor, Figure, Item, Page, Pen, Text, line, placed
+from cutplan.drawing.model import Anchor, Item, Page, Pen, Text, line
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
@@ -143,16 +141,35 @@ class Builder:
             self.more()
         self.skip(3.5)
 
-    def figure(self, figure: Figure, height_mm: float, *, margin: float = 7.0, grow: bool = False, x0: float | None = None,
-               x1: float | None = None) -> float:
-        """Place a figure in the next ``height_mm`` (or all that is left) and return its scale (paper over part)."""
-        self.need(height_mm)
-        tall = max(height_mm, self.room) if grow else height_mm
-        box = Box(x0 if x0 is not None else self.left, self.y - tall, x1 if x1 is not None else self.right, self.y)
-        items, scale = placed(figure, box.grown(-margin))
-        self.add(*items)
-        self.y -= tall
-        return scale
+    def two_blocks(
+        self, head: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[float], align: Sequence[Anchor], tag: str,
+        size: float = CELL,
+    ) -> None:
+        """Write a long narrow table as two blocks side by side, read down the left one first on each page."""
+        gap = 6.0
+        wide = 0.5 * (self.wide - gap)
+        widths = [wide * s / sum(shares) for s in shares]
+        left = list(rows)
+        while left:
+            tall = row_heights([head, *left], widths, size)
+            self.need(tall[0] + 3.0 * max(tall[1:4]))
+            fit, used = 0, tall[0]
+            while fit < len(left) and used + tall[fit + 1] <= self.room:
+                used += tall[fit + 1]
+                fit += 1
+            each = min(fit, -(-len(left) // 2))
+            low = self.y
+            for k in (0, 1):
+                part = left[k * each:(k + 1) * each]
+                if part:
+                    x = self.left + k * (wide + gap)
+                    items, below, _ = table([head, *part], x, self.y, widths, size, align=align, tag=tag)
+                    self.add(*items)
+                    low = min(low, below)
+            left = left[2 * each:]
+            self.y = low - 3.5
+            if left:
+                self.more()
 
     def box(self, text: str, size: float = BODY, fill: str = "#eeeeee", bold: bool = False) -> None:
         """Write a paragraph in a framed box, for cautions and verdicts."""
@@ -162,11 +179,6 @@ class Builder:
             items, below = paragraph(text, self.left + 3.0, self.y - 3.0, self.wide - 6.0, size, bold=bold)
         self.add(filled(Box(self.left, below - 2.0, self.right, self.y), fill, "box", Pen(0.5)), *items)
         self.y = below - 5.0
-
-    @contextmanager
-    def columns(self, left_share: float) -> Iterator[tuple[float, float]]:
-        """Yield the x where the right column starts and the y to go back to; the caller sets ``left``/``right``."""
-        yield self.left + left_share * self.wide, self.y
 
     def _close(self) -> None:
         if self._title or self._items:
@@ -214,7 +226,3 @@ def shortened(text: str, width_mm: float, size: float, bold: bool = False) -> st
         text = text[:-1]
     return text.rstrip() + "…"
 
-
-def relabelled(pages: Sequence[Page]) -> tuple[Page, ...]:
-    """Return pages with labels 1, 2 ... in their order."""
-    return tuple(replace(p, label=str(i)) for i, p in enumerate(pages, 1))

@@ -16,7 +16,7 @@ _WAYS = 16
 #: Size of the cells in which lines are remembered [mm].
 _CELL = 0.8
 #: What a line behind a text costs against moving the text by a font size.
-_LINE_COST, _MOVE_COST = 0.9, 1.0
+_LINE_COST, _MOVE_COST = 2.6, 1.0
 #: A text moved further than this gets a leader, in font sizes.
 _LEADER = 2.2
 _LEADER_PEN = Pen(0.18, "#444444")

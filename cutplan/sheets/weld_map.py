@@ -39,7 +39,9 @@ def weld_figure(job: Job, plan: WeldPlan, *, tacks: bool = True, stitches: bool 
     if tacks:
         items += _bars(plan.tacks, Pen(2.6, "#9a9a9a"), "tack")
     if stitches:
-        items += _bars(plan.stitches, Pen(1.1, "#000000"), "stitch")
+        along = sorted(plan.stitches, key=lambda s: s.span.start_mm)
+        items += _bars(along[::2], Pen(1.5, "#000000"), "stitch")
+        items += _bars(along[1::2], Pen(1.5, "#8f8f8f"), "stitch")
         for bead in plan.stitches:
             items += _travel(job, bead, reach)
         items += [_number(job, b, f"{b.number}", 1.9 * reach, "stitch-number") for b in plan.stitches]

@@ -122,16 +122,16 @@ def _keep_away(b: Builder, results: Results, plan: WeldPlan) -> None:
 
 
 def _beads(b: Builder, results: Results, beads: tuple[PlacedBead, ...], letter: str) -> None:
-    """The beads in their order, with boxes to tick."""
-    head = ["", b.say("weld.number"), b.say("weld.bead"), b.say("weld.length"), b.say("weld.way"), b.say("weld.wait"), b.say("weld.before")]
-    rows = [
-        ["☐", f"{letter}{bead.number}", bead.name, _len(b, bead.length_mm),
-         b.say("weld.clockwise" if bead.backward == results.job.plate.outline.ccw else "weld.counter"),
-         _wait(bead.wait_s), f"≤ {bead.before_C.high:.0f} °C"]
+    """The beads in their order, two blocks side by side, with boxes to tick."""
+    ccw = results.job.plate.outline.ccw
+    cells = [
+        ["☐", f"{letter}{bead.number}", bead.name, "↻" if bead.backward == ccw else "↺", _len(b, bead.length_mm), _wait(bead.wait_s)]
         for bead in beads
     ]
-    b.table([head, *rows], (0.25, 0.45, 0.55, 1.0, 0.9, 0.75, 0.8), align=["left", "right", "left", "right", "left", "right", "right"],
-            tag="beads")
+    b.para(b.say("weld.ways"), CELL)
+    head = ["", b.say("weld.number"), b.say("weld.bead"), "", b.say("weld.length"), b.say("weld.wait")]
+    shares = (0.32, 0.5, 0.55, 0.32, 1.05 if b.job.display == "mm" else 1.7, 0.95)
+    b.two_blocks(head, cells, shares, ("left", "right", "left", "left", "right", "right"), "beads")
 
 
 def _wait(seconds: float) -> str:

@@ -1,0 +1,178 @@
+"""``summary.json``: every figure, machine readable, the same for the same input."""
+
+from __future__ import annotations
+
+from importlib.metadata import PackageNotFoundError, version
+from typing import Any
+
+from cutplan import __version__
+from cutplan.sheets.cautions import cautions
+from cutplan.sheets.parts import plate_mass_kg
+from cutplan.sheets.results import Results
+from cutplan.tables.band import Band
+
+#: Libraries whose version can change a figure.
+_LIBRARIES = ("numpy", "scipy", "shapely", "ezdxf", "reportlab", "matplotlib", "scikit-fem")
+
+
+def summary(results: Results) -> dict[str, Any]:
+    """Return the figures as plain data with sorted keys.
+
+    Parameters
+    ----------
+    results : Results
+        Job and plans; the part of a trade that was not planned is null.
+
+    Returns
+    -------
+    dict
+        As described in ``docs/summary.md``: lengths [mm], areas [mm2], masses [kg], times [s], heat [J/mm].
+    """
+    job, region = results.job, results.job.plate.region
+    whole: dict[str, Any] = {
+        "job": {
+            "title": job.title, "revision": job.revision, "date": job.date, "area": job.area, "source": job.source,
+            "drawing": job.drawing,
+        },
+        "units": {"length": "mm", "area": "mm2", "mass": "kg", "time": "s", "heat_input": "J/mm", "display": job.display},
+        "versions": _versions(),
+        "shop": {"source": results.shop.source, "name": results.shop.name},
+        "plate": {
+            "area_mm2": round(region.outer.area, 3),
+            "net_area_mm2": round(region.area, 3),
+            "mass_kg": round(plate_mass_kg(job), 4),
+            "holes": len(job.plate.holes),
+            "perimeter_mm": round(region.outer.length, 3),
+            "thickness_mm": round(job.plate.thickness_mm, 3),
+            "steel": job.plate.steel,
+        },
+        "templates": _templates(results),
+        "cut": _cut(results),
+        "opening": _opening(results),
+        "weld": _weld(results),
+        "cautions": list(cautions(job)),
+        "findings": [f.as_dict() for f in results.findings],
+    }
+    return _sorted(whole)
+
+
+def _versions() -> dict[str, str]:
+    found = {"cutplan": __version__}
+    for name in _LIBRARIES:
+        try:
+            found[name] = version(name)
+        except PackageNotFoundError:
+            found[name] = ""
+    return found
+
+
+def _templates(results: Results) -> dict[str, Any] | None:
+    return None
+
+
+def _cut(results: Results) -> dict[str, Any] | None:
+    plan = results.cut
+    if plan is None:
+        return None
+    return {
+        "process": plan.process,
+        "kerf_mm": round(plan.kerf_mm, 4),
+        "kerf": {"origin": plan.kerf.origin, **_band(plan.kerf.band)},
+        "path_length_mm": round(plan.totals.cut_mm, 3),
+        "rapid_length_mm": round(plan.totals.rapid_mm, 3),
+        "pierces": plan.totals.pierces,
+        "drilled_not_cut": [
+            {"name": d.name, "diameter_mm": round(d.diameter_mm, 3), "pilot_mm": round(d.pilot_mm, 3), "reason": d.reason}
+            for d in plan.drilled
+        ],
+        "order": [p.name for p in plan.paths],
+        "time_s": _band(plan.totals.time_s),
+    }
+
+
+def _opening(results: Results) -> dict[str, Any] | None:
+    plan = results.opening
+    if plan is None:
+        return None
+    return {
+        "perimeter_mm": round(plan.perimeter_mm, 3),
+        "sections": [
+            {"number": s.number, "mass_kg": round(s.mass_kg, 4), "length_mm": round(s.length_mm, 2), "width_mm": round(s.width_mm, 2)}
+            for s in plan.sections
+        ],
+        "order": list(plan.order),
+        "steps": [s.kind for s in plan.steps],
+        "cut_length_mm": round(plan.cut_mm, 3),
+        "tool": plan.tool,
+        "time_min": _band(plan.time_min),
+    }
+
+
+def _weld(results: Results) -> dict[str, Any] | None:
+    plan = results.weld
+    if plan is None:
+        return None
+    return {
+        "kind": plan.joint.kind,
+        "process": plan.settings.process,
+        "length_mm": round(plan.length_mm, 3),
+        "tacks": len(plan.tacks),
+        "stitches": len(plan.stitches),
+        "tack_order": [b.name for b in plan.tacks],
+        "stitch_order": [b.name for b in plan.stitches],
+        "metal_kg": round(plan.metal_kg, 5),
+        "wire_kg": _band(plan.wire_kg),
+        "gas_l": _band(plan.gas_l),
+        "heat_input_J_per_mm": _band(plan.heat_input_J_per_mm),
+        "t85_s": _band(plan.t85_s),
+        "shrink_mm": _band(plan.shrink_mm),
+        "closing_mm": _band(plan.closing_mm),
+        "orders": [
+            {
+                "name": o.name,
+                "flatness_mm": _three(o.flatness_mm),
+                "pitch_mm": _round(o.pitch_mm.mid),
+                "pitch_band_mm": _three(o.pitch_mm),
+                "order": list(o.order),
+                "at_yield": o.at_yield,
+                "chosen": o.chosen,
+            }
+            for o in plan.orders
+        ],
+        "chosen": plan.chosen,
+        "reason": plan.reason,
+        "robust": plan.robust,
+        "brace": {
+            "present": plan.brace.present,
+            "statement": plan.brace.statement,
+            "flatness_with_mm": _three(plan.brace.flatness_with_mm),
+            "flatness_without_mm": _three(plan.brace.flatness_without_mm),
+        },
+        "wait_s": _round(plan.wait_s),
+        "arc_time_s": _round(plan.arc_time_s),
+        "total_time_s": _round(plan.total_time_s),
+        "keep_away_mm": {k.thing: _round(k.distance_mm.mid) for k in plan.keep_away},
+        "coupon": plan.coupon,
+    }
+
+
+def _round(value: float) -> float:
+    """Six significant digits: what lies below is noise of the solver."""
+    return float(f"{value:.6g}")
+
+
+def _three(band: Band | None) -> dict[str, float] | None:
+    return None if band is None else {"low": _round(band.low), "mid": _round(band.mid), "high": _round(band.high)}
+
+
+def _band(band: Band) -> dict[str, Any]:
+    return {"low": _round(band.low), "mid": _round(band.mid), "high": _round(band.high), "unit": band.unit, "source": band.source}
+
+
+def _sorted(value: Any) -> Any:
+    """Keys in order at every level."""
+    if isinstance(value, dict):
+        return {k: _sorted(value[k]) for k in sorted(value)}
+    if isinstance(value, list):
+        return [_sorted(v) for v in value]
+    return value
