@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from math import atan2, ceil, pi, radians
 
 import numpy as np
@@ -23,24 +24,29 @@ def needed(stroke: Stroke) -> bool:
     return stroke.tag.split(" ")[0] in NEEDED
 
 
+def stroke_points(strokes: Iterable[Stroke], spacing_mm: float) -> NDArray[np.float64]:
+    """Return points along strokes, ends included, at most ``spacing_mm`` apart, as an (n, 2) array [mm]."""
+    rows: list[NDArray[np.float64]] = [np.empty((0, 2))]
+    for stroke in strokes:
+        for g in stroke.segments:
+            t = np.linspace(0.0, 1.0, ceil(g.length / spacing_mm) + 1)
+            if isinstance(g, Arc):
+                angle = g.start_angle + g.sweep * t
+                x, y = g.centre.x + g.radius * np.cos(angle), g.centre.y + g.radius * np.sin(angle)
+            else:
+                x = g.start.x + (g.end.x - g.start.x) * t
+                y = g.start.y + (g.end.y - g.start.y) * t
+            rows.append(np.column_stack((x, y)))
+    return np.concatenate(rows)
+
+
 def content_of(template: Template) -> Content:
     """Return the template's needed lines as points at most 1.5 mm apart (or coarser when very long) [mm]."""
     strokes = [s for s in template.lines if needed(s)]
     total = sum(g.length for s in strokes for g in s.segments)
     spacing = min(max(total / _POINTS, 0.5), 2.0)
-    rows: list[NDArray[np.float64]] = []
-    for stroke in strokes:
-        for g in stroke.segments:
-            t = np.linspace(0.0, 1.0, ceil(g.length / spacing) + 1)
-            if isinstance(g, Arc):
-                angle = g.start_angle + g.sweep * t
-                rows.append(np.column_stack((g.centre.x + g.radius * np.cos(angle),
-                                             g.centre.y + g.radius * np.sin(angle))))
-            else:
-                rows.append(np.column_stack((g.start.x + (g.end.x - g.start.x) * t,
-                                             g.start.y + (g.end.y - g.start.y) * t)))
     discs = np.array([(s.centre.x, s.centre.y, s.clear_mm) for s in template.spots], dtype=np.float64).reshape(-1, 3)
-    return Content(np.concatenate(rows), discs, spacing)
+    return Content(stroke_points(strokes, spacing), discs, spacing)
 
 
 def angles_worth_trying(content: Content) -> tuple[float, ...]:

@@ -1,0 +1,283 @@
+"""What a layout shows beside the template's own lines: crosses, slits, labels, tape, folds, seams, diagonals."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil, hypot
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cutplan.drawing.font import text_width
+from cutplan.drawing.layout import frame
+from cutplan.drawing.model import Item, Stroke, Text, line
+from cutplan.findings import Finding
+from cutplan.geometry.flatten import flatten_array
+from cutplan.geometry.segment import circle
+from cutplan.geometry.vector import Box, Point
+from cutplan.templates.content import stroke_points
+from cutplan.templates.labels import READ_MM, arrows, centre_cross, hole_label, label_block
+from cutplan.templates.layout import Layout, Seam, long_enough
+from cutplan.templates.pens import CROSS, FOLD, SLIT, TAPE, TRIM
+from cutplan.templates.registration import Registration, mark_items
+from cutplan.templates.room import Room
+from cutplan.templates.slits import slits
+from cutplan.templates.template import Template
+
+_Array = NDArray[np.float64]
+#: Templates longer than this get marks where they may be folded, or cut and joined again [mm].
+LONG_MM = 700.0
+_FOLD_EVERY_MM = 500.0
+#: Size of a zone for double-sided tape, and its distance from every line [mm].
+_TAPE_MM = (26.0, 11.0)
+_TAPE_CLEAR_MM = 6.0
+
+
+@dataclass(frozen=True, slots=True)
+class Diagonal:
+    """A distance to measure on the joined sheets: between two printed targets [mm]."""
+
+    start: str
+    end: str
+    a: Point
+    b: Point
+
+    @property
+    def length_mm(self) -> float:
+        return self.a.distance(self.b)
+
+
+@dataclass(frozen=True, slots=True)
+class Decor:
+    """Items in layout coordinates, items for single sheets, the diagonals and what found no room."""
+
+    items: tuple[Item, ...]
+    by_sheet: tuple[tuple[Item, ...], ...]
+    diagonals: tuple[Diagonal, ...]
+    findings: tuple[Finding, ...]
+
+
+def decorate(layout: Layout, marks: tuple[Registration, ...], overlap_mm: float, prefix: str) -> Decor:
+    """Return all that is added to the templates of a layout; ``prefix`` tells its diagonals from other layouts'."""
+    items: list[Item] = []
+    findings: list[Finding] = []
+    for p in layout.placed:
+        items += _crosses_slits_folds(p.template)
+    for mark in marks:
+        items += mark_items(mark, layout.seams[mark.seam])
+    strokes = [s for p in layout.placed for s in p.template.lines]
+    room = _room(layout, [*strokes, *(i for i in items if isinstance(i, Stroke))], items)
+    by_sheet: list[list[Item]] = [[] for _ in layout.sheets]
+    for seam in layout.seams:
+        _seam_notes(seam, layout, room, by_sheet)
+    for sheet in layout.sheets:
+        _block_seam_sides(sheet.cell, sheet.printed, room)
+    diagonals: tuple[Diagonal, ...] = ()
+    if len(layout.sheets) > 1:
+        targets = _targets(layout, room, prefix)
+        items += [i for t in targets for i in t[2]]
+        diagonals = _pairs([(name, at) for name, at, _ in targets])
+    lost = 0
+    for p in layout.placed:
+        inside = room.copy()
+        inside.block_outside(p.template.edge)
+        for spot in p.template.spots:
+            if spot.contour is not None and spot.radius_mm != 0.0 and spot.radius_mm > 4.0:
+                inside.block_inside(spot.contour)
+        words, found = label_block(p.template, inside, room)
+        items += words
+        near = words[0].at if words and isinstance(words[0], Text) else p.template.edge.centroid
+        signs, shown = arrows(p.template, inside, room, near)
+        items += signs
+        if not (found and shown):
+            findings.append(Finding("label-no-room", "note", f"{p.template.name}: no room for all its words or arrows",
+                                    fix="the title of its sheet names it; write the rest by hand"))
+        for spot in p.template.spots:
+            label = hole_label(spot, room)
+            if label is None:
+                lost += 1
+            else:
+                items.append(label)
+        items += _tape(p.template, room)
+    if lost:
+        findings.append(Finding("hole-label-no-room", "note", f"{lost} holes are too close together for a label each",
+                                fix="read their names in the job sheet"))
+    return Decor(tuple(items), tuple(tuple(b) for b in by_sheet), diagonals, tuple(findings))
+
+
+def _crosses_slits_folds(template: Template) -> list[Item]:
+    items: list[Item] = [centre_cross(s) for s in template.spots if s.cross]
+    edge = flatten_array(template.edge, 0.05)
+    items += [line(a, b, SLIT, "slit") for a, b in slits(template, edge)]
+    box = template.edge.box
+    long_x = box.width >= box.height
+    size = max(box.width, box.height)
+    if size <= LONG_MM or template.kind == "wrap":
+        return items
+    pieces = ceil(size / _FOLD_EVERY_MM)
+    start = box.xmin if long_x else box.ymin
+    for k in range(1, pieces):
+        at = _clear_of_spots(template, start + size * k / pieces, long_x)
+        for low, high in _spans(edge, at, long_x):
+            a, b = (Point(at, low), Point(at, high)) if long_x else (Point(low, at), Point(high, at))
+            items.append(line(a, b, FOLD, "fold"))
+    return items
+
+
+def _clear_of_spots(template: Template, at: float, along_x: bool) -> float:
+    """The place nearest to ``at`` within 80 mm that meets no hole or pad."""
+    taken = [((s.centre.x if along_x else s.centre.y), max(s.clear_mm, s.radius_mm) + 1.0) for s in template.spots]
+    for step in range(81):
+        for place in (at + step, at - step):
+            if all(abs(place - c) > r for c, r in taken):
+                return place
+    return at
+
+
+def _spans(edge: _Array, at: float, along_x: bool) -> list[tuple[float, float]]:
+    """Where a straight line across the template lies inside its edge."""
+    x, y = (edge[:, 0], edge[:, 1]) if along_x else (edge[:, 1], edge[:, 0])
+    x1, y1 = np.roll(x, -1), np.roll(y, -1)
+    crossing = (x > at) != (x1 > at)
+    t = (at - x[crossing]) / (x1[crossing] - x[crossing])
+    meets = np.sort(y[crossing] + t * (y1[crossing] - y[crossing]))
+    return [(float(a), float(b)) for a, b in zip(meets[::2], meets[1::2], strict=False)]
+
+
+def _room(layout: Layout, strokes: list[Stroke], items: list[Item]) -> Room:
+    """A raster with everything drawn so far, free only where a sheet prints."""
+    whole = layout.sheets[0].printed
+    for sheet in layout.sheets[1:]:
+        whole = whole.joined(sheet.printed)
+    room = Room(whole)
+    room.taken[:] = True
+    for sheet in layout.sheets:
+        inner = sheet.printed.grown(-room.cell_mm)
+        rows, columns = room.slices(inner)
+        room.taken[rows, columns] = False
+    room.block_points(stroke_points(strokes, 0.5 * room.cell_mm), 1.2)
+    for item in items:
+        if isinstance(item, Text):
+            wide = text_width(item.text, item.height_mm, item.bold) + 0.6
+            tall = 0.8 * item.height_mm
+            if item.angle_deg == 90.0:
+                room.block(Box(item.at.x - tall, item.at.y - 0.3, item.at.x + 0.6, item.at.y + wide))
+            else:
+                room.block(Box(item.at.x - 0.3, item.at.y - 0.6, item.at.x + wide, item.at.y + tall))
+        elif item.fill:
+            room.block(_box(item))
+    return room
+
+
+def _box(stroke: Stroke) -> Box:
+    box = stroke.segments[0].box
+    for s in stroke.segments[1:]:
+        box = box.joined(s.box)
+    return box
+
+
+def _block_seam_sides(cell: Box, printed: Box, room: Room) -> None:
+    """Keep texts off the overlaps, so that each is printed whole and once."""
+    inner = room.cell_mm
+    if printed.xmin > cell.xmin - 20.0 and printed.xmin < cell.xmin:
+        room.block(Box(printed.xmin, printed.ymin, 2 * cell.xmin - printed.xmin, printed.ymax).grown(inner))
+    if printed.ymin > cell.ymin - 20.0 and printed.ymin < cell.ymin:
+        room.block(Box(printed.xmin, printed.ymin, printed.xmax, 2 * cell.ymin - printed.ymin).grown(inner))
+
+
+def _seam_notes(seam: Seam, layout: Layout, room: Room, by_sheet: list[list[Item]]) -> None:
+    """Trim line on both sheets; what to do written on the trimmed strip of one and on the flap of the other."""
+    a, b = seam.point(seam.low), seam.point(seam.high)
+    for index in (seam.under, seam.over):
+        by_sheet[index].append(line(a, b, TRIM, "trim"))
+    if not long_enough(seam):
+        return
+    under, over = layout.sheets[seam.under].name, layout.sheets[seam.over].name
+    notes = ((seam.over, -1.0, (f"trim here, lay on {under}", "trim here")),
+             (seam.under, 1.0, (f"{over} lies on top here", f"{over} on top")))
+    for index, side, texts in notes:
+        note = next((n for n in (_along(seam, side, t, room) for t in texts) if n is not None), None)
+        if note is not None:
+            by_sheet[index].append(note)
+
+
+def _along(seam: Seam, side: float, words: str, room: Room) -> Text | None:
+    """A text along a seam on its near (-1) or far (+1) side, where nothing is drawn; the room is taken."""
+    height = READ_MM
+    wide, tall = text_width(words, height) + 2.0, 0.76 * height
+    low = seam.low + 1.0
+    middle = 0.5 * (seam.low + seam.high - wide)
+    for step in range(int(max(0.0, seam.high - seam.low - wide)) // 2 + 1):
+        for start in (middle + step, middle - step):
+            if start < low or start + wide > seam.high - 1.0:
+                continue
+            near, far = sorted((seam.at + side * 1.6, seam.at + side * (2.6 + tall)))
+            box = Box(near, start, far, start + wide) if seam.upright else Box(start, near, start + wide, far)
+            if room.free(box):
+                room.block(box)
+                base = near if not seam.upright else far
+                base += 0.6 if not seam.upright else -0.6
+                at = Point(base, start + 1.0) if seam.upright else Point(start + 1.0, base)
+                return Text(words, at, height, angle_deg=90.0 if seam.upright else 0.0, tag="seam note")
+    return None
+
+
+def _targets(layout: Layout, room: Room, prefix: str) -> list[tuple[str, Point, tuple[Item, ...]]]:
+    """Up to four small targets near the corners of the joined sheets, counter-clockwise from the lower left."""
+    cells = [s.cell for s in layout.sheets]
+    whole = cells[0]
+    for c in cells[1:]:
+        whole = whole.joined(c)
+    corners = (Point(whole.xmin, whole.ymin), Point(whole.xmax, whole.ymin),
+               Point(whole.xmax, whole.ymax), Point(whole.xmin, whole.ymax))
+    made: list[tuple[str, Point, tuple[Item, ...]]] = []
+    for k, corner in enumerate(corners):
+        name = f"{prefix}{k + 1}"
+        wide = 9.0 + text_width(name, READ_MM, True)
+        box = room.nearest(wide, 8.0, corner)
+        if box is None:
+            continue
+        room.block(box)
+        at = Point(box.xmin + 3.8, box.centre.y)
+        cross = (
+            line((at.x - 3.4, at.y), (at.x + 3.4, at.y), CROSS, "diagonal"),
+            line((at.x, at.y - 3.4), (at.x, at.y + 3.4), CROSS, "diagonal"),
+            Stroke((circle(at, 1.5),), CROSS, closed=True, tag="diagonal"),
+            Text(name, Point(at.x + 4.4, at.y - 0.36 * READ_MM), READ_MM, bold=True, tag="label"),
+        )
+        made.append((name, at, cross))
+    return made
+
+
+def _pairs(targets: list[tuple[str, Point]]) -> tuple[Diagonal, ...]:
+    """The two diagonals of four targets, or the longest distance of fewer."""
+    if len(targets) == 4:
+        return tuple(Diagonal(targets[i][0], targets[i + 2][0], targets[i][1], targets[i + 2][1]) for i in (0, 1))
+    pairs = [Diagonal(a[0], b[0], a[1], b[1]) for i, a in enumerate(targets) for b in targets[i + 1 :]]
+    return (max(pairs, key=lambda d: d.length_mm),) if pairs else ()
+
+
+def _tape(template: Template, room: Room) -> list[Item]:
+    """Zones for double-sided tape inside the edge, away from every line, spread towards the corners."""
+    if template.kind in ("wrap", "flat pattern"):
+        return []
+    inside = room.copy()
+    inside.block_outside(template.edge)
+    points = stroke_points([s for s in template.lines if s.tag.split(" ")[0] != "centre"], room.cell_mm)
+    inside.block_points(points, _TAPE_CLEAR_MM)
+    box = template.edge.box
+    c = box.centre
+    targets = [Point(x, y) for x in (box.xmin, box.xmax) for y in (box.ymin, box.ymax)]
+    if hypot(box.width, box.height) > 500.0:
+        targets += [Point(c.x, box.ymin), Point(c.x, box.ymax), Point(box.xmin, c.y), Point(box.xmax, c.y)]
+    items: list[Item] = []
+    for target in targets:
+        zone = inside.nearest(*_TAPE_MM, target)
+        if zone is None:
+            break
+        inside.block(zone.grown(15.0))
+        room.block(zone)
+        items.append(frame(zone, TAPE, "tape"))
+        items.append(Text("tape", Point(zone.centre.x, zone.centre.y - 0.3 * READ_MM), READ_MM, "middle",
+                          colour="#555555", tag="label"))
+    return items

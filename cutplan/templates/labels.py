@@ -1,0 +1,129 @@
+"""What a template says about itself: a block of lines inside its edge, arrows, and a label at each hole."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import cos, pi, sin
+
+from cutplan.drawing.font import text_width
+from cutplan.drawing.layout import arrow, wrap_text
+from cutplan.drawing.model import Item, Pen, Stroke, Text, line
+from cutplan.geometry.vector import Box, Point
+from cutplan.templates.build import CROSS_BEYOND_MM
+from cutplan.templates.pens import CROSS
+from cutplan.templates.room import Room
+from cutplan.templates.template import Spot, Template
+
+#: Font sizes [mm]: capitals of the text to be read at arm's length are 3 mm high and more.
+HEADING_MM, READ_MM = 5.5, 4.2
+_PAD = 1.0
+_LEADING = 1.35
+
+
+def label_block(template: Template, inside: Room, anywhere: Room) -> tuple[tuple[Item, ...], bool]:
+    """Return the template's lines where they fit, and whether they fit at all.
+
+    Looked for inside the edge first, so that the words stay on the cut paper, with all lines, then with the first
+    three, two and one; then beside the edge. The room that is used is taken in both rasters.
+    """
+    centre = template.edge.centroid
+    for room, least in ((inside, 1), (anywhere, 1)):
+        for count in sorted({len(template.says), 3, 2, 1}, reverse=True):
+            if not least <= count <= len(template.says):
+                continue
+            for lines in _shapes(template.says[:count]):
+                width = max(text_width(t, h, b) for t, h, b in lines) + 2 * _PAD
+                height = sum(h * _LEADING for _, h, _ in lines) + 2 * _PAD
+                box = room.nearest(width, height, centre)
+                if box is not None:
+                    for r in (inside, anywhere):
+                        r.block(box)
+                    return _set(lines, box), True
+    return (), False
+
+
+def _shapes(says: tuple[str, ...]) -> Iterator[list[tuple[str, float, bool]]]:
+    """The lines unwrapped, then wrapped narrower and narrower."""
+    natural = max(text_width(s, HEADING_MM if k == 0 else READ_MM, k == 0) for k, s in enumerate(says))
+    seen: set[tuple[str, ...]] = set()
+    for share in (1.0, 0.7, 0.5, 0.36):
+        rows = [
+            (run, HEADING_MM if k == 0 else READ_MM, k == 0)
+            for k, s in enumerate(says)
+            for run in wrap_text(s, max(natural * share, 24.0), HEADING_MM if k == 0 else READ_MM, k == 0)
+        ]
+        words = tuple(r[0] for r in rows)
+        if words not in seen:
+            seen.add(words)
+            yield rows
+    yield [(run, READ_MM, k == 0) for k, s in enumerate(says) for run in wrap_text(s, 24.0, READ_MM, k == 0)]
+
+
+def _set(lines: list[tuple[str, float, bool]], box: Box) -> tuple[Text, ...]:
+    y = box.ymax - _PAD
+    texts: list[Text] = []
+    for text, height, bold in lines:
+        texts.append(Text(text, Point(box.xmin + _PAD, y - 0.8 * height), height, bold=bold, tag="label"))
+        y -= _LEADING * height
+    return tuple(texts)
+
+
+def arrows(template: Template, inside: Room, anywhere: Room, near: Point) -> tuple[tuple[Item, ...], bool]:
+    """Return the arrows that say where the vehicle's front and top are, and whether all found room."""
+    items: list[Item] = []
+    for word, angle in (("FORWARD", template.forward_rad), ("UP", template.up_rad)):
+        if angle is None:
+            continue
+        placed = False
+        for room in (inside, anywhere):
+            for reach in (18.0, 12.0, 8.0):
+                wide = text_width(word, READ_MM, True)
+                tall = abs(sin(angle)) * reach + 3.0
+                box = room.nearest(max(wide, abs(cos(angle)) * reach + 3.0) + 2.0, tall + 1.3 * READ_MM + 1.0, near)
+                if box is None:
+                    continue
+                for r in (inside, anywhere):
+                    r.block(box)
+                u = Point(cos(angle), sin(angle)).times(0.5 * reach)
+                c = Point(box.centre.x, box.ymax - 0.5 * tall)
+                items.extend(arrow(c.minus(u), c.plus(u), Pen(0.7), 4.5, "arrow"))
+                items.append(Text(word, Point(c.x, box.ymin + 0.3 * READ_MM + 0.2), READ_MM, "middle", bold=True,
+                                  tag="label"))
+                placed = True
+                break
+            if placed:
+                break
+        if not placed:
+            return tuple(items), False
+    return tuple(items), True
+
+
+def centre_cross(spot: Spot) -> Stroke:
+    """Return a hole's centre cross: a gap for the punch in the middle, arms that reach beyond the hole."""
+    c, reach = spot.centre, spot.radius_mm + CROSS_BEYOND_MM
+    gap = 0.6
+    arms = [line(c.plus(Point(a * gap, b * gap)), c.plus(Point(a * reach, b * reach))).segments[0]
+            for a, b in ((1, 0), (-1, 0), (0, 1), (0, -1))]
+    return Stroke(tuple(arms), CROSS, tag="cross")
+
+
+def hole_label(spot: Spot, room: Room) -> Text | None:
+    """Return the label of a hole or pad in free room near it, shortened to its name if need be, or None."""
+    for words in dict.fromkeys((f"{spot.name} {spot.note}".strip(), spot.name)):
+        wide, tall = text_width(words, READ_MM), READ_MM
+        for away in (1.5, 4.0, 8.0, 13.0):
+            for k in (1, 7, 3, 5, 0, 4, 2, 6):
+                angle = 0.25 * pi * k
+                u = Point(cos(angle), sin(angle))
+                # on the axes the label must also clear the arms of the cross
+                out = spot.radius_mm + away + (CROSS_BEYOND_MM if k % 2 == 0 else 0.0)
+                edge = spot.centre.plus(u.times(out))
+                x = edge.x if u.x > 0.1 else edge.x - wide if u.x < -0.1 else edge.x - 0.5 * wide
+                y = edge.y if u.y > 0.1 else edge.y - tall if u.y < -0.1 else edge.y - 0.5 * tall
+                box = Box(x - 0.3, y - 0.2, x + wide + 0.3, y + tall)
+                if room.free(box):
+                    room.block(box)
+                    return Text(words, Point(x, y + 0.24 * tall), READ_MM, tag="hole label")
+    return None
+
+

@@ -1,0 +1,79 @@
+"""The first sheet: what to do with the others, which goes where, what to measure before cutting."""
+
+from __future__ import annotations
+
+from cutplan.drawing.layout import paragraph
+from cutplan.drawing.model import Item, Page, placed
+from cutplan.geometry.vector import Box
+from cutplan.pattern.job import Job
+from cutplan.tables.paper import GROWTH_ACROSS_GRAIN, GROWTH_ALONG_GRAIN, STABLE_HUMIDITY
+from cutplan.templates.correction import corrected
+from cutplan.templates.figures import map_figure
+from cutplan.templates.page import Titles, frame_items, scale_words
+from cutplan.templates.result import TemplateSet
+from cutplan.templates.sheet import SheetForm
+from cutplan.units import format_length
+
+_READ_MM = 4.2
+
+
+def map_page(job: Job, made: TemplateSet, form: SheetForm, measured: bool) -> Page:
+    """Return the map sheet in the given form; its own rulers prove the scale before the rest is printed."""
+    live = form.live
+    stamp = ", ".join(part for part in (job.title, f"rev. {job.revision}", job.date) if part)
+    titles = Titles(f"Map of the templates: print this sheet first, then the other {made.sheets}", stamp,
+                    scale_words(made.correction, measured))
+    items: list[Item] = frame_items(form, titles)
+    left, width = live.xmin + 2.0, live.width - 4.0
+    top = live.ymax - 2.0
+    texts, below = _words(made, job, left, width, live.ymin + 2.0 + _height(made, job, width))
+    if top - below < 0.0:
+        below = top
+    room = Box(left, live.ymin + 4.0 + _height(made, job, width), left + width, top)
+    if room.height > 20.0:
+        figure = map_figure(made, room.width, room.height)
+        drawn, _ = placed(figure, room)
+        items += drawn
+    items += texts
+    return Page(form.width_mm, form.height_mm, tuple(corrected(i, made.correction, form.centre) for i in items),
+                "map", "Map of the sheets")
+
+
+def _steps(made: TemplateSet, job: Job) -> list[str]:
+    low, high = GROWTH_ALONG_GRAIN[0], GROWTH_ACROSS_GRAIN[1]
+    damp = f"{100 * STABLE_HUMIDITY[0]:.0f} to {100 * STABLE_HUMIDITY[1]:.0f} %"
+    steps = [
+        "Structural part. Read the cautions on the job sheet before you cut or weld anything.",
+        "1  Print at 100 %, never “fit to page”. Lay a steel rule on both rulers of every sheet.",
+    ]
+    if any(len(j.layout.sheets) > 1 for j in made.joined):
+        steps += [
+            "2  Trim the left and lower edge on the dashed lines. Lay each sheet on its neighbour so that halves of "
+            "equal marks meet, then tape.",
+            "3  Measure the diagonals before cutting: "
+            + "; ".join(f"{d.start} to {d.end} {format_length(d.length_mm, job.display, 1)}" for d in made.diagonals)
+            + ".",
+        ]
+    steps += [
+        "4  Cut on the thick line. Slit along the dots to reach large holes; punch small ones through the cross.",
+        f"5  Damp paper grows by {100 * low:.1f} to {100 * high:.1f} % (common test values); it is steadiest at {damp} "
+        "humidity. Measure the rulers again when you stick it on.",
+    ]
+    return steps
+
+
+def _words(made: TemplateSet, job: Job, left: float, width: float, top: float) -> tuple[list[Item], float]:
+    items: list[Item] = []
+    y = top
+    for k, step in enumerate(_steps(made, job)):
+        texts, y = paragraph(step, left, y, width, _READ_MM, bold=k == 0, tag="map words")
+        items += texts
+        y -= 1.2
+    return items, y
+
+
+def _height(made: TemplateSet, job: Job, width: float) -> float:
+    _, y = _words(made, job, 0.0, width, 0.0)
+    return -y
+
+

@@ -1,0 +1,101 @@
+"""One page: what a sheet prints of its layout, framed by title and rulers, with the printer's correction applied."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import degrees
+
+from cutplan.drawing.font import text_width
+from cutplan.drawing.model import Item, Page, Stroke, Text, moved
+from cutplan.drawing.recorder import text_corners
+from cutplan.geometry.vector import Box, Point
+from cutplan.templates.clip import clipped
+from cutplan.templates.correction import Correction, corrected
+from cutplan.templates.layout import SheetPlace
+from cutplan.templates.ruler import ruler
+from cutplan.templates.sheet import RULER_MM, SheetForm
+
+#: Least font size that a title may be squeezed to before it is cut short [mm].
+_LEAST_TITLE_MM = 3.3
+
+
+@dataclass(frozen=True, slots=True)
+class Titles:
+    """The three lines over a sheet."""
+
+    what: str
+    job: str
+    scale: str
+
+
+def sheet_page(
+    place: SheetPlace, items: tuple[Item, ...], own: tuple[Item, ...], titles: Titles, correct: Correction,
+    label: str, bookmark: str,
+) -> Page:
+    """Return the page of one sheet.
+
+    Parameters
+    ----------
+    place : SheetPlace
+        The sheet in its layout.
+    items, own : tuple of Item
+        What lies on the layout, and what belongs to this sheet alone, in layout coordinates.
+    titles : Titles
+        Lines over the sheet; the last is completed with the lengths of the rulers.
+    correct : Correction
+        Correction of the printer.
+    label, bookmark : str
+        Page label and bookmark.
+    """
+    shown = [*_inside(items, place.printed), *_inside(own, place.window)]
+    origin = place.origin
+    on_sheet = [moved(i, 1.0, origin.x, origin.y) for i in shown]
+    on_sheet += frame_items(place.form, titles)
+    drawn = tuple(corrected(i, correct, place.form.centre) for i in on_sheet)
+    return Page(place.form.width_mm, place.form.height_mm, drawn, label, bookmark)
+
+
+def frame_items(form: SheetForm, titles: Titles) -> list[Item]:
+    """Return rulers and title lines of a sheet, in sheet coordinates."""
+    reach, live = form.reach, form.live
+    across, wide = ruler(Point(reach.xmin + 0.3, reach.ymin + 0.5 * RULER_MM), reach.width - 0.3, upward=False)
+    up, tall = ruler(Point(reach.xmin + 0.5 * RULER_MM, live.ymin), reach.ymax - live.ymin, upward=True)
+    left, room = live.xmin + 1.0, reach.xmax - live.xmin - 1.0
+    scale = f"Print at 100 %: rulers must measure {wide:g} x {tall:g} mm. {titles.scale}"
+    items: list[Item] = [*across, *up]
+    for text, height, down, bold in ((titles.what, 5.2, 4.3, True), (titles.job, 4.2, 9.7, False),
+                                     (scale, 4.2, 15.1, False)):
+        items.append(fitted(text, Point(left, reach.ymax - down), room, height, bold))
+    return items
+
+
+def fitted(text: str, at: Point, room_mm: float, height_mm: float, bold: bool = False) -> Text:
+    """Return a title squeezed, and in the end cut short, to the room it has."""
+    wide = text_width(text, height_mm, bold)
+    if wide > room_mm:
+        height_mm = max(_LEAST_TITLE_MM, height_mm * room_mm / wide)
+        while text_width(text, height_mm, bold) > room_mm + 1e-6 and len(text) > 2:
+            text = text[:-2].rstrip() + "…"
+    return Text(text, at, height_mm, bold=bold, tag="title")
+
+
+def _inside(items: tuple[Item, ...], window: Box) -> list[Item]:
+    kept: list[Item] = []
+    for item in items:
+        if isinstance(item, Stroke):
+            piece = clipped(item, window)
+            if piece is not None:
+                kept.append(piece)
+        elif window.holds(item.at) and all(window.holds(c) for c in text_corners(item)):
+            kept.append(item)
+    return kept
+
+
+def scale_words(correct: Correction, measured: bool) -> str:
+    """Return what a sheet says about the printer's correction."""
+    if correct.idle:
+        return "Printer measured: no correction needed." if measured else "Printer not corrected."
+    parts = [f"{axis} {100.0 * (1.0 / s - 1.0):+.2f} %" for axis, s in (("x", correct.x), ("y", correct.y)) if s != 1.0]
+    if correct.skew_rad:
+        parts.append(f"skew {degrees(correct.skew_rad):+.2f}°")
+    return f"Corrected for printer {correct.printer}: {', '.join(parts)}."

@@ -1,0 +1,173 @@
+"""From a job to its printed templates: built, tiled or packed, registered, labelled, and put on pages."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import degrees, pi
+
+from cutplan.drawing.model import Page
+from cutplan.errors import JobError
+from cutplan.findings import Finding
+from cutplan.geometry.vector import Box, Point
+from cutplan.pattern.job import Job
+from cutplan.pattern.shop import Shop
+from cutplan.templates.build import templates_of
+from cutplan.templates.content import angles_worth_trying, content_of, smallest_box_angle, stroke_points
+from cutplan.templates.correction import Correction, correction
+from cutplan.templates.decorate import decorate
+from cutplan.templates.layout import Layout, SheetPlace, place, tiled
+from cutplan.templates.map_sheet import map_page
+from cutplan.templates.pack import pack
+from cutplan.templates.page import Titles, scale_words, sheet_page
+from cutplan.templates.registration import LEAST_OVERLAP_MM, registrations
+from cutplan.templates.result import Joined, TemplateSet, Tile
+from cutplan.templates.search import Content, Tiling, best_tiling, plain_grid
+from cutplan.templates.sheet import SheetForm, sheet_forms, shortened
+from cutplan.templates.template import Template
+
+#: More sheets than this are refused: a larger paper or a roll is the sane way.
+MOST_SHEETS = 400
+
+
+def plan_templates(job: Job, shop: Shop) -> TemplateSet:
+    """Return the printed templates of a job.
+
+    Parameters
+    ----------
+    job : Job
+        What is made, and the paper wished.
+    shop : Shop
+        Its printer calibration is used when the job's printer was measured.
+
+    Returns
+    -------
+    TemplateSet
+        Pages at 1:1 and all that is known about them.
+
+    Raises
+    ------
+    JobError
+        When the paper cannot carry the templates: too small, overlap below 10 mm, more than 400 sheets.
+    GeometryError
+        When the joint leaves no single opening, or a wrap or flange has no shape.
+    """
+    wish = job.paper
+    if wish.overlap_mm < LEAST_OVERLAP_MM:
+        raise JobError(f"an overlap of {wish.overlap_mm:g} mm leaves no room for registration marks", "paper.overlap",
+                       f"use {LEAST_OVERLAP_MM:g} mm or more")
+    printer = shop.printer(wish.printer)
+    correct = correction(printer)
+    forms = sheet_forms(wish, correct)
+    templates = templates_of(job)
+    layouts, cut_through, plain = _layouts(templates, forms, wish.overlap_mm)
+    total = sum(len(layout.sheets) for layout in layouts)
+    if total > MOST_SHEETS:
+        raise JobError(f"the templates would take {total} sheets of {wish.name}", "paper",
+                       "use a larger paper or a roll")
+    return _printed(job, layouts, forms, correct, cut_through, plain, measured=printer.length_mm > 0.0)
+
+
+def _layouts(
+    templates: tuple[Template, ...], forms: tuple[SheetForm, ...], overlap: float
+) -> tuple[list[Layout], int, int]:
+    """Layouts in page order, seams that could not miss a cross or pad, and the plain grid's sheets."""
+    rooms = tuple((f.live.width, f.live.height) for f in forms)
+    large: list[Layout] = []
+    small: list[tuple[Template, Content, float]] = []
+    cut_through = plain = 0
+    for template in templates:
+        content = content_of(template)
+        angles = angles_worth_trying(content)
+        plain += plain_grid(content.box, rooms[0], overlap)
+        tiling = best_tiling(content, rooms, overlap, angles)
+        if tiling.sheets == 1:
+            small.append((template, content, _fitting_angle(content, tiling, rooms, angles)))
+            continue
+        cut_through += tiling.cut_through
+        large.append(tiled((place(template, tiling.angle_rad, Point(0.0, 0.0)),), tiling, forms, overlap))
+    return large + _shared(small, forms, rooms), cut_through, plain
+
+
+def _fitting_angle(
+    content: Content, tiling: Tiling, rooms: tuple[tuple[float, float], ...], angles: tuple[float, ...]
+) -> float:
+    """The angle with the smallest box, if it fits a sheet either way; else the angle that was found to fit."""
+    snug = smallest_box_angle(content, angles)
+    box = content.turned(snug).box
+    w, h = box.width, box.height
+    fits = any((w <= a and h <= b) or (h <= a and w <= b) for a, b in rooms)
+    return snug if fits else tiling.angle_rad
+
+
+def _shared(
+    small: list[tuple[Template, Content, float]], forms: tuple[SheetForm, ...], rooms: tuple[tuple[float, float], ...]
+) -> list[Layout]:
+    """One-sheet layouts, several templates on each where they fit."""
+    if not small:
+        return []
+    boxes = [content.turned(angle).box for _, content, angle in small]
+    puts, used = pack([(b.width, b.height) for b in boxes], rooms)
+    layouts: list[Layout] = []
+    for sheet, number in enumerate(used):
+        placed = []
+        reach = Box(0.0, 0.0, 1.0, 1.0)
+        for put in sorted((p for p in puts if p.sheet == sheet), key=lambda p: p.index):
+            template, content, angle = small[put.index]
+            angle += 0.5 * pi if put.turned else 0.0
+            box = content.turned(angle).box
+            placed.append(place(template, angle, Point(put.x - box.xmin, put.y - box.ymin)))
+            reach = reach.joined(Box(put.x, put.y, put.x + box.width, put.y + box.height))
+        form = shortened(forms[number], reach.height)
+        # the used part in the middle of the sheet
+        x, y = 0.5 * (reach.width - form.live.width), 0.5 * (reach.height - form.live.height)
+        window = Box(x, y, x + form.live.width, y + form.live.height)
+        layouts.append(Layout(tuple(placed), (SheetPlace(0, 0, form, reach, window, window),), ()))
+    return layouts
+
+
+def _printed(
+    job: Job, layouts: list[Layout], forms: tuple[SheetForm, ...], correct: Correction, cut_through: int, plain: int,
+    *, measured: bool,
+) -> TemplateSet:
+    total = sum(len(layout.sheets) for layout in layouts)
+    first = 2 if total > 1 else 1
+    stamp = ", ".join(part for part in (job.title, f"rev. {job.revision}", job.date) if part)
+    about = f"{stamp}. This side out: {job.marks.side_out}. Structural part: see job sheet."
+    pages: list[Page] = []
+    joined: list[Joined] = []
+    tiles: list[Tile] = []
+    findings: list[Finding] = []
+    next_mark = 1
+    for k, layout in enumerate(layouts):
+        points = stroke_points((s for p in layout.placed for s in p.template.lines), 1.0)
+        marks = registrations(layout.seams, points, next_mark)
+        next_mark += len(marks)
+        decor = decorate(layout, marks, job.paper.overlap_mm, "DEFGHJKLMNPQRSTUVWXYZ"[k % 21])
+        findings += decor.findings
+        joined.append(Joined(layout, marks, decor.diagonals, first + len(pages)))
+        items = (*(s for p in layout.placed for s in p.template.lines), *decor.items)
+        for sheet, own in zip(layout.sheets, decor.by_sheet, strict=True):
+            number = first + len(pages)
+            where = f", sheet {sheet.name} (row {sheet.name.rstrip('0123456789')}, column {sheet.column + 1})"
+            single = len(layout.sheets) == 1
+            what = f"{layout.name}{'' if single else where}, page {number} of {total + first - 1}"
+            mark = f"{layout.name}{'' if single else ' ' + sheet.name}"
+            pages.append(sheet_page(sheet, items, own, Titles(what, about, scale_words(correct, measured)), correct,
+                                    sheet.name if not single else str(number), mark))
+            for p in layout.placed:
+                origin = sheet.origin.plus(p.shift)
+                tiles.append(Tile(number, sheet.row, sheet.column, origin, degrees(p.angle_rad),
+                                  (sheet.form.width_mm, sheet.form.height_mm), p.template.name))
+    made = TemplateSet((), job.paper.name, job.paper.overlap_mm, tuple(tiles), tuple(joined), cut_through, correct,
+                       plain, tuple(findings))
+    if total > 1:
+        pages.insert(0, map_page(job, made, forms[0] if not forms[0].rolls else _map_form(forms[0]), measured))
+    return replace(made, pages=tuple(pages))
+
+
+def _map_form(form: SheetForm) -> SheetForm:
+    """A roll's map takes a square of it."""
+    return shortened(form, form.live.width)
+
+
+__all__ = ["TemplateSet", "plan_templates"]

@@ -1,0 +1,128 @@
+"""Registration marks on seams: targets cut in half by trimming, each with its own ring and number.
+
+The centre is where two black quarters meet, which the eye and a camera both find to a small part of the line width.
+The ring of eight sectors is the mark's number in binary, so no two marks of a set look alike and sheets cannot be
+swapped; the number stands on both sides of the seam, so either sheet shows it after trimming.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import pi
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cutplan.drawing.model import Item, Stroke, Text, line
+from cutplan.geometry.segment import Line, Segment, arc_from_centre
+from cutplan.geometry.vector import Point
+from cutplan.templates.layout import Seam, long_enough
+from cutplan.templates.pens import CROSS
+
+#: Radii of the black quarters, and of the ring of sectors [mm].
+CORE_MM, RING_INNER_MM, RING_OUTER_MM = 1.9, 2.7, 4.0
+#: Least overlap that holds a mark and its numbers [mm].
+LEAST_OVERLAP_MM = 10.0
+#: Length along the seam that mark and number take: before and after the centre [mm].
+_BEFORE_MM, _AFTER_MM = 5.5, 14.0
+SECTORS = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Registration:
+    """One mark: its number in the set, where it is in the layout, and the seam it lies on (index in the layout)."""
+
+    number: int
+    at: Point
+    seam: int
+
+
+def ring_code(number: int) -> int:
+    """Return the bits of a mark's ring, 1 to 255; numbers beyond that repeat the rings but not the printed number."""
+    return (number - 1) % 255 + 1
+
+
+def registrations(seams: tuple[Seam, ...], points: NDArray[np.float64], first: int) -> tuple[Registration, ...]:
+    """Return the marks of all seams: both ends and, from 90 mm on, the middle, moved off the lines.
+
+    Parameters
+    ----------
+    seams : tuple of Seam
+        Seams of one layout.
+    points : array (n, 2)
+        Points along every line of the layout [mm].
+    first : int
+        Number of the first mark.
+    """
+    marks: list[Registration] = []
+    for index, seam in enumerate(seams):
+        if not long_enough(seam):
+            continue
+        for along in _places(seam, points):
+            marks.append(Registration(first + len(marks), seam.point(along), index))
+    return tuple(marks)
+
+
+def _places(seam: Seam, points: NDArray[np.float64]) -> list[float]:
+    """Distances along the seam where marks go, rising."""
+    across, along = (points[:, 0], points[:, 1]) if seam.upright else (points[:, 1], points[:, 0])
+    near = along[(np.abs(across - seam.at) < RING_OUTER_MM + 1.5)]
+    low, high = seam.low + _BEFORE_MM, seam.high - _AFTER_MM
+    if high < low:
+        return [0.5 * (seam.low + seam.high - _AFTER_MM + _BEFORE_MM)]
+    grid = np.linspace(low, high, max(2, int(high - low) + 1))
+    near = np.sort(near)
+    # how many sampled points lie in the stretch that mark and number would take
+    taken = np.searchsorted(near, grid + _AFTER_MM) - np.searchsorted(near, grid - _BEFORE_MM)
+    size = high - low
+    wanted = [low, high] if size < 90.0 else [low, high, 0.5 * (low + high)]
+    chosen: list[float] = []
+    for target in wanted:
+        apart = np.array([all(abs(g - c) >= _BEFORE_MM + _AFTER_MM for c in chosen) for g in grid])
+        if not apart.any():
+            continue
+        clear = apart & (taken == 0)
+        # a mark far from where it is wanted fixes the turn less well: a third of the seam is the most it may move
+        clear &= np.abs(grid - target) <= max(0.34 * size, 25.0)
+        pick = clear if clear.any() else apart
+        cost = np.abs(grid - target) + (0.0 if clear.any() else 1.0) * 50.0 * taken
+        chosen.append(float(grid[pick][np.argmin(cost[pick])]))
+    return sorted(chosen)
+
+
+def mark_items(mark: Registration, seam: Seam) -> tuple[Item, ...]:
+    """Return the strokes and texts of a mark in layout coordinates."""
+    c = mark.at
+    tag = f"registration {mark.number}"
+    items: list[Item] = []
+    for quarter in (0, 2):
+        items.append(_sector(c, 0.0, CORE_MM, quarter * 0.5 * pi, 0.5 * pi, tag))
+    bits = ring_code(mark.number)
+    step = 2.0 * pi / SECTORS
+    for k in range(SECTORS):
+        if bits >> k & 1:
+            items.append(_sector(c, RING_INNER_MM, RING_OUTER_MM, k * step, step, tag))
+    reach = RING_OUTER_MM + 0.6
+    items.append(line((c.x - reach, c.y), (c.x + reach, c.y), CROSS, tag))
+    items.append(line((c.x, c.y - reach), (c.x, c.y + reach), CROSS, tag))
+    height = 4.2
+    label = str(mark.number)
+    for side in (-1.0, 1.0):
+        if seam.upright:
+            # read from the right, along the seam
+            base = c.x + (side * 1.2 if side < 0 else 1.2 + 0.73 * height)
+            items.append(Text(label, Point(base, c.y + 5.4), height, angle_deg=90.0, bold=True, tag="mark number"))
+        else:
+            base = c.y + (1.2 if side > 0 else -1.2 - 0.73 * height)
+            items.append(Text(label, Point(c.x + 5.4, base), height, bold=True, tag="mark number"))
+    return tuple(items)
+
+
+def _sector(c: Point, inner: float, outer: float, start: float, sweep: float, tag: str) -> Stroke:
+    rim = arc_from_centre(c, outer, start, sweep)
+    if inner == 0.0:
+        segments: tuple[Segment, ...] = (Line(c, rim.start), rim, Line(rim.end, c))
+    else:
+        back = arc_from_centre(c, inner, start + sweep, -sweep)
+        segments = (Line(back.end, rim.start), rim, Line(rim.end, back.start), back)
+    return Stroke(segments, None, "#000000", closed=True, tag=tag)

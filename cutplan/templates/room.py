@@ -1,0 +1,110 @@
+"""Free room on a layout: a raster of what is drawn, asked where a label still fits."""
+
+from __future__ import annotations
+
+from math import ceil, floor
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cutplan.geometry.contour import Contour
+from cutplan.geometry.flatten import flatten_array
+from cutplan.geometry.vector import Box, Point
+
+_Bools = NDArray[np.bool_]
+#: Most cells of a raster; larger layouts get coarser cells.
+_MOST_CELLS = 4_000_000
+
+
+class Room:
+    """A raster over a box; true where something is drawn. The only object of this package that changes.
+
+    Parameters
+    ----------
+    box : Box
+        What it covers [mm].
+    cell_mm : float
+        Least size of a cell [mm].
+    """
+
+    def __init__(self, box: Box, cell_mm: float = 1.0) -> None:
+        self.box = box
+        self.cell_mm = max(cell_mm, (box.width * box.height / _MOST_CELLS) ** 0.5)
+        self.shape = (ceil(box.height / self.cell_mm) + 1, ceil(box.width / self.cell_mm) + 1)
+        self.taken: _Bools = np.zeros(self.shape, dtype=bool)
+
+    def copy(self) -> Room:
+        other = Room(self.box, self.cell_mm)
+        other.taken = self.taken.copy()
+        return other
+
+    def block_points(self, points: NDArray[np.float64], reach_mm: float) -> None:
+        """Take the cells of points (n, 2) [mm] and those within a reach of them."""
+        fresh: _Bools = np.zeros(self.shape, dtype=bool)
+        column = ((points[:, 0] - self.box.xmin) / self.cell_mm).astype(int)
+        row = ((points[:, 1] - self.box.ymin) / self.cell_mm).astype(int)
+        inside = (column >= 0) & (column < self.shape[1]) & (row >= 0) & (row < self.shape[0])
+        fresh[row[inside], column[inside]] = True
+        for _ in range(ceil(reach_mm / self.cell_mm)):
+            grown = fresh.copy()
+            grown[1:] |= fresh[:-1]
+            grown[:-1] |= fresh[1:]
+            wide = grown.copy()
+            wide[:, 1:] |= grown[:, :-1]
+            wide[:, :-1] |= grown[:, 1:]
+            fresh = wide
+        self.taken |= fresh
+
+    def block(self, box: Box) -> None:
+        """Take every cell that a box touches."""
+        rows, columns = self.slices(box)
+        self.taken[rows, columns] = True
+
+    def block_outside(self, contour: Contour) -> None:
+        """Take every cell outside a contour."""
+        self.taken |= ~self._filled(contour)
+
+    def block_inside(self, contour: Contour) -> None:
+        """Take every cell inside a contour."""
+        self.taken |= self._filled(contour)
+
+    def free(self, box: Box) -> bool:
+        """Return whether a box lies on the raster and touches nothing."""
+        b = self.box
+        if box.xmin < b.xmin or box.ymin < b.ymin or box.xmax > b.xmax or box.ymax > b.ymax:
+            return False
+        rows, columns = self.slices(box)
+        return not bool(self.taken[rows, columns].any())
+
+    def nearest(self, width_mm: float, height_mm: float, target: Point) -> Box | None:
+        """Return the free box of a size whose middle is nearest to a target, or None."""
+        rows, columns = ceil(height_mm / self.cell_mm) + 1, ceil(width_mm / self.cell_mm) + 1
+        if rows > self.shape[0] or columns > self.shape[1]:
+            return None
+        total = np.zeros((self.shape[0] + 1, self.shape[1] + 1), dtype=np.int32)
+        np.cumsum(np.cumsum(self.taken, axis=0, dtype=np.int32), axis=1, out=total[1:, 1:])
+        inside = total[rows:, columns:] - total[:-rows, columns:] - total[rows:, :-columns] + total[:-rows, :-columns]
+        r, c = np.nonzero(inside == 0)
+        if r.size == 0:
+            return None
+        x = self.box.xmin + (c + 0.5 * columns) * self.cell_mm
+        y = self.box.ymin + (r + 0.5 * rows) * self.cell_mm
+        k = int(np.argmin((x - target.x) ** 2 + (y - target.y) ** 2))
+        return Box(float(x[k]) - 0.5 * width_mm, float(y[k]) - 0.5 * height_mm,
+                   float(x[k]) + 0.5 * width_mm, float(y[k]) + 0.5 * height_mm)
+
+    def slices(self, box: Box) -> tuple[slice, slice]:
+        """Return the rows and columns of the cells that a box touches."""
+        k, b = self.cell_mm, self.box
+        return (
+            slice(max(0, floor((box.ymin - b.ymin) / k)), max(0, ceil((box.ymax - b.ymin) / k))),
+            slice(max(0, floor((box.xmin - b.xmin) / k)), max(0, ceil((box.xmax - b.xmin) / k))),
+        )
+
+    def _filled(self, contour: Contour) -> _Bools:
+        from PIL import Image, ImageDraw
+
+        points = (flatten_array(contour, 0.1) - (self.box.xmin, self.box.ymin)) / self.cell_mm - 0.5
+        image = Image.new("L", (self.shape[1], self.shape[0]), 0)
+        ImageDraw.Draw(image).polygon([(float(x), float(y)) for x, y in points], fill=1)
+        return np.asarray(image, dtype=bool)
