@@ -3,7 +3,7 @@
 Needs the package cadquery-ocp, about 1 GB, so it lives in an environment of its own:
 
     python -m venv kernel-env && kernel-env/bin/pip install cadquery-ocp
-    kernel-env/bin/python benchmarks/kernel_answers.py shared/kernel-random-plates.json
+    PYTHONPATH=.:tests kernel-env/bin/python benchmarks/kernel_answers.py shared/kernel-random-plates.json
 
 The plates are drawn from seeds by tests/random_plates.py; with ``--plates FILE`` they are read from a JSON
 list of {"name", "contours": [[[x, y, bulge], ...] or [cx, cy, radius], ...]}, outer contour first.
@@ -17,11 +17,8 @@ from __future__ import annotations
 import argparse
 import json
 import os
-import sys
 import time
 from pathlib import Path
-
-sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[1] / "tests")]
 
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge, BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakeWire
 from OCP.BRepGProp import BRepGProp
@@ -33,11 +30,12 @@ from OCP.GProp import GProp_GProps
 from OCP.TopAbs import TopAbs_ShapeEnum
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS
+from random_plates import random_plate
 
 from cutplan.geometry.contour import Contour, circle_contour, polyline
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Arc
-from random_plates import random_plate
+from cutplan.geometry.vector import Point
 
 DISTANCES = (0.75, -0.75)
 UP = gp_Dir(0.0, 0.0, 1.0)
@@ -47,7 +45,7 @@ def point(p: tuple[float, float]) -> gp_Pnt:
     return gp_Pnt(p[0], p[1], 0.0)
 
 
-def wire(contour: Contour):  # noqa: ANN201
+def wire(contour: Contour):
     maker = BRepBuilderAPI_MakeWire()
     for s in contour.segments:
         if isinstance(s, Arc):
@@ -62,7 +60,7 @@ def wire(contour: Contour):  # noqa: ANN201
     return maker.Wire()
 
 
-def face(region: Region):  # noqa: ANN201
+def face(region: Region):
     maker = BRepBuilderAPI_MakeFace(gp_Pln(gp_Pnt(0, 0, 0), UP), wire(region.outer.oriented(ccw=True)), True)
     for hole in region.holes:
         # a full circle edge runs counter-clockwise whatever is asked, so turn the wire round
@@ -71,20 +69,20 @@ def face(region: Region):  # noqa: ANN201
     return maker.Face()
 
 
-def length_of(shape) -> float:  # noqa: ANN001
+def length_of(shape) -> float:
     props = GProp_GProps()
     BRepGProp.LinearProperties_s(shape, props)
     return props.Mass()
 
 
-def area_of(shape) -> float:  # noqa: ANN001
+def area_of(shape) -> float:
     """Area about a local origin: the sum of the plane's flux, to the kernel's tightest tolerance."""
     props = GProp_GProps()
     BRepGProp.SurfaceProperties_s(shape, props, 1e-12)
     return props.Mass()
 
 
-def subshapes(shape, kind):  # noqa: ANN001, ANN201
+def subshapes(shape, kind):
     explorer = TopExp_Explorer(shape, kind)
     found = []
     while explorer.More():
@@ -93,7 +91,7 @@ def subshapes(shape, kind):  # noqa: ANN001, ANN201
     return found
 
 
-def wire_area(w) -> float:  # noqa: ANN001
+def wire_area(w) -> float:
     """Area that a closed wire encloses, positive."""
     maker = BRepBuilderAPI_MakeFace(gp_Pln(gp_Pnt(0, 0, 0), UP), TopoDS.Wire(w))
     return abs(area_of(maker.Face()))
@@ -116,7 +114,8 @@ def offset(region: Region, distance: float, times: bool) -> dict[str, object] | 
     if not wires:
         return None
     edges = len(subshapes(shape, TopAbs_ShapeEnum.TopAbs_EDGE))
-    row: dict[str, object] = {"areas": [digits(a) for a in areas], "length": digits(length_of(shape)), "entities": edges}
+    row: dict[str, object] = {"areas": [digits(a) for a in areas], "length": digits(length_of(shape))}
+    row["entities"] = edges
     if times:
         row["ms"] = round(best, 4)
     return row
@@ -147,17 +146,11 @@ def plates(args: argparse.Namespace) -> list[tuple[str | int, Region]]:
     result = []
     for row in json.loads(Path(args.plates).read_text()):
         contours = [
-            polyline([tuple(v) for v in c]) if isinstance(c[0], list) else circle_contour(_pt(c), c[2])
+            polyline([tuple(v) for v in c]) if isinstance(c[0], list) else circle_contour(Point(c[0], c[1]), c[2])
             for c in row["contours"]
         ]
         result.append((row["name"], Region(contours[0], tuple(contours[1:]))))
     return result
-
-
-def _pt(c: list[float]):  # noqa: ANN202
-    from cutplan.geometry.vector import Point
-
-    return Point(c[0], c[1])
 
 
 def main() -> None:

@@ -19,7 +19,9 @@ def samples(segment: Segment, step_mm: float) -> list[tuple[float, float]]:
     return [segment.point_at((k + 0.5) / n) for k in range(n)]
 
 
-def offset_error(region: Region, offset: list[Region] | tuple[Region, ...], distance_mm: float, step_mm: float = 0.5) -> float:
+def offset_error(
+    region: Region, offset: list[Region] | tuple[Region, ...], distance_mm: float, step_mm: float = 0.5
+) -> float:
     """Return the largest distance [mm] between an offset's edge and the true one.
 
     Ours to true: every place on the edge must lie at the distance from the region's edge, on the right side.

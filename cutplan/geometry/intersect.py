@@ -41,12 +41,7 @@ def meet(a: Segment, b: Segment, slack_mm: float = JOIN_MM) -> list[Meeting]:
         Crossings, touches and, where the two run along each other, the ends of the common stretch,
         ordered along ``a``. A fraction within the slack of an end is exactly 0 or 1.
     """
-    if isinstance(a, Line):
-        found, along = _lines(a, b) if isinstance(b, Line) else (_line_circle(a, b, slack_mm), False)
-    elif isinstance(b, Line):
-        found, along = _line_circle(b, a, slack_mm), False
-    else:
-        found, along = _circles(a, b, slack_mm)
+    found, along = _candidates(a, b, slack_mm)
     if along:  # the two curves may run along each other: ends decide
         found = [a.start, a.end, b.start, b.end, *found]
     result: list[Meeting] = []
@@ -65,6 +60,11 @@ def meet(a: Segment, b: Segment, slack_mm: float = JOIN_MM) -> list[Meeting]:
         result.append(Meeting(p, ta, tb))
     result.sort(key=lambda m: m.ta)
     return result
+
+
+def prolonged_meet(a: Segment, b: Segment) -> list[Point]:
+    """Return the common points [mm] of the two whole lines or circles that two segments are part of."""
+    return _candidates(a, b, 0.0)[0]
 
 
 def fraction_of(segment: Segment, point: Point) -> float:
@@ -101,6 +101,15 @@ def _fraction(segment: Segment, point: Point, slack_mm: float) -> float | None:
         # a closed circle starts where it ends
         return 0.0 if isinstance(segment, Arc) and segment.is_circle else 1.0
     return t
+
+
+def _candidates(a: Segment, b: Segment, slack_mm: float) -> tuple[list[Point], bool]:
+    """Common points of the prolonged segments, and whether the two may run along each other."""
+    if isinstance(a, Line):
+        return _lines(a, b) if isinstance(b, Line) else (_line_circle(a, b, slack_mm), False)
+    if isinstance(b, Line):
+        return _line_circle(b, a, slack_mm), False
+    return _circles(a, b, slack_mm)
 
 
 def _lines(a: Line, b: Line) -> tuple[list[Point], bool]:

@@ -57,7 +57,8 @@ def edge_distance(region: Region, point: Point) -> float:
 def edge_distances(region: Region, points: np.ndarray) -> np.ndarray:
     """Return :func:`edge_distance` for each of (n, 2) points [mm]."""
     table = SegmentTable([s for c in region.contours for s in c.segments])
-    return np.where(inside(region, points), 1.0, -1.0) * table.distances(points)
+    sign: np.ndarray = np.where(inside(region, points), 1.0, -1.0)
+    return np.asarray(sign * table.distances(points))
 
 
 def inside(shape: Region | Contour, points: np.ndarray) -> np.ndarray:

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from math import atan2
+
 from cutplan.geometry.contour import Contour
+from cutplan.geometry.intersect import prolonged_meet
 from cutplan.geometry.offset_raw import Piece, Source
 from cutplan.geometry.segment import TAU, Arc, Line, Segment, arc_through
 from cutplan.geometry.vector import Point, middle
 
 #: Segments shorter than this are merged into their neighbours [mm].
 SHORT_MM = 1e-3
+#: A place this near to a circle lies on it [mm].
+ON_CIRCLE_MM = 1e-9
 
 
 def tidy_loop(loop: list[Piece]) -> tuple[Contour, tuple[Source, ...]] | None:
@@ -66,13 +71,16 @@ def _sum(a: Segment, b: Segment) -> Segment:
 
 
 def _without(loop: list[Piece], k: int) -> list[Piece]:
-    """Drop a tiny segment; its neighbours meet at its middle."""
+    """Drop a tiny segment: its neighbours are prolonged until they meet, else moved to its middle."""
     n = len(loop)
     place = middle(loop[k].segment.start, loop[k].segment.end)
     before, after = loop[k - 1], loop[(k + 1) % n]
     if n == 2:
         other = loop[1 - k]
         return [Piece(_reach(_reach(other.segment, place, at_end=True), place, at_end=False), other.source)]
+    near = [p for p in prolonged_meet(before.segment, after.segment) if p.distance(place) < SHORT_MM]
+    if near:
+        place = min(near, key=place.distance)
     a = Piece(_reach(before.segment, place, at_end=True), before.source)
     b = Piece(_reach(after.segment, place, at_end=False), after.source)
     rest = list(loop)
@@ -99,7 +107,7 @@ def _closed(loop: list[Piece]) -> list[Piece]:
 
 
 def _reach(segment: Segment, place: Point, *, at_end: bool) -> Segment:
-    """Move one end of a segment by a hair; an arc is laid anew through its middle."""
+    """Move one end of a segment by a hair; an arc whose circle misses the place is laid anew."""
     if isinstance(segment, Line):
         return Line(segment.start, place) if at_end else Line(place, segment.end)
     if segment.is_circle:
@@ -107,4 +115,9 @@ def _reach(segment: Segment, place: Point, *, at_end: bool) -> Segment:
     start, end = (segment.start, place) if at_end else (place, segment.end)
     if start == end:
         return Arc(start, start, segment.centre, segment.radius, TAU if segment.sweep > 0.0 else -TAU)
+    if abs(segment.centre.distance(place) - segment.radius) < ON_CIRCLE_MM:
+        old = (segment.end if at_end else segment.start).minus(segment.centre)
+        new = place.minus(segment.centre)
+        turn = atan2(old.cross(new), old.dot(new))
+        return Arc(start, end, segment.centre, segment.radius, segment.sweep + (turn if at_end else -turn))
     return arc_through(start, segment.point_at(0.5), end)

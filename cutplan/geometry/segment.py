@@ -203,9 +203,10 @@ def circle(centre: Point, radius: float, start_angle: float = 0.0, *, ccw: bool 
 def arc_from_bulge(start: Point, end: Point, bulge: float) -> Segment:
     """Return the segment between two points [mm] with a bulge (tangent of a quarter of the sweep).
 
-    Bulge 0 gives a line, 1 a half circle to the right of the chord (counter-clockwise travel).
+    Bulge 0 gives a line, 1 a half circle to the right of the chord (counter-clockwise travel). Between two
+    equal points there is no arc: the line of no length is returned.
     """
-    if bulge == 0.0:
+    if bulge == 0.0 or start == end:
         return Line(start, end)
     dx, dy = end.x - start.x, end.y - start.y
     chord = hypot(dx, dy)
