@@ -123,7 +123,7 @@ def coupon_for(joint_wish: Joint, plate_mm: float, skin_mm: float, welding: Weld
         f"Scribe a line on each strip, {LINE_FROM_EDGE_MM:g} mm from the joint: {apart:g} mm apart. Let it cool to "
         f"room temperature and measure across at {where} mm along the weld, with a caliper in the scribed lines.",
         f"Weld it in one go as the plan says ({settings.current_A.mid:.0f} A, {settings.voltage_V.mid:.1f} V, "
-        f"{settings.speed_mm_per_s.mid * 6.0:.0f} cm/min), on the side that the job is welded from. Write down how long "
+        f"{settings.speed_mm_per_s.mid * 6.0:.0f} cm/min), on the side that the job is welded from. Note the time "
         "it took.",
         "Let it cool to room temperature in still air, unclamped.",
         "Measure the same three distances again.",

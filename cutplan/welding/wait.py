@@ -19,7 +19,7 @@ MOVE_S = 5.0
 #: Longest wait that is planned [s].
 LONGEST_WAIT_S = 1800.0
 #: Waits tried before the answer is closed in on [s].
-_TRIED_S = np.concatenate([[0.0], np.geomspace(1.0, LONGEST_WAIT_S, 50)])
+_TRIED_S = np.concatenate([[0.0], np.geomspace(2.0, LONGEST_WAIT_S, 23)])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -103,8 +103,8 @@ def hot_bead(points: Floats, heat_J_per_mm: float, speed_mm_per_s: float, length
 
 
 def node_count(length_mm: float) -> int:
-    """Return how many places stand for a bead: one each 2.5 mm, at least 6."""
-    return max(6, ceil(length_mm / 2.5))
+    """Return how many places stand for a bead: one each 4 mm, at least 5."""
+    return max(5, ceil(length_mm / 4.0))
 
 
 def sheet_rise_K(
@@ -320,7 +320,7 @@ def plan_starts(
                 wait = float(_TRIED_S[first])
                 if first:
                     short, long = float(_TRIED_S[first - 1]), wait
-                    for _ in range(12):
+                    for _ in range(9):
                         half = 0.5 * (short + long)
                         if warmest(np.array([half]))[1][0] <= interpass_C:
                             long = half

@@ -1,4 +1,4 @@
-"""Weld coupon: readings become factors with an uncertainty, and narrow the band without hiding what they cannot tell."""
+"""Weld coupon: readings become factors with an uncertainty, and narrow the band no further than they can tell."""
 
 from __future__ import annotations
 

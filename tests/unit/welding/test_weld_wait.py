@@ -1,7 +1,8 @@
-"""Waiting: heat is conserved, a long bead becomes Rosenthal's field, the limit is kept, more heat means more waiting."""
+"""Waiting: heat is conserved, a long bead becomes Rosenthal's field, the limit is kept, more heat waits longer."""
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import pi
 
 import numpy as np
@@ -49,7 +50,8 @@ def test_a_long_bead_becomes_the_steady_field() -> None:
     xs = (np.arange(n) + 0.5) / n * length
     sources = np.stack([xs, np.zeros(n)], axis=1)
     place = np.array([[length - 15.0, 8.0]])
-    rise = sheet_rise_K(place, np.array([length / v]), sources, xs / v, np.full(n, q * length / n), h, loss_W_per_m2K=0.0)
+    heats = np.full(n, q * length / n)
+    rise = sheet_rise_K(place, np.array([length / v]), sources, xs / v, heats, h, loss_W_per_m2K=0.0)
     assert rise[0] == pytest.approx(thin_rise_K(-15.0, 8.0, q, v, h), rel=2e-3)  # rival: Rosenthal's closed field
 
 
@@ -90,7 +92,7 @@ def test_the_limit_is_kept_and_far_places_need_no_wait() -> None:
     assert starts[1].mid_C == pytest.approx(100.0, abs=1.0)
     assert starts[2].wait_s == 0.0
     assert starts[2].mid_C < 60.0
-    for before, after in zip(starts, starts[1:], strict=False):
+    for before, after in pairwise(starts):
         assert after.start_s >= before.end_s + 5.0 - 1e-9
     assert all(s.low_C <= s.mid_C <= s.high_C for s in starts)
 

@@ -1,0 +1,173 @@
+"""The plan as a whole: every bead placed once, waits kept, consumption adds up, shop and limits are said."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cache, partial
+from itertools import pairwise
+from math import pi
+
+import pytest
+from weld_jobs import rectangle_job
+
+from cutplan.errors import JobError
+from cutplan.pattern.joint import Joint, Span
+from cutplan.pattern.shop import Shop, WeldMeasured
+from cutplan.welding.distortion import OrderOptions
+from cutplan.welding.plan import plan_weld
+from cutplan.welding.result import WeldPlan
+
+ORDERS = 40
+
+
+@pytest.fixture(autouse=True, scope="module")
+def coarse_model() -> Iterator[None]:
+    """The order model on a coarse mesh: these tests are about the plan around it."""
+    with pytest.MonkeyPatch.context() as patch:
+        coarse = partial(OrderOptions, triangles=700, samples=30, extra_places=1, steps_shape=False)
+        patch.setattr("cutplan.welding.order.OrderOptions", coarse)
+        yield
+
+
+@cache
+def butt() -> WeldPlan:
+    return plan_weld(rectangle_job(orders=ORDERS))
+
+
+@cache
+def lap() -> WeldPlan:
+    job = rectangle_job(plate_mm=3.0, joint=Joint("lap", 0.0, 20.0), purpose="plug weld", orders=ORDERS)
+    return plan_weld(job)
+
+
+@pytest.mark.parametrize("plan", [butt, lap])
+def test_every_bead_is_placed_once_and_the_stitches_are_the_joint(plan) -> None:  # type: ignore[no-untyped-def]
+    p = plan()
+    names = [b.name for b in (*p.tacks, *p.stitches)]
+    assert len(set(names)) == len(names)
+    assert sum(b.length_mm for b in p.stitches) == pytest.approx(p.length_mm)
+    assert [b.number for b in p.tacks] == list(range(1, len(p.tacks) + 1))
+    assert [b.number for b in p.stitches] == list(range(1, len(p.stitches) + 1))
+    for b in (*p.tacks, *p.stitches):
+        assert sum(s.length for s in b.path) == pytest.approx(b.length_mm, abs=1e-6)
+        assert b.path[0].start.distance(b.start) < 1e-9 and b.path[-1].end.distance(b.end) < 1e-9
+
+
+def test_backward_beads_run_against_the_outline() -> None:
+    job = rectangle_job(orders=ORDERS)
+    outline = job.plate.outline
+    for b in butt().stitches:
+        start, _ = outline.nearest(b.start)
+        wanted = (b.span.end_mm if b.backward else b.span.start_mm) % outline.length
+        assert min(abs(start - wanted), outline.length - abs(start - wanted)) < 1e-6
+
+
+def test_time_runs_forward_and_no_bead_starts_too_warm() -> None:
+    p = butt()
+    beads = sorted((*p.tacks, *p.stitches), key=lambda b: b.start_s)
+    assert [b.kind for b in beads] == ["tack"] * len(p.tacks) + ["stitch"] * len(p.stitches)
+    speed = p.settings.speed_mm_per_s.mid
+    for before, after in pairwise(beads):
+        assert after.start_s >= before.start_s + before.length_mm / speed + 5.0 + after.wait_s - 1e-6
+        assert after.before_C.mid <= p.interpass_C + 1e-6
+    assert p.total_time_s == pytest.approx(beads[-1].start_s + beads[-1].length_mm / speed)
+    assert p.arc_time_s < p.total_time_s
+
+
+def test_consumption_adds_up() -> None:
+    p = butt()
+    section = 2.5 * 1.0 + 2 / 3 * 3.0 * 1.2  # exact: square groove and cap
+    assert p.metal_kg == pytest.approx(section * p.length_mm * 7.85e-6)
+    assert p.wire_kg.mid == pytest.approx(p.metal_kg / 0.95)
+    assert p.gas_l.low == pytest.approx(p.settings.gas_l_per_min * p.arc_time_s / 60.0)
+    q = lap()
+    plugs = 4 * pi * 6.5**2 * 3.0 * 7.85e-6
+    assert q.metal_kg == pytest.approx(q.joint.section_mm2 * q.length_mm * 7.85e-6 + plugs)
+
+
+def test_the_chosen_order_is_among_those_compared_and_people_know_the_others() -> None:
+    p = butt()
+    assert [o.name for o in p.orders if o.chosen] == [p.chosen]
+    assert len(p.orders) >= 4
+    everything = {b.name for b in (*p.tacks, *p.stitches)}
+    for o in p.orders:
+        assert {name.rstrip("<") for name in o.order} == everything
+        assert o.total_s > 0.0
+
+
+def test_hotter_things_may_be_nearer() -> None:
+    distances = [k.distance_mm.mid for k in butt().keep_away]
+    assert distances == sorted(distances)
+    for k in butt().keep_away:
+        assert 0.0 < k.distance_mm.low <= k.distance_mm.mid <= k.distance_mm.high
+
+
+def test_preheat_is_said_to_be_out_of_range() -> None:
+    for w in butt().weldability:
+        assert w.preheat_C is None
+        assert "not applicable" in w.statement and "thickness 4 mm" in w.statement
+
+
+def test_a_trial_piece_in_the_shop_file_narrows_the_bands() -> None:
+    shop = Shop("shop.toml", welds=(WeldMeasured("GMAW", 2.5, 1.2, 0.2, 0.8, 0.4),))
+    p = plan_weld(rectangle_job(orders=ORDERS), shop)
+    free = butt().shrink_mm
+    assert p.shrink_mm.mid == pytest.approx(1.2 * free.mid)
+    assert p.shrink_mm.high == pytest.approx(1.2 * 1.2 * free.mid)
+    assert p.coupon.startswith("shop.toml")
+    assert butt().coupon == ""
+    other = plan_weld(rectangle_job(orders=ORDERS), Shop(welds=(WeldMeasured("GMAW", 4.0, 1.2, 0.2),)))
+    assert other.coupon == ""
+
+
+def test_same_job_same_plan() -> None:
+    again = plan_weld(rectangle_job(orders=ORDERS))
+    assert json.dumps(again.summary(), sort_keys=True) == json.dumps(butt().summary(), sort_keys=True)
+
+
+def test_summary_is_plain_data_with_the_agreed_keys() -> None:
+    summary = butt().summary()
+    wanted = {
+        "length_mm", "tacks", "stitches", "metal_kg", "wire_kg", "heat_input_J_per_mm", "orders", "chosen", "brace",
+        "wait_s",
+    }
+    assert wanted <= set(summary)
+    assert json.loads(json.dumps(summary)) == summary
+
+
+def test_open_joint_is_planned() -> None:
+    job = rectangle_job(joint=Joint("butt", 1.0, unwelded=(Span(250.0, 320.0),)), orders=ORDERS)
+    p = plan_weld(job)
+    assert p.length_mm == pytest.approx(job.plate.outline.length - 70.0)
+    assert not p.joint.closed
+
+
+def test_nothing_to_weld_is_refused_and_unknown_steel_is_said() -> None:
+    job = rectangle_job(orders=ORDERS)
+    whole = Joint("butt", 1.0, unwelded=(Span(0.0, job.plate.outline.length - 1e-10),))
+    with pytest.raises(JobError, match="no edge"):
+        plan_weld(replace(job, joint=whole))
+    odd = replace(job, plate=replace(job.plate, steel="unobtainium"))
+    assert "steel-unknown" in {f.code for f in plan_weld(odd).findings}
+
+
+def test_tig_plan_has_no_wire_feed_but_a_rod() -> None:
+    p = plan_weld(rectangle_job(process="GTAW", orders=ORDERS))
+    assert p.settings.feed_mm_per_s is None
+    assert p.wire_kg.mid == pytest.approx(p.metal_kg / 0.955)
+    assert p.heat_input_J_per_mm.mid > butt().heat_input_J_per_mm.mid  # slower travel: common practice
+
+
+def test_unmeshable_job_falls_back_to_the_rule_and_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object) -> None:
+        raise JobError("planted refusal")
+
+    monkeypatch.setattr("cutplan.welding.order.plan_order", refuse)
+    p = plan_weld(rectangle_job(orders=ORDERS))
+    assert p.orders == () and not p.robust
+    assert "rule" in p.chosen
+    assert [f.severity for f in p.findings if f.code == "order-not-computed"] == ["warning"]
+
+
