@@ -1,0 +1,109 @@
+"""The least cut length that the job's limits allow: what no plan can beat."""
+
+from __future__ import annotations
+
+from math import ceil, cos, pi, radians, sin, sqrt
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from cutplan.opening.split import Limits, turned_poly
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+#: Perimeter over area of the best shape inside a unit square, its corners rounded: 2 + sqrt(pi), exact.
+SQUARE_CHEEGER = 2.0 + sqrt(pi)
+_GRID = 240
+#: Share kept of the sampled bound, for what falls between two samples.
+_SAMPLED = 0.99
+
+
+def forced_cuts_mm(poly: Polygon, limits: Limits, angle_rad: float) -> float:
+    """Return a length that the section cuts of a piece of waste cannot go below [mm].
+
+    Parameters
+    ----------
+    poly : shapely.Polygon
+        Waste inside the kerf's path [mm].
+    limits : Limits
+        Largest extent L [mm] of a section along and across the opening's axis, and its mass.
+    angle_rad : float
+        Direction of that axis [rad].
+
+    Notes
+    -----
+    The larger of two bounds.
+
+    1. Rows. A straight run of length l inside the waste, along the axis, holds points farther apart than L unless it
+       is crossed m = ceil(l / L) - 1 times, the k-th time between ``end - (m - k + 1) L`` and ``start + k L``. Rows
+       along the axis need crossings that extend across it, columns need crossings that extend along it. With any
+       field of angles a(x, y) a cut of extents (u, v) is at least u cos a + v sin a long; a is 45 degrees (and, in
+       turn, other values) where rows and columns can share a crossing, 0 or 90 degrees where only one kind needs it.
+    2. Perimeters. Each section lies in a square of side L, so its perimeter is at least (2 + sqrt(pi)) / L times its
+       area, and at least 2 sqrt(pi / s) times it where the mass allows no more than the area s. All perimeters
+       together are the waste's perimeter and twice the cuts.
+    """
+    turned = turned_poly(poly, -angle_rad)
+    per_area = SQUARE_CHEEGER / limits.longest_mm
+    if limits.skin_kg_per_mm2 > 0.0:
+        per_area = max(per_area, 2.0 * sqrt(pi * limits.skin_kg_per_mm2 / limits.heaviest_kg))
+    around = 0.5 * (per_area * poly.area - poly.length)
+    return max(0.0, _SAMPLED * _crossings_mm(turned, limits.longest_mm), around)
+
+
+def _crossings_mm(poly: Polygon, longest_mm: float) -> float:
+    xmin, ymin, xmax, ymax = poly.bounds
+    if max(xmax - xmin, ymax - ymin) <= longest_mm:
+        return 0.0
+    dx, dy = (xmax - xmin) / _GRID, (ymax - ymin) / _GRID
+    rows = _zones(poly, longest_mm, 0)
+    cols = _zones(poly, longest_mm, 1)
+    row_mask = _mask(rows, xmin, dx)
+    both = row_mask & _mask(cols, ymin, dy).T
+    # a cell counts as shared when any neighbour does: the samples are then on the safe side
+    wide = np.pad(both, 1)
+    n = _GRID
+    shared = np.zeros_like(both)
+    for i in range(3):
+        for j in range(3):
+            shared |= wide[i:i + n, j:j + n]
+    row_shared = [bool(shared[i, a:b].any()) for i, a, b in _cells(rows, xmin, dx)]
+    col_shared = [bool(shared[a:b, j].any()) for j, a, b in _cells(cols, ymin, dy)]
+    alone_row, alone_col = row_shared.count(False) * dy, col_shared.count(False) * dx
+    v, h = row_shared.count(True) * dy, col_shared.count(True) * dx
+    return alone_row + alone_col + max(v * cos(radians(a)) + h * sin(radians(a)) for a in range(0, 91, 5))
+
+
+def _zones(poly: Polygon, longest_mm: float, axis: int) -> list[tuple[int, float, float]]:
+    """For each row: its index and, for each crossing that it needs, the interval where that crossing lies [mm]."""
+    from shapely import LineString, get_parts, intersection
+
+    bounds = poly.bounds
+    low, high = bounds[axis], bounds[axis + 2]
+    side_low = bounds[1 - axis]
+    step = (bounds[3 - axis] - side_low) / _GRID
+    sides = side_low + step * (np.arange(_GRID) + 0.5)
+    rulers = [LineString([(low - 1, v), (high + 1, v)] if axis == 0 else [(v, low - 1), (v, high + 1)])
+              for v in sides.tolist()]
+    out: list[tuple[int, float, float]] = []
+    for i, cut in enumerate(intersection(poly, rulers)):
+        for part in get_parts(cut):
+            if part.geom_type != "LineString" or part.length <= longest_mm:
+                continue
+            ends = (part.coords[0][axis], part.coords[-1][axis])
+            start, end = min(ends), max(ends)
+            m = ceil((end - start) / longest_mm * (1.0 - 1e-9)) - 1
+            out.extend((i, end - (m - k + 1) * longest_mm, start + k * longest_mm) for k in range(1, m + 1))
+    return out
+
+
+def _cells(zones: list[tuple[int, float, float]], origin: float, step: float) -> list[tuple[int, int, int]]:
+    return [(i, max(0, int((a - origin) / step)), min(_GRID, int((b - origin) / step) + 1)) for i, a, b in zones]
+
+
+def _mask(zones: list[tuple[int, float, float]], origin: float, step: float) -> np.ndarray:
+    mask = np.zeros((_GRID, _GRID), dtype=bool)
+    for i, a, b in _cells(zones, origin, step):
+        mask[i, a:b] = True
+    return mask

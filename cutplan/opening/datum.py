@@ -1,0 +1,175 @@
+"""The datum sheet: distances that together fix the pads, and how well a tape fixes them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import hypot
+
+import numpy as np
+
+from cutplan.errors import GeometryError
+from cutplan.geometry.contour import Contour
+from cutplan.geometry.vector import Point
+from cutplan.opening.model import DatumLine, DatumPlan, DatumPoint
+from cutplan.pattern.job import Job
+
+#: Standard error of one careful tape reading between punch marks [mm]. From memory: steel tape, half a millimetre.
+READING_MM = 0.5
+#: Distance of the punch marks outside the line [mm]. Common practice: clear of the weld's heat.
+MARK_OUT_MM = 30.0
+_FRAME_RELATIVE = 1e-9
+
+
+def adjust_distances(points: Sequence[Point], lines: Sequence[tuple[int, int]], held: Sequence[int],
+                     reading_mm: float) -> tuple[int, np.ndarray]:
+    """Return rank and covariance of a plane network of measured distances.
+
+    Parameters
+    ----------
+    points : sequence of Point
+        Planned positions [mm].
+    lines : sequence of (int, int)
+        Pairs of point indexes measured.
+    held : sequence of int
+        Coordinates taken as fixed (2 k for x, 2 k + 1 for y of point k): the frame.
+    reading_mm : float
+        Standard error of each distance [mm].
+
+    Returns
+    -------
+    (rank, covariance)
+        Rank of the normal equations over the free coordinates [1]; covariance of all coordinates [mm2], zero for held
+        ones; the pseudo-inverse is used where the rank is short.
+
+    Notes
+    -----
+    Linearised distance observations, row ``(-dx/s, -dy/s, dx/s, dy/s)``; covariance ``sigma^2 (A^T A)^-1`` [1]_.
+
+    References
+    ----------
+    .. [1] Ghilani and Wolf, Adjustment Computations, chapter on adjustment of horizontal surveys: trilateration
+       (formula from memory; it is the standard Gauss-Markov model).
+    """
+    n = 2 * len(points)
+    design = np.zeros((len(lines), n))
+    for row, (i, j) in enumerate(lines):
+        dx, dy = points[j].x - points[i].x, points[j].y - points[i].y
+        s = hypot(dx, dy)
+        if s == 0.0:
+            raise GeometryError("two points of the datum sheet are at the same place", where=f"points {i} and {j}",
+                                hint="leave one of them out")
+        design[row, [2 * i, 2 * i + 1, 2 * j, 2 * j + 1]] = (-dx / s, -dy / s, dx / s, dy / s)
+    free = [k for k in range(n) if k not in set(held)]
+    a = design[:, free]
+    normal = a.T @ a
+    values, vectors = np.linalg.eigh(normal)
+    good = values > _FRAME_RELATIVE * max(float(values.max(initial=0.0)), 1.0)
+    inverse = (vectors[:, good] / values[good]) @ vectors[:, good].T
+    covariance = np.zeros((n, n))
+    covariance[np.ix_(free, free)] = reading_mm**2 * inverse
+    return int(good.sum()), covariance
+
+
+def datum_plan(job: Job, line: Contour, reading_mm: float = READING_MM) -> DatumPlan:
+    """Return the distances to measure before cutting, after tacking and after welding.
+
+    Parameters
+    ----------
+    job : Job
+        For pads and walls.
+    line : Contour
+        Net line of the opening [mm].
+    reading_mm : float
+        Standard error of one tape reading [mm].
+
+    Notes
+    -----
+    Marks M1 to M4 are punched outside the corners of the opening's box, as far out as the walls allow up to 30 mm. The
+    marks' four sides and two diagonals are measured, and from each pad the four marks; between pads all pitches. Then
+    lines that least worsen the worst pad error are dropped one by one, as long as the rank stays full, every point
+    keeps a check and the worst error grows by less than a fifth.
+    """
+    points = _points(job, line)
+    marks = [k for k, p in enumerate(points) if p.kind == "mark"]
+    pads = [k for k, p in enumerate(points) if p.kind == "pad"]
+    lines = [(a, b) for i, a in enumerate(marks) for b in marks[i + 1:]]
+    lines += [(p, m) for p in pads for m in marks]
+    lines += [(a, b) for i, a in enumerate(pads) for b in pads[i + 1:]]
+    at = [p.at for p in points]
+    held = (0, 1, 3)  # mark 1 in both, mark 2 across: the frame
+    keep_first = len(marks) * (len(marks) - 1) // 2
+    lines = _thinned(at, lines, keep_first, held, reading_mm)
+    rank, cov = adjust_distances(at, lines, held, reading_mm)
+    errors = tuple(
+        (p.name, float(np.sqrt(cov[2 * k, 2 * k])), float(np.sqrt(cov[2 * k + 1, 2 * k + 1])))
+        for k, p in enumerate(points)
+    )
+    pairs = tuple((f"{points[a].name}-{points[b].name}", _pair_error(at, cov, a, b))
+                  for i, a in enumerate(pads) for b in pads[i + 1:])
+    named = tuple(DatumLine(f"{points[a].name}-{points[b].name}", points[a].name, points[b].name,
+                            at[a].distance(at[b])) for a, b in lines)
+    needed = 2 * len(points) - 3
+    return DatumPlan(tuple(points), named, rank, needed, reading_mm, errors, pairs, len(lines) - needed)
+
+
+def _pair_error(at: list[Point], cov: np.ndarray, a: int, b: int) -> float:
+    """Standard error of an adjusted distance [mm]."""
+    u = at[b].minus(at[a]).unit()
+    g = np.zeros(len(cov))
+    g[[2 * a, 2 * a + 1, 2 * b, 2 * b + 1]] = (-u.x, -u.y, u.x, u.y)
+    return float(np.sqrt(g @ cov @ g))
+
+
+def _points(job: Job, line: Contour) -> list[DatumPoint]:
+    box, walls = line.box, job.skin.walls
+    inset = 8.0  # keep the punch off the wall's bend [mm]: common practice
+    left = max(5.0, min(MARK_OUT_MM, walls.left_mm - inset))
+    right = max(5.0, min(MARK_OUT_MM, walls.right_mm - inset))
+    low = max(5.0, min(MARK_OUT_MM, walls.bottom_mm - inset))
+    high = max(5.0, min(MARK_OUT_MM, walls.top_mm - inset))
+    corners = (
+        Point(box.xmin - left, box.ymin - low), Point(box.xmax + right, box.ymin - low),
+        Point(box.xmax + right, box.ymax + high), Point(box.xmin - left, box.ymax + high),
+    )
+    points = [DatumPoint(f"M{k + 1}", p, "mark") for k, p in enumerate(corners)]
+    fixed = [(pad.name, pad.centre) for pad in job.pads]
+    if not fixed:
+        fixed = [(h.name, h.centre) for h in job.plate.holes if h.purpose in ("bolt", "locating", "sleeve")][:6]
+    seen = list(corners)
+    for name, centre in fixed:
+        if all(centre.distance(q) > 1.0 for q in seen):
+            points.append(DatumPoint(name, centre, "pad"))
+            seen.append(centre)
+    return points
+
+
+def _thinned(at: list[Point], lines: list[tuple[int, int]], keep_first: int, held: tuple[int, ...],
+             reading_mm: float) -> list[tuple[int, int]]:
+    """Drop lines that hardly help; the first ``keep_first`` (between marks) always stay."""
+    kept = list(lines)
+    full = 2 * len(at) - 3
+    most = _worst(at, kept, held, reading_mm)[1] * 1.2
+    while len(kept) > keep_first:
+        best: tuple[float, int] | None = None
+        for k in range(keep_first, len(kept)):
+            a, b = kept[k]
+            trial = kept[:k] + kept[k + 1:]
+            if min(_count(trial, a), _count(trial, b)) < 3:
+                continue  # two distances fix a point, the third checks it
+            rank, worst = _worst(at, trial, held, reading_mm)
+            if rank == full and worst <= most and (best is None or worst < best[0] - 1e-9):
+                best = (worst, k)
+        if best is None:
+            return kept
+        kept.pop(best[1])
+    return kept
+
+
+def _count(lines: list[tuple[int, int]], point: int) -> int:
+    return sum(point in line for line in lines)
+
+
+def _worst(at: list[Point], lines: list[tuple[int, int]], held: tuple[int, ...],
+           reading_mm: float) -> tuple[int, float]:
+    rank, cov = adjust_distances(at, lines, held, reading_mm)
+    return rank, float(np.sqrt(np.diag(cov).max()))

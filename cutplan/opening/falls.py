@@ -1,0 +1,140 @@
+"""One section's work made concrete: named cuts, the bridges left, the ribs parted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from cutplan.geometry.contour import Contour, polygon
+from cutplan.geometry.flatten import flatten_segment
+from cutplan.geometry.segment import Segment
+from cutplan.geometry.vector import Point
+from cutplan.opening.layout import Layout
+from cutplan.opening.model import Cut, RibPart, Section
+from cutplan.opening.order import Fall, Split, with_bridge
+from cutplan.opening.pieces import Piece, Toolset
+from cutplan.opening.ribs import along_parts, parting, ribs_behind
+from cutplan.opening.split import as_polygon, piece_mass_kg, turned_poly
+from cutplan.pattern.job import Job
+from cutplan.tables.drills_opening import RIB_ZONE_MM
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What is done for one section: cuts now, bridges (or the whole last cut) later, ribs parted between."""
+
+    section: Section
+    cuts: tuple[Cut, ...]
+    bridges: tuple[Cut, ...]
+    whole_last: bool
+    parts: tuple[RibPart, ...]
+
+
+@dataclass
+class Names:
+    """Running numbers of cuts and bridges over the whole plan."""
+
+    cuts: int = 0
+    bridges: int = 0
+    sections: dict[int, int] = field(default_factory=dict)
+
+    def cut(self) -> str:
+        self.cuts += 1
+        return f"C{self.cuts}"
+
+    def bridge(self) -> str:
+        self.bridges += 1
+        return f"B{self.bridges}"
+
+
+def work_of(job: Job, layout: Layout, fall: Fall, kit: Toolset, names: Names) -> Work:
+    """Return the work for one falling section; ``names.sections`` holds the printed number of each section index."""
+    number = names.sections[fall.section]
+    bridge_at, whole = _bridge_choice(layout, fall, kit)
+    cuts: list[Cut] = []
+    bridges: list[Cut] = []
+    for e in fall.edges:
+        edge = layout.edges[e]
+        owners = tuple(sorted({names.sections[s] for link in edge.links for s in link if s >= 0}))
+        for p, piece in enumerate(edge.pieces):
+            if whole == (e, p):
+                bridges.append(_cut(job, piece, names.bridge(), "bridge", owners, kit))
+                continue
+            parted = bridge_at.get((e, p))
+            if parted is None:
+                cuts.append(_cut(job, piece, names.cut(), edge.kind, owners, kit))
+                continue
+            cuts.extend(_cut(job, q, names.cut(), edge.kind, owners, kit) for q in parted.first)
+            bridges.append(_cut(job, parted.bridge, names.bridge(), "bridge", owners, kit))
+    over = [layout.crossings[c] for c in fall.crossings]
+    parts = [_numbered(parting(job, layout.waste, c, layout.edges[c.edge], kit), names) for c in over]
+    parts += [_numbered(p, names) for p in along_parts(job, layout.sections[fall.section], fall.section)]
+    section = _section(job, layout, fall.section, number, len(bridges))
+    return Work(section, tuple(cuts), tuple(bridges), whole is not None, tuple(parts))
+
+
+def _numbered(part: RibPart, names: Names) -> RibPart:
+    return RibPart(part.rib, part.at, part.direction, part.tool, part.depth_mm,
+                   tuple(names.sections[s] for s in part.sections), part.along, part.path)
+
+
+def _bridge_choice(layout: Layout, fall: Fall,
+                   kit: Toolset) -> tuple[dict[tuple[int, int], Split], tuple[int, int] | None]:
+    """Return the splits of the pieces that carry a bridge, or the one piece that is left whole to the last."""
+    found = []
+    for e in fall.edges:
+        edge = layout.edges[e]
+        avoid = [c.at for c in layout.crossings if c.edge == e]
+        own = edge.kind == "edge"
+        single = own or len(edge.links) == 1
+        for p, piece in enumerate(edge.pieces):
+            parted = with_bridge(piece, kit, avoid)
+            if parted is not None:
+                found.append(((not own, not single, -round(piece.length_mm, 3)), e, p, parted))
+    found.sort(key=lambda f: f[0] + (f[1], f[2]))
+    chosen: dict[tuple[int, int], Split] = {}
+    spots: list[Point] = []
+    box = layout.sections[fall.section].bounds
+    apart = 0.3 * max(box[2] - box[0], box[3] - box[1])
+    for _, e, p, parted in found:
+        spot = parted.bridge.path[0].start
+        if len(chosen) < 2 and all(spot.distance(q) > apart for q in spots) and all(e != k for k, _ in chosen):
+            chosen[(e, p)] = parted
+            spots.append(spot)
+    if chosen:
+        return chosen, None
+    pieces = [(round(piece.length_mm, 3), e, p) for e in fall.edges for p, piece in enumerate(layout.edges[e].pieces)]
+    if not pieces:
+        return {}, None
+    _, e, p = max(pieces)
+    return {}, (e, p)
+
+
+def _cut(job: Job, piece: Piece, name: str, kind: str, sections: tuple[int, ...], kit: Toolset) -> Cut:
+    ribs = ribs_near(job, piece.path)
+    deep = kit.touch_mm if ribs else kit.depth_mm
+    assert kind in ("edge", "divide", "bridge")
+    return Cut(name, kind, piece.path, piece.reach, piece.tool, deep, piece.run_out_mm, sections, ribs)  # type: ignore[arg-type]
+
+
+def ribs_near(job: Job, run: tuple[Segment, ...]) -> tuple[str, ...]:
+    """Return the names of the ribs that come within the touching zone of a run."""
+    if not job.skin.ribs:
+        return ()
+    from shapely import LineString
+
+    points = [run[0].start, *(p for s in run for p in flatten_segment(s, 0.05)[1:])]
+    line = LineString(points)
+    return tuple(r.name for r in job.skin.ribs if LineString(r.path).distance(line) < RIB_ZONE_MM)
+
+
+def _section(job: Job, layout: Layout, index: int, number: int, bridges: int) -> Section:
+    shape = layout.sections[index]
+    x0, y0, x1, y1 = turned_poly(shape, -layout.axis_rad).bounds
+    long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
+    outline = as_polygon(shape.simplify(0.005))
+    contour: Contour = polygon([(x, y) for x, y in outline.exterior.coords[:-1]]).oriented(ccw=True)
+    from shapely import maximum_inscribed_circle
+
+    spot = maximum_inscribed_circle(shape, tolerance=1.0).coords[0]
+    names = tuple(job.skin.ribs[r].name for r in ribs_behind(job, shape))
+    return Section(number, contour, piece_mass_kg(shape, layout.limits), long, short, Point(*spot), names, bridges)

@@ -1,0 +1,144 @@
+"""From the waste to drills, sections, edges and the order they fall in: everything before the steps are worded."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import cos, sin
+from typing import TYPE_CHECKING
+
+from cutplan.findings import Finding
+from cutplan.geometry.vector import Point
+from cutplan.opening.bound import forced_cuts_mm
+from cutplan.opening.model import Drill
+from cutplan.opening.network import Edge, edges_of, entry_nodes, tee_nodes
+from cutplan.opening.nodes import corner_nodes
+from cutplan.opening.order import Fall, fall_order
+from cutplan.opening.pieces import Toolset
+from cutplan.opening.ribs import Crossing, crossings, not_seen, parting, ribs_behind
+from cutplan.opening.split import Limits, axis_rad, split
+from cutplan.opening.waste import Waste
+from cutplan.opening.windows import blade_hole, window_for
+from cutplan.pattern.job import Job
+from cutplan.tables.steel import CARBON_STEEL
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """One piece of waste laid out: sections are indexes into ``sections``, falls in order."""
+
+    waste: Waste
+    drills: tuple[Drill, ...]
+    windows: tuple[Drill, ...]
+    sections: tuple[Polygon, ...]
+    edges: tuple[Edge, ...]
+    crossings: tuple[Crossing, ...]
+    falls: tuple[Fall, ...]
+    axis_rad: float
+    limits: Limits
+    bound_mm: float
+    looks: tuple[tuple[str, str], ...]
+    findings: tuple[Finding, ...]
+
+
+def limits_of(job: Job) -> Limits:
+    """Return the limits of a section for a job: length, mass, mass per area, and ribs with their mass per length."""
+    density = CARBON_STEEL.density_kg_per_mm3
+    ribs = tuple(
+        (r.path, density * r.thickness_mm * (r.depth_mm or 0.0) if r.joined else 0.0) for r in job.skin.ribs
+    )
+    return Limits(job.opening.longest_section_mm, job.opening.heaviest_section_kg,
+                  density * job.skin.thickness_mm, ribs)
+
+
+def lay_out(job: Job, waste: Waste, kit: Toolset) -> Layout:
+    """Return the layout of one piece of waste.
+
+    Parameters
+    ----------
+    job : Job
+        Skin, ribs and limits.
+    waste : Waste
+        The piece.
+    kit : Toolset
+        Tools.
+    """
+    found: list[Finding] = []
+    nodes, taken = corner_nodes(waste, job.skin.thickness_mm, kit.run_out_mm, job.opening.corner_drill_mm, kit.main)
+    limits = limits_of(job)
+    avoid = tuple(n.drill.centre for n in nodes if n.drill)
+    limits = replace(limits, avoid=avoid, avoid_mm=kit.tee_mm + 12.0)
+    angle = axis_rad(waste.path_poly)
+    sections, chords = split(waste.path_poly, limits, angle)
+    nodes, moved = tee_nodes(waste, chords, nodes, taken, kit)
+    nodes = entry_nodes(waste, nodes, taken, kit)
+    edges = edges_of(waste, nodes, chords, moved, sections, kit)
+    over = crossings(job, edges, sections)
+    looks: list[tuple[str, str]] = []
+    windows = _windows(job, sections, taken, looks, found)
+    _blade_holes(job, waste, over, edges, kit, taken, windows, found)
+    unseen = [any(not_seen(job.skin.ribs[r]) for r in ribs_behind(job, s)) for s in sections]
+    axis = _long_axis(waste, angle)
+    centres = [Point(s.centroid.x, s.centroid.y) for s in sections]
+    falls = fall_order(centres, axis, edges, over, unseen)
+    bound = waste.path.length + forced_cuts_mm(waste.path_poly, limits, angle)
+    return Layout(waste, tuple(taken), tuple(windows), tuple(sections), tuple(edges), tuple(over), tuple(falls), angle,
+                  limits, bound, tuple(looks), tuple(found))
+
+
+def _long_axis(waste: Waste, angle_rad: float) -> Point:
+    from cutplan.opening.split import turned_poly
+
+    xmin, ymin, xmax, ymax = turned_poly(waste.path_poly, -angle_rad).bounds
+    u = Point(cos(angle_rad), sin(angle_rad))
+    return u if xmax - xmin >= ymax - ymin else u.left()
+
+
+def _windows(job: Job, sections: list[Polygon], drills: list[Drill], looks: list[tuple[str, str]],
+             found: list[Finding]) -> list[Drill]:
+    """One window in each section that lies over a rib not seen; where there is no room, a hole to look through."""
+    out: list[Drill] = []
+    for k, section in enumerate(sections):
+        behind = [r for r in ribs_behind(job, section) if not_seen(job.skin.ribs[r])]
+        if not behind:
+            continue
+        window = window_for(job, section, behind, drills + out)
+        if window is not None:
+            out.append(window)
+            continue
+        for r in behind:
+            rib = job.skin.ribs[r]
+            spot = Point(section.centroid.x, section.centroid.y)
+            near = min(drills + out, key=lambda d: d.centre.distance(spot), default=None)
+            found.append(Finding(
+                "no-room-for-window", "warning",
+                f"no room for a window beside rib {rib.name} ({rib.knowledge}) in one section of the opening",
+                f"section at {spot.x:.0f}, {spot.y:.0f} mm, index {k}",
+                "look through the nearest drilled hole with a mirror or a camera before cutting there"))
+            if near is not None:
+                looks.append((rib.name, f"{near.centre.x:.3f} {near.centre.y:.3f}"))
+    return out
+
+
+def _blade_holes(job: Job, waste: Waste, over: list[Crossing], edges: list[Edge], kit: Toolset, drills: list[Drill],
+                 windows: list[Drill], found: list[Finding]) -> None:
+    """Add a hole beside every rib crossing that a blade must part and that has no hole within reach."""
+    from shapely import Point as GeosPoint
+
+    for c in over:
+        if parting(job, waste, c, edges[c.edge], kit).tool != "hacksaw":
+            continue
+        if any(d.centre.distance(c.at) - d.radius_mm < 25.0 for d in drills + windows):
+            continue
+        region = waste.rough_poly.intersection(GeosPoint(c.at).buffer(50.0))
+        hole = blade_hole(job, region, c.at, drills + windows)
+        if hole is not None:
+            drills.append(hole)
+        else:
+            name = job.skin.ribs[c.rib].name
+            found.append(Finding(
+                "no-room-for-blade", "warning", f"no room for a blade hole where rib {name} is parted",
+                f"{c.at.x:.0f}, {c.at.y:.0f} mm",
+                "part the rib from the open side after the neighbouring section is out"))

@@ -1,0 +1,284 @@
+"""What the opening plan is made of: drills, cuts, sections, rib crossings, steps, and the plan itself."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from cutplan.findings import Finding
+from cutplan.geometry.contour import Contour
+from cutplan.geometry.segment import Segment
+from cutplan.geometry.vector import Point
+from cutplan.opening.words import Sentence
+from cutplan.tables.band import Band
+
+StepKind = Literal["measure", "brace", "mark", "drill", "window", "cut", "part rib", "drop", "dress"]
+DrillPurpose = Literal["corner", "turn", "tee", "entry", "blade", "window"]
+CutKind = Literal["edge", "divide", "bridge"]
+
+
+@dataclass(frozen=True, slots=True)
+class Drill:
+    """A hole drilled (or sawn with a hole saw) in the waste [mm]."""
+
+    name: str
+    centre: Point
+    diameter_mm: float
+    purpose: DrillPurpose
+    reason: str
+
+    @property
+    def radius_mm(self) -> float:
+        return 0.5 * self.diameter_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """One cut of one tool.
+
+    Parameters
+    ----------
+    name : str
+        Label printed beside it.
+    kind : {"edge", "divide", "bridge"}
+        Along the opening's line, across the waste, or through a bridge.
+    path : tuple of Segment
+        Centre of the kerf where the skin is cut right through [mm].
+    reach : tuple of Segment
+        The same with what the tool touches on the face beyond it (a disc's run-out) [mm].
+    tool : str
+        Hand tool, one of ``pattern.wishes.HAND_TOOLS``.
+    depth_mm : float
+        Deepest that the tool may go below the face [mm].
+    run_out_mm : float
+        Overcut on the face at each end [mm]; 0 for a saw.
+    sections : tuple of int
+        Sections that it borders.
+    ribs : tuple of str
+        Ribs that it crosses.
+    """
+
+    name: str
+    kind: CutKind
+    path: tuple[Segment, ...]
+    reach: tuple[Segment, ...]
+    tool: str
+    depth_mm: float
+    run_out_mm: float = 0.0
+    sections: tuple[int, ...] = ()
+    ribs: tuple[str, ...] = ()
+
+    @property
+    def start(self) -> Point:
+        return self.path[0].start
+
+    @property
+    def end(self) -> Point:
+        return self.path[-1].end
+
+    @property
+    def length_mm(self) -> float:
+        """Length cut right through [mm]."""
+        return sum(s.length for s in self.path)
+
+
+@dataclass(frozen=True, slots=True)
+class RibPart:
+    """A place where a rib is parted: on a cut line, or at the skin along the rib.
+
+    ``depth_mm`` is how deep the tool must go below the face [mm], None where the rib's depth is not known.
+    ``direction`` is the rib's own direction there. ``along`` True: the rib reaches the wall behind and is cut off
+    just under the skin instead of across.
+    """
+
+    rib: str
+    at: Point
+    direction: Point
+    tool: str
+    depth_mm: float | None
+    sections: tuple[int, ...]
+    along: bool = False
+    path: tuple[Point, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A piece of waste that falls free.
+
+    Parameters
+    ----------
+    number : int
+        Number printed on it; sections fall in the order of their numbers.
+    contour : Contour
+        Its border along the kerf centres [mm].
+    mass_kg : float
+        Skin and rib pieces [kg].
+    length_mm, width_mm : float
+        Extents along and across the opening's own axes, larger first [mm].
+    label_at : Point
+        Where its number is printed [mm].
+    ribs : tuple of str
+        Ribs behind it.
+    bridges : int
+        Bridges that hold it to the last.
+    """
+
+    number: int
+    contour: Contour
+    mass_kg: float
+    length_mm: float
+    width_mm: float
+    label_at: Point
+    ribs: tuple[str, ...] = ()
+    bridges: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One numbered step with one picture.
+
+    ``cuts``, ``drills`` and ``parts`` are what is done now. ``section`` is the section worked on (0: none),
+    ``gone`` the sections already out before this step, ``leave`` the bridges that this step leaves standing.
+    """
+
+    number: int
+    kind: StepKind
+    title: Sentence
+    sentences: tuple[Sentence, ...]
+    tool: str = ""
+    cuts: tuple[Cut, ...] = ()
+    drills: tuple[Drill, ...] = ()
+    parts: tuple[RibPart, ...] = ()
+    leave: tuple[Cut, ...] = ()
+    section: int = 0
+    gone: tuple[int, ...] = ()
+    ribs: tuple[str, ...] = ()
+    held_by: tuple[Sentence, ...] = ()
+    depth_limit_mm: float | None = None
+
+    @property
+    def text(self) -> tuple[str, ...]:
+        """Sentences for the sheet."""
+        return tuple(s.text for s in self.sentences)
+
+    @property
+    def holds(self) -> tuple[str, ...]:
+        """What holds what during this step."""
+        return tuple(s.text for s in self.held_by)
+
+
+@dataclass(frozen=True, slots=True)
+class Stiffness:
+    """How stiff the skin stays beside the pads: stiffness open over stiffness closed, ratio per stage.
+
+    ``after`` holds, for the closed skin and after each section in order, the band without brace; ``braced`` the same
+    with the brace on. ``open`` and ``open_braced`` are the last of each. ``needed_after`` is the count of sections
+    after which the unbraced middle falls below ``limit``; None: never.
+    """
+
+    after: tuple[Band, ...]
+    braced: tuple[Band, ...]
+    limit: float
+    needed_after: int | None
+    points: tuple[Point, ...]
+    method: str
+
+    @property
+    def open(self) -> Band:
+        return self.after[-1]
+
+    @property
+    def open_braced(self) -> Band:
+        return self.braced[-1]
+
+
+@dataclass(frozen=True, slots=True)
+class DatumPoint:
+    """A point of the datum sheet [mm]: ``mark`` is punched into the skin outside the heat, ``pad`` is a pad."""
+
+    name: str
+    at: Point
+    kind: Literal["mark", "pad"]
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DatumLine:
+    """One distance to measure and write down: planned length [mm] between two named points."""
+
+    label: str
+    a: str
+    b: str
+    planned_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class DatumPlan:
+    """Distances that together fix all points of the datum sheet.
+
+    Parameters
+    ----------
+    points, lines : tuple
+        Points and distances in the order they are measured.
+    rank, needed : int
+        Rank of the least squares problem and the rank that fixes every point (2 n - 3).
+    reading_mm : float
+        Standard error of one tape reading taken for the figures [mm].
+    errors_mm : tuple of (name, sx, sy)
+        Expected standard error of each point's coordinates [mm], marks 1 and 2 holding the frame.
+    pair_errors_mm : tuple of (label, error)
+        Expected standard error of each pad-to-pad distance after adjustment [mm].
+    redundancy : int
+        Distances beyond the least needed.
+    """
+
+    points: tuple[DatumPoint, ...]
+    lines: tuple[DatumLine, ...]
+    rank: int
+    needed: int
+    reading_mm: float
+    errors_mm: tuple[tuple[str, float, float], ...]
+    pair_errors_mm: tuple[tuple[str, float], ...]
+    redundancy: int
+
+    @property
+    def full_rank(self) -> bool:
+        return self.rank == self.needed
+
+
+@dataclass(frozen=True, slots=True)
+class OpeningPlan:
+    """The whole plan to cut one opening.
+
+    ``cut_mm`` is the length along the kerf centres: perimeter, section cuts and windows; ``bound_mm`` the least
+    possible under the job's limits; ``ratio`` their quotient. ``proof`` names what the simulation has shown.
+    """
+
+    line: Contour
+    perimeter_mm: float
+    corner_drills: tuple[Drill, ...]
+    drills: tuple[Drill, ...]
+    sections: tuple[Section, ...]
+    steps: tuple[Step, ...]
+    order: tuple[int, ...]
+    bridges: tuple[Cut, ...]
+    rib_parts: tuple[RibPart, ...]
+    brace_needed_from_step: int | None
+    brace_text: str
+    stiffness: Stiffness | None
+    datum: DatumPlan
+    time_min: Band
+    consumables: tuple[tuple[str, Band], ...]
+    tool: str
+    kerf_mm: float
+    allowance_mm: float
+    cut_mm: float
+    bound_mm: float
+    overcut_mm: float
+    proof: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def ratio(self) -> float:
+        """Cut length over its lower bound [1]."""
+        return self.cut_mm / self.bound_mm if self.bound_mm > 0.0 else 1.0

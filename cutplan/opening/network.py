@@ -1,0 +1,274 @@
+"""Where the waste is cut: the edges between drilled holes along the line, and the straight cuts across."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from cutplan.geometry.contour import Contour
+from cutplan.geometry.segment import Line, Segment
+from cutplan.geometry.vector import Point, middle
+from cutplan.opening.model import Drill
+from cutplan.opening.nodes import Node, drill_sizes, is_straight, node_for, starts
+from cutplan.opening.pieces import Piece, Toolset, disc_line, saw_run
+from cutplan.opening.split import Chord
+from cutplan.opening.waste import Waste
+
+if TYPE_CHECKING:
+    from shapely import Geometry, Polygon
+
+
+#: A path without any hole: one edge all round.
+NOWHERE: list[tuple[Node | None, Node | None]] = [(None, None)]
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """A stretch that is cut in one go: along the line between two holes, or across the waste.
+
+    Parameters
+    ----------
+    kind : {"edge", "divide"}
+        On the opening's line, or across the waste.
+    full : tuple of Segment
+        The whole stretch, hole centres included [mm]: ribs are crossed by it.
+    pieces : tuple of Piece
+        What each tool cuts of it.
+    links : tuple of (int, int)
+        Pairs of section indexes that it joins; -1 is the skin.
+    nominal_mm : float
+        Its length along the kerf's centre [mm].
+    """
+
+    kind: str
+    full: tuple[Segment, ...]
+    pieces: tuple[Piece, ...]
+    links: tuple[tuple[int, int], ...]
+    nominal_mm: float
+
+    def touches(self, section: int) -> bool:
+        return any(section in link for link in self.links)
+
+
+def sub_path(path: Contour, s0: float, s1: float) -> list[Segment]:
+    """Return the part of a closed path between two distances along it, s0 < s1 <= s0 + length [mm]."""
+    total = path.length
+    out: list[Segment] = []
+    bounds = starts(path)
+    for lap in (-1, 0, 1, 2):
+        for start, segment in zip(bounds, path.segments, strict=True):
+            a, length = start + lap * total, segment.length
+            t0, t1 = max(0.0, (s0 - a) / length), min(1.0, (s1 - a) / length)
+            if t1 - t0 > 1e-9 and (t1 - t0) * length > 1e-6:
+                out.append(segment if (t0, t1) == (0.0, 1.0) else segment.part(t0, t1))
+    return out
+
+
+def tee_nodes(waste: Waste, chords: list[Chord], nodes: list[Node], taken: list[Drill],
+              kit: Toolset) -> tuple[list[Node], list[Chord]]:
+    """Return the nodes with those at the ends of section cuts added, and the cuts moved to the hole centres.
+
+    An end that falls on a corner hole goes to that hole; an end on an earlier cut stays where it is.
+    """
+    nodes = list(nodes)
+    moved: list[Chord] = []
+    total = waste.path.length
+    for a, b in chords:
+        ends = []
+        for end, other in ((a, b), (b, a)):
+            at, gap = waste.path.nearest(end)
+            if gap > 0.05:
+                ends.append(end)
+                continue
+            near = _node_near(nodes, at, total, kit.tee_mm)
+            if near is not None and near.drill is not None:
+                ends.append(near.drill.centre)
+                continue
+            node = None
+            if kit.tee_mm > 0.0:
+                node = node_for(waste, at, end, drill_sizes(kit.tee_mm, min(6.0, kit.tee_mm)), taken, "tee",
+                                "ends the cut across before it reaches the line")
+            if node is None:
+                nodes.append(Node(at, at, at, None, "tee"))
+                ends.append(end)
+            else:
+                nodes.append(node)
+                assert node.drill is not None
+                ends.append(_on_chord(node.drill, end, other))
+        moved.append((ends[0], ends[1]))
+    return sorted(nodes, key=lambda n: n.at_mm % total), moved
+
+
+def _on_chord(drill: Drill, end: Point, other: Point) -> Point:
+    """The hole's centre when the cut hardly turns, else the centre's foot on the cut."""
+    u = other.minus(end).unit()
+    foot = end.plus(u.times(drill.centre.minus(end).dot(u)))
+    return foot if foot.distance(drill.centre) < 0.5 * drill.radius_mm else drill.centre
+
+
+def _node_near(nodes: list[Node], at_mm: float, total: float, room_mm: float) -> Node | None:
+    for node in nodes:
+        off = (at_mm - node.at_mm + 0.5 * total) % total - 0.5 * total
+        if node.enter_mm - node.at_mm - room_mm <= off <= node.leave_mm - node.at_mm + room_mm:
+            return node
+    return None
+
+
+def entry_nodes(waste: Waste, nodes: list[Node], taken: list[Drill], kit: Toolset) -> list[Node]:
+    """Return the nodes with entries for a saw blade added at both ends of every stretch that a disc cannot follow."""
+    path, total = waste.path, waste.path.length
+    wanted: list[float] = []
+    along = starts(path)
+    if kit.main == "cut-off disc":
+        sawn = [not is_straight(s, kit.slot_mm) or s.length < kit.least_line_mm for s in path.segments]
+        for i, s in enumerate(path.segments):
+            if sawn[i] and not _covered(nodes, along[i], along[i] + s.length, total):
+                if not sawn[i - 1] or all(sawn):
+                    wanted.append(along[i])
+                if not sawn[(i + 1) % len(sawn)]:
+                    wanted.append(along[i] + s.length)
+        if all(sawn):
+            wanted = wanted[:1] if not nodes else []
+    elif kit.entry_mm > 0.0 and not any(n.drill for n in nodes):
+        wanted.append(0.0)
+    nodes = list(nodes)
+    for at in wanted:
+        if _node_near(nodes, at, total, 6.0) is None:
+            spot, _ = path.point_at_length(at)
+            node = node_for(waste, at % total, spot, drill_sizes(max(10.0, kit.entry_mm), 5.0), taken, "entry",
+                            "lets the saw blade in")
+            if node is not None:
+                nodes.append(node)
+    return sorted(nodes, key=lambda n: n.at_mm % total)
+
+
+def _covered(nodes: list[Node], s0: float, s1: float, total: float) -> bool:
+    mid = 0.5 * (s0 + s1)
+    near = _node_near(nodes, mid, total, 0.5)
+    return near is not None and near.leave_mm - near.enter_mm >= (s1 - s0) - 1.0
+
+
+def edges_of(waste: Waste, nodes: list[Node], chords: list[Chord], moved: list[Chord], sections: list[Polygon],
+             kit: Toolset) -> list[Edge]:
+    """Return all edges: along the path first, then the cuts across in the order they were chosen.
+
+    ``chords`` run from path to path and give the nominal lengths; ``moved`` are the same between hole centres.
+    """
+    from shapely import LineString
+    from shapely import Point as GeosPoint
+
+    path, total = waste.path, waste.path.length
+    out: list[Edge] = []
+    spans: list[tuple[Node | None, Node | None]] = list(zip(nodes, nodes[1:] + nodes[:1], strict=True))
+    for first, last in spans or NOWHERE:
+        if first is None or last is None:
+            s0, s1, f0, f1 = 0.0, total, 0.0, total
+        else:
+            f0 = first.at_mm
+            f1 = last.at_mm
+            while f1 <= f0 + 1e-9:
+                f1 += total
+            s0 = first.leave_mm
+            s1 = last.enter_mm + (f1 - last.at_mm)
+        full = sub_path(path, f0, f1)
+        if not full:
+            continue
+        here = middle_of(full)
+        spot = GeosPoint(here)
+        section = min(range(len(sections)), key=lambda k: sections[k].exterior.distance(spot))
+        run = sub_path(path, s0, s1) if s1 - s0 > 0.05 else []
+        pieces = _edge_pieces(waste, run, kit, bool(first and first.drill), bool(last and last.drill))
+        out.append(Edge("edge", tuple(full), tuple(pieces), ((section, -1),), sum(s.length for s in full)))
+    ended = {n.drill.centre: n.drill for n in nodes if n.drill}
+    for (a0, b0), (a, b) in zip(chords, moved, strict=True):
+        holes = [_hole_at(ended, p) for p in (a, b)]
+        piece = disc_line(waste, Line(a, b), kit, _inset(holes[0]), _inset(holes[1]))
+        links = _links(LineString([a, b]), sections)
+        out.append(Edge("divide", (Line(a, b),), tuple(piece), links, a0.distance(b0)))
+    return out
+
+
+def _hole_at(holes: dict[Point, Drill], p: Point) -> Drill | None:
+    for centre, drill in holes.items():
+        if centre.distance(p) < drill.radius_mm:
+            return drill
+    return None
+
+
+def _inset(drill: Drill | None) -> float:
+    """How far from its end a cut may stop: inside the hole, half a millimetre past its near edge [mm]."""
+    return drill.radius_mm - 0.5 if drill else 0.0
+
+
+def middle_of(run: list[Segment]) -> Point:
+    """Return the point half way along a run of segments [mm]."""
+    left = 0.5 * sum(s.length for s in run)
+    for s in run:
+        if left <= s.length:
+            return s.point_at(left / s.length)
+        left -= s.length
+    return middle(run[0].start, run[-1].end)
+
+
+def _edge_pieces(waste: Waste, run: list[Segment], kit: Toolset, hole_first: bool, hole_last: bool) -> list[Piece]:
+    """Group a run into disc cuts and saw runs; ends in a hole are cut half a millimetre into it."""
+    if not run:
+        return []
+    run = list(run)
+    if hole_first:
+        run[0] = _longer(run[0], 0.5, 0.0)
+    if hole_last:
+        run[-1] = _longer(run[-1], 0.0, 0.5)
+    if kit.main != "cut-off disc":
+        return [saw_run(run, kit.main, kit)]
+    out: list[Piece] = []
+    sawn: list[Segment] = []
+    for s in run:
+        cut = disc_line(waste, s, kit, 0.0, 0.0) if is_straight(s, kit.slot_mm) else []
+        if (cut and cut[0].tool == "cut-off disc") or len(cut) > 1:
+            if sawn:
+                out.append(saw_run(sawn, kit.second, kit))
+                sawn = []
+            out.extend(cut)
+        else:
+            sawn.append(s)
+    if sawn:
+        out.append(saw_run(sawn, kit.second, kit))
+    return out
+
+
+def _longer(s: Segment, before_mm: float, after_mm: float) -> Segment:
+    """Return a segment made longer at its ends along itself [mm]."""
+    if isinstance(s, Line):
+        u = s.start_direction
+        return Line(s.start.minus(u.times(before_mm)), s.end.plus(u.times(after_mm)))
+    k = s.length
+    return replace(s.part(-before_mm / k, 1.0 + after_mm / k))
+
+
+def _links(chord: object, sections: list[Polygon]) -> tuple[tuple[int, int], ...]:
+    """Pairs of sections that lie on the two sides of a cut across."""
+    from shapely import LineString
+
+    assert isinstance(chord, LineString)
+    (x0, y0), (x1, y1) = chord.coords[0], chord.coords[-1]
+    a, b = Point(x0, y0), Point(x1, y1)
+    u = b.minus(a).unit()
+    band = chord.buffer(1.5, cap_style="flat")
+    sides: tuple[list[tuple[int, float, float]], list[tuple[int, float, float]]] = ([], [])
+    for k, section in enumerate(sections):
+        shared = section.intersection(band)
+        if shared.is_empty or shared.area < 1.5:
+            continue
+        centre = Point(shared.centroid.x, shared.centroid.y)
+        along = [Point(x, y).minus(a).dot(u) for part in _parts(shared) for x, y in part.exterior.coords]
+        sides[0 if u.cross(centre.minus(a)) > 0.0 else 1].append((k, min(along), max(along)))
+    return tuple(
+        (i, j) for i, i0, i1 in sides[0] for j, j0, j1 in sides[1] if min(i1, j1) - max(i0, j0) > 1.0
+    )
+
+
+def _parts(shape: Geometry) -> list[Polygon]:
+    from shapely import get_parts
+
+    return [p for p in get_parts(shape) if p.geom_type == "Polygon"]

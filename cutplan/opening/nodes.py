@@ -1,0 +1,186 @@
+"""Holes drilled on the kerf's path: corners, turns, ends of section cuts and entries for a blade."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import atan2, inf, pi, radians
+from typing import TYPE_CHECKING
+
+from cutplan.geometry.contour import Contour
+from cutplan.geometry.intersect import meet
+from cutplan.geometry.segment import Arc, Line, Segment, circle
+from cutplan.geometry.vector import Point
+from cutplan.opening.model import Drill, DrillPurpose
+from cutplan.opening.waste import Waste
+from cutplan.tables.drills_opening import corner_radius_mm
+from cutplan.tables.hand_tools import DRILLS_MM, TOOLS
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+#: Turn of the path above which a corner is drilled large enough to limit cracking [rad].
+CORNER_RAD = radians(30.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """A hole on the path; the path needs no cut from ``enter_mm`` to ``leave_mm`` along its length.
+
+    ``at_mm`` is the corner, turn or foot itself, distances along the path from its start [mm]. ``drill`` None: a bare
+    point without hole (finished with a blade).
+    """
+
+    at_mm: float
+    enter_mm: float
+    leave_mm: float
+    drill: Drill | None
+    purpose: DrillPurpose
+
+
+def starts(path: Contour) -> list[float]:
+    """Return the distance along the path at the start of each of its segments [mm]."""
+    run, out = 0.0, []
+    for s in path.segments:
+        out.append(run)
+        run += s.length
+    return out
+
+
+def turn_rad(a: Segment, b: Segment) -> float:
+    """Return the turn from the end of one segment to the start of the next [rad], positive to the left."""
+    d, e = a.end_direction, b.start_direction
+    return atan2(d.cross(e), d.dot(e))
+
+
+def drill_sizes(largest_mm: float, smallest_mm: float = 4.0) -> list[float]:
+    """Return the drills between two diameters [mm], largest first."""
+    return [d for d in reversed(DRILLS_MM) if smallest_mm - 1e-9 <= d <= largest_mm + 1e-9]
+
+
+def hole_at(waste: Waste, corner: Point, diameter_mm: float, taken: list[Drill]) -> Point | None:
+    """Return the centre [mm] of a hole inside the rough line as near to a point as it goes; None when it has no room.
+
+    A hole that would overlap another, or lie farther from the point than twice its diameter, has no room.
+    """
+    radius = 0.5 * diameter_mm
+    room: Polygon = waste.rough_poly.buffer(-(radius + 0.005), quad_segs=16)
+    if room.is_empty:
+        return None
+    from shapely import Point as GeosPoint
+    from shapely.ops import nearest_points
+
+    near = nearest_points(room, GeosPoint(corner))[0]
+    centre = Point(near.x, near.y)
+    if centre.distance(corner) > 2.0 * diameter_mm:
+        return None
+    if any(centre.distance(d.centre) < radius + d.radius_mm + 0.5 for d in taken):
+        return None
+    return centre
+
+
+def span_on(path: Contour, drill: Drill, at_mm: float) -> tuple[float, float] | None:
+    """Return where the path enters the hole before ``at_mm`` and leaves it after, unwrapped distances [mm]."""
+    ring = circle(drill.centre, drill.radius_mm)
+    total, before, after = path.length, inf, -inf
+    corner, _ = path.point_at_length(at_mm)
+    reach = corner.distance(drill.centre) + drill.radius_mm
+    for start, segment in zip(starts(path), path.segments, strict=True):
+        if segment.nearest(drill.centre)[1] > drill.radius_mm:
+            continue
+        for m in meet(segment, ring):
+            off = (start + m.ta * segment.length - at_mm + 0.5 * total) % total - 0.5 * total
+            if abs(off) <= 2.5 * reach:
+                before, after = min(before, off), max(after, off)
+    if before > after - 1e-9:
+        return None
+    return at_mm + min(before, 0.0), at_mm + max(after, 0.0)
+
+
+def node_for(waste: Waste, at_mm: float, corner: Point, sizes: list[float], taken: list[Drill],
+             purpose: DrillPurpose, reason: str) -> Node | None:
+    """Return the node with the largest of the drills [mm] that has room at a place of the path, or None."""
+    for diameter in sizes:
+        centre = hole_at(waste, corner, diameter, taken)
+        if centre is None:
+            continue
+        drill = Drill("", centre, diameter, purpose, reason)
+        span = span_on(waste.path, drill, at_mm)
+        if span is not None and span[1] - span[0] < 0.5 * waste.path.length:
+            taken.append(drill)
+            return Node(at_mm, span[0], span[1], drill, purpose)
+    return None
+
+
+def corner_nodes(waste: Waste, thickness_mm: float, run_out_mm: float, wanted_mm: float | None,
+                 tool: str) -> tuple[list[Node], list[Drill]]:
+    """Return the nodes at corners and turns of the path, and their holes.
+
+    Parameters
+    ----------
+    waste : Waste
+        Piece of waste.
+    thickness_mm : float
+        Skin thickness [mm].
+    run_out_mm : float
+        Overcut of the tool on the face [mm].
+    wanted_mm : float or None
+        Drill that the job asks for at corners [mm].
+    tool : str
+        Tool for the straight cuts.
+
+    Notes
+    -----
+    A corner that turns into the waste by more than 30 degrees gets a hole: as large as its own radius allows when it
+    is rounded, else ``max(3 t, 8 mm)`` in radius (from memory). A lesser turn gets a small hole where the run-out
+    would leave the allowance.
+    """
+    path, largest = waste.path, DRILLS_MM[-1]
+    default = wanted_mm or 2.0 * corner_radius_mm(thickness_mm)
+    nodes: list[Node] = []
+    taken: list[Drill] = []
+    for at, turn, radius in _corners(path):
+        corner, _ = path.point_at_length(at)
+        net = radius + 0.5 * waste.kerf_mm  # radius of the rough line there
+        if turn >= CORNER_RAD:
+            if radius > 0.0 and 2.0 * net > largest:
+                continue  # too large to drill: sawn
+            rounded = radius > 0.0 and 2.0 * net >= 4.0
+            fits = 2.0 * net if rounded else default
+            sizes = drill_sizes(min(fits, wanted_mm) if wanted_mm and rounded else fits)
+            reason = "corner radius" if rounded else "limits cracking; square corner filed out afterwards"
+            node = node_for(waste, at, corner, sizes, taken, "corner", reason)
+        elif radius == 0.0 and run_out_mm * abs(turn) > waste.allowance_mm:
+            sizes = drill_sizes(max(8.0, run_out_mm + 1.0), 4.0)
+            node = node_for(waste, at, corner, sizes, taken, "turn", "takes the tool's overcut")
+        else:
+            continue
+        nodes.append(node or Node(at, at, at, None, "corner"))
+    return nodes, taken
+
+
+def _corners(path: Contour) -> list[tuple[float, float, float]]:
+    """Corners that turn left: (distance along the path, turn [rad], path radius [mm], 0 for a sharp one)."""
+    segments, found = path.segments, []
+    along = starts(path)
+    n = len(segments)
+    for i, s in enumerate(segments):
+        turn = turn_rad(segments[i - 1], s) if n > 1 else 0.0
+        if turn > radians(3.0):
+            found.append((along[i], turn, 0.0))
+        if isinstance(s, Arc) and s.sweep > 0.0 and not s.is_circle and n > 1:
+            before, after = segments[i - 1], segments[(i + 1) % n]
+            if not isinstance(before, Arc) and not isinstance(after, Arc):
+                found.append((along[i] + 0.5 * s.length, min(s.sweep, pi), s.radius))
+    return found
+
+
+def is_straight(segment: Segment, run_out_disc_mm: float) -> bool:
+    """Whether a disc can follow a segment: straight, or within 0.3 mm of straight over the disc's slot [mm]."""
+    if isinstance(segment, Line):
+        return True
+    return run_out_disc_mm**2 / (8.0 * segment.radius) <= 0.3
+
+
+def entry_mm(tool: str) -> float:
+    """Return the hole that a tool's blade needs to start [mm]."""
+    return TOOLS[tool].entry_mm

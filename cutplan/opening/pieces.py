@@ -1,0 +1,166 @@
+"""What one tool cuts of an edge: a disc's straight slot with its run-out, or a saw's run."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from cutplan.geometry.segment import Line, Segment
+from cutplan.geometry.vector import Point
+from cutplan.opening.disc import chord_mm, run_out_mm
+from cutplan.opening.waste import Waste
+from cutplan.pattern.job import Job
+from cutplan.tables.drills_opening import BREAKTHROUGH_MM, CLEAR_BEHIND_MM, TOUCH_MM
+from cutplan.tables.hand_tools import TOOLS, disc_reach_mm
+
+#: A stub shorter than this is not worth a saw cut: the disc's own slot is wider at its end [mm].
+_STUB_MM = 0.3
+
+
+@dataclass(frozen=True, slots=True)
+class Toolset:
+    """The tools for one opening and the numbers that follow from skin and disc.
+
+    Parameters
+    ----------
+    main, second : str
+        Tool for straight cuts; tool for curves and stubs.
+    disc_mm : float
+        Disc diameter [mm].
+    skin_mm : float
+        Skin thickness [mm].
+    depth_mm, touch_mm : float
+        Depth below the face in free skin, and over a rib or an unmeasured space [mm].
+    run_out_mm : float
+        Largest run-out of the disc, at the touching depth [mm]; 0 for another tool.
+    slot_mm : float
+        Shortest slot on the face [mm]; 0 for another tool.
+    tee_mm : float
+        Hole wanted where a cut across meets the line [mm]; 0: none needed.
+    entry_mm : float
+        Hole that the main tool needs to start [mm].
+    reach_mm : float
+        Deepest that the main tool can go [mm].
+    """
+
+    main: str
+    second: str
+    disc_mm: float
+    skin_mm: float
+    depth_mm: float
+    touch_mm: float
+    run_out_mm: float
+    slot_mm: float
+    tee_mm: float
+    entry_mm: float
+    reach_mm: float
+
+    @property
+    def least_line_mm(self) -> float:
+        """Shortest length that the disc cuts right through in one plunge [mm]."""
+        return self.slot_mm - 2.0 * self.run_out_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One cut before it has a name; see :class:`cutplan.opening.model.Cut`."""
+
+    path: tuple[Segment, ...]
+    reach: tuple[Segment, ...]
+    tool: str
+    run_out_mm: float
+
+    @property
+    def length_mm(self) -> float:
+        return sum(s.length for s in self.path)
+
+
+def toolset(job: Job) -> Toolset:
+    """Return the tools for a job's opening. A disc that cannot come through the skin gives way to a jigsaw."""
+    work, t = job.opening, job.skin.thickness_mm
+    free = job.skin.box_depth_mm
+    touch = t + TOUCH_MM
+    depth = touch if free is None else t + max(TOUCH_MM, min(BREAKTHROUGH_MM, free - CLEAR_BEHIND_MM))
+    main = work.tool
+    if main == "cut-off disc" and disc_reach_mm(work.disc_diameter_mm) < touch:
+        main = "jigsaw"
+    second = "jigsaw" if main == "cut-off disc" else main
+    if main == "cut-off disc":
+        run_out = run_out_mm(work.disc_diameter_mm, touch, t)
+        return Toolset(main, second, work.disc_diameter_mm, t, depth, touch, run_out,
+                       chord_mm(work.disc_diameter_mm, touch), min(14.0, float(int(run_out + 2.0))), 0.0,
+                       disc_reach_mm(work.disc_diameter_mm))
+    entry = TOOLS[main].entry_mm
+    return Toolset(main, second, work.disc_diameter_mm, t, depth, touch, 0.0, 0.0, entry, entry, 0.0)
+
+
+def saw_run(run: Sequence[Segment], tool: str, kit: Toolset) -> Piece:
+    """Return a run cut by a saw or a torch: no run-out."""
+    return Piece(tuple(run), tuple(run), tool, 0.0)
+
+
+def disc_line(waste: Waste, run: Segment, kit: Toolset, first_mm: float, last_mm: float) -> list[Piece]:
+    """Return the pieces that cut one straight run.
+
+    Parameters
+    ----------
+    waste : Waste
+        Piece of waste; the slot on the face stays inside its rough line.
+    run : Segment
+        Where the skin must be parted [mm].
+    kit : Toolset
+        Tools.
+    first_mm, last_mm : float
+        How far from its ends the cut may stop, because a hole is there [mm].
+
+    Notes
+    -----
+    Where the run-out has no room the disc stops short and the second tool finishes the stub.
+    """
+    length = run.length
+    if length <= first_mm + last_mm:
+        return []
+    t0, t1 = first_mm / length, 1.0 - last_mm / length
+    body = run.part(t0, t1)
+    if kit.main != "cut-off disc":
+        return [saw_run([body], kit.main, kit)]
+    u, v = body.start_direction, body.end_direction
+    room0 = _room_mm(waste, body.start, u.times(-1.0), kit.run_out_mm)
+    room1 = _room_mm(waste, body.end, v, kit.run_out_mm)
+    back0, back1 = max(0.0, kit.run_out_mm - room0), max(0.0, kit.run_out_mm - room1)
+    cut = body.length - back0 - back1
+    if cut < max(kit.least_line_mm, 1.0):
+        return [saw_run([body], kit.second, kit)]
+    through = body.part(back0 / body.length, 1.0 - back1 / body.length)
+    before = Line(through.start.minus(u.times(kit.run_out_mm)), through.start)
+    after = Line(through.end, through.end.plus(v.times(kit.run_out_mm)))
+    if isinstance(through, Line):
+        reach: tuple[Segment, ...] = (Line(before.start, after.end),)
+    else:
+        reach = (before, through, after)
+    out = [Piece((through,), reach, "cut-off disc", kit.run_out_mm)]
+    if back0 > _STUB_MM:
+        out.insert(0, saw_run([body.part(0.0, back0 / body.length)], kit.second, kit))
+    if back1 > _STUB_MM:
+        out.append(saw_run([body.part(1.0 - back1 / body.length, 1.0)], kit.second, kit))
+    return out
+
+
+def _room_mm(waste: Waste, at: Point, direction: Point, wanted_mm: float) -> float:
+    """How far the slot can run on from a point and stay inside the rough line [mm], at most what is wanted."""
+    from shapely import LineString, prepare
+
+    area = waste.rough_slack
+    prepare(area)
+
+    def inside(far: float) -> bool:
+        slot = LineString([at, at.plus(direction.times(far))]).buffer(0.5 * waste.kerf_mm, cap_style="flat")
+        return bool(area.covers(slot))
+
+    if inside(wanted_mm):
+        return wanted_mm
+    low, high = 0.0, wanted_mm
+    for _ in range(12):
+        mid = 0.5 * (low + high)
+        low, high = (mid, high) if inside(mid) else (low, mid)
+    return low

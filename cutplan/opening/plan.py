@@ -1,0 +1,160 @@
+"""The opening plan: from the job to numbered steps that a simulation has carried out before anybody cuts."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import pi
+
+from cutplan.errors import GeometryError
+from cutplan.findings import Finding
+from cutplan.geometry.contour import Contour
+from cutplan.opening.datum import datum_plan
+from cutplan.opening.doubts import doubts
+from cutplan.opening.effort import consumables, time_band
+from cutplan.opening.falls import Names, Work, work_of
+from cutplan.opening.layout import Layout, lay_out
+from cutplan.opening.model import Drill, OpeningPlan, Step, Stiffness
+from cutplan.opening.pieces import toolset
+from cutplan.opening.simulate import simulate
+from cutplan.opening.steps import brace_words, first_steps, last_step, numbered, section_steps
+from cutplan.opening.stiffness import open_stiffness
+from cutplan.opening.waste import wastes
+from cutplan.opening.words import say
+from cutplan.pattern.job import Job
+from cutplan.pattern.opening import opening_line
+from cutplan.pattern.shop import Shop
+from cutplan.tables.hand_tools import tool_kerf_mm
+
+
+def plan_opening(job: Job, shop: Shop, line: Contour | None = None) -> OpeningPlan:
+    """Return the plan to cut the opening by hand.
+
+    Parameters
+    ----------
+    job : Job
+        Plate, joint, skin with ribs, pads, brace and the wishes for the opening.
+    shop : Shop
+        A measured kerf of the hand tool is used where the shop has one.
+    line : Contour or None
+        Net line of the opening [mm]; None: from the job.
+
+    Returns
+    -------
+    OpeningPlan
+        Steps in order with what each picture shows; ``proof`` and ``findings`` tell what the simulation found.
+
+    Raises
+    ------
+    GeometryError
+        When the joint leaves no opening, or no kerf fits inside it.
+    """
+    line = (opening_line(job) if line is None else line).oriented(ccw=True)
+    kit = toolset(job)
+    measured = shop.kerf(kit.main, job.skin.thickness_mm)
+    thickness = job.opening.disc_thickness_mm
+    if measured is not None and kit.main == "cut-off disc":
+        thickness += measured.mean_mm - tool_kerf_mm(kit.main, thickness)
+    pieces = wastes(line, kit.main, thickness, job.opening.allowance_mm)
+    if not pieces:
+        raise GeometryError(
+            "no cut fits inside the opening",
+            where=f"opening of {line.box.width:.1f} x {line.box.height:.1f} mm, kerf "
+                  f"{tool_kerf_mm(kit.main, thickness):.1f} mm, allowance {job.opening.allowance_mm:g} mm",
+            hint="drill or file it out, or set a smaller allowance or a finer tool")
+    layouts = [lay_out(job, waste, kit) for waste in pieces]
+    layouts = _named(layouts)
+    works: list[Work] = []
+    names = Names()
+    count = 0
+    for layout in layouts:
+        names.sections = {fall.section: count + k for k, fall in enumerate(layout.falls, 1)}
+        count += len(layout.falls)
+        works.extend(work_of(job, layout, fall, kit, names) for fall in layout.falls)
+    datum = datum_plan(job, line)
+    drills = tuple(d for layout in layouts for d in layout.drills)
+    windows = tuple(w for layout in layouts for w in layout.windows)
+    looks = tuple(look for layout in layouts for look in layout.looks)
+    steps = first_steps(job, datum, drills, windows, looks, kit)
+    order = tuple(w.section.number for w in works)
+    for k, work in enumerate(works):
+        steps.extend(section_steps(job, work, order[:k], order[k + 1:], kit))
+    parts = tuple(p for w in works for p in w.parts)
+    square = any(d.reason.startswith("limits") for d in drills)
+    steps.append(last_step(job, parts, square, order))
+    final = numbered(steps)
+    sections = tuple(w.section for w in works)
+    stiff = open_stiffness(job, line, [s.contour for s in sections]) if job.pads else None
+    needed = _needed_step(final, stiff, order)
+    final = _with_brace_note(final, needed)
+    waste = pieces[0]
+    proof = simulate(job, line, waste.kerf_mm, final, sections)
+    cuts = tuple(c for s in final for c in s.cuts)
+    nominal = sum(layout.waste.path.length for layout in layouts)
+    nominal += sum(e.nominal_mm for layout in layouts for e in layout.edges if e.kind == "divide")
+    windows_mm = sum(pi * w.diameter_mm for w in windows)
+    bound = sum(layout.bound_mm for layout in layouts) + windows_mm
+    overcut = sum(2.0 * c.run_out_mm for c in cuts if c.kind != "bridge")
+    found: list[Finding] = [*doubts(job, line, layouts, kit), *(f for layout in layouts for f in layout.findings)]
+    found += [Finding("plan-not-proved", "error", f"the simulation of the opening plan failed: {text}", "opening",
+                      "change limits, ribs or tool; do not cut by this plan") for text in proof.failures]
+    return OpeningPlan(
+        line, line.length, tuple(d for d in drills if d.purpose in ("corner", "turn")), drills + windows, sections,
+        final, order, tuple(b for w in works for b in w.bridges), parts, needed, _brace_text(job), stiff, datum,
+        time_band(cuts, drills, len(windows), parts, len(sections), line.length),
+        consumables(cuts, len(windows), parts), kit.main, waste.kerf_mm, job.opening.allowance_mm,
+        nominal + windows_mm, bound, overcut, _proved(proof.ok, proof.checks), tuple(found))
+
+
+def _named(layouts: list[Layout]) -> list[Layout]:
+    """Give holes and windows their printed names: D1, D2 ... and W1, W2 ..."""
+    out: list[Layout] = []
+    holes = windows = 0
+    for layout in layouts:
+        drills: list[Drill] = []
+        for d in layout.drills:
+            holes += 1
+            drills.append(replace(d, name=f"D{holes}"))
+        seen: list[Drill] = []
+        for w in layout.windows:
+            windows += 1
+            seen.append(replace(w, name=f"W{windows}"))
+        out.append(replace(layout, drills=tuple(drills), windows=tuple(seen)))
+    return out
+
+
+def _needed_step(steps: tuple[Step, ...], stiff: Stiffness | None, order: tuple[int, ...]) -> int | None:
+    """The first step of the section whose removal takes the stiffness below the limit."""
+    if stiff is None or stiff.needed_after is None:
+        return None
+    section = order[max(0, stiff.needed_after - 1)]
+    return next((s.number for s in steps if s.section == section), None)
+
+
+def _with_brace_note(steps: tuple[Step, ...], needed: int | None) -> tuple[Step, ...]:
+    first = next((s.number for s in steps if s.kind in ("cut", "drop")), None)
+    if first is None:
+        return steps
+    note = say("brace.before", step=str(needed or first))
+    return tuple(replace(s, sentences=(s.sentences[0], note, *s.sentences[1:])) if s.kind == "brace" else s
+                 for s in steps)
+
+
+def _brace_text(job: Job) -> str:
+    if job.brace is None:
+        return say("brace.text.usual", section=brace_words(job)).text
+    if job.brace.kind == "part":
+        return say("brace.text.part").text
+    return say("brace.text.job", section=brace_words(job)).text
+
+
+def _proved(ok: bool, checks: int) -> tuple[str, ...]:
+    if not ok:
+        return ()
+    return (
+        f"{checks} checks passed",
+        "no hole, slot or overcut outside the line",
+        "every tool reaches its cut within its depth",
+        "nothing comes loose before its step",
+        "each section falls free, no rib holds it",
+        "the skin outside stays one piece",
+    )

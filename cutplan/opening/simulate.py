@@ -1,0 +1,232 @@
+"""Proof by doing: the steps carried out on flattened shapes, each checked before the next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from cutplan.geometry.contour import Contour
+from cutplan.geometry.flatten import flatten_segment, to_shapely
+from cutplan.geometry.segment import Line, Segment
+from cutplan.geometry.vector import Point
+from cutplan.opening.disc import chord_mm
+from cutplan.opening.model import Cut, RibPart, Section, Step
+from cutplan.pattern.job import Job
+from cutplan.tables.hand_tools import BLADE_REACH_MM, TOOLS, disc_reach_mm
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+    from shapely.geometry.base import BaseGeometry
+
+#: Metal smaller than this that comes loose is dust and filings [mm2].
+DUST_MM2 = 30.0
+#: A slot may pass the line by no more than the chords' own error [mm].
+SLACK_MM = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """What the simulation found: failures (empty when the plan holds) and the number of checks made."""
+
+    failures: tuple[str, ...]
+    checks: int
+
+    @property
+    def ok(self) -> bool:
+        return not self.failures
+
+
+def simulate(job: Job, line: Contour, kerf_mm: float, steps: Sequence[Step], sections: Sequence[Section]) -> Proof:
+    """Carry out the steps on the skin and check every one.
+
+    Parameters
+    ----------
+    job : Job
+        Skin, ribs, tool.
+    line : Contour
+        Net line of the opening [mm].
+    kerf_mm : float
+        Kerf [mm].
+    steps, sections : sequence
+        The plan to prove.
+
+    Returns
+    -------
+    Proof
+
+    Notes
+    -----
+    Checked at each step: (1) no hole and no slot on the face, run-out included, outside the net line; (2) the tool can
+    do it: the slot is at least the disc's exact chord at that depth, the depth within the disc's reach and the room
+    behind, a saw starts at a hole or at an earlier cut; (3) nothing comes loose but dust before the step that frees
+    it, and then exactly the section that the step names, which no rib holds; (4) the skin outside stays one piece;
+    (5) at the end every section is out.
+    """
+    return _Run(job, line, kerf_mm, sections).through(steps)
+
+
+class _Run:
+    """State of one simulation."""
+
+    def __init__(self, job: Job, line: Contour, kerf_mm: float, sections: Sequence[Section]) -> None:
+        from shapely import box
+
+        self.job, self.kerf = job, kerf_mm
+        self.sections = {s.number: s for s in sections}
+        self.poly = to_shapely(line, 0.005)
+        self.allowed = self.poly.buffer(SLACK_MM, quad_segs=4)
+        walls, b = job.skin.walls, line.box
+        grow = 5.0  # an opening may touch its walls: the skin goes on round the bend [mm]
+        self.skin: BaseGeometry = box(
+            b.xmin - walls.left_mm - grow, b.ymin - walls.bottom_mm - grow,
+            b.xmax + walls.right_mm + grow, b.ymax + walls.top_mm + grow)
+        self.gone: list[BaseGeometry] = []
+        self.out: set[int] = set()
+        self.open: list[BaseGeometry] = []  # holes and kerfs where a saw can start
+        self.parts: list[RibPart] = []
+        self.failures: list[str] = []
+        self.checks = 0
+
+    def fail(self, step: Step, what: str) -> None:
+        self.failures.append(f"step {step.number}: {what}")
+
+    def check(self, step: Step, good: bool, what: str) -> None:
+        self.checks += 1
+        if not good:
+            self.fail(step, what)
+
+    def through(self, steps: Sequence[Step]) -> Proof:
+        from shapely import Point as GeosPoint
+        from shapely import union_all
+
+        for step in steps:
+            taken: list[BaseGeometry] = []
+            for drill in step.drills:
+                hole = GeosPoint(drill.centre).buffer(drill.radius_mm, quad_segs=16)
+                self.check(step, self.allowed.covers(hole), f"hole {drill.name} reaches outside the line")
+                taken.append(hole)
+                self.open.append(hole)
+            for cut in self._by_access(step.cuts):
+                taken.append(self._cut(step, cut))
+            for part in step.parts:
+                self._part(step, part)
+            if taken:
+                self.skin = self.skin.difference(union_all(taken))
+            self._loose(step)
+        if steps:
+            self.check(steps[-1], self.out == set(self.sections), "not every section is out at the end")
+        return Proof(tuple(self.failures), self.checks)
+
+    def _by_access(self, cuts: Sequence[Cut]) -> list[Cut]:
+        """Discs first: a saw may start at a disc's slot of the same step."""
+        return sorted(cuts, key=lambda c: c.tool != "cut-off disc")
+
+    def _cut(self, step: Step, cut: Cut) -> BaseGeometry:
+        reach = _kerf(cut.reach, self.kerf, "flat")
+        self.check(step, self.allowed.covers(reach), f"cut {cut.name} reaches outside the line")
+        slot = _kerf(cut.path, self.kerf, "square")
+        t = self.job.skin.thickness_mm
+        free = self.job.skin.box_depth_mm
+        self.check(step, cut.depth_mm > t, f"cut {cut.name} does not come through the skin")
+        if free is not None:
+            self.check(step, cut.depth_mm <= t + free, f"cut {cut.name} goes into what is behind")
+        if cut.tool == "cut-off disc":
+            d = self.job.opening.disc_diameter_mm
+            face = sum(s.length for s in cut.reach)
+            self.check(step, cut.depth_mm <= disc_reach_mm(d), f"cut {cut.name} is deeper than the disc reaches")
+            self.check(step, face >= chord_mm(d, t + 1e-6) - 0.01, f"cut {cut.name} is shorter than the disc's slot")
+            through = 0.5 * (face - cut.length_mm)
+            least = 0.5 * (chord_mm(d, cut.depth_mm) - chord_mm(d, cut.depth_mm - t))
+            self.check(step, through >= least - 0.01, f"cut {cut.name} leaves no run-out")
+        elif TOOLS[cut.tool].entry_mm > 0.0:
+            self.check(step, any(slot.intersects(o) for o in self.open), f"cut {cut.name} has no hole to start at")
+        self.open.append(slot)
+        return slot
+
+    def _part(self, step: Step, part: RibPart) -> None:
+        from shapely import LineString
+        from shapely import Point as GeosPoint
+
+        rib = next(r for r in self.job.skin.ribs if r.name == part.rib)
+        spot = GeosPoint(part.at)
+        self.check(step, LineString(rib.path).distance(spot) < 0.1, f"rib {part.rib} does not run where it is parted")
+        if part.tool == "cut-off disc":
+            depth = part.depth_mm or 0.0
+            self.check(step, depth <= disc_reach_mm(self.job.opening.disc_diameter_mm),
+                       f"rib {part.rib} is deeper than the disc reaches")
+            seen = any(k.distance(spot) < self.kerf for k in self.open)
+            self.check(step, seen, f"rib {part.rib} is parted where the skin is not cut")
+        else:
+            reach = min((k.distance(spot) for k in self._wide_open()), default=1e9)
+            self.check(step, reach <= BLADE_REACH_MM, f"no blade reaches rib {part.rib}")
+        self.parts.append(part)
+
+    def _wide_open(self) -> list[BaseGeometry]:
+        return [o for o in self.open if o.area > 50.0] + self.gone
+
+    def _loose(self, step: Step) -> None:
+        from shapely import get_parts
+
+        pieces = sorted(get_parts(self.skin), key=lambda g: -_spread(g))
+        loose = [p for p in pieces[1:] if p.area > DUST_MM2]
+        self.skin = pieces[0]
+        if step.kind != "drop":
+            self.check(step, not loose, f"{len(loose)} piece(s) come loose too early")
+            return
+        self.check(step, len(loose) == 1, f"{len(loose)} pieces come loose instead of one")
+        section = self.sections[step.section]
+        shape = to_shapely(section.contour, 0.01)
+        for piece in loose:
+            share = piece.intersection(shape).area / max(piece.area, 1e-9)
+            self.check(step, share > 0.9 and piece.area > 0.6 * min(shape.area, piece.area / 0.6),
+                       f"another piece than section {step.section} comes loose")
+            self.check(step, not self._held(piece), f"a rib still holds section {step.section}")
+            self.gone.append(piece)
+        self.out.add(step.section)
+
+    def _held(self, piece: BaseGeometry) -> bool:
+        """Whether a rib piece that is joined to a loose section is still joined to the skin or the wall behind."""
+        from shapely import LineString, get_parts, union_all
+        from shapely import Point as GeosPoint
+
+        free = self.job.skin.box_depth_mm
+        for rib in self.job.skin.ribs:
+            if not rib.joined:
+                continue
+            here = [p for p in self.parts if p.rib == rib.name]
+            path: BaseGeometry = LineString(rib.path)
+            marks = [GeosPoint(p.at).buffer(0.5 * self.kerf + 0.3, quad_segs=2) for p in here if not p.along]
+            off = [LineString(p.path).buffer(0.5, cap_style="flat") for p in here if p.along]
+            if marks:
+                path = path.difference(union_all(marks))
+            for part in get_parts(path):
+                joined = part.intersection(piece)
+                if off:
+                    joined = joined.difference(union_all(off))
+                if joined.length < 2.0:
+                    continue
+                back = free is not None and rib.depth_mm is not None and rib.depth_mm >= free - 1.0
+                if back or part.intersection(self.skin).length > 2.0:
+                    return True
+        return False
+
+
+def _spread(shape: BaseGeometry) -> float:
+    x0, y0, x1, y1 = shape.bounds
+    return float((x1 - x0) * (y1 - y0))
+
+
+def _kerf(run: Sequence[Segment], width_mm: float, cap: Literal["flat", "square"]) -> Polygon:
+    from shapely import LineString
+
+    if len(run) == 1 and isinstance(run[0], Line):
+        points: list[Point] = [run[0].start, run[0].end]
+    else:
+        points = [run[0].start]
+        for s in run:
+            points.extend(flatten_segment(s, 0.02)[1:])
+    result: Polygon = LineString(points).buffer(0.5 * width_mm, cap_style=cap, join_style="mitre", quad_segs=4)
+    return result
+
+
