@@ -41,6 +41,8 @@ class Chain:
         Compliance of all springs, their give included.
     to_outputs : ndarray
         Compliance from springs to pad outputs and brace stretches.
+    tendon : ndarray (springs + pad outputs + brace stretches, stations)
+        Movement of the unjoined sheets under one newton in the tendon of each station.
     release : ndarray
         From pad outputs and brace stretches, brace on, to pad outputs with the brace off.
     middle : Loads
@@ -50,6 +52,7 @@ class Chain:
     model: Model
     springs: Floats
     to_outputs: Floats
+    tendon: Floats
     release: Floats
     middle: Loads
 
@@ -113,12 +116,13 @@ def make_chain(model: Model) -> Chain:
     watched = np.concatenate([np.arange(springs, springs + outputs), np.arange(braced)])
     to_outputs = model.compliance[np.ix_(watched, np.arange(springs))]
     middle = model.wish[:, MIDDLE]
-    return Chain(model, both, to_outputs, _release(model, watched), make_loads(model, *middle))
+    tendon = -model.compliance[np.concatenate([np.arange(springs), watched]), model.tendons]
+    return Chain(model, both, to_outputs, tendon, _release(model, watched), make_loads(model, *middle))
 
 
 def _release(model: Model, watched: Ints) -> Floats:
     """From outputs and brace stretches, brace on, to outputs with the brace off."""
-    braced, springs, outputs = model.brace_count, model.spring_count, model.output_count
+    braced, outputs = model.brace_count, model.output_count
     keep = np.eye(outputs)
     if not braced:
         return keep

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutplan.fem.mesh import Floats, Ints
-from cutplan.welding.distortion.model import PadSet
+from cutplan.welding.distortion.model import Model
+from cutplan.welding.distortion.task import OrderOptions
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -22,14 +23,18 @@ class Judge:
         Slopes of that plane.
     pitch : ndarray (pairs, outputs)
         Change of the distance between two pads.
-    pitch_weight : float
-        Share of the pitch change in the score [1].
+    pitch_weight, closing_weight : float
+        Share of the pitch change, and of closing beyond `closing_free_mm`, in the score [1].
+    closing_free_mm : float
+        Closing that does no harm [mm].
     """
 
     residual: Floats
     slope: Floats
     pitch: Floats
     pitch_weight: float
+    closing_weight: float
+    closing_free_mm: float
 
     def flatness_mm(self, outputs: Floats) -> Floats:
         """Out of flat, top to bottom, for each row of outputs [mm]."""
@@ -45,20 +50,29 @@ class Judge:
         return np.asarray(change.max(axis=-1)) if change.shape[-1] else np.zeros(change.shape[:-1])
 
     def score(self, outputs: Floats) -> Floats:
-        """What the search minimises for each row of outputs [mm]."""
+        """Out of flat and weighted pitch change for each row of outputs [mm]."""
         return np.asarray(self.flatness_mm(outputs) + self.pitch_weight * self.pitch_mm(outputs))
 
+    def full_score(self, outputs: Floats, closing_mm: Floats) -> Floats:
+        """The same with a fine for gaps that close too far [mm]."""
+        return np.asarray(self.score(outputs) + self.fine(closing_mm))
 
-def make_judge(pads: PadSet, pitch_weight: float) -> Judge:
+    def fine(self, closing_mm: Floats) -> Floats:
+        """Fine for the worst closing of each order [mm]."""
+        return np.asarray(self.closing_weight * np.maximum(closing_mm - self.closing_free_mm, 0.0))
+
+
+def make_judge(model: Model, options: OrderOptions) -> Judge:
     """Return the judge of a set of pads; fewer than three points out of line leave the plane's free slopes at zero.
 
     Parameters
     ----------
-    pads : PadSet
-        Vertices and middles of the pads.
-    pitch_weight : float
-        Share of the pitch change in the score [1].
+    model : Model
+        Holds the pads and the gap.
+    options : OrderOptions
+        Weights of the score.
     """
+    pads = model.pads
     count, groups = len(pads.place), len(pads.centre)
     outputs = count + 2 * groups
     local = pads.place - pads.place.mean(axis=0)
@@ -76,4 +90,6 @@ def make_judge(pads: PadSet, pitch_weight: float) -> Judge:
         for axis in range(2):
             pitch[row, count + 2 * b + axis] += run[axis]
             pitch[row, count + 2 * a + axis] -= run[axis]
-    return Judge(residual, slope, pitch, pitch_weight)
+    # a lap has no gap to close; half of a butt's gap may close before the arc gets into trouble (our own)
+    free = np.inf if model.task.lap else 0.5 * model.task.ligament_mm
+    return Judge(residual, slope, pitch, options.pitch_weight, options.closing_weight, float(free))

@@ -24,6 +24,10 @@ class Order:
     beads: Ints
     backward: Flags
 
+    def part(self, low: int, high: int) -> Order:
+        """The beads between two places."""
+        return Order(self.beads[low:high], self.backward[low:high])
+
     def sequence(self, stations: Stations) -> Ints:
         """Stations in the order in which they are laid."""
         parts = [stations.of(int(b), bool(r)) for b, r in zip(self.beads, self.backward, strict=True)]

@@ -17,6 +17,7 @@ from cutplan.welding.distortion.reason import reason_of
 from cutplan.welding.distortion.report import Judged, judge_order
 from cutplan.welding.distortion.result import ExtraPlace, OrderPlan, Robustness, Shape
 from cutplan.welding.distortion.robust import drawn_wishes, robustness_of, sampled_scores
+from cutplan.welding.distortion.scan import make_scanner, scores_of
 from cutplan.welding.distortion.search import search_order
 from cutplan.welding.distortion.task import Bead, BracePath, Inherent, OrderOptions, WeldTask
 
@@ -60,7 +61,7 @@ def compare_orders(
     )
     planned = range(len(beads))
     model = restricted(every, planned, range(len(own)))
-    chain, judge = make_chain(model), make_judge(model.pads, options.pitch_weight)
+    chain, judge = make_chain(model), make_judge(model, options)
     found = search_order(chain, judge, options.evaluations, options.seed, options.tacks_first)
     people = [judge_order(chain, judge, name, order) for name, order in people_orders(model.beads).items()]
     chosen = judge_order(chain, judge, COMPUTED, found.order)
@@ -119,9 +120,9 @@ def _more_braces(
 
 
 def _score(chain: Chain, judge: Judge, order: Order) -> tuple[float, float]:
-    """Score and out of flat of one order [mm]."""
-    pads = chain.pads_after(order.sequence(chain.model.stations)[None, :], chain.middle)[0]
-    return float(judge.score(pads)), float(judge.flatness_mm(pads))
+    """Score and out of flat at the middle of the bands of one order [mm]."""
+    scanned = make_scanner(chain).scan(order.sequence(chain.model.stations)[None, :])
+    return float(scores_of(judge, scanned)[0]), float(judge.flatness_mm(scanned.pads[0, 0]))
 
 
 def _shape(chain: Chain, order: Order) -> Shape:

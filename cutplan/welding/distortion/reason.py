@@ -46,7 +46,8 @@ def reason_of(model: Model, judge: Judge, chosen: Judged, others: list[Judged], 
     ]
     text = ", ".join(w for w in words if w)
     if not robust.holds:
-        text += f"; it is best or close in only {100.0 * robust.best_or_close:.0f} % of the drawn cases, so the brace matters more"
+        share = 100.0 * robust.best_or_close
+        text += f"; but it is best or close in only {share:.0f} % of the drawn cases, so the order hardly matters here and the brace does"
     return text + "."
 
 

@@ -16,6 +16,7 @@ from cutplan.welding.distortion.judge import Judge
 from cutplan.welding.distortion.model import MIDDLE, Model
 from cutplan.welding.distortion.orders import Order
 from cutplan.welding.distortion.result import OrderResult, Step
+from cutplan.welding.distortion.scan import make_scanner, scores_of
 
 SOURCE = "condensed plate and skin, inherent deformation of each bead at the ends of its bands"
 
@@ -64,7 +65,7 @@ def judge_order(chain: Chain, judge: Judge, name: str, order: Order) -> Judged:
         closing_at=model.beads[int(model.stations.bead[at])].name,
         restraint_N_per_mm2=restraint,
         at_yield=restraint.mid >= yield_limit,
-        score=float(judge.score(pads[0])),
+        score=float(scores_of(judge, make_scanner(chain).scan(order.sequence(model.stations)[None, :]))[0]),
     )
     return Judged(order, result, influence)
 

@@ -45,7 +45,8 @@ class OrderResult:
     at_yield : bool
         The middle of that band reaches yield: will crack or buckle rather than move.
     score : float
-        What the search minimises (middle values) [mm].
+        What the search minimises: mean over mixes of the bands of out-of-flat and weighted pitch, and a fine for gaps
+        that close beyond half [mm].
     """
 
     name: str

@@ -45,8 +45,23 @@ def drawn_wishes(model: Model, samples: int, seed: int) -> Floats:
 
 
 def sampled_scores(influences: Sequence[Influence], judge: Judge, wishes: Floats) -> Floats:
-    """Return the score of each order for each draw, (orders, samples) [mm]."""
-    return np.array([judge.score(np.einsum("kas,nks->na", i.pads, wishes, optimize=True)) for i in influences])
+    """Return the score of each order for each draw, (orders, samples) [mm].
+
+    Parameters
+    ----------
+    influences : sequence of Influence
+        One per order.
+    judge : Judge
+        What is measured.
+    wishes : ndarray (samples, 3, stations)
+        Drawn values.
+    """
+    flat = wishes.reshape(len(wishes), -1)
+
+    def answer(influence: Floats) -> Floats:
+        return np.asarray(flat @ influence.transpose(0, 2, 1).reshape(flat.shape[1], -1))
+
+    return np.array([judge.full_score(answer(i.pads), answer(i.closing).max(axis=1)) for i in influences])
 
 
 def robustness_of(scores: Floats, chosen: int) -> Robustness:

@@ -39,6 +39,11 @@ class Stations:
     def count(self) -> int:
         return len(self.bead)
 
+    @property
+    def counts(self) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
+        """Number of stations of each bead."""
+        return np.bincount(self.bead)
+
     def of(self, bead: int, backward: bool) -> tuple[int, ...]:
         """Return the stations of a bead in the order in which they are laid."""
         own = tuple(int(i) for i in np.flatnonzero(self.bead == bead))

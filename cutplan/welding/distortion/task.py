@@ -209,8 +209,8 @@ class OrderOptions:
     hold_in_plane_N_per_mm, hold_out_of_plane_N_per_mm : float
         How stiffly magnets or clamps hold the loose plate in its place before the first tack; in the plane the skin
         is held a hundred times as stiffly by the vehicle [N/mm].
-    pitch_weight : float
-        Share of the pitch change in the score, flatness counting one [1].
+    pitch_weight, closing_weight : float
+        Share of the pitch change, and of the closing beyond half the gap, in the score; flatness counts one [1].
     """
 
     evaluations: int = 6000
@@ -223,3 +223,4 @@ class OrderOptions:
     hold_in_plane_N_per_mm: float = 100.0
     hold_out_of_plane_N_per_mm: float = 1.0
     pitch_weight: float = 0.5
+    closing_weight: float = 0.25
