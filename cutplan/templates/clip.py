@@ -12,20 +12,14 @@ from cutplan.geometry.vector import Box
 
 
 def clipped(stroke: Stroke, window: Box) -> Stroke | None:
-    """Return the part of a stroke inside a window, or None; a stroke wholly inside is returned as it is.
+    """Return the part inside a window of a stroke that crosses its edge, or None when nothing is left.
 
-    A filled stroke that crosses the window's edge is left out (filled marks are placed so that they do not).
+    A filled stroke is left out (filled marks are placed so that they lie inside).
     """
-    inside: list[Segment] = []
-    whole = True
-    for segment in stroke.segments:
-        kept = clip_segment(segment, window)
-        if len(kept) != 1 or kept[0] is not segment:
-            whole = False
-        inside.extend(kept)
-    if whole:
-        return stroke
-    if not inside or stroke.fill:
+    if stroke.fill:
+        return None
+    inside = [piece for segment in stroke.segments for piece in clip_segment(segment, window)]
+    if not inside:
         return None
     return replace(stroke, segments=tuple(inside), closed=False)
 

@@ -70,8 +70,8 @@ def decorate(layout: Layout, marks: tuple[Registration, ...], overlap_mm: float,
     by_sheet: list[list[Item]] = [[] for _ in layout.sheets]
     for seam in layout.seams:
         _seam_notes(seam, layout, room, by_sheet)
-    for sheet in layout.sheets:
-        _block_seam_sides(sheet.cell, sheet.printed, room)
+    for seam in layout.seams:
+        _block_band(seam, 0.5 * overlap_mm + 0.5, room)
     diagonals: tuple[Diagonal, ...] = ()
     if len(layout.sheets) > 1:
         targets = _targets(layout, room, prefix)
@@ -152,8 +152,7 @@ def _room(layout: Layout, strokes: list[Stroke], items: list[Item]) -> Room:
     room = Room(whole)
     room.taken[:] = True
     for sheet in layout.sheets:
-        inner = sheet.printed.grown(-room.cell_mm)
-        rows, columns = room.slices(inner)
+        rows, columns = room.slices(sheet.printed.grown(-0.5 * room.cell_mm))
         room.taken[rows, columns] = False
     room.block_points(stroke_points(strokes, 0.5 * room.cell_mm), 1.2)
     for item in items:
@@ -176,13 +175,12 @@ def _box(stroke: Stroke) -> Box:
     return box
 
 
-def _block_seam_sides(cell: Box, printed: Box, room: Room) -> None:
-    """Keep texts off the overlaps, so that each is printed whole and once."""
-    inner = room.cell_mm
-    if printed.xmin > cell.xmin - 20.0 and printed.xmin < cell.xmin:
-        room.block(Box(printed.xmin, printed.ymin, 2 * cell.xmin - printed.xmin, printed.ymax).grown(inner))
-    if printed.ymin > cell.ymin - 20.0 and printed.ymin < cell.ymin:
-        room.block(Box(printed.xmin, printed.ymin, printed.xmax, 2 * cell.ymin - printed.ymin).grown(inner))
+def _block_band(seam: Seam, half_mm: float, room: Room) -> None:
+    """Keep texts off the overlap, so that each is printed whole and once."""
+    if seam.upright:
+        room.block(Box(seam.at - half_mm, seam.low - half_mm, seam.at + half_mm, seam.high + half_mm))
+    else:
+        room.block(Box(seam.low - half_mm, seam.at - half_mm, seam.high + half_mm, seam.at + half_mm))
 
 
 def _seam_notes(seam: Seam, layout: Layout, room: Room, by_sheet: list[list[Item]]) -> None:
@@ -211,12 +209,11 @@ def _along(seam: Seam, side: float, words: str, room: Room) -> Text | None:
         for start in (middle + step, middle - step):
             if start < low or start + wide > seam.high - 1.0:
                 continue
-            near, far = sorted((seam.at + side * 1.6, seam.at + side * (2.6 + tall)))
+            near, far = sorted((seam.at + side * 1.2, seam.at + side * (1.5 + tall)))
             box = Box(near, start, far, start + wide) if seam.upright else Box(start, near, start + wide, far)
             if room.free(box):
                 room.block(box)
-                base = near if not seam.upright else far
-                base += 0.6 if not seam.upright else -0.6
+                base = far - 0.1 if seam.upright else near + 0.1
                 at = Point(base, start + 1.0) if seam.upright else Point(start + 1.0, base)
                 return Text(words, at, height, angle_deg=90.0 if seam.upright else 0.0, tag="seam note")
     return None

@@ -9,6 +9,7 @@ from cutplan.geometry.vector import Box, Point
 from cutplan.templates.result import Joined, TemplateSet
 
 _SHEET = Pen(0.35, "#666666", (3.0, 1.2))
+_NAME_MM = 4.2
 _DIAGONAL = Pen(0.15, "#888888", (1.0, 1.0))
 _PENS = {"cut": Pen(0.6), "hole": Pen(0.2), "bend": Pen(0.2), "datum": Pen(0.2), "trace": Pen(0.2)}
 
@@ -23,21 +24,32 @@ def map_figure(templates: TemplateSet, width_mm: float = 180.0, height_mm: float
     width_mm, height_mm : float
         Room on paper that the map will get [mm]; decides arrangement and text sizes.
     """
-    boxes = [_extent(j) for j in templates.joined]
-    shifts, box = _arranged(boxes, width_mm / height_mm)
-    scale = min(width_mm / box.width, height_mm / box.height)
+    scale = 1.0
+    for _ in range(3):
+        boxes = [_extent(j, scale) for j in templates.joined]
+        shifts, box = _arranged(boxes, width_mm / height_mm)
+        scale = min(width_mm / box.width, height_mm / box.height)
     items: list[Item] = []
     for j, shift in zip(templates.joined, shifts, strict=True):
         items += [moved(i, 1.0, shift.x, shift.y) for i in _pictured(j, scale)]
+    for j, b, shift in zip(templates.joined, boxes, shifts, strict=True):
+        room = b.width * scale
+        height = min(_NAME_MM, _NAME_MM * room / text_width(j.layout.name, _NAME_MM, True))
+        top = Point(b.xmin + shift.x, b.ymax + shift.y - _NAME_MM / scale)
+        items.append(Text(j.layout.name, top, max(height, 2.5), bold=True, tag="map name"))
     return Figure(tuple(items), box)
 
 
-def _extent(joined: Joined) -> Box:
+def _extent(joined: Joined, scale: float) -> Box:
+    """What a layout takes on the map, with paper's room for its name above and the diagonals' ends round it."""
     sheets = joined.layout.sheets
     box = sheets[0].window if len(sheets) == 1 else sheets[0].cell
     for s in sheets[1:]:
         box = box.joined(s.cell)
-    return box
+    for d in joined.diagonals:
+        box = box.joined(Box(d.a.x, d.a.y, d.a.x, d.a.y)).joined(Box(d.b.x, d.b.y, d.b.x, d.b.y))
+    edge = 3.5 / scale
+    return Box(box.xmin - edge, box.ymin - edge, box.xmax + edge, box.ymax + edge + (_NAME_MM + 1.0) / scale)
 
 
 def _arranged(boxes: list[Box], shape: float) -> tuple[list[Point], Box]:
@@ -74,15 +86,21 @@ def _pictured(joined: Joined, scale: float) -> list[Item]:
         items.append(line(d.a, d.b, _DIAGONAL, "diagonal"))
         for name, at in ((d.start, d.a), (d.end, d.b)):
             items.append(Text(name, at, 3.2, "middle", tag="map diagonal"))
-    for k, sheet in enumerate(layout.sheets):
-        area = sheet.window if len(layout.sheets) == 1 else sheet.cell
+    single = len(layout.sheets) == 1
+    areas = [sheet.window if single else sheet.cell for sheet in layout.sheets]
+    words: list[str] = []
+    for pattern in ("{name}, page {page}", "{name} p.{page}", "{name}"):
+        words = [
+            f"page {joined.first_page}" if single else pattern.format(name=s.name, page=joined.first_page + k)
+            for k, s in enumerate(layout.sheets)
+        ]
+        # one size for all sheets: what the narrowest allows
+        height = min(_NAME_MM * 0.9 * a.width * scale / text_width(w, _NAME_MM, True)
+                     for a, w in zip(areas, words, strict=True))
+        if height >= 3.2:
+            break
+    height = max(min(height, _NAME_MM), 1.5)
+    for area, text in zip(areas, words, strict=True):
         items.append(frame(area, _SHEET, "sheet"))
-        page = f"page {joined.first_page + k}"
-        name = page if len(layout.sheets) == 1 else f"{sheet.name}, {page}"
-        room = min(0.9 * area.width * scale, 60.0)
-        for words in (name, name.replace("page ", ""), sheet.name):
-            height = min(4.6, 4.6 * room / text_width(words, 4.6, True))
-            if height >= 3.2:
-                break
-        items.append(Text(words, area.centre, max(height, 2.0), "middle", bold=True, tag="sheet name"))
+        items.append(Text(text, area.centre, height, "middle", bold=True, tag="sheet name"))
     return items

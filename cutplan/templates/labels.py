@@ -20,26 +20,36 @@ _PAD = 1.0
 _LEADING = 1.35
 
 
-def label_block(template: Template, inside: Room, anywhere: Room) -> tuple[tuple[Item, ...], bool]:
-    """Return the template's lines where they fit, and whether they fit at all.
+def label_block(template: Template, inside: Room, anywhere: Room) -> tuple[tuple[Text, ...], bool]:
+    """Return the template's lines where they fit, and whether all do.
 
-    Looked for inside the edge first, so that the words stay on the cut paper, with all lines, then with the first
-    three, two and one; then beside the edge. The room that is used is taken in both rasters.
+    Looked for inside the edge first, so that the words stay on the cut paper; what finds no room there goes beside it.
     """
-    centre = template.edge.centroid
-    for room, least in ((inside, 1), (anywhere, 1)):
-        for count in sorted({len(template.says), 3, 2, 1}, reverse=True):
-            if not least <= count <= len(template.says):
-                continue
-            for lines in _shapes(template.says[:count]):
-                width = max(text_width(t, h, b) for t, h, b in lines) + 2 * _PAD
-                height = sum(h * _LEADING for _, h, _ in lines) + 2 * _PAD
-                box = room.nearest(width, height, centre)
-                if box is not None:
-                    for r in (inside, anywhere):
-                        r.block(box)
-                    return _set(lines, box), True
-    return (), False
+    says = template.says
+    for count in range(len(says), 0, -1):
+        words = _fit(says[:count], inside, (inside, anywhere), template.edge.centroid)
+        if not words:
+            continue
+        if count == len(says):
+            return words, True
+        # what found no room inside goes beside the template, if there is room
+        rest = _fit((f"{template.name}:", *says[count:]), anywhere, (inside, anywhere), words[0].at)
+        return (*words, *rest), bool(rest)
+    words = _fit(says, anywhere, (inside, anywhere), template.edge.centroid)
+    return words, bool(words)
+
+
+def _fit(says: tuple[str, ...], room: Room, rooms: tuple[Room, ...], near: Point) -> tuple[Text, ...]:
+    """The lines in the first shape that finds room, nearest to a point; the room is taken. Empty: no room."""
+    for lines in _shapes(says):
+        width = max(text_width(t, h, b) for t, h, b in lines) + 2 * _PAD
+        height = sum(h * _LEADING for _, h, _ in lines) + 2 * _PAD
+        box = room.nearest(width, height, near)
+        if box is not None:
+            for r in rooms:
+                r.block(box)
+            return _set(lines, box)
+    return ()
 
 
 def _shapes(says: tuple[str, ...]) -> Iterator[list[tuple[str, float, bool]]]:

@@ -95,7 +95,10 @@ def place(template: Template, angle_rad: float, shift: Point) -> Placed:
 
 def tiled(placed: tuple[Placed, ...], tiling: Tiling, forms: tuple[SheetForm, ...], overlap_mm: float) -> Layout:
     """Return the layout of templates over the cells of a tiling."""
-    cells = tiling.cells
+    given = tiling.cells
+    names = _from_top([c.box for c in given], [c.row for c in given], [c.column for c in given])
+    order = sorted(range(len(given)), key=lambda k: names[k])
+    cells, rows = [given[k] for k in order], [names[k] for k in order]
     seams: list[Seam] = []
     for i, a in enumerate(cells):
         for j, b in enumerate(cells):
@@ -107,7 +110,6 @@ def tiled(placed: tuple[Placed, ...], tiling: Tiling, forms: tuple[SheetForm, ..
             elif abs(a.box.ymax - b.box.ymin) < 1e-6:
                 low, high = max(a.box.xmin, b.box.xmin), min(a.box.xmax, b.box.xmax)
                 seams.append(Seam(False, a.box.ymax, low, high, i, j))
-    rows = _from_top([c.box for c in cells], [c.row for c in cells], [c.column for c in cells])
     sheets: list[SheetPlace] = []
     for k, cell in enumerate(cells):
         sides = [False] * 4  # left, lower, right, upper

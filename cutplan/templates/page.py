@@ -8,7 +8,7 @@ from math import degrees
 from cutplan.drawing.font import text_width
 from cutplan.drawing.model import Item, Page, Stroke, Text, moved
 from cutplan.drawing.recorder import text_corners
-from cutplan.geometry.vector import Box, Point
+from cutplan.geometry.vector import Box, Point, box_of
 from cutplan.templates.clip import clipped
 from cutplan.templates.correction import Correction, corrected
 from cutplan.templates.layout import SheetPlace
@@ -29,7 +29,7 @@ class Titles:
 
 
 def sheet_page(
-    place: SheetPlace, items: tuple[Item, ...], own: tuple[Item, ...], titles: Titles, correct: Correction,
+    place: SheetPlace, items: tuple[tuple[Item, Box], ...], own: tuple[Item, ...], titles: Titles, correct: Correction,
     label: str, bookmark: str,
 ) -> Page:
     """Return the page of one sheet.
@@ -38,8 +38,10 @@ def sheet_page(
     ----------
     place : SheetPlace
         The sheet in its layout.
-    items, own : tuple of Item
-        What lies on the layout, and what belongs to this sheet alone, in layout coordinates.
+    items : tuple of (Item, Box)
+        What lies on the layout, with boxes, in layout coordinates (see :func:`boxed`).
+    own : tuple of Item
+        What belongs to this sheet alone, in layout coordinates.
     titles : Titles
         Lines over the sheet; the last is completed with the lengths of the rulers.
     correct : Correction
@@ -47,7 +49,7 @@ def sheet_page(
     label, bookmark : str
         Page label and bookmark.
     """
-    shown = [*_inside(items, place.printed), *_inside(own, place.window)]
+    shown = [*_inside(items, place.printed), *_inside(boxed(own), place.window)]
     origin = place.origin
     on_sheet = [moved(i, 1.0, origin.x, origin.y) for i in shown]
     on_sheet += frame_items(place.form, titles)
@@ -79,15 +81,31 @@ def fitted(text: str, at: Point, room_mm: float, height_mm: float, bold: bool = 
     return Text(text, at, height_mm, bold=bold, tag="title")
 
 
-def _inside(items: tuple[Item, ...], window: Box) -> list[Item]:
-    kept: list[Item] = []
+def boxed(items: tuple[Item, ...]) -> tuple[tuple[Item, Box], ...]:
+    """Return each item with its bounding box, measured once for all sheets of a layout."""
+    made: list[tuple[Item, Box]] = []
     for item in items:
-        if isinstance(item, Stroke):
+        if isinstance(item, Text):
+            made.append((item, box_of(text_corners(item))))
+        elif item.segments:
+            box = item.segments[0].box
+            for s in item.segments[1:]:
+                box = box.joined(s.box)
+            made.append((item, box))
+    return tuple(made)
+
+
+def _inside(items: tuple[tuple[Item, Box], ...], window: Box) -> list[Item]:
+    kept: list[Item] = []
+    for item, box in items:
+        if not box.meets(window):
+            continue
+        if window.xmin <= box.xmin and box.xmax <= window.xmax and window.ymin <= box.ymin and box.ymax <= window.ymax:
+            kept.append(item)
+        elif isinstance(item, Stroke):
             piece = clipped(item, window)
             if piece is not None:
                 kept.append(piece)
-        elif window.holds(item.at) and all(window.holds(c) for c in text_corners(item)):
-            kept.append(item)
     return kept
 
 

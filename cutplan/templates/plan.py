@@ -18,7 +18,7 @@ from cutplan.templates.decorate import decorate
 from cutplan.templates.layout import Layout, SheetPlace, place, tiled
 from cutplan.templates.map_sheet import map_page
 from cutplan.templates.pack import pack
-from cutplan.templates.page import Titles, scale_words, sheet_page
+from cutplan.templates.page import Titles, boxed, scale_words, sheet_page
 from cutplan.templates.registration import LEAST_OVERLAP_MM, registrations
 from cutplan.templates.result import Joined, TemplateSet, Tile
 from cutplan.templates.search import Content, Tiling, best_tiling, plain_grid
@@ -145,7 +145,7 @@ def _printed(
         decor = decorate(layout, marks, job.paper.overlap_mm, "DEFGHJKLMNPQRSTUVWXYZ"[k % 21])
         findings += decor.findings
         joined.append(Joined(layout, marks, decor.diagonals, first + len(pages)))
-        items = (*(s for p in layout.placed for s in p.template.lines), *decor.items)
+        items = boxed((*(s for p in layout.placed for s in p.template.lines), *decor.items))
         for sheet, own in zip(layout.sheets, decor.by_sheet, strict=True):
             number = first + len(pages)
             where = f", sheet {sheet.name} (row {sheet.name.rstrip('0123456789')}, column {sheet.column + 1})"

@@ -1,7 +1,7 @@
 """Registration marks on seams: targets cut in half by trimming, each with its own ring and number.
 
 The centre is where two black quarters meet, which the eye and a camera both find to a small part of the line width.
-The ring of eight sectors is the mark's number in binary, so no two marks of a set look alike and sheets cannot be
+The ring of eight sectors differs from mark to mark, so no two marks of a set look alike and sheets cannot be
 swapped; the number stands on both sides of the seam, so either sheet shows it after trimming.
 """
 
@@ -24,8 +24,12 @@ CORE_MM, RING_INNER_MM, RING_OUTER_MM = 1.9, 2.7, 4.0
 #: Least overlap that holds a mark and its numbers [mm].
 LEAST_OVERLAP_MM = 10.0
 #: Length along the seam that mark and number take: before and after the centre [mm].
-_BEFORE_MM, _AFTER_MM = 5.5, 14.0
+_BEFORE_MM, _AFTER_MM = 5.5, 13.0
+#: Distance from the seam's ends, where other seams' overlaps begin [mm].
+_FROM_END_MM = 6.5
 SECTORS = 8
+#: Rings with three to five of the eight sectors black: neither nearly empty nor nearly full.
+RINGS = tuple(code for code in range(256) if 3 <= code.bit_count() <= 5)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,12 +42,12 @@ class Registration:
 
 
 def ring_code(number: int) -> int:
-    """Return the bits of a mark's ring, 1 to 255; numbers beyond that repeat the rings but not the printed number."""
-    return (number - 1) % 255 + 1
+    """Return the bits of a mark's ring; beyond 182 marks the rings repeat, but not the printed numbers."""
+    return RINGS[(number - 1) % len(RINGS)]
 
 
 def registrations(seams: tuple[Seam, ...], points: NDArray[np.float64], first: int) -> tuple[Registration, ...]:
-    """Return the marks of all seams: both ends and, from 90 mm on, the middle, moved off the lines.
+    """Return the marks of all seams: both ends and, from 100 mm on, the middle, moved off the lines.
 
     Parameters
     ----------
@@ -67,15 +71,13 @@ def _places(seam: Seam, points: NDArray[np.float64]) -> list[float]:
     """Distances along the seam where marks go, rising."""
     across, along = (points[:, 0], points[:, 1]) if seam.upright else (points[:, 1], points[:, 0])
     near = along[(np.abs(across - seam.at) < RING_OUTER_MM + 1.5)]
-    low, high = seam.low + _BEFORE_MM, seam.high - _AFTER_MM
-    if high < low:
-        return [0.5 * (seam.low + seam.high - _AFTER_MM + _BEFORE_MM)]
+    low, high = seam.low + _BEFORE_MM + _FROM_END_MM, seam.high - _AFTER_MM - _FROM_END_MM
     grid = np.linspace(low, high, max(2, int(high - low) + 1))
     near = np.sort(near)
     # how many sampled points lie in the stretch that mark and number would take
     taken = np.searchsorted(near, grid + _AFTER_MM) - np.searchsorted(near, grid - _BEFORE_MM)
     size = high - low
-    wanted = [low, high] if size < 90.0 else [low, high, 0.5 * (low + high)]
+    wanted = [low, high] if size < 70.0 else [low, high, 0.5 * (low + high)]
     chosen: list[float] = []
     for target in wanted:
         apart = np.array([all(abs(g - c) >= _BEFORE_MM + _AFTER_MM for c in chosen) for g in grid])

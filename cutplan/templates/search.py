@@ -17,8 +17,8 @@ from cutplan.geometry.vector import Box
 
 _Array = NDArray[np.float64]
 _INF = float("inf")
-#: Shortest common side that counts as a seam [mm].
-LEAST_SEAM_MM = 20.0
+#: Shortest common side that registers two sheets: it must hold two marks [mm].
+LEAST_SEAM_MM = 56.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,7 +293,7 @@ def _without_blank(cells: list[Cell], content: Content) -> list[Cell]:
 
 
 def hang_together(cells: list[Cell]) -> bool:
-    """Return whether every cell can be reached from the first over seams of at least 20 mm."""
+    """Return whether every cell can be reached from the first over seams long enough for two marks."""
     reached, edge = {0}, [0]
     while edge:
         a = cells[edge.pop()].box
