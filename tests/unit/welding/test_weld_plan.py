@@ -19,7 +19,7 @@ from cutplan.welding.distortion import OrderOptions
 from cutplan.welding.plan import plan_weld
 from cutplan.welding.result import WeldPlan
 
-ORDERS = 40
+ORDERS = 12
 
 
 @pytest.fixture(autouse=True, scope="module")
