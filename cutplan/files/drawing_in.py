@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -113,6 +114,8 @@ def read_drawing(
         If the file is larger or deeper than the stated limits.
     """
     name = Path(path).name
+    collecting = gc.isenabled()
+    gc.disable()  # millions of small values without cycles: looking for cycles would take half of the time
     try:
         return _read(_bytes(Path(path)), name, units, repair, layers, bridge_mm)
     except (DrawingError, LimitError) as fault:
@@ -123,6 +126,9 @@ def read_drawing(
         raise LimitError("the drawing is nested too deeply", name, "export it again, flattened") from None
     except MemoryError:
         raise LimitError("the drawing needs more memory than there is", name, "split it") from None
+    finally:
+        if collecting:
+            gc.enable()
 
 
 def _bytes(path: Path) -> bytes:

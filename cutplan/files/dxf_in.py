@@ -6,11 +6,12 @@ from collections import Counter
 from dataclasses import dataclass, field
 
 from cutplan.errors import LimitError
+from cutplan.files.dxf_lines import read_lines
 from cutplan.files.dxf_sections import Entity, Sections, read_sections
 from cutplan.files.dxf_shapes import SHAPES, Facts, Unreadable, placement, polyline
 from cutplan.files.dxf_tags import Tags, read_tags
 from cutplan.files.limits import MAX_BLOCK_DEPTH, MAX_ENTITIES, MAX_LISTED, MAX_VERTICES
-from cutplan.files.traces import Affine, Bulged, Run, Trace
+from cutplan.files.traces import Affine, Bulged, Run, Trace, straight
 from cutplan.findings import Finding
 
 _WORDS = {
@@ -117,6 +118,13 @@ class _Reader:
             entity = entities[i]
             i += 1
             kind = entity.kind
+            if kind == "LINE" and not place.inside:
+                stop = i
+                while stop < n and entities[stop].kind == "LINE":
+                    stop += 1
+                if self._lines(entities[i - 1 : stop], place):
+                    i = stop
+                    continue
             vertices: list[Entity] = []
             if kind in ("POLYLINE", "INSERT"):
                 while i < n and entities[i].kind in ("VERTEX", "ATTRIB", "SEQEND"):
@@ -135,6 +143,25 @@ class _Reader:
                     "keep only the layer or block of the plate",
                 )
             self._one(entity, vertices, place)
+
+    def _lines(self, entities: list[Entity], place: _Place) -> bool:
+        """Draw a stretch of LINE entities at once; return False when it has to be done one by one."""
+        runs = read_lines(self.tags, entities)
+        if runs is None:
+            return False
+        self.drawn += len(entities)
+        if self.drawn > MAX_ENTITIES:
+            raise LimitError(
+                f"the drawing holds more than {MAX_ENTITIES} entities",
+                self.tags.place(entities[0].start),
+                "keep only the layer of the plate",
+            )
+        for run in runs:
+            where = self._where("LINE", run.first)
+            if run.count > 1:
+                where = f"{where} and the {run.count - 1} after it"
+            self._add((run.layer, (straight(run.xy),), run.linetype, run.handle), place, where)
+        return True
 
     def _one(self, entity: Entity, vertices: list[Entity], place: _Place) -> None:
         kind = entity.kind

@@ -6,13 +6,16 @@ import re
 import struct
 from dataclasses import dataclass, field
 
-from cutplan.errors import DrawingError
-from cutplan.files.dxf_text import decode, split_lines
+from cutplan.errors import DrawingError, LimitError
+from cutplan.files.dxf_text import decode, one_kind_of_line_end
+from cutplan.files.limits import MAX_LINES
 from cutplan.findings import Finding
 
 BINARY_MARK = b"AutoCAD Binary DXF\r\n\x1a\x00"
 _NAME = re.compile(r"\*?[A-Z][A-Z0-9_]{1,40}$")
 _HIGHEST_CODE = 1071
+#: Lines that are split at a time, an even number: the text of group codes need not be kept.
+_CHUNK = 1_000_000
 
 
 @dataclass(slots=True)
@@ -47,47 +50,50 @@ def read_tags(data: bytes) -> Tags:
     if data.startswith(BINARY_MARK):
         return _binary(data)
     text, findings = decode(data)
-    lines = split_lines(text)
-    tags = _paired(lines) or _resynchronised(lines)
+    text = one_kind_of_line_end(text)
+    if text.count("\n") > MAX_LINES:
+        raise LimitError(f"the file has more than {MAX_LINES} lines", hint="keep only the layer of the plate")
+    tags = _paired(text) or _resynchronised(text.split("\n"))
     tags.findings[:0] = findings
     return tags
 
 
-def _paired(lines: list[str]) -> Tags | None:
+def _paired(text: str) -> Tags | None:
     """Return the tags when every second line is a group code up to the end mark, else None."""
-    try:
-        codes = list(map(int, lines[0::2]))
-        values = lines[1::2]
-        tags = Tags(codes, values)
-    except ValueError:
-        stop = _end_line(lines)
-        if stop is None:
-            return None
+    tags = Tags([], [])
+    rest = text.rstrip()
+    while rest:
+        lines = rest.split("\n", _CHUNK)
+        rest = lines.pop() if len(lines) > _CHUNK else ""
+        codes, values = lines[0::2], lines[1::2]
+        end = _end(codes, values)
+        if end is not None:
+            if any(line.strip() for line in lines[2 * end :]) or rest:
+                where = f"line {2 * (len(tags.codes) + end) + 1}"
+                tags.findings.append(Finding("text-after-end", "note", "text after the end mark was ignored", where))
+            codes, values, rest = codes[:end], values[:end], ""
         try:
-            codes = list(map(int, lines[0:stop:2]))
+            tags.codes.extend(map(int, codes))
         except ValueError:
             return None
-        tags = Tags(codes, lines[1:stop:2])
-        if any(line.strip() for line in lines[stop:]):
-            tags.findings.append(
-                Finding("text-after-end", "note", "text after the end mark was ignored", f"line {stop + 1}")
-            )
+        tags.values.extend(values)
     n = min(len(tags.codes), len(tags.values))
-    tags.codes, tags.values = tags.codes[:n], tags.values[:n]
+    del tags.codes[n:], tags.values[n:]
     if n == 0 or min(tags.codes) < -5 or max(tags.codes) > _HIGHEST_CODE:
         return None
     return tags
 
 
-def _end_line(lines: list[str]) -> int | None:
-    """Return the number of lines up to and with the end mark, or up to trailing blank lines."""
-    for i in range(0, len(lines) - 1, 2):
-        if "EOF" in lines[i + 1] and lines[i + 1].strip() == "EOF" and lines[i].strip() == "0":
-            return i + 2
-    stop = len(lines)
-    while stop and not lines[stop - 1].strip():
-        stop -= 1
-    return stop - stop % 2 if stop < len(lines) else None
+def _end(codes: list[str], values: list[str]) -> int | None:
+    """Return the number of tags up to and with the end mark, None where there is none."""
+    start = 0
+    while True:
+        try:
+            start = values.index("EOF", start) + 1
+        except ValueError:
+            return None
+        if codes[start - 1].strip() == "0":
+            return start
 
 
 def _code(line: str) -> int | None:

@@ -84,13 +84,13 @@ def decode(data: bytes) -> tuple[str, list[Finding]]:
         return data.decode("cp1252", errors="replace"), findings
 
 
-def split_lines(text: str) -> list[str]:
-    """Return the lines of a text with Windows, Unix, old Mac or doubled line ends."""
+def one_kind_of_line_end(text: str) -> str:
+    """Return a text with Windows, old Mac or doubled line ends in which every line ends the Unix way."""
     if "\r" in text:
         if "\r\r\n" in text:
             text = text.replace("\r\r\n", "\n")
         text = text.replace("\r\n", "\n").replace("\r", "\n")
-    return text.split("\n")
+    return text
 
 
 def _note(code: str, message: str) -> Finding:

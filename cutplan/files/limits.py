@@ -4,6 +4,8 @@ from __future__ import annotations
 
 #: Largest file that is opened at all [bytes].
 MAX_BYTES = 64 * 1024 * 1024
+#: Most lines of a DXF file.
+MAX_LINES = 10_000_000
 #: Most entities after blocks, arrays and ``use`` have been expanded.
 MAX_ENTITIES = 300_000
 #: Most vertices over all entities.

@@ -33,7 +33,8 @@ class Stroke:
     @property
     def gap(self) -> float:
         """Distance between the two ends [mm]."""
-        return float(np.hypot(*(self.xy[-1] - self.xy[0])))
+        (x0, y0), (x1, y1) = self.xy[0].tolist(), self.xy[-1].tolist()
+        return hypot(x1 - x0, y1 - y0)
 
     @property
     def length(self) -> float:
@@ -60,6 +61,10 @@ def to_stroke(trace: Trace, mm_per_unit: float) -> Stroke | None:
         radius = run.radius
         if radius is not None:
             return round_stroke(run.c[0], run.c[1], radius, trace.where, trace.layer)
+    if len(trace.runs) == 1 and isinstance(trace.runs[0], Bulged) and len(trace.runs[0].bulge) == 1:
+        xy, bulge = trace.runs[0].xy * mm_per_unit, trace.runs[0].bulge
+        single = Stroke(xy, bulge, trace.where, trace.layer)
+        return single if single.gap > NOTHING_MM else None
     pieces: list[tuple[Floats, Floats]] = []
     joints: list[Floats] = []
     fitted = False

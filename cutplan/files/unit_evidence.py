@@ -31,14 +31,11 @@ class Numbers:
 
 def numbers_of(traces: list[Trace]) -> Numbers:
     """Return overall size and the distinct diameters of circles and round arcs, smallest first."""
-    low, high = np.full(2, np.inf), np.full(2, -np.inf)
+    extents = []
     full: set[float] = set()
     for trace in traces:
         for run in trace.runs:
-            points = run.extent()
-            if len(points):
-                low = np.minimum(low, points.min(axis=0))
-                high = np.maximum(high, points.max(axis=0))
+            extents.append(run.extent())
             if isinstance(run, Ellipse) and run.is_full and len(full) < 400:
                 radius = run.radius
                 if radius is not None:
@@ -47,8 +44,10 @@ def numbers_of(traces: list[Trace]) -> Numbers:
                 diameter = _round_run(run)
                 if diameter is not None:
                     full.add(round(diameter, 5))
-    if not np.isfinite(low).all():
+    if not extents:
         return Numbers(0.0, 0.0, ())
+    points = np.concatenate(extents)
+    low, high = points.min(axis=0), points.max(axis=0)
     return Numbers(float(high[0] - low[0]), float(high[1] - low[1]), tuple(sorted(full)))
 
 
