@@ -56,7 +56,7 @@ class Stretch:
 
 
 def stretch_of(mesh: Mesh, chain: Chain, start_mm: float, end_mm: float) -> Stretch:
-    """Return the part of a chain between two lengths along it; past the end of a closed chain it goes on from the start.
+    """Return the part of a chain between two lengths along it; on a closed chain it goes on past the end.
 
     Parameters
     ----------

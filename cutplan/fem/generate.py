@@ -70,9 +70,9 @@ def mesh_region(
         points = moved
     triangles = _triangles(points, loops)
     if not len(triangles):
-        raise GeometryError("the region holds no triangles", hint="look for outlines that cross or run the same way twice")
+        raise GeometryError("the region holds no triangles", hint="look for crossing outlines")
     if _missing(triangles, np.vstack(pairs), len(points)).any():
-        raise GeometryError("a boundary edge is missing from the mesh", hint="outlines cross, or lie closer than the mesh size")
+        raise GeometryError("a boundary edge is missing from the mesh", hint="look for outlines that cross or touch")
     chains = tuple(Chain(p[:, 0] if c else np.append(p[:, 0], p[-1, 1]), c) for p, c in zip(pairs, closed, strict=True))
     return _compacted(points, triangles, chains)
 

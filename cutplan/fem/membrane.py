@@ -35,7 +35,7 @@ def barycentric_slopes(mesh: Mesh) -> Floats:
 
 
 def shape_slopes(slopes: Floats, at: Floats) -> Floats:
-    """Return gradients of the six shape functions at one barycentric place, (m, 6, 2): corners, then sides 01, 12, 20."""
+    """Return gradients of the six shape functions at a barycentric place, (m, 6, 2): corners, sides 01, 12, 20."""
     corners = slopes * (4.0 * at - 1.0)[None, :, None]
     following = np.roll(slopes, -1, axis=1)
     sides = 4.0 * (slopes * np.roll(at, -1)[None, :, None] + following * at[None, :, None])

@@ -60,14 +60,14 @@ class Mesh:
     def vertex_areas(self) -> Floats:
         """A third of the area around each vertex [mm2]."""
         share = np.repeat(self.areas / 3.0, 3)
-        return np.bincount(self.triangles.ravel(), weights=share, minlength=len(self.points))
+        return np.asarray(np.bincount(self.triangles.ravel(), share, len(self.points)), dtype=float)
 
     def edge_numbers(self, pairs: Ints) -> Ints:
         """Return the edge number of each pair of vertices."""
         low, high = pairs.min(axis=1), pairs.max(axis=1)
         count = len(self.points)
         keys = self.edges[:, 0] * count + self.edges[:, 1]
-        return np.searchsorted(keys, low * count + high)
+        return np.asarray(np.searchsorted(keys, low * count + high), dtype=np.int64)
 
     def nearest(self, places: Floats) -> Ints:
         """Return the vertex nearest to each place [mm]."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import pi
 
 import numpy as np
@@ -42,7 +43,8 @@ def resample(line: Floats, closed: bool, size_mm: float) -> Floats:
     corner = bend > CORNER_RAD
     if closed:
         shift = int(np.argmax(corner)) if corner.any() else 0
-        line, bend, corner = (np.roll(v, -shift, axis=0) for v in (line, bend, corner))
+        line = np.roll(line, -shift, axis=0)
+        bend, corner = np.roll(bend, -shift), np.roll(corner, -shift)
         line = np.vstack([line, line[:1]])
         bend, corner = np.append(bend, bend[0]), np.append(corner, corner[0])
     smooth = np.where(corner, 0.0, bend)
@@ -52,7 +54,7 @@ def resample(line: Floats, closed: bool, size_mm: float) -> Floats:
     stops = np.unique(np.concatenate([[0], np.flatnonzero(corner), [len(line) - 1]]))
     count = np.concatenate([[0.0], np.cumsum(density * length)])
     nodes = []
-    for first, last in zip(stops[:-1], stops[1:], strict=True):
+    for first, last in pairwise(stops):
         whole = count[last] - count[first]
         least = 8 if closed and len(stops) == 2 else 1
         pieces = max(least, int(np.ceil(whole - 0.2)))

@@ -5,9 +5,9 @@ Two doors, same result::
     plan_order(job, beads, inherent, options) -> OrderPlan        from a checked job
     plan_task(task, beads, inherent, options) -> OrderPlan        from plain geometry (``WeldTask``)
 
-``beads`` is a sequence of ``Bead``: name, kind, start_mm and end_mm along the plate's outline from its first point, in the
-outline's own direction, which is counter-clockwise. ``inherent`` holds one ``Inherent`` per bead. All are frozen data;
-nothing here needs the heat module. The doors load scipy when called; the data classes do not.
+``beads`` is a sequence of ``Bead``: name, kind, start_mm and end_mm along the plate's outline from its first point, in
+the outline's own direction, which is counter-clockwise. ``inherent`` holds one ``Inherent`` per bead. All are frozen
+data; nothing here needs the heat module. The doors load scipy when called; the data classes do not.
 """
 
 from __future__ import annotations

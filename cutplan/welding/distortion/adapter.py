@@ -79,10 +79,13 @@ def task_of(job: Job) -> tuple[WeldTask, tuple[Finding, ...]]:
             text = f"depth of rib {rib.name} is not known: {RIB_DEPTH_MM:g} mm taken for the distortion"
             findings.append(Finding("rib-depth-assumed", "note", text, where=f"skin.rib[{number}].depth"))
     ribs = tuple(
-        Rib(np.array(r.path, dtype=float), r.thickness_mm, r.depth_mm or RIB_DEPTH_MM) for r in job.skin.ribs if r.joined
+        Rib(np.array(r.path, dtype=float), r.thickness_mm, r.depth_mm or RIB_DEPTH_MM)
+        for r in job.skin.ribs
+        if r.joined
     )
     pads = tuple(
-        PadPoints(p.name, (p.centre.x, p.centre.y), (), 0.5 * p.diameter_mm, p.flatness_mm, p.pitch_mm) for p in job.pads
+        PadPoints(p.name, (p.centre.x, p.centre.y), (), 0.5 * p.diameter_mm, p.flatness_mm, p.pitch_mm)
+        for p in job.pads
     )
     gap = thin if lap else max(job.joint.gap_mm, LEAST_GAP_MM)
     return WeldTask(plate, skin, path, weld_z, gap, lap, ribs, pads, _brace(job)), tuple(findings)

@@ -72,7 +72,9 @@ def make_brace(brace: BracePath, bodies: tuple[Body, Body]) -> BraceSprings:
         if np.hypot(*(place[i] - place[keep[-1]])) > 1e-6:
             keep.append(i)
     if len(keep) < 2:
-        raise JobError("a brace needs two fixings that are apart", where=f"brace {brace.name}", hint="move its ends apart")
+        raise JobError(
+            "a brace needs two fixings that are apart", where=f"brace {brace.name}", hint="move its ends apart"
+        )
     body, vertex, place = body[keep], vertex[keep], place[keep]
     stiffness = _bar(place, brace)
     # slopes scaled by a length, so that all freedoms are lengths when the weak stretches are told from the stiff

@@ -3,12 +3,14 @@
 With C the compliance between all movements of all stations, brace first, and s the give of springs, a chain joins
 station after station stress-free at the place where its two sides then are. Written in the order of welding,
 
-    C + s = L L^T ,    y_k = -L_kk^-1 d_k + sum over j >= k of (L^-1 g_j)_k ,    pads = g_pads - (L^-1 c_pads)^T y
+    C + s = L L^T
+    y_k = -L_kk^-1 d_k + sum over j >= k of (L^-1 g_j)_k
+    pads = g_pads - (L^-1 c_pads)^T y
 
-where d_k is what the bead of station k wants (closing, fold), and g_j the movement of the unjoined sheets under loads that
-come at step j (the tendon of bead j, a tack that shrinks with the stitch melting it in). The place at which a station is
-joined drops out of y: that is what stress-free means. A brace is a spring that was joined before the first bead; when it
-is taken off, its force goes, on the structure as it is then, which no order can change.
+where d_k is what the bead of station k wants (closing, fold), and g_j the movement of the unjoined sheets under loads
+that come at step j (the tendon of bead j, a tack that shrinks with the stitch melting it in). The place at which a
+station is joined drops out of y: that is what stress-free means. A brace is a spring that was joined before the first
+bead; when it is taken off, its force goes, on the structure as it is then, which no order can change.
 """
 
 from __future__ import annotations
@@ -17,15 +19,14 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.linalg import cho_factor, cho_solve
-from scipy.linalg.lapack import dtrtrs
 
 from cutplan.fem.mesh import Floats, Ints
-from cutplan.welding.distortion.model import ANGLE, MIDDLE, MOVES, SHRINK, TENDON, Model, station_shift
+from cutplan.welding.distortion.model import ANGLE, MOVES, SHRINK, TENDON, Model, station_shift
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Loads:
-    """What beads do: ``shift`` (stations, 4) when they are laid, ``later`` (springs + outputs, stations) on what is joined."""
+    """What beads do: ``shift`` (stations, 4) when laid, ``later`` (rows, stations) on what is joined then."""
 
     shift: Floats
     later: Floats
@@ -45,8 +46,6 @@ class Chain:
         Movement of the unjoined sheets under one newton in the tendon of each station.
     release : ndarray
         From pad outputs and brace stretches, brace on, to pad outputs with the brace off.
-    middle : Loads
-        Loads at the middle of every band.
     """
 
     model: Model
@@ -54,53 +53,12 @@ class Chain:
     to_outputs: Floats
     tendon: Floats
     release: Floats
-    middle: Loads
 
-    def places(self, sequences: Ints) -> Ints:
-        """Rows of brace and stations in the order of welding, (orders, springs)."""
+    def places(self, sequence: Ints) -> Ints:
+        """Rows of brace and stations in the order of welding."""
         braced = self.model.brace_count
-        own = braced + MOVES * sequences[:, :, None] + np.arange(MOVES)
-        front = np.broadcast_to(np.arange(braced), (len(sequences), braced))
-        return np.concatenate([front, own.reshape(len(sequences), -1)], axis=1)
-
-    def pads_after(self, sequences: Ints, loads: Loads, brace_off: bool = True) -> Floats:
-        """Return pad outputs after a batch of station sequences.
-
-        Parameters
-        ----------
-        sequences : ndarray (orders, stations)
-            Stations in the order in which they are laid; fewer than all give the state on the way (brace on).
-        loads : Loads
-            What the beads do.
-        brace_off : bool
-            Take the brace off at the end.
-        """
-        count, stations = sequences.shape
-        braced, springs = self.model.brace_count, self.model.spring_count
-        places = self.places(sequences)
-        lower = np.linalg.cholesky(self.springs[places[:, :, None], places[:, None, :]])
-        outputs = self.to_outputs.shape[0]
-        right = np.empty((count, stations + outputs, places.shape[1]))
-        right[:, :stations] = loads.later[places[:, None, :], sequences[:, :, None]]
-        right[:, stations:] = self.to_outputs[np.arange(outputs)[None, :, None], places[:, None, :]]
-        for i in range(count):
-            right[i] = dtrtrs(lower[i].T, right[i].T, lower=0, trans=1)[0].T
-        y = np.einsum("njs,js->ns", right[:, :stations], joined_mask(braced, stations))
-        y[:, braced:] -= self._laid(lower, loads.shift[sequences])
-        base = loads.later[springs:, sequences].sum(axis=2).T
-        result = base - np.matmul(right[:, stations:], y[:, :, None])[:, :, 0]
-        return np.asarray(result @ self.release.T if brace_off else result[:, : self.model.output_count])
-
-    def _laid(self, lower: Floats, shift: Floats) -> Floats:
-        """Solve each station's own triangle for what its bead wants."""
-        count, stations, _ = shift.shape
-        at = self.model.brace_count + MOVES * np.arange(stations)[:, None] + np.arange(MOVES)
-        own = lower[:, at[:, :, None], at[:, None, :]]
-        result = np.empty_like(shift)
-        for i in range(MOVES):
-            done = np.einsum("nsk,nsk->ns", own[:, :, i, :i], result[:, :, :i])
-            result[:, :, i] = (shift[:, :, i] - done) / own[:, :, i, i]
-        return result.reshape(count, -1)
+        own = braced + MOVES * sequence[:, None] + np.arange(MOVES)
+        return np.concatenate([np.arange(braced), own.ravel()])
 
 
 def joined_mask(braced: int, stations: int) -> Floats:
@@ -115,9 +73,8 @@ def make_chain(model: Model) -> Chain:
     both = model.compliance[:springs, :springs] + np.diag(model.give)
     watched = np.concatenate([np.arange(springs, springs + outputs), np.arange(braced)])
     to_outputs = model.compliance[np.ix_(watched, np.arange(springs))]
-    middle = model.wish[:, MIDDLE]
     tendon = -model.compliance[np.concatenate([np.arange(springs), watched]), model.tendons]
-    return Chain(model, both, to_outputs, tendon, _release(model, watched), make_loads(model, *middle))
+    return Chain(model, both, to_outputs, tendon, _release(model, watched))
 
 
 def _release(model: Model, watched: Ints) -> Floats:

@@ -15,7 +15,9 @@ TUBE_SECOND_MOMENT_MM4 = (40.0**4 - 34.0**4) / 12.0
 TUBE_AREA_MM2 = 40.0**2 - 34.0**2
 
 
-def extra_tacks(task: WeldTask, beads: Sequence[Bead], inherent: Sequence[Inherent], most: int) -> list[tuple[Bead, Inherent]]:
+def extra_tacks(
+    task: WeldTask, beads: Sequence[Bead], inherent: Sequence[Inherent], most: int
+) -> list[tuple[Bead, Inherent]]:
     """Return tacks half way between neighbouring tacks, where a stitch will pass, the widest gaps first.
 
     Parameters

@@ -11,8 +11,8 @@ import numpy as np
 from scipy.linalg import cho_factor, cho_solve, solve_triangular
 
 from cutplan.fem.mesh import Floats, Ints
-from cutplan.welding.distortion.chain import Chain, Loads, joined_mask, brace_compliance, unit_loads
-from cutplan.welding.distortion.model import ANGLE, MOVES, SHRINK, TENDON
+from cutplan.welding.distortion.chain import Chain, Loads, brace_compliance, joined_mask, make_loads, unit_loads
+from cutplan.welding.distortion.model import ANGLE, MIDDLE, MOVES, SHRINK, TENDON
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -47,8 +47,8 @@ def influence_of(chain: Chain, sequence: Ints) -> Influence:
     """
     model = chain.model
     braced, springs, stations = model.brace_count, model.spring_count, model.stations.count
-    place = chain.places(sequence[None, :])[0]
-    lower = np.linalg.cholesky(chain.springs[np.ix_(place, place)])
+    place = chain.places(sequence)
+    lower: Floats = np.asarray(np.linalg.cholesky(chain.springs[np.ix_(place, place)]), dtype=float)
     to_outputs = solve_triangular(lower, chain.to_outputs[:, place].T, lower=True).T
     joint = cho_factor(chain.springs[braced:, braced:])
     pads, closing, pull, slide = [], [], [], []
@@ -108,8 +108,8 @@ def _sorted_back(columns: Floats, sequence: Ints) -> Floats:
     return result
 
 
-def lift_after_steps(chain: Chain, sequence: Ints, loads: Loads) -> Floats:
-    """Return the height of every vertex of plate and skin before the first station, after each, and with the brace off.
+def lift_after_steps(chain: Chain, sequence: Ints) -> Floats:
+    """Return heights of all vertices at the start, after each station, and with the brace off (middle values).
 
     Parameters
     ----------
@@ -117,16 +117,16 @@ def lift_after_steps(chain: Chain, sequence: Ints, loads: Loads) -> Floats:
         A condensed model that kept its lifts.
     sequence : ndarray (stations,)
         Stations in the order in which they are laid.
-    loads : Loads
-        What the beads do.
     """
     model = chain.model
-    braced, springs, stations = model.brace_count, model.spring_count, model.stations.count
-    place = chain.places(sequence[None, :])[0]
-    lower = np.linalg.cholesky(chain.springs[np.ix_(place, place)])
+    braced, springs = model.brace_count, model.spring_count
+    middle = model.wish[:, MIDDLE]
+    loads = make_loads(model, middle[SHRINK], middle[TENDON], middle[ANGLE])
+    place = chain.places(sequence)
+    lower: Floats = np.asarray(np.linalg.cholesky(chain.springs[np.ix_(place, place)]), dtype=float)
     y = _answers(lower, loads, sequence, place, braced)
     heights = solve_triangular(lower, model.lift[:, place].T, lower=True).T
-    tendon = -model.lift[:, model.tendons] * model.wish[TENDON, 1]
+    tendon = -model.lift[:, model.tendons] * middle[TENDON]
     steps = np.cumsum(tendon[:, sequence] - heights @ y, axis=1)
     result = [np.zeros((len(steps), 1)), steps]
     if braced:
@@ -136,4 +136,3 @@ def lift_after_steps(chain: Chain, sequence: Ints, loads: Loads) -> Floats:
         freed = brace_compliance(model, model.lift)
         result.append(steps[:, -1:] + (freed @ force)[:, None])
     return np.hstack(result).T
-

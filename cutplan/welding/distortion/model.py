@@ -155,7 +155,7 @@ def make_model(
     fields = [m for b in bodies for m in (b.membrane, b.bending)]
     rows = table.matrices([m.shape[0] for m in fields])
     compliance, lift = _condensed(fields, rows, with_lift)
-    throat = np.array([beads[b].throat_mm or _thinner(task) for b in stations.bead])
+    throat = np.array([beads[int(b)].throat_mm or _thinner(task) for b in stations.bead])
     give = np.concatenate([*(b.give for b in bars), _metal_give(task, throat, length)])
     return Model(
         task, tuple(beads), tuple(inherent), stations, compliance, give, parts, outputs,
@@ -180,7 +180,7 @@ def _metal_give(task: WeldTask, throat: Floats, length: Floats) -> Floats:
 
 def _wishes(stations: Stations, inherent: Sequence[Inherent]) -> Floats:
     """Bands of each station's bead, (3 kinds, 3 levels, stations)."""
-    one = [inherent[b] for b in stations.bead]
+    one = [inherent[int(b)] for b in stations.bead]
     bands = [[i.shrink_mm for i in one], [i.tendon_N for i in one], [i.angle_rad for i in one]]
     return np.array([[[getattr(b, level) for b in kind] for level in ("low", "mid", "high")] for kind in bands])
 

@@ -84,7 +84,7 @@ PATTERNS: dict[str, tuple[Callable[[int], Sequence[int]], bool]] = {
 
 
 def groups_of(beads: Sequence[Bead], tacks_first: bool) -> list[Ints]:
-    """Return groups of bead numbers that must follow each other: tacks, then stitches; each in the order along the joint."""
+    """Return groups of beads that must follow each other, tacks before stitches; each in order along the joint."""
     by_place = sorted(range(len(beads)), key=lambda i: (beads[i].start_mm, i))
     if not tacks_first:
         return [np.array(by_place, dtype=np.int64)]

@@ -129,7 +129,7 @@ def _shape(chain: Chain, order: Order) -> Shape:
     """Heights of all vertices after each bead of an order."""
     model = chain.model
     sequence = order.sequence(model.stations)
-    lift = lift_after_steps(chain, sequence, chain.middle)
+    lift = lift_after_steps(chain, sequence)
     ends = np.cumsum([len(model.stations.of(int(b), False)) for b in order.beads])
     labels = ["start", *(model.beads[int(b)].name for b in order.beads)]
     rows = [0, *ends]
@@ -163,7 +163,7 @@ def _findings(model: Model, chosen: Judged, robust: Robustness) -> tuple[Finding
             Finding(
                 "gap-closes",
                 "warning",
-                f"the gap may close by {result.closing_mm.text(2)} before the arc arrives, of {model.task.ligament_mm:.2f} mm",
+                f"of the gap of {model.task.ligament_mm:.2f} mm, {result.closing_mm.text(2)} may close before the arc arrives",
                 where=f"before bead {result.closing_at}",
                 fix="one more tack there, or a wider gap",
             )
@@ -180,4 +180,3 @@ def _findings(model: Model, chosen: Judged, robust: Robustness) -> tuple[Finding
     if len(model.pads.place) < 3 or not model.task.pads:
         found.append(Finding("no-pads", "note", "no pads are given, so the plate's rim stands for them"))
     return tuple(found)
-

@@ -38,16 +38,20 @@ def reason_of(model: Model, judge: Judge, chosen: Judged, others: list[Judged], 
             f"The order hardly matters here: pads end {ours.flatness_mm.mid:.2f} mm out of flat, and "
             f"{round_.result.flatness_mm.mid:.2f} mm once round; look to the brace."
         )
+    against = f"{round_.result.flatness_mm.mid:.2f} mm once round"
+    if rival is not round_:
+        against += f" and {rival.result.flatness_mm.mid:.2f} mm for {rival.result.name}"
     words = [
-        f"{chosen.result.name[0].upper()}{chosen.result.name[1:]} leaves the pads {ours.flatness_mm.mid:.2f} mm out of flat "
-        f"against {round_.result.flatness_mm.mid:.2f} mm once round and {rival.result.flatness_mm.mid:.2f} mm for "
-        f"{rival.result.name}",
+        f"The {ours.name} leaves the pads {ours.flatness_mm.mid:.2f} mm out of flat against {against}",
         _because(model, judge, chosen, round_),
     ]
     text = ", ".join(w for w in words if w)
     if not robust.holds:
         share = 100.0 * robust.best_or_close
-        text += f"; but it is best or close in only {share:.0f} % of the drawn cases, so the order hardly matters here and the brace does"
+        text += (
+            f"; but it is best or close in only {share:.0f} % of the drawn cases, so the order hardly matters here and "
+            "the brace does"
+        )
     return text + "."
 
 
@@ -63,4 +67,7 @@ def _because(model: Model, judge: Judge, chosen: Judged, other: Judged) -> str:
     kind = int(np.argmax(np.subtract(before, after)))
     if before[kind] - after[kind] < 0.01:
         return ""
-    return f"because the {KIND_WORDS[kind]} works against itself: alone it gives {after[kind]:.2f} mm, not {before[kind]:.2f} mm"
+    return (
+        f"because the {KIND_WORDS[kind]} works against itself: alone it gives {after[kind]:.2f} mm, "
+        f"not {before[kind]:.2f} mm"
+    )

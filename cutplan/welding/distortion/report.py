@@ -88,8 +88,8 @@ def corners(influence: Floats, wish: Floats) -> Floats:
 def corners_stress(influence: Influence, model: Model) -> Floats:
     """Largest tension across the joint over a quarter of its length, for each mix of levels [N/mm2].
 
-    A single bead between neighbours that are already joined always reaches yield somewhere; what cracks a seam or buckles
-    a skin is tension over a stretch. Round an insert in a wide sheet that shrinks at once this is E S / (2 a).
+    A single bead between neighbours that are already joined always reaches yield somewhere; what cracks a seam or
+    buckles a skin is tension over a stretch. Round an insert in a wide sheet that shrinks at once it is E S / (2 a).
     """
     stations = model.stations
     pull = corners(influence.pull, model.wish)
@@ -100,7 +100,7 @@ def corners_stress(influence: Influence, model: Model) -> Floats:
     middle = 0.5 * (stations.start_mm + stations.end_mm)
     apart = np.abs((middle[:, None] - middle[None, :] + 0.5 * whole) % whole - 0.5 * whole)
     near = np.where((apart <= 0.125 * whole + 1e-9) & final[None, :], 1.0, 0.0)[final]
-    # a tack stands inside the stitch that melts it: its force counts with it, its section does not
+    # a tack stands inside the stitch that melts it: its force counts, its section does not
     section = near @ model.section_mm2
     reach = np.where(apart <= 0.125 * whole + 1e-9, 1.0, 0.0)[final]
     return np.asarray(np.abs(pull @ reach.T / section).max(axis=1))

@@ -32,8 +32,9 @@ def resolve_order(model: Model, sequence: Sequence[int]) -> list[StepState]:
         Stations in the order in which they are laid.
     """
     braced, springs = model.brace_count, model.spring_count
-    whole = sparse.block_diag([m for b in model.bodies for m in (b.membrane, b.bending)], format="csc")
-    rows = sparse.hstack(model.rows, format="csr")
+    parts = [m for b in model.bodies for m in (b.membrane, b.bending)]
+    whole = sparse.csc_matrix(sparse.block_diag(parts))
+    rows = sparse.csr_matrix(sparse.hstack(model.rows))
     stiff = 1.0 / model.give
     middle = model.wish[:, MIDDLE]
     wishes = station_shift(middle[SHRINK], middle[ANGLE]).ravel()
@@ -48,7 +49,8 @@ def resolve_order(model: Model, sequence: Sequence[int]) -> list[StepState]:
         wish[own] = wishes[own - braced]
         for tack in model.stations.melts[station]:
             wish[braced + MOVES * tack : braced + MOVES * (tack + 1)] += wishes[own - braced]
-        load = rows[:springs].T @ (stiff * wish) - rows[model.tendons.start + station].toarray().ravel() * middle[TENDON, station]
+        tendon = rows[model.tendons.start + station].toarray().ravel()
+        load = rows[:springs].T @ (stiff * wish) - middle[TENDON, station] * tendon
         moved = moved + factored(_coupled(whole, rows, stiff, joined))(load)
         states.append(StepState(rows[model.outputs] @ moved, closing))
     if braced:

@@ -63,7 +63,7 @@ class OrderResult:
 
 @dataclass(frozen=True, slots=True)
 class Robustness:
-    """How much of the choice survives the uncertainty: share of samples in which it is best or within 10 % of best."""
+    """How much of the choice survives the bands: share of samples in which it is best or within 10 % of best."""
 
     samples: int
     best_or_close: float
@@ -83,10 +83,10 @@ class ExtraPlace:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Shape:
-    """The plate and the skin after each step of the chosen order, middle values, brace still on until the last.
+    """The plate and the skin after each bead of the chosen order, middle values, brace on until the last row.
 
-    ``points`` (n, 2) [mm], ``triangles`` (m, 3), ``lift_mm`` (steps + 1, n): row 0 is before the first bead, the last row
-    after the brace is off; ``labels`` names each row.
+    ``points`` (n, 2) [mm], ``triangles`` (m, 3), ``lift_mm`` (rows, n): row 0 is before the first bead; with a brace
+    the last row is with it off; ``labels`` names each row.
     """
 
     points: NDArray[np.float64]

@@ -40,7 +40,9 @@ class RowTable:
         return tuple(result)
 
 
-def add_station(table: RowTable, row: int, bodies: tuple[Body, Body], stretches: Sequence[along.Stretch], weld_z: float) -> None:
+def add_station(
+    table: RowTable, row: int, bodies: tuple[Body, Body], stretches: Sequence[along.Stretch], weld_z: float
+) -> None:
     """Add the four relative movements of a station (closing, sliding, step, fold) from `row` on.
 
     At the height of the weld a point moves in the plane by its sheet's own displacement less the height above the
@@ -59,7 +61,9 @@ def add_station(table: RowTable, row: int, bodies: tuple[Body, Body], stretches:
         table.add(row + 3, out, across, sign)
 
 
-def add_tendon(table: RowTable, row: int, bodies: tuple[Body, Body], stretches: Sequence[along.Stretch], weld_z: float) -> None:
+def add_tendon(
+    table: RowTable, row: int, bodies: tuple[Body, Body], stretches: Sequence[along.Stretch], weld_z: float
+) -> None:
     """Add the elongation of the bead's line, shared between the sheets by thickness."""
     whole = sum(b.sheet.thickness_mm for b in bodies)
     for number, (body, stretch) in enumerate(zip(bodies, stretches, strict=True)):

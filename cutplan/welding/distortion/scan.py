@@ -1,4 +1,7 @@
-"""Scores of orders over a few mixes of the bands: a choice made at the middle values alone would lean on them too hard."""
+"""Scores of orders over a few mixes of the bands.
+
+A choice made at the middle values alone would lean on them too hard.
+"""
 
 from __future__ import annotations
 
@@ -55,7 +58,8 @@ class Scanner:
 
     def finished(self, followed: Followed, brace_off: bool = True) -> Scanned:
         """Mix the levels and take the brace off."""
-        mixed = sum(followed.outputs[:, kind, self.mixes[:, kind]] for kind in range(3))
+        first, second, third = (followed.outputs[:, kind, self.mixes[:, kind]] for kind in range(3))
+        mixed = first + second + third
         pads = mixed @ self.chain.release.T if brace_off else mixed[:, :, : self.chain.model.output_count]
         return Scanned(np.asarray(pads), followed.closing)
 

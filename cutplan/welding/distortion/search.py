@@ -165,7 +165,7 @@ def _laws(chain: Chain) -> Callable[[Order], bool]:
 
 
 def _changed(order: Order, low: int, high: int, turnable: Flags, random: np.random.Generator) -> Order:
-    """A neighbour of an order, changed between two places: beads exchanged, moved, a run reversed, one or a run turned."""
+    """A neighbour, changed between two places: beads exchanged, moved, a run reversed, one or a run turned."""
     beads, backward = order.beads.copy(), order.backward.copy()
     i, j = sorted(int(v) for v in random.integers(low, high, 2))
     kind = int(random.integers(5))

@@ -84,7 +84,8 @@ def make_stations(path: Floats, beads: Sequence[Bead]) -> Stations:
             inside = tuple(
                 other
                 for other, owner in enumerate(bead)
-                if beads[owner].kind == "tack" and (middle[other] - start[station]) % whole < end[station] - start[station]
+                if beads[owner].kind == "tack"
+                and (middle[other] - start[station]) % whole < end[station] - start[station]
             )
         melts.append(inside)
     return Stations(np.array(bead, dtype=np.int64), np.array(start), np.array(end), tuple(melts))
