@@ -64,6 +64,57 @@ def thread_mm(bolt: str) -> float:
     return float(match[1])
 
 
+def clearance_mm(bolt: str, class_: str = "medium") -> float:
+    """Return the clearance hole of a thread [1]_.
+
+    Parameters
+    ----------
+    bolt : str
+        Thread, M5 to M16.
+    class_ : str
+        ``fine``, ``medium`` or ``coarse``.
+
+    Returns
+    -------
+    float
+        Hole diameter [mm].
+
+    Raises
+    ------
+    CutplanError
+        When the thread or the class is not in the table.
+
+    References
+    ----------
+    .. [1] ISO 273 (source key ``iso273``).
+    """
+    name = f"M{thread_mm(bolt):g}"
+    if name not in CLEARANCE or class_ not in CLASSES:
+        raise CutplanError(
+            f"no {class_} clearance hole is listed for {bolt}",
+            hint=f"threads: {', '.join(CLEARANCE)}; classes: {', '.join(CLASSES)}",
+        )
+    return CLEARANCE[name][CLASSES.index(class_)]
+
+
+def tap_drill_mm(bolt: str) -> float:
+    """Return the tap drill of a coarse thread, M6 to M16 [mm] [1]_.
+
+    Raises
+    ------
+    CutplanError
+        When the thread is not in the table.
+
+    References
+    ----------
+    .. [1] Source key ``tap-drills``.
+    """
+    name = f"M{thread_mm(bolt):g}"
+    if name not in TAP_DRILL:
+        raise CutplanError(f"no tap drill is listed for {bolt}", hint=f"threads: {', '.join(TAP_DRILL)}")
+    return TAP_DRILL[name]
+
+
 def bolt_fit(bolt: str, hole_mm: float) -> Fit | None:
     """Return how a hole fits a bolt [1]_, or None when the thread is not in the table.
 

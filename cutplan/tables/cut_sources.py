@@ -31,6 +31,6 @@ SOURCES: dict[str, Source] = {
 }
 
 
-def source_text(key: str) -> str:
-    """Return the citation of a source with the way it was seen."""
-    return SOURCES[key].text
+def source_text(*keys: str) -> str:
+    """Return the citations of one or more keys with the way they were seen, joined for print."""
+    return "; ".join(SOURCES[key].text for key in keys)

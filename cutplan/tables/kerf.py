@@ -118,21 +118,38 @@ def kerf_band(process: str, thickness_mm: float, current_A: float | None = None,
     return Band(*OTHER[process], "mm", source_text("kerf-memory"))
 
 
+def course_kerf_mm(current_A: float) -> tuple[float, float]:
+    """Return the least and largest plasma kerf on mild steel by current, from a training course [1]_.
+
+    Parameters
+    ----------
+    current_A : float
+        Plasma current, 25 to 80; held at the ends beyond that [A]
+
+    Returns
+    -------
+    tuple of float
+        Least and largest kerf, interpolated between the middles of the slide's current ranges [mm].
+
+    References
+    ----------
+    .. [1] Source key ``course-kerf``.
+    """
+    rows = PLASMA_COURSE
+    current = min(max(current_A, rows[0][0]), rows[-1][0])
+    k = next(i for i in range(1, len(rows)) if current <= rows[i][0])
+    (a0, l0, h0), (a1, l1, h1) = rows[k - 1], rows[k]
+    part = (current - a0) / (a1 - a0)
+    return l0 + part * (l1 - l0), h0 + part * (h1 - h0)
+
+
 def _plasma(current_A: float) -> Band:
     if current_A > 80.0:
         low, high = PLASMA_MEASURED[0], PLASMA_SERVICE[1]
-        text = "; ".join(source_text(k) for k in ("measured-kerf", "service", "chart-memory"))
+        text = source_text("measured-kerf", "service", "chart-memory")
         return Band(low, 2.3, high, "mm", f"{current_A:g} A: {text}; they disagree widely")
-    rows = PLASMA_COURSE
-    current = min(max(current_A, rows[0][0]), rows[-1][0])
-    low, high = rows[-1][1], rows[-1][2]
-    for (a0, l0, h0), (a1, l1, h1) in itertools.pairwise(rows):
-        if current <= a1:
-            part = (current - a0) / (a1 - a0)
-            low, high = l0 + part * (l1 - l0), h0 + part * (h1 - h0)
-            break
-    mid = 0.5 * (low + high)
+    low, high = course_kerf_mm(current_A)
     return Band(
-        min(low, PLASMA_JOBSHOP[0]), mid, max(high, PLASMA_JOBSHOP[1]), "mm",
+        min(low, PLASMA_JOBSHOP[0]), 0.5 * (low + high), max(high, PLASMA_JOBSHOP[1]), "mm",
         f"{current_A:g} A: {source_text('course-kerf')}; ends also {source_text('jobshop')}",
     )
