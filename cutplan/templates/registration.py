@@ -83,12 +83,9 @@ def _places(seam: Seam, points: NDArray[np.float64]) -> list[float]:
         apart = np.array([all(abs(g - c) >= _BEFORE_MM + _AFTER_MM for c in chosen) for g in grid])
         if not apart.any():
             continue
-        clear = apart & (taken == 0)
-        # a mark far from where it is wanted fixes the turn less well: a third of the seam is the most it may move
-        clear &= np.abs(grid - target) <= max(0.34 * size, 25.0)
-        pick = clear if clear.any() else apart
-        cost = np.abs(grid - target) + (0.0 if clear.any() else 1.0) * 50.0 * taken
-        chosen.append(float(grid[pick][np.argmin(cost[pick])]))
+        # where no stretch is free of lines, the one that meets the least of them
+        fewest = apart & (taken == taken[apart].min())
+        chosen.append(float(grid[fewest][np.argmin(np.abs(grid - target)[fewest])]))
     return sorted(chosen)
 
 

@@ -107,49 +107,55 @@ def best_tiling(
     found: list[tuple[tuple[float, ...], Tiling]] = []
     for number, angle in enumerate(angles_rad):
         turned = content.turned(angle)
-        for swap in (False, True):
-            tiling = _banded(turned, forms, overlap_mm, angle, swap)
-            square = abs(angle % (0.5 * pi)) < 1e-9
-            seams = sum(c.box.width + c.box.height for c in tiling.cells)
-            over = tiling.sheets > most
-            found.append(
-                ((over, tiling.cut_through > 0, tiling.sheets, tiling.cut_through, not square, number, seams), tiling)
-            )
-        if min(found, key=lambda f: f[0])[1].sheets == 1:
+        square = abs(angle % (0.5 * pi)) < 1e-9
+        tilings = [t for swap in (False, True) for t in _banded(turned, forms, overlap_mm, angle, swap)]
+        if number == 0:
+            tilings.append(_plain(content, forms[0], overlap_mm, angle))
+        for t in tilings:
+            seams = sum(c.box.width + c.box.height for c in t.cells)
+            key = (t.sheets > most, t.cut_through > 0, t.sheets, t.cut_through, not square, number, seams)
+            found.append((key, t))
+        if any(t.sheets == 1 for t in tilings):
             break
     return min(found, key=lambda f: f[0])[1]
 
 
+def _plain(content: Content, form: tuple[float, float], overlap: float, angle: float) -> Tiling:
+    """Return the plain grid itself, without the sheets that would stay blank."""
+    box = content.box
+    xs = _even_edges(box.xmin, box.xmax, _count(box.width, form[0], overlap))
+    ys = _even_edges(box.ymin, box.ymax, _count(box.height, form[1], overlap))
+    cells = [
+        Cell(r, c, Box(xs[c], ys[r], xs[c + 1], ys[r + 1]), 0) for r in range(len(ys) - 1) for c in range(len(xs) - 1)
+    ]
+    cells = _without_blank(cells, content)
+    return Tiling(angle, tuple(cells), _cut_through(cells, content.discs))
+
+
 def _banded(
     content: Content, forms: tuple[tuple[float, float], ...], overlap: float, angle: float, swap: bool
-) -> Tiling:
-    """Return the best tiling in bands along x (or along y when ``swap``)."""
+) -> list[Tiling]:
+    """Return tilings in bands along x (or along y when ``swap``): avoiding crosses and pads, and regardless of them."""
     seen = content.swapped() if swap else content
     rooms = tuple((b, a) for a, b in forms) if swap else forms
     box = seen.box
-    best: tuple[tuple[int, int], list[Cell]] | None = None
-    for strict in (True, False):
-        bands = _bands(seen, rooms, overlap, box, strict)
+    made: list[Tiling] = []
+    for avoid in (True, False):
+        bands = _bands(seen, rooms, overlap, box, avoid)
         if bands is None:
             continue
-        for avoid in (True, False):
-            cells: list[Cell] = []
-            for row, (low, high, form) in enumerate(bands):
-                edges = _columns(seen, low, high, rooms[form][0], overlap, avoid)
-                cells += [Cell(row, k, Box(edges[k], low, edges[k + 1], high), form) for k in range(len(edges) - 1)]
-            cells = _without_blank(cells, seen)
-            key = (_cut_through(cells, seen.discs), len(cells))
-            if best is None or (key[0] > 0, key[1], key[0]) < (best[0][0] > 0, best[0][1], best[0][0]):
-                best = (key, cells)
-            if key[0] == 0:
-                break
-        if best is not None and best[0][0] == 0:
+        cells: list[Cell] = []
+        for row, (low, high, form) in enumerate(bands):
+            edges = _columns(seen, low, high, rooms[form][0], overlap, avoid)
+            cells += [Cell(row, k, Box(edges[k], low, edges[k + 1], high), form) for k in range(len(edges) - 1)]
+        cells = _without_blank(cells, seen)
+        hits = _cut_through(cells, seen.discs)
+        if swap:
+            cells = [Cell(c.column, c.row, Box(c.box.ymin, c.box.xmin, c.box.ymax, c.box.xmax), c.form) for c in cells]
+        made.append(Tiling(angle, tuple(cells), hits))
+        if len(cells) == 1:
             break
-    assert best is not None, "bands without avoidance always exist"
-    cells = best[1]
-    if swap:
-        cells = [Cell(c.column, c.row, Box(c.box.ymin, c.box.xmin, c.box.ymax, c.box.xmax), c.form) for c in cells]
-    return Tiling(angle, tuple(cells), best[0][0])
+    return made
 
 
 def _bands(
