@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from cutplan.files import repeats
+from cutplan.files.chord_runs import recognised
 from cutplan.files.joining import bridge_findings, walk, weave
 from cutplan.files.limits import MAX_LISTED
 from cutplan.files.loops import Loop, to_contour, with_circle
@@ -62,6 +63,8 @@ def assemble(
     if not loops:
         return out
     tree, findings = nest(loops)
+    out.findings += findings
+    tree, findings = recognised(tree, repair)
     out.findings += findings
     out.regions = regions_of(tree)
     return out
@@ -133,8 +136,9 @@ def _branch_finding(branching: Branching, repair: bool) -> Finding:
 def regions_of(tree: Nest) -> list[tuple[Region, str]]:
     """Return the outlines of even depth with the holes directly in them, largest first."""
     regions: list[tuple[Region, str]] = []
+    inside = tree.children()
     for i, loop in enumerate(tree.loops):
         if tree.depth[i] % 2 == 0:
-            holes = tuple(to_contour(tree.loops[k]) for k in tree.children(i))
+            holes = tuple(to_contour(tree.loops[k]) for k in inside[i])
             regions.append((Region(to_contour(loop), holes), loop.layer))
     return regions

@@ -25,8 +25,13 @@ class Nest:
     depth: list[int]
     parent: list[int]
 
-    def children(self, i: int) -> list[int]:
-        return [k for k, p in enumerate(self.parent) if p == i]
+    def children(self) -> list[list[int]]:
+        """Return for each loop the loops directly in it."""
+        inside: list[list[int]] = [[] for _ in self.loops]
+        for k, p in enumerate(self.parent):
+            if p >= 0:
+                inside[p].append(k)
+        return inside
 
 
 def without_repeats(loops: list[Loop]) -> tuple[list[Loop], list[Finding]]:
