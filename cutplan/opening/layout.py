@@ -10,7 +10,7 @@ from cutplan.findings import Finding
 from cutplan.geometry.vector import Point
 from cutplan.opening.bound import forced_cuts_mm
 from cutplan.opening.model import Drill
-from cutplan.opening.network import Edge, edges_of, entry_nodes, tee_nodes
+from cutplan.opening.network import Edge, edges_of, entry_nodes, final_sections, tee_nodes
 from cutplan.opening.nodes import corner_nodes
 from cutplan.opening.order import Fall, fall_order
 from cutplan.opening.pieces import Toolset
@@ -74,6 +74,7 @@ def lay_out(job: Job, waste: Waste, kit: Toolset) -> Layout:
     sections, chords = split(waste.path_poly, limits, angle)
     nodes, moved = tee_nodes(waste, chords, nodes, taken, kit)
     nodes = entry_nodes(waste, nodes, taken, kit)
+    sections = final_sections(waste, moved, nodes)
     edges = edges_of(waste, nodes, chords, moved, sections, kit)
     over = crossings(job, edges, sections)
     looks: list[tuple[str, str]] = []

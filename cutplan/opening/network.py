@@ -9,9 +9,9 @@ from cutplan.geometry.contour import Contour
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Point, middle
 from cutplan.opening.model import Drill
-from cutplan.opening.nodes import Node, drill_sizes, is_straight, node_for, starts
+from cutplan.opening.nodes import Node, drill_sizes, is_straight, node_for, span_on, starts
 from cutplan.opening.pieces import Piece, Toolset, disc_line, saw_run
-from cutplan.opening.split import Chord
+from cutplan.opening.split import Chord, parted
 from cutplan.opening.waste import Waste
 
 if TYPE_CHECKING:
@@ -86,24 +86,64 @@ def tee_nodes(waste: Waste, chords: list[Chord], nodes: list[Node], taken: list[
                 continue
             node = None
             if kit.tee_mm > 0.0:
-                node = node_for(waste, at, end, drill_sizes(kit.tee_mm, min(6.0, kit.tee_mm)), taken, "tee",
-                                "ends the cut across before it reaches the line")
-            if node is None:
+                node = _tee(waste, end, other, kit, taken)
+            if node is None or node.drill is None:
                 nodes.append(Node(at, at, at, None, "tee"))
                 ends.append(end)
             else:
                 nodes.append(node)
-                assert node.drill is not None
-                ends.append(_on_chord(node.drill, end, other))
+                ends.append(node.drill.centre)
         moved.append((ends[0], ends[1]))
     return sorted(nodes, key=lambda n: n.at_mm % total), moved
 
 
-def _on_chord(drill: Drill, end: Point, other: Point) -> Point:
-    """The hole's centre when the cut hardly turns, else the centre's foot on the cut."""
-    u = other.minus(end).unit()
-    foot = end.plus(u.times(drill.centre.minus(end).dot(u)))
-    return foot if foot.distance(drill.centre) < 0.5 * drill.radius_mm else drill.centre
+def _tee(waste: Waste, end: Point, other: Point, kit: Toolset, taken: list[Drill]) -> Node | None:
+    """The hole at the end of a cut across: on the cut, as near to the line as it fits."""
+    u, length = other.minus(end).unit(), other.distance(end)
+    for diameter in drill_sizes(kit.tee_mm, min(6.0, kit.tee_mm)):
+        radius = 0.5 * diameter
+        low, high = 0.0, min(4.0 * radius, length)
+        if waste.edge_gap(end.plus(u.times(high))) < radius:
+            continue
+        for _ in range(24):
+            mid = 0.5 * (low + high)
+            low, high = (mid, high) if waste.edge_gap(end.plus(u.times(mid))) < radius + 0.005 else (low, mid)
+        centre = end.plus(u.times(high))
+        if any(centre.distance(d.centre) < radius + d.radius_mm + 0.5 for d in taken):
+            continue
+        drill = Drill("", centre, diameter, "tee", "ends the cut across before it reaches the line")
+        at, _ = waste.path.nearest(centre)
+        span = span_on(waste.path, drill, at)
+        if span is not None and span[1] - span[0] < 0.5 * waste.path.length:
+            taken.append(drill)
+            return Node(at, span[0], span[1], drill, "tee")
+    return None
+
+
+def final_sections(waste: Waste, chords: list[Chord], nodes: list[Node]) -> list[Polygon]:
+    """Return the sections that the cuts across really part, cuts that end in a hole prolonged to the path."""
+    ended = {n.drill.centre: n.drill for n in nodes if n.drill}
+    longer: list[Chord] = []
+    for a, b in chords:
+        u = b.minus(a).unit()
+        holes = [_hole_at(ended, p) for p in (a, b)]
+        back, on = (3.0 * h.diameter_mm if h else 0.0 for h in holes)
+        longer.append((_first_out(waste, a, u.times(-1.0), back), _first_out(waste, b, u, on)))
+    return parted(waste.path_poly, longer)
+
+
+def _first_out(waste: Waste, p: Point, u: Point, most_mm: float) -> Point:
+    """Where a ray from a point inside first leaves the path's inside, at most so far [mm]."""
+    if most_mm <= 0.0:
+        return p
+    from shapely import LineString, get_parts
+    from shapely import Point as GeosPoint
+
+    ray = LineString([p, p.plus(u.times(most_mm))])
+    hits = [GeosPoint(p).distance(h) for h in get_parts(ray.intersection(waste.path_poly.exterior))
+            if not h.is_empty]
+    far = min(hits, default=0.0)
+    return p.plus(u.times(far + 1e-3)) if hits else p
 
 
 def _node_near(nodes: list[Node], at_mm: float, total: float, room_mm: float) -> Node | None:

@@ -138,7 +138,7 @@ def corner_nodes(waste: Waste, thickness_mm: float, run_out_mm: float, wanted_mm
     default = wanted_mm or 2.0 * corner_radius_mm(thickness_mm)
     nodes: list[Node] = []
     taken: list[Drill] = []
-    for at, turn, radius in _corners(path):
+    for at, turn, radius, room in _corners(path):
         corner, _ = path.point_at_length(at)
         net = radius + 0.5 * waste.kerf_mm  # radius of the rough line there
         if turn >= CORNER_RAD:
@@ -146,6 +146,8 @@ def corner_nodes(waste: Waste, thickness_mm: float, run_out_mm: float, wanted_mm
                 continue  # too large to drill: sawn
             rounded = radius > 0.0 and 2.0 * net >= 4.0
             fits = 2.0 * net if rounded else default
+            if not rounded:
+                fits = max(4.0, min(fits, 0.5 * room))
             sizes = drill_sizes(min(fits, wanted_mm) if wanted_mm and rounded else fits)
             reason = "corner radius" if rounded else "limits cracking; square corner filed out afterwards"
             node = node_for(waste, at, corner, sizes, taken, "corner", reason)
@@ -158,19 +160,20 @@ def corner_nodes(waste: Waste, thickness_mm: float, run_out_mm: float, wanted_mm
     return nodes, taken
 
 
-def _corners(path: Contour) -> list[tuple[float, float, float]]:
-    """Corners that turn left: (distance along the path, turn [rad], path radius [mm], 0 for a sharp one)."""
+def _corners(path: Contour) -> list[tuple[float, float, float, float]]:
+    """Corners that turn left: (distance along the path, turn [rad], path radius, 0 for a sharp one, and the shorter of
+    the segments that meet there) [mm]."""
     segments, found = path.segments, []
     along = starts(path)
     n = len(segments)
     for i, s in enumerate(segments):
         turn = turn_rad(segments[i - 1], s) if n > 1 else 0.0
         if turn > radians(3.0):
-            found.append((along[i], turn, 0.0))
+            found.append((along[i], turn, 0.0, min(segments[i - 1].length, s.length)))
         if isinstance(s, Arc) and s.sweep > 0.0 and not s.is_circle and n > 1:
             before, after = segments[i - 1], segments[(i + 1) % n]
             if not isinstance(before, Arc) and not isinstance(after, Arc):
-                found.append((along[i] + 0.5 * s.length, min(s.sweep, pi), s.radius))
+                found.append((along[i] + 0.5 * s.length, min(s.sweep, pi), s.radius, before.length))
     return found
 
 

@@ -166,7 +166,7 @@ class _Run:
         return [o for o in self.open if o.area > 50.0] + self.gone
 
     def _loose(self, step: Step) -> None:
-        from shapely import get_parts
+        from shapely import get_parts, union_all
 
         pieces = sorted(get_parts(self.skin), key=lambda g: -_spread(g))
         loose = [p for p in pieces[1:] if p.area > DUST_MM2]
@@ -176,10 +176,10 @@ class _Run:
             return
         self.check(step, len(loose) == 1, f"{len(loose)} pieces come loose instead of one")
         section = self.sections[step.section]
-        shape = to_shapely(section.contour, 0.01)
+        shape = to_shapely(section.contour, 0.01).difference(union_all(self.open))
         for piece in loose:
-            share = piece.intersection(shape).area / max(piece.area, 1e-9)
-            self.check(step, share > 0.9 and piece.area > 0.6 * min(shape.area, piece.area / 0.6),
+            common = piece.intersection(shape).area
+            self.check(step, common > 0.9 * piece.area and common > 0.9 * shape.area - DUST_MM2,
                        f"another piece than section {step.section} comes loose")
             self.check(step, not self._held(piece), f"a rib still holds section {step.section}")
             self.gone.append(piece)

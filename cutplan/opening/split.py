@@ -20,7 +20,7 @@ Chord = tuple[Point, Point]
 #: Most candidate places for a cut across one piece.
 _PLACES = 160
 #: What a bad place costs, in millimetres of extra cut that it is worth to avoid it.
-_NEAR_CORNER_MM = 60.0
+_NEAR_CORNER_MM = 250.0
 _ON_RIB_MM = 5000.0
 _PER_CUT_MM = 4.0
 #: Least extent of a section [mm], unless the piece itself is smaller.
@@ -144,7 +144,7 @@ def _split(poly: Polygon, limits: Limits, first: int, depth: int) -> tuple[list[
         axis = 0 if extent[0] >= extent[1] else 1
     by_mass = heavy and not any(over)
     chords = _cuts(poly, limits, axis, mass if by_mass else 0.0)
-    parts = _parted(poly, chords)
+    parts = parted(poly, chords)
     if len(parts) < 2:
         return [poly], []
     pieces: list[Polygon] = []
@@ -156,7 +156,7 @@ def _split(poly: Polygon, limits: Limits, first: int, depth: int) -> tuple[list[
     return pieces, all_chords
 
 
-def _parted(poly: Polygon, chords: list[Chord]) -> list[Polygon]:
+def parted(poly: Polygon, chords: list[Chord]) -> list[Polygon]:
     """Return the pieces of a polygon parted along chords that reach from border to border."""
     from shapely import LineString, get_parts, polygonize, unary_union
 

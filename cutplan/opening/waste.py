@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import to_shapely
 from cutplan.geometry.offset import offset_contour
+from cutplan.geometry.vector import Point
 from cutplan.tables.hand_tools import tool_kerf_mm
 
 if TYPE_CHECKING:
@@ -55,6 +56,10 @@ class Waste:
         """Rough line grown by a hair, so that a slot that touches it counts as inside."""
         grown: Polygon = self.rough_poly.buffer(0.03, quad_segs=4)
         return grown
+
+    def edge_gap(self, p: Point) -> float:
+        """Distance of a point inside from the rough line [mm]; 0 outside."""
+        return self.rough.nearest(p)[1] if self.rough.contains(p) else 0.0
 
     @cached_property
     def path_poly(self) -> Polygon:
