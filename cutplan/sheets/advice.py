@@ -25,15 +25,23 @@ def advice_of(
         key = "advice.gap_wide" if job.joint.kind == "butt" else "advice.lap_open"
         said.append(say(key, lang, where=_names(wide), most=format_length(most, job.display)))
     if tight:
-        said.append(say("advice.gap_tight", lang, where=_names(tight), wanted=format_length(job.joint.gap_mm, job.display)))
+        said.append(
+            say("advice.gap_tight", lang, where=_names(tight), wanted=format_length(job.joint.gap_mm, job.display))
+        )
     pads = [c for c in checked if c.kind == "flatness" and not c.ok]
     if pads:
         worst = max(c.measured_mm for c in pads)
         grind = GRIND_SHARE * job.plate.thickness_mm
         key = "advice.pad_grind" if worst <= grind else "advice.pad_out"
-        said.append(say(
-            key, lang, where=_names(pads), worst=format_length(worst, job.display, 2), most=format_length(grind, job.display, 2)
-        ))
+        said.append(
+            say(
+                key,
+                lang,
+                where=_names(pads),
+                worst=format_length(worst, job.display, 2),
+                most=format_length(grind, job.display, 2),
+            )
+        )
         said.append(say("advice.heat_caution", lang))
     lengths = [c for c in checked if c.kind == "length" and not c.ok]
     if lengths:

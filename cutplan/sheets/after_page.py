@@ -6,11 +6,11 @@ from cutplan.drawing.layout import frame
 from cutplan.drawing.model import Pen, Text, line
 from cutplan.geometry.vector import Box, Point
 from cutplan.sheets.form import asked
+from cutplan.sheets.named_points import pad_at
 from cutplan.sheets.page import BODY, CELL, Builder
 from cutplan.sheets.readings import Reading
 from cutplan.sheets.results import Results
 from cutplan.tables.tolerances_weld import linear_tolerance_mm
-from cutplan.sheets.named_points import pad_at
 from cutplan.units import format_length
 
 
@@ -23,8 +23,13 @@ def after_page(b: Builder, results: Results) -> None:
         b.tick(b.say(f"after.{key}"), f"{n}.")
     rows = [a for a in asked(job, b.lang) if a.kind in ("distance", "feeler")]
     if rows:
-        b.heading(b.say("after.distances"))
-        head = [b.say("after.what"), b.say("fitup.planned"), b.say("after.allowed"), b.say("fitup.measured"), b.say("after.good")]
+        head = [
+            b.say("after.what"),
+            b.say("fitup.planned"),
+            b.say("after.allowed"),
+            b.say("fitup.measured"),
+            b.say("after.good"),
+        ]
         cells = []
         for a in rows:
             pads = [pad_at(job, n) for n in (a.name, a.to)]
@@ -36,12 +41,11 @@ def after_page(b: Builder, results: Results) -> None:
                 allowed = "± " + format_length(linear_tolerance_mm(min(max(a.plan_mm, 2.0), 4000.0), "B"), job.display)
             plan = "0" if a.kind == "feeler" else format_length(a.plan_mm, job.display)
             cells.append([Reading(a.kind, a.name, a.to, None).label, plan, allowed, "", "☐"])
-        b.table([head, *cells], (1.2, 1.3, 1.3, 1.2, 0.7), 4.2, tag="after")
+        b.table([head, *cells], (1.6, 1.2, 1.2, 1.1, 0.7), 4.2, tag="after", title=b.say("after.distances"))
     if job.pads:
-        b.heading(b.say("after.flatness"))
         head = [b.say("after.pad"), *(str(i) for i in range(1, 7)), b.say("after.allowed"), b.say("after.good")]
         cells = [[p.name, *([""] * 6), format_length(p.flatness_mm, job.display, 2), "☐"] for p in job.pads]
-        b.table([head, *cells], (0.9, *([0.8] * 6), 1.5, 0.9), 4.2, tag="flatness")
+        b.table([head, *cells], (1.6, *([0.75] * 6), 1.5, 0.9), 4.2, tag="flatness", title=b.say("after.flatness"))
     b.para(b.say("after.classes"), CELL)
 
 

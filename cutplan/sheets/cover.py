@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import filled, frame, paragraph
 from cutplan.drawing.model import Pen, Text
-from cutplan.drawing.font import text_width
 from cutplan.findings import by_severity
 from cutplan.geometry.vector import Box, Point
 from cutplan.sheets.cautions import cautions
 from cutplan.sheets.key_figures import key_figures
-from cutplan.sheets.page import BODY, CELL, SMALL, Builder
+from cutplan.sheets.page import BODY, CELL, SMALL, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import plate_figure
 from cutplan.sheets.results import Results
@@ -76,8 +76,7 @@ def _look(b: Builder, results: Results) -> None:
         return
     b.heading(b.say("cover.look", count=len(serious)))
     for f in serious[:_MOST_FINDINGS]:
-        fix = f" — {f.fix}" if f.fix else ""
-        b.tick(f"{f.message}{fix}", size=CELL)
+        b.tick(" ".join(sentence(t) for t in (f.message, f.fix) if t), size=CELL)
     if len(serious) > _MOST_FINDINGS:
         b.para(b.say("cover.look_more", count=len(serious) - _MOST_FINDINGS), CELL)
 
@@ -86,8 +85,8 @@ def cautions_page(b: Builder, results: Results) -> None:
     """Write the cautions on a page of their own; every box is to be ticked before work starts."""
     b.page("caution.title")
     b.para(b.say("caution.lead"), BODY)
-    for sentence in cautions(results.job, b.lang):
-        name, _, rest = sentence.partition(": ")
+    for words in cautions(results.job, b.lang):
+        name, _, rest = words.partition(": ")
         top = b.y
         b.add(frame(Box(b.left, top - 5.5, b.left + 5.5, top), Pen(0.5), "tick"))
         head, below = paragraph(name, b.left + 9.0, top, _CAUTION_NAME, BODY, bold=True, tag="caution-name")

@@ -43,7 +43,9 @@ def path_map(job: Job, plan: CutPlan, upto: int | None = None) -> Figure:
             items.append(ring(path.pierce, 0.4 * reach, None, "#000000", f"pierce {n}"))
         longest = max(path.cut, key=lambda s: s.length)
         middle, way = longest.point_at(0.5), longest.direction_at(0.5)
-        items += arrow(middle.minus(way.times(0.7 * reach)), middle.plus(way.times(0.7 * reach)), _CUT, 1.2 * reach, f"way {n}")
+        items += arrow(
+            middle.minus(way.times(0.7 * reach)), middle.plus(way.times(0.7 * reach)), _CUT, 1.2 * reach, f"way {n}"
+        )
         away = path.pierce
         items.append(Text(f"{n}", Point(away.x, away.y), 4.2, "middle", bold=True, tag=f"order {n}"))
     for mark in plan.drilled:

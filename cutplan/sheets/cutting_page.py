@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.sheets.cut_map import path_map
-from cutplan.sheets.page import CELL, Builder
+from cutplan.sheets.page import CELL, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import plate_figure
 from cutplan.sheets.results import Results
+from cutplan.tables.say import say
 from cutplan.units import format_length
+
+if TYPE_CHECKING:
+    from cutplan.cutting.result import CutPlan
 
 #: More holes than this are listed on pages of their own anyway; the table only grows.
 _PICTURE_MM = 105.0
@@ -19,9 +25,19 @@ def cutting_pages(b: Builder, results: Results) -> None:
     """Write the cutting pages; the path only when a cut was planned."""
     job = results.job
     b.page("cut.title")
-    b.para(b.say("cut.net", thickness=format_length(job.plate.thickness_mm, job.display), steel=job.plate.steel,
-                 count=job.plate.quantity))
-    place(b, plate_figure(job), _PICTURE_MM, caption=b.say("cut.net_picture"))
+    b.para(
+        b.say(
+            "cut.net",
+            thickness=format_length(job.plate.thickness_mm, job.display),
+            steel=job.plate.steel,
+            count=job.plate.quantity,
+        )
+    )
+    lines = len(job.plate.holes) + (
+        len(results.cut.drilled) + 4 if results.cut is not None and results.cut.drilled else 0
+    )
+    spare = b.room - 42.0 - lines * 6.4
+    place(b, plate_figure(job), min(max(spare, 75.0), _PICTURE_MM), caption=b.say("cut.net_picture"))
     _holes(b, results)
     if results.cut is None:
         return
@@ -30,27 +46,58 @@ def cutting_pages(b: Builder, results: Results) -> None:
     b.box(b.say("cut.once"), bold=True)
     rows = [
         [b.say("cut.process"), plan.process],
-        [b.say("fact.cut.kerf"), f"{format_length(plan.kerf_mm, job.display, 2)}; "
-         + b.say("cut.kerf_band", low=f"{plan.kerf.band.low:.2f}", high=f"{plan.kerf.band.high:.2f}")
-         + ("" if plan.kerf.measured else " — " + b.say("cut.kerf_unmeasured"))],
+        [
+            b.say("fact.cut.kerf"),
+            f"{format_length(plan.kerf_mm, job.display, 2)}; "
+            + b.say("cut.kerf_band", low=f"{plan.kerf.band.low:.2f}", high=f"{plan.kerf.band.high:.2f}")
+            + ("" if plan.kerf.measured else " — " + b.say("cut.kerf_unmeasured")),
+        ],
         [b.say("fact.cut.length"), format_length(plan.totals.cut_mm, job.display, 0)],
         [b.say("fact.cut.pierces"), str(plan.totals.pierces)],
         [b.say("fact.cut.rapid"), format_length(plan.totals.rapid_mm, job.display, 0)],
         [b.say("fact.cut.time"), plan.totals.time_s.text(0)],
     ]
     b.table([[b.say("cut.setting"), b.say("cut.value")], *rows], (0.35, 0.65))
-    place(b, path_map(job, plan), _PICTURE_MM, caption=b.say("cut.path_picture"))
+    spare = b.room - 24.0 - 6.4 * (len(plan.paths) + 1) - 9.0 * len(expectation_lines(results, b.lang))
+    place(b, path_map(job, plan), min(max(spare, 75.0), _PICTURE_MM), caption=b.say("cut.path_picture"))
     head = [b.say("cut.order"), b.say("cut.what"), b.say("fact.cut.length"), b.say("cut.lead"), b.say("cut.note")]
     b.table(
-        [head, *(
-            [str(n), p.name, format_length(p.length_mm, job.display, 0), b.say(f"cut.lead.{p.lead}"), p.note]
-            for n, p in enumerate(plan.paths, 1)
-        )], (0.1, 0.24, 0.24, 0.16, 0.4), tag="cut-order",
+        [
+            head,
+            *(
+                [str(n), p.name, format_length(p.length_mm, job.display, 0), b.say(f"cut.lead.{p.lead}"), p.note]
+                for n, p in enumerate(plan.paths, 1)
+            ),
+        ],
+        (0.1, 0.24, 0.24, 0.16, 0.4),
+        tag="cut-order",
     )
     if plan.expectations:
-        b.heading(b.say("cut.hold"))
-        for e in plan.expectations:
-            b.para(f"• {e.text}", CELL)
+        b.heading(b.say("cut.hold"), 40.0)
+        for words in expectation_lines(results, b.lang):
+            b.para(f"• {words}", CELL)
+
+
+def drill_reasons(plan: CutPlan) -> list[str]:
+    """Return why holes are not cut, each reason once with its holes."""
+    holes: dict[str, list[str]] = {}
+    for d in plan.drilled:
+        if d.reason:
+            holes.setdefault(d.reason, []).append(d.name)
+    return [f"{', '.join(names)}: {sentence(reason)}" for reason, names in holes.items()]
+
+
+def expectation_lines(results: Results, lang: str = "en") -> list[str]:
+    """Return what the process can hold, and in one line what the standard does not reach."""
+    if results.cut is None:
+        return []
+    found = results.cut.expectations
+    lines = [sentence(e.text) for e in found if e.covered]
+    rest = [e.what for e in found if not e.covered]
+    if rest:
+        source = next(e.source for e in found if not e.covered)
+        lines.append(say("cut.not_covered", lang, which=", ".join(dict.fromkeys(rest)), source=source))
+    return lines
 
 
 def hole_rows(results: Results, b: Builder) -> list[list[str]]:
@@ -60,9 +107,21 @@ def hole_rows(results: Results, b: Builder) -> list[list[str]]:
     rows = []
     for hole in job.plate.holes:
         at = hole.centre.minus(corner)
-        size = format_length(hole.diameter_mm, job.display) if hole.diameter_mm else _extent(job, hole.contour.box.width, hole.contour.box.height)
-        rows.append([hole.name, _short(at.x, job), _short(at.y, job), size,
-                     b.say(f"purpose.{hole.purpose}") + (f" {hole.bolt}" if hole.bolt else ""), _done(b, results, hole.name)])
+        size = (
+            format_length(hole.diameter_mm, job.display)
+            if hole.diameter_mm
+            else _extent(job, hole.contour.box.width, hole.contour.box.height)
+        )
+        rows.append(
+            [
+                hole.name,
+                _short(at.x, job),
+                _short(at.y, job),
+                size,
+                b.say(f"purpose.{hole.purpose}") + (f" {hole.bolt}" if hole.bolt else ""),
+                _done(b, results, hole.name),
+            ]
+        )
     return rows
 
 
@@ -94,11 +153,18 @@ def _holes(b: Builder, results: Results) -> None:
     b.table([head, *hole_rows(results, b)], shares, tag="holes")
     if results.cut is None or not results.cut.drilled:
         return
-    b.heading(b.say("cut.drill_list"))
     head = ["", b.say("cut.hole"), b.say("cut.pilot"), b.say("cut.finish"), b.say("cut.for"), b.say("cut.how")]
     rows = [
-        ["☐", d.name, format_length(d.pilot_mm, job.display) if d.pilot_mm else "–", format_length(d.diameter_mm, job.display),
-         " ".join(t for t in (d.bolt, d.fit) if t) or "–", f"{d.how}. {d.reason}" if d.reason else d.how]
+        [
+            "☐",
+            d.name,
+            format_length(d.pilot_mm, job.display) if d.pilot_mm else "–",
+            format_length(d.diameter_mm, job.display),
+            d.fit or d.bolt or "–",
+            sentence(d.how),
+        ]
         for d in results.cut.drilled
     ]
-    b.table([head, *rows], (0.3, 0.5, 0.9, 0.9, 1.0, 2.4), tag="drills")
+    b.table([head, *rows], (0.3, 0.6, 0.9, 1.0, 1.6, 1.7), tag="drills", title=b.say("cut.drill_list"))
+    for words in drill_reasons(results.cut):
+        b.para(f"• {words}", CELL)

@@ -1,4 +1,4 @@
-"""Every figure of a job in one list, each with unit, band and source: the report's table and the key figures read it."""
+"""Every figure of a job in one list, each with unit, band and source: what the report's table reads."""
 
 from __future__ import annotations
 
@@ -14,8 +14,23 @@ from cutplan.units import MM_PER_INCH, inch_fraction
 
 #: Decimals shown by unit; what is not listed gets two.
 _DIGITS = {
-    "mm": 1, "mm2": 0, "kg": 2, "s": 0, "min": 0, "A": 0, "V": 1, "mm/s": 1, "mm/min": 0, "J/mm": 0, "1": 0, "degC": 0, "l": 0,
-    "l/min": 0, "N": 0, "deg": 1, "%": 1,
+    "mm": 1,
+    "mm2": 0,
+    "kg": 2,
+    "s": 0,
+    "min": 0,
+    "A": 0,
+    "V": 1,
+    "mm/s": 1,
+    "mm/min": 0,
+    "J/mm": 0,
+    "1": 0,
+    "degC": 0,
+    "l": 0,
+    "l/min": 0,
+    "N": 0,
+    "deg": 1,
+    "%": 1,
 }
 #: How a unit is written for people.
 UNIT_TEXT = {"mm2": "mm²", "degC": "°C", "deg": "°", "1": "", "N/mm2": "N/mm²"}
@@ -81,7 +96,11 @@ class Fact:
 def facts(results: Results, lang: str = "en") -> tuple[Fact, ...]:
     """Return all figures of the results, in the order of the work."""
     return (
-        *_plate(results, lang), *_templates(results, lang), *_cut(results, lang), *_opening(results, lang), *_weld(results, lang),
+        *_plate(results, lang),
+        *_templates(results, lang),
+        *_cut(results, lang),
+        *_opening(results, lang),
+        *_weld(results, lang),
     )
 
 
@@ -100,9 +119,19 @@ class _Group:
     def band(self, name: str, band: Band, digits: int | None = None) -> None:
         shown = _DIGITS.get(band.unit, 2) if digits is None else digits
         key = f"{self.group}.{name}"
-        self.found.append(Fact(
-            key, self.group, say(f"fact.{key}", self.lang), band.mid, band.unit, band.source, band.low, band.high, shown
-        ))
+        self.found.append(
+            Fact(
+                key,
+                self.group,
+                say(f"fact.{key}", self.lang),
+                band.mid,
+                band.unit,
+                band.source,
+                band.low,
+                band.high,
+                shown,
+            )
+        )
 
 
 def _plate(results: Results, lang: str) -> Iterable[Fact]:
@@ -118,7 +147,17 @@ def _plate(results: Results, lang: str) -> Iterable[Fact]:
 
 
 def _templates(results: Results, lang: str) -> Iterable[Fact]:
-    return ()
+    plan, g = results.templates, _Group("templates", lang)
+    if plan is None:
+        return ()
+    paper = say("source.paper", lang)
+    scale = say("source.shop", lang) if results.shop.printers else say("source.no_shop", lang)
+    g.one("pages", len(plan.pages), "1", paper)
+    g.one("overlap", plan.overlap_mm, "mm", say("source.job", lang))
+    g.one("seams", plan.seams_through_holes, "1", paper)
+    g.one("scale_x", plan.scale[0], "1", scale, 4)
+    g.one("scale_y", plan.scale[1], "1", scale, 4)
+    return g.found
 
 
 def _cut(results: Results, lang: str) -> Iterable[Fact]:
@@ -145,7 +184,13 @@ def _opening(results: Results, lang: str) -> Iterable[Fact]:
     g.one("sections", len(plan.sections), "1", say("source.opening", lang))
     g.one("cut", plan.cut_mm, "mm", say("source.opening", lang), 0)
     if plan.sections:
-        g.one("heaviest", max(s.mass_kg for s in plan.sections), "kg", say("source.mass", lang, source=CARBON_STEEL.source), 2)
+        g.one(
+            "heaviest",
+            max(s.mass_kg for s in plan.sections),
+            "kg",
+            say("source.mass", lang, source=CARBON_STEEL.source),
+            2,
+        )
     g.band("time", plan.time_min)
     if plan.stiffness is not None:
         g.band("stiffness", plan.stiffness.open)

@@ -63,7 +63,6 @@ def _gap_table(b: Builder, job: Job) -> None:
     names = [s[0] for s in gap_stations(job)]
     if not names:
         return
-    b.heading(b.say("fitup.gaps"))
     blocks = 3 if len(names) > 8 else 2
     rows = ceil(len(names) / blocks)
     head = [b.say("fitup.station"), b.say("fitup.measured")] * blocks
@@ -71,7 +70,7 @@ def _gap_table(b: Builder, job: Job) -> None:
         [c for k in range(blocks) for c in ((names[i + k * rows] if i + k * rows < len(names) else ""), "")]
         for i in range(rows)
     ]
-    b.table([head, *cells], [0.8, 1.2] * blocks, 4.6, tag="gaps")
+    b.table([head, *cells], [0.8, 1.2] * blocks, 4.6, tag="gaps", title=b.say("fitup.gaps"))
 
 
 def _datum_table(b: Builder, results: Results) -> None:
@@ -83,6 +82,12 @@ def _datum_table(b: Builder, results: Results) -> None:
         return
     b.heading(b.say("fitup.datum"))
     b.para(b.say("fitup.datum_lead"), CELL)
-    head = [b.say("fitup.from_to"), b.say("fitup.planned"), b.say("fitup.before"), b.say("fitup.tacked"), b.say("fitup.after")]
+    head = [
+        b.say("fitup.from_to"),
+        b.say("fitup.planned"),
+        b.say("fitup.before"),
+        b.say("fitup.tacked"),
+        b.say("fitup.after"),
+    ]
     rows = [[f"{d.a} – {d.b}", format_length(d.planned_mm, job.display), "", "", ""] for d in lines]
     b.table([head, *rows], (1.0, 1.5, 1.0, 1.0, 1.0), 4.4, tag="datum")

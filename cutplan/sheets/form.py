@@ -39,14 +39,10 @@ def asked(job: Job, lang: str = "en") -> tuple[Asked, ...]:
     """Return what to measure on the finished part: gaps first (before welding), then distances, diagonals and pads."""
     rows = [Asked("gap", name, "", planned_gap_mm(job), say("form.gap", lang)) for name, _, _ in gap_stations(job)]
     holes = [(h.name, h.centre) for h in job.plate.holes if h.purpose in _PLACED][:_MOST_HOLES]
-    rows += [
-        Asked("distance", a, b, p.distance(q), say("form.pitch", lang)) for (a, p), (b, q) in _pairs(holes)
-    ]
+    rows += [Asked("distance", a, b, p.distance(q), say("form.pitch", lang)) for (a, p), (b, q) in _pairs(holes)]
     bare = [(p.name, p.centre) for p in job.pads if all(p.centre.distance(c) > 1.0 for _, c in holes)]
     rows += [Asked("distance", a, b, p.distance(q), say("form.pads", lang)) for (a, p), (b, q) in _pairs(bare)]
-    rows += [
-        Asked("distance", a, b, p.distance(q), say("form.diagonal", lang)) for (a, p), (b, q) in _diagonals(job)
-    ]
+    rows += [Asked("distance", a, b, p.distance(q), say("form.diagonal", lang)) for (a, p), (b, q) in _diagonals(job)]
     for pad in job.pads:
         rows += [Asked("dial", pad.name, str(i), 0.0, say("form.dial", lang)) for i in range(1, DIAL_PLACES + 1)]
     rows += [
@@ -64,9 +60,7 @@ def form_csv(job: Job, lang: str = "en") -> str:
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
     for row in asked(job, lang):
-        writer.writerow(
-            (row.kind, row.name, row.to, f"{row.plan_mm / per:.{digits}f}", "", job.display, row.note)
-        )
+        writer.writerow((row.kind, row.name, row.to, f"{row.plan_mm / per:.{digits}f}", "", job.display, row.note))
     return out.getvalue()
 
 

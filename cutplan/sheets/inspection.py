@@ -77,11 +77,20 @@ class Inspection:
             "iso_13920": {"linear": self.linear_class, "flatness": self.flatness_class},
             "checked": [c.as_dict() for c in self.checked],
             "points": [
-                {"name": p.name, "plan_mm": _pair(p.plan), "found_mm": _pair(p.found), "deviation_mm": round(p.deviation_mm, 3)}
+                {
+                    "name": p.name,
+                    "plan_mm": _pair(p.plan),
+                    "found_mm": _pair(p.found),
+                    "deviation_mm": round(p.deviation_mm, 3),
+                }
                 for p in self.points
             ],
-            "fit": None if self.fit is None else {
-                "angle_rad": round(self.fit.angle_rad, 9), "shift_mm": _pair(self.fit.shift), "rms_mm": round(self.fit.rms_mm, 4),
+            "fit": None
+            if self.fit is None
+            else {
+                "angle_rad": round(self.fit.angle_rad, 9),
+                "shift_mm": _pair(self.fit.shift),
+                "rms_mm": round(self.fit.rms_mm, 4),
             },
             "missing": list(self.missing),
             "advice": list(self.advice),
@@ -119,32 +128,46 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
     stations = gap_stations(job)
     problems = unknown_names(job, filled, points, stations)
     if problems:
-        raise JobError("readings name what is not on the plan", "\n         ".join(problems), "use the names of the job sheet")
+        raise JobError(
+            "readings name what is not on the plan", "\n         ".join(problems), "use the names of the job sheet"
+        )
     doubt = doubts(job, filled, points, lang)
     suspect = {i for i, _ in doubt}
     findings = [f for _, f in doubt]
     used = [r for i, r in enumerate(filled) if i not in suspect]
     built, fit, odd = _as_built(points, used, lang)
     for reading, residual, others in odd:
-        findings.append(Finding(
-            "reading-does-not-fit", "warning",
-            say("inspect.misfit", lang, label=reading.label, off=abs(residual)) + others, f"line {reading.line}",
-            say("inspect.again", lang),
-        ))
+        findings.append(
+            Finding(
+                "reading-does-not-fit",
+                "warning",
+                say("inspect.misfit", lang, label=reading.label, off=abs(residual)) + others,
+                f"line {reading.line}",
+                say("inspect.again", lang),
+            )
+        )
     misfits = [r for r, _, _ in odd]
     checked = [judge_length(job, r, points) for r in used if r.kind == "distance" and r not in misfits]
     checked += judge_pads(job, used, lang)
     checked += [judge_gap(job, plan, r) for r in used if r.kind == "gap"]
     have = {(r.kind, r.name, r.to) for r in filled}
     missing = tuple(
-        Reading(a.kind, a.name, a.to, None).label for a in asked(job, lang)
+        Reading(a.kind, a.name, a.to, None).label
+        for a in asked(job, lang)
         if (a.kind, a.name, a.to) not in have and (a.kind, a.to, a.name) not in have
     )
     out = any(not c.ok for c in checked)
     verdict: Verdict = "out" if out else "incomplete" if missing or findings else "pass"
     return Inspection(
-        tuple(checked), built, fit, _class(checked, "length", "ABCD"), _class(checked, "flatness", "EFGH"),
-        verdict, missing, advice_of(job, checked, missing, bool(findings), lang), tuple(findings),
+        tuple(checked),
+        built,
+        fit,
+        _class(checked, "length", "ABCD"),
+        _class(checked, "flatness", "EFGH"),
+        verdict,
+        missing,
+        advice_of(job, checked, missing, bool(findings), lang),
+        tuple(findings),
     )
 
 
@@ -170,9 +193,7 @@ def _as_built(
     if len(found) < 2 or all(p.distance(found[0][1]) < 1e-9 for _, p in found):
         return (), None, odd
     fit = align([p for _, p in found], [plan[n] for n, _ in found])
-    built = tuple(
-        AsBuilt(n, plan[n], p, d) for (n, _), p, d in zip(found, fit.fitted, fit.deviation_mm, strict=True)
-    )
+    built = tuple(AsBuilt(n, plan[n], p, d) for (n, _), p, d in zip(found, fit.fitted, fit.deviation_mm, strict=True))
     return built, fit, odd
 
 

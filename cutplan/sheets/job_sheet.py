@@ -16,19 +16,19 @@ from cutplan.sheets.template_page import template_page
 from cutplan.sheets.weld_pages import weld_pages
 
 
-def job_sheet(results: Results, lang: str = "en", symbols: Form = "ISO") -> Document:
+def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = None) -> Document:
     """Return the job sheet as a document.
 
     Parameters
     ----------
     results : Results
         Job and plans; trades that were not planned have no pages.
-    lang : str
-        Language of the sheet.
-    symbols : {"ISO", "AWS"}
-        Form of the weld symbols.
+    lang : str or None
+        Language of the sheet; None: the job's.
+    symbols : {"ISO", "AWS"} or None
+        Form of the weld symbols; None: the job's.
     """
-    b = Builder(results.job, results.shop, lang)
+    b = Builder(results.job, results.shop, lang or results.job.language)
     cover(b, results)
     cautions_page(b, results)
     parts_page(b, results)
@@ -36,11 +36,14 @@ def job_sheet(results: Results, lang: str = "en", symbols: Form = "ISO") -> Docu
     cutting_pages(b, results)
     opening_pages(b, results)
     fitup_page(b, results)
-    weld_pages(b, results, symbols)
+    weld_pages(b, results, symbols or results.job.symbols)
     after_page(b, results)
     signoff(b)
     job = results.job
     return Document(
-        b.pages(), b.say("sheet.title", title=job.title, revision=job.revision), b.say("sheet.subject"), language=lang,
+        b.pages(),
+        b.say("sheet.title", title=job.title, revision=job.revision),
+        b.say("sheet.subject"),
+        language=b.lang,
         keywords=tuple(k for k in (job.area, job.source) if k),
     )

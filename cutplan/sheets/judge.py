@@ -15,8 +15,8 @@ from cutplan.sheets.form import planned_gap_mm
 from cutplan.sheets.named_points import dial_places, pad_at
 from cutplan.sheets.readings import Reading
 from cutplan.sheets.results import Results
-from cutplan.tables.tolerances_weld import fillet_root_gap_limit_mm, linear_tolerance_mm
 from cutplan.tables.say import say
+from cutplan.tables.tolerances_weld import fillet_root_gap_limit_mm, linear_tolerance_mm
 
 #: Share of the planned gap below which it has closed too far (common practice, no source).
 GAP_CLOSED = 0.5
@@ -62,9 +62,15 @@ class Checked:
     def as_dict(self) -> dict[str, object]:
         """Return the check as plain data for ``--json``."""
         return {
-            "label": self.label, "kind": self.kind, "plan_mm": round(self.plan_mm, 3),
-            "measured_mm": round(self.measured_mm, 3), "deviation_mm": round(self.deviation_mm, 3),
-            "low_mm": round(self.low_mm, 3), "high_mm": round(self.high_mm, 3), "ok": self.ok, "source": self.source,
+            "label": self.label,
+            "kind": self.kind,
+            "plan_mm": round(self.plan_mm, 3),
+            "measured_mm": round(self.measured_mm, 3),
+            "deviation_mm": round(self.deviation_mm, 3),
+            "low_mm": round(self.low_mm, 3),
+            "high_mm": round(self.high_mm, 3),
+            "ok": self.ok,
+            "source": self.source,
         }
 
 
@@ -125,7 +131,14 @@ def judge_gap(job: Job, plan: Results | None, reading: Reading) -> Checked:
     if job.joint.kind == "butt":
         high = max(thinner - wanted, GAP_SLACK_MM)
         return Checked(
-            reading.label, "gap", wanted, wanted, measured, measured - wanted, -GAP_CLOSED * wanted, high,
+            reading.label,
+            "gap",
+            wanted,
+            wanted,
+            measured,
+            measured - wanted,
+            -GAP_CLOSED * wanted,
+            high,
             "gap 0.5 to 1 x thinner sheet (common practice; ISO 9692-1 from memory)",
         )
     throat = 0.7 * thinner

@@ -11,20 +11,29 @@ def key_figures(results: Results, lang: str = "en") -> tuple[tuple[str, str, str
     """Return (label, figure, what goes with it) for each trade that was planned."""
     job, found = results.job, []
     if results.templates is not None:
-        found.append((
-            say("key.templates", lang), say("key.templates_value", lang, count=len(results.templates.pages)),
-            say("key.templates_more", lang, paper=job.paper.name),
-        ))
+        found.append(
+            (
+                say("key.templates", lang),
+                say("key.templates_value", lang, count=len(results.templates.pages)),
+                say("key.templates_more", lang, paper=job.paper.name),
+            )
+        )
     if results.cut is not None:
         totals = results.cut.totals
-        found.append((
-            say("key.cut", lang), format_length(totals.cut_mm, job.display, 0),
-            say("key.cut_more", lang, pierces=totals.pierces, process=results.cut.process),
-        ))
+        found.append(
+            (
+                say("key.cut", lang),
+                format_length(totals.cut_mm, job.display, 0),
+                say("key.cut_more", lang, pierces=totals.pierces, process=results.cut.process),
+            )
+        )
     if results.weld is not None:
         weld = results.weld
-        found.append((
-            say("key.weld", lang), format_length(weld.length_mm, job.display, 0),
-            say("key.weld_more", lang, count=len(weld.stitches), order=weld.chosen),
-        ))
+        found.append(
+            (
+                say("key.weld", lang),
+                format_length(weld.length_mm, job.display, 0),
+                say("key.weld_more", lang, count=len(weld.stitches), order=weld.chosen),
+            )
+        )
     return tuple(found)

@@ -61,7 +61,7 @@ def gap_stations(job: Job) -> tuple[tuple[str, Point, Point], ...]:
     """Return (name, place, unit direction of the outline) of the stations where the gap is measured [mm]."""
     outline = job.plate.outline.oriented(ccw=True)
     count = min(24, max(4, ceil(outline.length / STATION_MM)))
-    found = []
+    found: list[tuple[str, Point, Point]] = []
     for i in range(count):
         along = (i + 0.5) * outline.length / count
         if not any(_within(along, s.start_mm, s.end_mm) for s in job.joint.unwelded):

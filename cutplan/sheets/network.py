@@ -13,7 +13,7 @@ from cutplan.geometry.vector import Point
 
 #: Standard deviation of one tape reading over a punched centre [mm] (common practice, no source).
 TAPE_MM = 0.5
-#: A reading whose residual exceeds this many standard deviations is named [1] (Baarda 1968, 0.1 % two-sided; from memory).
+#: A reading whose residual exceeds this many standard deviations is named [1] (Baarda 1968, 0.1 %; from memory).
 CRITICAL = 3.29
 #: Below this share of its own control, a reading is not checked by the others [1].
 _UNCHECKED = 1e-3
@@ -34,8 +34,8 @@ class Network:
     rejected : tuple of int
         Indices of readings that do not fit the others, worst first.
     rivals : tuple of tuple of int
-        For each rejected reading, those that could as well be the wrong one: the readings alone cannot tell them apart, so the
-        one farthest from the plan was rejected.
+        For each rejected reading, those that could as well be the wrong one: the readings alone cannot tell them
+        apart, so the one farthest from the plan was rejected.
     unchecked : tuple of int
         Indices of readings that no other reading controls.
     """

@@ -8,7 +8,7 @@ from cutplan.drawing.layout import frame, paragraph, wrap_text
 from cutplan.drawing.model import Figure, Pen, placed
 from cutplan.geometry.vector import Box
 from cutplan.sheets.page import BODY, CELL, HEADING, Builder
-from cutplan.sheets.pictures import place
+from cutplan.sheets.pictures import legible, place
 from cutplan.sheets.results import Results
 from cutplan.sheets.untangle import untangle
 from cutplan.units import format_length
@@ -46,7 +46,14 @@ def opening_pages(b: Builder, results: Results) -> None:
         return
     job = results.job
     b.page("opening.title")
-    b.para(b.say("opening.lead", count=len(plan.sections), tool=plan.tool, perimeter=format_length(plan.perimeter_mm, job.display, 0)))
+    b.para(
+        b.say(
+            "opening.lead",
+            count=len(plan.sections),
+            tool=plan.tool,
+            perimeter=format_length(plan.perimeter_mm, job.display, 0),
+        )
+    )
     if plan.brace_text:
         b.box(plan.brace_text, bold=True)
     whole = overview(results)
@@ -62,10 +69,21 @@ def _sections(b: Builder, results: Results, plan: OpeningPlan) -> None:
     if not plan.sections:
         return
     display = results.job.display
-    head = [b.say("opening.section"), b.say("opening.size"), b.say("opening.mass"), b.say("opening.ribs"), b.say("opening.out")]
+    head = [
+        b.say("opening.section"),
+        b.say("opening.size"),
+        b.say("opening.mass"),
+        b.say("opening.ribs"),
+        b.say("opening.out"),
+    ]
     rows = [
-        [str(s.number), f"{format_length(s.length_mm, display, 0)} × {format_length(s.width_mm, display, 0)}",
-         f"{s.mass_kg:.2f} kg", ", ".join(s.ribs) or "–", "☐"]
+        [
+            str(s.number),
+            f"{format_length(s.length_mm, display, 0)} × {format_length(s.width_mm, display, 0)}",
+            f"{s.mass_kg:.2f} kg",
+            ", ".join(s.ribs) or "–",
+            "☐",
+        ]
         for s in plan.sections
     ]
     b.table([head, *rows], (0.7, 1.7, 0.8, 1.0, 0.5), tag="sections")
@@ -89,7 +107,7 @@ def _step(b: Builder, step: Step, figure: Figure) -> None:
     b.need(tall + 3.0)
     box = Box(b.left, b.y - max(_PICTURE_MM, min(tall, 80.0)), b.left + wide, b.y)
     items, _ = placed(figure, box.grown(-3.0))
-    b.add(frame(box, Pen(0.25, "#888888"), "picture"), *untangle(items, box.grown(-1.0)))
+    b.add(frame(box, Pen(0.25, "#888888"), "picture"), *untangle(legible(items), box.grown(-1.0)))
     b.add(frame(Box(x, b.y - 6.0, x + 6.0, b.y), Pen(0.5), "tick"))
     text, y = paragraph(title, x + 9.0, b.y, room - 9.0, HEADING, bold=True, tag="step-title")
     b.add(*text)
@@ -103,4 +121,3 @@ def _step(b: Builder, step: Step, figure: Figure) -> None:
         b.add(*text)
         y -= 1.0
     b.y -= tall + 3.0
-

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 def nice_step(span: float, most: int = 6) -> float:
     """Return 1, 2 or 5 times a power of ten so that ``span`` holds at most ``most`` steps."""
-    step = 10.0 ** -6
+    step = 10.0**-6
     while True:
         for factor in (1.0, 2.0, 5.0):
             if span / (step * factor) <= most:
@@ -24,8 +24,14 @@ def nice_step(span: float, most: int = 6) -> float:
         step *= 10.0
 
 
-def order_chart(orders: Sequence[OrderFigure], axis: str, width_mm: float = 180.0, limit_mm: float | None = None,
-                limit_text: str = "", size_mm: float = 3.8) -> Figure:
+def order_chart(
+    orders: Sequence[OrderFigure],
+    axis: str,
+    width_mm: float = 180.0,
+    limit_mm: float | None = None,
+    limit_text: str = "",
+    size_mm: float = 3.8,
+) -> Figure:
     """Return the chart in paper millimetres.
 
     Parameters
@@ -37,7 +43,7 @@ def order_chart(orders: Sequence[OrderFigure], axis: str, width_mm: float = 180.
     width_mm : float
         Width of the chart [mm].
     limit_mm : float or None
-        The tightest flatness allowed; drawn as a dashed line.
+        The tightest flatness allowed, drawn as a dashed line [mm].
     limit_text : str
         What is written beside it.
     size_mm : float
@@ -66,16 +72,24 @@ def order_chart(orders: Sequence[OrderFigure], axis: str, width_mm: float = 180.
         box = Box(a, y - tall, max(z, a + 0.4), y + tall)
         items.append(filled(box, "#555555" if o.chosen else "#d0d0d0", f"bar {i + 1}"))
         items.append(frame(box, Pen(0.5 if o.chosen else 0.25), f"bar {i + 1}"))
-        items.append(line((m, y - tall - 0.6), (m, y + tall + 0.6), Pen(1.0, "#ffffff" if o.chosen else "#000000"), f"mid {i + 1}"))
+        items.append(
+            line(
+                (m, y - tall - 0.6), (m, y + tall + 0.6), Pen(1.0, "#ffffff" if o.chosen else "#000000"), f"mid {i + 1}"
+            )
+        )
         items.append(Text(o.name, Point(0.0, y - 0.36 * size_mm), size_mm, bold=o.chosen, tag="order-name"))
-        items.append(Text(_value(o), Point(width_mm, y - 0.36 * size_mm), size_mm, "right", bold=o.chosen, tag="order-value"))
+        items.append(
+            Text(_value(o), Point(width_mm, y - 0.36 * size_mm), size_mm, "right", bold=o.chosen, tag="order-value")
+        )
     items.append(line((x0, low), (x0, high), Pen(0.4), "axis"))
     top_edge = high + pad
     if limit_mm is not None:
         x = x0 + limit_mm * per
         items.append(line((x, low - 1.5), (x, high + 2.0), Pen(0.5, "#000000", (2.0, 1.2)), "limit"))
         half = 0.5 * text_width(limit_text, size_mm)
-        items.append(Text(limit_text, Point(min(max(x, x0 + half), width_mm - half), high + 3.2), size_mm, "middle", tag="limit"))
+        items.append(
+            Text(limit_text, Point(min(max(x, x0 + half), width_mm - half), high + 3.2), size_mm, "middle", tag="limit")
+        )
         top_edge = high + 3.2 + size_mm
     return Figure(tuple(items), Box(0.0, 0.0, width_mm, top_edge))
 

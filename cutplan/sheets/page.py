@@ -1,6 +1,6 @@
 """The paper that sheets are built on: a running page with title, job line and footer, filled from the top down.
 
-A :class:`Builder` keeps the place on the page and starts a new page when something does not fit; page numbers come last.
+A :class:`Builder` keeps the place on the page and starts a new one when something does not fit; numbers come last.
 """
 
 from __future__ import annotations
@@ -94,7 +94,9 @@ class Builder:
         self.add(*items)
         self.skip(1.5)
 
-    def para(self, text: str, size: float = BODY, *, bold: bool = False, indent: float = 0.0, tag: str = "text") -> None:
+    def para(
+        self, text: str, size: float = BODY, *, bold: bool = False, indent: float = 0.0, tag: str = "text"
+    ) -> None:
         """Write a paragraph."""
         items, below = paragraph(text, self.left + indent, self.y, self.wide - indent, size, bold=bold, tag=tag)
         if below < self.bottom and self.y - below < self.full:
@@ -118,22 +120,32 @@ class Builder:
         self.y = min(below, self.y - 6.0) - room - 0.45 * size
 
     def table(
-        self, rows: Sequence[Sequence[str]], shares: Sequence[float], size: float = CELL,
-        align: Sequence[Anchor] | None = None, x: float | None = None, wide: float | None = None, tag: str = "table",
+        self,
+        rows: Sequence[Sequence[str]],
+        shares: Sequence[float],
+        size: float = CELL,
+        align: Sequence[Anchor] | None = None,
+        tag: str = "table",
+        title: str = "",
     ) -> None:
-        """Write a table with a header row, over several pages if it must; ``shares`` weigh the column widths."""
-        left, total = self.left if x is None else x, self.wide if wide is None else wide
-        widths = [total * s / sum(shares) for s in shares]
+        """Write a table with a header row, whole where a page holds it; ``shares`` weigh the column widths.
+
+        ``title`` is its heading, kept with it.
+        """
+        widths = [self.wide * s / sum(shares) for s in shares]
         tall = row_heights(rows, widths, size)
-        self.need(sum(tall[:2]) + 1.0)
+        whole = sum(tall) + (14.0 if title else 1.0)
+        self.need(whole if whole < 0.6 * self.full else sum(tall[:3]) + 14.0)
+        if title:
+            self.heading(title)
         body = list(rows[1:])
         while True:
             items, below, drawn = table(
-                [rows[0], *body], left, self.y, widths, size, align=align, bottom_mm=self.bottom, tag=tag
+                [rows[0], *body], self.left, self.y, widths, size, align=align, bottom_mm=self.bottom, tag=tag
             )
             self.add(*items)
             self.y = below
-            body = body[max(drawn - 1, 0):]
+            body = body[max(drawn - 1, 0) :]
             if not body:
                 break
             if drawn <= 1 and self.room > 0.95 * self.full:
@@ -142,7 +154,12 @@ class Builder:
         self.skip(3.5)
 
     def two_blocks(
-        self, head: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[float], align: Sequence[Anchor], tag: str,
+        self,
+        head: Sequence[str],
+        rows: Sequence[Sequence[str]],
+        shares: Sequence[float],
+        align: Sequence[Anchor],
+        tag: str,
         size: float = CELL,
     ) -> None:
         """Write a long narrow table as two blocks side by side, read down the left one first on each page."""
@@ -160,13 +177,13 @@ class Builder:
             each = min(fit, -(-len(left) // 2))
             low = self.y
             for k in (0, 1):
-                part = left[k * each:(k + 1) * each]
+                part = left[k * each : (k + 1) * each]
                 if part:
                     x = self.left + k * (wide + gap)
                     items, below, _ = table([head, *part], x, self.y, widths, size, align=align, tag=tag)
                     self.add(*items)
                     low = min(low, below)
-            left = left[2 * each:]
+            left = left[2 * each :]
             self.y = low - 3.5
             if left:
                 self.more()
@@ -226,3 +243,10 @@ def shortened(text: str, width_mm: float, size: float, bold: bool = False) -> st
         text = text[:-1]
     return text.rstrip() + "…"
 
+
+def sentence(text: str) -> str:
+    """Return a text of a trade as a sentence: first letter large, full stop at the end."""
+    text = text.strip()
+    if not text:
+        return text
+    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?:" else ".")

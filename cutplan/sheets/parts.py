@@ -38,10 +38,13 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
     ]
     if job.brace is not None:
         brace, long = job.brace, job.brace.start.distance(job.brace.end)
-        rows.append([
-            say(f"parts.brace.{brace.kind}", lang, size=size(brace.size_mm), wall=size(brace.wall_mm)),
-            say("parts.length", lang, length=size(long)), say("parts.brace_for", lang),
-        ])
+        rows.append(
+            [
+                say(f"parts.brace.{brace.kind}", lang, size=size(brace.size_mm), wall=size(brace.wall_mm)),
+                say("parts.length", lang, length=size(long)),
+                say("parts.brace_for", lang),
+            ]
+        )
     bolts: dict[str, int] = {}
     for hole in plate.holes:
         if hole.bolt:
@@ -49,9 +52,18 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
     rows += [[say("parts.bolt", lang, bolt=b), str(n), say("parts.bolt_for", lang)] for b, n in bolts.items()]
     for hole in plate.holes:
         if hole.purpose == "sleeve" and hole.diameter_mm:
-            rows.append([say("parts.sleeve", lang, size=size(hole.diameter_mm)), "1", say("parts.sleeve_for", lang, hole=hole.name)])
+            rows.append(
+                [
+                    say("parts.sleeve", lang, size=size(hole.diameter_mm)),
+                    "1",
+                    say("parts.sleeve_for", lang, hole=hole.name),
+                ]
+            )
     rows += consumable_rows(results, lang)
-    rows += [[say(f"parts.{k}", lang), say(f"parts.{k}_much", lang), say(f"parts.{k}_for", lang)] for k in ("tape", "primer", "wedges")]
+    rows += [
+        [say(f"parts.{k}", lang), say(f"parts.{k}_much", lang), say(f"parts.{k}_for", lang)]
+        for k in ("tape", "primer", "wedges")
+    ]
     return rows
 
 
@@ -59,10 +71,13 @@ def consumable_rows(results: Results, lang: str = "en") -> list[list[str]]:
     """Return rows for discs, drills, wire and gas, as far as the plans were made."""
     rows: list[list[str]] = []
     if results.templates is not None:
-        rows.append([
-            say("parts.paper", lang, paper=results.job.paper.name), say("parts.sheets", lang, count=len(results.templates.pages)),
-            say("parts.paper_for", lang),
-        ])
+        rows.append(
+            [
+                say("parts.paper", lang, paper=results.job.paper.name),
+                say("parts.sheets", lang, count=len(results.templates.pages)),
+                say("parts.paper_for", lang),
+            ]
+        )
     if results.opening is not None:
         rows += [[name, band.text(0), say("parts.opening_for", lang)] for name, band in results.opening.consumables]
     if results.weld is not None:
@@ -89,4 +104,4 @@ def parts_page(b: Builder, results: Results) -> None:
     b.page("parts.title")
     b.para(b.say("parts.lead"))
     head = ["", b.say("parts.what"), b.say("parts.much"), b.say("parts.for")]
-    b.table([head, *(["☐", *r] for r in parts_rows(results, b.lang))], (0.09, 0.4, 0.26, 0.3), CELL, tag="parts")
+    b.table([head, *(["☐", *r] for r in parts_rows(results, b.lang))], (0.06, 0.42, 0.28, 0.32), CELL, tag="parts")

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
-from cutplan.drawing.model import Figure, Text, placed
+from collections.abc import Sequence
+from dataclasses import replace
+
+from cutplan.drawing.model import Figure, Item, Text, placed
 from cutplan.geometry.vector import Box, Point
 from cutplan.sheets.page import SMALL, Builder
 from cutplan.sheets.untangle import untangle
+
+#: Least font size in a picture [mm].
+LEAST_MM = 3.0
 
 
 def place(b: Builder, figure: Figure, height_mm: float, *, caption: str = "", scale_text: bool = True) -> float:
@@ -29,7 +35,7 @@ def place(b: Builder, figure: Figure, height_mm: float, *, caption: str = "", sc
     foot = SMALL + 2.5 if caption or scale_text else 0.0
     room = Box(b.left, low + foot, b.right, b.y)
     items, scale = placed(figure, room.grown(-2.0))
-    b.add(*untangle(items, room))
+    b.add(*untangle(legible(items), room))
     words = [caption] if caption else []
     if scale_text:
         words.append(b.say("picture.scale", scale=scale_name(scale)))
@@ -37,6 +43,11 @@ def place(b: Builder, figure: Figure, height_mm: float, *, caption: str = "", sc
         b.add(Text("   ".join(words), Point(b.left, low + 1.2), SMALL, tag="caption"))
     b.y = low - 1.5
     return scale
+
+
+def legible(items: Sequence[Item], least_mm: float = LEAST_MM) -> list[Item]:
+    """Return the items with no text smaller than can be read [mm]."""
+    return [replace(i, height_mm=least_mm) if isinstance(i, Text) and i.height_mm < least_mm else i for i in items]
 
 
 def scale_name(scale: float) -> str:

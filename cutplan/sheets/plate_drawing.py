@@ -15,7 +15,9 @@ _PAD = Pen(0.35, "#444444", (2.0, 1.2))
 LABEL_MM = 3.6
 
 
-def plate_figure(job: Job, *, sizes: bool = True, pads: bool = True, names: bool = True, fill: str = "#f2f2f2") -> Figure:
+def plate_figure(
+    job: Job, *, sizes: bool = True, pads: bool = True, names: bool = True, fill: str = "#f2f2f2"
+) -> Figure:
     """Return the plate in its own coordinates; text heights are paper millimetres.
 
     Parameters
@@ -89,6 +91,8 @@ def _size(a: Point, b: Point, from_a: Point, from_b: Point, away: float) -> list
     mid = Point(0.5 * (a.x + b.x), 0.5 * (a.y + b.y))
     out = a.minus(from_a).times(1.15)
     return [
-        line(from_a, from_a.plus(out), _THIN, "size"), line(from_b, from_b.plus(out), _THIN, "size"),
-        *arrow(mid, a, _THIN, 0.16 * away, "size"), *arrow(mid, b, _THIN, 0.16 * away, "size"),
+        line(from_a, from_a.plus(out), _THIN, "size"),
+        line(from_b, from_b.plus(out), _THIN, "size"),
+        *arrow(mid, a, _THIN, 0.16 * away, "size"),
+        *arrow(mid, b, _THIN, 0.16 * away, "size"),
     ]

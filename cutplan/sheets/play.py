@@ -1,4 +1,4 @@
-"""The weld order as steps for the screen: which bead, what it does to the pads so far, and the displaced shape packed small."""
+"""The weld order as steps for the screen: which bead, the pads so far, and the displaced shape packed small."""
 
 from __future__ import annotations
 
@@ -36,11 +36,15 @@ def out_of_flat_so_far(job: Job, shape: ShapeAfter) -> NDArray[np.float64]:
     points = shape.points[plate]
     chosen: list[int] = []
     for pad in job.pads:
-        rim = np.array([
-            (pad.centre.x + 0.5 * pad.diameter_mm * cos(2.0 * pi * k / _RIM),
-             pad.centre.y + 0.5 * pad.diameter_mm * sin(2.0 * pi * k / _RIM))
-            for k in range(_RIM)
-        ])
+        rim = np.array(
+            [
+                (
+                    pad.centre.x + 0.5 * pad.diameter_mm * cos(2.0 * pi * k / _RIM),
+                    pad.centre.y + 0.5 * pad.diameter_mm * sin(2.0 * pi * k / _RIM),
+                )
+                for k in range(_RIM)
+            ]
+        )
         near = ((points[None, :, :] - rim[:, None, :]) ** 2).sum(axis=2).argmin(axis=1)
         chosen += [int(plate[i]) for i in np.unique(near)]
     place = shape.points[chosen] - shape.points[chosen].mean(axis=0)
@@ -51,7 +55,7 @@ def out_of_flat_so_far(job: Job, shape: ShapeAfter) -> NDArray[np.float64]:
 
 
 def weld_steps(results: Results) -> list[dict[str, Any]]:
-    """Return one entry per step: classes of its strokes in the map, label, wait [s] and out of flat so far [mm] or null."""
+    """Return one entry per step: class of its strokes in the map, label, wait [s], out of flat so far [mm] or null."""
     plan = results.weld
     if plan is None:
         return []
@@ -59,10 +63,16 @@ def weld_steps(results: Results) -> list[dict[str, Any]]:
     flat = out_of_flat_so_far(results.job, plan.shape) if plan.shape is not None else np.zeros(0)
     steps: list[dict[str, Any]] = [{"mark": "", "name": "", "wait": 0, "flat": _at(flat, 0)}]
     for i, bead in enumerate(order, 1):
-        steps.append({
-            "mark": f"{bead.kind}-{bead.number}", "name": bead.name, "number": bead.number, "kind": bead.kind,
-            "wait": round(bead.wait_s), "flat": _at(flat, i),
-        })
+        steps.append(
+            {
+                "mark": f"{bead.kind}-{bead.number}",
+                "name": bead.name,
+                "number": bead.number,
+                "kind": bead.kind,
+                "wait": round(bead.wait_s),
+                "flat": _at(flat, i),
+            }
+        )
     if plan.shape is not None and len(plan.shape.labels) > len(order) + 1:
         steps.append({"mark": "", "name": "release", "wait": 0, "flat": _at(flat, len(order) + 1)})
     return steps
@@ -86,12 +96,26 @@ def packed_shape(results: Results) -> dict[str, Any] | None:
     places = np.rint((shape.points - middle) / (0.5 * size) * _FULL)
     times = _DRAWN_SHARE * size / max(most, 1e-6)
     return {
-        "points": _packed(places), "triangles": _packed(shape.triangles.astype(float) - 32768.0),
-        "lift": _packed(np.rint(shape.lift_mm / grain)), "plate": int(shape.is_plate.sum()),
-        "count": len(shape.points), "full": _FULL, "half_mm": round(0.5 * size, 4), "grain_mm": grain,
-        "times": _rounded(times), "most_mm": round(most, 3),
-        "pads": [[round((p.centre.x - float(middle[0])), 2), round((p.centre.y - float(middle[1])), 2),
-                  round(0.5 * p.diameter_mm, 2), p.name] for p in results.job.pads],
+        "points": _packed(places),
+        "triangles": _packed(shape.triangles.astype(float) - 32768.0),
+        "lift": _packed(np.rint(shape.lift_mm / grain)),
+        "plate": int(shape.is_plate.sum()),
+        "count": len(shape.points),
+        "full": _FULL,
+        "half_mm": round(0.5 * size, 4),
+        "grain_mm": grain,
+        "box_mm": [round(float(v), 2) for v in high - low],
+        "times": _rounded(times),
+        "most_mm": round(most, 3),
+        "pads": [
+            [
+                round((p.centre.x - float(middle[0])), 2),
+                round((p.centre.y - float(middle[1])), 2),
+                round(0.5 * p.diameter_mm, 2),
+                p.name,
+            ]
+            for p in results.job.pads
+        ],
     }
 
 

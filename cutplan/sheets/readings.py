@@ -26,8 +26,9 @@ class Reading:
     Parameters
     ----------
     kind : ReadingKind
-        distance (between two named points), x or y (of a named point, in the measurer's own axes), dial (height at a numbered
-        place of a pad), feeler (gap under a straight-edge on a pad, or from pad to pad), gap (root opening at a station).
+        distance (between two named points), x or y (of a named point, in the measurer's own axes), dial (height at a
+        numbered place of a pad), feeler (gap under a straight-edge on a pad, or from pad to pad), gap (root opening
+        at a station).
     name, to : str
         What was measured: point, pad or station; the second point, or the place on the pad.
     measured_mm : float or None
@@ -81,9 +82,7 @@ def read_readings(text: str, unit: UnitName = "mm", where: str = "readings") -> 
     mark = max(",;\t", key=head.count)
     rows = csv.reader(StringIO("\n".join(lines)), delimiter=mark)
     names = [n.strip().lower() for n in next(rows)]
-    problems = [
-        f"{where}:1: column {n!r} is not known{_nearest(n, COLUMNS)}" for n in names if n and n not in COLUMNS
-    ]
+    problems = [f"{where}:1: column {n!r} is not known{_nearest(n, COLUMNS)}" for n in names if n and n not in COLUMNS]
     problems += [f"{where}:1: column {n!r} is missing" for n in ("kind", "name", "measured") if n not in names]
     found: list[Reading] = []
     if not problems:
@@ -92,7 +91,7 @@ def read_readings(text: str, unit: UnitName = "mm", where: str = "readings") -> 
             if not any(cells.values()) or cells.get("kind", "").startswith("#"):
                 continue
             at = f"{where}:{rows.line_num}"
-            if len(row) > len(names) and any(c.strip() for c in row[len(names):]):
+            if len(row) > len(names) and any(c.strip() for c in row[len(names) :]):
                 problems.append(f"{at}: more cells than columns; a decimal comma needs quotes or semicolons")
                 continue
             reading = _reading(cells, unit, at, rows.line_num, problems)
@@ -123,7 +122,9 @@ def _reading(cells: dict[str, str], unit: UnitName, at: str, line: int, problems
             problems.append(f"{at}: unit {own!r} is not mm or in")
             return None
         try:
-            value = parse_length(written, cast(UnitName, own)) if _has_unit(written) else parse_length(f"{written} {own}")
+            value = (
+                parse_length(written, cast(UnitName, own)) if _has_unit(written) else parse_length(f"{written} {own}")
+            )
         except CutplanError as error:
             problems.append(f"{at}: {error.message}")
             return None
@@ -133,7 +134,7 @@ def _reading(cells: dict[str, str], unit: UnitName, at: str, line: int, problems
         if value < 0.0 and kind in ("distance", "feeler", "gap"):
             problems.append(f"{at}: a {kind} cannot be negative")
             return None
-    return Reading(cast(ReadingKind, kind), name, to, value, line, cells.get("note", ""))
+    return Reading(kind, name, to, value, line, cells.get("note", ""))
 
 
 def _has_unit(written: str) -> bool:

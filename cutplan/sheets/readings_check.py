@@ -30,8 +30,12 @@ def unknown_names(
     """Return one sentence for each name that the plan does not have."""
     pads = [p.name for p in job.pads]
     known = {
-        "distance": list(points), "x": list(points), "y": list(points),
-        "dial": pads, "feeler": pads, "gap": [s[0] for s in stations],
+        "distance": list(points),
+        "x": list(points),
+        "y": list(points),
+        "dial": pads,
+        "feeler": pads,
+        "gap": [s[0] for s in stations],
     }
     problems = []
     for r in readings:
@@ -83,19 +87,25 @@ def doubts(
             off = value - plan
             if abs(off) > max(SLIP_MM, SLIP_SHARE * plan):
                 doubt(i, "reading-slip", "inspect.slip", off=off, plan=plan, why=_why(value, plan, lang))
-        elif r.kind == "dial" and abs(value) > _DIAL_MOST_MM:
-            doubt(i, "reading-slip", "inspect.dial_wild", value=value)
-        elif r.kind == "feeler" and value > _DIAL_MOST_MM:
+        elif (r.kind == "dial" and abs(value) > _DIAL_MOST_MM) or (r.kind == "feeler" and value > _DIAL_MOST_MM):
             doubt(i, "reading-slip", "inspect.dial_wild", value=value)
         elif r.kind == "gap" and value > _GAP_MOST_MM:
             doubt(i, "reading-slip", "inspect.gap_wild", value=value)
     for pad in job.pads:
         dial = [r for r in readings if r.kind == "dial" and r.name == pad.name]
         if 0 < len(dial) < 4:
-            found.append((-1, Finding(
-                "readings-too-few", "warning", say("inspect.few", lang, pad=pad.name, count=len(dial)), f"pad {pad.name}",
-                say("inspect.few_fix", lang),
-            )))
+            found.append(
+                (
+                    -1,
+                    Finding(
+                        "readings-too-few",
+                        "warning",
+                        say("inspect.few", lang, pad=pad.name, count=len(dial)),
+                        f"pad {pad.name}",
+                        say("inspect.few_fix", lang),
+                    ),
+                )
+            )
     for axis, other in (("x", "y"), ("y", "x")):
         have = {r.name for r in readings if r.kind == other}
         for i, r in enumerate(readings):

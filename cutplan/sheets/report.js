@@ -135,10 +135,13 @@
   function drawShape(target, s, step, degrees) {
     const wide = target.width, tall = target.height, ink = target.getContext("2d");
     const c = Math.cos((degrees * Math.PI) / 180), d = Math.sin((degrees * Math.PI) / 180), tilt = 0.55, rise = 0.835;
-    const scale = (0.46 * wide) / s.half_mm / Math.max(1, 1.15);
+    const [hx, hy] = [s.box_mm[0] / 2, s.box_mm[1] / 2];
+    const lift = s.most_mm * s.times * rise;
+    const scale = Math.min((0.5 * wide - 12) / (Math.abs(c) * hx + Math.abs(d) * hy),
+      (0.46 * tall - 12) / ((Math.abs(d) * hx + Math.abs(c) * hy) * tilt + lift));
     const row = Math.min(step, s.lift.length / s.count - 1) * s.count;
     const mm = s.half_mm / s.full;
-    const see = (x, y, z) => [0.5 * wide + (x * c - y * d) * scale, 0.54 * tall - ((x * d + y * c) * tilt + z * s.times * rise) * scale];
+    const see = (x, y, z) => [0.5 * wide + (x * c - y * d) * scale, 0.52 * tall - ((x * d + y * c) * tilt + z * s.times * rise) * scale];
     const at = new Array(s.count);
     for (let i = 0; i < s.count; i += 1) {
       at[i] = see(s.points[2 * i] * mm, s.points[2 * i + 1] * mm, s.lift[row + i] * s.grain_mm);

@@ -12,7 +12,14 @@ from typing import Any
 from cutplan.sheets.html import Raw, tag
 from cutplan.sheets.play import packed_shape, weld_steps
 from cutplan.sheets.report_parts import (
-    after_section, cautions_section, cutting_section, figures_section, fitup_section, head_section, opening_section, template_section,
+    after_section,
+    cautions_section,
+    cutting_section,
+    figures_section,
+    fitup_section,
+    head_section,
+    opening_section,
+    template_section,
 )
 from cutplan.sheets.report_weld import weld_section
 from cutplan.sheets.results import Results
@@ -28,26 +35,32 @@ def _hash(source: str) -> str:
     return "'sha256-" + b64encode(sha256(source.encode("utf-8")).digest()).decode("ascii") + "'"
 
 
-def report_html(results: Results, lang: str = "en") -> str:
+def report_html(results: Results, lang: str | None = None) -> str:
     """Return the report as one offline HTML file.
 
     Parameters
     ----------
     results : Results
         Job and plans; trades that were not planned have no section.
-    lang : str
-        Language of the report.
+    lang : str or None
+        Language of the report; None: the job's.
 
     Returns
     -------
     str
         HTML with its style, script, drawings and data inside; its content policy forbids every request.
     """
+    lang = lang or results.job.language
     style, script = _asset("report.css"), _asset("report.js")
     sections: list[tuple[str, str, Raw]] = []
     for ident, build in (
-        ("templates", template_section), ("cutting", cutting_section), ("opening", opening_section), ("fitup", fitup_section),
-        ("welding", weld_section), ("after", after_section), ("figures", figures_section),
+        ("templates", template_section),
+        ("cutting", cutting_section),
+        ("opening", opening_section),
+        ("fitup", fitup_section),
+        ("welding", weld_section),
+        ("after", after_section),
+        ("figures", figures_section),
     ):
         inside = build(results, lang)
         if inside:
@@ -58,10 +71,18 @@ def report_html(results: Results, lang: str = "en") -> str:
         "form-action 'none'"
     )
     title = say("report.title", lang, title=results.job.title, revision=results.job.revision)
-    links = tag("nav", tag("ul", *(tag("li", tag("a", t, href=f"#{i}")) for i, t, _ in sections)), aria_label=say("report.parts", lang))
+    links = tag(
+        "nav",
+        tag("ul", *(tag("li", tag("a", t, href=f"#{i}")) for i, t, _ in sections)),
+        aria_label=say("report.parts", lang),
+    )
     head = tag(
-        "head", tag("meta", charset="utf-8"), tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
-        tag("meta", http_equiv="Content-Security-Policy", content=policy), tag("title", title), Raw(f"<style>{style}</style>"),
+        "head",
+        tag("meta", charset="utf-8"),
+        tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
+        tag("meta", http_equiv="Content-Security-Policy", content=policy),
+        tag("title", title),
+        Raw(f"<style>{style}</style>"),
     )
     body = tag(
         "body",
@@ -72,7 +93,7 @@ def report_html(results: Results, lang: str = "en") -> str:
         Raw(f'<script type="application/json" id="data">{_data(results, lang)}</script>'),
         Raw(f"<script>{script}</script>"),
     )
-    return f"<!DOCTYPE html>\n<html lang=\"{lang}\">\n{head}\n{body}\n</html>\n"
+    return f'<!DOCTYPE html>\n<html lang="{lang}">\n{head}\n{body}\n</html>\n'
 
 
 def results_line(results: Results) -> list[str]:
@@ -84,7 +105,16 @@ def results_line(results: Results) -> list[str]:
 def _data(results: Results, lang: str) -> str:
     """What the script needs, as JSON that cannot close its element."""
     keys = (
-        "play", "pause", "cut_start", "cut_step", "weld_start", "tack", "stitch", "release", "wait", "flat",
+        "play",
+        "pause",
+        "cut_start",
+        "cut_step",
+        "weld_start",
+        "tack",
+        "stitch",
+        "release",
+        "wait",
+        "flat",
     )
     words = {k: say(f"play.{k}", lang) for k in keys}
     whole: dict[str, Any] = {

@@ -5,17 +5,20 @@ from __future__ import annotations
 from cutplan.findings import by_severity
 from cutplan.sheets.cautions import cautions
 from cutplan.sheets.cut_map import path_map
+from cutplan.sheets.cutting_page import drill_reasons, expectation_lines
 from cutplan.sheets.facts import UNIT_TEXT, Fact, facts
 from cutplan.sheets.fitup_page import gap_figure
 from cutplan.sheets.form import asked
 from cutplan.sheets.html import Raw, bullets, table, tag
 from cutplan.sheets.key_figures import key_figures
 from cutplan.sheets.opening_pages import overview, step_pictures
+from cutplan.sheets.page import sentence
 from cutplan.sheets.parts import parts_rows
 from cutplan.sheets.plate_drawing import plate_figure
 from cutplan.sheets.readings import Reading
 from cutplan.sheets.results import Results
-from cutplan.sheets.screen_figure import svg, zoomable
+from cutplan.sheets.screen_figure import SCREEN_MM, svg, zoomable
+from cutplan.sheets.template_page import map_picture, template_steps
 from cutplan.tables.say import say
 from cutplan.units import format_length
 
@@ -23,10 +26,13 @@ from cutplan.units import format_length
 def head_section(results: Results, lang: str) -> list[Raw]:
     """Title, key figures, the plate, and what to look at first."""
     job = results.job
-    meta = [t for t in (job.area, say("page.revision", lang, revision=job.revision), job.date, job.source, job.drawing) if t]
+    meta = [
+        t for t in (job.area, say("page.revision", lang, revision=job.revision), job.date, job.source, job.drawing) if t
+    ]
     shop = say("page.shop", lang, shop=results.shop.source) if results.shop.source else say("page.no_shop", lang)
     keys = [
-        tag("div", tag("dt", label), tag("dd", value, class_="big"), tag("dd", more)) for label, value, more in key_figures(results, lang)
+        tag("div", tag("dt", label), tag("dd", value, class_="big"), tag("dd", more))
+        for label, value, more in key_figures(results, lang)
     ]
     found = [tag("h1", job.title), tag("p", " · ".join(meta), class_="meta"), tag("p", shop, class_="meta")]
     if job.note:
@@ -39,15 +45,20 @@ def head_section(results: Results, lang: str) -> list[Raw]:
 def cautions_section(results: Results, lang: str) -> Raw:
     """Cautions, then findings, worst first."""
     items = []
-    for sentence in cautions(results.job, lang):
-        name, _, rest = sentence.partition(": ")
+    for words in cautions(results.job, lang):
+        name, _, rest = words.partition(": ")
         items.append(tag("li", tag("strong", name + ": "), rest))
     box = tag("section", tag("h2", say("caution.title", lang)), tag("ul", *items), class_="cautions", id="cautions")
     if not results.findings:
         return box
     listed = [
-        tag("li", tag("strong", say(f"severity.{f.severity}", lang) + ": "), f.message, *([f" ({f.where})"] if f.where else []),
-            *([" — " + f.fix] if f.fix else []))
+        tag(
+            "li",
+            tag("strong", say(f"severity.{f.severity}", lang) + ": "),
+            sentence(f.message),
+            *([" " + sentence(f.fix)] if f.fix else []),
+            *([tag("span", f" [{f.where}]", class_="meta")] if f.where else []),
+        )
         for f in by_severity(results.findings)
     ]
     title = tag("h2", say("report.findings", lang))
@@ -56,7 +67,12 @@ def cautions_section(results: Results, lang: str) -> Raw:
 
 def template_section(results: Results, lang: str) -> list[Raw]:
     """How to print and join the paper; nothing without templates."""
-    return []
+    picture = map_picture(results, SCREEN_MM, SCREEN_MM)
+    if picture is None:
+        return []
+    title = say("template.map", lang)
+    steps = template_steps(results, lang)
+    return [bullets(steps, ordered=True), zoomable(svg(picture, "tiles", title, steps[0]), "tiles-figure", title, lang)]
 
 
 def cutting_section(results: Results, lang: str) -> list[Raw]:
@@ -65,7 +81,11 @@ def cutting_section(results: Results, lang: str) -> list[Raw]:
     title = say("cut.net_picture", lang)
     found = [
         zoomable(svg(plate_figure(job), "plate", title, _plate_words(results, lang)), "plate-figure", title, lang),
-        table(say("parts.title", lang), [say("parts.what", lang), say("parts.much", lang), say("parts.for", lang)], parts_rows(results, lang)),
+        table(
+            say("parts.title", lang),
+            [say("parts.what", lang), say("parts.much", lang), say("parts.for", lang)],
+            parts_rows(results, lang),
+        ),
     ]
     if plan is None:
         return found
@@ -74,23 +94,54 @@ def cutting_section(results: Results, lang: str) -> list[Raw]:
         tag("p", say("cut.once", lang), class_="box"),
         tag("h3", title),
         player("cut", len(plan.paths), title, lang),
-        zoomable(svg(path_map(job, plan), "path", title, say("cut.path_picture", lang)), "cut-figure", say("cut.path_picture", lang), lang),
+        zoomable(
+            svg(path_map(job, plan), "path", title, say("cut.path_picture", lang)),
+            "cut-figure",
+            say("cut.path_picture", lang),
+            lang,
+        ),
         table(
             say("report.cut_order", lang),
-            [say("cut.order", lang), say("cut.what", lang), say("fact.cut.length", lang), say("cut.lead", lang), say("cut.note", lang)],
-            [[str(n), p.name, format_length(p.length_mm, job.display, 0), say(f"cut.lead.{p.lead}", lang), p.note]
-             for n, p in enumerate(plan.paths, 1)], ident="cut-order",
+            [
+                say("cut.order", lang),
+                say("cut.what", lang),
+                say("fact.cut.length", lang),
+                say("cut.lead", lang),
+                say("cut.note", lang),
+            ],
+            [
+                [str(n), p.name, format_length(p.length_mm, job.display, 0), say(f"cut.lead.{p.lead}", lang), p.note]
+                for n, p in enumerate(plan.paths, 1)
+            ],
+            ident="cut-order",
         ),
     ]
     if plan.drilled:
-        found.append(table(
-            say("cut.drill_list", lang),
-            [say("cut.hole", lang), say("cut.pilot", lang), say("cut.finish", lang), say("cut.for", lang), say("cut.how", lang)],
-            [[d.name, format_length(d.pilot_mm, job.display) if d.pilot_mm else "–", format_length(d.diameter_mm, job.display),
-              " ".join(t for t in (d.bolt, d.fit) if t) or "–", f"{d.how}. {d.reason}" if d.reason else d.how] for d in plan.drilled],
-        ))
+        found.append(
+            table(
+                say("cut.drill_list", lang),
+                [
+                    say("cut.hole", lang),
+                    say("cut.pilot", lang),
+                    say("cut.finish", lang),
+                    say("cut.for", lang),
+                    say("cut.how", lang),
+                ],
+                [
+                    [
+                        d.name,
+                        format_length(d.pilot_mm, job.display) if d.pilot_mm else "–",
+                        format_length(d.diameter_mm, job.display),
+                        d.fit or d.bolt or "–",
+                        sentence(d.how),
+                    ]
+                    for d in plan.drilled
+                ],
+            )
+        )
+        found.append(bullets(drill_reasons(plan)))
     if plan.expectations:
-        found += [tag("h3", say("cut.hold", lang)), bullets([e.text for e in plan.expectations])]
+        found += [tag("h3", say("cut.hold", lang)), bullets(expectation_lines(results, lang))]
     return found
 
 
@@ -98,8 +149,13 @@ def _plate_words(results: Results, lang: str) -> str:
     """The plate in a sentence, for people who do not see it."""
     job = results.job
     box = job.plate.outline.box
-    return say("report.plate_words", lang, width=format_length(box.width, job.display), height=format_length(box.height, job.display),
-               holes=len(job.plate.holes))
+    return say(
+        "report.plate_words",
+        lang,
+        width=format_length(box.width, job.display),
+        height=format_length(box.height, job.display),
+        holes=len(job.plate.holes),
+    )
 
 
 def player(ident: str, last: int, label: str, lang: str) -> Raw:
@@ -112,7 +168,8 @@ def player(ident: str, last: int, label: str, lang: str) -> Raw:
             tag("button", say("play.play", lang), type="button", data_do="play", aria_pressed="false"),
             tag("input", type="range", min=0, max=last, value=last, step=1, id=f"{ident}-slider", aria_label=label),
             tag("button", "▶", type="button", data_do="next", aria_label=say("play.next", lang)),
-            class_="player", id=f"{ident}-player",
+            class_="player",
+            id=f"{ident}-player",
         ),
         tag("p", "", class_="said screen", id=f"{ident}-said", role="status"),
     )
@@ -125,7 +182,13 @@ def opening_section(results: Results, lang: str) -> list[Raw]:
     if plan is None or whole is None:
         return []
     display = results.job.display
-    lead = say("opening.lead", lang, count=len(plan.sections), tool=plan.tool, perimeter=format_length(plan.perimeter_mm, display, 0))
+    lead = say(
+        "opening.lead",
+        lang,
+        count=len(plan.sections),
+        tool=plan.tool,
+        perimeter=format_length(plan.perimeter_mm, display, 0),
+    )
     title = say("opening.picture", lang)
     found = [tag("p", lead)]
     if plan.brace_text:
@@ -135,7 +198,15 @@ def opening_section(results: Results, lang: str) -> list[Raw]:
     for step, figure in zip(plan.steps, step_pictures(results), strict=True):
         name = f"{step.number}. {step.title.text}"
         picture = tag("figure", svg(figure, f"step-{step.number}", name, " ".join(step.text), 92.0))
-        items.append(tag("li", picture, tag("h4", name), *(tag("p", t) for t in step.text), *(tag("p", t, class_="meta") for t in step.holds)))
+        items.append(
+            tag(
+                "li",
+                picture,
+                tag("h4", name),
+                *(tag("p", t) for t in step.text),
+                *(tag("p", t, class_="meta") for t in step.holds),
+            )
+        )
     found += [tag("h3", say("opening.steps_title", lang)), tag("ol", *items, class_="steps")]
     return found
 
@@ -148,8 +219,17 @@ def fitup_section(results: Results, lang: str) -> list[Raw]:
         first = say("fitup.gap", lang, gap=format_length(job.joint.gap_mm, job.display))
     else:
         first = say("fitup.lap", lang, overlap=format_length(job.joint.overlap_mm, job.display))
-    steps = [say("fitup.clean", lang), first, *([say("fitup.brace", lang)] if job.brace else []), say("fitup.tack", lang), say("fitup.write", lang)]
-    return [bullets(steps, ordered=True), zoomable(svg(gap_figure(job), "gaps", title, first), "gap-figure", title, lang)]
+    steps = [
+        say("fitup.clean", lang),
+        first,
+        *([say("fitup.brace", lang)] if job.brace else []),
+        say("fitup.tack", lang),
+        say("fitup.write", lang),
+    ]
+    return [
+        bullets(steps, ordered=True),
+        zoomable(svg(gap_figure(job), "gaps", title, first), "gap-figure", title, lang),
+    ]
 
 
 def after_section(results: Results, lang: str) -> list[Raw]:
@@ -158,19 +238,32 @@ def after_section(results: Results, lang: str) -> list[Raw]:
     keys = ("cool", "look", "release" if job.brace is not None else "unclamp", "measure", "verdict", "protect")
     rows = [
         [Reading(a.kind, a.name, a.to, None).label, format_length(a.plan_mm, job.display, 2), a.note]
-        for a in asked(job, lang) if a.kind != "dial"
+        for a in asked(job, lang)
+        if a.kind != "dial"
     ]
     found = [bullets([say(f"after.{k}", lang) for k in keys], ordered=True)]
     if rows:
-        found.append(table(say("report.to_measure", lang), [say("after.what", lang), say("fitup.planned", lang), say("cut.note", lang)], rows))
+        found.append(
+            table(
+                say("report.to_measure", lang),
+                [say("after.what", lang), say("fitup.planned", lang), say("cut.note", lang)],
+                rows,
+            )
+        )
     return found
 
 
 def figures_section(results: Results, lang: str) -> list[Raw]:
     """Every figure with unit, band and source."""
     head = [say(f"report.{k}", lang) for k in ("figure", "value", "unit", "band", "source")]
-    rows = [[f.label, _value(f, results), _unit(f, lang), f.band or say("report.no_band", lang), f.source] for f in facts(results, lang)]
-    return [tag("p", say("report.figures_lead", lang)), table(say("report.figures", lang), head, rows, ident="all-figures")]
+    rows = [
+        [f.label, _value(f, results), _unit(f, lang), f.band or say("report.no_band", lang), f.source]
+        for f in facts(results, lang)
+    ]
+    return [
+        tag("p", say("report.figures_lead", lang)),
+        table(say("report.figures", lang), head, rows, ident="all-figures"),
+    ]
 
 
 def _value(fact: Fact, results: Results) -> str:

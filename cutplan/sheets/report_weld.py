@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from cutplan.welding.result import WeldPlan
 
 #: Pixels of the canvas that the shape is drawn on.
-_CANVAS = (1000, 620)
+_CANVAS = (1000, 760)
 
 
 def weld_section(results: Results, lang: str) -> list[Raw]:
@@ -30,9 +30,15 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
     s = plan.settings
     settings = [
         [say("weld.process", lang), f"{s.process}, {say('weld.gas.' + s.gas, lang)}, {s.gas_l_per_min:.0f} l/min"],
-        [say("weld.wire", lang), format_length(s.wire_mm, job.display) + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else "")],
-        [say("fact.weld.current", lang), s.current_A.text(0)], [say("fact.weld.voltage", lang), s.voltage_V.text(1)],
-        [say("fact.weld.speed", lang), s.speed_mm_per_s.text(1)], [say("fact.weld.heat", lang), plan.heat_input_J_per_mm.text(0)],
+        [
+            say("weld.wire", lang),
+            format_length(s.wire_mm, job.display)
+            + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else ""),
+        ],
+        [say("fact.weld.current", lang), s.current_A.text(0)],
+        [say("fact.weld.voltage", lang), s.voltage_V.text(1)],
+        [say("fact.weld.speed", lang), s.speed_mm_per_s.text(1)],
+        [say("fact.weld.heat", lang), plan.heat_input_J_per_mm.text(0)],
     ]
     found = [
         tag("p", say(f"weld.joint.{plan.joint.kind}", lang, gap=gap, throat=throat)),
@@ -50,8 +56,14 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
     found.append(tag("p", say("weld.coupon", lang, coupon=plan.coupon) if plan.coupon else say("weld.no_coupon", lang)))
     if plan.keep_away:
         rows = [
-            [f"{k.thing} ({k.limit_C:.0f} °C)", format_length(k.distance_mm.mid, job.display), f"{k.distance_mm.low:.0f} – {k.distance_mm.high:.0f} mm",
-             k.consequence, k.source] for k in plan.keep_away
+            [
+                f"{k.thing} ({k.limit_C:.0f} °C)",
+                format_length(k.distance_mm.mid, job.display),
+                f"{k.distance_mm.low:.0f} – {k.distance_mm.high:.0f} mm",
+                k.consequence,
+                k.source,
+            ]
+            for k in plan.keep_away
         ]
         head = [say(k, lang) for k in ("weld.thing", "weld.keep", "report.band", "weld.because", "report.source")]
         found.append(table(say("weld.keep_away", lang), head, rows))
@@ -77,7 +89,12 @@ def _shape(results: Results, lang: str) -> list[Raw]:
         return []
     words = say("report.shape", lang, times=f"{packed['times']:.0f}", most=f"{packed['most_mm']:.2f}")
     canvas = tag("canvas", words, id="shape", width=_CANVAS[0], height=_CANVAS[1], role="img", aria_label=words)
-    turn = tag("label", say("report.turn", lang) + " ", tag("input", type="range", min=-90, max=90, value=-28, step=2, id="turn"), class_="screen")
+    turn = tag(
+        "label",
+        say("report.turn", lang) + " ",
+        tag("input", type="range", min=-90, max=90, value=-28, step=2, id="turn"),
+        class_="screen",
+    )
     return [tag("figure", canvas, tag("figcaption", tag("span", words), turn), id="shape-figure")]
 
 
@@ -90,21 +107,50 @@ def _orders(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
         f = o.flatness_mm
         value = f"{f.mid:.2f} mm ({f.low:.2f} – {f.high:.2f})"
         name = o.name + (" ✔" if o.chosen else "")
-        rows.append(tag(
-            "tr", tag("th", name, scope="row"), tag("td", _bar(f.low / top, f.mid / top, f.high / top, limit / top if limit else None, o.chosen), class_="bar"),
-            tag("td", value, class_="num"), tag("td", f"{o.pitch_mm.mid:.2f} mm ({o.pitch_mm.low:.2f} – {o.pitch_mm.high:.2f})", class_="num"),
-            tag("td", f"{o.total_s / 60.0:.0f} min", class_="num"), class_="chosen" if o.chosen else None,
-        ))
+        rows.append(
+            tag(
+                "tr",
+                tag("th", name, scope="row"),
+                tag(
+                    "td",
+                    _bar(f.low / top, f.mid / top, f.high / top, limit / top if limit else None, o.chosen),
+                    class_="bar",
+                ),
+                tag("td", value, class_="num"),
+                tag("td", f"{o.pitch_mm.mid:.2f} mm ({o.pitch_mm.low:.2f} – {o.pitch_mm.high:.2f})", class_="num"),
+                tag("td", f"{o.total_s / 60.0:.0f} min", class_="num"),
+                class_="chosen" if o.chosen else None,
+            )
+        )
     scale = say("report.bar_scale", lang, step=f"{nice_step(top):g}", top=f"{top:.2f}")
-    heads = ("report.order", "report.bar", "fact.weld.flatness", "fact.weld.pitch", "fact.weld.total_time")
+    heads = ("report.order", "report.bar", "report.flatness", "fact.weld.pitch", "fact.weld.total_time")
     chart = tag(
-        "table", tag("caption", say("weld.chart_axis", lang)), tag("thead", tag("tr", *(tag("th", say(h, lang), scope="col") for h in heads))),
-        tag("tbody", *rows), class_="chart",
+        "table",
+        tag("caption", say("weld.chart_axis", lang)),
+        tag("thead", tag("tr", *(tag("th", say(h, lang), scope="col") for h in heads))),
+        tag("tbody", *rows),
+        class_="chart",
     )
     found = [
-        tag("h3", say("weld.why_title", lang)), tag("p", plan.reason, class_="box"),
-        tag("div", chart, class_="scroll", tabindex=0, role="region", aria_label=say("weld.chart_axis", lang), id="order-chart"),
-        tag("p", scale + (" " + say("report.bar_limit", lang, limit=format_length(limit, results.job.display, 2)) if limit else ""), class_="meta"),
+        tag("h3", say("weld.why_title", lang)),
+        tag("p", plan.reason, class_="box"),
+        tag(
+            "div",
+            chart,
+            class_="scroll",
+            tabindex=0,
+            role="region",
+            aria_label=say("weld.chart_axis", lang),
+            id="order-chart",
+        ),
+        tag(
+            "p",
+            scale
+            + (
+                " " + say("report.bar_limit", lang, limit=format_length(limit, results.job.display, 2)) if limit else ""
+            ),
+            class_="meta",
+        ),
         tag("p", say("weld.chart_bands", lang), class_="meta"),
     ]
     if not plan.robust:
@@ -121,16 +167,38 @@ def _bar(low: float, mid: float, high: float, limit: float | None, chosen: bool)
     ]
     if limit is not None:
         parts.append(f'<path d="M{300 * limit:.2f} 0V24" stroke="#a34700" stroke-width="1.5" stroke-dasharray="3 2"/>')
-    return Raw('<svg viewBox="0 0 300 24" preserveAspectRatio="none" aria-hidden="true" focusable="false">' + "".join(parts) + "</svg>")
+    return Raw(
+        '<svg viewBox="0 0 300 24" preserveAspectRatio="none" aria-hidden="true" focusable="false">'
+        + "".join(parts)
+        + "</svg>"
+    )
 
 
 def _beads(results: Results, plan: WeldPlan, lang: str) -> Raw:
     """Every bead in the order of welding."""
     ccw = results.job.plate.outline.ccw
     rows = [
-        [str(n), ("T" if b.kind == "tack" else "") + str(b.number), b.name, format_length(b.length_mm, results.job.display),
-         "↻" if b.backward == ccw else "↺", f"{b.wait_s:.0f} s", f"{b.before_C.mid:.0f} °C ({b.before_C.low:.0f} – {b.before_C.high:.0f})"]
+        [
+            str(n),
+            ("T" if b.kind == "tack" else "") + str(b.number),
+            b.name,
+            format_length(b.length_mm, results.job.display),
+            "↻" if b.backward == ccw else "↺",
+            f"{b.wait_s:.0f} s",
+            f"{b.before_C.mid:.0f} °C ({b.before_C.low:.0f} – {b.before_C.high:.0f})",
+        ]
         for n, b in enumerate(welding_order(plan), 1)
     ]
-    head = [say(k, lang) for k in ("report.step", "weld.number", "weld.bead", "weld.length", "report.travel", "weld.wait", "report.before")]
+    head = [
+        say(k, lang)
+        for k in (
+            "report.step",
+            "weld.number",
+            "weld.bead",
+            "weld.length",
+            "report.travel",
+            "weld.wait",
+            "report.before",
+        )
+    ]
     return table(say("report.beads", lang), head, rows, ident="beads")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from cutplan.findings import Finding
@@ -12,7 +12,7 @@ from cutplan.pattern.shop import Shop
 if TYPE_CHECKING:
     from cutplan.cutting.result import CutPlan
     from cutplan.opening.model import OpeningPlan
-    from cutplan.templates.plan import TemplateSet
+    from cutplan.templates.result import TemplateSet
     from cutplan.welding.result import WeldPlan
 
 
@@ -39,7 +39,7 @@ class Results:
     """
 
     job: Job
-    shop: Shop = Shop()
+    shop: Shop = field(default_factory=Shop)
     cut: CutPlan | None = None
     templates: TemplateSet | None = None
     opening: OpeningPlan | None = None

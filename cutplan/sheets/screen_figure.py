@@ -6,6 +6,7 @@ from cutplan.drawing.model import Figure, Page, placed
 from cutplan.drawing.svg import render_svg
 from cutplan.geometry.vector import Box
 from cutplan.sheets.html import Raw, tag
+from cutplan.sheets.pictures import legible
 from cutplan.sheets.untangle import untangle
 from cutplan.tables.say import say
 
@@ -20,7 +21,7 @@ def figure_page(figure: Figure, width_mm: float = SCREEN_MM, tallest: float = 1.
     tall = min(inside * figure.box.height / max(figure.box.width, 1e-9), tallest * inside) + 2.0 * _EDGE_MM
     room = Box(0.0, 0.0, width_mm, tall)
     items, _ = placed(figure, room.grown(-_EDGE_MM))
-    return Page(width_mm, tall, untangle(items, room.grown(-0.5)))
+    return Page(width_mm, tall, untangle(legible(items), room.grown(-0.5)))
 
 
 def svg(figure: Figure, ident: str, title: str, desc: str = "", width_mm: float = SCREEN_MM) -> Raw:
@@ -35,5 +36,9 @@ def zoomable(picture: Raw, ident: str, caption: str, lang: str = "en") -> Raw:
         for sign, factor, key in (("+", "0.67", "zoom_in"), ("−", "1.5", "zoom_out"), ("1:1", "0", "zoom_home"))
     ]
     return tag(
-        "figure", picture, tag("figcaption", tag("span", caption), tag("span", *buttons, class_="tools")), class_="zoom", id=ident
+        "figure",
+        picture,
+        tag("figcaption", tag("span", caption), tag("span", *buttons, class_="tools")),
+        class_="zoom",
+        id=ident,
     )

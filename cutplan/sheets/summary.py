@@ -31,10 +31,21 @@ def summary(results: Results) -> dict[str, Any]:
     job, region = results.job, results.job.plate.region
     whole: dict[str, Any] = {
         "job": {
-            "title": job.title, "revision": job.revision, "date": job.date, "area": job.area, "source": job.source,
+            "title": job.title,
+            "revision": job.revision,
+            "date": job.date,
+            "area": job.area,
+            "source": job.source,
             "drawing": job.drawing,
         },
-        "units": {"length": "mm", "area": "mm2", "mass": "kg", "time": "s", "heat_input": "J/mm", "display": job.display},
+        "units": {
+            "length": "mm",
+            "area": "mm2",
+            "mass": "kg",
+            "time": "s",
+            "heat_input": "J/mm",
+            "display": job.display,
+        },
         "versions": _versions(),
         "shop": {"source": results.shop.source, "name": results.shop.name},
         "plate": {
@@ -50,10 +61,11 @@ def summary(results: Results) -> dict[str, Any]:
         "cut": _cut(results),
         "opening": _opening(results),
         "weld": _weld(results),
-        "cautions": list(cautions(job)),
+        "cautions": list(cautions(job, job.language)),
         "findings": [f.as_dict() for f in results.findings],
     }
-    return _sorted(whole)
+    ordered: dict[str, Any] = _sorted(whole)
+    return ordered
 
 
 def _versions() -> dict[str, str]:
@@ -67,7 +79,20 @@ def _versions() -> dict[str, str]:
 
 
 def _templates(results: Results) -> dict[str, Any] | None:
-    return None
+    plan = results.templates
+    if plan is None:
+        return None
+    x, y = plan.scale
+    return {
+        "paper": plan.paper,
+        "pages": len(plan.pages),
+        "sheets": plan.sheets,
+        "plain_grid_sheets": plan.plain_sheets,
+        "overlap_mm": round(plan.overlap_mm, 3),
+        "seams_through_holes": plan.seams_through_holes,
+        "scale": {"x": round(x, 6), "y": round(y, 6)},
+        "diagonals": [{"from": d.start, "to": d.end, "length_mm": round(d.a.distance(d.b), 2)} for d in plan.diagonals],
+    }
 
 
 def _cut(results: Results) -> dict[str, Any] | None:
@@ -82,7 +107,12 @@ def _cut(results: Results) -> dict[str, Any] | None:
         "rapid_length_mm": round(plan.totals.rapid_mm, 3),
         "pierces": plan.totals.pierces,
         "drilled_not_cut": [
-            {"name": d.name, "diameter_mm": round(d.diameter_mm, 3), "pilot_mm": round(d.pilot_mm, 3), "reason": d.reason}
+            {
+                "name": d.name,
+                "diameter_mm": round(d.diameter_mm, 3),
+                "pilot_mm": round(d.pilot_mm, 3),
+                "reason": d.reason,
+            }
             for d in plan.drilled
         ],
         "order": [p.name for p in plan.paths],
@@ -97,7 +127,12 @@ def _opening(results: Results) -> dict[str, Any] | None:
     return {
         "perimeter_mm": round(plan.perimeter_mm, 3),
         "sections": [
-            {"number": s.number, "mass_kg": round(s.mass_kg, 4), "length_mm": round(s.length_mm, 2), "width_mm": round(s.width_mm, 2)}
+            {
+                "number": s.number,
+                "mass_kg": round(s.mass_kg, 4),
+                "length_mm": round(s.length_mm, 2),
+                "width_mm": round(s.width_mm, 2),
+            }
             for s in plan.sections
         ],
         "order": list(plan.order),
@@ -166,7 +201,13 @@ def _three(band: Band | None) -> dict[str, float] | None:
 
 
 def _band(band: Band) -> dict[str, Any]:
-    return {"low": _round(band.low), "mid": _round(band.mid), "high": _round(band.high), "unit": band.unit, "source": band.source}
+    return {
+        "low": _round(band.low),
+        "mid": _round(band.mid),
+        "high": _round(band.high),
+        "unit": band.unit,
+        "source": band.source,
+    }
 
 
 def _sorted(value: Any) -> Any:

@@ -1,7 +1,7 @@
 """Weld symbols as drawing items: ISO 2553 system A, or the AWS A2.4 form on request.
 
-Both carry the same facts; they differ in the dashed line, in which side of the line means the arrow side, in how an interrupted
-weld is counted (clear distance against pitch) and in what stands in the tail.
+Both carry the same facts; they differ in the dashed line, in which side of the line means the arrow side, in how an
+interrupted weld is counted (clear distance against pitch) and in what stands in the tail.
 """
 
 from __future__ import annotations
@@ -158,8 +158,8 @@ def draw_symbol(
     joint : Point
         Tip of the arrow, on the joint [mm].
     form : {"ISO", "AWS"}
-        ISO 2553 system A (dashed line below, symbol for the arrow side on the solid line), or AWS A2.4 (symbol for the arrow side
-        below the one line).
+        ISO 2553 system A (dashed line below, symbol for the arrow side on the solid line), or AWS A2.4 (symbol for
+        the arrow side below the one line).
     text_mm : float
         Font size [mm].
     """
@@ -171,9 +171,16 @@ def draw_symbol(
     end = x_right + (text_width(right, h) + 0.4 * h if right else 0.0) + 0.6 * h
     up = 1.0 if form == "ISO" else -1.0
     base = at.y + 0.35 * h if up > 0.0 else at.y - 1.15 * h
-    items: list[Item] = [line(at, (end, at.y), pen, "symbol reference"), *arrow(at, joint, pen, 0.9 * h, "symbol arrow")]
+    items: list[Item] = [
+        line(at, (end, at.y), pen, "symbol reference"),
+        *arrow(at, joint, pen, 0.9 * h, "symbol arrow"),
+    ]
     if form == "ISO":
-        items.append(line((at.x + 0.3 * h, at.y - 0.45 * h), (end, at.y - 0.45 * h), Pen(0.3, dash_mm=(1.6, 1.0)), "symbol dashed"))
+        items.append(
+            line(
+                (at.x + 0.3 * h, at.y - 0.45 * h), (end, at.y - 0.45 * h), Pen(0.3, dash_mm=(1.6, 1.0)), "symbol dashed"
+            )
+        )
     items += _shape(symbol, x_symbol, at.y, h, up)
     if left:
         items.append(Text(left, Point(start, base), h, tag="symbol size"))
@@ -215,4 +222,7 @@ def _flag(at: Point, h: float) -> list[Item]:
     top = Point(at.x, at.y + 1.8 * h)
     tip, low = Point(at.x + 0.9 * h, at.y + 1.45 * h), Point(at.x, at.y + 1.1 * h)
     sides = (Line(top, tip), Line(tip, low), Line(low, top))
-    return [line(at, top, Pen(0.4), "symbol on-site"), Stroke(sides, None, "#000000", closed=True, tag="symbol on-site")]
+    return [
+        line(at, top, Pen(0.4), "symbol on-site"),
+        Stroke(sides, None, "#000000", closed=True, tag="symbol on-site"),
+    ]

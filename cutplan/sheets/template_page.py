@@ -2,14 +2,46 @@
 
 from __future__ import annotations
 
+from cutplan.drawing.model import Figure
 from cutplan.sheets.page import Builder
+from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
+from cutplan.tables.say import say
+from cutplan.units import format_length
+
+_MAP_MM = 120.0
+
+
+def map_picture(results: Results, width_mm: float = 180.0, height_mm: float = _MAP_MM) -> Figure | None:
+    """Return the map of the sheets for a picture of that size [mm]; None without templates."""
+    if results.templates is None:
+        return None
+    from cutplan.templates.figures import map_figure
+
+    return map_figure(results.templates, width_mm, height_mm)
+
+
+def template_steps(results: Results, lang: str = "en") -> list[str]:
+    """Return what to do with the printed paper, in order."""
+    plan, job = results.templates, results.job
+    if plan is None:
+        return []
+    steps = [say("template.print", lang, paper=plan.paper, count=len(plan.pages)), say("template.check", lang)]
+    if len(plan.pages) > 1:
+        steps.append(say("template.join", lang))
+    steps += [
+        say("template.diagonal", lang, start=d.start, end=d.end, length=format_length(d.a.distance(d.b), job.display))
+        for d in plan.diagonals
+    ]
+    return [*steps, say("template.stick", lang), say("template.trace", lang)]
 
 
 def template_page(b: Builder, results: Results) -> None:
     """Write the page about the paper templates; nothing without templates."""
-    if results.templates is None:
+    picture = map_picture(results, b.wide - 4.0, _MAP_MM - 10.0)
+    if picture is None:
         return
     b.page("template.title")
-    for n, key in enumerate(("print", "check", "join", "stick", "trace"), 1):
-        b.tick(b.say(f"template.{key}"), f"{n}.")
+    for n, step in enumerate(template_steps(results, b.lang), 1):
+        b.tick(step, f"{n}.")
+    place(b, picture, _MAP_MM, caption=b.say("template.map"))

@@ -1,4 +1,4 @@
-"""Texts of a placed figure moved apart, off the lines where there is room, with a thin leader where one had to go far."""
+"""Texts of a placed figure moved apart and off the lines, with a thin leader where one had to go far."""
 
 from __future__ import annotations
 

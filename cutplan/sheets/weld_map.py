@@ -55,23 +55,24 @@ def _bars(beads: Sequence[PlacedBead], pen: Pen, kind: str) -> list[Item]:
     return [Stroke(b.path, pen, tag=f"{kind} {b.number}") for b in beads]
 
 
-def _outward(job: Job, bead: PlacedBead) -> Point:
-    """Unit vector away from the plate at the bead's middle."""
+def _outward(job: Job, bead: PlacedBead, away: float) -> Point:
+    """Unit vector away from the plate at the bead's middle; towards it in a notch, where texts would meet outside."""
     outline_ = job.plate.outline
     along, _ = outline_.nearest(bead.middle)
     _, direction = outline_.point_at_length(along)
-    right = direction.left().times(-1.0)
-    return right if outline_.ccw else right.times(-1.0)
+    out = direction.left().times(-1.0 if outline_.ccw else 1.0)
+    _, free = outline_.nearest(bead.middle.plus(out.times(away)))
+    return out.times(-1.0) if free < 0.85 * away else out
 
 
 def _number(job: Job, bead: PlacedBead, text: str, away: float, tag: str) -> Text:
-    at = bead.middle.plus(_outward(job, bead).times(away))
-    return Text(text, Point(at.x, at.y), NUMBER_MM, "middle", bold=True, tag=tag)
+    out = _outward(job, bead, 2.6 * abs(away)).times(1.0 if away > 0.0 else -1.0)
+    return Text(text, bead.middle.plus(out.times(abs(away))), NUMBER_MM, "middle", bold=True, tag=tag)
 
 
 def _travel(job: Job, bead: PlacedBead, reach: float) -> list[Item]:
     """An arrow beside the bead, outside the plate, in the way of travel."""
-    out = _outward(job, bead).times(0.75 * reach)
+    out = _outward(job, bead, 2.6 * 1.9 * reach).times(0.75 * reach)
     along = bead.end.minus(bead.start)
     if along.length() < 1e-9:
         return []

@@ -8,7 +8,7 @@ from cutplan.drawing.layout import paragraph
 from cutplan.drawing.model import Figure, moved
 from cutplan.geometry.vector import Box, Point
 from cutplan.sheets.order_chart import order_chart
-from cutplan.sheets.page import CELL, Builder
+from cutplan.sheets.page import CELL, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
 from cutplan.sheets.symbols import Form, WeldShape, WeldSymbol, draw_symbol
@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from cutplan.pattern.job import Job
     from cutplan.welding.result import PlacedBead, WeldPlan
 
-_MAP_MM = 128.0
+#: Height of a map, the least that can be read, and the height of a table row [mm].
+_MAP_MM, _LEAST_MAP_MM, _ROW_MM = 128.0, 92.0, 6.3
 _SHAPES: dict[str, WeldShape] = {"square butt": "square butt", "single V butt": "single V", "lap fillet": "fillet"}
 
 
@@ -29,7 +30,12 @@ def weld_symbols(job: Job, plan: WeldPlan) -> tuple[WeldSymbol, ...]:
     shape = _SHAPES[joint.kind]
     size = joint.throat_mm if shape == "fillet" else min(joint.thin_mm, joint.throat_mm)
     main = WeldSymbol(
-        shape, size, all_round=joint.closed, process=plan.settings.process, quality="ISO 5817-C", root_gap_mm=joint.gap_mm
+        shape,
+        size,
+        all_round=joint.closed,
+        process=plan.settings.process,
+        quality="ISO 5817-C",
+        root_gap_mm=joint.gap_mm,
     )
     if not joint.plugs:
         return (main,)
@@ -52,14 +58,31 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
     _keep_away(b, results, plan)
     b.page("weld.tacks_title")
     b.para(b.say("weld.tacks_lead", count=len(plan.tacks), length=_len(b, plan.tack_length_mm)))
-    place(b, weld_figure(results.job, plan, stitches=False), _MAP_MM, caption=b.say("weld.tacks_picture"))
+    place(
+        b,
+        weld_figure(results.job, plan, stitches=False),
+        _map_height(b, len(plan.tacks)),
+        caption=b.say("weld.tacks_picture"),
+    )
     _beads(b, results, plan.tacks, "T")
     b.page("weld.stitches_title")
     b.para(b.say("weld.stitches_lead", count=len(plan.stitches), interpass=f"{plan.interpass_C:.0f}"))
-    place(b, weld_figure(results.job, plan, tacks=False), _MAP_MM, caption=b.say("weld.stitches_picture"))
+    place(
+        b,
+        weld_figure(results.job, plan, tacks=False),
+        _map_height(b, len(plan.stitches)),
+        caption=b.say("weld.stitches_picture"),
+    )
     _beads(b, results, plan.stitches, "")
     if plan.orders:
         _why(b, results, plan)
+
+
+def _map_height(b: Builder, beads: int) -> float:
+    """Height of the map that leaves room for the table on the same page, where the map stays readable [mm]."""
+    rows = (beads + 1) // 2
+    left = b.room - 12.0 - rows * _ROW_MM - 10.0
+    return _MAP_MM if left > _MAP_MM or left < _LEAST_MAP_MM else left
 
 
 def _len(b: Builder, mm: float) -> str:
@@ -69,24 +92,30 @@ def _len(b: Builder, mm: float) -> str:
 def _joint(b: Builder, results: Results, plan: WeldPlan, form: Form) -> None:
     b.para(b.say(f"weld.joint.{plan.joint.kind}", gap=_len(b, plan.joint.gap_mm), throat=_len(b, plan.joint.throat_mm)))
     for symbol in weld_symbols(results.job, plan):
-        b.need(24.0)
-        y = b.y - 12.0
+        b.need(20.0)
+        y = b.y - 9.5
         items, wide = draw_symbol(symbol, Point(b.left + 16.0, y), Point(b.left + 4.0, y - 9.0), form, 4.6)
         b.add(*items)
-        words = b.say("weld.symbol_around" if symbol.all_round else "weld.symbol_plain") if symbol.shape != "plug" else b.say("weld.symbol_plug")
+        words = (
+            b.say("weld.symbol_around" if symbol.all_round else "weld.symbol_plain")
+            if symbol.shape != "plug"
+            else b.say("weld.symbol_plug")
+        )
         x = b.left + 16.0 + wide + 8.0
         text, _ = paragraph(words, x, y + 3.5, b.right - x, CELL)
         b.add(*text)
-        b.y = y - 12.0
+        b.y = y - 10.5
     b.para(b.say("weld.symbol_form", form="ISO 2553" if form == "ISO" else "AWS A2.4"), CELL)
 
 
 def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
     s = plan.settings
-    b.heading(b.say("weld.settings"))
     rows = [
         [b.say("weld.process"), f"{s.process}, {b.say('weld.gas.' + s.gas)}, {s.gas_l_per_min:.0f} l/min"],
-        [b.say("weld.wire"), f"{_wire(b, s.wire_mm)}" + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else "")],
+        [
+            b.say("weld.wire"),
+            f"{_wire(b, s.wire_mm)}" + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else ""),
+        ],
         [b.say("fact.weld.current"), s.current_A.text(0)],
         [b.say("fact.weld.voltage"), s.voltage_V.text(1)],
         [b.say("fact.weld.speed"), f"{s.speed_mm_per_s.text(1)} = {s.speed_mm_per_s.mid * 6.0:.0f} cm/min"],
@@ -94,9 +123,14 @@ def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
         [b.say("weld.runs"), str(plan.runs)],
         [b.say("fact.weld.interpass"), f"{plan.interpass_C:.0f} °C"],
         [b.say("fact.weld.wire"), plan.wire_kg.text(3)],
-        [b.say("weld.times"), b.say("weld.times_value", arc=_minutes(plan.arc_time_s), total=_minutes(plan.total_time_s))],
+        [
+            b.say("weld.times"),
+            b.say("weld.times_value", arc=_minutes(plan.arc_time_s), total=_minutes(plan.total_time_s)),
+        ],
     ]
-    b.table([[b.say("cut.setting"), b.say("cut.value")], *rows], (0.38, 0.62), tag="settings")
+    b.table(
+        [[b.say("cut.setting"), b.say("cut.value")], *rows], (0.38, 0.62), tag="settings", title=b.say("weld.settings")
+    )
     b.para(b.say("weld.settings_source", how=s.how, source=s.source), CELL)
     b.para(b.say("weld.trial"), bold=True)
 
@@ -112,25 +146,35 @@ def _minutes(seconds: float) -> str:
 def _keep_away(b: Builder, results: Results, plan: WeldPlan) -> None:
     if not plan.keep_away:
         return
-    b.heading(b.say("weld.keep_away"))
     head = [b.say("weld.thing"), b.say("weld.keep"), b.say("weld.because")]
     rows = [
-        [f"{k.thing} ({k.limit_C:.0f} °C)", f"{_len(b, k.distance_mm.mid)} ({k.distance_mm.low:.0f} – {k.distance_mm.high:.0f})", k.consequence]
+        [
+            f"{k.thing} ({k.limit_C:.0f} °C)",
+            f"{_len(b, k.distance_mm.mid)} ({k.distance_mm.low:.0f} – {k.distance_mm.high:.0f})",
+            k.consequence,
+        ]
         for k in plan.keep_away
     ]
-    b.table([head, *rows], (1.0, 0.8, 1.3), tag="keep-away")
+    b.table([head, *rows], (1.0, 0.8, 1.3), tag="keep-away", title=b.say("weld.keep_away"))
 
 
 def _beads(b: Builder, results: Results, beads: tuple[PlacedBead, ...], letter: str) -> None:
     """The beads in their order, two blocks side by side, with boxes to tick."""
     ccw = results.job.plate.outline.ccw
     cells = [
-        ["☐", f"{letter}{bead.number}", bead.name, "↻" if bead.backward == ccw else "↺", _len(b, bead.length_mm), _wait(bead.wait_s)]
+        [
+            "☐",
+            f"{letter}{bead.number}",
+            bead.name,
+            "↻" if bead.backward == ccw else "↺",
+            _len(b, bead.length_mm),
+            _wait(bead.wait_s),
+        ]
         for bead in beads
     ]
     b.para(b.say("weld.ways"), CELL)
     head = ["", b.say("weld.number"), b.say("weld.bead"), "", b.say("weld.length"), b.say("weld.wait")]
-    shares = (0.32, 0.5, 0.55, 0.32, 1.05 if b.job.display == "mm" else 1.7, 0.95)
+    shares = (0.32, 0.52, 0.7, 0.32, 1.05 if b.job.display == "mm" else 1.75, 0.95)
     b.two_blocks(head, cells, shares, ("left", "right", "left", "left", "right", "right"), "beads")
 
 
@@ -147,8 +191,13 @@ def _why(b: Builder, results: Results, plan: WeldPlan) -> None:
     if not plan.robust:
         b.box(b.say("weld.not_robust"), bold=True)
     limit = min((p.flatness_mm for p in results.job.pads), default=None)
-    chart = order_chart(plan.orders, b.say("weld.chart_axis"), b.wide, limit,
-                        b.say("weld.chart_limit", limit=_len(b, limit)) if limit is not None else "")
+    chart = order_chart(
+        plan.orders,
+        b.say("weld.chart_axis"),
+        b.wide,
+        limit,
+        b.say("weld.chart_limit", limit=_len(b, limit)) if limit is not None else "",
+    )
     items, top = chart.items, chart.box.height
     b.need(top + 4.0)
     b.add(*(moved(i, 1.0, b.left, b.y - top) for i in items))
@@ -156,11 +205,13 @@ def _why(b: Builder, results: Results, plan: WeldPlan) -> None:
     b.para(b.say("weld.chart_bands"), CELL)
     b.heading(b.say("weld.brace"))
     b.para(plan.brace.statement)
+    if plan.brace.candidates:
+        b.para(b.say("weld.candidates"), CELL, bold=True)
     for words in plan.brace.candidates[:4]:
         b.para(f"• {words}", CELL)
     b.para(b.say("weld.coupon", coupon=plan.coupon) if plan.coupon else b.say("weld.no_coupon"))
-    b.para(plan.buckling.statement, CELL)
-    b.para(plan.restraint.statement, CELL)
+    b.para(sentence(plan.buckling.statement), CELL)
+    b.para(sentence(plan.restraint.statement), CELL)
 
 
 def chart_figure(results: Results, axis: str, limit_text: str, width_mm: float = 180.0) -> Figure:

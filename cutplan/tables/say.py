@@ -1,7 +1,7 @@
 """The one door for every sentence and label that people read: a plain id and a language give the text.
 
-Catalogues are plain dictionaries in ``words_<language>`` modules, one text per id, values as ``{name}`` fields. A trade that has a
-sentence to say adds its id there; a test keeps all catalogues equal in ids and fields.
+Catalogues are plain dictionaries in ``words_<language>`` modules, one text per id, values as ``{name}`` fields. A trade
+that has a sentence to say adds its id there; a test keeps all catalogues equal in ids and fields.
 """
 
 from __future__ import annotations

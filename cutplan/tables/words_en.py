@@ -1,5 +1,7 @@
 """English texts by id; the base that every other language is held to."""
 
+# ruff: noqa: E501
+
 from __future__ import annotations
 
 WORDS: dict[str, str] = {
@@ -145,7 +147,8 @@ WORDS: dict[str, str] = {
     "template.title": "Paper template",
     "template.print": "Print templates.pdf at 100 % (no “fit to page”) on {paper}: {count} sheets.",
     "template.check": "Measure both rulers of every sheet. Off by more than 0.5 % : calibrate the printer first.",
-    "template.join": "Trim, lay registration marks on each other, tape. Then measure the printed diagonal across all sheets.",
+    "template.join": "Trim, lay registration marks on each other, tape.",
+    "template.diagonal": "Measure {start} to {end} on the joined paper: {length}.",
     "template.stick": "Degrease the metal, stick the template on with the arrows to front and up and the marked side out.",
     "template.trace": "Punch every centre cross, scribe the line, take the paper off before cutting.",
     "template.map": "Map of the sheets",
@@ -167,7 +170,7 @@ WORDS: dict[str, str] = {
     "cut.pilot": "Pilot",
     "cut.finish": "Finish",
     "cut.for": "For",
-    "cut.how": "How, and why it is not cut",
+    "cut.how": "How",
     "cut.path_title": "Cutting the plate: path",
     "cut.once": "Compensate once. plate-net.dxf: for a table that takes the kerf itself. plate-path.dxf: the kerf is already in it.",
     "cut.process": "Process",
@@ -183,6 +186,7 @@ WORDS: dict[str, str] = {
     "cut.lead.straight": "straight",
     "cut.lead.none": "none",
     "cut.note": "Note",
+    "cut.not_covered": "Not reached by the standard: {which}. Measure these ({source}).",
     "cut.hold": "What the process can hold",
     "purpose.bolt": "bolt",
     "purpose.sleeve": "sleeve",
@@ -262,6 +266,7 @@ WORDS: dict[str, str] = {
     "weld.chart_limit": "allowed {limit}",
     "weld.chart_bands": "The bar goes from low to high, the tick is the middle. The bands are wide: order and brace are compared, no size is promised.",
     "weld.brace": "Brace",
+    "weld.candidates": "One more tack or brace, best first:",
     "weld.coupon": "Bands narrowed by the shop's own trial piece: {coupon}.",
     "weld.no_coupon": "No trial piece of this shop is known: bands are those of the formulas. A weld coupon narrows them.",
     # after welding
@@ -387,6 +392,7 @@ WORDS: dict[str, str] = {
     "report.bar": "Low to high",
     "report.bar_scale": "Bars run from 0 to {top} mm.",
     "report.bar_limit": "Dashed: allowed {limit}.",
+    "report.flatness": "Pads out of flat",
     "report.step": "Step",
     "report.travel": "Travel",
     "report.before": "Before it",
@@ -408,4 +414,22 @@ WORDS: dict[str, str] = {
     "play.release": "Brace off, all cold.",
     "play.wait": "Wait {{wait}} s first.",
     "play.flat": "Pads out of flat so far: {{flat}} mm (middle of the band).",
+    # as built
+    "built.title": "As built",
+    "built.document": "{title}, revision {revision}: as built",
+    "built.pass": "PASS: everything measured keeps its limit.",
+    "built.out": "OUT: at least one value does not keep its limit.",
+    "built.incomplete": "NOT DECIDED: nothing measured is out, but readings are missing or doubtful.",
+    "built.linear": "Lengths reach ISO 13920 class {letter}.",
+    "built.flat": "Flatness reaches ISO 13920 class {letter}.",
+    "built.next": "What to do next",
+    "built.picture": "Arrows: from plan to as built after the best fit, {times} times larger; numbers in mm; root mean square {rms} mm",
+    "built.values": "Measured values",
+    "built.off": "Off [mm]",
+    "built.ok": "good",
+    "built.bad": "OUT",
+    "built.sources": "Limits: {sources}.",
+    "built.source.pitch_mm": "pad distance tolerance of the job",
+    "built.source.flatness_mm": "pad flatness tolerance of the job",
+    "picture.shape": "after the last step, brace off; heights {times} times larger, largest {most} mm",
 }
