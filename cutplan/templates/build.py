@@ -74,10 +74,14 @@ def _guides(job: Job, edge: Contour) -> tuple[Stroke, ...]:
     """Datum lines of the job; centre lines of the edge's box where the job names none."""
     if job.marks.datum:
         return tuple(line(a, b, DATUM, "datum") for a, b in job.marks.datum)
+    # only the ends and the crossing of each centre line: between them the paper stays free for words
     box, c = edge.box, edge.box.centre
+    ends = min(15.0, 0.25 * box.width), min(15.0, 0.25 * box.height)
+    spans = [(box.xmin, box.xmin + ends[0]), (c.x - ends[0], c.x + ends[0]), (box.xmax - ends[0], box.xmax)]
+    rises = [(box.ymin, box.ymin + ends[1]), (c.y - ends[1], c.y + ends[1]), (box.ymax - ends[1], box.ymax)]
     return (
-        line((box.xmin, c.y), (box.xmax, c.y), CENTRE, "centre"),
-        line((c.x, box.ymin), (c.x, box.ymax), CENTRE, "centre"),
+        *(line((a, c.y), (b, c.y), CENTRE, "centre") for a, b in spans),
+        *(line((c.x, a), (c.x, b), CENTRE, "centre") for a, b in rises),
     )
 
 
@@ -88,7 +92,7 @@ def _directions(job: Job) -> tuple[float, float | None]:
 
 def _says(job: Job, heading: str, *more: str) -> tuple[str, ...]:
     stamp = ", ".join(part for part in (job.title, f"rev. {job.revision}", job.date) if part)
-    return (heading, f"This side out: {job.marks.side_out}", *more, stamp, "1:1. Structural part: see job sheet")
+    return (heading, f"This side out: {job.marks.side_out}", *more, "1:1. Structural part: see job sheet", stamp)
 
 
 def _plate(job: Job) -> Template:
@@ -107,7 +111,7 @@ def _plate(job: Job) -> Template:
             *_guides(job, edge),
         ),
         (*(_spot(job, h) for h in job.plate.holes), *pads),
-        _says(job, f"PLATE, {sheet}", "Cut paper and plate on the thick line"),
+        _says(job, "PLATE", "Cut paper and plate on the thick line", sheet),
         forward, up,
     )
 

@@ -9,12 +9,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cutplan.drawing.model import Stroke
+from cutplan.geometry.flatten import chord_count
 from cutplan.geometry.segment import Arc
 from cutplan.templates.search import Content
 from cutplan.templates.template import Template
 
 #: Tags of lines that must be on paper; centre lines may be left out where nothing else is.
 NEEDED = ("cut", "hole", "trace", "pad", "bend", "datum")
+#: Largest distance between an arc and the chords of its points [mm].
+_SAGITTA_MM = 0.05
 #: Most points that stand for one template.
 _POINTS = 6000
 
@@ -29,11 +32,14 @@ def stroke_points(strokes: Iterable[Stroke], spacing_mm: float) -> NDArray[np.fl
     rows: list[NDArray[np.float64]] = [np.empty((0, 2))]
     for stroke in strokes:
         for g in stroke.segments:
-            t = np.linspace(0.0, 1.0, ceil(g.length / spacing_mm) + 1)
+            count = ceil(g.length / spacing_mm)
             if isinstance(g, Arc):
+                count = max(count, chord_count(g.radius, g.sweep, _SAGITTA_MM))
+                t = np.linspace(0.0, 1.0, count + 1)
                 angle = g.start_angle + g.sweep * t
                 x, y = g.centre.x + g.radius * np.cos(angle), g.centre.y + g.radius * np.sin(angle)
             else:
+                t = np.linspace(0.0, 1.0, count + 1)
                 x = g.start.x + (g.end.x - g.start.x) * t
                 y = g.start.y + (g.end.y - g.start.y) * t
             rows.append(np.column_stack((x, y)))

@@ -77,7 +77,7 @@ def decorate(layout: Layout, marks: tuple[Registration, ...], overlap_mm: float,
         targets = _targets(layout, room, prefix)
         items += [i for t in targets for i in t[2]]
         diagonals = _pairs([(name, at) for name, at, _ in targets])
-    lost = 0
+    lost: list[str] = []
     for p in layout.placed:
         inside = room.copy()
         inside.block_outside(p.template.edge)
@@ -95,12 +95,13 @@ def decorate(layout: Layout, marks: tuple[Registration, ...], overlap_mm: float,
         for spot in p.template.spots:
             label = hole_label(spot, room)
             if label is None:
-                lost += 1
+                lost.append(spot.name)
             else:
                 items.append(label)
         items += _tape(p.template, room)
     if lost:
-        findings.append(Finding("hole-label-no-room", "note", f"{lost} holes are too close together for a label each",
+        findings.append(Finding("hole-label-no-room", "note", f"no room for a label at {len(lost)} holes",
+                                where=", ".join(lost[:8]) + (" ..." if len(lost) > 8 else ""),
                                 fix="read their names in the job sheet"))
     return Decor(tuple(items), tuple(tuple(b) for b in by_sheet), diagonals, tuple(findings))
 

@@ -22,6 +22,7 @@ def map_page(job: Job, made: TemplateSet, form: SheetForm, measured: bool) -> Pa
     live = form.live
     stamp = ", ".join(part for part in (job.title, f"rev. {job.revision}", job.date) if part)
     titles = Titles(f"Map of the templates: print this sheet first, then the other {made.sheets}", stamp,
+                    "Structural part: read the cautions on the job sheet before you cut or weld anything.",
                     scale_words(made.correction, measured))
     items: list[Item] = frame_items(form, titles)
     left, width = live.xmin + 2.0, live.width - 4.0
@@ -43,7 +44,6 @@ def _steps(made: TemplateSet, job: Job) -> list[str]:
     low, high = GROWTH_ALONG_GRAIN[0], GROWTH_ACROSS_GRAIN[1]
     damp = f"{100 * STABLE_HUMIDITY[0]:.0f} to {100 * STABLE_HUMIDITY[1]:.0f} %"
     steps = [
-        "Structural part. Read the cautions on the job sheet before you cut or weld anything.",
         "1  Print at 100 %, never “fit to page”. Lay a steel rule on both rulers of every sheet.",
     ]
     if any(len(j.layout.sheets) > 1 for j in made.joined):
@@ -65,8 +65,8 @@ def _steps(made: TemplateSet, job: Job) -> list[str]:
 def _words(made: TemplateSet, job: Job, left: float, width: float, top: float) -> tuple[list[Item], float]:
     items: list[Item] = []
     y = top
-    for k, step in enumerate(_steps(made, job)):
-        texts, y = paragraph(step, left, y, width, _READ_MM, bold=k == 0, tag="map words")
+    for step in _steps(made, job):
+        texts, y = paragraph(step, left, y, width, _READ_MM, tag="map words")
         items += texts
         y -= 1.2
     return items, y

@@ -21,10 +21,11 @@ _LEAST_TITLE_MM = 3.3
 
 @dataclass(frozen=True, slots=True)
 class Titles:
-    """The three lines over a sheet."""
+    """The lines over a sheet: what it is, the job, how to use it, and what was done about the printer's scale."""
 
     what: str
     job: str
+    use: str
     scale: str
 
 
@@ -65,8 +66,8 @@ def frame_items(form: SheetForm, titles: Titles) -> list[Item]:
     left, room = live.xmin + 1.0, reach.xmax - live.xmin - 1.0
     scale = f"Print at 100 %: rulers must measure {wide:g} x {tall:g} mm. {titles.scale}"
     items: list[Item] = [*across, *up]
-    for text, height, down, bold in ((titles.what, 5.2, 4.3, True), (titles.job, 4.2, 9.7, False),
-                                     (scale, 4.2, 15.1, False)):
+    for text, height, down, bold in ((titles.what, 5.2, 4.2, True), (titles.job, 4.2, 9.3, False),
+                                     (titles.use, 4.2, 14.3, False), (scale, 4.2, 19.3, False)):
         items.append(fitted(text, Point(left, reach.ymax - down), room, height, bold))
     return items
 

@@ -11,7 +11,7 @@ HOLE = Pen(0.35)
 #: Lines to trace or to lay against that are not cut.
 TRACE = Pen(0.25, "#000000", (4.0, 1.5))
 #: Centre lines and crosses.
-CENTRE = Pen(0.18, "#333333", (9.0, 1.5, 1.5, 1.5))
+CENTRE = Pen(0.18, "#333333", (6.0, 1.2, 1.2, 1.2))
 CROSS = Pen(0.18)
 #: Datum lines.
 DATUM = Pen(0.3, "#000000", (14.0, 2.0, 2.0, 2.0, 2.0, 2.0))

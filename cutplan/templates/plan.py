@@ -132,7 +132,7 @@ def _printed(
     total = sum(len(layout.sheets) for layout in layouts)
     first = 2 if total > 1 else 1
     stamp = ", ".join(part for part in (job.title, f"rev. {job.revision}", job.date) if part)
-    about = f"{stamp}. This side out: {job.marks.side_out}. Structural part: see job sheet."
+    use = f"This side out: {job.marks.side_out}. Structural part: see job sheet."
     pages: list[Page] = []
     joined: list[Joined] = []
     tiles: list[Tile] = []
@@ -148,11 +148,12 @@ def _printed(
         items = boxed((*(s for p in layout.placed for s in p.template.lines), *decor.items))
         for sheet, own in zip(layout.sheets, decor.by_sheet, strict=True):
             number = first + len(pages)
-            where = f", sheet {sheet.name} (row {sheet.name.rstrip('0123456789')}, column {sheet.column + 1})"
+            row = sheet.name.rstrip("0123456789")
+            where = f", sheet {sheet.name} (row {row}, column {sheet.column + 1})"
             single = len(layout.sheets) == 1
             what = f"{layout.name}{'' if single else where}, page {number} of {total + first - 1}"
             mark = f"{layout.name}{'' if single else ' ' + sheet.name}"
-            pages.append(sheet_page(sheet, items, own, Titles(what, about, scale_words(correct, measured)), correct,
+            pages.append(sheet_page(sheet, items, own, Titles(what, stamp, use, scale_words(correct, measured)), correct,
                                     sheet.name if not single else str(number), mark))
             for p in layout.placed:
                 origin = sheet.origin.plus(p.shift)

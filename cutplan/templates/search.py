@@ -69,7 +69,7 @@ class Content:
     def box(self) -> Box:
         """Box of the points, grown by what sampling may have missed [mm]."""
         low, high = self.points.min(axis=0), self.points.max(axis=0)
-        return Box(float(low[0]), float(low[1]), float(high[0]), float(high[1])).grown(0.25 + 0.1 * self.spacing_mm)
+        return Box(float(low[0]), float(low[1]), float(high[0]), float(high[1])).grown(0.06)
 
 
 def plain_grid(box: Box, form: tuple[float, float], overlap_mm: float) -> int:

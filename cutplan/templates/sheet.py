@@ -14,7 +14,7 @@ from cutplan.templates.correction import Correction
 #: Width of the strip that a ruler takes along the left and the lower edge [mm].
 RULER_MM = 9.5
 #: Height of the title strip along the upper edge [mm].
-TITLE_MM = 16.5
+TITLE_MM = 21.0
 #: Least room for the template on a sheet, both ways [mm].
 LEAST_LIVE_MM = 60.0
 

@@ -12,7 +12,7 @@ from cutplan.geometry.vector import Point
 from cutplan.templates.template import Spot, Template
 
 #: Round holes up to this size are punched and drilled through the paper, not cut out of it [mm] (common practice).
-PUNCHED_MM = 12.0
+PUNCHED_MM = 16.0
 #: Distance that a slit keeps from other holes [mm].
 _CLEAR_MM = 3.0
 _WAYS = 48
