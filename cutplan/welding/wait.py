@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, pi
+from math import ceil, pi, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -282,8 +282,8 @@ def plan_starts(
 
     Notes
     -----
-    The middle temperature goes from the insulated insert towards the joined sheet by the share of the joint welded so
-    far (our own rule); the two ends are exact for their assumptions.
+    The two ends are exact for their assumptions. The middle goes from the insulated insert towards the joined sheet by
+    the square root of the share of the joint welded so far: our own rule, set against a finite-difference sheet.
     """
     starts: list[Start] = []
     sources: list[Floats] = []
@@ -297,7 +297,7 @@ def plan_starts(
         offsets = (probe + 0.5) / pieces * bead.duration_s
         if sources:
             everything = np.concatenate(sources), np.concatenate(source_times), np.concatenate(heats)
-            share = min(joined / room.joint_mm, 1.0)
+            share = sqrt(min(joined / room.joint_mm, 1.0))
             earliest = now + move_s
 
             def warmest(waits: Floats) -> tuple[Floats, Floats, Floats]:

@@ -1,0 +1,107 @@
+"""The waits' temperatures against a finite-difference sheet whose gap lets heat through only where it has been welded.
+
+The rival solves the heat equation on square cells (explicit steps): insert and skin of one thickness, the gap closed to heat
+until the arc has passed, the same surface loss, edges far away. Only the places and times of the beads are shared.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from cutplan.geometry.contour import rectangle
+from cutplan.pattern.joint import Span
+from cutplan.pattern.wishes import Welding
+from cutplan.welding.along import nodes
+from cutplan.welding.settings import settings_for
+from cutplan.welding.tacks import sequence_by_rule
+from cutplan.welding.timing import Turn, order_starts
+from cutplan.welding.wait import SURFACE_W_PER_M2K, HeatRoom
+
+Floats = NDArray[np.float64]
+CELL, MARGIN, SHEET, BEAD = 4.0, 120.0, 3.0, 40.0
+K, RHO_C = 0.041, 0.0045
+
+
+class GappedSheet:
+    """A sheet on cells with an insert that is cut loose, welded in by and by."""
+
+    def __init__(self, width: float, height: float) -> None:
+        self.n = (round((width + 2 * MARGIN) / CELL), round((height + 2 * MARGIN) / CELL))
+        x, y = (-MARGIN + (np.arange(n) + 0.5) * CELL for n in self.n)
+        loose = ((x > 0) & (x < width))[:, None] & ((y > 0) & (y < height))[None, :]
+        self.rise = np.zeros(self.n)
+        self.open_x, self.open_y = loose[1:, :] == loose[:-1, :], loose[:, 1:] == loose[:, :-1]
+        self.step = 0.2 * CELL**2 * RHO_C / K
+        self.now = 0.0
+
+    def sides(self, place: Floats) -> tuple[tuple[int, int], tuple[int, int]]:
+        """The two cells beside a place on the edge of the insert."""
+        u, v = (place + MARGIN) / CELL
+        if abs(u - round(u)) < 1e-6:
+            return (round(u) - 1, int(v)), (round(u), int(v))
+        return (int(u), round(v) - 1), (int(u), round(v))
+
+    def weld(self, place: Floats, heat_J: float) -> None:
+        """Put heat in on both sides of a place and let heat through from now on."""
+        (c, r), (c2, r2) = self.sides(place)
+        for cell in ((c, r), (c2, r2)):
+            self.rise[cell] += 0.5 * heat_J / (RHO_C * SHEET * CELL**2)
+        (self.open_x if c2 > c else self.open_y)[c, r] = True
+
+    def run_to(self, time: float) -> None:
+        """Let heat flow until a time [s]."""
+        loss = 2.0 * SURFACE_W_PER_M2K * 1e-6 / (RHO_C * SHEET)
+        while self.now < time:
+            step = min(self.step, time - self.now)
+            across = np.where(self.open_x, np.diff(self.rise, axis=0), 0.0)
+            along = np.where(self.open_y, np.diff(self.rise, axis=1), 0.0)
+            change = np.zeros(self.n)
+            change[:-1, :] += across
+            change[1:, :] -= across
+            change[:, :-1] += along
+            change[:, 1:] -= along
+            self.rise += K / RHO_C / CELL**2 * step * change - loss * step * self.rise
+            self.now += step
+
+
+def temperatures(width: float, height: float, pairs: bool, interpass_C: float) -> tuple[Floats, Floats, Floats, Floats]:
+    """Low, middle, high of the plan and the rival's temperature before each bead [degC]."""
+    outline = rectangle(0.0, 0.0, width, height)
+    count = round(outline.length / BEAD)
+    spans = tuple(Span(i * BEAD, (i + 1) * BEAD) for i in range(count))
+    middles = tuple(s.start_mm + 0.5 * BEAD for s in spans)
+    order = sequence_by_rule(middles, outline.length, closed=True) if pairs else tuple(range(count))
+    settings = settings_for("butt", SHEET, Welding())
+    room = HeatRoom(SHEET, SHEET, 0.5, (0.0, 0.0, width, height), outline.length)
+    turns = tuple(Turn(i, False) for i in order)
+    starts = order_starts(outline, spans, turns, settings, room, interpass_C, 20.0)
+    heat, speed = settings.heat_input_J_per_mm.mid, settings.speed_mm_per_s.mid
+    sheet = GappedSheet(width, height)
+    found = []
+    for turn, start in zip(turns, starts, strict=True):
+        places = nodes(outline, spans[turn.bead], 10, False)
+        sheet.run_to(start.start_s)
+        found.append(20.0 + max(sheet.rise[cell] for i in (0, 5, 9) for cell in sheet.sides(places[i])))
+        for i, place in enumerate(places):
+            sheet.run_to(start.start_s + (i + 0.5) * 4.0 / speed)
+            sheet.weld(place, heat * 4.0)
+    low, mid, high = (np.array([getattr(s, name) for s in starts]) for name in ("low_C", "mid_C", "high_C"))
+    return low, mid, high, np.array(found)
+
+
+@pytest.mark.parametrize("size", [(120.0, 80.0), (200.0, 120.0), (80.0, 80.0)])
+@pytest.mark.parametrize("pairs", [True, False])
+@pytest.mark.parametrize("interpass_C", [100.0, 150.0])
+def test_truth_lies_in_the_band_and_near_its_middle(
+    size: tuple[float, float], pairs: bool, interpass_C: float
+) -> None:
+    low, mid, high, truth = temperatures(*size, pairs, interpass_C)
+    slack = 1.0 + 0.06 * (truth - 20.0)  # cells of 4 mm, and the rival looks at the start of a bead only
+    assert np.all(truth >= low - slack)
+    assert np.all(truth <= high + slack)
+    rise = mid - 20.0
+    warm = rise > 20.0
+    assert np.all(np.abs(truth - mid)[warm] <= 0.42 * rise[warm])
+    assert np.mean(np.abs(truth - mid)[warm] / rise[warm]) <= 0.25
