@@ -181,7 +181,7 @@ def _doubts(loops: list[Loop]) -> list[Finding]:
         Finding(
             "polygon-looks-round",
             "note",
-            f"{len(rough)} polygons look round, such as {chords} sides about {diameter:.4g} mm, flats {depth:.3f} mm deep",
+            f"{len(rough)} polygons look round: {chords} sides about {diameter:.4g} mm, flats {depth:.3f} mm deep",
             "",
             "read as drawn; --repair reads them as circles through their corners",
         )
