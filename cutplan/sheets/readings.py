@@ -119,7 +119,8 @@ def _reading(cells: dict[str, str], unit: UnitName, at: str, line: int, problems
     value: float | None = None
     if written:
         if own not in ("mm", "in"):
-            problems.append(f"{at}: unit {own!r} is not mm or in")
+            comma = "; a decimal comma needs quotes or semicolons" if own.isdigit() else ""
+            problems.append(f"{at}: unit {own!r} is not mm or in{comma}")
             return None
         try:
             value = (

@@ -48,8 +48,9 @@ def untangle(items: Sequence[Item], room: Box, gap_mm: float = 0.5, taken: Seque
         text = replace(item, at=item.at.plus(shift))
         box = _box(text)
         placed.append(box)
-        if shift.length() > _LEADER * item.height_mm:
-            leaders.append(_leader(_box(item).centre, box))
+        home = _box(item).centre
+        if shift.length() > _LEADER * item.height_mm and room.holds(home):
+            leaders.append(_leader(home, box))
         moved.append(text)
     return (*leaders, *moved)
 

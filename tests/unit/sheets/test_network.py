@@ -1,0 +1,52 @@
+"""Points from distances: exact readings give exact points, a wrong one is found or its rivals are named."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import pytest
+
+from cutplan.geometry.vector import Point
+from cutplan.sheets.network import adjust
+
+PLAN = [("A", Point(0.0, 0.0)), ("B", Point(300.0, 0.0)), ("C", Point(300.0, 200.0)), ("D", Point(0.0, 200.0)), ("E", Point(140.0, 90.0))]
+
+
+def _distances(built: dict[str, Point]) -> list[tuple[str, str, float]]:
+    return [(a, b, built[a].distance(built[b])) for a, b in combinations(built, 2)]
+
+
+def test_exact_distances_give_the_shape_exactly() -> None:
+    built = dict(PLAN) | {"C": Point(302.0, 199.0)}
+    net = adjust(PLAN, _distances(built))
+    found = dict(net.points)
+    for a, b in combinations(built, 2):
+        assert found[a].distance(found[b]) == pytest.approx(built[a].distance(built[b]), abs=1e-7)  # exact
+    assert net.rejected == () and max(abs(r) for r in net.residual_mm) < 1e-7
+
+
+@pytest.mark.parametrize("wrong", range(10))
+def test_one_wrong_reading_among_ten_is_the_one_named(wrong: int) -> None:
+    distances = _distances(dict(PLAN))
+    a, b, d = distances[wrong]
+    distances[wrong] = (a, b, d + 6.0)
+    net = adjust(PLAN, distances)
+    assert net.rejected == (wrong,)
+    assert abs(net.residual_mm[wrong]) == pytest.approx(6.0, abs=1e-6)
+
+
+def test_with_one_spare_distance_the_rivals_are_named() -> None:
+    plan = PLAN[:4]
+    distances = _distances(dict(plan))  # six distances, five unknowns: one spare, so none can be told from another
+    a, b, d = distances[3]
+    distances[3] = (a, b, d + 6.0)
+    net = adjust(plan, distances)
+    assert net.rejected == (3,)  # the one farthest from the plan
+    assert set(net.rivals[0]) == {0, 1, 2, 4, 5}
+
+
+def test_unchecked_readings_are_known_as_such() -> None:
+    net = adjust(PLAN[:2], [("A", "B", 305.0)])
+    assert net.unchecked == (0,) and net.rejected == ()
+    found = dict(net.points)
+    assert found["A"].x == pytest.approx(-2.5) and found["B"].x == pytest.approx(302.5)  # exact: split evenly
