@@ -31,23 +31,29 @@ def without_short_segments(contour: Contour, shortest_mm: float = SHORTEST_CUT_M
     if contour.length < 10.0 * shortest_mm or all(s.length >= shortest_mm for s in contour.segments):
         return contour, 0.0
     segments = list(contour.segments)
+    lengths = [s.length for s in segments]
     moved = 0.0
     while len(segments) > 3:
-        k = min(range(len(segments)), key=lambda i: segments[i].length)
-        short = segments[k]
-        if short.length >= shortest_mm:
+        least_mm = min(lengths)
+        if least_mm >= shortest_mm:
             break
+        k = lengths.index(least_mm)
+        short = segments[k]
         i, j = (k - 1) % len(segments), (k + 1) % len(segments)
         old = (segments[i], short, segments[j])
-        off, first, second = min(_offers(*old, shortest_mm), key=lambda offer: offer[0])
+        offers = _offers(*old, shortest_mm)
+        # lines prolonged keep their direction, so they are preferred where nothing is much nearer
+        least = min(offer[0] for offer in offers)
+        off, first, second = next(offer for offer in offers if offer[0] <= 1.5 * least)
         moved = max(moved, off)
         segments[i], segments[j] = first, second
-        del segments[k]
+        lengths[i], lengths[j] = first.length, second.length
+        del segments[k], lengths[k]
     return Contour(tuple(segments)), moved
 
 
 def _offers(before: Segment, short: Segment, after: Segment, limit_mm: float) -> list[tuple[float, Segment, Segment]]:
-    """Ways to do without the short segment, each with its distance from the line as it was [mm]."""
+    """Ways to do without the short segment, preferred first, each with its distance from the line as it was [mm]."""
     pairs: list[tuple[Segment, Segment]] = []
     crossing = _common_point(before, short, after, limit_mm)
     if crossing is not None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import acos, pi, sin
 
+import numpy as np
+
 from cutplan.cutting.tidy import without_short_segments
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
@@ -12,8 +14,12 @@ from cutplan.geometry.offset import OffsetResult, offset_region
 from cutplan.geometry.offset_raw import Join
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Arc, circle
+from cutplan.geometry.segment_table import SegmentTable
 from cutplan.tolerance import JOIN_MM
 
+#: Uncut metal over the kerf above which a wedge is told [1]; a square corner keeps 0.21, one of 60 degrees 0.5.
+WEDGE = 0.6
+_SAMPLES = (0.0, 0.1, 0.2, 0.35, 0.5, 0.65, 0.8, 0.9)
 #: Right turn above which a joint counts as an inside corner [rad] (two degrees).
 CORNER_RAD = 0.035
 
@@ -85,16 +91,29 @@ def torch_line(name: str, edge: Contour, kerf_mm: float, *, inner: bool, join: J
 
 
 def _narrow_places(name: str, edge: Contour, result: OffsetResult, kerf_mm: float) -> list[Finding]:
-    """Errors for whole sides of a slot that the torch line does not reach; small fillets are reported elsewhere."""
-    sides = [edge.segments[s.segment] for s in result.lost if s.segment < len(edge.segments)]
-    whole = [s for s in sides if s.length > kerf_mm and not (isinstance(s, Arc) and s.radius < 0.5 * kerf_mm)]
-    if not whole:
+    """Places that the kerf does not reach: whole sides of a slot are an error, deep wedges a warning."""
+    reached = {s.segment for region in result.origin for chain in region for s in chain if not s.corner}
+    whole = [
+        s for k, s in enumerate(edge.segments)
+        if k not in reached and s.length > kerf_mm and not (isinstance(s, Arc) and s.radius < 0.5 * kerf_mm)
+    ]
+    if whole:
+        at = whole[0].point_at(0.5)
+        return [Finding(
+            "slot-narrower-than-kerf", "error",
+            f"{name} has a slot narrower than the kerf of {kerf_mm:.2f} mm: {len(whole)} of its sides cannot be reached",
+            where=f"{name}, near {at.x:.1f}, {at.y:.1f} mm", fix="widen the slot, or use a process with a finer kerf",
+        )]
+    line = SegmentTable([s for r in result.regions for c in r.contours for s in c.segments])
+    places = [s.point_at(t) for s in edge.segments for t in _SAMPLES]
+    over = line.distances(np.array(places)) - 0.5 * kerf_mm
+    k = int(over.argmax())
+    if over[k] <= WEDGE * kerf_mm:
         return []
-    at = whole[0].point_at(0.5)
     return [Finding(
-        "slot-narrower-than-kerf", "error",
-        f"{name} has a slot narrower than the kerf of {kerf_mm:.2f} mm: {len(whole)} of its sides cannot be reached",
-        where=f"{name}, near {at.x:.1f}, {at.y:.1f} mm", fix="widen the slot, or use a process with a finer kerf",
+        "wedge-not-reached", "warning",
+        f"{name} narrows below the kerf of {kerf_mm:.2f} mm: up to {over[k]:.2f} mm of metal stays in it",
+        where=f"{name}, near {places[k].x:.1f}, {places[k].y:.1f} mm", fix="saw or file the narrow end, or widen it",
     )]
 
 

@@ -1,0 +1,73 @@
+import pytest
+from cut_jobs import job_of
+
+from cutplan.cutting.kerf_choice import choose_kerf
+from cutplan.errors import JobError
+from cutplan.pattern.shop import KerfMeasured, Shop
+
+MEASURED = Shop(source="shop.toml", kerfs=(KerfMeasured("air plasma", 5.0, 1.62, 1.58, 0.04),))
+
+
+def codes(findings: tuple) -> list[str]:
+    return [f.code for f in findings]
+
+
+def test_measured_kerf_goes_first() -> None:
+    kerf, findings = choose_kerf(job_of(kerf_mm=None), MEASURED)
+    assert kerf.value_mm == pytest.approx(1.60)  # exact: mean of both axes
+    assert kerf.origin == "shop" and kerf.measured
+    assert (kerf.band.low, kerf.band.high) == (pytest.approx(1.54), pytest.approx(1.66))  # exact: axes and reading
+    assert "shop.toml" in kerf.band.source
+    assert codes(findings) == []
+
+
+def test_measured_kerf_wins_over_the_job_and_says_so() -> None:
+    kerf, findings = choose_kerf(job_of(kerf_mm=1.9), MEASURED)
+    assert kerf.value_mm == pytest.approx(1.60)
+    assert codes(findings) == ["two-kerfs"]
+    assert "1.9 mm" in findings[0].message and "1.60 mm" in findings[0].message
+
+
+def test_other_thickness_does_not_use_the_measurement() -> None:
+    kerf, _ = choose_kerf(job_of(kerf_mm=None, thickness_mm=3.0), MEASURED)
+    assert kerf.origin == "table"
+
+
+def test_stated_kerf_is_used_but_not_called_measured() -> None:
+    kerf, findings = choose_kerf(job_of(kerf_mm=1.5), Shop())
+    assert kerf.value_mm == 1.5 and kerf.origin == "job"
+    assert kerf.band.low < 1.5 < kerf.band.high
+    assert codes(findings) == ["kerf-not-measured"]
+
+
+def test_table_kerf_is_always_a_warning_with_its_spread() -> None:
+    kerf, findings = choose_kerf(job_of(kerf_mm=None), Shop())
+    warning = findings[0]
+    assert warning.code == "kerf-from-table" and warning.severity == "warning"
+    assert f"{kerf.band.low:.2f} to {kerf.band.high:.2f}" in warning.message
+    assert "coupon kerf" in warning.fix
+
+
+def test_axes_that_differ_are_told() -> None:
+    shop = Shop(kerfs=(KerfMeasured("air plasma", 5.0, 1.8, 1.5),))
+    _, findings = choose_kerf(job_of(kerf_mm=None), shop)
+    assert codes(findings) == ["kerf-differs-by-axis"]
+
+
+@pytest.mark.parametrize("kerf", [0.0, -1.0, 11.0])
+def test_impossible_kerf_is_refused(kerf: float) -> None:
+    with pytest.raises(JobError, match="cannot be"):
+        choose_kerf(job_of(kerf_mm=kerf), Shop())
+
+
+def test_too_little_current_is_told() -> None:
+    # published: 3/8 in needs 27 A by hand
+    _, findings = choose_kerf(job_of(thickness_mm=9.525, current_A=20.0), Shop())
+    assert "current-too-low" in codes(findings)
+    _, findings = choose_kerf(job_of(thickness_mm=9.525, current_A=45.0), Shop())
+    assert "current-too-low" not in codes(findings)
+
+
+def test_beyond_the_list_of_currents_is_told() -> None:
+    _, findings = choose_kerf(job_of(thickness_mm=30.0), Shop())
+    assert "thickness-beyond-list" in codes(findings)

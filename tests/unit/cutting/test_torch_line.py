@@ -1,0 +1,107 @@
+from math import pi, sqrt
+
+import pytest
+
+from cutplan.cutting.torch_line import inside_corners, torch_line
+from cutplan.geometry.contour import circle_contour, polygon, rectangle
+from cutplan.geometry.region import Region
+from cutplan.geometry.vector import Point
+
+
+def test_square_and_hole_of_the_textbook() -> None:
+    # exact: kerf 1.5 on a 100 mm square gives a path of 101.5, on a 20 mm hole one of 18.5
+    square = torch_line("outline", rectangle(0.0, 0.0, 100.0, 100.0), 1.5, inner=False).line
+    assert square is not None
+    assert square.box.width == pytest.approx(101.5) and square.box.height == pytest.approx(101.5)
+    hole = torch_line("hole", circle_contour(Point(5.0, 5.0), 10.0, ccw=False), 1.5, inner=True).line
+    assert hole is not None
+    found = hole.as_circle()
+    assert found is not None and 2.0 * found[1] == pytest.approx(18.5)
+
+
+def test_area_of_a_convex_path() -> None:
+    edge = polygon([(0.0, 0.0), (80.0, 0.0), (80.0, 50.0), (0.0, 50.0)])
+    line = torch_line("outline", edge, 2.0, inner=False).line
+    assert line is not None and line.ccw
+    assert line.area == pytest.approx(4000.0 + 260.0 + pi)  # exact: A + P d + pi d^2, d = 1
+
+
+def test_sharp_line_for_hand_tools_keeps_corners() -> None:
+    line = torch_line("outline", rectangle(0.0, 0.0, 80.0, 50.0), 2.0, inner=False, join="sharp").line
+    assert line is not None
+    assert line.area == pytest.approx(82.0 * 52.0) and len(line.segments) == 4  # exact
+
+
+def test_without_kerf_the_line_is_the_edge() -> None:
+    edge = rectangle(0.0, 0.0, 80.0, 50.0, 5.0)
+    line = torch_line("outline", edge, 0.0, inner=False).line
+    assert line is not None and line.area == pytest.approx(edge.area)
+
+
+@pytest.mark.parametrize("edge", [rectangle(0.0, 0.0, 30.0, 1.4), circle_contour(Point(0.0, 0.0), 0.7)])
+def test_a_slot_narrower_than_the_kerf_is_an_error_that_names_it(edge) -> None:
+    found = torch_line("hole S9", edge, 1.5, inner=True)
+    assert found.line is None
+    (finding,) = found.findings
+    assert finding.code == "slot-narrower-than-kerf" and finding.severity == "error"
+    assert "hole S9" in finding.message
+
+
+def test_a_hole_with_a_thin_neck_is_an_error() -> None:
+    neck = polygon([(0.0, 0.0), (20.0, 0.0), (20.0, 9.5), (40.0, 9.5), (40.0, 0.0), (60.0, 0.0), (60.0, 20.0),
+                    (40.0, 20.0), (40.0, 10.5), (20.0, 10.5), (20.0, 20.0), (0.0, 20.0)])
+    found = torch_line("hole N", neck, 1.5, inner=True)
+    assert "neck-narrower-than-kerf" in [f.code for f in found.findings]
+    assert found.line is not None  # the larger lobe is still cut, but the error stands
+
+
+def notch(width_mm: float, mouth_mm: float | None = None):
+    mouth = width_mm if mouth_mm is None else mouth_mm
+    a, b = 50.0 - 0.5 * width_mm, 50.0 + 0.5 * width_mm
+    p, q = 50.0 - 0.5 * mouth, 50.0 + 0.5 * mouth
+    return polygon([(0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (q, 60.0), (q, 50.0), (b, 50.0), (b, 30.0), (a, 30.0),
+                    (a, 50.0), (p, 50.0), (p, 60.0), (0.0, 60.0)] if mouth != width_mm else
+                   [(0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (b, 60.0), (b, 30.0), (a, 30.0), (a, 60.0), (0.0, 60.0)])
+
+
+def test_a_notch_narrower_than_the_kerf_is_an_error_naming_the_outline() -> None:
+    found = torch_line("outline", notch(1.2), 1.5, inner=False)
+    errors = [f for f in found.findings if f.severity == "error"]
+    assert [f.code for f in errors] == ["slot-narrower-than-kerf"]
+    assert "outline" in errors[0].message and "50." in errors[0].where
+
+
+def test_a_notch_with_a_narrow_mouth_is_an_error() -> None:
+    found = torch_line("outline", notch(20.0, 1.2), 1.5, inner=False)
+    assert "slot-narrower-than-kerf" in [f.code for f in found.findings if f.severity == "error"]
+
+
+def test_a_notch_wider_than_the_kerf_is_fine() -> None:
+    assert torch_line("outline", notch(3.0), 1.5, inner=False).findings == ()
+
+
+def test_a_small_fillet_is_no_slot() -> None:
+    edge = rectangle(0.0, 0.0, 60.0, 40.0, 0.5)
+    assert torch_line("hole", edge, 1.5, inner=True).findings == ()
+
+
+def test_inside_corners_are_found_with_their_radius() -> None:
+    region = Region(notch(20.0), (rectangle(10.0, 10.0, 15.0, 10.0, 2.0),))
+    outer, hole = inside_corners(region)
+    assert sorted((round(c.x_mm), round(c.y_mm), c.radius_mm) for c in outer) == [(40, 30, 0.0), (60, 30, 0.0)]
+    assert [c.radius_mm for c in hole] == pytest.approx([2.0] * 4)
+    # exact: metal left in a square corner stands out (sqrt 2 - 1) k/2
+    assert outer[0].left_over_mm(1.5) == pytest.approx(0.75 * (sqrt(2.0) - 1.0))
+
+
+def test_outside_corners_of_a_plate_are_not_inside_corners() -> None:
+    (outer,) = inside_corners(Region(rectangle(0.0, 0.0, 50.0, 50.0)))
+    assert outer == ()
+
+
+def test_a_wedge_deeper_than_the_kerf_reaches_is_told() -> None:
+    edge = polygon([(0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (54.0, 60.0), (50.0, 30.0), (46.0, 60.0), (0.0, 60.0)])
+    (finding,) = torch_line("outline", edge, 1.5, inner=False).findings
+    assert finding.code == "wedge-not-reached" and "50.0, 30.0" in finding.where
+    # exact: k/2 (1 / sin(half angle) - 1), half angle atan(4 / 30)
+    assert f"{0.75 * (sqrt(4.0**2 + 30.0**2) / 4.0 - 1.0):.2f} mm of metal" in finding.message
