@@ -52,11 +52,16 @@ def _summary(results: Results) -> dict[str, bytes]:
 
 
 def _templates(results: Results) -> dict[str, bytes]:
+    from cutplan.drawing.model import Document
     from cutplan.drawing.pdf import render_pdf
-    from cutplan.templates.plan import template_document
 
     assert results.templates is not None
-    return {"templates.pdf": render_pdf(template_document(results.job, results.templates))}
+    job = results.job
+    document = Document(
+        results.templates.pages, title=f"{job.title}, templates 1:1", subject=f"revision {job.revision}; print at 100 %",
+        language=job.language, keywords=("template", "1:1"),
+    )
+    return {"templates.pdf": render_pdf(document)}
 
 
 def _dxf(results: Results, which: str) -> bytes:

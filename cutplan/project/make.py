@@ -170,7 +170,7 @@ def figures(results: Results) -> tuple[str, ...]:
     """Return the figures that matter most, one line for each trade that was planned."""
     lines = []
     if results.templates is not None:
-        lines.append(f"templates  {len(results.templates.pages)} sheets of {results.templates.paper}")
+        lines.append(f"templates  {results.templates.sheets} sheets of {results.templates.paper}")
     if results.cut is not None:
         t = results.cut.totals
         lines.append(f"cut        {t.cut_mm:.0f} mm, {t.pierces} pierces, {len(results.cut.drilled)} holes to drill")

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from cutplan.errors import CutplanError, DrawingError, OutputError
+from cutplan.errors import DrawingError, OutputError
 from cutplan.files.job.plate import BOLT_HOLE_UP_TO_MM
 from cutplan.files.job.shop import quoted
 from cutplan.findings import errors

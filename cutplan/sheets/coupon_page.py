@@ -1,0 +1,79 @@
+"""The page of the trial weld: the two strips at a scale, where to scribe and measure, steps, and room for readings."""
+
+from __future__ import annotations
+
+from cutplan.drawing.layout import frame, paragraph, table
+from cutplan.drawing.model import Figure, Item, Page, Pen, Stroke, Text, line, outline, placed
+from cutplan.geometry.contour import rectangle
+from cutplan.geometry.vector import Box, Point
+from cutplan.pattern.job import Job
+from cutplan.tables.say import say
+from cutplan.welding.coupon import LINE_FROM_EDGE_MM, WeldCoupon
+
+_MARGIN_MM = 15.0
+_READ_MM = 4.2
+_PAPER_MM = (210.0, 297.0)
+
+
+def weld_coupon_page(coupon: WeldCoupon, job: Job | None = None) -> Page:
+    """Return one page for the bench: picture, steps and a table for the readings.
+
+    Parameters
+    ----------
+    coupon : WeldCoupon
+        The trial piece.
+    job : Job or None
+        The job it belongs to, for title and language.
+    """
+    lang = job.language if job else "en"
+    width, height = _PAPER_MM
+    left, wide = _MARGIN_MM, width - 2 * _MARGIN_MM
+    items: list[Item] = []
+    title = "Trial weld" + (f": {job.title}, revision {job.revision}" if job else "")
+    y = height - _MARGIN_MM
+    head, y = paragraph(title, left, y, wide, 6.5, bold=True)
+    items += head
+    picture = Box(left, y - 88.0, width - _MARGIN_MM, y - 4.0)
+    placed_items, scale = placed(_strips(coupon), picture.grown(-9.0))
+    items += [*placed_items, frame(picture, Pen(0.2))]
+    items.append(Text(f"picture at 1 : {1.0 / scale:.2f}", Point(picture.xmin + 2.0, picture.ymin + 2.0), 3.2))
+    y = picture.ymin - 5.0
+    for number, step in enumerate(coupon.steps, 1):
+        text, y = paragraph(f"{number}. {step}", left, y, wide, _READ_MM)
+        items += text
+        y -= 1.2
+    rows = [["station", "from the start", "before [mm]", "after [mm]", "rise [mm]"]]
+    rows += [[str(i), f"{s:.0f} mm", "", "", ""] for i, s in enumerate(coupon.stations_mm, 1)]
+    filled, y = table(rows, left, y - 3.0, [22.0, 40.0, 39.0, 39.0, 40.0], height_mm=_READ_MM, pad_mm=2.2)[:2]
+    items += filled
+    e = coupon.expected
+    text, y = paragraph(
+        f"Formulas expect {e.shrink.low:.2f} to {e.shrink.high:.2f} mm of shrinkage across the joint. What you measure "
+        "narrows the band of every later plan with this process and thickness.", left, y - 4.0, wide, _READ_MM,
+    )
+    items += text
+    caution, y = paragraph(say("caution.fire", lang) + " " + say("caution.zinc", lang), left, y - 3.0, wide, 3.6)
+    items += caution
+    return Page(width, height, tuple(items), "coupon", "Trial weld")
+
+
+def _strips(coupon: WeldCoupon) -> Figure:
+    """The two strips side by side, the joint between them, scribed lines and stations."""
+    long, across = coupon.strip_mm
+    apart = coupon.lines_apart_mm - 2.0 * LINE_FROM_EDGE_MM  # gap of a butt; less the overlap of a lap
+    low, high = rectangle(0.0, 0.0, long, across), rectangle(0.0, across + apart, long, across)
+    joint_y = across + 0.5 * apart
+    thin, bold = Pen(0.25, dash_mm=(2.0, 1.0)), Pen(0.8)
+    y1, y2 = across - LINE_FROM_EDGE_MM, across + apart + LINE_FROM_EDGE_MM
+    items: list[Item] = [
+        outline(low, Pen(0.5), "#f2f2f2", "plate"), outline(high, Pen(0.5), "#e0e0e0", "skin"),
+        Stroke(line((0.0, joint_y), (long, joint_y)).segments, bold, tag="weld"),
+        line((0.0, y1), (long, y1), thin, "scribe"), line((0.0, y2), (long, y2), thin, "scribe"),
+    ]
+    for i, s in enumerate(coupon.stations_mm, 1):
+        items.append(line((s, y1), (s, y2), Pen(0.25), "station"))
+        items.append(Text(str(i), Point(s + 2.0, y1 - 9.0), 5.0, bold=True))
+    plate, skin = coupon.thicknesses_mm
+    items.append(Text(f"strip of the plate, {plate:g} mm", Point(3.0, 5.0), 4.2))
+    items.append(Text(f"strip of the skin, {skin:g} mm", Point(3.0, 2 * across + apart - 9.0), 4.2))
+    return Figure(tuple(items), Box(0.0, 0.0, long, 2.0 * across + apart))
