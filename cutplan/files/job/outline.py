@@ -11,17 +11,18 @@ from cutplan.geometry.segment import Arc, Line, Segment, arc_from_centre, arc_th
 from cutplan.geometry.vector import Point
 
 
-def typed_outline(plate: Keys) -> Contour | None:
+def typed_outline(plate: Keys, surveyed: dict[str, Point]) -> Contour | None:
     """Return the outline typed in ``[plate]``, or None (with the problem reported).
 
     ``shape = "rectangle"`` takes width, height and corner_radius; ``shape = "round"`` takes diameter;
-    ``outline = [{ at = [x, y], fillet = r, through = [x, y] }, ...]`` takes corners in order. ``mirror = "x"`` or
+    ``outline = [{ at = [x, y], fillet = r, through = [x, y] }, ...]`` takes corners in order (``point = "P1"`` for a
+    surveyed one). ``mirror = "x"`` or
     ``"y"`` completes a half outline about that axis through its first and last point.
     """
     try:
         if plate.has("shape"):
             return _shape(plate)
-        return _corners(plate)
+        return _corners(plate, surveyed)
     except GeometryError as error:
         plate.wrong("outline", error.message, error.hint)
         return None
@@ -39,12 +40,22 @@ def _shape(plate: Keys) -> Contour:
     )
 
 
-def _corners(plate: Keys) -> Contour | None:
+def _place(entry: Keys, surveyed: dict[str, Point]) -> Point:
+    """Return the place that an entry names: ``at = [x, y]``, or ``point = "P1"`` of the tape survey."""
+    if entry.has("point"):
+        name = entry.text("point")
+        if name not in surveyed:
+            entry.wrong("point", f"the survey has no point {name!r}", "points there: " + ", ".join(list(surveyed)[:20]))
+        return surveyed.get(name, Point(0.0, 0.0))
+    entry.need("at", 'the place: at = [x, y], or point = "P1" of the tape survey')
+    return entry.point("at")
+
+
+def _corners(plate: Keys, surveyed: dict[str, Point]) -> Contour | None:
     corners = plate.tables("outline")
     read: list[tuple[Point, float, Point | None]] = []
     for corner in corners:
-        corner.need("at", "each corner needs at = [x, y]")
-        read.append((corner.point("at"), corner.length("fillet", 0.0), corner.point_or_none("through")))
+        read.append((_place(corner, surveyed), corner.length("fillet", 0.0), corner.point_or_none("through")))
         corner.close()
     mirror = plate.choice("mirror", ("", "x", "y"), "")
     if len(read) < (2 if mirror else 3) and not any(through for _, _, through in read):
@@ -139,16 +150,16 @@ def _corner_arc(before: Line, after: Line, radius: float, index: int) -> Arc:
     return Arc(start, end, start.plus(side), radius, turn)
 
 
-def typed_hole(hole: Keys) -> list[Contour]:
+def typed_hole(hole: Keys, surveyed: dict[str, Point]) -> list[Contour]:
     """Return the contours of one ``[[plate.hole]]`` entry: a round hole, slot or rectangle, repeated as asked.
 
+    ``at = [x, y]`` places it, or ``point = "P1"`` at a point of the tape survey.
     ``diameter`` gives a round hole; ``slot_length`` with ``slot_width`` a slot along ``angle_deg``; ``width`` with
     ``height`` and ``corner_radius`` a rectangle about ``at``. ``circle_diameter`` with ``count`` repeats it on a bolt
     circle; ``step = [dx, dy]`` with ``count`` repeats it in a row; ``mirror_x`` / ``mirror_y`` add the mirror image
     about that coordinate.
     """
-    hole.need("at", "the place of the hole: at = [x, y]")
-    at = hole.point("at")
+    at = _place(hole, surveyed)
     try:
         shape = _hole_shape(hole)
     except GeometryError as error:

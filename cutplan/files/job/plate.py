@@ -8,9 +8,11 @@ from pathlib import Path
 from cutplan.errors import CutplanError, DrawingError
 from cutplan.files.job.keys import Keys
 from cutplan.files.job.outline import typed_hole, typed_outline
+from cutplan.files.job.survey import read_survey
 from cutplan.findings import Finding, errors
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.region import Region
+from cutplan.geometry.vector import Point
 from cutplan.pattern.plate import PURPOSES, Hole, Plate, Purpose
 from cutplan.tables.steel import grade
 
@@ -38,10 +40,13 @@ def read_plate(k: Keys, survey: Keys, folder: Path) -> PlateRead:
     DrawingError
         When the drawing itself cannot be read as one exact plate.
     """
-    sources = [key for key in ("drawing", "outline", "shape") if k.has(key)] + (["survey"] if survey.data else [])
+    surveyed = read_survey(survey) if survey.data else None
+    sources = [key for key in ("drawing", "outline", "shape") if k.has(key)]
+    if survey.has("outline"):
+        sources.append("survey")
     shape: Region | None = None
     drawing = ""
-    findings: list[Finding] = []
+    findings: list[Finding] = list(surveyed.findings) if surveyed else []
     if len(sources) != 1:
         k.wrong(
             "drawing",
@@ -54,10 +59,9 @@ def read_plate(k: Keys, survey: Keys, folder: Path) -> PlateRead:
         shape, drawing, found = _drawn(k, folder)
         findings.extend(found)
     elif sources[0] == "survey":
-        shape, found = _surveyed(survey)
-        findings.extend(found)
+        shape = surveyed.region if surveyed else None
     else:
-        outline = typed_outline(k)
+        outline = typed_outline(k, surveyed.points if surveyed else {})
         shape = Region(outline) if outline else None
     for key in ("mirror", "width", "height", "corner_radius", "diameter"):
         k.has(key) if sources and sources[0] in ("outline", "shape") else None
@@ -65,7 +69,7 @@ def read_plate(k: Keys, survey: Keys, folder: Path) -> PlateRead:
     thickness = k.length("thickness", 3.0, 0.5, 40.0)
     steel = read_steel(k)
     quantity = k.count("quantity", 1, 1, 1000)
-    holes = _holes(k, shape.holes if shape else ())
+    holes = _holes(k, shape.holes if shape else (), surveyed.points if surveyed else {})
     k.close()
     plate = Plate(shape.outer, holes, thickness, steel, quantity) if shape else None
     return PlateRead(plate, drawing, tuple(findings))
@@ -129,13 +133,7 @@ def inside(folder: Path, name: str) -> Path | None:
     return path
 
 
-def _surveyed(survey: Keys) -> tuple[Region | None, tuple[Finding, ...]]:
-    from cutplan.files.job.survey import read_survey
-
-    return read_survey(survey)
-
-
-def _holes(k: Keys, drawn: tuple[Contour, ...]) -> tuple[Hole, ...]:
+def _holes(k: Keys, drawn: tuple[Contour, ...], surveyed: dict[str, Point]) -> tuple[Hole, ...]:
     stated = [_StatedHole(entry) for entry in k.tables("drawn_hole", MOST_HOLES)]
     holes: list[Hole] = []
     ordered = sorted(drawn, key=lambda c: (round(c.centroid.y, 3), round(c.centroid.x, 3)))
@@ -151,7 +149,7 @@ def _holes(k: Keys, drawn: tuple[Contour, ...]) -> tuple[Hole, ...]:
         purpose = _purpose(entry)
         name, bolt, cut = entry.text("name", "", 20), entry.text("bolt", "", 20), entry.flag_or_none("cut")
         in_skin = entry.flag("in_skin")
-        contours = typed_hole(entry)
+        contours = typed_hole(entry, surveyed)
         for j, contour in enumerate(contours):
             label = f"H{len(holes) + 1}" if not name else (name if len(contours) == 1 else f"{name}{j + 1}")
             hole = Hole(label, contour.oriented(ccw=False), purpose or "access", bolt, cut, in_skin)
