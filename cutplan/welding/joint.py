@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import acos, pi, radians
 
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
-from cutplan.geometry.segment import Arc
+from cutplan.geometry.intersect import meet
+from cutplan.geometry.segment import Arc, Line
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Span
+from cutplan.pattern.skin import Rib
 from cutplan.tables.weld_settings import SQUARE_LIMIT_MM
 from cutplan.welding.metal import (
     CAP_HEIGHT_MM,
@@ -29,6 +32,9 @@ CORNER_RADIUS_MM = 15.0
 CORNER_CLEAR_MM = 10.0
 #: Convexity of a fillet: extra section [1] (common practice).
 FILLET_CONVEXITY = 0.10
+#: No stitch starts or stops this close to a rib that passes under the joint [mm] (our own; published: "cross existing
+#: welds, do not stop on them").
+RIB_CLEAR_MM = 8.0
 #: Single V: included angle [rad] and root face [mm] (ISO 9692-1, from memory).
 VEE_ANGLE_RAD, VEE_ROOT_FACE_MM = radians(60.0), 1.0
 
@@ -60,6 +66,8 @@ class WeldJoint:
         Length of the whole outline [mm].
     corners : tuple of Span
         Stretches in which no tack lies and no stitch starts or stops [mm].
+    crossings : tuple of Span
+        Stretches over ribs behind the skin, in which no stitch starts or stops [mm].
     thin_mm, thick_mm : float
         Thinner and thicker part [mm].
     gap_mm, leg_mm : float
@@ -82,6 +90,7 @@ class WeldJoint:
     length_mm: float
     outline_mm: float
     corners: tuple[Span, ...]
+    crossings: tuple[Span, ...]
     thin_mm: float
     thick_mm: float
     gap_mm: float
@@ -121,7 +130,7 @@ def corner_spans(outline: Contour) -> tuple[Span, ...]:
     Parameters
     ----------
     outline : Contour
-        Closed contour
+        Closed contour; on one so small that the clear metal of all corners meets, less is kept clear
 
     Returns
     -------
@@ -129,7 +138,17 @@ def corner_spans(outline: Contour) -> tuple[Span, ...]:
         Sharp corners and arcs of small radius with clear metal to both sides; merged where they meet, in order; a
         span through the outline's start ends beyond its length.
     """
-    length = outline.length
+    raw = _corners(outline)
+    spans: tuple[Span, ...] = ()
+    for clear in (CORNER_CLEAR_MM, 0.6 * CORNER_CLEAR_MM, 0.3 * CORNER_CLEAR_MM):
+        spans = merged([(a - clear, b + clear) for a, b in raw], outline.length)
+        if sum(s.end_mm - s.start_mm for s in spans) < 0.9 * outline.length:
+            break
+    return spans
+
+
+def _corners(outline: Contour) -> list[tuple[float, float]]:
+    """Sharp corners and arcs of small radius, without clear metal [mm]."""
     segments = outline.segments
     raw: list[tuple[float, float]] = []
     run = 0.0
@@ -137,11 +156,40 @@ def corner_spans(outline: Contour) -> tuple[Span, ...]:
         before = segments[i - 1]
         turn = acos(max(-1.0, min(1.0, before.end_direction.dot(s.start_direction))))
         if turn > CORNER_TURN_RAD and len(segments) > 1:
-            raw.append((run - CORNER_CLEAR_MM, run + CORNER_CLEAR_MM))
+            raw.append((run, run))
         if isinstance(s, Arc) and s.radius <= CORNER_RADIUS_MM and abs(s.sweep) > CORNER_TURN_RAD:
-            raw.append((run - CORNER_CLEAR_MM, run + s.length + CORNER_CLEAR_MM))
+            raw.append((run, run + s.length))
         run += s.length
-    return merged(raw, length)
+    return raw
+
+
+def rib_spans(outline: Contour, ribs: tuple[Rib, ...]) -> tuple[Span, ...]:
+    """Return the stretches of an outline that lie over ribs, along it from its start [mm].
+
+    Parameters
+    ----------
+    outline : Contour
+        Closed contour
+    ribs : tuple of Rib
+        Ribs behind the skin
+
+    Returns
+    -------
+    tuple of Span
+        A stretch to both sides of each crossing, merged where they meet.
+    """
+    raw: list[tuple[float, float]] = []
+    for rib in ribs:
+        for a, b in pairwise(rib.path):
+            if a.distance(b) <= 0.0:
+                continue
+            run = 0.0
+            for s in outline.segments:
+                for hit in meet(s, Line(a, b)):
+                    at = run + hit.ta * s.length
+                    raw.append((at - RIB_CLEAR_MM, at + RIB_CLEAR_MM))
+                run += s.length
+    return merged(raw, outline.length)
 
 
 def merged(raw: list[tuple[float, float]], length_mm: float) -> tuple[Span, ...]:
@@ -255,6 +303,6 @@ def weld_joint(job: Job, settings: Settings) -> WeldJoint:
     welded = sum(s.end_mm - s.start_mm for s in spans)
     closed = len(spans) == 1 and welded >= length - 1e-9
     return WeldJoint(
-        name, spans, closed, welded, length, corner_spans(outline), thin, thick, gap, leg, throat, section,
-        heat_flow_thickness_mm(kind, plate, skin), plugs, tuple(findings),
+        name, spans, closed, welded, length, corner_spans(outline), rib_spans(outline, job.skin.ribs), thin, thick, gap,
+        leg, throat, section, heat_flow_thickness_mm(kind, plate, skin), plugs, tuple(findings),
     )

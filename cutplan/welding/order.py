@@ -9,6 +9,7 @@ from cutplan.errors import CutplanError
 from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Span
+from cutplan.tables.tack_rules import SPACING_LIMITS_MM
 from cutplan.welding.distortion import Bead, Inherent, OrderOptions, OrderPlan, OrderResult, plan_order
 from cutplan.welding.free_bead import FreeBead, of_tack
 from cutplan.welding.joint import WeldJoint
@@ -115,6 +116,35 @@ def order_beads(
         return Ordered(names, spans, count, rule_turns(tacks, stitches, joint), None, reason, (finding,))
     turns = tuple(Turn(s.bead, s.backward) for s in plan.chosen.steps)
     return Ordered(names, spans, count, turns, plan, plan.reason, plan.findings)
+
+
+def closer_spacing_mm(
+    joint: WeldJoint, tacks: TackPlan, ordered: Ordered, wanted_mm: float | None
+) -> float | None:
+    """Return a closer tack spacing where the model sees the gap close before an arc arrives, else None.
+
+    Parameters
+    ----------
+    joint : WeldJoint
+        Joint
+    tacks : TackPlan
+        Tacks tried
+    ordered : Ordered
+        The model's answer for them
+    wanted_mm : float or None
+        Spacing from the job, which is never changed [mm]
+
+    Returns
+    -------
+    float or None
+        Spacing to try next [mm]: two thirds, at least our lower limit; None when there is nothing to change.
+    """
+    lowest = SPACING_LIMITS_MM[0]
+    if joint.leg_mm > 0.0 or ordered.plan is None or wanted_mm is not None or tacks.spacing_mm <= lowest:
+        return None
+    if ordered.plan.chosen.closing_mm.mid < joint.gap_mm:
+        return None
+    return max(lowest, tacks.spacing_mm * 2.0 / 3.0)
 
 
 def turns_of(result: OrderResult) -> tuple[Turn, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import ceil, degrees, pi, sqrt
 
 from cutplan.errors import CutplanError, JobError
@@ -20,7 +21,16 @@ from cutplan.welding.cooling import cooling
 from cutplan.welding.free_bead import FreeBead, free_bead
 from cutplan.welding.joint import WeldJoint, weld_joint
 from cutplan.welding.metal import deposited_area_mm2, mass_kg, wire_kg
-from cutplan.welding.order import RULE_NAME, Ordered, Progress, brace_figure, order_beads, shape_after, turns_of
+from cutplan.welding.order import (
+    RULE_NAME,
+    Ordered,
+    Progress,
+    brace_figure,
+    closer_spacing_mm,
+    order_beads,
+    shape_after,
+    turns_of,
+)
 from cutplan.welding.peak import keep_away_mm
 from cutplan.welding.restraint import insert_restraint
 from cutplan.welding.result import BeadKind, KeepAway, OrderFigure, PlacedBead, WeldPlan
@@ -80,9 +90,21 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
 
     stitches = split_joint(joint, job.welding.stitch_mm)
     tacks = plan_tacks(joint, stitches, bead.shrink_mm, job.welding.tack_mm, job.welding.tack_spacing_mm)
-    findings += tacks.findings
     ordered = order_beads(job, joint, tacks, stitches, bead, progress)
-    findings += ordered.findings
+    closer = closer_spacing_mm(joint, tacks, ordered, job.welding.tack_spacing_mm)
+    if closer is not None:
+        tacks = plan_tacks(joint, stitches, bead.shrink_mm, job.welding.tack_mm, closer)
+        tacks = replace(tacks, rule=f"{tacks.rule}, closer because the order model saw the gap close")
+        ordered = order_beads(job, joint, tacks, stitches, bead, progress)
+    findings += [*tacks.findings, *ordered.findings]
+    shape = shape_after(ordered.plan)
+    if shape is not None and shape.largest_mm > thin:
+        findings.append(Finding(
+            "beyond-small-deflection", "warning",
+            f"the order model lifts a sheet by {shape.largest_mm:.1f} mm, more than the thinner part's {thin:g} mm: it "
+            "is made for small deflections and overstates larger ones", "",
+            "take the ranking of orders from it, not the height; expect the sheet to dish and plan to straighten",
+        ))
     starts = _starts(job, joint, settings, ordered, ordered.turns)
     if not all(s.reached for s in starts):
         findings.append(Finding(
@@ -118,7 +140,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
         tacks=tuple(b for b in placed if b.kind == "tack"), stitches=tuple(b for b in placed if b.kind == "stitch"),
         orders=orders, chosen=ordered.plan.chosen.name if ordered.plan else RULE_NAME, reason=ordered.reason,
         robust=ordered.plan.robustness.holds if ordered.plan else False, brace=brace_figure(job, ordered.plan),
-        shape=shape_after(ordered.plan), coupon=_coupon_words(shop, bead, measured is not None),
+        shape=shape, coupon=_coupon_words(shop, bead, measured is not None),
         findings=tuple(findings),
     )
 

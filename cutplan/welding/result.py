@@ -142,6 +142,11 @@ class ShapeAfter:
     lift_mm: NDArray[np.float64]
     labels: tuple[str, ...]
 
+    @property
+    def largest_mm(self) -> float:
+        """Largest lift, up or down, after any step [mm]."""
+        return float(np.abs(self.lift_mm).max()) if self.lift_mm.size else 0.0
+
 
 @dataclass(frozen=True, slots=True)
 class WeldPlan:

@@ -1,4 +1,4 @@
-"""Split a joint into stitches: one over each corner, the rest shared evenly between them."""
+"""Split a joint into stitches: one over each corner and each rib, the rest shared evenly between them."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from math import ceil
 
 from cutplan.pattern.joint import Span
 from cutplan.tables.tack_rules import STITCH_SHEET_MM
-from cutplan.welding.joint import WeldJoint
+from cutplan.welding.joint import WeldJoint, merged
 
 
 def stitch_limits_mm(wanted_mm: float | None) -> tuple[float, float, float]:
@@ -32,14 +32,15 @@ def split_joint(joint: WeldJoint, wanted_mm: float | None = None) -> tuple[Span,
     tuple of Span
         Stitches by rising start along the outline; ends may lie beyond its length [mm]. Together they cover the spans
         once.
-        No end lies in a corner, except where an unwelded stretch begins there.
+        No end lies in a corner or over a rib, except where an unwelded stretch begins there.
     """
     limits = stitch_limits_mm(wanted_mm)
+    whole = merged([(s.start_mm, s.end_mm) for s in (*joint.corners, *joint.crossings)], joint.outline_mm)
     if joint.closed:
-        return _split_closed(joint.outline_mm, joint.corners, limits)
+        return _split_closed(joint.outline_mm, whole, limits)
     stitches: list[Span] = []
     for span in joint.spans:
-        stitches += _split_open(span, _inside(span, joint.corners, joint.outline_mm), limits)
+        stitches += _split_open(span, _inside(span, whole, joint.outline_mm), limits)
     return tuple(sorted(stitches, key=lambda s: s.start_mm))
 
 

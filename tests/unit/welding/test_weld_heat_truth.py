@@ -1,7 +1,7 @@
 """The waits' temperatures against a finite-difference sheet whose gap lets heat through only where it has been welded.
 
-The rival solves the heat equation on square cells (explicit steps): insert and skin of one thickness, the gap closed to heat
-until the arc has passed, the same surface loss, edges far away. Only the places and times of the beads are shared.
+The rival solves the heat equation on square cells (explicit steps): insert and skin of one thickness, the gap closed to
+heat until the arc has passed, the same surface loss, edges far away. Only places and times of the beads are shared.
 """
 
 from __future__ import annotations

@@ -8,6 +8,7 @@ from dataclasses import replace
 from functools import cache, partial
 from itertools import pairwise
 from math import pi
+from types import SimpleNamespace
 
 import pytest
 from weld_jobs import rectangle_job
@@ -15,9 +16,13 @@ from weld_jobs import rectangle_job
 from cutplan.errors import JobError
 from cutplan.pattern.joint import Joint, Span
 from cutplan.pattern.shop import Shop, WeldMeasured
+from cutplan.tables.band import Band
 from cutplan.welding.distortion import OrderOptions
+from cutplan.welding.order import Ordered, closer_spacing_mm
 from cutplan.welding.plan import plan_weld
 from cutplan.welding.result import WeldPlan
+from cutplan.welding.stitches import split_joint
+from cutplan.welding.tacks import plan_tacks
 
 ORDERS = 12
 
@@ -171,3 +176,18 @@ def test_unmeshable_job_falls_back_to_the_rule_and_says_so(monkeypatch: pytest.M
     assert [f.severity for f in p.findings if f.code == "order-not-computed"] == ["warning"]
 
 
+
+
+def test_a_gap_that_the_model_sees_close_gets_closer_tacks() -> None:
+    joint = butt().joint
+    tacks = plan_tacks(joint, split_joint(joint), butt().shrink_mm, spacing_mm=90.0)
+
+    def seen(closing: float) -> Ordered:
+        chosen = SimpleNamespace(closing_mm=Band(0.0, closing, 2.0, "mm", "planted"))
+        return Ordered((), (), 0, (), SimpleNamespace(chosen=chosen), "", ())  # type: ignore[arg-type]
+
+    assert closer_spacing_mm(joint, tacks, seen(1.1), None) == pytest.approx(60.0)  # exact: two thirds, gap 1.0
+    assert closer_spacing_mm(joint, tacks, seen(0.9), None) is None
+    assert closer_spacing_mm(joint, tacks, seen(1.1), 90.0) is None  # the job's own spacing is never changed
+    assert closer_spacing_mm(joint, replace(tacks, spacing_mm=50.0), seen(1.1), None) is None
+    assert closer_spacing_mm(lap().joint, tacks, seen(1.1), None) is None

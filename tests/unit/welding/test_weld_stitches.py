@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -13,6 +14,7 @@ from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Joint, Span
+from cutplan.pattern.skin import Rib
 from cutplan.welding.joint import WeldJoint, weld_joint
 from cutplan.welding.settings import settings_for
 from cutplan.welding.stitches import split_joint, stitch_limits_mm
@@ -91,7 +93,7 @@ def test_a_wanted_length_is_kept_within_forty_per_cent() -> None:
         assert 36.0 <= s.end_mm - s.start_mm <= 84.0
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(
     width=st.floats(45, 500), height=st.floats(45, 400), radius=st.floats(0, 20),
     cuts=st.lists(st.tuples(st.floats(0, 1), st.floats(0.01, 0.2)), max_size=3),
@@ -107,4 +109,19 @@ def test_law_any_joint_is_covered_once(
         return
     stitches = split_joint(joint)
     covers_once(joint, stitches)
+    if sum(c.end_mm - c.start_mm for c in joint.corners) < 0.9 * total:  # else all of it is corner
+        assert stops_in_a_corner(joint, stitches) == []
+
+
+def test_no_stop_over_a_rib() -> None:
+    base = rectangle_job()
+    ribs = (Rib("R1", (Point(80.0, -30.0), Point(80.0, 170.0))), Rib("R2", (Point(-20.0, 70.0), Point(240.0, 70.0))))
+    joint = joint_of(replace(base, skin=replace(base.skin, ribs=ribs)))
+    # exact: the lower edge is crossed 68 mm after the outline's start at x = 12
+    middles = sorted(0.5 * (c.start_mm + c.end_mm) for c in joint.crossings)
+    assert middles[0] == pytest.approx(68.0)
+    assert len(middles) == 4
+    stitches = split_joint(joint)
+    covers_once(joint, stitches)
+    assert stops_in_a_corner(replace(joint, corners=joint.crossings), stitches) == []
     assert stops_in_a_corner(joint, stitches) == []
