@@ -1,25 +1,26 @@
-"""From traces in file units to regions in millimetres: fit, join, check, nest."""
+"""From traces in file units to regions in millimetres: gather, leave aside what is no plate, check, nest."""
 
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-import numpy as np
-
-from cutplan.files import repeats
+from cutplan.files.border import Bordered, without_border
 from cutplan.files.chord_runs import recognised
-from cutplan.files.joining import bridge_findings, walk, weave
+from cutplan.files.gather import Gathered, gather
+from cutplan.files.joining import bridge_findings
+from cutplan.files.layer_words import marks_only
 from cutplan.files.limits import MAX_LISTED
-from cutplan.files.loops import Loop, to_contour, with_circle
-from cutplan.files.nesting import Nest, nest, self_crossings, without_repeats
-from cutplan.files.open_ends import judge_chains
-from cutplan.files.strokes import Stroke, to_stroke
-from cutplan.files.tangles import Branching, untangle
+from cutplan.files.loops import to_contour
+from cutplan.files.nesting import Nest, nest
+from cutplan.files.open_ends import branch_findings, judge_chains
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding
 from cutplan.geometry.region import Region
-from cutplan.tolerance import JOIN_MM
+
+#: Share of the area that must be left when things on centre line layers and the like are left aside.
+_STILL_A_PLATE = 0.3
 
 
 @dataclass(slots=True)
@@ -37,100 +38,81 @@ def assemble(
     *,
     repair: bool,
     bridge_mm: float,
-    text_places: list[tuple[float, float]],
+    text_places: Sequence[tuple[float, float]],
 ) -> Assembly:
-    """Return the regions that traces draw [mm]."""
-    out = Assembly()
-    made = [to_stroke(trace, mm_per_unit) for trace in traces]
-    strokes = [s for s in made if s is not None]
-    nothing = len(made) - len(strokes)
-    if nothing:
-        out.findings.append(
+    """Return the regions that traces draw [mm].
+
+    Things drawn dashed, or on layers for centre lines, dimensions and the like, are left aside as long as the rest
+    still makes a plate; otherwise all is taken, and said.
+    """
+    texts = [(x * mm_per_unit, y * mm_per_unit) for x, y in text_places]
+    beside = [t for t in traces if t.beside]
+    if not beside:
+        return _assemble(gather(traces, mm_per_unit, bridge_mm), repair, texts)
+    rest = [t for t in traces if not t.beside]
+    some = _assemble(gather(rest, mm_per_unit, bridge_mm), repair, texts)
+    everything = gather(traces, mm_per_unit, bridge_mm)
+    largest = max((loop.area for loop in everything.loops), default=0.0)
+    if some.regions and some.regions[0][0].outer.area >= _STILL_A_PLATE * largest:
+        some.left_aside.update(t.beside for t in beside)
+        return some
+    full = _assemble(everything, repair, texts)
+    if full.regions:
+        words = ", ".join(sorted({t.beside for t in beside}))
+        full.findings.append(
             Finding(
-                "zero-length-dropped", "note", f"{nothing} drawn things without length were dropped", "", "left out"
+                "layer-kept",
+                "warning",
+                f"{len(beside)} things of the kind '{words}' were read as edges, since the rest makes no plate",
+                beside[0].where,
+                "name the layers to read with --layers if this is wrong",
             )
         )
-    closed = [s for s in strokes if s.circle is not None or s.gap <= JOIN_MM]
-    loops = [closed_loop(s) for s in closed]
-    rest = [s for s in strokes if s.circle is None and s.gap > JOIN_MM]
-    if rest:
-        loops += _joined(rest, bridge_mm, loops, repair, out)
-    loops = [with_circle(loop) for loop in loops]
-    loops, findings = without_repeats(loops)
+    return full
+
+
+def _assemble(found: Gathered, repair: bool, texts: list[tuple[float, float]]) -> Assembly:
+    out = Assembly(findings=list(found.findings))
+    out.findings += bridge_findings(found.bridges, MAX_LISTED)
+    loops = found.loops
+    bordered = Bordered(loops, None, None, Counter())
+    if len(loops) > 2:
+        tree, crossings = nest(loops)
+        bordered = without_border(tree, texts, bool(found.branches))
+        if bordered.finding is not None:
+            out.findings.append(bordered.finding)
+            out.left_aside.update(bordered.removed)
+            loops = bordered.loops
+    more, findings, aside = judge_chains(found.chains, loops, repair, bordered.box)
     out.findings += findings
-    loops, findings = self_crossings(loops)
-    out.findings += findings
+    out.left_aside.update(aside)
+    out.findings += branch_findings(found.branches, loops, repair, bordered.box)
+    loops = loops + more
     if not loops:
         return out
-    tree, findings = nest(loops)
-    out.findings += findings
+    if len(found.loops) <= 2 or more or bordered.box is not None:
+        tree, crossings = nest(loops)
+    out.findings += crossings
     tree, findings = recognised(tree, repair)
-    out.findings += findings
+    out.findings += findings + _marking_layers(tree)
     out.regions = regions_of(tree)
     return out
 
 
-def closed_loop(s: Stroke) -> Loop:
-    """Return the loop of a stroke whose ends are one point."""
-    xy = s.xy
-    if not np.array_equal(xy[0], xy[-1]):
-        xy = np.vstack([xy[:-1], xy[:1]])
-        if len(xy) > 2 and np.hypot(*(xy[-1] - xy[-2])) <= JOIN_MM:  # the closing piece was the whole gap
-            return Loop(np.vstack([xy[:-2], xy[:1]]), s.bulge[:-1], s.where, s.layer, s.circle, s.fitted)
-    return Loop(xy, s.bulge, s.where, s.layer, s.circle, s.fitted)
-
-
-def _joined(rest: list[Stroke], bridge_mm: float, loops: list[Loop], repair: bool, out: Assembly) -> list[Loop]:
-    """Return loops made of strokes that are not closed by themselves."""
-    rest, findings = repeats.without_repeats(rest)
-    out.findings += findings
-    web, bridges = weave(rest, bridge_mm)
-    joined = walk(web)
-    made, chains = joined.loops, joined.chains
-    again = [i for group in joined.tangles for i in group]
-    again += [i for chain in chains if chain.pieces > 1 or len(chain.xy) > 2 for i in chain.members]
-    if again:
-        chains = [chain for chain in chains if chain.pieces == 1 and len(chain.xy) == 2]
-        freed = untangle([rest[i] for i in sorted(again)], bridge_mm)
-        seen = {(b.a, b.b) for b in bridges}
-        bridges += [b for b in freed.bridges if (b.a, b.b) not in seen]
-        out.findings += freed.notes + [_branch_finding(b, repair) for b in freed.branches]
-        made, chains = made + freed.loops, chains + freed.chains
-    out.findings += bridge_findings(bridges, MAX_LISTED)
-    more, findings, aside = judge_chains(chains, loops + made, repair)
-    out.findings += findings
-    out.left_aside.update(aside)
-    return made + more
-
-
-def _branch_finding(branching: Branching, repair: bool) -> Finding:
-    """Return the finding for a group of strokes with branches."""
-    shown = ", ".join(f"({x:.3f}, {y:.3f})" for x, y in branching.places[:4])
-    more = f" and {len(branching.places) - 4} more" if len(branching.places) > 4 else ""
-    where = f"{shown}{more} mm; {branching.where}"
-    if branching.touch:
-        return Finding(
-            "contours-touch",
+def _marking_layers(tree: Nest) -> list[Finding]:
+    """Return a warning about closed outlines on layers whose name speaks of marking."""
+    names = sorted({loop.layer for loop in tree.loops if marks_only(loop.layer)})
+    if not names or len({loop.layer for loop in tree.loops}) == 1:
+        return []
+    return [
+        Finding(
+            "marking-layer",
             "warning",
-            "outlines touch in a point: no material is left between them",
-            where,
-            "check the distance meant",
+            f"outlines on the layer '{', '.join(names)[:60]}' were read as cut, though its name speaks of marking",
+            "",
+            "name only the layers to cut with --layers",
         )
-    if repair:
-        return Finding(
-            "branch-resolved",
-            "warning",
-            "more than two lines meet; the outer boundary was taken as the outline",
-            where,
-            "lines inside it and loose ends were left aside",
-        )
-    return Finding(
-        "branch",
-        "error",
-        "more than two lines meet in a point, so the way round the outline is not told",
-        where,
-        "delete the line that is no edge of the plate, or use --repair to take the outer boundary",
-    )
+    ]
 
 
 def regions_of(tree: Nest) -> list[tuple[Region, str]]:
@@ -141,4 +123,4 @@ def regions_of(tree: Nest) -> list[tuple[Region, str]]:
         if tree.depth[i] % 2 == 0:
             holes = tuple(to_contour(tree.loops[k]) for k in inside[i])
             regions.append((Region(to_contour(loop), holes), loop.layer))
-    return regions
+    return sorted(regions, key=lambda r: -r[0].outer.area)

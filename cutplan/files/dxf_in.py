@@ -10,6 +10,7 @@ from cutplan.files.dxf_lines import read_lines
 from cutplan.files.dxf_sections import Entity, Sections, read_sections
 from cutplan.files.dxf_shapes import SHAPES, Facts, Unreadable, placement, polyline
 from cutplan.files.dxf_tags import Tags, read_tags
+from cutplan.files.layer_words import beside_the_plate
 from cutplan.files.limits import MAX_BLOCK_DEPTH, MAX_ENTITIES, MAX_LISTED, MAX_VERTICES
 from cutplan.files.traces import Affine, Bulged, Run, Trace, straight
 from cutplan.findings import Finding
@@ -57,8 +58,6 @@ class DxfContent:
     findings: list[Finding] = field(default_factory=list)
     left_aside: Counter[str] = field(default_factory=Counter)
     header: dict[str, str] = field(default_factory=dict)
-    layer_names: list[str] = field(default_factory=list)
-    linetypes: list[str] = field(default_factory=list)
     text_places: list[tuple[float, float]] = field(default_factory=list)
 
 
@@ -235,14 +234,13 @@ class _Reader:
             raise LimitError(f"the drawing holds more than {MAX_VERTICES} vertices", where)
         if handle and len(handle) <= 16:
             where = f"{where}, handle {handle}"
-        trace = Trace(where, layer, runs)
-        self.out.traces.append(trace.moved(place.move))
         if linetype == "BYBLOCK" and place.linetype:
             linetype = place.linetype
         if linetype in ("", "BYLAYER", "BYBLOCK"):
             known = self.sections.layers.get(layer.lower())
             linetype = known.linetype if known is not None else ""
-        self.out.linetypes.append(linetype)
+        beside = beside_the_plate(layer, linetype) if self.wanted is None else ""
+        self.out.traces.append(Trace(where, layer, runs, beside=beside).moved(place.move))
 
     def _insert(self, facts: Facts, place: _Place, layer: str) -> None:
         """Draw a block at each of its places."""

@@ -1,28 +1,43 @@
-"""What to make of chains that do not close: a broken outline, a mark inside the plate, or a line beside it."""
+"""What to make of chains that do not close and of branches: a broken outline, a mark on the plate, a line beside it."""
 
 from __future__ import annotations
 
 from collections import Counter
+from typing import TypeAlias
 
 import numpy as np
 
 from cutplan.files.joining import Chain
+from cutplan.files.limits import MAX_LISTED
 from cutplan.files.loops import Loop
 from cutplan.files.strokes import lengths
+from cutplan.files.tangles import Branching
 from cutplan.findings import Finding
+
+Box: TypeAlias = tuple[float, float, float, float]
+
+#: Ends nearer than this share of the chain's length: an outline with a gap, wherever it lies.
+_GAP = 0.25
+#: Ends nearer than this share: an outline with a side missing, when it lies outside every closed outline.
+_SIDE = 0.75
+#: A chain smaller than this share of the largest outline is no part of its own.
+_SMALL = 0.1
 
 
 def judge_chains(
-    chains: list[Chain], loops: list[Loop], repair: bool
+    chains: list[Chain], loops: list[Loop], repair: bool, border: Box | None
 ) -> tuple[list[Loop], list[Finding], Counter[str]]:
     """Return loops made of open chains (filled shapes, or by repair), findings, and counts of lines left aside.
 
-    A single straight line, or a chain whose ends lie far apart for its length, is a line of its own (a bend, centre or
-    marking line) when there are closed outlines beside it. Anything else is an outline with a piece missing.
+    A straight line, or a chain that looks like no outline, is a line of its own (a bend, centre or marking line) when
+    there are closed outlines beside it. Anything else is an outline with a piece missing, which is refused.
     """
     made: list[Loop] = []
     findings: list[Finding] = []
     aside: Counter[str] = Counter()
+    boxes = [loop.box for loop in loops]
+    largest = max((float(np.hypot(b[2] - b[0], b[3] - b[1])) for b in boxes), default=0.0)
+    faults = 0
     for chain in chains:
         run = float(lengths(chain.xy, chain.bulge).sum())
         a, b = chain.xy[0], chain.xy[-1]
@@ -38,9 +53,9 @@ def judge_chains(
                     "its ends were joined by a straight line",
                 )
             )
-        elif _is_line(chain, run) and loops:
+        elif loops and _is_line(chain, run, boxes, largest, border):
             aside["open line"] += 1
-        elif repair and len(chain.xy) > 2 and chain.gap < 0.1 * run:
+        elif repair and len(chain.xy) > 2 and chain.gap <= _GAP * run:
             made.append(_closed(chain))
             findings.append(
                 Finding(
@@ -52,15 +67,19 @@ def judge_chains(
                 )
             )
         else:
-            findings.append(
-                Finding(
-                    "open-outline",
-                    "error",
-                    f"an outline does not close: its ends are {chain.gap:.3f} mm apart",
-                    where,
-                    "close the gap in the drawing, or use --repair if a straight line there is right",
+            faults += 1
+            if faults <= MAX_LISTED:
+                findings.append(
+                    Finding(
+                        "open-outline",
+                        "error",
+                        f"an outline does not close: its ends are {chain.gap:.3f} mm apart",
+                        where,
+                        "close the gap in the drawing, or use --repair if a straight line there is right",
+                    )
                 )
-            )
+    if faults > MAX_LISTED:
+        findings.append(Finding("open-outline", "error", f"{faults - MAX_LISTED} more outlines do not close"))
     if aside:
         findings.append(
             Finding(
@@ -74,11 +93,88 @@ def judge_chains(
     return made, findings, aside
 
 
-def _is_line(chain: Chain, run: float) -> bool:
+def _is_line(chain: Chain, run: float, boxes: list[Box], largest: float, border: Box | None) -> bool:
     """Return whether a chain looks like a line of its own and not like an outline with a piece missing."""
-    return chain.pieces == 1 and (len(chain.xy) == 2 or chain.gap > 0.5 * run)
+    if _straight(chain, run):
+        return True
+    low, high = chain.xy.min(axis=0), chain.xy.max(axis=0)
+    inside = any(
+        b[0] <= low[0] + 1e-6 and b[1] <= low[1] + 1e-6 and b[2] >= high[0] - 1e-6 and b[3] >= high[1] - 1e-6
+        for b in boxes
+    )
+    share = chain.gap / run
+    if inside:
+        return share > _GAP
+    if float(np.hypot(*(high - low))) < _SMALL * largest:
+        return share > _GAP
+    if border is not None and len(chain.bulge) <= 3 and not chain.bulge.any():
+        return True
+    return share > _SIDE
+
+
+def _straight(chain: Chain, run: float) -> bool:
+    if len(chain.xy) == 2:
+        return bool(chain.bulge[0] == 0.0)
+    return bool(not chain.bulge.any() and chain.gap >= 0.9999 * run)
 
 
 def _closed(chain: Chain) -> Loop:
     xy = np.vstack([chain.xy, chain.xy[:1]])
     return Loop(xy, np.append(chain.bulge, 0.0), chain.where, chain.layer)
+
+
+def branch_findings(branches: list[Branching], loops: list[Loop], repair: bool, border: Box | None) -> list[Finding]:
+    """Return a finding for each group of strokes with branches; those of a sheet's border are only counted."""
+    findings: list[Finding] = []
+    boxes = [loop.box for loop in loops]
+    sheet = 0
+    for branching in branches:
+        if border is not None and _of_sheet(branching, border, boxes):
+            sheet += 1
+            continue
+        findings.append(_branch_finding(branching, repair))
+    if sheet:
+        findings.append(
+            Finding("sheet-lines", "note", f"{sheet} groups of branching lines belong to the border or title block")
+        )
+    if len(findings) > MAX_LISTED:
+        more = len(findings) - MAX_LISTED
+        findings[MAX_LISTED:] = [Finding("branch", "error", f"{more} more places where lines branch")]
+    return findings
+
+
+def _of_sheet(branching: Branching, border: Box, boxes: list[Box]) -> bool:
+    """Return whether a branching group is the border itself or lies beside every part in it."""
+    b = branching.box
+    if (b[2] - b[0]) >= 0.9 * (border[2] - border[0]) and (b[3] - b[1]) >= 0.9 * (border[3] - border[1]):
+        return True
+    return not any(b[0] < k[2] and k[0] < b[2] and b[1] < k[3] and k[1] < b[3] for k in boxes)
+
+
+def _branch_finding(branching: Branching, repair: bool) -> Finding:
+    shown = ", ".join(f"({x:.3f}, {y:.3f})" for x, y in branching.places[:4])
+    more = f" and {len(branching.places) - 4} more" if len(branching.places) > 4 else ""
+    where = f"{shown}{more} mm; {branching.where}"
+    if branching.touch:
+        return Finding(
+            "contours-touch",
+            "warning",
+            "outlines touch in a point: no material is left between them",
+            where,
+            "check the distance meant",
+        )
+    if repair:
+        return Finding(
+            "branch-resolved",
+            "warning",
+            "more than two lines meet; the outer boundary was taken as the outline",
+            where,
+            "lines inside it and loose ends were left aside",
+        )
+    return Finding(
+        "branch",
+        "error",
+        "more than two lines meet in a point, so the way round the outline is not told",
+        where,
+        "delete the line that is no edge of the plate, or use --repair to take the outer boundary",
+    )

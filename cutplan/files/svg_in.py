@@ -10,6 +10,7 @@ import numpy as np
 
 from cutplan.errors import LimitError
 from cutplan.files.drawing_units import SvgScale
+from cutplan.files.layer_words import beside_the_plate
 from cutplan.files.limits import MAX_ENTITIES, MAX_LISTED, MAX_VERTICES
 from cutplan.files.svg_numbers import BadNumber, fit_view, parse_transform, user_length, view_box
 from cutplan.files.svg_scale import scale_of
@@ -275,6 +276,10 @@ class _Reader:
         self.clipped += place.clipped and bool(traces)
         name = node.attrib.get("id", "")
         where = f"{node.tag}{' ' + name[:40] if name else ''} at line {node.line}"
+        layer = place.layers[0] if place.layers else ""
+        beside = ""
+        if self.wanted is None:
+            beside = beside_the_plate(layer, "DASHED" if style.dashed and not style.filled else "")
         for trace in traces:
             self.vertices += sum(
                 len(r.xy) if isinstance(r, Bulged) else 4 * len(r.ctrl) if isinstance(r, Cubics) else 8
@@ -282,7 +287,7 @@ class _Reader:
             )
             if self.vertices > MAX_VERTICES:
                 raise LimitError(f"the drawing holds more than {MAX_VERTICES} vertices", where)
-            made = Trace(where, place.layers[0] if place.layers else "", trace.runs, trace.closed, style.filled)
+            made = Trace(where, layer, trace.runs, trace.closed, style.filled, beside)
             made = made.moved(place.move)
             if not all(np.isfinite(run.extent()).all() for run in made.runs):
                 self.fault(node, "its place is beyond any drawing")

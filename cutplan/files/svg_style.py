@@ -8,9 +8,20 @@ from dataclasses import dataclass, field
 from cutplan.files.svg_xml import Node
 
 _WATCHED = frozenset(
-    {"display", "visibility", "fill", "stroke", "opacity", "fill-opacity", "stroke-opacity", "clip-path", "mask"}
+    {
+        "display",
+        "visibility",
+        "fill",
+        "stroke",
+        "opacity",
+        "fill-opacity",
+        "stroke-opacity",
+        "clip-path",
+        "mask",
+        "stroke-dasharray",
+    }
 )
-_INHERITED = frozenset({"visibility", "fill", "stroke", "fill-opacity", "stroke-opacity"})
+_INHERITED = frozenset({"visibility", "fill", "stroke", "fill-opacity", "stroke-opacity", "stroke-dasharray"})
 _RULE = re.compile(r"([^{}]+)\{([^{}]*)\}")
 _SIMPLE = re.compile(r"^([A-Za-z][\w-]*|\*)?((?:[.#][\w-]+)*)$")
 
@@ -83,6 +94,12 @@ class Style:
     @property
     def stroked(self) -> bool:
         return _paints(self.get("stroke", "none")) and not _zero(self.get("stroke-opacity", "1"))
+
+    @property
+    def dashed(self) -> bool:
+        """Whether the line is drawn dashed."""
+        numbers = [n for n in re.split(r"[\s,]+", self.get("stroke-dasharray", "none")) if n]
+        return self.stroked and numbers not in ([], ["none"], ["null"]) and not all(_zero(n) for n in numbers)
 
 
 def style_of(node: Node, parent: Style, sheet: Sheet) -> Style:

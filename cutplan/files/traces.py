@@ -176,7 +176,7 @@ class Trace:
     """One drawn thing: runs in order, each starting where the one before ends.
 
     ``where`` names the entity for the shop floor, ``closed`` says that the file calls it closed, ``filled`` that the
-    file fills it, so that an open end is closed in the picture.
+    file fills it, so that an open end is closed in the picture; ``beside`` tells why it is likely no edge of the plate.
     """
 
     where: str
@@ -184,12 +184,13 @@ class Trace:
     runs: tuple[Run, ...]
     closed: bool = False
     filled: bool = False
+    beside: str = ""
 
     def moved(self, m: Affine) -> Trace:
         if m.is_identity:
             return self
         runs = tuple(r for run in self.runs for r in run.moved(m))
-        return Trace(self.where, self.layer, runs, self.closed, self.filled)
+        return Trace(self.where, self.layer, runs, self.closed, self.filled, self.beside)
 
 
 def _arc_of(p: Floats, q: Floats, bulge: float) -> Ellipse:

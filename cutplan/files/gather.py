@@ -1,0 +1,84 @@
+"""Strokes gathered into closed loops; what stays open or branches is kept apart to be judged with the whole in view."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from cutplan.files import repeats
+from cutplan.files.joining import Bridge, Chain, walk, weave
+from cutplan.files.loops import Loop, with_circle
+from cutplan.files.nesting import self_crossings, without_repeats
+from cutplan.files.strokes import Stroke, to_stroke
+from cutplan.files.tangles import Branching, untangle
+from cutplan.files.traces import Trace
+from cutplan.findings import Finding
+from cutplan.tolerance import JOIN_MM
+
+
+@dataclass(slots=True)
+class Gathered:
+    """Closed loops, open chains, branched groups, bridged gaps and notes of a drawing [mm]."""
+
+    loops: list[Loop] = field(default_factory=list)
+    chains: list[Chain] = field(default_factory=list)
+    branches: list[Branching] = field(default_factory=list)
+    bridges: list[Bridge] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+
+
+def gather(traces: list[Trace], mm_per_unit: float, bridge_mm: float) -> Gathered:
+    """Return what traces draw, in millimetres, with repeats removed and small gaps bridged."""
+    out = Gathered()
+    made = [to_stroke(trace, mm_per_unit) for trace in traces]
+    strokes = [s for s in made if s is not None]
+    nothing = len(made) - len(strokes)
+    if nothing:
+        out.findings.append(
+            Finding(
+                "zero-length-dropped", "note", f"{nothing} drawn things without length were dropped", "", "left out"
+            )
+        )
+    out.loops = [closed_loop(s) for s in strokes if s.circle is not None or s.gap <= JOIN_MM]
+    rest = [s for s in strokes if s.circle is None and s.gap > JOIN_MM]
+    if rest:
+        _join(rest, bridge_mm, out)
+    out.loops = [with_circle(loop) for loop in out.loops]
+    out.loops, findings = without_repeats(out.loops)
+    out.findings += findings
+    out.loops, findings = self_crossings(out.loops)
+    out.findings += findings
+    return out
+
+
+def closed_loop(s: Stroke) -> Loop:
+    """Return the loop of a stroke whose ends are one point."""
+    xy = s.xy
+    if not np.array_equal(xy[0], xy[-1]):
+        xy = np.vstack([xy[:-1], xy[:1]])
+        if len(xy) > 2 and np.hypot(*(xy[-1] - xy[-2])) <= JOIN_MM:  # the closing piece was the whole gap
+            return Loop(np.vstack([xy[:-2], xy[:1]]), s.bulge[:-1], s.where, s.layer, s.circle, s.fitted)
+    return Loop(xy, s.bulge, s.where, s.layer, s.circle, s.fitted)
+
+
+def _join(rest: list[Stroke], bridge_mm: float, out: Gathered) -> None:
+    """Add loops made of strokes that are not closed by themselves."""
+    rest, findings = repeats.without_repeats(rest)
+    out.findings += findings
+    web, out.bridges = weave(rest, bridge_mm)
+    joined = walk(web)
+    out.loops += joined.loops
+    chains = joined.chains
+    again = [i for group in joined.tangles for i in group]
+    again += [i for chain in chains if chain.pieces > 1 or len(chain.xy) > 2 for i in chain.members]
+    if again:
+        chains = [chain for chain in chains if chain.pieces == 1 and len(chain.xy) == 2]
+        freed = untangle([rest[i] for i in sorted(again)], bridge_mm)
+        seen = {(b.a, b.b) for b in out.bridges}
+        out.bridges += [b for b in freed.bridges if (b.a, b.b) not in seen]
+        out.findings += freed.notes
+        out.branches = freed.branches
+        out.loops += freed.loops
+        chains += freed.chains
+    out.chains = chains
