@@ -29,6 +29,7 @@ def mesh_region(
     places: Floats | None = None,
     closed_lines: Sequence[bool] | None = None,
     line_size_mm: float | None = None,
+    outer_size_mm: float | None = None,
 ) -> Mesh:
     """Return a triangle mesh of a region.
 
@@ -45,7 +46,9 @@ def mesh_region(
     closed_lines : sequence of bool or None
         Which inner lines close on themselves; None for none.
     line_size_mm : float or None
-        Spacing along boundary holes and lines where it should be finer than `size_mm` [mm].
+        Spacing along holes and lines where it should be finer than `size_mm` [mm].
+    outer_size_mm : float or None
+        Spacing along the outer boundary where it should be finer [mm].
 
     Raises
     ------
@@ -55,7 +58,7 @@ def mesh_region(
     closed = [True] * (1 + len(holes)) + list(closed_lines or [False] * len(lines))
     outlines = [np.asarray(o, dtype=float) for o in (outer, *holes, *lines)]
     fine = line_size_mm or size_mm
-    sizes = [size_mm] + [fine] * (len(outlines) - 1)
+    sizes = [outer_size_mm or size_mm] + [fine] * (len(outlines) - 1)
     nodes = [resample(o, c, s) for o, c, s in zip(outlines, closed, sizes, strict=True)]
     loops = nodes[: 1 + len(holes)]
     extra = np.empty((0, 2)) if places is None or not len(places) else np.atleast_2d(places)

@@ -22,6 +22,8 @@ from cutplan.welding.distortion.task import OrderOptions, PadPoints, Rib, Sheet,
 
 #: How much more stiffly the vehicle holds the skin in its plane than magnets hold the plate [1]; a judgement.
 _VEHICLE = 100.0
+#: Mesh edges along the joint as a share of the shortest station of a stitch [1].
+_EDGE_PER_STATION = 0.6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,7 +47,7 @@ class Body:
         return along.stretch_of(self.mesh, self.joint, first, last)
 
 
-def make_bodies(task: WeldTask, options: OrderOptions) -> tuple[Body, Body]:
+def make_bodies(task: WeldTask, options: OrderOptions, station_mm: float) -> tuple[Body, Body]:
     """Return plate and skin as meshed bodies.
 
     Parameters
@@ -54,18 +56,24 @@ def make_bodies(task: WeldTask, options: OrderOptions) -> tuple[Body, Body]:
         Geometry.
     options : OrderOptions
         Wanted number of triangles and stiffness of the loose plate's hold.
+    station_mm : float
+        Length of the shortest station of a stitch: edges along the joint stay well below it, since more ties than the
+        edges between them have freedoms would lock each other [mm].
     """
     plate_area, skin_area = _area(task.plate), _area(task.skin)
-    # six tenths of the triangles for the plate at most; the skin may be coarser away from the joint
+    # the skin may be coarser away from the joint
     size = float(np.sqrt((plate_area + 0.5 * skin_area) / options.triangles / 0.433))
-    plate_mesh = mesh_region(task.plate.outer, task.plate.holes, size_mm=size, places=_pad_places(task))
-    skin_mesh, ribs = _skin_mesh(task, size)
+    joint = min(size, max(_EDGE_PER_STATION * station_mm, 0.2 * size))
+    plate_mesh = mesh_region(
+        task.plate.outer, task.plate.holes, size_mm=size, places=_pad_places(task), outer_size_mm=joint
+    )
+    skin_mesh, ribs = _skin_mesh(task, size, joint)
     plate = _body(task.plate, plate_mesh, plate_mesh.chains[0], (), (), options)
     line = skin_mesh.chains[1 + len(task.skin.holes)] if task.lap else skin_mesh.chains[1]
     return plate, _body(task.skin, skin_mesh, line, task.ribs, ribs, options)
 
 
-def _skin_mesh(task: WeldTask, size: float) -> tuple[Mesh, list[tuple[int, Chain]]]:
+def _skin_mesh(task: WeldTask, size: float, joint: float) -> tuple[Mesh, list[tuple[int, Chain]]]:
     """Mesh of the skin with its ribs as lines; each piece of a rib with its number."""
     skin = task.skin
     loops = [skin.outer, *skin.holes]
@@ -81,7 +89,7 @@ def _skin_mesh(task: WeldTask, size: float) -> tuple[Mesh, list[tuple[int, Chain
         [*lines, *(piece for _, piece in pieces)],
         size_mm=1.8 * size,
         closed_lines=[*closed, *([False] * len(pieces))],
-        line_size_mm=size,
+        line_size_mm=joint,
     )
     chains = mesh.chains[len(loops) + len(lines) :]
     return mesh, [(number, chain) for (number, _), chain in zip(pieces, chains, strict=True)]

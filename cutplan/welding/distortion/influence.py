@@ -26,7 +26,7 @@ class Influence:
     closing : ndarray (3, stations, stations)
         Closing at a station just before it is laid [mm].
     pull, slide : ndarray (3, stations, stations)
-        Force across and along the weld of a station at the end, brace off [N].
+        Tension across and force along the weld of a station at the end, brace off [N].
     """
 
     pads: Floats
@@ -63,7 +63,7 @@ def influence_of(chain: Chain, sequence: Ints) -> Influence:
         own[braced:] = _own_shift(loads, sequence)
         met = _before(free - lower @ y, braced, stations)
         closing.append(_sorted_back(_by_station(met[braced:], sequence)[0::MOVES], sequence))
-        force = cho_solve(joint, _by_station((free - met - own)[braced:], sequence))
+        force = -cho_solve(joint, _by_station((free - met - own)[braced:], sequence))
         pull.append(_sorted_back(force[0::MOVES], sequence))
         slide.append(_sorted_back(force[1::MOVES], sequence))
     return Influence(np.array(pads), np.array(closing), np.array(pull), np.array(slide))

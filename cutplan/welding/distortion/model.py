@@ -133,8 +133,8 @@ def make_model(
     """
     if not beads or len(beads) != len(inherent):
         raise JobError("each bead needs its shrinkage", where=f"{len(beads)} beads, {len(inherent)} shrinkages")
-    bodies = make_bodies(task, options)
     stations = make_stations(task.path, beads)
+    bodies = make_bodies(task, options, _shortest(stations, beads))
     own = (task.brace,) if task.brace else ()
     bars = [make_brace(b, bodies) for b in (own if braces is None else braces)]
     parts = tuple(len(b.give) for b in bars)
@@ -161,6 +161,13 @@ def make_model(
         task, tuple(beads), tuple(inherent), stations, compliance, give, parts, outputs,
         _wishes(stations, inherent), throat * length, pads, bodies, rows, lift,
     )  # fmt: skip
+
+
+def _shortest(stations: Stations, beads: Sequence[Bead]) -> float:
+    """Length of the shortest station of a stitch; of a tack where there are only tacks [mm]."""
+    length = stations.end_mm - stations.start_mm
+    stitch = np.array([beads[int(b)].kind == "stitch" for b in stations.bead])
+    return float(length[stitch].min() if stitch.any() else length.min())
 
 
 def _thinner(task: WeldTask) -> float:
