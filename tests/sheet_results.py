@@ -1,4 +1,4 @@
-"""Small complete results for the tests of sheets and report: one butt job that plans in about two seconds, and the samples."""
+"""Complete results for the tests of sheets and report: one butt job that plans in seconds, and the samples."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ def planned(job: Job, shop: Shop | None = None, weld: bool = True) -> Results:
     from cutplan.welding.plan import plan_weld
 
     used = shop or Shop()
-    cut, templates, opening = plan_cut(job, used), plan_templates(job, used), plan_opening(job)
+    cut, templates, opening = plan_cut(job, used), plan_templates(job, used), plan_opening(job, used)
     welded = plan_weld(job, used) if weld else None
     findings: list[Finding] = list(job.findings)
     for plan in (cut, templates, opening, welded):

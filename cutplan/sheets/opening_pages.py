@@ -27,7 +27,7 @@ def step_pictures(results: Results) -> tuple[Figure, ...]:
         return ()
     from cutplan.opening.figures import step_figure
 
-    return tuple(step_figure(results.job, plan, s) for s in plan.steps)
+    return tuple(step_figure(results.job, plan, i, caption=False) for i in range(len(plan.steps)))
 
 
 def overview(results: Results) -> Figure | None:

@@ -30,9 +30,8 @@ def filled(changes: dict[tuple[str, str, str], float] | None = None) -> list[Rea
 def test_the_form_filled_with_the_plan_passes() -> None:
     text = form_csv(JOB)
     lines = text.splitlines()
-    done = [lines[0]] + [
-        ",".join(c if k != 4 else cells[3] for k, c in enumerate(cells)) for cells in (x.split(",", 6) for x in lines[1:])
-    ]
+    rows = [x.split(",", 6) for x in lines[1:]]
+    done = [lines[0]] + [",".join(c if k != 4 else cells[3] for k, c in enumerate(cells)) for cells in rows]
     found = inspect(JOB, None, read_readings("\n".join(done)))
     assert found.verdict == "pass"
     assert (found.linear_class, found.flatness_class) == ("A", "E")
@@ -115,7 +114,9 @@ def test_missing_readings_are_named() -> None:
 
 
 def test_unknown_names_come_in_one_report() -> None:
-    rows = [Reading("distance", "H1", "H22", 1.0, 4), Reading("dial", "A", "9", 0.1, 5), Reading("gap", "G99", "", 1.0, 6)]
+    rows = [
+        Reading("distance", "H1", "H22", 1.0, 4), Reading("dial", "A", "9", 0.1, 5), Reading("gap", "G99", "", 1.0, 6),
+    ]
     with pytest.raises(JobError) as caught:
         inspect(JOB, None, rows)
     said = str(caught.value)

@@ -9,7 +9,10 @@ import pytest
 from cutplan.geometry.vector import Point
 from cutplan.sheets.network import adjust
 
-PLAN = [("A", Point(0.0, 0.0)), ("B", Point(300.0, 0.0)), ("C", Point(300.0, 200.0)), ("D", Point(0.0, 200.0)), ("E", Point(140.0, 90.0))]
+PLAN = [
+    ("A", Point(0.0, 0.0)), ("B", Point(300.0, 0.0)), ("C", Point(300.0, 200.0)), ("D", Point(0.0, 200.0)),
+    ("E", Point(140.0, 90.0)),
+]
 
 
 def _distances(built: dict[str, Point]) -> list[tuple[str, str, float]]:

@@ -32,7 +32,10 @@ def test_semicolons_with_decimal_commas_and_a_byte_mark() -> None:
 
 
 def test_all_bad_lines_are_named_at_once() -> None:
-    text = HEAD + "distanz,H1,H2,,1,mm,\ngap,,,,1,mm,\ndistance,H1,,,1,mm,\ngap,G1,,,one,mm,\ngap,G1,,,-1,mm,\ngap,G2,,,1,ell,\n"
+    bad = (
+        "distanz,H1,H2,,1,mm", "gap,,,,1,mm", "distance,H1,,,1,mm", "gap,G1,,,one,mm", "gap,G1,,,-1,mm", "gap,G2,,,1,ell",
+    )
+    text = HEAD + "\n".join(bad)
     with pytest.raises(JobError) as caught:
         read_readings(text, where="m.csv")
     said = str(caught.value)
