@@ -10,6 +10,9 @@ from cutplan.geometry.segment import TAU, Arc, Line, Segment, arc_from_bulge, ar
 from cutplan.geometry.vector import Point, middle
 from cutplan.tolerance import SHORTEST_CUT_MM
 
+#: Distance that a preferred way of bridging may always cost [mm].
+NEAR_MM = 0.002
+
 
 def without_short_segments(contour: Contour, shortest_mm: float = SHORTEST_CUT_MM) -> tuple[Contour, float]:
     """Return a contour without segments shorter than a limit, and how far its line moved at most [mm].
@@ -40,29 +43,55 @@ def without_short_segments(contour: Contour, shortest_mm: float = SHORTEST_CUT_M
         k = lengths.index(least_mm)
         short = segments[k]
         i, j = (k - 1) % len(segments), (k + 1) % len(segments)
-        old = (segments[i], short, segments[j])
-        offers = _offers(*old, shortest_mm)
+        offers = _offers(segments[i], short, segments[j], shortest_mm)
         # lines prolonged keep their direction, so they are preferred where nothing is much nearer
         least = min(offer[0] for offer in offers)
-        off, first, second = next(offer for offer in offers if offer[0] <= 1.5 * least)
+        off, first, between, last = next(offer for offer in offers if offer[0] <= max(1.5 * least, NEAR_MM))
         moved = max(moved, off)
-        segments[i], segments[j] = first, second
-        lengths[i], lengths[j] = first.length, second.length
-        del segments[k], lengths[k]
+        segments[i], segments[j] = first, last
+        lengths[i], lengths[j] = first.length, last.length
+        if between is not None:
+            segments[k], lengths[k] = between, between.length
+        else:
+            del segments[k], lengths[k]
     return Contour(tuple(segments)), moved
 
 
-def _offers(before: Segment, short: Segment, after: Segment, limit_mm: float) -> list[tuple[float, Segment, Segment]]:
+_Offer = tuple[float, Segment, Segment | None, Segment]
+
+
+def _offers(before: Segment, short: Segment, after: Segment, limit_mm: float) -> list[_Offer]:
     """Ways to do without the short segment, preferred first, each with its distance from the line as it was [mm]."""
-    pairs: list[tuple[Segment, Segment]] = []
+    offers: list[tuple[Segment, Segment | None, Segment]] = []
     crossing = _common_point(before, short, after, limit_mm)
     if crossing is not None:
-        pairs.append((_prolonged(before, before.start, crossing), _prolonged(after, crossing, after.end)))
+        offers.append((_prolonged(before, before.start, crossing), None, _prolonged(after, crossing, after.end)))
+    offers.extend(_lengthened(before, short, after, limit_mm))
     for place in (middle(short.start, short.end), short.start, short.end):
-        pairs.append((_bent(before, before.start, place), _bent(after, place, after.end)))
-        pairs.append((_through(before, before.start, place), _through(after, place, after.end)))
+        offers.append((_bent(before, before.start, place), None, _bent(after, place, after.end)))
+        offers.append((_through(before, before.start, place), None, _through(after, place, after.end)))
     old = (before, short, after)
-    return [(max(_away(p, old), _away(q, old), _away(short, (p, q))), p, q) for p, q in pairs]
+    rated: list[_Offer] = []
+    for first, between, last in offers:
+        new = tuple(s for s in (first, between, last) if s is not None)
+        rated.append((max(_away(short, new), *(_away(s, old) for s in new)), first, between, last))
+    return rated
+
+
+def _lengthened(
+    before: Segment, short: Segment, after: Segment, limit_mm: float
+) -> list[tuple[Segment, Segment | None, Segment]]:
+    """The short segment stretched over a little of its neighbours, when that makes it long enough."""
+    for step in range(1, 26):
+        more = 0.02 * step * limit_mm
+        if min(before.length, after.length) < 2.0 * more + limit_mm:
+            return []
+        first = before.part(0.0, 1.0 - more / before.length)
+        last = after.part(more / after.length, 1.0)
+        between = arc_through(first.end, short.point_at(0.5), last.start)
+        if between.length >= limit_mm and abs(getattr(between, "sweep", 0.0)) < pi:
+            return [(first, between, last)]
+    return []
 
 
 def _away(segment: Segment, line: tuple[Segment, ...]) -> float:

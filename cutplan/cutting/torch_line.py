@@ -101,7 +101,8 @@ def _narrow_places(name: str, edge: Contour, result: OffsetResult, kerf_mm: floa
         at = whole[0].point_at(0.5)
         return [Finding(
             "slot-narrower-than-kerf", "error",
-            f"{name} has a slot narrower than the kerf of {kerf_mm:.2f} mm: {len(whole)} of its sides cannot be reached",
+            f"{name} has a slot narrower than the kerf of {kerf_mm:.2f} mm: "
+            f"{len(whole)} of its sides cannot be reached",
             where=f"{name}, near {at.x:.1f}, {at.y:.1f} mm", fix="widen the slot, or use a process with a finer kerf",
         )]
     line = SegmentTable([s for r in result.regions for c in r.contours for s in c.segments])

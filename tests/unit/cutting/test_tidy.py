@@ -1,4 +1,4 @@
-from math import cos, pi, radians, sin
+from math import cos, pi, radians, sin, sqrt
 
 import pytest
 
@@ -14,11 +14,19 @@ def test_a_clean_contour_is_returned_itself() -> None:
 
 
 def test_a_cut_off_corner_becomes_the_corner() -> None:
-    edge = polygon([(0.0, 0.0), (50.0, 0.0), (50.0, 30.0), (0.05, 30.0), (0.0, 29.95)])
+    edge = polygon([(0.0, 0.0), (50.0, 0.0), (50.0, 30.0), (0.01, 30.0), (0.0, 29.99)])
     tidy, moved = without_short_segments(edge)
     assert len(tidy.segments) == 4
-    assert tidy.area == pytest.approx(1500.0, abs=0.01)
-    assert moved <= 0.05
+    assert tidy.area == pytest.approx(1500.0)  # exact: the corner restored
+    assert moved == pytest.approx(0.01 / sqrt(2.0), abs=1e-4)
+
+
+def test_a_tight_fillet_is_opened_until_it_is_long_enough() -> None:
+    edge = rectangle(0.0, 0.0, 50.0, 30.0, 0.06)
+    assert min(s.length for s in edge.segments) < 0.1
+    tidy, moved = without_short_segments(edge)
+    assert len(tidy.segments) == 8 and min(s.length for s in tidy.segments) >= 0.1
+    assert moved < 0.003
 
 
 def test_a_tiny_joint_arc_between_lines_costs_almost_nothing() -> None:
