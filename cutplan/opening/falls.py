@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from cutplan.geometry.contour import Contour, polygon
-from cutplan.geometry.flatten import flatten_segment
-from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import Point
 from cutplan.opening.layout import Layout
 from cutplan.opening.model import Cut, RibPart, Section
@@ -14,8 +12,8 @@ from cutplan.opening.order import Fall, Split, with_bridge
 from cutplan.opening.pieces import Piece, Toolset
 from cutplan.opening.ribs import along_parts, parting, ribs_behind
 from cutplan.opening.split import as_polygon, piece_mass_kg, turned_poly
+from cutplan.opening.waste import Waste
 from cutplan.pattern.job import Job
-from cutplan.tables.drills_opening import RIB_ZONE_MM
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,14 +55,14 @@ def work_of(job: Job, layout: Layout, fall: Fall, kit: Toolset, names: Names) ->
         owners = tuple(sorted({names.sections[s] for link in edge.links for s in link if s >= 0}))
         for p, piece in enumerate(edge.pieces):
             if whole == (e, p):
-                bridges.append(_cut(job, piece, names.bridge(), "bridge", owners, kit))
+                bridges.append(_cut(layout.waste, piece, names.bridge(), "bridge", owners))
                 continue
             parted = bridge_at.get((e, p))
             if parted is None:
-                cuts.append(_cut(job, piece, names.cut(), edge.kind, owners, kit))
+                cuts.append(_cut(layout.waste, piece, names.cut(), edge.kind, owners))
                 continue
-            cuts.extend(_cut(job, q, names.cut(), edge.kind, owners, kit) for q in parted.first)
-            bridges.append(_cut(job, parted.bridge, names.bridge(), "bridge", owners, kit))
+            cuts.extend(_cut(layout.waste, q, names.cut(), edge.kind, owners) for q in parted.first)
+            bridges.append(_cut(layout.waste, parted.bridge, names.bridge(), "bridge", owners))
     over = [layout.crossings[c] for c in fall.crossings]
     parts = [_numbered(parting(job, layout.waste, c, layout.edges[c.edge], kit), names) for c in over]
     parts += [_numbered(p, names) for p in along_parts(job, layout.sections[fall.section], fall.section)]
@@ -87,7 +85,7 @@ def _bridge_choice(layout: Layout, fall: Fall,
         own = edge.kind == "edge"
         single = own or len(edge.links) == 1
         for p, piece in enumerate(edge.pieces):
-            parted = with_bridge(piece, kit, avoid)
+            parted = with_bridge(layout.waste, piece, kit, avoid)
             if parted is not None:
                 found.append(((not own, not single, -round(piece.length_mm, 3)), e, p, parted))
     found.sort(key=lambda f: f[0] + (f[1], f[2]))
@@ -109,22 +107,10 @@ def _bridge_choice(layout: Layout, fall: Fall,
     return {}, (e, p)
 
 
-def _cut(job: Job, piece: Piece, name: str, kind: str, sections: tuple[int, ...], kit: Toolset) -> Cut:
-    ribs = ribs_near(job, piece.path)
-    deep = kit.touch_mm if ribs else kit.depth_mm
+def _cut(waste: Waste, piece: Piece, name: str, kind: str, sections: tuple[int, ...]) -> Cut:
+    ribs = waste.ribs_near(piece.path)
     assert kind in ("edge", "divide", "bridge")
-    return Cut(name, kind, piece.path, piece.reach, piece.tool, deep, piece.run_out_mm, sections, ribs)  # type: ignore[arg-type]
-
-
-def ribs_near(job: Job, run: tuple[Segment, ...]) -> tuple[str, ...]:
-    """Return the names of the ribs that come within the touching zone of a run."""
-    if not job.skin.ribs:
-        return ()
-    from shapely import LineString
-
-    points = [run[0].start, *(p for s in run for p in flatten_segment(s, 0.05)[1:])]
-    line = LineString(points)
-    return tuple(r.name for r in job.skin.ribs if LineString(r.path).distance(line) < RIB_ZONE_MM)
+    return Cut(name, kind, piece.path, piece.reach, piece.tool, piece.depth_mm, piece.run_out_mm, sections, ribs)  # type: ignore[arg-type]
 
 
 def _section(job: Job, layout: Layout, index: int, number: int, bridges: int) -> Section:
@@ -133,8 +119,11 @@ def _section(job: Job, layout: Layout, index: int, number: int, bridges: int) ->
     long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
     outline = as_polygon(shape.simplify(0.005))
     contour: Contour = polygon([(x, y) for x, y in outline.exterior.coords[:-1]]).oriented(ccw=True)
-    from shapely import maximum_inscribed_circle
+    from shapely import Point as Disc
+    from shapely import get_parts, maximum_inscribed_circle, union_all
 
-    spot = maximum_inscribed_circle(shape, tolerance=1.0).coords[0]
+    clear = shape.difference(union_all([Disc(w.centre).buffer(w.radius_mm) for w in layout.windows]))
+    room = max(get_parts(clear), key=lambda g: g.area, default=shape)
+    spot = maximum_inscribed_circle(room, tolerance=1.0).coords[0]
     names = tuple(job.skin.ribs[r].name for r in ribs_behind(job, shape))
     return Section(number, contour, piece_mass_kg(shape, layout.limits), long, short, Point(*spot), names, bridges)

@@ -10,12 +10,12 @@ from cutplan.findings import Finding
 from cutplan.geometry.vector import Point
 from cutplan.opening.bound import forced_cuts_mm
 from cutplan.opening.model import Drill
-from cutplan.opening.network import Edge, edges_of, entry_nodes, final_sections, tee_nodes
+from cutplan.opening.network import Edge, edges_of, entry_nodes, prolonged, tee_nodes
 from cutplan.opening.nodes import corner_nodes
 from cutplan.opening.order import Fall, fall_order
 from cutplan.opening.pieces import Toolset
 from cutplan.opening.ribs import Crossing, crossings, not_seen, parting, ribs_behind
-from cutplan.opening.split import Limits, axis_rad, split
+from cutplan.opening.split import Limits, axis_rad, parted, split
 from cutplan.opening.waste import Waste
 from cutplan.opening.windows import blade_hole, window_for
 from cutplan.pattern.job import Job
@@ -74,8 +74,9 @@ def lay_out(job: Job, waste: Waste, kit: Toolset) -> Layout:
     sections, chords = split(waste.path_poly, limits, angle)
     nodes, moved = tee_nodes(waste, chords, nodes, taken, kit)
     nodes = entry_nodes(waste, nodes, taken, kit)
-    sections = final_sections(waste, moved, nodes)
-    edges = edges_of(waste, nodes, chords, moved, sections, kit)
+    longer = prolonged(waste, moved, nodes)
+    sections = parted(waste.path_poly, longer)
+    edges = edges_of(waste, nodes, chords, moved, longer, sections, kit)
     over = crossings(job, edges, sections)
     looks: list[tuple[str, str]] = []
     windows = _windows(job, sections, taken, looks, found)

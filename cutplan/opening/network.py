@@ -11,7 +11,7 @@ from cutplan.geometry.vector import Point, middle
 from cutplan.opening.model import Drill
 from cutplan.opening.nodes import Node, drill_sizes, is_straight, node_for, span_on, starts
 from cutplan.opening.pieces import Piece, Toolset, disc_line, saw_run
-from cutplan.opening.split import Chord, parted
+from cutplan.opening.split import Chord
 from cutplan.opening.waste import Waste
 
 if TYPE_CHECKING:
@@ -120,8 +120,8 @@ def _tee(waste: Waste, end: Point, other: Point, kit: Toolset, taken: list[Drill
     return None
 
 
-def final_sections(waste: Waste, chords: list[Chord], nodes: list[Node]) -> list[Polygon]:
-    """Return the sections that the cuts across really part, cuts that end in a hole prolonged to the path."""
+def prolonged(waste: Waste, chords: list[Chord], nodes: list[Node]) -> list[Chord]:
+    """Return the cuts across with those that end in a hole prolonged to the path."""
     ended = {n.drill.centre: n.drill for n in nodes if n.drill}
     longer: list[Chord] = []
     for a, b in chords:
@@ -129,7 +129,7 @@ def final_sections(waste: Waste, chords: list[Chord], nodes: list[Node]) -> list
         holes = [_hole_at(ended, p) for p in (a, b)]
         back, on = (3.0 * h.diameter_mm if h else 0.0 for h in holes)
         longer.append((_first_out(waste, a, u.times(-1.0), back), _first_out(waste, b, u, on)))
-    return parted(waste.path_poly, longer)
+    return longer
 
 
 def _first_out(waste: Waste, p: Point, u: Point, most_mm: float) -> Point:
@@ -188,11 +188,12 @@ def _covered(nodes: list[Node], s0: float, s1: float, total: float) -> bool:
     return near is not None and near.leave_mm - near.enter_mm >= (s1 - s0) - 1.0
 
 
-def edges_of(waste: Waste, nodes: list[Node], chords: list[Chord], moved: list[Chord], sections: list[Polygon],
-             kit: Toolset) -> list[Edge]:
+def edges_of(waste: Waste, nodes: list[Node], chords: list[Chord], moved: list[Chord], longer: list[Chord],
+             sections: list[Polygon], kit: Toolset) -> list[Edge]:
     """Return all edges: along the path first, then the cuts across in the order they were chosen.
 
-    ``chords`` run from path to path and give the nominal lengths; ``moved`` are the same between hole centres.
+    ``chords`` run from path to path and give the nominal lengths; ``moved`` are the same between hole centres,
+    ``longer`` those prolonged to the path.
     """
     from shapely import LineString
     from shapely import Point as GeosPoint
@@ -220,11 +221,11 @@ def edges_of(waste: Waste, nodes: list[Node], chords: list[Chord], moved: list[C
         pieces = _edge_pieces(waste, run, kit, bool(first and first.drill), bool(last and last.drill))
         out.append(Edge("edge", tuple(full), tuple(pieces), ((section, -1),), sum(s.length for s in full)))
     ended = {n.drill.centre: n.drill for n in nodes if n.drill}
-    for (a0, b0), (a, b) in zip(chords, moved, strict=True):
+    for (a0, b0), (a, b), (a1, b1) in zip(chords, moved, longer, strict=True):
         holes = [_hole_at(ended, p) for p in (a, b)]
         piece = disc_line(waste, Line(a, b), kit, _inset(holes[0]), _inset(holes[1]))
-        links = _links(LineString([a, b]), sections)
-        out.append(Edge("divide", (Line(a, b),), tuple(piece), links, a0.distance(b0)))
+        links = _links(LineString([a1, b1]), sections)
+        out.append(Edge("divide", (Line(a1, b1),), tuple(piece), links, a0.distance(b0)))
     return out
 
 
@@ -260,20 +261,20 @@ def _edge_pieces(waste: Waste, run: list[Segment], kit: Toolset, hole_first: boo
     if hole_last:
         run[-1] = _longer(run[-1], 0.0, 0.5)
     if kit.main != "cut-off disc":
-        return [saw_run(run, kit.main, kit)]
+        return [saw_run(waste, run, kit.main, kit)]
     out: list[Piece] = []
     sawn: list[Segment] = []
     for s in run:
         cut = disc_line(waste, s, kit, 0.0, 0.0) if is_straight(s, kit.slot_mm) else []
         if (cut and cut[0].tool == "cut-off disc") or len(cut) > 1:
             if sawn:
-                out.append(saw_run(sawn, kit.second, kit))
+                out.append(saw_run(waste, sawn, kit.second, kit))
                 sawn = []
             out.extend(cut)
         else:
             sawn.append(s)
     if sawn:
-        out.append(saw_run(sawn, kit.second, kit))
+        out.append(saw_run(waste, sawn, kit.second, kit))
     return out
 
 

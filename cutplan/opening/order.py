@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Point
+from cutplan.opening.disc import chord_mm
 from cutplan.opening.network import Edge
-from cutplan.opening.pieces import Piece, Toolset
+from cutplan.opening.pieces import Piece, Toolset, disc_line
 from cutplan.opening.ribs import Crossing
+from cutplan.opening.waste import Waste
 from cutplan.tables.drills_opening import BRIDGE_MM
 
 
@@ -94,33 +96,52 @@ class Split:
     bridge: Piece
 
 
-def with_bridge(piece: Piece, kit: Toolset, avoid: list[Point]) -> Split | None:
+def with_bridge(waste: Waste, piece: Piece, kit: Toolset, avoid: list[Point]) -> Split | None:
     """Return a piece parted into cuts and a bridge, or None when it is too short to carry one.
+
+    Parameters
+    ----------
+    waste : Waste
+        Where the bridge's own cut must stay.
+    piece : Piece
+        A cut.
+    kit : Toolset
+        Tools.
+    avoid : list of Point
+        Places where ribs are parted [mm]: the bridge keeps clear of them where it can.
 
     Notes
     -----
     A disc leaves ``BRIDGE_MM`` on the face, so its run-out on both sides is kept clear as well: the bridge is longer on
-    the back. A saw stops short of its run's end by the bridge.
+    the back, and never shorter than the disc can cut in one plunge. A saw stops short of its run's end.
     """
     length = piece.length_mm
     if piece.tool != "cut-off disc":
         if length < 3.0 * BRIDGE_MM:
             return None
         head, tail = _cut_run(piece.path, length - BRIDGE_MM)
-        return Split((Piece(head, head, piece.tool, 0.0),), Piece(tail, tail, piece.tool, 0.0))
-    body = piece.path[0]
-    whole = BRIDGE_MM + 2.0 * piece.run_out_mm
-    least = kit.least_line_mm
-    if length < whole + 2.0 * least or len(piece.path) != 1:
-        if length < whole + least or len(piece.path) != 1:
-            return None
-        return _disc_parts(piece, body, [(0.0, length - whole)], (length - whole, length))
-    best = max(
-        (0.5, 0.4, 0.6, 0.3, 0.7),
-        key=lambda f: (_clear(body, f, length, whole, least, avoid), -abs(f - 0.5)),
-    )
-    a = min(max(best * length - 0.5 * whole, least), length - whole - least)
-    return _disc_parts(piece, body, [(0.0, a), (a + whole, length)], (a, a + whole))
+        return Split((replace(piece, path=head, reach=head),), replace(piece, path=tail, reach=tail))
+    if len(piece.path) != 1:
+        return None
+    body, r = piece.path[0], piece.run_out_mm
+    least = chord_mm(kit.disc_mm, piece.depth_mm - kit.skin_mm)
+    whole = max(BRIDGE_MM + 2.0 * r, kit.least_line_mm + 0.5)
+    if length < whole + least:
+        return None
+    if length < whole + 2.0 * least:
+        spans, gap = [(0.0, length - whole)], (length - whole, length)
+    else:
+        best = max(
+            (0.5, 0.4, 0.6, 0.3, 0.7),
+            key=lambda f: (_clear(body, f, length, whole, least, avoid), -abs(f - 0.5)),
+        )
+        a = min(max(best * length - 0.5 * whole, least), length - whole - least)
+        spans, gap = [(0.0, a), (a + whole, length)], (a, a + whole)
+    bridge = body.part(max(0.0, gap[0] - 0.3) / length, min(length, gap[1] + 0.3) / length)
+    made = disc_line(waste, bridge, kit, 0.0, 0.0)
+    if len(made) != 1 or made[0].tool != "cut-off disc":
+        return None
+    return Split(tuple(_disc_part(piece, body, a / length, b / length) for a, b in spans), made[0])
 
 
 def _clear(body: Segment, share: float, length: float, whole: float, least: float, avoid: list[Point]) -> bool:
@@ -129,21 +150,15 @@ def _clear(body: Segment, share: float, length: float, whole: float, least: floa
     return all(p.distance(spot) > whole for p in avoid)
 
 
-def _disc_parts(piece: Piece, body: Segment, spans: list[tuple[float, float]], gap: tuple[float, float]) -> Split:
-    r, length = piece.run_out_mm, body.length
-
-    def part(a: float, b: float, overlap: float) -> Piece:
-        t0, t1 = max(0.0, a - overlap) / length, min(length, b + overlap) / length
-        through = body.part(t0, t1)
-        u, v = through.start_direction, through.end_direction
-        if isinstance(through, Line):
-            reach: tuple[Segment, ...] = (Line(through.start.minus(u.times(r)), through.end.plus(v.times(r))),)
-        else:
-            reach = (Line(through.start.minus(u.times(r)), through.start), through,
-                     Line(through.end, through.end.plus(v.times(r))))
-        return Piece((through,), reach, piece.tool, r)
-
-    return Split(tuple(part(a, b, 0.0) for a, b in spans), part(*gap, 0.5))
+def _disc_part(piece: Piece, body: Segment, t0: float, t1: float) -> Piece:
+    r, through = piece.run_out_mm, body.part(t0, t1)
+    u, v = through.start_direction, through.end_direction
+    if isinstance(through, Line):
+        reach: tuple[Segment, ...] = (Line(through.start.minus(u.times(r)), through.end.plus(v.times(r))),)
+    else:
+        reach = (Line(through.start.minus(u.times(r)), through.start), through,
+                 Line(through.end, through.end.plus(v.times(r))))
+    return replace(piece, path=(through,), reach=reach)
 
 
 def _cut_run(run: tuple[Segment, ...], at_mm: float) -> tuple[tuple[Segment, ...], tuple[Segment, ...]]:

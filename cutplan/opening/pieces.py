@@ -68,6 +68,7 @@ class Piece:
     path: tuple[Segment, ...]
     reach: tuple[Segment, ...]
     tool: str
+    depth_mm: float
     run_out_mm: float
 
     @property
@@ -87,6 +88,7 @@ def toolset(job: Job) -> Toolset:
     second = "jigsaw" if main == "cut-off disc" else main
     if main == "cut-off disc":
         run_out = run_out_mm(work.disc_diameter_mm, touch, t)
+        depth = min(depth, disc_reach_mm(work.disc_diameter_mm))
         return Toolset(main, second, work.disc_diameter_mm, t, depth, touch, run_out,
                        chord_mm(work.disc_diameter_mm, touch), min(14.0, float(int(run_out + 2.0))), 0.0,
                        disc_reach_mm(work.disc_diameter_mm))
@@ -94,9 +96,20 @@ def toolset(job: Job) -> Toolset:
     return Toolset(main, second, work.disc_diameter_mm, t, depth, touch, 0.0, 0.0, entry, entry, 0.0)
 
 
-def saw_run(run: Sequence[Segment], tool: str, kit: Toolset) -> Piece:
+def saw_run(waste: Waste, run: Sequence[Segment], tool: str, kit: Toolset) -> Piece:
     """Return a run cut by a saw or a torch: no run-out."""
-    return Piece(tuple(run), tuple(run), tool, 0.0)
+    depth = kit.touch_mm if waste.ribs_near(run) else kit.depth_mm
+    return Piece(tuple(run), tuple(run), tool, depth, 0.0)
+
+
+def disc_depths(kit: Toolset, shallow: bool) -> list[tuple[float, float, float]]:
+    """Return (depth, run-out, shortest length cut right through) a disc may be set to, deepest first [mm].
+
+    ``shallow`` True: only the touching depth.
+    """
+    depths = [kit.depth_mm, 0.5 * (kit.depth_mm + kit.touch_mm), kit.touch_mm]
+    chosen = [kit.touch_mm] if shallow else list(dict.fromkeys(depths))
+    return [(d, run_out_mm(kit.disc_mm, d, kit.skin_mm), chord_mm(kit.disc_mm, d - kit.skin_mm)) for d in chosen]
 
 
 def disc_line(waste: Waste, run: Segment, kit: Toolset, first_mm: float, last_mm: float) -> list[Piece]:
@@ -123,27 +136,36 @@ def disc_line(waste: Waste, run: Segment, kit: Toolset, first_mm: float, last_mm
     t0, t1 = first_mm / length, 1.0 - last_mm / length
     body = run.part(t0, t1)
     if kit.main != "cut-off disc":
-        return [saw_run([body], kit.main, kit)]
+        return [saw_run(waste, [body], kit.main, kit)]
     u, v = body.start_direction, body.end_direction
-    room0 = _room_mm(waste, body.start, u.times(-1.0), kit.run_out_mm)
-    room1 = _room_mm(waste, body.end, v, kit.run_out_mm)
-    back0, back1 = max(0.0, kit.run_out_mm - room0), max(0.0, kit.run_out_mm - room1)
-    cut = body.length - back0 - back1
-    if cut < max(kit.least_line_mm, 1.0):
-        return [saw_run([body], kit.second, kit)]
+    fit = _disc_setting(waste, body, kit)
+    if fit is None:
+        return [saw_run(waste, [body], kit.second, kit)]
+    depth, r, back0, back1 = fit
     through = body.part(back0 / body.length, 1.0 - back1 / body.length)
-    before = Line(through.start.minus(u.times(kit.run_out_mm)), through.start)
-    after = Line(through.end, through.end.plus(v.times(kit.run_out_mm)))
+    before = Line(through.start.minus(u.times(r)), through.start)
+    after = Line(through.end, through.end.plus(v.times(r)))
     if isinstance(through, Line):
         reach: tuple[Segment, ...] = (Line(before.start, after.end),)
     else:
         reach = (before, through, after)
-    out = [Piece((through,), reach, "cut-off disc", kit.run_out_mm)]
+    out = [Piece((through,), reach, "cut-off disc", depth, r)]
     if back0 > _STUB_MM:
-        out.insert(0, saw_run([body.part(0.0, back0 / body.length)], kit.second, kit))
+        out.insert(0, saw_run(waste, [body.part(0.0, back0 / body.length)], kit.second, kit))
     if back1 > _STUB_MM:
-        out.append(saw_run([body.part(1.0 - back1 / body.length, 1.0)], kit.second, kit))
+        out.append(saw_run(waste, [body.part(1.0 - back1 / body.length, 1.0)], kit.second, kit))
     return out
+
+
+def _disc_setting(waste: Waste, body: Segment, kit: Toolset) -> tuple[float, float, float, float] | None:
+    """The deepest setting that has room: depth, run-out and how far the cut stays back at either end [mm]."""
+    u, v = body.start_direction, body.end_direction
+    for depth, r, least in disc_depths(kit, waste.near_rib(body)):
+        back0 = r - _room_mm(waste, body.start, u.times(-1.0), r)
+        back1 = r - _room_mm(waste, body.end, v, r)
+        if body.length - back0 - back1 >= max(least, 1.0):
+            return depth, r, back0, back1
+    return None
 
 
 def _room_mm(waste: Waste, at: Point, direction: Point, wanted_mm: float) -> float:

@@ -54,7 +54,7 @@ def plan_opening(job: Job, shop: Shop, line: Contour | None = None) -> OpeningPl
     thickness = job.opening.disc_thickness_mm
     if measured is not None and kit.main == "cut-off disc":
         thickness += measured.mean_mm - tool_kerf_mm(kit.main, thickness)
-    pieces = wastes(line, kit.main, thickness, job.opening.allowance_mm)
+    pieces = wastes(line, kit.main, thickness, job.opening.allowance_mm, job.skin.ribs)
     if not pieces:
         raise GeometryError(
             "no cut fits inside the opening",

@@ -51,7 +51,8 @@ class Grid:
         """Indexes of the nodes on the outer edge."""
         k = np.arange((self.nx + 1) * (self.ny + 1))
         i, j = k % (self.nx + 1), k // (self.nx + 1)
-        return k[(i == 0) | (i == self.nx) | (j == 0) | (j == self.ny)]
+        border: np.ndarray = k[(i == 0) | (i == self.nx) | (j == 0) | (j == self.ny)]
+        return border
 
 
 @lru_cache(maxsize=64)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from cutplan.geometry.flatten import flatten_segment
@@ -53,20 +54,27 @@ def crossings(job: Job, edges: list[Edge], sections: list[Polygon]) -> list[Cros
         if not rib.joined:
             continue
         path = LineString(rib.path)
+        places: list[tuple[float, int]] = []
         for k, line in enumerate(lines):
-            common = path.intersection(line)
-            if common.is_empty:
+            for part in get_parts(path.intersection(line)):
+                if part.geom_type == "Point":
+                    places.append((path.project(part), k))
+                elif part.geom_type == "LineString" and not part.is_empty:
+                    places += [(path.project(GeosPoint(xy)), k) for xy in (part.coords[0], part.coords[-1])]
+        places.sort()
+        marks = [0.0, *(a for a, _ in places), path.length]
+        regions = [
+            _region(sections, path.interpolate(0.5 * (a + b))) if b - a > 0.2 else None for a, b in pairwise(marks)
+        ]
+        last = regions[0]
+        for (along, k), region in zip(places, regions[1:], strict=True):
+            if region is None:
                 continue
-            for part in get_parts(common):
-                spot = part if part.geom_type == "Point" else part.interpolate(0.5, normalized=True)
-                along = path.project(spot)
-                p = path.interpolate(max(0.0, along - 0.5))
-                q = path.interpolate(min(path.length, along + 0.5))
-                direction = Point(q.x - p.x, q.y - p.y).unit()
-                ends = tuple(_region(sections, GeosPoint(g.x, g.y)) for g in (
-                    path.interpolate(max(0.0, along - 1.5)), path.interpolate(min(path.length, along + 1.5))))
-                if ends[0] != ends[1]:
-                    out.append(Crossing(r, k, Point(spot.x, spot.y), direction, (ends[0], ends[1])))
+            if last is not None and region != last:
+                p, q = path.interpolate(max(0.0, along - 0.5)), path.interpolate(min(path.length, along + 0.5))
+                spot = path.interpolate(along)
+                out.append(Crossing(r, k, Point(spot.x, spot.y), Point(q.x - p.x, q.y - p.y).unit(), (last, region)))
+            last = region
     return out
 
 

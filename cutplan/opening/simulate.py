@@ -13,6 +13,7 @@ from cutplan.geometry.vector import Point
 from cutplan.opening.disc import chord_mm
 from cutplan.opening.model import Cut, RibPart, Section, Step
 from cutplan.pattern.job import Job
+from cutplan.tables.drills_opening import TOUCH_MM
 from cutplan.tables.hand_tools import BLADE_REACH_MM, TOOLS, disc_reach_mm
 
 if TYPE_CHECKING:
@@ -123,6 +124,8 @@ class _Run:
         return sorted(cuts, key=lambda c: c.tool != "cut-off disc")
 
     def _cut(self, step: Step, cut: Cut) -> BaseGeometry:
+        from shapely import LineString
+
         reach = _kerf(cut.reach, self.kerf, "flat")
         self.check(step, self.allowed.covers(reach), f"cut {cut.name} reaches outside the line")
         slot = _kerf(cut.path, self.kerf, "square")
@@ -131,11 +134,15 @@ class _Run:
         self.check(step, cut.depth_mm > t, f"cut {cut.name} does not come through the skin")
         if free is not None:
             self.check(step, cut.depth_mm <= t + free, f"cut {cut.name} goes into what is behind")
+        for rib in self.job.skin.ribs:
+            if LineString(rib.path).distance(slot) < 5.0:
+                self.check(step, cut.depth_mm <= t + TOUCH_MM + 1e-9, f"cut {cut.name} goes into rib {rib.name}")
         if cut.tool == "cut-off disc":
             d = self.job.opening.disc_diameter_mm
             face = sum(s.length for s in cut.reach)
             self.check(step, cut.depth_mm <= disc_reach_mm(d), f"cut {cut.name} is deeper than the disc reaches")
-            self.check(step, face >= chord_mm(d, t + 1e-6) - 0.01, f"cut {cut.name} is shorter than the disc's slot")
+            slot_mm = chord_mm(d, cut.depth_mm)
+            self.check(step, face >= slot_mm - 0.01, f"cut {cut.name} is shorter than the disc's slot")
             through = 0.5 * (face - cut.length_mm)
             least = 0.5 * (chord_mm(d, cut.depth_mm) - chord_mm(d, cut.depth_mm - t))
             self.check(step, through >= least - 0.01, f"cut {cut.name} leaves no run-out")

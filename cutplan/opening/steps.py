@@ -114,7 +114,7 @@ def _cut_sentences(job: Job, work: Work, kit: Toolset) -> list[Sentence]:
         texts.append(say("cut.now", cuts=listed([c.name for c in discs])))
         deep = max(c.depth_mm for c in discs)
         texts.append(say("cut.disc", depth=length_text(job, deep)))
-        texts.append(say("cut.overcut", runout=length_text(job, kit.run_out_mm, 0)))
+        texts.append(say("cut.overcut", runout=length_text(job, max(c.run_out_mm for c in discs), 0)))
     for tool in dict.fromkeys(c.tool for c in saws):
         names = [c.name for c in saws if c.tool == tool]
         texts.append(say("cut.saw", tool=tool.capitalize(), cuts=listed(names)))

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from cutplan.geometry.contour import Contour
-from cutplan.geometry.flatten import to_shapely
+from cutplan.geometry.flatten import flatten_segment, to_shapely
 from cutplan.geometry.offset import offset_contour
+from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import Point
+from cutplan.pattern.skin import Rib
+from cutplan.tables.drills_opening import RIB_ZONE_MM
 from cutplan.tables.hand_tools import tool_kerf_mm
 
 if TYPE_CHECKING:
-    from shapely import Polygon
+    from shapely import LineString, Polygon
 
 #: Chord error of the flattened shapes that splitting and simulation work on [mm].
 FLAT_MM = 0.01
@@ -33,6 +37,8 @@ class Waste:
         Centre of the kerf along the rough line [mm].
     kerf_mm, allowance_mm : float
         Kerf width and dressing allowance [mm].
+    ribs : tuple of Rib
+        What lies behind the skin.
     """
 
     line: Contour
@@ -40,6 +46,7 @@ class Waste:
     path: Contour
     kerf_mm: float
     allowance_mm: float
+    ribs: tuple[Rib, ...] = ()
 
     @cached_property
     def line_poly(self) -> Polygon:
@@ -53,9 +60,30 @@ class Waste:
 
     @cached_property
     def rough_slack(self) -> Polygon:
-        """Rough line grown by a hair, so that a slot that touches it counts as inside."""
-        grown: Polygon = self.rough_poly.buffer(0.03, quad_segs=4)
+        """Rough line grown by a quarter of the allowance: how far a slot's run-out may stray."""
+        grown: Polygon = self.rough_poly.buffer(0.03 + 0.25 * self.allowance_mm, quad_segs=4, join_style="mitre")
         return grown
+
+    @cached_property
+    def rib_lines(self) -> list[LineString]:
+        """Ribs as GEOS lines."""
+        from shapely import LineString as GeosLine
+
+        return [GeosLine(r.path) for r in self.ribs]
+
+    def ribs_near(self, run: Sequence[Segment]) -> tuple[str, ...]:
+        """Names of the ribs so near to a run that the tool may only touch there."""
+        if not self.ribs:
+            return ()
+        from shapely import LineString as GeosLine
+
+        line = GeosLine([run[0].start, *(p for s in run for p in flatten_segment(s, 0.05)[1:])])
+        return tuple(r.name for r, path in zip(self.ribs, self.rib_lines, strict=True)
+                     if path.distance(line) < RIB_ZONE_MM)
+
+    def near_rib(self, segment: Segment) -> bool:
+        """Whether a rib lies so near to a segment that the tool may only touch there."""
+        return bool(self.ribs_near((segment,)))
 
     def edge_gap(self, p: Point) -> float:
         """Distance of a point inside from the rough line [mm]; 0 outside."""
@@ -67,7 +95,8 @@ class Waste:
         return to_shapely(self.path, FLAT_MM)
 
 
-def wastes(line: Contour, tool: str, disc_thickness_mm: float, allowance_mm: float) -> tuple[Waste, ...]:
+def wastes(line: Contour, tool: str, disc_thickness_mm: float, allowance_mm: float,
+           ribs: tuple[Rib, ...] = ()) -> tuple[Waste, ...]:
     """Return the pieces of waste inside a net line, largest first; empty when no kerf fits inside.
 
     Parameters
@@ -80,6 +109,8 @@ def wastes(line: Contour, tool: str, disc_thickness_mm: float, allowance_mm: flo
         Disc thickness [mm]; not used by other tools.
     allowance_mm : float
         Metal left for dressing [mm].
+    ribs : tuple of Rib
+        What lies behind the skin.
 
     Notes
     -----
@@ -95,5 +126,5 @@ def wastes(line: Contour, tool: str, disc_thickness_mm: float, allowance_mm: flo
             continue
         for path in offset_contour(rough, -0.5 * kerf, join="sharp"):
             if path.ccw and path.area > 1.0:
-                found.append(Waste(line, rough, path, kerf, allowance_mm))
+                found.append(Waste(line, rough, path, kerf, allowance_mm, ribs))
     return tuple(sorted(found, key=lambda w: -w.path.area))

@@ -82,6 +82,10 @@ TEMPLATES: dict[str, str] = {
     "brace.text.job": "Brace: {section}.",
     "brace.text.usual": "Brace: none in the job; {section} is the usual choice (common practice).",
     "brace.text.part": "Brace: the real part bolted on.",
+    # notes in opening.dxf
+    "file.title": "{title}: opening in the skin",
+    "file.net": "Units mm, 1:1. The opening line is net: cut inside it, dress to it.",
+    "file.allowance": "Hand cut: leave {allowance}, kerf {kerf} inside that.",
     # words
     "word.bridge": "bridge {names}",
     "word.bridges": "bridges {names}",

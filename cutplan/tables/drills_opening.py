@@ -7,8 +7,9 @@ EN1090_RADIUS_MM = 5.0
 #: Corner radius of a drilled corner: the larger of 3 t and 8 mm. From memory: a default, no source read.
 CORNER_T_FACTOR = 3.0
 CORNER_LEAST_MM = 8.0
-#: How far the tool may break through below the skin where nothing is known to be behind [mm]. Common practice.
-BREAKTHROUGH_MM = 2.0
+#: How far the tool may break through below the skin where the space behind was measured and holds no rib [mm].
+#: Deeper shortens the disc's run-out on the face; this is a default of ours, common practice goes no deeper than needed.
+BREAKTHROUGH_MM = 8.0
 #: The same over a rib, or where the depth behind the skin was not measured [mm]. Common practice.
 TOUCH_MM = 1.0
 #: Room to keep between the tool and the next wall, pipe or cable behind the skin [mm]. Common practice.

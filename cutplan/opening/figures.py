@@ -1,0 +1,233 @@
+"""Pictures of the opening plan: one for each step, an overview and the datum sheet."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from math import atan2, degrees, radians
+
+from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, line, outline, ring
+from cutplan.geometry.vector import Box, Point
+from cutplan.opening.figure_parts import (
+    DARK,
+    MID,
+    NOW,
+    WHITE,
+    WORK,
+    arrow,
+    boxed_text,
+    brace_items,
+    bridge_items,
+    cross,
+    done_items,
+    drill_now_items,
+    drilled_items,
+    gone_items,
+    now_items,
+    number_items,
+    paper_unit,
+    rib_items,
+    skin_box,
+    skin_items,
+)
+from cutplan.opening.model import Cut, Drill, OpeningPlan, RibPart, Section, Step
+from cutplan.opening.words import TEMPLATES
+from cutplan.pattern.job import Job
+from cutplan.units import format_length
+
+
+def step_figure(job: Job, plan: OpeningPlan, i: int, caption: bool = True) -> Figure:
+    """Return the picture of a step.
+
+    Parameters
+    ----------
+    job : Job
+        Skin, ribs, brace.
+    plan : OpeningPlan
+        The plan.
+    i : int
+        Index of the step in ``plan.steps``, from 0.
+    caption : bool
+        Write number and title above the picture.
+
+    Notes
+    -----
+    Bold red is done now; sections already out are white and hatched; ribs are broken lines, the more broken the less is
+    known; green blocks are bridges that stay for now.
+    """
+    step = plan.steps[i]
+    if step.kind == "measure":
+        return _captioned(datum_figure(job, plan), step, caption)
+    box = skin_box(job, plan.line)
+    u = paper_unit(box)
+    before = plan.steps[:i]
+    drilled = [d for s in before for d in s.drills]
+    out = [s for s in plan.sections if s.number in step.gone]
+    lost = _lost_cuts(plan, step.gone)
+    done = [c for s in before for c in s.cuts if c.name not in lost]
+    parted = [p for s in before for p in s.parts if not set(p.sections) & set(step.gone)]
+    items: list[Item] = list(skin_items(box, plan.line))
+    current = next((s for s in plan.sections if s.number == step.section), None)
+    if current is not None:
+        items.append(outline(current.contour, Pen(0.2, MID), WORK, f"section {current.number}"))
+    items += _borders(plan, step)
+    items += drilled_items(d for d in drilled if not _inside(d, out))
+    items += gone_items(out, u, named=step.kind != "dress")
+    items += rib_items(job, plan, box, step.gone, parted, u)
+    if step.kind not in ("measure", "brace", "mark", "dress"):
+        items += brace_items(job, plan.line, u, now=False) if job.pads or job.brace else []
+    items += done_items(done)
+    waiting = [s for s in plan.sections if s.number not in step.gone and s is not current]
+    items += [n for s in waiting for n in number_items(s, u, False)]
+    items += _now(job, plan, step, current, u)
+    return _captioned(Figure(tuple(items), box), step, caption)
+
+
+def _now(job: Job, plan: OpeningPlan, step: Step, current: Section | None, u: float) -> list[Item]:
+    """What is done in this step, drawn over everything else."""
+    items: list[Item] = []
+    if step.kind == "brace":
+        return brace_items(job, plan.line, u, now=True)
+    if step.kind == "mark":
+        items.append(outline(plan.line, Pen(1.0, NOW), tag="now line"))
+        return items
+    if step.kind == "dress":
+        items.append(outline(plan.line, Pen(1.2, NOW), tag="now line"))
+        items += boxed_text(TEMPLATES["figure.dress"], plan.line.box.centre, 5.0, u, colour=NOW, bold=True)
+        return items
+    if step.drills:
+        return drill_now_items(job, step.drills, plan.line, u)
+    inside = current.label_at if current else None
+    if step.kind == "cut":
+        items += now_items(step.cuts, inside, u)
+        items += bridge_items(step.leave, u, plan.line)
+    elif step.kind == "part rib":
+        items += bridge_items(step.leave, u, plan.line)
+        items += _parts(step.parts, u, plan)
+    elif step.kind == "drop":
+        items += now_items(step.cuts, inside, u)
+    if current is not None:
+        items += number_items(current, u, True)
+        if step.kind == "drop":
+            up = current.label_at.plus(Point(0.0, 4.0 * u))
+            items += arrow(up, up.plus(Point(0.0, 11.0 * u)), u, Pen(1.0, NOW), "lift")
+            items += boxed_text(TEMPLATES["figure.lift"], up.plus(Point(0.0, 13.5 * u)), 3.6, u, colour=NOW, bold=True)
+    return items
+
+
+def _parts(parts: tuple[RibPart, ...], u: float, plan: OpeningPlan) -> list[Item]:
+    items: list[Item] = []
+    for p in parts:
+        if p.along:
+            path = tuple(p.path)
+            for a, b in pairwise(path):
+                items.append(line(a, b, Pen(1.2, NOW), f"now rib {p.rib}"))
+        items += cross(p.at, 2.4 * u, Pen(1.1, NOW), f"now rib {p.rib}")
+        items.append(ring(p.at, 3.6 * u, Pen(0.5, NOW), tag=f"now rib {p.rib}"))
+        side = p.direction.left()
+        if side.x < 0.0:
+            side = side.times(-1.0)
+        items += boxed_text(p.rib, p.at.plus(side.times(7.5 * u)), 3.4, u, colour=NOW, bold=True)
+    return items
+
+
+def _borders(plan: OpeningPlan, step: Step) -> list[Item]:
+    """Section borders still to come, thin and grey."""
+    return [Stroke(s.contour.segments, Pen(0.15, MID, (1.0, 1.0)), closed=True, tag=f"border {s.number}")
+            for s in plan.sections if s.number not in step.gone]
+
+
+def _lost_cuts(plan: OpeningPlan, gone: tuple[int, ...]) -> set[str]:
+    """Cuts that border only sections already out: the edge itself shows them."""
+    return {c.name for s in plan.steps for c in s.cuts if c.sections and set(c.sections) <= set(gone)}
+
+
+def _inside(d: Drill, out: list[Section]) -> bool:
+    return any(s.contour.contains(d.centre) for s in out)
+
+
+def _captioned(figure: Figure, step: Step, caption: bool) -> Figure:
+    if not caption:
+        return figure
+    box = figure.box
+    u = paper_unit(box)
+    at = Point(box.xmin, box.ymax + 3.5 * u)
+    text = Text(f"{step.number}   {step.title.text}", at, 5.0, "left", 0.0, True, DARK, "caption")
+    return Figure((*figure.items, text), Box(box.xmin, box.ymin, box.xmax, box.ymax + 9.0 * u))
+
+
+def overview_figure(job: Job, plan: OpeningPlan) -> Figure:
+    """Return the opening with everything at once: holes, sections in order, cuts, bridges, ribs and brace."""
+    box = skin_box(job, plan.line)
+    u = paper_unit(box)
+    items: list[Item] = list(skin_items(box, plan.line))
+    items += rib_items(job, plan, box, (), (), u)
+    items += brace_items(job, plan.line, u, now=False) if job.pads or job.brace else []
+    cuts = [c for s in plan.steps for c in s.cuts]
+    items += [Stroke(c.path, Pen(0.6, NOW if c.kind == "divide" else DARK), tag=f"cut {c.name}") for c in cuts]
+    items += bridge_items(plan.bridges, u, plan.line)
+    items += drilled_items(plan.drills)
+    for d in plan.drills:
+        off = plan.line.box.centre.minus(d.centre)
+        inward = off.unit() if off.length() > 1.0 else Point(0.0, 1.0)
+        items += boxed_text(d.name, d.centre.plus(inward.times(d.radius_mm + 3.0 * u)), 2.6, u, fill=WHITE)
+    items += [n for s in plan.sections for n in number_items(s, u, False)]
+    return Figure(tuple(items), box)
+
+
+def datum_figure(job: Job, plan: OpeningPlan) -> Figure:
+    """Return the datum sheet's picture: marks, pads and the distances to measure, each with its planned length."""
+    at = {p.name: p.at for p in plan.datum.points}
+    box = skin_box(job, plan.line)
+    for p in plan.datum.points:
+        box = box.joined(Box(p.at.x, p.at.y, p.at.x, p.at.y))
+    u = paper_unit(box)
+    box = box.grown(4.0 * u)
+    items: list[Item] = list(skin_items(skin_box(job, plan.line), plan.line))
+    pen = Pen(0.3, NOW)
+    for d in plan.datum.lines:
+        items.append(line(at[d.a], at[d.b], pen, f"datum {d.label}"))
+    spots: list[Point] = [p.at for p in plan.datum.points]
+    for d in sorted(plan.datum.lines, key=lambda d: d.planned_mm):
+        a, b = at[d.a], at[d.b]
+        t = max((0.5, 0.4, 0.6, 0.3, 0.7, 0.22, 0.78), key=lambda t: (
+            round(min(min(_spread(Point(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)), q, u) for q in spots), 1.0), 3),
+            -abs(t - 0.5)))
+        spot = Point(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y))
+        spots.append(spot)
+        items += _sloped(format_length(d.planned_mm, job.display), spot, b.minus(a), u)
+    for p in plan.datum.points:
+        if p.kind == "mark":
+            items += cross(p.at, 1.8 * u, Pen(0.7, DARK), f"mark {p.name}")
+        else:
+            items.append(ring(p.at, 2.2 * u, Pen(0.6, DARK), WHITE, f"pad {p.name}"))
+        centre = plan.line.box.centre
+        out = p.at.minus(centre)
+        away = out.unit() if p.kind == "mark" and out.length() > 1.0 else Point(0.0, -1.0)
+        items += boxed_text(p.name, p.at.plus(away.times(5.0 * u)), 3.8, u, bold=True)
+    return Figure(tuple(items), box)
+
+
+def _spread(p: Point, q: Point, u: float) -> float:
+    """How clear a label at one point is of one at another: 1 when they do not touch."""
+    return max(abs(p.x - q.x) / (18.0 * u), abs(p.y - q.y) / (5.0 * u))
+
+
+def _sloped(text: str, at: Point, along: Point, u: float) -> list[Item]:
+    angle = degrees(atan2(along.y, along.x))
+    angle = angle - 180.0 if angle > 90.0 else angle + 180.0 if angle <= -90.0 else angle
+    size = 2.9
+    half_w, half_h = (0.29 * size * len(text) + 0.5) * u, 0.5 * size * u
+    turn = radians(angle)
+    corners = [Point(x, y).turned(turn).plus(at) for x, y in
+               ((-half_w, -half_h), (half_w, -half_h), (half_w, half_h), (-half_w, half_h))]
+    ring_ = tuple(line(p, q).segments[0] for p, q in pairwise([*corners, corners[0]]))
+    base = Point(0.0, -0.34 * size * u).turned(turn).plus(at)
+    return [Stroke(ring_, None, WHITE, True, "patch"), Text(text, base, size, "middle", angle, False, DARK, "length")]
+
+
+def all_cuts(plan: OpeningPlan) -> tuple[Cut, ...]:
+    """Return every cut of the plan in order."""
+    return tuple(c for s in plan.steps for c in s.cuts)
+
+
+__all__ = ["all_cuts", "datum_figure", "overview_figure", "step_figure"]
