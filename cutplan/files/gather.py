@@ -71,9 +71,11 @@ def _join(rest: list[Stroke], bridge_mm: float, out: Gathered) -> None:
     out.loops += joined.loops
     chains = joined.chains
     again = [i for group in joined.tangles for i in group]
-    again += [i for chain in chains if chain.pieces > 1 or len(chain.xy) > 2 for i in chain.members]
+    settled = [chain for chain in chains if chain.pieces == 1 and (len(chain.xy) == 2 or chain.filled)]
+    kept = {chain.members for chain in settled}
+    again += [i for chain in chains if chain.members not in kept for i in chain.members]
     if again:
-        chains = [chain for chain in chains if chain.pieces == 1 and len(chain.xy) == 2]
+        chains = settled
         freed = untangle([rest[i] for i in sorted(again)], bridge_mm)
         seen = {(b.a, b.b) for b in out.bridges}
         out.bridges += [b for b in freed.bridges if (b.a, b.b) not in seen]

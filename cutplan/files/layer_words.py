@@ -10,7 +10,7 @@ _WORDS: tuple[tuple[str, str], ...] = (
     ("dimension layer", r"dims?|dimensions?|measures?|bema(ss|ß)ung|cotes?|cotation|quote|medidas|acotacion(es)?"),
     ("text layer", r"texts?|texte|notes?|annotations?|labels?|legend|schrift"),
     ("centre line layer", r"cent(er|re)s?|cent(er|re)[ _-]?(lines?|marks?)|axis|axes|mittellinien?|achsen?"),
-    ("construction layer", r"construct(ion)?|hilfslinien?|guides?|guide[ _-]?lines?|helpers?|defpoints|reference|phantom"),
+    ("construction layer", r"construct(ion)?|hilfslinien?|guides?|guide[ _-]?lines?|helpers?|defpoints|phantom"),
     ("hidden edge layer", r"hidden|hidden[ _-]?lines?|verdeckt"),
     ("sheet layer", r"borders?|title|title[ _-]?block|sheet|sheet[ _-]?border|schriftfeld|zeichnungsrahmen|cartouche"),
 )

@@ -12,8 +12,9 @@ from cutplan.files.curves import evaluator
 from cutplan.files.traces import Affine, Bulged, Ellipse, Floats, Run, Trace
 from cutplan.tolerance import FIT_MM
 
-#: Largest distance between a free curve and the arcs that replace it [mm]: keeps areas right to about 1e-6.
-CURVE_MM = 0.0005
+#: Largest distance between a free curve and the arcs that replace it [mm], and as a share of the curve's size;
+#: the smaller one holds, which keeps areas right to a few millionths.
+CURVE_MM, CURVE_SHARE, CURVE_LEAST_MM = 0.0005, 5e-6, 1e-5
 #: Pieces shorter than this are no pieces [mm].
 NOTHING_MM = 1e-7
 
@@ -120,7 +121,9 @@ def _arcs(run: Run) -> tuple[tuple[Floats, Floats], bool, Floats]:
             ends = np.array([run.at(run.t0), run.at(run.t1)])
             return (ends, np.zeros(1)), False, ends
     evaluate, breaks = evaluator(run)
-    return biarcs(evaluate, breaks, CURVE_MM), True, evaluate(breaks)[0]
+    size = float(np.ptp(run.extent(), axis=0).max())
+    tolerance = max(CURVE_LEAST_MM, min(CURVE_MM, CURVE_SHARE * size))
+    return biarcs(evaluate, breaks, tolerance), True, evaluate(breaks)[0]
 
 
 def _circular(run: Ellipse, radius: float) -> tuple[Floats, Floats]:

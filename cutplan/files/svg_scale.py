@@ -9,6 +9,8 @@ from cutplan.files.svg_numbers import UNIT_MM, parse_length, view_box
 from cutplan.files.svg_xml import Document
 
 _PX = UNIT_MM["px"]
+#: A page of more units than this was not drawn in inches.
+_LARGEST_INCH_PAGE = 100.0
 _NAMES = {1.0: "mm", 10.0: "cm", 25.4: "in"}
 
 
@@ -18,7 +20,8 @@ def scale_of(document: Document) -> tuple[SvgScale, float]:
     box = view_box(root.attrib.get("viewBox"))
     width, height = _absolute(root.attrib.get("width")), _absolute(root.attrib.get("height"))
     firm = all(side is None or side[1] != "px" for side in (width, height)) and (width or height) is not None
-    others = _others(document, box is not None)
+    page = box[2] if box is not None else width[0] / _PX if width is not None else 0.0
+    others = _others(page)
     if box is None:
         if firm:
             reason = "the page has a size but no viewBox, so a user unit is 1/96 inch"
@@ -56,14 +59,16 @@ def _absolute(text: str | None) -> tuple[float, str] | None:
     return None
 
 
-def _others(document: Document, boxed: bool) -> tuple[tuple[str, float, str], ...]:
+def _others(page: float) -> tuple[tuple[str, float, str], ...]:
     """Return other scales that drawing programs use, as (name, millimetres, words)."""
-    return (
+    others = [
         ("px", 25.4 / 72.0, "72 units to the inch"),
         ("px", 25.4 / 90.0, "90 units to the inch"),
         ("mm", 1.0, "one unit as one millimetre"),
-        ("in", 25.4, "one unit as one inch"),
-    )
+    ]
+    if page <= _LARGEST_INCH_PAGE:
+        others.append(("in", 25.4, "one unit as one inch"))
+    return tuple(others)
 
 
 def _scaled(others: tuple[tuple[str, float, str], ...], factor: float) -> tuple[tuple[str, float, str], ...]:

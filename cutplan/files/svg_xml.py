@@ -9,7 +9,7 @@ import zlib
 from dataclasses import dataclass, field
 from xml.parsers import expat
 
-from cutplan.errors import DrawingError, LimitError
+from cutplan.errors import CutplanError, DrawingError, LimitError
 from cutplan.files.dxf_text import refuse_conflict_marks
 from cutplan.files.limits import MAX_BYTES, MAX_XML_DEPTH, MAX_XML_ELEMENTS
 
@@ -125,6 +125,8 @@ class _Builder:
                 f"line {fault.lineno}, column {fault.offset + 1}",
                 "export the drawing again",
             ) from None
+        except CutplanError:
+            raise
         except (ValueError, LookupError) as fault:
             raise DrawingError(f"the text of the SVG file cannot be decoded ({fault})") from None
 

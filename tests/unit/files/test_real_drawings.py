@@ -15,7 +15,7 @@ FOLDER = Path(os.environ.get("CUTPLAN_DRAWINGS", Path(__file__).resolve().parent
 TRUTH = FOLDER / "truth.json"
 pytestmark = pytest.mark.skipif(not TRUTH.is_file(), reason="the folder of real drawings is not here")
 
-#: One published area is itself off: in plate-11 the part at (86, 59) has a gap of 0.00745 mm at x = 86.145, and the truth
+#: One published area is off: in plate-11 the part at (86, 59) has a gap of 0.00745 mm at x = 86.145, and the truth
 #: summed its open chain about the origin without the closing piece. That piece adds x * gap / 2 = 0.32081 mm2.
 _TRUTH_LACKS_MM2 = {("plate-11.dxf", 915.26366): 86.14545533 * 0.0074516 / 2.0}
 
