@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import TypeAlias
+from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
 from cutplan.errors import GeometryError
 from cutplan.geometry.fit_circle import looks_round, recognise_circle
 from cutplan.geometry.fit_run import Run
+from cutplan.geometry.fit_settle import MOST_SETTLED, Test, settled
 from cutplan.geometry.fit_smooth import fit_smooth
 from cutplan.geometry.segment import Line, Segment, circle
 from cutplan.geometry.vector import Point
@@ -17,10 +18,10 @@ from cutplan.tolerance import FIT_MM, JOIN_MM
 
 #: Fewest chords that may stand for an arc: two or three can be bevels drawn on purpose.
 FEWEST_ARC_CHORDS = 4
+#: Part of the tolerance that thinning of a dense polyline may use up.
+THINNING = 0.01
 #: Longest chord of a run as a multiple of its mean chord: a straight side beside an arc stays a line.
 UNEVEN = 2.0
-
-_Test: TypeAlias = Callable[[Run, int, int, float], Segment | None]
 
 __all__ = ["fit_points", "looks_round", "recognise_arcs", "recognise_circle"]
 
@@ -67,14 +68,7 @@ def fit_points(
         return fit_smooth(p, closed, tol_mm)
     if closed:
         p = np.vstack((p, p[:1]))
-    ends, segments = _greedy(p, tol_mm, arcs_only=False)
-    if closed and len(segments) > 2:
-        turn = ends[1]
-        again = np.vstack((p[turn:-1], p[: turn + 1]))
-        _, other = _greedy(again, tol_mm, arcs_only=False)
-        if len(other) < len(segments):
-            return other
-    return segments
+    return _laid(p, closed, tol_mm, Run.segment, 2)
 
 
 def recognise_arcs(points: Sequence[Point] | np.ndarray, closed: bool, tol_mm: float = FIT_MM) -> list[Segment]:
@@ -93,7 +87,7 @@ def recognise_arcs(points: Sequence[Point] | np.ndarray, closed: bool, tol_mm: f
         step = np.roll(p, -1, axis=0) - p
         first = (int(np.argmax((step**2).sum(axis=1))) + 1) % len(p)
         p = np.vstack((p[first:], p[: first + 1]))
-    return _greedy(p, tol_mm, arcs_only=True)[1]
+    return _laid(p, closed, tol_mm, _arc_of_even_chords, FEWEST_ARC_CHORDS)
 
 
 def _distinct(points: Sequence[Point] | np.ndarray, closed: bool) -> np.ndarray:
@@ -117,56 +111,90 @@ def _circle_from(p: np.ndarray, centre: Point, radius: float) -> Segment:
     return circle(centre, radius, angle, ccw=area > 0.0)
 
 
-def _greedy(p: np.ndarray, tol_mm: float, *, arcs_only: bool) -> tuple[list[int], list[Segment]]:
-    """Longest segment first from each vertex; return where they end, and the segments."""
+def _laid(p: np.ndarray, closed: bool, tol_mm: float, test: Test, fewest: int) -> list[Segment]:
+    """Greedy segments with their ends then moved to where they fit best; a closed chain is gone around twice."""
+    p = _thinned(p, THINNING * tol_mm)
+    tol_mm *= 1.0 - THINNING
     run = Run(p)
-    points = [Point(x, y) for x, y in p.tolist()]
-    last = len(p) - 1
-    fewest = FEWEST_ARC_CHORDS if arcs_only else 2
-    hopeful = _hopeful(p, tol_mm, arcs_only).tolist()
-    test = _arc_of_even_chords if arcs_only else Run.segment
-    ends, segments = [0], []
-    i = 0
-    guess = fewest
+    ends = settled(run, _greedy(run, tol_mm, test, fewest), _earliest(run, tol_mm, test, fewest), tol_mm, test)
+    if closed and 2 < len(ends) <= MOST_SETTLED:
+        turn = ends[1]
+        run = Run(np.vstack((p[turn:-1], p[: turn + 1])))
+        other, earliest = _greedy(run, tol_mm, test, fewest), _earliest(run, tol_mm, test, fewest)
+        if len(other) > len(ends):
+            last = len(p) - 1
+            other = earliest = [0, *(e - turn for e in ends[2:-1]), last - turn, last]
+        ends = settled(run, other, earliest, tol_mm, test)
+    points = [Point(x, y) for x, y in run.points.tolist()]
+    return [
+        (test(run, i, j, tol_mm) if j - i > 1 else None) or Line(points[i], points[j]) for i, j in pairwise(ends)
+    ]
+
+
+def _thinned(p: np.ndarray, allowed_mm: float) -> np.ndarray:
+    """Leave out vertices of a needlessly dense polyline; what is left stays within a distance [mm] of all."""
+    passes = 10
+    for _ in range(passes):
+        if len(p) < 1000:
+            return p
+        middle, before, after = p[1:-1:2], p[0:-2:2], p[2::2]
+        chord = after - before
+        size = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-300)
+        q = middle - before
+        along = (q[:, 0] * chord[:, 0] + q[:, 1] * chord[:, 1]) / size
+        away = np.abs(q[:, 0] * chord[:, 1] - q[:, 1] * chord[:, 0]) / size
+        drop = (away <= allowed_mm / passes) & (along > 0.0) & (along < size)
+        if float(drop.mean()) < 0.8:  # dense no more: what is left stays even
+            return p
+        keep = np.ones(len(p), dtype=bool)
+        keep[1:-1:2] = ~drop
+        p = p[keep]
+    return p
+
+
+def _earliest(run: Run, tol_mm: float, test: Test, fewest: int) -> list[int]:
+    """As :func:`_greedy`, from the last vertex backwards."""
+    last = len(run.points) - 1
+    return [last - e for e in reversed(_greedy(Run(run.points[::-1]), tol_mm, test, fewest))]
+
+
+def _greedy(run: Run, tol_mm: float, test: Test, fewest: int) -> list[int]:
+    """Vertices where segments end when from each the longest possible one is taken."""
+    last = len(run.points) - 1
+    hopeful = _hopeful(run.points, tol_mm, test is _arc_of_even_chords).tolist()
+    ends = [0]
+    i, guess = 0, fewest
     while i < last:
-        best: Segment | None = None
         good = 1
         if hopeful[i]:
-            best, good = _longest(run, i, last - i, fewest, guess, tol_mm, test)
-            guess = good
-        segments.append(best or Line(points[i], points[i + 1]))
+            good = guess = _longest(run, i, last - i, fewest, guess, tol_mm, test)
         i += good
         ends.append(i)
-    return ends, segments
+    return ends
 
 
-def _longest(
-    run: Run, i: int, room: int, fewest: int, guess: int, tol_mm: float, test: _Test
-) -> tuple[Segment | None, int]:
-    """Gallop out from a guess, then halve: the longest run from vertex i that the test accepts."""
-    best: Segment | None = None
+def _longest(run: Run, i: int, room: int, fewest: int, guess: int, tol_mm: float, test: Test) -> int:
+    """Gallop out from a guess, then halve: the longest run from vertex i that the test accepts, else 1."""
     good, bad = 1, room + 1
     size = min(max(guess, fewest), room)
     while size >= fewest:
-        found = test(run, i, i + size, tol_mm)
-        if found is None:
+        if test(run, i, i + size, tol_mm) is None:
             bad = size
-            if best is not None or size == fewest:
+            if good > 1 or size == fewest:
                 break
             size = max(fewest, size // 2)
             continue
-        good, best = size, found
+        good = size
         if size == room or (bad <= room and 2 * size >= bad):
             break
         size = min(2 * size, room)
-    while best is not None and bad - good > 1:
+    while good > 1 and bad - good > 1:
         middle = (good + bad) // 2
-        found = test(run, i, i + middle, tol_mm)
-        if found is None:
+        if test(run, i, i + middle, tol_mm) is None:
             bad = middle
         else:
-            good, best = middle, found
-    return best, good
+            good = middle
+    return good
 
 
 def _arc_of_even_chords(run: Run, i: int, j: int, tol_mm: float) -> Segment | None:

@@ -11,6 +11,8 @@ from cutplan.geometry.vector import Point
 
 #: A run may turn back along itself by no more than this part of its length.
 _TURN_BACK = 0.02
+#: About this many vertices of a run are looked at for its misfit.
+_MISFIT_SAMPLES = 64
 
 
 class Run:
@@ -22,6 +24,7 @@ class Run:
         dense[0::2] = points
         dense[1::2] = 0.5 * (points[:-1] + points[1:])
         self._dense = dense
+        self._steps = np.hypot(*np.diff(points, axis=0).T)
 
     def line(self, i: int, j: int, tol_mm: float) -> Line | None:
         """Return the line between vertices i and j when all vertices between lie within the tolerance [mm]."""
@@ -79,19 +82,49 @@ class Run:
         start, end = Point(float(a[0]), float(a[1])), Point(float(b[0]), float(b[1]))
         return Arc(start, end, centre, radius, sweep)
 
+    def misfit(self, i: int, j: int, tol_mm: float) -> float:
+        """Return how far the vertices from i to j lie from the line or the arc that suits them better [mm].
+
+        An arc suits only where it stays within the tolerance [mm] of its longest chord.
+        """
+        if j - i < 2:
+            return 0.0
+        a, b = self.points[i], self.points[j]
+        c = 0.5 * hypot(b[0] - a[0], b[1] - a[1])
+        if c == 0.0:
+            return float("inf")
+        ux, uy = (b - a) / (2.0 * c)
+        q = self.points[i + 1 : j : max(1, (j - i) // _MISFIT_SAMPLES)] - 0.5 * (a + b)
+        x = q[:, 0] * ux + q[:, 1] * uy
+        y = q[:, 1] * ux - q[:, 0] * uy
+        straight = float(np.abs(y).max())
+        d = x * x + y * y - c * c
+        bent = float(y @ d)
+        if bent == 0.0:
+            return straight
+        height = _guess(y, d, straight > 0.5 * c)
+        radius = sqrt(c * c + height * height)
+        if float(self._steps[i:j].max()) ** 2 > 8.0 * radius * tol_mm:
+            return straight
+        return min(straight, float(np.abs(np.hypot(x, y - height) - radius).max()))
+
     def segment(self, i: int, j: int, tol_mm: float) -> Segment | None:
         """Return a line, else an arc, that stands for the chords from vertex i to vertex j, else None."""
         return self.line(i, j, tol_mm) or self.arc(i, j, tol_mm)
+
+
+def _guess(y: np.ndarray, d: np.ndarray, tall: bool) -> float:
+    """Height of the centre by least squares of d = 2 h y, or of d / h = 2 y where the run is flat."""
+    return 0.5 * float(y @ d) / float(y @ y) if tall else 0.5 * float(d @ d) / float(y @ d)
 
 
 def _best_height(x: np.ndarray, y: np.ndarray, d: np.ndarray, c: float, tol_mm: float) -> float | None:
     # first guess: least squares over the vertices (every second row), in the form that suits the flatness
     tall = float(np.abs(y).max())
     vy, vd = y[1::2], d[1::2]
-    bent = float(vy @ vd)
-    if bent == 0.0:
+    if float(vy @ vd) == 0.0:
         return None
-    height = 0.5 * bent / float(vy @ vy) if tall > 0.5 * c else 0.5 * float(vd @ vd) / bent
+    height = _guess(vy, vd, tall > 0.5 * c)
     for attempt in range(3):
         if abs(height) > 1e7 * c:
             return None
