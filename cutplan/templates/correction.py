@@ -36,6 +36,10 @@ class Correction:
         """Whether nothing is corrected."""
         return self.x == 1.0 and self.y == 1.0 and self.skew_rad == 0.0
 
+    def turned(self) -> Correction:
+        """Return the correction for a sheet that is printed lying: the printer's axes change places on the page."""
+        return Correction(self.y, self.x, -self.skew_rad, self.printer)
+
     def drawn(self, true: Point, about: Point) -> Point:
         """Return where a point must be drawn to land at ``true`` on the paper, about the sheet's centre [mm]."""
         x, y = true.x - about.x, true.y - about.y

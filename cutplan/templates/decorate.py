@@ -13,13 +13,13 @@ from cutplan.drawing.layout import frame
 from cutplan.drawing.model import Item, Stroke, Text, line
 from cutplan.findings import Finding
 from cutplan.geometry.flatten import flatten_array
-from cutplan.geometry.segment import circle
+from cutplan.geometry.segment import Line, circle
 from cutplan.geometry.vector import Box, Point
 from cutplan.templates.content import stroke_points
 from cutplan.templates.labels import READ_MM, arrows, centre_cross, hole_label, label_block
 from cutplan.templates.layout import Layout, Seam, long_enough
 from cutplan.templates.pens import CROSS, FOLD, SLIT, TAPE, TRIM
-from cutplan.templates.registration import Registration, mark_items
+from cutplan.templates.registration import MARK_MM, Registration, mark_items
 from cutplan.templates.room import Room
 from cutplan.templates.slits import slits
 from cutplan.templates.template import Template
@@ -68,8 +68,9 @@ def decorate(layout: Layout, marks: tuple[Registration, ...], overlap_mm: float,
     strokes = [s for p in layout.placed for s in p.template.lines]
     room = _room(layout, [*strokes, *(i for i in items if isinstance(i, Stroke))], items)
     by_sheet: list[list[Item]] = [[] for _ in layout.sheets]
-    for seam in layout.seams:
-        _seam_notes(seam, layout, room, by_sheet)
+    for k, seam in enumerate(layout.seams):
+        along = sorted(m.at.y if seam.upright else m.at.x for m in marks if m.seam == k)
+        _seam_notes(seam, along, layout, room, by_sheet)
     for seam in layout.seams:
         _block_band(seam, 0.5 * overlap_mm + 0.5, room)
     diagonals: tuple[Diagonal, ...] = ()
@@ -184,11 +185,13 @@ def _block_band(seam: Seam, half_mm: float, room: Room) -> None:
         room.block(Box(seam.low - half_mm, seam.at - half_mm, seam.high + half_mm, seam.at + half_mm))
 
 
-def _seam_notes(seam: Seam, layout: Layout, room: Room, by_sheet: list[list[Item]]) -> None:
+def _seam_notes(seam: Seam, marks: list[float], layout: Layout, room: Room, by_sheet: list[list[Item]]) -> None:
     """Trim line on both sheets; what to do written on the trimmed strip of one and on the flap of the other."""
-    a, b = seam.point(seam.low), seam.point(seam.high)
+    # the trim line is broken at the marks, which guide the scissors there
+    stops = [seam.low, *(v for m in marks for v in (m - MARK_MM, m + MARK_MM)), seam.high]
+    runs = tuple(Line(seam.point(a), seam.point(b)) for a, b in zip(stops[::2], stops[1::2], strict=True) if b > a)
     for index in (seam.under, seam.over):
-        by_sheet[index].append(line(a, b, TRIM, "trim"))
+        by_sheet[index].append(Stroke(runs, TRIM, tag="trim"))
     if not long_enough(seam):
         return
     under, over = layout.sheets[seam.under].name, layout.sheets[seam.over].name

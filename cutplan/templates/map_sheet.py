@@ -36,7 +36,7 @@ def map_page(job: Job, made: TemplateSet, form: SheetForm, measured: bool) -> Pa
         drawn, _ = placed(figure, room)
         items += drawn
     items += texts
-    return Page(form.width_mm, form.height_mm, tuple(corrected(i, made.correction, form.centre) for i in items),
+    return Page(form.width_mm, form.height_mm, tuple(corrected(i, form.correct, form.centre) for i in items),
                 "map", "Map of the sheets")
 
 

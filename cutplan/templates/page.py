@@ -30,7 +30,7 @@ class Titles:
 
 
 def sheet_page(
-    place: SheetPlace, items: tuple[tuple[Item, Box], ...], own: tuple[Item, ...], titles: Titles, correct: Correction,
+    place: SheetPlace, items: tuple[tuple[Item, Box], ...], own: tuple[Item, ...], titles: Titles,
     label: str, bookmark: str,
 ) -> Page:
     """Return the page of one sheet.
@@ -45,8 +45,6 @@ def sheet_page(
         What belongs to this sheet alone, in layout coordinates.
     titles : Titles
         Lines over the sheet; the last is completed with the lengths of the rulers.
-    correct : Correction
-        Correction of the printer.
     label, bookmark : str
         Page label and bookmark.
     """
@@ -54,7 +52,7 @@ def sheet_page(
     origin = place.origin
     on_sheet = [moved(i, 1.0, origin.x, origin.y) for i in shown]
     on_sheet += frame_items(place.form, titles)
-    drawn = tuple(corrected(i, correct, place.form.centre) for i in on_sheet)
+    drawn = tuple(corrected(i, place.form.correct, place.form.centre) for i in on_sheet)
     return Page(place.form.width_mm, place.form.height_mm, drawn, label, bookmark)
 
 

@@ -27,6 +27,7 @@ from cutplan.templates.template import Template
 
 #: More sheets than this are refused: a larger paper or a roll is the sane way.
 MOST_SHEETS = 400
+_PREFIXES = "DEFGHJKLMNPQRSTUVWXYZ"
 
 
 def plan_templates(job: Job, shop: Shop) -> TemplateSet:
@@ -131,8 +132,6 @@ def _printed(
 ) -> TemplateSet:
     total = sum(len(layout.sheets) for layout in layouts)
     first = 2 if total > 1 else 1
-    stamp = ", ".join(part for part in (job.title, f"rev. {job.revision}", job.date) if part)
-    use = f"This side out: {job.marks.side_out}. Structural part: see job sheet."
     pages: list[Page] = []
     joined: list[Joined] = []
     tiles: list[Tile] = []
@@ -142,33 +141,41 @@ def _printed(
         points = stroke_points((s for p in layout.placed for s in p.template.lines), 1.0)
         marks = registrations(layout.seams, points, next_mark)
         next_mark += len(marks)
-        decor = decorate(layout, marks, job.paper.overlap_mm, "DEFGHJKLMNPQRSTUVWXYZ"[k % 21])
+        decor = decorate(layout, marks, job.paper.overlap_mm, _PREFIXES[k % len(_PREFIXES)])
         findings += decor.findings
         joined.append(Joined(layout, marks, decor.diagonals, first + len(pages)))
         items = boxed((*(s for p in layout.placed for s in p.template.lines), *decor.items))
         for sheet, own in zip(layout.sheets, decor.by_sheet, strict=True):
             number = first + len(pages)
-            row = sheet.name.rstrip("0123456789")
-            where = f", sheet {sheet.name} (row {row}, column {sheet.column + 1})"
-            single = len(layout.sheets) == 1
-            what = f"{layout.name}{'' if single else where}, page {number} of {total + first - 1}"
-            mark = f"{layout.name}{'' if single else ' ' + sheet.name}"
-            pages.append(sheet_page(sheet, items, own, Titles(what, stamp, use, scale_words(correct, measured)), correct,
-                                    sheet.name if not single else str(number), mark))
+            titles, label, mark = _titles(job, layout, sheet, number, total + first - 1, measured)
+            pages.append(sheet_page(sheet, items, own, titles, label, mark))
             for p in layout.placed:
-                origin = sheet.origin.plus(p.shift)
-                tiles.append(Tile(number, sheet.row, sheet.column, origin, degrees(p.angle_rad),
+                tiles.append(Tile(number, sheet.row, sheet.column, sheet.origin.plus(p.shift), degrees(p.angle_rad),
                                   (sheet.form.width_mm, sheet.form.height_mm), p.template.name))
     made = TemplateSet((), job.paper.name, job.paper.overlap_mm, tuple(tiles), tuple(joined), cut_through, correct,
                        plain, tuple(findings))
     if total > 1:
-        pages.insert(0, map_page(job, made, forms[0] if not forms[0].rolls else _map_form(forms[0]), measured))
+        pages.insert(0, map_page(job, made, _map_form(forms[0]), measured))
     return replace(made, pages=tuple(pages))
 
 
+def _titles(
+    job: Job, layout: Layout, sheet: SheetPlace, number: int, pages: int, measured: bool
+) -> tuple[Titles, str, str]:
+    """Title lines, page label and bookmark of a sheet."""
+    stamp = ", ".join(part for part in (job.title, f"rev. {job.revision}", job.date) if part)
+    use = f"This side out: {job.marks.side_out}. Structural part: see job sheet."
+    scale = scale_words(sheet.form.correct, measured)
+    if len(layout.sheets) == 1:
+        return Titles(f"{layout.name}, page {number} of {pages}", stamp, use, scale), str(number), layout.name
+    row = sheet.name.rstrip("0123456789")
+    what = f"{layout.name}, sheet {sheet.name} (row {row}, column {sheet.column + 1}), page {number} of {pages}"
+    return Titles(what, stamp, use, scale), sheet.name, f"{layout.name} {sheet.name}"
+
+
 def _map_form(form: SheetForm) -> SheetForm:
-    """A roll's map takes a square of it."""
-    return shortened(form, form.live.width)
+    """A roll's map takes a short piece of it."""
+    return shortened(form, 1.3 * form.live.width) if form.rolls else form
 
 
 __all__ = ["TemplateSet", "plan_templates"]

@@ -13,7 +13,7 @@ from math import pi
 import numpy as np
 from numpy.typing import NDArray
 
-from cutplan.drawing.model import Item, Stroke, Text, line
+from cutplan.drawing.model import Item, Stroke, Text
 from cutplan.geometry.segment import Line, Segment, arc_from_centre
 from cutplan.geometry.vector import Point
 from cutplan.templates.layout import Seam, long_enough
@@ -21,6 +21,8 @@ from cutplan.templates.pens import CROSS
 
 #: Radii of the black quarters, and of the ring of sectors [mm].
 CORE_MM, RING_INNER_MM, RING_OUTER_MM = 1.9, 2.7, 4.0
+#: Reach of a mark with its arms [mm].
+MARK_MM = 4.6
 #: Least overlap that holds a mark and its numbers [mm].
 LEAST_OVERLAP_MM = 10.0
 #: Length along the seam that mark and number take: before and after the centre [mm].
@@ -101,9 +103,12 @@ def mark_items(mark: Registration, seam: Seam) -> tuple[Item, ...]:
     for k in range(SECTORS):
         if bits >> k & 1:
             items.append(_sector(c, RING_INNER_MM, RING_OUTER_MM, k * step, step, tag))
-    reach = RING_OUTER_MM + 0.6
-    items.append(line((c.x - reach, c.y), (c.x + reach, c.y), CROSS, tag))
-    items.append(line((c.x, c.y - reach), (c.x, c.y + reach), CROSS, tag))
+    # arms only outside the core: a line drawn over the edge of the quarters would shift it in the picture
+    arms = tuple(
+        Line(Point(c.x + a * CORE_MM, c.y + b * CORE_MM), Point(c.x + a * MARK_MM, c.y + b * MARK_MM))
+        for a, b in ((1, 0), (0, 1), (-1, 0), (0, -1))
+    )
+    items.append(Stroke(arms, CROSS, tag=tag))
     height = 4.2
     label = str(mark.number)
     for side in (-1.0, 1.0):

@@ -24,7 +24,7 @@ class SheetForm:
     """A sheet in one orientation; all lengths as they lie on the printed paper [mm].
 
     ``reach`` is what the printer can put ink on, ``live`` the room for the template; both in sheet coordinates with
-    the origin at the lower left corner of the paper.
+    the origin at the lower left corner of the paper. ``correct`` is the printer's correction in this orientation.
     """
 
     width_mm: float
@@ -32,6 +32,7 @@ class SheetForm:
     turned: bool
     reach: Box
     live: Box
+    correct: Correction
     rolls: bool = False
 
     @property
@@ -64,7 +65,7 @@ def sheet_forms(wish: PaperWish, correct: Correction) -> tuple[SheetForm, ...]:
     upright = _form(wish.width_mm, wish.height_mm, wish.margin_mm, correct, turned=False)
     if wish.width_mm == wish.height_mm:
         return (upright,)
-    return upright, _form(wish.height_mm, wish.width_mm, wish.margin_mm, correct, turned=True)
+    return upright, _form(wish.height_mm, wish.width_mm, wish.margin_mm, correct.turned(), turned=True)
 
 
 def shortened(form: SheetForm, live_height_mm: float) -> SheetForm:
@@ -76,7 +77,7 @@ def shortened(form: SheetForm, live_height_mm: float) -> SheetForm:
     return SheetForm(
         form.width_mm, form.height_mm - spare, form.turned,
         Box(reach.xmin, reach.ymin, reach.xmax, reach.ymax - spare),
-        Box(live.xmin, live.ymin, live.xmax, live.ymax - spare), True,
+        Box(live.xmin, live.ymin, live.xmax, live.ymax - spare), form.correct, True,
     )
 
 
@@ -94,4 +95,4 @@ def _form(
             f"a sheet of {width:g} x {height:g} mm leaves {live.width:.0f} x {live.height:.0f} mm for the template",
             "paper", f"use a sheet that leaves at least {LEAST_LIVE_MM:g} mm both ways",
         )
-    return SheetForm(width, height, turned, reach, live, rolls)
+    return SheetForm(width, height, turned, reach, live, correct, rolls)
