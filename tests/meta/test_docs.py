@@ -1,0 +1,71 @@
+"""The documentation: its commands run, its links lead somewhere, its validation page is what the checks give."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+DOCS = ROOT / "docs"
+PAGES = sorted([*DOCS.rglob("*.md"), ROOT / "README.md", ROOT / "DEVELOPERS.md"])
+_BLOCK = re.compile(r"^(?P<indent> *)```console\n(?P<body>.*?)^ *```", re.M | re.S)
+_LINK = re.compile(r"!?\[[^\]]*\]\((?P<to>[^)\s]+)\)")
+
+
+def commands(page: Path) -> list[str]:
+    """Return the commands of a page's console blocks, in order."""
+    out = []
+    for block in _BLOCK.finditer(page.read_text(encoding="utf-8")):
+        out += [line.strip() for line in block["body"].splitlines() if line.strip()]
+    return out
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("page", [p for p in PAGES if commands(p)], ids=lambda p: p.stem)
+def test_every_command_of_a_page_runs(page: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("CUTPLAN_CONFIG", str(tmp_path / "config"))
+    for command in commands(page):
+        words = shlex.split(command)
+        assert words[0] == "cutplan", command
+        done = subprocess.run(
+            [sys.executable, "-m", "cutplan", *words[1:]], cwd=tmp_path, capture_output=True, text=True, check=False
+        )
+        assert done.returncode == 0, f"{command}\n{done.stdout}\n{done.stderr}"
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda p: p.stem)
+def test_links_lead_to_files_that_are_there(page: Path) -> None:
+    for link in _LINK.finditer(page.read_text(encoding="utf-8")):
+        to = link["to"].split("#")[0]
+        if to and not to.startswith(("http://", "https://", "mailto:")):
+            assert (page.parent / to).exists(), f"{page.name} links to {to}"
+
+
+def test_the_validation_page_is_what_the_checks_give() -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", "import build_validation as b; print(b.page(), end='')"],
+        cwd=DOCS, capture_output=True, text=True, check=True,
+    )
+    page = (DOCS / "validation.md").read_text(encoding="utf-8")
+    assert page == done.stdout, "make it anew: python docs/build_validation.py"
+    rows = [line for line in page.splitlines() if line.startswith("| ") and "| exact |" in line or "| published |" in line]
+    assert len(rows) >= 80  # the least that the documentation promises
+    assert "NOT REFUSED" not in page
+
+
+@pytest.mark.slow
+def test_the_site_builds_offline_and_refers_to_nothing_outside(tmp_path: Path) -> None:
+    pytest.importorskip("mkdocs", reason="mkdocs is missing: install the test extra")
+    done = subprocess.run(
+        [sys.executable, "-m", "mkdocs", "build", "--quiet", "--site-dir", str(tmp_path / "site")],
+        cwd=ROOT, capture_output=True, text=True, check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    for page in (tmp_path / "site").rglob("*.html"):
+        text = page.read_text(encoding="utf-8")
+        assert not re.search(r'<(?:script|link|img)[^>]+(?:src|href)="https?://', text), page.name
