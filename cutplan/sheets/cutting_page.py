@@ -58,7 +58,8 @@ def cutting_pages(b: Builder, results: Results) -> None:
         [b.say("fact.cut.time"), plan.totals.time_s.text(0)],
     ]
     b.table([[b.say("cut.setting"), b.say("cut.value")], *rows], (0.35, 0.65))
-    spare = b.room - 24.0 - 6.4 * (len(plan.paths) + 1) - 9.0 * len(expectation_lines(results, b.lang))
+    words = [f"• {t}" for t in expectation_lines(results, b.lang)]
+    spare = b.room - 26.0 - 6.4 * (len(plan.paths) + 1) - b.height_of(words, CELL)
     place(b, path_map(job, plan), min(max(spare, 75.0), _PICTURE_MM), caption=b.say("cut.path_picture"))
     head = [b.say("cut.order"), b.say("cut.what"), b.say("fact.cut.length"), b.say("cut.lead"), b.say("cut.note")]
     b.table(
@@ -74,8 +75,8 @@ def cutting_pages(b: Builder, results: Results) -> None:
     )
     if plan.expectations:
         b.heading(b.say("cut.hold"), 40.0)
-        for words in expectation_lines(results, b.lang):
-            b.para(f"• {words}", CELL)
+        for text in words:
+            b.para(text, CELL)
 
 
 def drill_reasons(plan: CutPlan) -> list[str]:

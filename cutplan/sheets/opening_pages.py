@@ -16,8 +16,9 @@ from cutplan.units import format_length
 if TYPE_CHECKING:
     from cutplan.opening.model import OpeningPlan, Step
 
-_PICTURE_MM = 62.0
-_SHARE = 0.46
+#: Height of a full-width picture [mm], and the share of the width that a step's picture takes.
+_WIDE_MM = 118.0
+_SHARE = 0.53
 
 
 def step_pictures(results: Results) -> tuple[Figure, ...]:
@@ -90,34 +91,34 @@ def _sections(b: Builder, results: Results, plan: OpeningPlan) -> None:
 
 
 def _step(b: Builder, step: Step, figure: Figure) -> None:
-    """Picture left, words right; as tall as the taller of both."""
+    """Picture left, words right; as tall as the taller of both. The distances to measure get the full width."""
+    if step.kind == "measure":
+        b.heading(f"{step.number}. {step.title.text}", 150.0)
+        for t in step.text:
+            b.tick(t)
+        place(b, figure, _WIDE_MM, scale_text=False)
+        return
     gap = 5.0
     wide = _SHARE * b.wide
     x = b.left + wide + gap
     room = b.right - x
     title = f"{step.number}. {step.title.text}"
     lines = len(wrap_text(title, room - 9.0, HEADING, bold=True)) * 1.3 * HEADING + 3.0
-    words = list(step.text)
-    holds = list(step.holds)
-    for t in words:
-        lines += len(wrap_text(t, room, BODY)) * 1.3 * BODY + 1.2
-    for t in holds:
-        lines += len(wrap_text(t, room, CELL)) * 1.3 * CELL + 1.0
-    tall = max(_PICTURE_MM, lines + 4.0)
-    b.need(tall + 3.0)
-    box = Box(b.left, b.y - max(_PICTURE_MM, min(tall, 80.0)), b.left + wide, b.y)
-    items, _ = placed(figure, box.grown(-3.0))
-    b.add(frame(box, Pen(0.25, "#888888"), "picture"), *untangle(legible(items), box.grown(-1.0)))
+    for size, texts in ((BODY, step.text), (CELL, step.holds)):
+        lines += sum(len(wrap_text(t, room, size)) * 1.3 * size + 1.2 for t in texts)
+    picture = wide * figure.box.height / max(figure.box.width, 1e-9)
+    tall = max(picture, lines + 2.0)
+    b.need(tall + 4.0)
+    box = Box(b.left, b.y - picture, b.left + wide, b.y)
+    items, _ = placed(figure, box.grown(-0.5))
+    b.add(*untangle(legible(items), box.grown(-0.7)), frame(box, Pen(0.25, "#888888"), "picture"))
     b.add(frame(Box(x, b.y - 6.0, x + 6.0, b.y), Pen(0.5), "tick"))
     text, y = paragraph(title, x + 9.0, b.y, room - 9.0, HEADING, bold=True, tag="step-title")
     b.add(*text)
     y = min(y, b.y - 7.0) - 1.5
-    for t in words:
-        text, y = paragraph(t, x, y, room, BODY)
-        b.add(*text)
-        y -= 1.2
-    for t in holds:
-        text, y = paragraph(t, x, y, room, CELL)
-        b.add(*text)
-        y -= 1.0
-    b.y -= tall + 3.0
+    for size, texts in ((BODY, step.text), (CELL, step.holds)):
+        for t in texts:
+            text, y = paragraph(t, x, y, room, size)
+            b.add(*text)
+            y -= 1.2
+    b.y -= tall + 4.0

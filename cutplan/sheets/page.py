@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cutplan.drawing.font import text_width
-from cutplan.drawing.layout import filled, frame, paragraph, row_heights, table
+from cutplan.drawing.layout import filled, frame, paragraph, row_heights, table, wrap_text
 from cutplan.drawing.model import Anchor, Item, Page, Pen, Text, line
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
@@ -104,6 +104,10 @@ class Builder:
             items, below = paragraph(text, self.left + indent, self.y, self.wide - indent, size, bold=bold, tag=tag)
         self.add(*items)
         self.y = below - 0.5 * size
+
+    def height_of(self, texts: Sequence[str], size: float = BODY) -> float:
+        """Return the height that paragraphs take [mm]."""
+        return sum((1.3 * len(wrap_text(t, self.wide, size)) + 0.5) * size for t in texts)
 
     def tick(self, text: str, number: str = "", size: float = BODY, indent: float = 0.0, room: float = 0.0) -> None:
         """Write a step with a box to tick, and its number; ``room`` leaves blank space below it [mm]."""
