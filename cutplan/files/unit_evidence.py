@@ -48,7 +48,7 @@ def numbers_of(traces: list[Trace]) -> Numbers:
         return Numbers(0.0, 0.0, ())
     points = np.concatenate(extents)
     low, high = points.min(axis=0), points.max(axis=0)
-    return Numbers(float(high[0] - low[0]), float(high[1] - low[1]), tuple(sorted(full)))
+    return Numbers(float(high[0] - low[0]), float(high[1] - low[1]), tuple(sorted(d for d in full if d > 0.0)))
 
 
 def _round_run(run: Bulged) -> float | None:
