@@ -1,0 +1,121 @@
+"""How time and memory grow with holes, outline segments and beads; a 2,000-hole plate, a 3 m part; a batch on both cores.
+
+Exponents are fitted to the processor times of one run: time ~ size ** exponent. None should be above 2. ``--quick`` takes small sizes.
+"""
+
+from __future__ import annotations
+
+import math
+import resource
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+HEAD = 'units = "mm"\ntitle = "growth"\n'
+
+
+def holes_job(count: int) -> str:
+    """A plate with a square grid of holes, 20 mm apart."""
+    side = math.isqrt(count - 1) + 1
+    size = 20 * side + 20
+    rows = [
+        f"[[plate.hole]]\nat = [20, {20 + 20 * r}]\ndiameter = 8\npurpose = \"access\"\ncount = {min(side, count - r * side)}\n"
+        "step = [20, 0]\n" if min(side, count - r * side) > 1 else
+        f"[[plate.hole]]\nat = [20, {20 + 20 * r}]\ndiameter = 8\npurpose = \"access\"\n"
+        for r in range(side) if count > r * side
+    ]
+    return (
+        HEAD + f'[plate]\nshape = "rectangle"\nwidth = {size}\nheight = {size}\ncorner_radius = 10\nthickness = 4\n'
+        + "".join(rows) + '[paper]\nsize = "A0"\n'
+    )
+
+
+def outline_job(corners: int) -> str:
+    """A round-ish plate with many filleted corners, 500 mm across."""
+    points = []
+    for k in range(corners):
+        r = 250 if k % 2 else 243
+        a = 2 * math.pi * k / corners
+        points.append(f"{{ at = [{r * math.cos(a):.4f}, {r * math.sin(a):.4f}], fillet = 1 }}")
+    return HEAD + "[plate]\nthickness = 4\noutline = [\n" + ",\n".join(points) + ',\n]\n[paper]\nsize = "A2"\n'
+
+
+def long_job(length: int) -> str:
+    """A long narrow plate: the weld grows with it."""
+    return (
+        HEAD + f'[plate]\nshape = "rectangle"\nwidth = {length}\nheight = 120\ncorner_radius = 20\nthickness = 4\n'
+        f"[[plate.hole]]\nat = [60, 60]\ndiameter = 13\ncount = {max(2, length // 150)}\nstep = [150, 0]\n"
+        "[[pad]]\nat = [60, 60]\n" + '[paper]\nsize = "roll"\nwidth = 610\n'
+    )
+
+
+def run(text: str, folder: Path) -> tuple[float, float, float]:
+    """Make one job in a fresh process: wall [s], processor [s], peak memory [MiB]."""
+    job = folder / "job.toml"
+    job.write_text(text)
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    start = time.perf_counter()
+    code = (
+        "import resource, sys; from cutplan.cli.main import main; code = main(sys.argv[1:]);"
+        "print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss); sys.exit(code)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, "make", str(job), "-o", str(folder / "out")], capture_output=True, text=True, check=False
+    )
+    wall = time.perf_counter() - start
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    if done.returncode != 0:
+        raise SystemExit(f"the job failed:\n{done.stdout}\n{done.stderr}")
+    return wall, after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime, int(done.stdout.split()[-1]) / 1024.0
+
+
+def exponent(sizes: list[int], seconds: list[float], base: float) -> float:
+    """Return the slope of log(time less the smallest job's base) over log(size), by least squares."""
+    xs = [math.log(s) for s in sizes]
+    ys = [math.log(max(t - base, 1e-3)) for t in seconds]
+    mx, my = sum(xs) / len(xs), sum(ys) / len(ys)
+    return sum((x - mx) * (y - my) for x, y in zip(xs, ys, strict=True)) / sum((x - mx) ** 2 for x in xs)
+
+
+def main() -> None:
+    """Print one line for each family, then the batch."""
+    quick = "--quick" in sys.argv
+    families: list[tuple[str, Callable[[int], str], list[int]]] = [
+        ("holes", holes_job, [125, 250, 500] if quick else [250, 500, 1000, 2000]),
+        ("outline corners", outline_job, [50, 100, 200] if quick else [50, 100, 200, 400]),
+        ("length of the part [mm]", long_job, [400, 800] if quick else [375, 750, 1500, 3000]),
+    ]
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        for what, job, sizes in families:
+            found = [run(job(n), folder) for n in sizes]
+            cpu = [c for _, c, _ in found]
+            worst = max(m for _, _, m in found)
+            print(
+                f"{what}: " + ", ".join(f"{n}: {w:.1f} s" for n, (w, _, _) in zip(sizes, found, strict=True))
+                + f"; peak {worst:.0f} MiB; exponent {exponent(sizes[1:], cpu[1:], 0.0):.2f} (target: at most 2)"
+            )
+        batch(folder, 4 if quick else 100)
+
+
+def batch(folder: Path, jobs: int) -> None:
+    """Print how much faster a batch is with two workers than with one."""
+    paths = []
+    for k in range(jobs):
+        path = folder / f"batch-{k:03d}.toml"
+        path.write_text(long_job(200 + k))
+        paths.append(str(path))
+    took = {}
+    for workers in (1, 2):
+        start = time.perf_counter()
+        command = [sys.executable, "-m", "cutplan", "make", *paths, "-o", str(folder / f"b{workers}"), "--workers", str(workers)]
+        subprocess.run(command, check=True, capture_output=True)
+        took[workers] = time.perf_counter() - start
+    print(f"batch of {jobs}: two workers {took[1] / took[2]:.2f} times as fast as one (target: at least 1.7)")
+
+
+if __name__ == "__main__":
+    main()
