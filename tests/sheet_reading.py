@@ -202,9 +202,26 @@ def join(marks: list[list[Seen]]) -> list[Pose | None]:
             if len(pairs) >= 2 and (best is None or len(pairs) > best[0]):
                 best = (len(pairs), k, pairs)
         if best is None:
-            return poses
+            return _settled(poses, rings)
         _, k, pairs = best
         poses[k] = best_pose(np.array([p[1] for p in pairs]), np.array([p[0] for p in pairs]))
+
+
+def _settled(poses: list[Pose | None], rings: list[dict[int, tuple[float, float]]]) -> list[Pose | None]:
+    """Shift and turn each sheet once more, again and again, to the mean of its neighbours' marks."""
+    for _ in range(60):
+        for k in range(1, len(poses)):
+            if poses[k] is None:
+                continue
+            source, target = [], []
+            for j, home in enumerate(poses):
+                if j != k and home is not None:
+                    for r in sorted(set(rings[k]) & set(rings[j])):
+                        source.append(rings[k][r])
+                        target.append(home.apply(np.array([rings[j][r]]))[0])
+            if len(source) >= 2:
+                poses[k] = best_pose(np.array(source), np.array(target))
+    return poses
 
 
 def line_offsets(picture: Picture, points: Array, normals: Array, width_mm: float, reach_mm: float = 1.2) -> Array:

@@ -25,7 +25,7 @@ from cutplan.templates.search import Content, Tiling, best_tiling, plain_grid
 from cutplan.templates.sheet import SheetForm, sheet_forms, shortened
 from cutplan.templates.template import Template
 
-#: More sheets than this are refused: a larger paper or a roll is the sane way.
+#: A template of more sheets than this is refused: a larger paper or a roll is the sane way.
 MOST_SHEETS = 400
 _PREFIXES = "DEFGHJKLMNPQRSTUVWXYZ"
 
@@ -48,7 +48,7 @@ def plan_templates(job: Job, shop: Shop) -> TemplateSet:
     Raises
     ------
     JobError
-        When the paper cannot carry the templates: too small, overlap below 10 mm, more than 400 sheets.
+        When the paper cannot carry the templates: too small, overlap below 10 mm, over 400 sheets.
     GeometryError
         When the joint leaves no single opening, or a wrap or flange has no shape.
     """
@@ -61,10 +61,6 @@ def plan_templates(job: Job, shop: Shop) -> TemplateSet:
     forms = sheet_forms(wish, correct)
     templates = templates_of(job)
     layouts, cut_through, plain = _layouts(templates, forms, wish.overlap_mm)
-    total = sum(len(layout.sheets) for layout in layouts)
-    if total > MOST_SHEETS:
-        raise JobError(f"the templates would take {total} sheets of {wish.name}", "paper",
-                       "use a larger paper or a roll")
     return _printed(job, layouts, forms, correct, cut_through, plain, measured=printer.length_mm > 0.0)
 
 
@@ -79,7 +75,11 @@ def _layouts(
     for template in templates:
         content = content_of(template)
         angles = angles_worth_trying(content)
-        plain += plain_grid(content.box, rooms[0], overlap)
+        grid = plain_grid(content.box, rooms[0], overlap)
+        plain += grid
+        if grid > MOST_SHEETS:
+            raise JobError(f"{template.name} would take {grid} sheets of this paper", "paper",
+                           "use a larger paper or a roll")
         tiling = best_tiling(content, rooms, overlap, angles)
         if tiling.sheets == 1:
             small.append((template, content, _fitting_angle(content, tiling, rooms, angles)))

@@ -19,6 +19,8 @@ _Array = NDArray[np.float64]
 _INF = float("inf")
 #: Shortest common side that registers two sheets: it must hold two marks [mm].
 LEAST_SEAM_MM = 56.0
+#: How finely band ends are tried at a glance and closely, and how many angles get the close look.
+_GLANCE, _CLOSE, _CLOSE_LOOKS = 60, 180, 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,20 +106,39 @@ def best_tiling(
         the fewest sheets, then square to the sheet, then the shortest seams.
     """
     most = plain_grid(content.box, forms[0], overlap_mm)
-    found: list[tuple[tuple[float, ...], Tiling]] = []
-    for number, angle in enumerate(angles_rad):
-        turned = content.turned(angle)
-        square = abs(angle % (0.5 * pi)) < 1e-9
-        tilings = [t for swap in (False, True) for t in _banded(turned, forms, overlap_mm, angle, swap)]
-        if number == 0:
-            tilings.append(_plain(content, forms[0], overlap_mm, angle))
-        for t in tilings:
-            seams = sum(c.box.width + c.box.height for c in t.cells)
-            key = (t.sheets > most, t.cut_through > 0, t.sheets, t.cut_through, not square, number, seams)
-            found.append((key, t))
-        if any(t.sheets == 1 for t in tilings):
+    tilings = [(0, _plain(content, forms[0], overlap_mm, angles_rad[0]))]
+    for number, angle, swap in _promising(content, forms, overlap_mm, angles_rad):
+        tilings += [(number, t) for t in _banded(content.turned(angle), forms, overlap_mm, angle, swap)]
+        if any(t.sheets == 1 for _, t in tilings):
             break
-    return min(found, key=lambda f: f[0])[1]
+
+    def key(entry: tuple[int, Tiling]) -> tuple[float, ...]:
+        number, t = entry
+        square = abs(t.angle_rad % (0.5 * pi)) < 1e-9
+        seams = sum(c.box.width + c.box.height for c in t.cells)
+        return (t.sheets > most, t.cut_through > 0, t.sheets, t.cut_through, not square, number, seams)
+
+    return min(tilings, key=key)[1]
+
+
+def _promising(
+    content: Content, forms: tuple[tuple[float, float], ...], overlap: float, angles: tuple[float, ...]
+) -> list[tuple[int, float, bool]]:
+    """Return (number, angle, swap) worth a close look: as drawn both ways, then those that look best at a glance."""
+    first = [(0, angles[0], False), (0, angles[0], True)]
+    whole = content.box
+    if any(whole.width <= a and whole.height <= b for a, b in forms):
+        return first
+    glances: list[tuple[float, int, float, bool]] = []
+    for number, angle in enumerate(angles):
+        turned = content.turned(angle)
+        for swap in (False, True):
+            seen = turned.swapped() if swap else turned
+            rooms = tuple((b, a) for a, b in forms) if swap else forms
+            glances.append((_cheapest(seen, rooms, overlap, seen.box, False, _GLANCE)[1], number, angle, swap))
+    least = min(g[0] for g in glances)
+    best = [g[1:] for g in sorted(glances) if g[0] < least + 1.0 and g[1] > 0][:_CLOSE_LOOKS]
+    return first + best
 
 
 def _plain(content: Content, form: tuple[float, float], overlap: float, angle: float) -> Tiling:
@@ -141,8 +162,8 @@ def _banded(
     box = seen.box
     made: list[Tiling] = []
     for avoid in (True, False):
-        bands = _bands(seen, rooms, overlap, box, avoid)
-        if bands is None:
+        bands, cost = _cheapest(seen, rooms, overlap, box, avoid, _CLOSE)
+        if cost == _INF:
             continue
         cells: list[Cell] = []
         for row, (low, high, form) in enumerate(bands):
@@ -158,15 +179,17 @@ def _banded(
     return made
 
 
-def _bands(
-    content: Content, rooms: tuple[tuple[float, float], ...], overlap: float, box: Box, strict: bool
-) -> list[tuple[float, float, int]] | None:
-    """Return the cheapest bands (low, high, form) from the bottom up, or None when strict leaves no way."""
+def _cheapest(
+    content: Content, rooms: tuple[tuple[float, float], ...], overlap: float, box: Box, strict: bool, steps: int
+) -> tuple[list[tuple[float, float, int]], float]:
+    """Return the cheapest bands (low, high, form) from the bottom up and their cost; infinite when there are none.
+
+    ``strict``: no band may end within a disc. ``steps``: how finely the ends are tried.
+    """
     single = [(_count(box.width, a, overlap), k) for k, (a, b) in enumerate(rooms) if box.height <= b]
     if single and min(single)[0] == 1:
-        return [(box.ymin, box.ymax, min(single)[1])]
-    step = max(2.0, box.height / 160.0)
-    n = max(1, ceil(box.height / step))
+        return [(box.ymin, box.ymax, min(single)[1])], 1.0
+    n = max(1, min(steps, ceil(0.5 * box.height)))
     step = box.height / n
     xlow, xhigh = _extents(content, box, n, step)
     free = np.ones(n + 1, dtype=bool)
@@ -198,15 +221,13 @@ def _bands(
                 total[(j - i > reach) & (j < n)] = _INF
             better = (total < cost[j]) & free[j]
             cost[j[better]], origin[j[better]], chosen[j[better]] = total[better], i, k
-    if cost[n] == _INF:
-        return None
     bands: list[tuple[float, float, int]] = []
-    end = n
+    end = n if cost[n] < _INF else 0
     while end > 0:
         start = int(origin[end])
         bands.append((box.ymin + start * step, box.ymin + end * step, int(chosen[end])))
         end = start
-    return bands[::-1]
+    return bands[::-1], float(cost[n])
 
 
 def _extents(content: Content, box: Box, n: int, step: float) -> tuple[_Array, _Array]:
@@ -300,14 +321,21 @@ def _without_blank(cells: list[Cell], content: Content) -> list[Cell]:
 
 def hang_together(cells: list[Cell]) -> bool:
     """Return whether every cell can be reached from the first over seams long enough for two marks."""
-    reached, edge = {0}, [0]
+    if not cells:
+        return True
+    boxes = np.array([c.box for c in cells])
+    reached = np.zeros(len(cells), dtype=bool)
+    reached[0] = True
+    edge = [0]
     while edge:
-        a = cells[edge.pop()].box
-        for j, other in enumerate(cells):
-            if j not in reached and shared_side(a, other.box) >= LEAST_SEAM_MM:
-                reached.add(j)
-                edge.append(j)
-    return len(reached) == len(cells)
+        a = boxes[edge.pop()]
+        dx = np.minimum(a[2], boxes[:, 2]) - np.maximum(a[0], boxes[:, 0])
+        dy = np.minimum(a[3], boxes[:, 3]) - np.maximum(a[1], boxes[:, 1])
+        shared = np.where(np.abs(dx) < 1e-6, dy, np.where(np.abs(dy) < 1e-6, dx, 0.0))
+        fresh = np.flatnonzero((shared >= LEAST_SEAM_MM) & ~reached)
+        reached[fresh] = True
+        edge.extend(int(k) for k in fresh)
+    return bool(reached.all())
 
 
 def shared_side(a: Box, b: Box) -> float:

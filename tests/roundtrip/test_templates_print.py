@@ -12,7 +12,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from sheet_reading import PER_MM, best_pose, by_pdfium, by_poppler, find_marks, join, line_offsets
+from sheet_reading import Picture, best_pose, by_pdfium, by_poppler, find_marks, join, line_offsets
 
 from cutplan.drawing.model import Document
 from cutplan.drawing.pdf import render_pdf
@@ -69,7 +69,7 @@ def samples_along(contour: Contour, every_mm: float = 2.5) -> tuple[np.ndarray, 
         count = max(1, int(s.length / every_mm))
         for i in range(count):
             t = (i + 0.5) / count
-            if min(t, 1 - t) * s.length < 1.5 and not (len(contour.segments) == 1):
+            if min(t, 1 - t) * s.length < 1.5 and len(contour.segments) != 1:
                 continue
             d = s.direction_at(t)
             points.append(s.point_at(t))
@@ -77,8 +77,10 @@ def samples_along(contour: Contour, every_mm: float = 2.5) -> tuple[np.ndarray, 
     return np.array(points).reshape(-1, 2), np.array(normals).reshape(-1, 2)
 
 
-def deviation(made: TemplateSet, part: Joined, pages: list[np.ndarray], wanted: list[tuple[str, Contour, float]]):
-    """Largest deviation of joined sheets from wanted contours (template name, contour, line width), and the share seen."""
+def deviation(
+    made: TemplateSet, part: Joined, pages: list[Picture], wanted: list[tuple[str, Contour, float]]
+) -> tuple[float, float]:
+    """Largest deviation [mm] of joined sheets from contours (template, contour, line width), and the share seen."""
     first = part.first_page - 1
     own = pages[first : first + len(part.layout.sheets)]
     poses = join([find_marks(p) for p in own]) if len(own) > 1 else join([[]])
@@ -136,7 +138,7 @@ def check(job: Job, folder: Path) -> None:
             if wanted:
                 worst, share = deviation(made, part, pages, wanted)
                 assert worst <= ALLOWED_MM, f"{renderer}, {part.layout.name}: {worst:.3f} mm"
-                assert share > 0.75, f"{renderer}, {part.layout.name}: only {100 * share:.0f} % of the lines could be traced"
+                assert share > 0.75, f"{renderer}, {part.layout.name}: only {100 * share:.0f} % was traced"
 
 
 @pytest.mark.slow
