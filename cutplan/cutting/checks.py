@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 
+from cutplan.cutting.gaps import gap_between
 from cutplan.cutting.slots import as_slot
 from cutplan.cutting.torch_line import InsideCorner, inside_corners
 from cutplan.findings import Finding
@@ -38,10 +39,27 @@ def plate_findings(job: Job, net: Region, cut_holes: tuple[Hole, ...], kerf_mm: 
         Kerf [mm].
     """
     return (
+        *_disc_findings(job, net),
         *_corner_findings(job, net, cut_holes, kerf_mm),
         *_web_findings(job, cut_holes),
         *_bolt_distances(job),
     )
+
+
+def _disc_findings(job: Job, net: Region) -> list[Finding]:
+    """A disc cuts straight lines: say where it must stop short."""
+    if job.cutting.process != "cut-off disc":
+        return []
+    hollow = sum(c.radius_mm > 0.0 for corners in inside_corners(net) for c in corners)
+    sharp = sum(c.radius_mm == 0.0 for corners in inside_corners(net) for c in corners)
+    if not hollow and not sharp:
+        return []
+    return [Finding(
+        "disc-cuts-straight", "note",
+        f"a disc cuts straight: at {hollow} hollow curves and {sharp} inside corners it overruns the line "
+        "at the surface",
+        fix="drill the inside corners first, stop the disc short of them, finish with a saw and a file",
+    )]
 
 
 def _corner_findings(job: Job, net: Region, cut_holes: tuple[Hole, ...], kerf_mm: float) -> list[Finding]:
@@ -84,11 +102,10 @@ def _web_findings(job: Job, cut_holes: tuple[Hole, ...]) -> list[Finding]:
     """Metal between a cut hole and its neighbours or the outline, against the thickness rule."""
     least = max(LEAST_WEB * job.plate.thickness_mm, LEAST_FEATURE_MM)
     found: list[tuple[float, str, str]] = []
-    tables: dict[int, SegmentTable] = {}
     for i, j in near_pairs([h.contour.box for h in cut_holes], least):
-        gap = _gap(cut_holes, i, j, tables)
+        a, b = cut_holes[i], cut_holes[j]
+        gap = gap_between(a.contour, b.contour)
         if gap < least - 1e-6:
-            a, b = cut_holes[i], cut_holes[j]
             found.append((gap, f"holes {a.name} and {b.name}", _between(a, b)))
     edge = SegmentTable(job.plate.outline.segments)
     for hole, gap in zip(cut_holes, _edge_gaps(cut_holes, edge), strict=True):
@@ -99,19 +116,6 @@ def _web_findings(job: Job, cut_holes: tuple[Hole, ...]) -> list[Finding]:
         lambda gap, what: f"only {gap:.1f} mm of metal is left between {what}; the rule is {least:.1f} mm "
                           f"(1.5 x thickness, {source_text('service')})",
         "move them apart, or drill one of them", "web",
-    )
-
-
-def _gap(holes: tuple[Hole, ...], i: int, j: int, tables: dict[int, SegmentTable]) -> float:
-    a, b = holes[i].contour.as_circle(), holes[j].contour.as_circle()
-    if a and b:
-        return a[0].distance(b[0]) - a[1] - b[1]
-    for k in (i, j):
-        if k not in tables:
-            tables[k] = SegmentTable(holes[k].contour.segments)
-    return min(
-        float(tables[j].distances(np.array(flatten(holes[i].contour, 0.05))).min()),
-        float(tables[i].distances(np.array(flatten(holes[j].contour, 0.05))).min()),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import atan2
 
@@ -11,6 +12,7 @@ from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, outline, ring
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
+from cutplan.pattern.plate import Hole
 from cutplan.units import format_length
 
 #: Room on the paper that a picture is planned for when the caller names none [mm].
@@ -175,6 +177,8 @@ def _numbers(plan: CutPlan, first: int, end: int) -> list[Label]:
         if every > 1 and k not in (first, end - 1) and (k + 1) % every:
             continue
         path = plan.paths[k]
+        if path.lead == "none" and len(plan.paths) == 1:
+            continue
         at = path.pierce if path.lead != "none" else path.cut[0].point_at(0.5)
         labels.append(Label(str(k + 1), at, 4.4, True, "order-number", _away(path)))
     return labels
@@ -189,22 +193,29 @@ def _away(path: CutPath) -> float | None:
 
 
 def _hole_labels(job: Job, plan: CutPlan) -> list[Label]:
-    rows = [(h.name, h.diameter_mm, h.centre, True) for h in plan.cut_holes]
-    rows += [(d.name, d.diameter_mm, d.centre, False) for d in plan.drilled]
+    def shown(size_mm: float) -> str:
+        return f"{size_mm:.1f}" if job.display == "mm" else format_length(size_mm, "in")
+
+    rows = [(h.name, _hole_size(h, shown), h.centre, True) for h in plan.cut_holes]
+    rows += [(d.name, f"Ø{shown(d.diameter_mm)}", d.centre, False) for d in plan.drilled]
     groups: dict[tuple[str, bool], list[tuple[str, Point]]] = {}
-    for name, size, centre, cut in rows:
-        text = "" if size is None else f"Ø{size:.1f}" if job.display == "mm" else f"Ø{format_length(size, 'in')}"
+    for name, text, centre, cut in rows:
         groups.setdefault((text, cut), []).append((name, centre))
     labels: list[Label] = []
     for (size_text, cut), members in groups.items():
         how = "" if cut else "drill "
         if len(rows) <= 30:
-            labels += [Label(f"{n} {how}{size_text}".strip(), c, tag="hole-label") for n, c in members]
-        elif size_text:
+            labels += [Label(f"{n} {how}{size_text}", c, tag="hole-label") for n, c in members]
+        else:
             labels.append(Label(f"{len(members)} x {how}{size_text}", members[0][1], tag="hole-label"))
-        elif len(members) <= 30:
-            labels += [Label(n, c, tag="hole-label") for n, c in members]
     return labels
+
+
+def _hole_size(hole: Hole, shown: Callable[[float], str]) -> str:
+    if hole.diameter_mm is not None:
+        return f"Ø{shown(hole.diameter_mm)}"
+    box = hole.contour.box
+    return f"{shown(box.width)} x {shown(box.height)}"
 
 
 def _scale(box: Box, room_mm: tuple[float, float], margins_mm: float) -> float:

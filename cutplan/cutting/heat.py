@@ -8,10 +8,11 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from cutplan.cutting.gaps import gap_between
+from cutplan.cutting.hole_choice import listed
 from cutplan.cutting.order import Order, Stops, choose_ways, nearest_neighbour
 from cutplan.cutting.result import CutPath
 from cutplan.findings import Finding
-from cutplan.geometry.flatten import flatten
 from cutplan.geometry.pairs import near_pairs
 from cutplan.tables.holes import HEAT_GAP
 
@@ -52,10 +53,15 @@ def cooler_order(
     left = _count([s for s, _ in order.turns], hot)
     if left == 0:
         return order, ()
+    after = [
+        f"{cuts[b].name} after {cuts[a].name}" for (a, _), (b, _) in itertools.pairwise(order.turns)
+        if (min(a, b), max(a, b)) in hot
+    ]
     return order, (Finding(
         "heat-adds-up", "note",
-        f"{left} cuts follow right after a neighbour closer than {HEAT_GAP * thickness_mm:.0f} mm: heat adds up there",
-        fix="let the plate cool for some seconds between them",
+        f"{left} {'cut follows' if left == 1 else 'cuts follow'} right after a neighbour closer than "
+        f"{HEAT_GAP * thickness_mm:.0f} mm, where heat adds up: {listed(after)}",
+        fix="let the plate cool until a hand can rest on it before such a cut",
     ),)
 
 
@@ -63,20 +69,10 @@ def hot_pairs(cuts: Sequence[CutPath], gap_mm: float) -> frozenset[tuple[int, in
     """Return the pairs (i, j), i < j, of inner cuts with less than a gap [mm] between their lines."""
     inner = [k for k, c in enumerate(cuts) if c.inner]
     boxes = [cuts[k].contour.box for k in inner]
-    points: dict[int, np.ndarray] = {}
     found: set[tuple[int, int]] = set()
     for a, b in near_pairs(boxes, gap_mm):
         i, j = inner[a], inner[b]
-        ca, cb = cuts[i].contour.as_circle(), cuts[j].contour.as_circle()
-        if ca and cb:
-            gap = ca[0].distance(cb[0]) - ca[1] - cb[1]
-        else:
-            for k in (i, j):
-                if k not in points:
-                    points[k] = np.array(flatten(cuts[k].contour, 0.5))
-            p, q = points[i], points[j]
-            gap = float(np.hypot(p[:, 0, None] - q[None, :, 0], p[:, 1, None] - q[None, :, 1]).min())
-        if gap < gap_mm:
+        if gap_between(cuts[i].contour, cuts[j].contour) < gap_mm:
             found.add((i, j))
     return frozenset(found)
 

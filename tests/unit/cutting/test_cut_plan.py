@@ -1,5 +1,6 @@
 import time
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from cut_jobs import drawings, job_of, region_job, round_hole, sample_holes, slot_hole
@@ -185,5 +186,15 @@ def test_real_drawings_cut_true(path, process: str, thickness: float, kerf: floa
 
     region = read_drawing(path, repair=True).parts[0].region
     plan = plan_cut(region_job(region, thickness, process=process, kerf_mm=kerf), Shop())
+    assert errors(plan.findings) == ()
+    assert_cut_is_true(plan)
+
+
+@pytest.mark.parametrize("path", sorted((Path(__file__).resolve().parents[3] / "sample_parts").glob("*/job.toml")),
+                         ids=lambda p: p.parent.name)
+def test_sample_parts_cut_true(path: Path) -> None:
+    from cutplan.files.job.read import read_job
+
+    plan = plan_cut(read_job(path), Shop())
     assert errors(plan.findings) == ()
     assert_cut_is_true(plan)

@@ -1,3 +1,5 @@
+import itertools
+
 import pytest
 from cut_jobs import slot_hole
 
@@ -54,7 +56,7 @@ def test_a_cut_goes_once_round_and_a_little_further() -> None:
     assert sum(s.length for s in path.cut) == pytest.approx(line.length)
     assert path.lead_out[0].length == pytest.approx(3.0)  # from memory: overburn up to 4 mm
     chain = path.segments
-    for a, b in zip(chain, chain[1:], strict=False):
+    for a, b in itertools.pairwise(chain):
         assert a.end.distance(b.start) < 1e-6
 
 

@@ -1,0 +1,81 @@
+import pytest
+from cut_jobs import job_of, round_hole, sample_holes
+
+from cutplan.cutting.figures import net_figure, path_figure, path_steps
+from cutplan.cutting.plan import plan_cut
+from cutplan.drawing.layout import as_page
+from cutplan.drawing.model import Stroke, Text
+from cutplan.drawing.recorder import overlaps
+from cutplan.geometry.contour import rectangle
+from cutplan.pattern.shop import Shop
+
+ROOM = (180.0, 130.0)
+
+
+def page(figure):
+    return as_page(figure, *ROOM, margin_mm=0.0)
+
+
+def many():
+    holes = tuple(round_hole(f"H{k}", 20.0 + 30.0 * (k % 9), 20.0 + 32.0 * (k // 9), 12.0) for k in range(45))
+    return job_of(holes, outline=rectangle(0.0, 0.0, 280.0, 170.0, 8.0))
+
+
+@pytest.mark.parametrize("job", [job_of(sample_holes()), job_of(sample_holes(), tabs=2), many(),
+                                 job_of(sample_holes(), process="jigsaw", kerf_mm=None)])
+def test_no_text_lies_on_a_line_or_on_another_text(job) -> None:
+    plan = plan_cut(job, Shop())
+    assert overlaps(page(net_figure(job, plan)), clear_of=("net", "hole", "size", "drill-mark")) == ()
+    clear = ("cut", "lead", "pierce", "way", "rapid", "drill-mark")
+    assert overlaps(page(path_figure(plan)), clear_of=clear) == ()
+
+
+def test_net_picture_shows_sizes_and_holes() -> None:
+    job = job_of(sample_holes())
+    texts = [i.text for i in net_figure(job, plan_cut(job, Shop())).items if isinstance(i, Text)]
+    assert {"300.0 mm", "200.0 mm", "H1 drill Ø11.0", "H3 Ø80.0", "S2 40.0 x 30.0"} <= set(texts)
+
+
+def test_many_equal_holes_share_a_label() -> None:
+    job = many()
+    texts = [i.text for i in net_figure(job, plan_cut(job, Shop())).items if isinstance(i, Text)]
+    assert "45 x Ø12.0" in texts
+
+
+def test_path_picture_numbers_every_cut_and_shows_its_way() -> None:
+    plan = plan_cut(job_of(sample_holes()), Shop())
+    figure = path_figure(plan)
+    numbers = {i.text for i in figure.items if isinstance(i, Text) and i.tag == "order-number"}
+    assert numbers == {str(k) for k in range(1, len(plan.paths) + 1)}
+    tags = {i.tag for i in figure.items if isinstance(i, Stroke)}
+    for k in range(1, len(plan.paths) + 1):
+        assert {f"cut {k}", f"lead {k}", f"pierce {k}", f"rapid {k}"} <= tags
+    assert "way 6" in tags and "drill-mark" in tags
+
+
+def test_everything_drawn_lies_in_the_box() -> None:
+    plan = plan_cut(job_of(sample_holes()), Shop())
+    figure = path_figure(plan)
+    for item in figure.items:
+        if isinstance(item, Stroke):
+            for s in item.segments:
+                assert figure.box.xmin <= s.box.xmin and s.box.xmax <= figure.box.xmax
+                assert figure.box.ymin <= s.box.ymin and s.box.ymax <= figure.box.ymax
+
+
+def test_steps_tell_every_cut_once() -> None:
+    plan = plan_cut(job_of(sample_holes()), Shop())
+    steps = path_steps(plan)
+    assert [s.numbers for s in steps] == [(k, k) for k in range(1, 7)]
+    assert "60 % of the feed" in " ".join(s.text for s in steps)
+    third = {i.tag for i in steps[2].figure.items if isinstance(i, Stroke)}
+    assert "cut 3" in third and "past" in third and "cut 4" not in third and "cut 2" not in third
+
+
+def test_many_cuts_are_told_in_groups_with_the_outline_apart() -> None:
+    plan = plan_cut(many(), Shop())
+    steps = path_steps(plan)
+    assert len(steps) <= 26
+    assert steps[-1].numbers == (46, 46)
+    covered = [k for s in steps for k in range(s.numbers[0], s.numbers[1] + 1)]
+    assert covered == list(range(1, 47))
