@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import ceil, cos, pi, radians, sin, sqrt
 from typing import TYPE_CHECKING
 
@@ -19,8 +20,16 @@ _GRID = 240
 _SAMPLED = 0.99
 
 
-def forced_cuts_mm(poly: Polygon, limits: Limits, angle_rad: float) -> float:
-    """Return a length that the section cuts of a piece of waste cannot go below [mm].
+@dataclass(frozen=True, slots=True)
+class Forced:
+    """What the section cuts cannot go below [mm]: straight cuts along and across, and cuts of any shape."""
+
+    straight_mm: float
+    any_mm: float
+
+
+def forced_cuts(poly: Polygon, limits: Limits, angle_rad: float) -> Forced:
+    """Return what the section cuts of a piece of waste cannot go below.
 
     Parameters
     ----------
@@ -33,29 +42,30 @@ def forced_cuts_mm(poly: Polygon, limits: Limits, angle_rad: float) -> float:
 
     Notes
     -----
-    The larger of two bounds.
-
     1. Rows. A straight run of length l inside the waste, along the axis, holds points farther apart than L unless it
        is crossed m = ceil(l / L) - 1 times, the k-th time between ``end - (m - k + 1) L`` and ``start + k L``. Rows
-       along the axis need crossings that extend across it, columns need crossings that extend along it. With any
-       field of angles a(x, y) a cut of extents (u, v) is at least u cos a + v sin a long; a is 45 degrees (and, in
-       turn, other values) where rows and columns can share a crossing, 0 or 90 degrees where only one kind needs it.
-    2. Perimeters. Each section lies in a square of side L, so its perimeter is at least (2 + sqrt(pi)) / L times its
+       along the axis need cuts that extend across it, columns need cuts that extend along it: V and H together.
+       Straight cuts along and across serve only one of the two, so they are at least V + H long.
+    2. Cuts of any direction. With any field of angles a(x, y) a cut of extents (u, v) is at least u cos a + v sin a
+       long; a is 45 degrees (and, in turn, other values) where rows and columns can share a crossing, 0 or 90 degrees
+       where only one kind needs it.
+    3. Perimeters. Each section lies in a square of side L, so its perimeter is at least (2 + sqrt(pi)) / L times its
        area, and at least 2 sqrt(pi / s) times it where the mass allows no more than the area s. All perimeters
-       together are the waste's perimeter and twice the cuts.
+       together are the waste's perimeter and twice the cuts. This bounds cuts of any shape.
     """
     turned = turned_poly(poly, -angle_rad)
     per_area = SQUARE_CHEEGER / limits.longest_mm
     if limits.skin_kg_per_mm2 > 0.0:
         per_area = max(per_area, 2.0 * sqrt(pi * limits.skin_kg_per_mm2 / limits.heaviest_kg))
-    around = 0.5 * (per_area * poly.area - poly.length)
-    return max(0.0, _SAMPLED * _crossings_mm(turned, limits.longest_mm), around)
+    around = max(0.0, 0.5 * (per_area * poly.area - poly.length))
+    straight, free = _crossings_mm(turned, limits.longest_mm)
+    return Forced(max(around, _SAMPLED * straight), max(around, _SAMPLED * free))
 
 
-def _crossings_mm(poly: Polygon, longest_mm: float) -> float:
+def _crossings_mm(poly: Polygon, longest_mm: float) -> tuple[float, float]:
     xmin, ymin, xmax, ymax = poly.bounds
     if max(xmax - xmin, ymax - ymin) <= longest_mm:
-        return 0.0
+        return 0.0, 0.0
     dx, dy = (xmax - xmin) / _GRID, (ymax - ymin) / _GRID
     rows = _zones(poly, longest_mm, 0)
     cols = _zones(poly, longest_mm, 1)
@@ -70,9 +80,10 @@ def _crossings_mm(poly: Polygon, longest_mm: float) -> float:
             shared |= wide[i:i + n, j:j + n]
     row_shared = [bool(shared[i, a:b].any()) for i, a, b in _cells(rows, xmin, dx)]
     col_shared = [bool(shared[a:b, j].any()) for j, a, b in _cells(cols, ymin, dy)]
-    alone_row, alone_col = row_shared.count(False) * dy, col_shared.count(False) * dx
+    alone = row_shared.count(False) * dy + col_shared.count(False) * dx
     v, h = row_shared.count(True) * dy, col_shared.count(True) * dx
-    return alone_row + alone_col + max(v * cos(radians(a)) + h * sin(radians(a)) for a in range(0, 91, 5))
+    free = alone + max(v * cos(radians(a)) + h * sin(radians(a)) for a in range(0, 91, 5))
+    return alone + v + h, free
 
 
 def _zones(poly: Polygon, longest_mm: float, axis: int) -> list[tuple[int, float, float]]:

@@ -8,16 +8,16 @@ from typing import TYPE_CHECKING
 
 from cutplan.findings import Finding
 from cutplan.geometry.vector import Point
-from cutplan.opening.bound import forced_cuts_mm
+from cutplan.opening.bound import Forced, forced_cuts
 from cutplan.opening.model import Drill
-from cutplan.opening.network import Edge, edges_of, entry_nodes, prolonged, tee_nodes
-from cutplan.opening.nodes import corner_nodes
+from cutplan.opening.network import Edge, edges_of, entry_nodes, prolonged, tee_nodes, tips
+from cutplan.opening.nodes import corner_nodes, sawn
 from cutplan.opening.order import Fall, fall_order
 from cutplan.opening.pieces import Toolset
 from cutplan.opening.ribs import Crossing, crossings, not_seen, parting, ribs_behind
 from cutplan.opening.split import Limits, axis_rad, parted, split
 from cutplan.opening.waste import Waste
-from cutplan.opening.windows import blade_hole, window_for
+from cutplan.opening.windows import BLADE_HOLES_MM, blade_hole, window_for
 from cutplan.pattern.job import Job
 from cutplan.tables.steel import CARBON_STEEL
 
@@ -38,7 +38,7 @@ class Layout:
     falls: tuple[Fall, ...]
     axis_rad: float
     limits: Limits
-    bound_mm: float
+    forced: Forced
     looks: tuple[tuple[str, str], ...]
     findings: tuple[Finding, ...]
 
@@ -66,7 +66,8 @@ def lay_out(job: Job, waste: Waste, kit: Toolset) -> Layout:
         Tools.
     """
     found: list[Finding] = []
-    nodes, taken = corner_nodes(waste, job.skin.thickness_mm, kit.run_out_mm, job.opening.corner_drill_mm, kit.main)
+    by_saw = sawn(waste.path, kit.slot_mm, kit.least_line_mm)
+    nodes, taken = corner_nodes(waste, job.skin.thickness_mm, kit.run_out_mm, job.opening.corner_drill_mm, by_saw)
     limits = limits_of(job)
     avoid = tuple(n.drill.centre for n in nodes if n.drill)
     limits = replace(limits, avoid=avoid, avoid_mm=kit.tee_mm + 12.0)
@@ -77,7 +78,7 @@ def lay_out(job: Job, waste: Waste, kit: Toolset) -> Layout:
     longer = prolonged(waste, moved, nodes)
     sections = parted(waste.path_poly, longer)
     edges = edges_of(waste, nodes, chords, moved, longer, sections, kit)
-    over = crossings(job, edges, sections)
+    over = crossings(job, edges, sections, tips(waste, nodes))
     looks: list[tuple[str, str]] = []
     windows = _windows(job, sections, taken, looks, found)
     _blade_holes(job, waste, over, edges, kit, taken, windows, found)
@@ -85,9 +86,9 @@ def lay_out(job: Job, waste: Waste, kit: Toolset) -> Layout:
     axis = _long_axis(waste, angle)
     centres = [Point(s.centroid.x, s.centroid.y) for s in sections]
     falls = fall_order(centres, axis, edges, over, unseen)
-    bound = waste.path.length + forced_cuts_mm(waste.path_poly, limits, angle)
+    forced = forced_cuts(waste.path_poly, limits, angle)
     return Layout(waste, tuple(taken), tuple(windows), tuple(sections), tuple(edges), tuple(over), tuple(falls), angle,
-                  limits, bound, tuple(looks), tuple(found))
+                  limits, forced, tuple(looks), tuple(found))
 
 
 def _long_axis(waste: Waste, angle_rad: float) -> Point:
@@ -132,7 +133,8 @@ def _blade_holes(job: Job, waste: Waste, over: list[Crossing], edges: list[Edge]
     for c in over:
         if parting(job, waste, c, edges[c.edge], kit).tool != "hacksaw":
             continue
-        if any(d.centre.distance(c.at) - d.radius_mm < 25.0 for d in drills + windows):
+        if any(d.centre.distance(c.at) - d.radius_mm < 25.0 and d.diameter_mm >= BLADE_HOLES_MM[-1]
+               for d in drills + windows):
             continue
         region = waste.rough_poly.intersection(GeosPoint(c.at).buffer(50.0))
         hole = blade_hole(job, region, c.at, drills + windows)

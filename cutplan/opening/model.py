@@ -250,8 +250,9 @@ class DatumPlan:
 class OpeningPlan:
     """The whole plan to cut one opening.
 
-    ``cut_mm`` is the length along the kerf centres: perimeter, section cuts and windows; ``bound_mm`` the least
-    possible under the job's limits; ``ratio`` their quotient. ``proof`` names what the simulation has shown.
+    ``cut_mm`` is the length along the kerf centres: perimeter, section cuts and windows. ``bound_mm`` is what no plan
+    of straight cuts along and across the opening can go below under the job's limits, ``bound_any_mm`` what no cuts of
+    any shape can; ``ratio`` is ``cut_mm`` over ``bound_mm``. ``proof`` names what the simulation has shown.
     """
 
     line: Contour
@@ -274,6 +275,7 @@ class OpeningPlan:
     allowance_mm: float
     cut_mm: float
     bound_mm: float
+    bound_any_mm: float
     overcut_mm: float
     proof: tuple[str, ...]
     findings: tuple[Finding, ...]

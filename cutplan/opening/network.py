@@ -6,10 +6,11 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from cutplan.geometry.contour import Contour
+from cutplan.geometry.flatten import flatten_segment
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Point, middle
 from cutplan.opening.model import Drill
-from cutplan.opening.nodes import Node, drill_sizes, is_straight, node_for, span_on, starts
+from cutplan.opening.nodes import Node, drill_sizes, node_for, sawn, span_on, starts
 from cutplan.opening.pieces import Piece, Toolset, disc_line, saw_run
 from cutplan.opening.split import Chord
 from cutplan.opening.waste import Waste
@@ -50,17 +51,20 @@ class Edge:
         return any(section in link for link in self.links)
 
 
-def sub_path(path: Contour, s0: float, s1: float) -> list[Segment]:
-    """Return the part of a closed path between two distances along it, s0 < s1 <= s0 + length [mm]."""
+def sub_path(path: Contour, s0: float, s1: float) -> list[tuple[Segment, int]]:
+    """Return the part of a closed path between two distances along it [mm], each piece with its segment's index.
+
+    The distances may lie beyond the start or the end of the path; ``s0 < s1 <= s0 + length``.
+    """
     total = path.length
-    out: list[Segment] = []
+    out: list[tuple[Segment, int]] = []
     bounds = starts(path)
     for lap in (-1, 0, 1, 2):
-        for start, segment in zip(bounds, path.segments, strict=True):
+        for i, (start, segment) in enumerate(zip(bounds, path.segments, strict=True)):
             a, length = start + lap * total, segment.length
             t0, t1 = max(0.0, (s0 - a) / length), min(1.0, (s1 - a) / length)
             if t1 - t0 > 1e-9 and (t1 - t0) * length > 1e-6:
-                out.append(segment if (t0, t1) == (0.0, 1.0) else segment.part(t0, t1))
+                out.append((segment if (t0, t1) == (0.0, 1.0) else segment.part(t0, t1), i))
     return out
 
 
@@ -160,14 +164,14 @@ def entry_nodes(waste: Waste, nodes: list[Node], taken: list[Drill], kit: Toolse
     wanted: list[float] = []
     along = starts(path)
     if kit.main == "cut-off disc":
-        sawn = [not is_straight(s, kit.slot_mm) or s.length < kit.least_line_mm for s in path.segments]
+        by_saw = sawn(path, kit.slot_mm, kit.least_line_mm)
         for i, s in enumerate(path.segments):
-            if sawn[i] and not _covered(nodes, along[i], along[i] + s.length, total):
-                if not sawn[i - 1] or all(sawn):
+            if by_saw[i] and not _covered(nodes, along[i], along[i] + s.length, total):
+                if not by_saw[i - 1] or all(by_saw):
                     wanted.append(along[i])
-                if not sawn[(i + 1) % len(sawn)]:
+                if not by_saw[(i + 1) % len(by_saw)]:
                     wanted.append(along[i] + s.length)
-        if all(sawn):
+        if all(by_saw):
             wanted = wanted[:1] if not nodes else []
     elif kit.entry_mm > 0.0 and not any(n.drill for n in nodes):
         wanted.append(0.0)
@@ -200,6 +204,7 @@ def edges_of(waste: Waste, nodes: list[Node], chords: list[Chord], moved: list[C
 
     path, total = waste.path, waste.path.length
     out: list[Edge] = []
+    by_saw = sawn(path, kit.slot_mm, kit.least_line_mm)
     spans: list[tuple[Node | None, Node | None]] = list(zip(nodes, nodes[1:] + nodes[:1], strict=True))
     for first, last in spans or NOWHERE:
         if first is None or last is None:
@@ -211,14 +216,14 @@ def edges_of(waste: Waste, nodes: list[Node], chords: list[Chord], moved: list[C
                 f1 += total
             s0 = first.leave_mm
             s1 = last.enter_mm + (f1 - last.at_mm)
-        full = sub_path(path, f0, f1)
+        full = [s for s, _ in sub_path(path, f0, f1)]
         if not full:
             continue
         here = middle_of(full)
         spot = GeosPoint(here)
         section = min(range(len(sections)), key=lambda k: sections[k].exterior.distance(spot))
         run = sub_path(path, s0, s1) if s1 - s0 > 0.05 else []
-        pieces = _edge_pieces(waste, run, kit, bool(first and first.drill), bool(last and last.drill))
+        pieces = _edge_pieces(waste, run, by_saw, kit, bool(first and first.drill), bool(last and last.drill))
         out.append(Edge("edge", tuple(full), tuple(pieces), ((section, -1),), sum(s.length for s in full)))
     ended = {n.drill.centre: n.drill for n in nodes if n.drill}
     for (a0, b0), (a, b), (a1, b1) in zip(chords, moved, longer, strict=True):
@@ -226,6 +231,20 @@ def edges_of(waste: Waste, nodes: list[Node], chords: list[Chord], moved: list[C
         piece = disc_line(waste, Line(a, b), kit, _inset(holes[0]), _inset(holes[1]))
         links = _links(LineString([a1, b1]), sections)
         out.append(Edge("divide", (Line(a1, b1),), tuple(piece), links, a0.distance(b0)))
+    return out
+
+
+def tips(waste: Waste, nodes: list[Node]) -> list[Polygon]:
+    """Return what stays of the waste beside each hole: between the path's ends in the hole and the corner behind it."""
+    from shapely import Polygon as GeosPolygon
+
+    out: list[Polygon] = []
+    for n in nodes:
+        if n.drill is None or n.leave_mm - n.enter_mm < 0.1:
+            continue
+        points = [p for s, _ in sub_path(waste.path, n.enter_mm, n.leave_mm) for p in flatten_segment(s, 0.05)]
+        wedge = GeosPolygon([n.drill.centre, *points])
+        out.append(wedge if wedge.is_valid else wedge.buffer(0.0))
     return out
 
 
@@ -251,30 +270,31 @@ def middle_of(run: list[Segment]) -> Point:
     return middle(run[0].start, run[-1].end)
 
 
-def _edge_pieces(waste: Waste, run: list[Segment], kit: Toolset, hole_first: bool, hole_last: bool) -> list[Piece]:
+def _edge_pieces(waste: Waste, run: list[tuple[Segment, int]], by_saw: list[bool], kit: Toolset, hole_first: bool,
+                 hole_last: bool) -> list[Piece]:
     """Group a run into disc cuts and saw runs; ends in a hole are cut half a millimetre into it."""
     if not run:
         return []
-    run = list(run)
+    segments = [s for s, _ in run]
     if hole_first:
-        run[0] = _longer(run[0], 0.5, 0.0)
+        segments[0] = _longer(segments[0], 0.5, 0.0)
     if hole_last:
-        run[-1] = _longer(run[-1], 0.0, 0.5)
+        segments[-1] = _longer(segments[-1], 0.0, 0.5)
     if kit.main != "cut-off disc":
-        return [saw_run(waste, run, kit.main, kit)]
+        return [saw_run(waste, segments, kit.main, kit)]
     out: list[Piece] = []
-    sawn: list[Segment] = []
-    for s in run:
-        cut = disc_line(waste, s, kit, 0.0, 0.0) if is_straight(s, kit.slot_mm) else []
-        if (cut and cut[0].tool == "cut-off disc") or len(cut) > 1:
-            if sawn:
-                out.append(saw_run(waste, sawn, kit.second, kit))
-                sawn = []
+    curved: list[Segment] = []
+    for s, (_, i) in zip(segments, run, strict=True):
+        cut = [] if by_saw[i] else disc_line(waste, s, kit, 0.0, 0.0)
+        if any(p.tool == "cut-off disc" for p in cut):
+            if curved:
+                out.append(saw_run(waste, curved, kit.second, kit))
+                curved = []
             out.extend(cut)
         else:
-            sawn.append(s)
-    if sawn:
-        out.append(saw_run(waste, sawn, kit.second, kit))
+            curved.append(s)
+    if curved:
+        out.append(saw_run(waste, curved, kit.second, kit))
     return out
 
 

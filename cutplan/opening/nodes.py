@@ -112,7 +112,7 @@ def node_for(waste: Waste, at_mm: float, corner: Point, sizes: list[float], take
 
 
 def corner_nodes(waste: Waste, thickness_mm: float, run_out_mm: float, wanted_mm: float | None,
-                 tool: str) -> tuple[list[Node], list[Drill]]:
+                 by_saw: list[bool]) -> tuple[list[Node], list[Drill]]:
     """Return the nodes at corners and turns of the path, and their holes.
 
     Parameters
@@ -125,8 +125,8 @@ def corner_nodes(waste: Waste, thickness_mm: float, run_out_mm: float, wanted_mm
         Overcut of the tool on the face [mm].
     wanted_mm : float or None
         Drill that the job asks for at corners [mm].
-    tool : str
-        Tool for the straight cuts.
+    by_saw : list of bool
+        Segments of the path that a saw follows.
 
     Notes
     -----
@@ -138,7 +138,7 @@ def corner_nodes(waste: Waste, thickness_mm: float, run_out_mm: float, wanted_mm
     default = wanted_mm or 2.0 * corner_radius_mm(thickness_mm)
     nodes: list[Node] = []
     taken: list[Drill] = []
-    for at, turn, radius, room in _corners(path):
+    for at, turn, radius, room, i in _corners(path):
         corner, _ = path.point_at_length(at)
         net = radius + 0.5 * waste.kerf_mm  # radius of the rough line there
         if turn >= CORNER_RAD:
@@ -151,7 +151,7 @@ def corner_nodes(waste: Waste, thickness_mm: float, run_out_mm: float, wanted_mm
             sizes = drill_sizes(min(fits, wanted_mm) if wanted_mm and rounded else fits)
             reason = "corner radius" if rounded else "limits cracking; square corner filed out afterwards"
             node = node_for(waste, at, corner, sizes, taken, "corner", reason)
-        elif radius == 0.0 and run_out_mm * abs(turn) > waste.allowance_mm:
+        elif radius == 0.0 and not (by_saw[i - 1] and by_saw[i]) and run_out_mm * abs(turn) > waste.allowance_mm:
             sizes = drill_sizes(max(8.0, run_out_mm + 1.0), 4.0)
             node = node_for(waste, at, corner, sizes, taken, "turn", "takes the tool's overcut")
         else:
@@ -160,28 +160,52 @@ def corner_nodes(waste: Waste, thickness_mm: float, run_out_mm: float, wanted_mm
     return nodes, taken
 
 
-def _corners(path: Contour) -> list[tuple[float, float, float, float]]:
+def _corners(path: Contour) -> list[tuple[float, float, float, float, int]]:
     """Corners that turn left: (distance along the path, turn [rad], path radius, 0 for a sharp one, and the shorter of
-    the segments that meet there) [mm]."""
+    the segments that meet there [mm], index of the segment after)."""
     segments, found = path.segments, []
     along = starts(path)
     n = len(segments)
     for i, s in enumerate(segments):
         turn = turn_rad(segments[i - 1], s) if n > 1 else 0.0
         if turn > radians(3.0):
-            found.append((along[i], turn, 0.0, min(segments[i - 1].length, s.length)))
+            found.append((along[i], turn, 0.0, min(segments[i - 1].length, s.length), i))
         if isinstance(s, Arc) and s.sweep > 0.0 and not s.is_circle and n > 1:
             before, after = segments[i - 1], segments[(i + 1) % n]
             if not isinstance(before, Arc) and not isinstance(after, Arc):
-                found.append((along[i] + 0.5 * s.length, min(s.sweep, pi), s.radius, before.length))
+                found.append((along[i] + 0.5 * s.length, min(s.sweep, pi), s.radius, before.length, i))
     return found
 
 
-def is_straight(segment: Segment, run_out_disc_mm: float) -> bool:
-    """Whether a disc can follow a segment: straight, or within 0.3 mm of straight over the disc's slot [mm]."""
-    if isinstance(segment, Line):
-        return True
-    return run_out_disc_mm**2 / (8.0 * segment.radius) <= 0.3
+def sawn(path: Contour, slot_mm: float, least_mm: float) -> list[bool]:
+    """Return, for each segment of a path, whether a saw must follow it where a disc cannot.
+
+    Parameters
+    ----------
+    path : Contour
+        Path of the kerf's centre.
+    slot_mm : float
+        Shortest slot of the disc on the face [mm].
+    least_mm : float
+        Shortest length that the disc cuts right through [mm].
+
+    Notes
+    -----
+    A disc follows a line, and an arc that stays within 0.3 mm of straight over its slot. A line is sawn when it is
+    shorter than one plunge, and when it is a facet of a curve: less than one and a half slots long, with only slight
+    turns at both ends of which one at least is there.
+    """
+    segments = path.segments
+    n = len(segments)
+    out: list[bool] = []
+    for i, s in enumerate(segments):
+        if isinstance(s, Line):
+            before, after = (abs(turn_rad(segments[i - 1], s)), abs(turn_rad(s, segments[(i + 1) % n])))
+            facet = s.length < 1.5 * slot_mm and max(before, after) < CORNER_RAD and before + after > radians(6.0)
+            out.append(s.length < least_mm or facet)
+        else:
+            out.append(slot_mm**2 / (8.0 * s.radius) > 0.3)
+    return out
 
 
 def entry_mm(tool: str) -> float:

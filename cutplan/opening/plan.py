@@ -92,7 +92,9 @@ def plan_opening(job: Job, shop: Shop, line: Contour | None = None) -> OpeningPl
     nominal = sum(layout.waste.path.length for layout in layouts)
     nominal += sum(e.nominal_mm for layout in layouts for e in layout.edges if e.kind == "divide")
     windows_mm = sum(pi * w.diameter_mm for w in windows)
-    bound = sum(layout.bound_mm for layout in layouts) + windows_mm
+    least = sum(layout.waste.path.length for layout in layouts) + windows_mm
+    bound = least + sum(layout.forced.straight_mm for layout in layouts)
+    bound_any = least + sum(layout.forced.any_mm for layout in layouts)
     overcut = sum(2.0 * c.run_out_mm for c in cuts if c.kind != "bridge")
     found: list[Finding] = [*doubts(job, line, layouts, kit), *(f for layout in layouts for f in layout.findings)]
     found += [Finding("plan-not-proved", "error", f"the simulation of the opening plan failed: {text}", "opening",
@@ -102,7 +104,7 @@ def plan_opening(job: Job, shop: Shop, line: Contour | None = None) -> OpeningPl
         final, order, tuple(b for w in works for b in w.bridges), parts, needed, _brace_text(job), stiff, datum,
         time_band(cuts, drills, len(windows), parts, len(sections), line.length),
         consumables(cuts, len(windows), parts), kit.main, waste.kerf_mm, job.opening.allowance_mm,
-        nominal + windows_mm, bound, overcut, _proved(proof.ok, proof.checks), tuple(found))
+        nominal + windows_mm, bound, bound_any, overcut, _proved(proof.ok, proof.checks), tuple(found))
 
 
 def _named(layouts: list[Layout]) -> list[Layout]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -18,7 +19,8 @@ from cutplan.pattern.skin import Rib
 from cutplan.tables.drills_opening import CLEAR_BEHIND_MM, PAST_RIB_MM
 
 if TYPE_CHECKING:
-    from shapely import Geometry, Polygon
+    from shapely import Polygon
+    from shapely.geometry.base import BaseGeometry
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,42 +45,57 @@ def reaches_back(rib: Rib, job: Job) -> bool:
     return free is not None and rib.depth_mm is not None and rib.depth_mm >= free - 1.0
 
 
-def crossings(job: Job, edges: list[Edge], sections: list[Polygon]) -> list[Crossing]:
-    """Return every place where a rib joined to the skin crosses an edge, in rib and edge order."""
-    from shapely import LineString, get_parts
+def crossings(job: Job, edges: list[Edge], sections: list[Polygon], tips: list[Polygon]) -> list[Crossing]:
+    """Return every place where a rib joined to the skin passes from one region to another, along each rib in turn.
+
+    Parameters
+    ----------
+    job : Job
+        For the ribs.
+    edges : list of Edge
+        The nearest one is named in the crossing.
+    sections, tips : list of shapely.Polygon
+        Sections, and the corners of the waste beside holes that stay with the skin.
+    """
+    from shapely import LineString, get_parts, union_all
     from shapely import Point as GeosPoint
 
+    if not any(rib.joined for rib in job.skin.ribs):
+        return []
+    kept = union_all(tips)
+    cores = [s.difference(kept) for s in sections]
     lines = [LineString([p for s in e.full for p in flatten_segment(s, 0.02)]) for e in edges]
     out: list[Crossing] = []
     for r, rib in enumerate(job.skin.ribs):
         if not rib.joined:
             continue
         path = LineString(rib.path)
-        places: list[tuple[float, int]] = []
-        for k, line in enumerate(lines):
-            for part in get_parts(path.intersection(line)):
+        places: list[float] = []
+        for core in cores:
+            for part in get_parts(path.intersection(core.boundary)):
                 if part.geom_type == "Point":
-                    places.append((path.project(part), k))
+                    places.append(path.project(part))
                 elif part.geom_type == "LineString" and not part.is_empty:
-                    places += [(path.project(GeosPoint(xy)), k) for xy in (part.coords[0], part.coords[-1])]
+                    places += [path.project(GeosPoint(xy)) for xy in (part.coords[0], part.coords[-1])]
         places.sort()
-        marks = [0.0, *(a for a, _ in places), path.length]
+        marks = [0.0, *places, path.length]
         regions = [
-            _region(sections, path.interpolate(0.5 * (a + b))) if b - a > 0.2 else None for a, b in pairwise(marks)
+            _region(cores, path.interpolate(0.5 * (a + b))) if b - a > 0.2 else None for a, b in pairwise(marks)
         ]
         last = regions[0]
-        for (along, k), region in zip(places, regions[1:], strict=True):
+        for along, region in zip(places, regions[1:], strict=True):
             if region is None:
                 continue
             if last is not None and region != last:
                 p, q = path.interpolate(max(0.0, along - 0.5)), path.interpolate(min(path.length, along + 0.5))
                 spot = path.interpolate(along)
+                k = min(range(len(lines)), key=lambda k: round(lines[k].distance(spot), 6))
                 out.append(Crossing(r, k, Point(spot.x, spot.y), Point(q.x - p.x, q.y - p.y).unit(), (last, region)))
             last = region
     return out
 
 
-def _region(sections: list[Polygon], spot: Geometry) -> int:
+def _region(sections: Sequence[BaseGeometry], spot: BaseGeometry) -> int:
     return next((k for k, s in enumerate(sections) if s.contains(spot)), -1)
 
 

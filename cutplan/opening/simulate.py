@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 #: Metal smaller than this that comes loose is dust and filings [mm2].
 DUST_MM2 = 30.0
+#: A saw blade goes into an opening of this area, that of a 6 mm hole [mm2].
+BLADE_MM2 = 28.0
 #: A slot may pass the line by no more than the chords' own error [mm].
 SLACK_MM = 0.05
 
@@ -108,7 +110,10 @@ class _Run:
                 self.check(step, self.allowed.covers(hole), f"hole {drill.name} reaches outside the line")
                 taken.append(hole)
                 self.open.append(hole)
-            for cut in self._by_access(step.cuts):
+            waiting = self._by_access(step.cuts)
+            while waiting:
+                cut = next((c for c in waiting if self._can_start(c)), waiting[0])
+                waiting.remove(cut)
                 taken.append(self._cut(step, cut))
             for part in step.parts:
                 self._part(step, part)
@@ -122,6 +127,13 @@ class _Run:
     def _by_access(self, cuts: Sequence[Cut]) -> list[Cut]:
         """Discs first: a saw may start at a disc's slot of the same step."""
         return sorted(cuts, key=lambda c: c.tool != "cut-off disc")
+
+    def _can_start(self, cut: Cut) -> bool:
+        """Whether a saw finds a hole or an earlier cut to start at; discs and torches need none."""
+        if TOOLS[cut.tool].entry_mm == 0.0:
+            return True
+        slot = _kerf(cut.path, self.kerf, "square")
+        return any(slot.intersects(o) for o in self.open)
 
     def _cut(self, step: Step, cut: Cut) -> BaseGeometry:
         from shapely import LineString
@@ -147,7 +159,7 @@ class _Run:
             least = 0.5 * (chord_mm(d, cut.depth_mm) - chord_mm(d, cut.depth_mm - t))
             self.check(step, through >= least - 0.01, f"cut {cut.name} leaves no run-out")
         elif TOOLS[cut.tool].entry_mm > 0.0:
-            self.check(step, any(slot.intersects(o) for o in self.open), f"cut {cut.name} has no hole to start at")
+            self.check(step, self._can_start(cut), f"cut {cut.name} has no hole to start at")
         self.open.append(slot)
         return slot
 
@@ -170,7 +182,7 @@ class _Run:
         self.parts.append(part)
 
     def _wide_open(self) -> list[BaseGeometry]:
-        return [o for o in self.open if o.area > 50.0] + self.gone
+        return [o for o in self.open if o.area > BLADE_MM2] + self.gone
 
     def _loose(self, step: Step) -> None:
         from shapely import get_parts, union_all

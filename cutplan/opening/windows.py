@@ -20,6 +20,8 @@ CLEAR_RIB_MM = 6.0
 CLEAR_EDGE_MM = 3.0
 #: A window shows a rib that is no farther from its edge than this [mm]. Common practice.
 SIGHT_MM = 60.0
+#: Holes that let a blade in, the last for a narrow blade [mm]. Common practice.
+BLADE_HOLES_MM = (10.0, 8.0, 6.0)
 
 
 def window_for(job: Job, section: Polygon, ribs: list[int], drills: list[Drill]) -> Drill | None:
@@ -43,13 +45,13 @@ def window_for(job: Job, section: Polygon, ribs: list[int], drills: list[Drill])
     return None
 
 
-def blade_hole(job: Job, region: BaseGeometry, at: Point, drills: list[Drill],
-               diameter_mm: float = 10.0) -> Drill | None:
+def blade_hole(job: Job, region: BaseGeometry, at: Point, drills: list[Drill]) -> Drill | None:
     """Return a hole [mm] beside a place where a rib is parted, clear of every rib, or None when it has no room."""
-    spot = _place(job, region, [], drills, 0.5 * diameter_mm, 0.0, near=at, rib_mm=2.0)
-    if spot is None or spot.distance(at) > 40.0:
-        return None
-    return Drill("", spot, diameter_mm, "blade", "lets a saw blade in beside the rib")
+    for diameter in BLADE_HOLES_MM:
+        spot = _place(job, region, [], drills, 0.5 * diameter, 0.0, near=at, rib_mm=1.0)
+        if spot is not None and spot.distance(at) <= 40.0:
+            return Drill("", spot, diameter, "blade", "lets a saw blade in beside the rib")
+    return None
 
 
 def _place(job: Job, region: BaseGeometry, ribs: list[int], drills: list[Drill], radius_mm: float, edge_mm: float,
