@@ -10,7 +10,7 @@ from os import PathLike
 from pathlib import Path
 from typing import Any, Literal
 
-from cutplan.errors import DrawingError, LimitError
+from cutplan.errors import CutplanError, DrawingError, LimitError
 from cutplan.files.assembly import assemble
 from cutplan.files.drawing_units import Units, decide_dxf, decide_svg
 from cutplan.files.dxf_in import read_dxf
@@ -148,6 +148,8 @@ def _bytes(path: Path) -> bytes:
         raise DrawingError(
             f"the drawing cannot be opened ({fault.strerror or 'unreadable'})", str(path), "check the name"
         ) from None
+    except CutplanError:
+        raise
     except ValueError:
         raise DrawingError("the file name is not one that can be opened", hint="check the name") from None
     if len(data) > MAX_BYTES:

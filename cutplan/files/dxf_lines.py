@@ -12,6 +12,7 @@ from cutplan.files.limits import MAX_COORDINATE
 from cutplan.files.traces import Floats
 
 _COORDINATES = {10: 0, 20: 1, 11: 2, 21: 3}
+_EACH_ALONE = 5000
 #: Group codes that make a line anything but an ordinary visible one of model space.
 _SPECIAL = frozenset({60, 67})
 
@@ -29,7 +30,10 @@ class LineRun:
 
 
 def read_lines(tags: Tags, entities: list[Entity]) -> list[LineRun] | None:
-    """Return runs of LINE entities in the order drawn, or None when one of them needs a closer look."""
+    """Return runs of LINE entities in the order drawn, or None when one of them needs a closer look.
+
+    Up to 5,000 lines each stays a run of its own, so that every branch and repeat is seen; more of them are chords.
+    """
     codes, values = tags.codes, tags.values
     numbers: list[list[str]] = []
     facts: list[tuple[str, str, str]] = []
@@ -58,6 +62,9 @@ def read_lines(tags: Tags, entities: list[Entity]) -> list[LineRun] | None:
         return None
     if not np.isfinite(xy).all() or np.abs(xy).max(initial=0.0) > MAX_COORDINATE:
         return None
+    if len(xy) <= _EACH_ALONE:
+        points = xy.reshape(-1, 2, 2)
+        return [LineRun(points[k], *facts[k], entities[k], 1) for k in range(len(xy))]
     return _runs(xy, facts, entities)
 
 

@@ -9,10 +9,10 @@ import tracemalloc
 from pathlib import Path
 
 import pytest
+from fuzz.drawing_corpus import corpus, mutated
 
 from cutplan.errors import CutplanError
 from cutplan.files.drawing_in import read_drawing
-from fuzz.drawing_corpus import corpus, mutated
 
 #: Longest time that one damaged drawing may take; the files are small, so this is far below the limit of 10 s.
 _LONGEST_S = 5.0
