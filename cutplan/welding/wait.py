@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import ceil, pi, sqrt
 
@@ -18,8 +19,8 @@ SURFACE_W_PER_M2K = 15.0
 MOVE_S = 5.0
 #: Longest wait that is planned [s].
 LONGEST_WAIT_S = 1800.0
-#: Waits tried before the answer is closed in on [s].
-_TRIED_S = np.concatenate([[0.0], np.geomspace(2.0, LONGEST_WAIT_S, 23)])
+#: A bead that ended this long ago counts as one release at its middle [s]: heat has spread over more than its length.
+LUMPED_AFTER_S = 240.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -238,16 +239,54 @@ def _loss_per_s(thickness_mm: float, steel: SteelProperties, loss_W_per_m2K: flo
 
 def _insulated(x: Floats, s: Floats, width: float, spread: Floats) -> Floats:
     """Kernel of heat on a line of a width with insulated ends [1/mm]; ``spread`` is diffusivity times time [mm2]."""
-    images = np.zeros_like(spread)
-    for m in (-1, 0, 1):
-        for at in (s, -s):
-            images += np.exp(-((x[:, None] - at[None, :] + 2.0 * m * width) ** 2) / (4.0 * spread))
-    images /= np.sqrt(4.0 * pi * spread)
-    waves = np.full_like(spread, 1.0)
-    for n in range(1, 7):
-        k = n * pi / width
-        waves += 2.0 * np.cos(k * x)[:, None] * np.cos(k * s)[None, :] * np.exp(-k * k * spread)
-    return np.asarray(np.where(spread < 0.15 * width * width, images, waves / width), dtype=np.float64)
+    out = np.empty_like(spread)
+    early = spread < 0.15 * width * width
+    rows, columns = np.nonzero(early)
+    if rows.size:
+        at, near, far = x[rows], s[columns], spread[rows, columns]
+        total = np.zeros_like(far)
+        for m in (-1, 0, 1):
+            for image in (near, -near):
+                total += np.exp(-((at - image + 2.0 * m * width) ** 2) / (4.0 * far))
+        out[rows, columns] = total / np.sqrt(4.0 * pi * far)
+    rows, columns = np.nonzero(~early)
+    if rows.size:
+        at, near, far = x[rows], s[columns], spread[rows, columns]
+        total = np.ones_like(far)
+        for n in range(1, 7):
+            k = n * pi / width
+            total += 2.0 * np.cos(k * at) * np.cos(k * near) * np.exp(-k * k * far)
+        out[rows, columns] = total / width
+    return out
+
+
+class _Warm:
+    """All heat released so far; beads long past are one release each."""
+
+    def __init__(self) -> None:
+        self.recent: list[tuple[float, Floats, Floats, Floats]] = []
+        self.old: list[tuple[Floats, float, float]] = []
+
+    def add(self, bead: HotBead, begin: float) -> None:
+        """Take in a bead that starts at a time [s]."""
+        pieces = len(bead.nodes)
+        times = begin + (np.arange(pieces) + 0.5) / pieces * bead.duration_s
+        heats = np.full(pieces, bead.heat_J_per_mm * bead.length_mm / pieces)
+        self.recent.append((begin + bead.duration_s, bead.nodes, times, heats))
+
+    def at(self, now: float) -> tuple[Floats, Floats, Floats]:
+        """Places [mm], times [s] and heats [J] as seen from a time [s]."""
+        young = []
+        for end, places, times, heats in self.recent:
+            if now - end > LUMPED_AFTER_S:
+                self.old.append((places.mean(axis=0), float(times.mean()), float(heats.sum())))
+            else:
+                young.append((end, places, times, heats))
+        self.recent = young
+        where = [v[1] for v in young] + ([np.array([v[0] for v in self.old])] if self.old else [])
+        when = [v[2] for v in young] + ([np.array([v[1] for v in self.old])] if self.old else [])
+        heat = [v[3] for v in young] + ([np.array([v[2] for v in self.old])] if self.old else [])
+        return np.concatenate(where), np.concatenate(when), np.concatenate(heat)
 
 
 def plan_starts(
@@ -286,56 +325,50 @@ def plan_starts(
     the square root of the share of the joint welded so far: our own rule, set against a finite-difference sheet.
     """
     starts: list[Start] = []
-    sources: list[Floats] = []
-    source_times: list[Floats] = []
-    heats: list[Floats] = []
+    warm = _Warm()
     now = 0.0
     joined = 0.0
     for bead in beads:
-        pieces = len(bead.nodes)
-        probe = np.array([0, pieces // 2, pieces - 1])
-        offsets = (probe + 0.5) / pieces * bead.duration_s
-        if sources:
-            everything = np.concatenate(sources), np.concatenate(source_times), np.concatenate(heats)
+        if not starts:
+            start = Start(0.0, 0.0, bead.duration_s, ambient_C, ambient_C, ambient_C, True)
+        else:
+            probes = np.array([0, len(bead.nodes) // 2, len(bead.nodes) - 1])
+            places = bead.nodes[probes]
+            offsets = (probes + 0.5) / len(bead.nodes) * bead.duration_s
+            sources = warm.at(now)
             share = sqrt(min(joined / room.joint_mm, 1.0))
             earliest = now + move_s
 
-            def warmest(waits: Floats) -> tuple[Floats, Floats, Floats]:
-                places = np.tile(bead.nodes[probe], (len(waits), 1))  # noqa: B023
-                times = (earliest + waits[:, None] + offsets[None, :]).ravel()  # noqa: B023
-                src, src_t, src_q = everything  # noqa: B023
-                low = sheet_rise_K(places, times, src, src_t, src_q, room.flow_mm, steel)
-                high = insert_rise_K(
-                    places, times, src, src_t, src_q * room.plate_share, room.box, room.plate_mm, steel
-                )
+            def warmest(wait: float) -> tuple[float, float, float]:
+                times = earliest + wait + offsets  # noqa: B023
+                where, when, heat = sources  # noqa: B023
+                low = sheet_rise_K(places, times, where, when, heat, room.flow_mm, steel)  # noqa: B023
+                inside = room.plate_share * heat
+                high = insert_rise_K(places, times, where, when, inside, room.box, room.plate_mm, steel)  # noqa: B023
                 mid = share * low + (1.0 - share) * high  # noqa: B023
-                top = [v.reshape(len(waits), -1).max(axis=1) for v in (low, mid, high)]
-                return ambient_C + top[0], ambient_C + top[1], ambient_C + top[2]
+                return ambient_C + float(low.max()), ambient_C + float(mid.max()), ambient_C + float(high.max())
 
-            cool = warmest(_TRIED_S)[1] <= interpass_C
-            reached = bool(cool.any())
-            wait = LONGEST_WAIT_S
-            if reached:
-                first = int(np.argmax(cool))
-                wait = float(_TRIED_S[first])
-                if first:
-                    short, long = float(_TRIED_S[first - 1]), wait
-                    for _ in range(9):
-                        half = 0.5 * (short + long)
-                        if warmest(np.array([half]))[1][0] <= interpass_C:
-                            long = half
-                        else:
-                            short = half
-                    wait = long
-            low, mid, high = (float(v[0]) for v in warmest(np.array([wait])))
+            wait, reached = _shortest_wait(lambda w: warmest(w)[1] <= interpass_C)
+            low, mid, high = warmest(wait)
             begin = earliest + wait
-        else:
-            wait, begin, reached = 0.0, 0.0, True
-            low = mid = high = ambient_C
-        starts.append(Start(wait, begin, begin + bead.duration_s, min(low, mid), mid, max(high, mid), reached))
-        sources.append(bead.nodes)
-        source_times.append(begin + (np.arange(pieces) + 0.5) / pieces * bead.duration_s)
-        heats.append(np.full(pieces, bead.heat_J_per_mm * bead.length_mm / pieces))
-        now = begin + bead.duration_s
+            start = Start(wait, begin, begin + bead.duration_s, min(low, mid), mid, max(high, mid), reached)
+        starts.append(start)
+        warm.add(bead, start.start_s)
+        now = start.end_s
         joined += bead.length_mm
     return tuple(starts)
+
+
+def _shortest_wait(cool: Callable[[float], bool]) -> tuple[float, bool]:
+    """Return the shortest wait after which a place is cool [s], and whether there is one within the longest."""
+    if cool(0.0):
+        return 0.0, True
+    short, long = 0.0, 4.0
+    while not cool(long):
+        if long >= LONGEST_WAIT_S:
+            return LONGEST_WAIT_S, False
+        short, long = long, min(1.6 * long, LONGEST_WAIT_S)
+    while long - short > 0.01 * long + 0.2:
+        half = 0.5 * (short + long)
+        short, long = (short, half) if cool(half) else (half, long)
+    return long, True

@@ -6,6 +6,8 @@ heat until the arc has passed, the same surface loss, edges far away. Only place
 
 from __future__ import annotations
 
+from copy import deepcopy
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -83,7 +85,12 @@ def temperatures(width: float, height: float, pairs: bool, interpass_C: float) -
     for turn, start in zip(turns, starts, strict=True):
         places = nodes(outline, spans[turn.bead], 10, False)
         sheet.run_to(start.start_s)
-        found.append(20.0 + max(sheet.rise[cell] for i in (0, 5, 9) for cell in sheet.sides(places[i])))
+        unlit = deepcopy(sheet)  # what each place is just before the arc gets there, without the bead's own heat
+        warmest = 0.0
+        for i in (0, 5, 9):
+            unlit.run_to(start.start_s + (i + 0.5) * 4.0 / speed)
+            warmest = max(warmest, *(unlit.rise[cell] for cell in unlit.sides(places[i])))
+        found.append(20.0 + warmest)
         for i, place in enumerate(places):
             sheet.run_to(start.start_s + (i + 0.5) * 4.0 / speed)
             sheet.weld(place, heat * 4.0)
@@ -98,10 +105,10 @@ def test_truth_lies_in_the_band_and_near_its_middle(
     size: tuple[float, float], pairs: bool, interpass_C: float
 ) -> None:
     low, mid, high, truth = temperatures(*size, pairs, interpass_C)
-    slack = 1.0 + 0.06 * (truth - 20.0)  # cells of 4 mm, and the rival looks at the start of a bead only
+    slack = 1.0  # the rounding of its cells [K]
     assert np.all(truth >= low - slack)
     assert np.all(truth <= high + slack)
     rise = mid - 20.0
     warm = rise > 20.0
-    assert np.all(np.abs(truth - mid)[warm] <= 0.42 * rise[warm])
-    assert np.mean(np.abs(truth - mid)[warm] / rise[warm]) <= 0.25
+    assert np.all(np.abs(truth - mid)[warm] <= 0.36 * rise[warm])
+    assert np.mean(np.abs(truth - mid)[warm] / rise[warm]) <= 0.30
