@@ -389,7 +389,7 @@ WORDS: dict[str, str] = {
     "report.plate_words": "Platte von {width} mal {height} mit {holes} Löchern.",
     "report.zoom_in": "Größer: {what}",
     "report.zoom_out": "Kleiner: {what}",
-    "report.zoom_home": "Ganzes Bild: {what}",
+    "report.zoom_home": "1:1, ganzes Bild: {what}",
     "report.to_measure": "Zu messen",
     "report.figure": "Größe",
     "report.value": "Wert",

@@ -374,7 +374,7 @@ WORDS: dict[str, str] = {
     "report.plate_words": "Plate of {width} by {height} with {holes} holes.",
     "report.zoom_in": "Zoom in: {what}",
     "report.zoom_out": "Zoom out: {what}",
-    "report.zoom_home": "Whole picture: {what}",
+    "report.zoom_home": "1:1, whole picture: {what}",
     "report.to_measure": "To be measured",
     "report.figure": "Figure",
     "report.value": "Value",

@@ -33,7 +33,8 @@ def test_semicolons_with_decimal_commas_and_a_byte_mark() -> None:
 
 def test_all_bad_lines_are_named_at_once() -> None:
     bad = (
-        "distanz,H1,H2,,1,mm", "gap,,,,1,mm", "distance,H1,,,1,mm", "gap,G1,,,one,mm", "gap,G1,,,-1,mm", "gap,G2,,,1,ell",
+        "distanz,H1,H2,,1,mm", "gap,,,,1,mm", "distance,H1,,,1,mm", "gap,G1,,,one,mm", "gap,G1,,,-1,mm",
+        "gap,G2,,,1,ell",
     )
     text = HEAD + "\n".join(bad)
     with pytest.raises(JobError) as caught:

@@ -1,0 +1,180 @@
+"""Every page of the job sheet judged without eyes: nothing overlaps or leaves the paper, all is numbered once."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from dataclasses import replace
+
+import pytest
+from sheet_results import planned, sample, sample_names, small, small_job
+
+from cutplan.drawing.model import Document, Page, Stroke, Text
+from cutplan.drawing.pdf import render_pdf
+from cutplan.drawing.recorder import overlaps, record
+from cutplan.pattern.wishes import PaperWish
+from cutplan.sheets.cautions import ALWAYS
+from cutplan.sheets.job_sheet import job_sheet
+from cutplan.sheets.page import MARGIN_MM, SIZES
+from cutplan.sheets.results import Results
+from cutplan.sheets.summary import summary
+from cutplan.tables.say import say
+
+#: Least font size of a sheet [mm]; capitals are then 2.2 mm high.
+SMALLEST_MM = 3.0
+
+
+def texts(page: Page, tag: str = "") -> list[str]:
+    """Texts of a page in reading order, of one tag if given."""
+    return [i.text for i in page.items if isinstance(i, Text) and (not tag or i.tag == tag)]
+
+
+def pages_titled(document: Document, title: str) -> list[Page]:
+    return [p for p in document.pages if texts(p, "title") == [title]]
+
+
+def faults(document: Document) -> list[str]:
+    found = []
+    for n, page in enumerate(document.pages, 1):
+        # strokes of the pictures may run under texts; texts may never meet texts
+        for c in overlaps(page, margin_mm=MARGIN_MM - 0.5, clear_of=(), smallest_mm=SMALLEST_MM):
+            found.append(f"page {n}: {c.kind}: {c.what!r} {c.other!r} at {c.at}")
+    return found
+
+
+def judge(results: Results, lang: str) -> None:
+    """All laws of a sheet."""
+    document = job_sheet(results, lang)
+    assert faults(document) == []
+    total = len(document.pages)
+    job = results.job
+    for n, page in enumerate(document.pages, 1):
+        assert say("page.count", lang, n=n, total=total) in texts(page, "footer")
+        assert say("page.revision", lang, revision=job.revision) in texts(page, "job")
+        assert any(job.title.startswith(t.rstrip("…")) for t in texts(page, "job"))
+    names = [t for p in document.pages for t in texts(p, "caution-name")]
+    joined = " ".join(names)
+    for key in ALWAYS:
+        assert say(f"caution.{key}", lang).split(":")[0].split()[0] in joined
+    if results.weld is None:
+        return
+    maps = [p for p in document.pages if texts(p, "stitch-number")]
+    assert len(maps) == 1
+    numbers = Counter(texts(maps[0], "stitch-number"))
+    assert numbers == Counter(str(i) for i in range(1, len(results.weld.stitches) + 1))
+    tacks = [t for p in document.pages for t in texts(p, "tack-number")]
+    assert Counter(tacks) == Counter(f"T{i}" for i in range(1, len(results.weld.tacks) + 1))
+    assert _bead_names(document, lang, "weld.stitches_title") == summary(results)["weld"]["stitch_order"]
+    assert _bead_names(document, lang, "weld.tacks_title") == summary(results)["weld"]["tack_order"]
+
+
+def _bead_names(document: Document, lang: str, title: str) -> list[str]:
+    """Names in the bead tables, sorted by the number printed beside them."""
+    found: dict[int, str] = {}
+    for page in pages_titled(document, say(title, lang)):
+        cells = [i for i in page.items if isinstance(i, Text) and i.tag == "beads"]
+        rows: dict[tuple[float, bool], list[Text]] = {}
+        for c in cells:
+            rows.setdefault((round(c.at.y, 3), c.at.x > 0.5 * page.width_mm), []).append(c)
+        for row in rows.values():
+            words = [c.text for c in sorted(row, key=lambda c: c.at.x)]
+            if words[0] == "☐":
+                number = int(words[1].lstrip("T"))
+                assert number not in found
+                found[number] = words[2]
+    return [found[n] for n in sorted(found)]
+
+
+@pytest.mark.parametrize("lang", ["en", "de"])
+def test_every_page_of_a_small_job(lang: str) -> None:
+    judge(small(), lang)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("lang", ["en", "de"])
+@pytest.mark.parametrize("name", sample_names())
+def test_every_page_of_every_sample(name: str, lang: str) -> None:
+    judge(sample(name), lang)
+
+
+def test_an_overlap_would_be_seen() -> None:
+    document = job_sheet(small())
+    first = document.pages[0]
+    text = next(i for i in first.items if isinstance(i, Text))
+    planted = replace(document, pages=(replace(first, items=(*first.items, replace(text, text="planted"))),))
+    assert any("text on text" in f for f in faults(planted))
+
+
+def test_the_sheet_takes_the_paper_of_the_country() -> None:
+    assert (job_sheet(small()).pages[0].width_mm, job_sheet(small()).pages[0].height_mm) == SIZES["A4"]
+    letter = replace(small(), job=replace(small_job(), paper=PaperWish("Letter", 215.9, 279.4)))
+    document = job_sheet(letter)
+    # exact: ANSI Y14.1 letter 8.5 by 11 in
+    size = (document.pages[0].width_mm, document.pages[0].height_mm)
+    assert size == pytest.approx((8.5 * 25.4, 11 * 25.4))
+    assert faults(document) == []
+
+
+def test_an_inch_shop_reads_inches_with_the_millimetres_beside() -> None:
+    inch = replace(small(), job=replace(small_job(), display="in"))
+    document = job_sheet(inch)
+    assert faults(document) == []
+    words = [t for p in document.pages for t in texts(p)]
+    assert "10 15/64 in (260.0 mm)" in words  # nearest 1/64: 260 / 25.4 = 10.236
+    alone = [
+        w for w in words
+        if re.fullmatch(r"\d+(\.\d+)? mm", w)
+    ]
+    assert alone == []
+
+
+def test_drilled_holes_stand_in_the_drill_list_and_cut_ones_do_not() -> None:
+    results = small()
+    assert results.cut is not None
+    cells = {t for p in job_sheet(results).pages for t in texts(p, "drills")}
+    for d in results.cut.drilled:
+        assert d.name in cells
+    assert not {h.name for h in results.cut.cut_holes} & cells
+
+
+def test_every_opening_step_has_a_box_a_picture_and_its_words() -> None:
+    results = small()
+    assert results.opening is not None
+    pages = pages_titled(job_sheet(results), say("opening.steps_title"))
+    said = " ".join(t for p in pages for t in texts(p))
+    for step in results.opening.steps:
+        assert f"{step.number}. {step.title.text.split()[0]}" in said
+    pictures = [i for p in pages for i in p.items if isinstance(i, Stroke) and i.tag == "picture"]
+    assert len(pictures) == len([s for s in results.opening.steps if s.kind != "measure"])
+
+
+def test_a_trade_that_was_not_planned_has_no_page() -> None:
+    job = small_job()
+    document = job_sheet(Results(job))
+    assert faults(document) == []
+    titles = [t for p in document.pages for t in texts(p, "title")]
+    assert say("weld.title") not in titles and say("opening.title") not in titles
+    assert say("cut.title") in titles and say("caution.title") in titles
+
+
+def test_the_same_results_give_the_same_bytes() -> None:
+    assert render_pdf(job_sheet(small())) == render_pdf(job_sheet(small()))
+
+
+def test_ink_stays_within_the_margin() -> None:
+    for page in job_sheet(small()).pages:
+        box = record(page).box
+        assert box.xmin >= MARGIN_MM - 0.5 and box.xmax <= page.width_mm - MARGIN_MM + 0.5
+        assert box.ymin >= MARGIN_MM - 0.5 and box.ymax <= page.height_mm - MARGIN_MM + 0.5
+
+
+def test_black_and_white_safe_colours_are_told_apart_by_more_than_hue() -> None:
+    # bars of neighbouring stitches differ in lightness: black against a mid grey
+    page = next(p for p in job_sheet(small()).pages if texts(p, "stitch-number"))
+    colours = {i.pen.colour for i in page.items if isinstance(i, Stroke) and i.pen and i.tag.startswith("stitch ")}
+    light = sorted(sum(int(c[k:k + 2], 16) for k in (1, 3, 5)) / 765 for c in colours)
+    assert len(light) == 2 and light[1] - light[0] > 0.4
+
+
+def test_planned_without_weld_still_makes_a_sheet() -> None:
+    assert faults(job_sheet(planned(small_job(), weld=False))) == []
