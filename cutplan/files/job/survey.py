@@ -1,0 +1,100 @@
+"""The ``[survey]`` table: tape readings between named points, and the plate or holes drawn from them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cutplan.errors import DrawingError
+from cutplan.files.job.keys import Keys
+from cutplan.findings import Finding
+from cutplan.geometry.region import Region
+from cutplan.geometry.vector import Point
+
+#: Standard error of a point above which it is worth a warning [mm]: more than a chisel line's width (our own choice).
+_UNSURE_MM = 1.0
+_MOST_READINGS = 2000
+
+
+@dataclass(frozen=True, slots=True)
+class Surveyed:
+    """The plate that the survey draws (None when it only locates points), its points [mm], and what was noticed."""
+
+    region: Region | None
+    points: dict[str, Point]
+    findings: tuple[Finding, ...]
+
+
+def read_survey(k: Keys) -> Surveyed:
+    """Return what a tape survey gives; problems go to the report that ``k`` collects.
+
+    ``base = ["A", "B"]`` puts A at the origin and B on the x axis; ``[[survey.known]]`` gives points with ``name`` and
+    ``at`` instead. ``[[survey.tape]]`` holds ``from``, ``to``, ``length`` and its own ``error`` if it differs from
+    ``reading_error``. ``[[survey.side]]`` says on which side of the line ``of = ["A", "B"]`` a ``point`` lies.
+    ``outline = ["A", "B", "C"]`` draws the plate once round; ``[[survey.hole]]`` has ``point`` and ``diameter``.
+    """
+    from cutplan.files.survey import Reading, Side, adjust, surveyed_plate
+
+    error = k.length("reading_error", 0.5, 0.01, 20.0)
+    base = _names(k, "base", 2, 2) if k.has("base") else None
+    known = {}
+    for entry in k.tables("known", 100):
+        entry.need("at", "the place of a known point")
+        known[entry.text("name")] = entry.point("at")
+        entry.close()
+    readings = []
+    for entry in k.tables("tape", _MOST_READINGS):
+        for key in ("from", "to", "length"):
+            entry.need(key, "each reading needs from, to and length")
+        readings.append(Reading(
+            entry.text("from"), entry.text("to"), entry.length("length", 1.0, 0.1), entry.length("error", error, 0.01, 20.0)
+        ))
+        entry.close()
+    sides = []
+    for entry in k.tables("side", 100):
+        of = _names(entry, "of", 2, 2)
+        if of:
+            sides.append(Side(entry.text("point"), of[0], of[1], entry.choice("side", ("left", "right"), "left")))
+        entry.close()
+    outline = _names(k, "outline", 3, 1000) if k.has("outline") else ()
+    holes = []
+    for entry in k.tables("hole", 1000):
+        entry.need("point", "the surveyed centre of the hole")
+        entry.need("diameter", "its diameter")
+        holes.append((entry.text("point"), entry.length("diameter", 10.0, 0.1)))
+        entry.close()
+    k.close()
+    if not readings:
+        k.wrong("tape", "has no readings", "write [[survey.tape]] with from, to and length")
+        return Surveyed(None, known, ())
+    if base is None and not known:
+        k.wrong("base", "is missing", 'name two points, base = ["A", "B"], or give [[survey.known]] points')
+        return Surveyed(None, known, ())
+    try:
+        survey = adjust(known, readings, sides=sides, base=(base[0], base[1]) if base else None)
+        region = surveyed_plate(survey, outline, holes) if outline else None
+    except DrawingError as fault:
+        k.wrong("tape", fault.message + (f" ({fault.where})" if fault.where else ""), fault.hint)
+        return Surveyed(None, known, ())
+    unsure = [
+        Finding(
+            "survey-unsure", "warning", f"point {p.name} is known to {p.error_mm:.1f} mm only", f"survey, {p.name}",
+            "tape it from one more point, at about a right angle to the others",
+        )
+        for p in survey.points if p.error_mm > _UNSURE_MM
+    ]
+    worst = max((p.error_mm for p in survey.points), default=0.0)
+    note = Finding(
+        "survey-adjusted", "note",
+        f"{len(readings)} readings, {survey.spare_readings} more than needed; largest standard error of a point "
+        f"{worst:.2f} mm", "survey", "",
+    )
+    return Surveyed(region, {p.name: p.at for p in survey.points}, (*survey.findings, *unsure, note))
+
+
+def _names(k: Keys, key: str, fewest: int, most: int) -> tuple[str, ...]:
+    value = k.raw(key, [])
+    good = isinstance(value, list) and fewest <= len(value) <= most and all(isinstance(v, str) for v in value)
+    if not good:
+        k.wrong(key, f"is not a list of {fewest if fewest == most else f'{fewest} or more'} point names", 'write ["A", "B"]')
+        return ()
+    return tuple(value)
