@@ -67,15 +67,17 @@ def mesh_region(
     inner = _inner_points(loops, np.vstack([seeds, extra]), np.append(spacing, np.full(len(extra), size_mm)), size_mm)
     points, pairs, loops = _conforming(nodes, closed, np.vstack([extra, inner]), len(holes) + 1)
     fixed = len(points) - len(inner)
-    for _ in range(_SMOOTHINGS):
-        triangles = _triangles(points, loops)
-        moved = _smoothed(points, triangles, fixed)
-        points = moved
+    edges = np.vstack(pairs)
     triangles = _triangles(points, loops)
-    if not len(triangles):
-        raise GeometryError("the region holds no triangles", hint="look for crossing outlines")
-    if _missing(triangles, np.vstack(pairs), len(points)).any():
-        raise GeometryError("a boundary edge is missing from the mesh", hint="look for outlines that cross or touch")
+    for _ in range(_SMOOTHINGS):
+        moved = _smoothed(points, triangles, fixed)
+        anew = _triangles(moved, loops)
+        # a point may slip past an outline edge between sparse nodes: keep the mesh before it did
+        if _missing(anew, edges, len(points)).any():
+            break
+        points, triangles = moved, anew
+    if not len(triangles) or _missing(triangles, edges, len(points)).any():
+        raise GeometryError("the region could not be meshed", hint="look for outlines that cross or touch")
     chains = tuple(Chain(p[:, 0] if c else np.append(p[:, 0], p[-1, 1]), c) for p, c in zip(pairs, closed, strict=True))
     return _compacted(points, triangles, chains)
 

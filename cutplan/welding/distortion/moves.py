@@ -1,0 +1,91 @@
+"""Neighbours of an order: changes between two places, windows, laws, and restarts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from cutplan.fem.mesh import Ints
+from cutplan.welding.distortion.orders import Flags, Order
+from cutplan.welding.distortion.stations import Stations
+
+#: Beads in a window at most, and stations.
+WINDOW_BEADS, WINDOW_STATIONS = 8, 18
+
+Law = Callable[[Order], bool]
+
+
+def law_of(stations: Stations) -> Law:
+    """Return a test whether every tack comes before the stitch that melts it."""
+    pairs = {(int(stations.bead[t]), int(stations.bead[s])) for s, tacks in enumerate(stations.melts) for t in tacks}
+    before = np.array(sorted(pairs), dtype=np.int64).reshape(-1, 2)
+
+    def lawful(order: Order) -> bool:
+        place = np.empty(len(order.beads), dtype=np.int64)
+        place[order.beads] = np.arange(len(order.beads))
+        return bool((place[before[:, 0]] < place[before[:, 1]]).all())
+
+    return lawful
+
+
+def key_of(order: Order) -> bytes:
+    """Return what tells one order from another."""
+    return (2 * order.beads + order.backward).astype(np.int16).tobytes()
+
+
+def bounds(groups: list[Ints], random: np.random.Generator) -> tuple[int, int]:
+    """First and last place of a group of beads, larger groups more often."""
+    sizes = np.array([len(g) for g in groups])
+    group = int(random.choice(len(groups), p=sizes / sizes.sum()))
+    low = int(sizes[:group].sum())
+    return low, low + int(sizes[group])
+
+
+def window(order: Order, low: int, high: int, stations: Stations, random: np.random.Generator) -> tuple[int, int]:
+    """A run of places between low and high, short enough for a window."""
+    size = int(random.integers(2, WINDOW_BEADS + 1))
+    first = int(random.integers(low, max(low + 1, high - size + 1)))
+    last = min(first + size, high)
+    counts = stations.counts[order.beads[first:last]]
+    while last > first + 2 and counts[: last - first].sum() > WINDOW_STATIONS:
+        last -= 1
+    return first, last
+
+
+def changed(order: Order, low: int, high: int, turnable: Flags, random: np.random.Generator) -> Order:
+    """A neighbour, changed between two places: beads exchanged, moved, a run reversed, one or a run turned."""
+    beads, backward = order.beads.copy(), order.backward.copy()
+    i, j = sorted(int(v) for v in random.integers(low, high, 2))
+    kind = int(random.integers(5))
+    if kind >= 3 and not turnable[beads[low:high]].any():
+        kind = int(random.integers(3))
+    if kind == 0:
+        beads[[i, j]], backward[[i, j]] = beads[[j, i]], backward[[j, i]]
+    elif kind == 1:
+        step = 1 if random.integers(2) else -1
+        beads[i : j + 1], backward[i : j + 1] = np.roll(beads[i : j + 1], step), np.roll(backward[i : j + 1], step)
+    elif kind == 2:
+        beads[i : j + 1], backward[i : j + 1] = beads[i : j + 1][::-1].copy(), backward[i : j + 1][::-1].copy()
+    elif kind == 3:
+        backward[i] ^= turnable[beads[i]]
+    else:
+        backward[i : j + 1] ^= turnable[beads[i : j + 1]]
+    return Order(beads, backward)
+
+
+def shaken(
+    order: Order, groups: list[Ints], turnable: Flags, changes: int, lawful: Law, random: np.random.Generator
+) -> Order:
+    """The order after some lawful random changes."""
+    for _ in range(changes):
+        other = changed(order, *bounds(groups, random), turnable, random)
+        order = other if lawful(other) else order
+    return order
+
+
+def mixed(order: Order, groups: list[Ints], turnable: Flags, lawful: Law, random: np.random.Generator) -> Order:
+    """A new start: each group in random order and directions; the order itself where that is not lawful."""
+    beads = np.concatenate([random.permutation(g) for g in groups])
+    other = Order(beads, turnable[beads] & random.integers(0, 2, len(beads)).astype(bool))
+    return other if lawful(other) else order
