@@ -73,10 +73,10 @@ def paper_coupon(wish: PaperWish) -> PaperCoupon:
          False),
         ("2  Lay a steel rule flat. Read four lengths between the centres of the targets, to a quarter millimetre or "
          "better:", _READ_MM, False),
-        (f"     across, 1 to 2: nominal {a:g} mm, measured ____________", 5.0, True),
-        (f"     up, 1 to 4: nominal {b:g} mm, measured ____________", 5.0, True),
-        (f"     rising diagonal, 1 to 3: nominal {hypot(a, b):.1f} mm, measured ____________", 5.0, True),
-        (f"     falling diagonal, 4 to 2: nominal {hypot(a, b):.1f} mm, measured ____________", 5.0, True),
+        (f"across, 1 to 2: {a:g} mm, measured __________", 5.0, True),
+        (f"up, 1 to 4: {b:g} mm, measured __________", 5.0, True),
+        (f"rising, 1 to 3: {hypot(a, b):.1f} mm, measured __________", 5.0, True),
+        (f"falling, 4 to 2: {hypot(a, b):.1f} mm, measured __________", 5.0, True),
         ("3  Give the four lengths to the program in this order. It corrects each axis and the skew, and leaves alone "
          "what is within your reading error.", _READ_MM, False),
         (f"4  Damp paper grows by {low:.1f} to {high:.1f} % (common test values) and is steadiest at "

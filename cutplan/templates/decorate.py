@@ -62,7 +62,7 @@ def decorate(layout: Layout, marks: tuple[Registration, ...], overlap_mm: float,
     items: list[Item] = []
     findings: list[Finding] = []
     for p in layout.placed:
-        items += _crosses_slits_folds(p.template)
+        items += _crosses_slits_folds(p.template, layout.seams)
     for mark in marks:
         items += mark_items(mark, layout.seams[mark.seam])
     strokes = [s for p in layout.placed for s in p.template.lines]
@@ -73,6 +73,8 @@ def decorate(layout: Layout, marks: tuple[Registration, ...], overlap_mm: float,
         _seam_notes(seam, along, layout, room, by_sheet)
     for seam in layout.seams:
         _block_band(seam, 0.5 * overlap_mm + 0.5, room)
+    for stroke in [i for i in items if isinstance(i, Stroke) and i.tag == "fold"]:
+        items += _fold_note(stroke, room)
     diagonals: tuple[Diagonal, ...] = ()
     if len(layout.sheets) > 1:
         targets = _targets(layout, room, prefix)
@@ -107,8 +109,10 @@ def decorate(layout: Layout, marks: tuple[Registration, ...], overlap_mm: float,
     return Decor(tuple(items), tuple(tuple(b) for b in by_sheet), diagonals, tuple(findings))
 
 
-def _crosses_slits_folds(template: Template) -> list[Item]:
-    items: list[Item] = [centre_cross(s) for s in template.spots if s.cross]
+def _crosses_slits_folds(template: Template, seams: tuple[Seam, ...]) -> list[Item]:
+    items: list[Item] = [
+        centre_cross(s, free) for s, free in zip(template.spots, _free_round(template), strict=True) if s.cross
+    ]
     edge = flatten_array(template.edge, 0.05)
     items += [line(a, b, SLIT, "slit") for a, b in slits(template, edge)]
     box = template.edge.box
@@ -119,16 +123,32 @@ def _crosses_slits_folds(template: Template) -> list[Item]:
     pieces = ceil(size / _FOLD_EVERY_MM)
     start = box.xmin if long_x else box.ymin
     for k in range(1, pieces):
-        at = _clear_of_spots(template, start + size * k / pieces, long_x)
+        at = _clear_of_spots(template, seams, start + size * k / pieces, long_x)
         for low, high in _spans(edge, at, long_x):
             a, b = (Point(at, low), Point(at, high)) if long_x else (Point(low, at), Point(high, at))
             items.append(line(a, b, FOLD, "fold"))
     return items
 
 
-def _clear_of_spots(template: Template, at: float, along_x: bool) -> float:
-    """The place nearest to ``at`` within 80 mm that meets no hole or pad."""
+def _free_round(template: Template) -> list[float]:
+    """Distance from each spot's centre to the edge of the nearest other hole [mm]."""
+    spots = template.spots
+    if len(spots) < 2:
+        return [1e9] * len(spots)
+    at = np.array([s.centre for s in spots])
+    radius = np.array([s.radius_mm if s.cross else -1e9 for s in spots])
+    free: list[float] = []
+    for k in range(len(spots)):
+        gap = np.hypot(at[:, 0] - at[k, 0], at[:, 1] - at[k, 1]) - radius
+        gap[k] = 1e9
+        free.append(float(gap.min()))
+    return free
+
+
+def _clear_of_spots(template: Template, seams: tuple[Seam, ...], at: float, along_x: bool) -> float:
+    """The place nearest to ``at`` within 80 mm that meets no hole, pad or seam."""
     taken = [((s.centre.x if along_x else s.centre.y), max(s.clear_mm, s.radius_mm) + 1.0) for s in template.spots]
+    taken += [(s.at, 15.0) for s in seams if s.upright == along_x]
     for step in range(81):
         for place in (at + step, at - step):
             if all(abs(place - c) > r for c, r in taken):
@@ -203,7 +223,7 @@ def _seam_notes(seam: Seam, marks: list[float], layout: Layout, room: Room, by_s
             by_sheet[index].append(note)
 
 
-def _along(seam: Seam, side: float, words: str, room: Room) -> Text | None:
+def _along(seam: Seam, side: float, words: str, room: Room, clear_mm: float = 1.2) -> Text | None:
     """A text along a seam on its near (-1) or far (+1) side, where nothing is drawn; the room is taken."""
     height = READ_MM
     wide, tall = text_width(words, height) + 2.0, 0.76 * height
@@ -213,7 +233,7 @@ def _along(seam: Seam, side: float, words: str, room: Room) -> Text | None:
         for start in (middle + step, middle - step):
             if start < low or start + wide > seam.high - 1.0:
                 continue
-            near, far = sorted((seam.at + side * 1.2, seam.at + side * (1.5 + tall)))
+            near, far = sorted((seam.at + side * clear_mm, seam.at + side * (clear_mm + 0.3 + tall)))
             box = Box(near, start, far, start + wide) if seam.upright else Box(start, near, start + wide, far)
             if room.free(box):
                 room.block(box)
@@ -221,6 +241,19 @@ def _along(seam: Seam, side: float, words: str, room: Room) -> Text | None:
                 at = Point(base, start + 1.0) if seam.upright else Point(start + 1.0, base)
                 return Text(words, at, height, angle_deg=90.0 if seam.upright else 0.0, tag="seam note")
     return None
+
+
+def _fold_note(stroke: Stroke, room: Room) -> list[Item]:
+    """What a fold line is for, written along it where there is room."""
+    a, b = stroke.segments[0].start, stroke.segments[0].end
+    upright = a.x == b.x
+    low, high = sorted((a.y, b.y) if upright else (a.x, b.x))
+    across = Seam(upright, a.x if upright else a.y, low, high, 0, 0)
+    for words in ("fold here, or cut and rejoin", "fold or cut", "fold"):
+        note = _along(across, -1.0, words, room, clear_mm=3.4)
+        if note is not None:
+            return [note]
+    return []
 
 
 def _targets(layout: Layout, room: Room, prefix: str) -> list[tuple[str, Point, tuple[Item, ...]]]:

@@ -102,5 +102,6 @@ def _pictured(joined: Joined, scale: float) -> list[Item]:
     height = max(min(height, _NAME_MM), 1.5)
     for area, text in zip(areas, words, strict=True):
         items.append(frame(area, _SHEET, "sheet"))
-        items.append(Text(text, area.centre, height, "middle", bold=True, tag="sheet name"))
+        at = Point(area.centre.x, area.centre.y - 0.36 * height / scale)
+        items.append(Text(text, at, height, "middle", bold=True, tag="sheet name"))
     return items

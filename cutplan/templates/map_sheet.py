@@ -17,27 +17,33 @@ from cutplan.units import format_length
 _READ_MM = 4.2
 
 
-def map_page(job: Job, made: TemplateSet, form: SheetForm, measured: bool) -> Page:
-    """Return the map sheet in the given form; its own rulers prove the scale before the rest is printed."""
-    live = form.live
+def map_page(job: Job, made: TemplateSet, forms: tuple[SheetForm, ...], measured: bool) -> Page:
+    """Return the map sheet, upright or lying, whichever shows the map larger; its rulers prove the scale first."""
+    rooms = [_map_room(job, made, form) for form in forms]
+    figures = [map_figure(made, max(r.width, 40.0), max(r.height, 40.0)) for r in rooms]
+    scales = [min(r.width / f.box.width, r.height / f.box.height) for r, f in zip(rooms, figures, strict=True)]
+    k = max(range(len(forms)), key=lambda i: (scales[i], -i))
+    form, room = forms[k], rooms[k]
     stamp = ", ".join(part for part in (job.title, f"rev. {job.revision}", job.date) if part)
     titles = Titles(f"Map of the templates: print this sheet first, then the other {made.sheets}", stamp,
                     "Structural part: read the cautions on the job sheet before you cut or weld anything.",
-                    scale_words(made.correction, measured))
+                    scale_words(form.correct, measured))
     items: list[Item] = frame_items(form, titles)
-    left, width = live.xmin + 2.0, live.width - 4.0
-    top = live.ymax - 2.0
-    texts, below = _words(made, job, left, width, live.ymin + 2.0 + _height(made, job, width))
-    if top - below < 0.0:
-        below = top
-    room = Box(left, live.ymin + 4.0 + _height(made, job, width), left + width, top)
+    words, _ = _words(made, job, room.xmin, room.width, room.ymin - 2.0)
+    items += words
     if room.height > 20.0:
-        figure = map_figure(made, room.width, room.height)
-        drawn, _ = placed(figure, room)
+        drawn, _ = placed(figures[k], room)
         items += drawn
-    items += texts
     return Page(form.width_mm, form.height_mm, tuple(corrected(i, form.correct, form.centre) for i in items),
                 "map", "Map of the sheets")
+
+
+def _map_room(job: Job, made: TemplateSet, form: SheetForm) -> Box:
+    """What the steps, set along the lower edge, leave of a sheet."""
+    live = form.live
+    width = live.width - 4.0
+    _, below = _words(made, job, 0.0, width, 0.0)
+    return Box(live.xmin + 2.0, live.ymin + 4.0 - below, live.xmin + 2.0 + width, live.ymax - 2.0)
 
 
 def _steps(made: TemplateSet, job: Job) -> list[str]:
@@ -70,10 +76,3 @@ def _words(made: TemplateSet, job: Job, left: float, width: float, top: float) -
         items += texts
         y -= 1.2
     return items, y
-
-
-def _height(made: TemplateSet, job: Job, width: float) -> float:
-    _, y = _words(made, job, 0.0, width, 0.0)
-    return -y
-
-

@@ -155,7 +155,7 @@ def _printed(
     made = TemplateSet((), job.paper.name, job.paper.overlap_mm, tuple(tiles), tuple(joined), cut_through, correct,
                        plain, tuple(findings))
     if total > 1:
-        pages.insert(0, map_page(job, made, _map_form(forms[0]), measured))
+        pages.insert(0, map_page(job, made, tuple(_map_form(f) for f in forms), measured))
     return replace(made, pages=tuple(pages))
 
 

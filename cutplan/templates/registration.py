@@ -49,7 +49,7 @@ def ring_code(number: int) -> int:
 
 
 def registrations(seams: tuple[Seam, ...], points: NDArray[np.float64], first: int) -> tuple[Registration, ...]:
-    """Return the marks of all seams: both ends and, from 100 mm on, the middle, moved off the lines.
+    """Return the marks of all seams: both ends and, on seams over 140 mm, the middle, moved off the lines.
 
     Parameters
     ----------
@@ -79,13 +79,16 @@ def _places(seam: Seam, points: NDArray[np.float64]) -> list[float]:
     # how many sampled points lie in the stretch that mark and number would take
     taken = np.searchsorted(near, grid + _AFTER_MM) - np.searchsorted(near, grid - _BEFORE_MM)
     size = high - low
-    wanted = [low, high] if size < 70.0 else [low, high, 0.5 * (low + high)]
+    wanted = [low, high] if size < 110.0 else [low, high, 0.5 * (low + high)]
     chosen: list[float] = []
     for target in wanted:
         apart = np.array([all(abs(g - c) >= _BEFORE_MM + _AFTER_MM for c in chosen) for g in grid])
         if not apart.any():
             continue
-        # where no stretch is free of lines, the one that meets the least of them
+        # where no stretch is free of lines, the one not too far off that meets the least of them
+        if taken[apart].min() > 0:
+            near_target = apart & (np.abs(grid - target) <= 0.25 * size)
+            apart = near_target if near_target.any() else apart
         fewest = apart & (taken == taken[apart].min())
         chosen.append(float(grid[fewest][np.argmin(np.abs(grid - target)[fewest])]))
     return sorted(chosen)

@@ -14,11 +14,11 @@ import numpy as np
 import pytest
 from sheet_reading import Picture, best_pose, by_pdfium, by_poppler, find_marks, join, line_offsets
 
-from cutplan.drawing.model import Document
+from cutplan.drawing.model import Document, Text
 from cutplan.drawing.pdf import render_pdf
 from cutplan.files.drawing_in import read_drawing
 from cutplan.files.job.read import read_job
-from cutplan.geometry.contour import Contour
+from cutplan.geometry.contour import Contour, rectangle
 from cutplan.geometry.vector import Box
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
@@ -153,3 +153,51 @@ def test_joined_sheets_of_a_sample_show_its_plate(sample: str, paper: str, tmp_p
 @pytest.mark.parametrize("plate", PLATES)
 def test_joined_sheets_of_a_real_drawing_show_its_plate(plate: str, paper: str, tmp_path: Path) -> None:
     check(on_paper(drawn_job(plate), paper), tmp_path)
+
+
+def tick_places(
+    picture: Picture, start: tuple[float, float], along: tuple[float, float], length_mm: float
+) -> np.ndarray:
+    """Middles of the dark places along a straight scan, as distances from its start [mm]."""
+    step = 0.02
+    at = np.arange(-2.0, length_mm + 2.0, step)
+    px = picture.to_px(np.array(start) + at[:, None] * np.array(along)) - 0.5
+    x0, y0 = np.floor(px[:, 0]).astype(int), np.floor(px[:, 1]).astype(int)
+    fx, fy = px[:, 0] - x0, px[:, 1] - y0
+    p = picture.dark
+    upper, lower = (p[y, x0] * (1 - fx) + p[y, x0 + 1] * fx for y in (y0, y0 + 1))
+    dark = upper * (1 - fy) + lower * fy
+    places, k = [], 0
+    while k < len(at):
+        if dark[k] > 0.08:
+            end = k
+            while end < len(at) and dark[end] > 0.08:
+                end += 1
+            places.append(float((at[k:end] * dark[k:end]).sum() / dark[k:end].sum()))
+            k = end
+        k += 1
+    return np.array(places)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_printed_rulers_measure_true_on_both_axes(paper: str, tmp_path: Path) -> None:
+    sheet = SHEETS[paper]
+    job = Job("ruler", Plate(rectangle(0.0, 0.0, 90.0, 60.0), (), 3.0), paper=PaperWish(paper, sheet.width_mm,
+                                                                                        sheet.height_mm))
+    made = plan_templates(job, Shop())
+    form = made.joined[0].layout.sheets[0].form
+    title = next(i.text for i in made.pages[0].items if isinstance(i, Text) and "rulers must measure" in i.text)
+    wide, tall = (float(v) for v in title.split("measure ")[1].split(" mm")[0].split(" x "))
+    pdf = render_pdf(Document(made.pages, "t"))
+    for renderer in renderers():
+        picture = (by_poppler(pdf, tmp_path) if renderer == "poppler" else by_pdfium(pdf))[0]
+        # a millimetre above the lower ruler's middle line, and left of the left ruler's: every millimetre tick passes
+        scans = (((form.reach.xmin + 0.3, form.reach.ymin + 5.75), (1.0, 0.0), wide),
+                 ((form.reach.xmin + 3.75, form.live.ymin), (0.0, 1.0), tall))
+        for start, along, length in scans:
+            ticks = tick_places(picture, start, along, length)
+            ticks = ticks[(ticks > -0.5) & (ticks < length + 0.5)]
+            assert len(ticks) == int(length) + 1, f"{renderer}: {len(ticks)} ticks on {length} mm"
+            # exact: tick k lies k millimetres from the first; a tenth is what an eye can read
+            assert np.abs(ticks - ticks[0] - np.arange(len(ticks))).max() < 0.1
+            assert ticks[-1] - ticks[0] == pytest.approx(length, abs=0.1)
