@@ -51,6 +51,7 @@ def free_bead(
     beside_mm2: float,
     yield_N_per_mm2: float,
     measured: WeldMeasured | None = None,
+    runs: int = 1,
 ) -> FreeBead:
     """Return what a long bead of a joint does on free parts [1]_.
 
@@ -66,6 +67,8 @@ def free_bead(
         Yield strength of the weaker part [N/mm2]
     measured : WeldMeasured or None
         The shop's trial piece; None keeps the wide bands
+    runs : int
+        Runs laid in each stitch; each shrinks anew across, the pull along is that of one (our own rule)
 
     Returns
     -------
@@ -78,8 +81,10 @@ def free_bead(
        range of settings around it, at least +/- 50 % (our judgement).
     """
     heat = settings.heat_input_J_per_mm
-    middle = energy_mm(heat.mid, joint.flow_mm)
-    values = [0.5 * middle, 1.5 * middle, energy_mm(heat.low, joint.thick_mm), energy_mm(heat.high, joint.flow_mm)]
+    middle = energy_mm(runs * heat.mid, joint.flow_mm)
+    values = [
+        0.5 * middle, 1.5 * middle, energy_mm(heat.low, joint.thick_mm), energy_mm(runs * heat.high, joint.flow_mm),
+    ]
     source = "energy form (Leggatt, from memory) in the middle, at least +/- 50 % (our own)"
     if joint.leg_mm == 0.0:
         values += [

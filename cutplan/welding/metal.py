@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import sqrt, tan
+from math import ceil, sqrt, tan
 
 #: Cap of a butt: wider than the gap by this, this high [mm]; reproduces the ESAB square-butt volumes.
 CAP_OVER_GAP_MM, CAP_HEIGHT_MM = 2.0, 1.2
@@ -196,6 +196,30 @@ def wire_kg(metal_kg: float, deposition: float) -> float:
     .. [1] ESAB, P = W L / E.
     """
     return metal_kg / deposition
+
+
+def runs_needed(section_mm2: float, laid_mm2: float, fewest: int = 1) -> int:
+    """Return how many runs fill a section [1]_.
+
+    Parameters
+    ----------
+    section_mm2 : float
+        Section of the joint [mm2]
+    laid_mm2 : float
+        Section that one run lays down [mm2]
+    fewest : int
+        Runs that the settings table gives
+
+    Returns
+    -------
+    int
+        Number of runs
+
+    References
+    ----------
+    .. [1] Conservation of mass.
+    """
+    return max(fewest, ceil(section_mm2 / laid_mm2 - 1e-9))
 
 
 def deposited_area_mm2(

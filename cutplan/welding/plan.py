@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import ceil, degrees, pi, sqrt
+from math import degrees, pi, sqrt
 
 from cutplan.errors import CutplanError, JobError
 from cutplan.findings import Finding
@@ -20,7 +20,7 @@ from cutplan.welding.carbon import weldability
 from cutplan.welding.cooling import cooling
 from cutplan.welding.free_bead import FreeBead, free_bead
 from cutplan.welding.joint import WeldJoint, weld_joint
-from cutplan.welding.metal import deposited_area_mm2, mass_kg, wire_kg
+from cutplan.welding.metal import deposited_area_mm2, mass_kg, runs_needed, wire_kg
 from cutplan.welding.order import (
     RULE_NAME,
     Ordered,
@@ -78,9 +78,10 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
     box = job.plate.outline.box
     nearest_wall = min(walls.left_mm, walls.right_mm, walls.bottom_mm, walls.top_mm)
     beside = 0.5 * min(box.width, box.height) * job.plate.thickness_mm + nearest_wall * job.skin.thickness_mm
+    runs, laid = _runs(joint, settings)
     weaker = min(plate_steel.yield_N_per_mm2, skin_steel.yield_N_per_mm2)
     measured = (shop or Shop()).weld(job.welding.process, thin)
-    bead = free_bead(joint, settings, beside, weaker, measured)
+    bead = free_bead(joint, settings, beside, weaker, measured, runs)
     if bead.tendon.capped:
         findings.append(Finding(
             "section-yields", "note",
@@ -105,7 +106,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
             "is made for small deflections and overstates larger ones", "",
             "take the ranking of orders from it, not the height; expect the sheet to dish and plan to straighten",
         ))
-    starts = _starts(job, joint, settings, ordered, ordered.turns)
+    starts = _starts(job, joint, settings, ordered, ordered.turns, runs)
     if not all(s.reached for s in starts):
         findings.append(Finding(
             "interpass-not-reached", "warning",
@@ -113,7 +114,10 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
             "allow a higher interpass temperature or blow the part cool from behind",
         ))
     placed = _placed(job, ordered, starts)
-    orders = _orders(job, joint, settings, ordered, starts)
+    orders = _orders(job, joint, settings, ordered, starts, runs)
+
+    if joint.plugs:
+        findings.append(_plug_note(job, joint))
 
     buckle = buckling(
         bead.tendon.force_N.mid, job.skin.thickness_mm,
@@ -125,7 +129,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
     if restraint.at_yield and joint.closed and not any(f.code == "weld-at-yield" for f in findings):
         findings.append(Finding("weld-at-yield", "note", restraint.statement, "plate.outline"))
 
-    runs, metal, wire, gas, arc_time = _consumption(joint, settings, placed)
+    metal, wire, gas, arc_time = _consumption(joint, settings, placed, runs, laid)
     steels = {s.name: s for s in (plate_steel, skin_steel)}
     heat = settings.heat_input_J_per_mm
     time, regime = _cooling(job, joint, heat)
@@ -145,6 +149,23 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
     )
 
 
+def _plug_note(job: Job, joint: WeldJoint) -> Finding:
+    """Plug welds come last, each as far from those made as can be."""
+    centres = [h.centre for h in job.plate.holes if h.purpose == "plug weld"]
+    left = list(range(len(centres)))
+    order = [left.pop(0)]
+    while left:
+        far = max(left, key=lambda i: (round(min(centres[i].distance(centres[j]) for j in order), 6), -i))
+        left.remove(far)
+        order.append(far)
+    names = ", ".join(joint.plugs[i].hole for i in order)
+    return Finding(
+        "plug-welds-last", "note",
+        f"plug welds are made after the stitches, when the plate is cold, in this order: {names}", "plate.holes",
+        "clamp plate and skin together at each; their heat and shrinkage are not in the order model",
+    )
+
+
 def _steels(job: Job) -> tuple[Grade, Grade, list[Finding]]:
     """Grades of plate and skin; an unknown one is taken as S235 and said so."""
     found: list[Grade] = []
@@ -159,11 +180,11 @@ def _steels(job: Job) -> tuple[Grade, Grade, list[Finding]]:
 
 
 def _starts(
-    job: Job, joint: WeldJoint, settings: Settings, ordered: Ordered, turns: tuple[Turn, ...]
+    job: Job, joint: WeldJoint, settings: Settings, ordered: Ordered, turns: tuple[Turn, ...], runs: int
 ) -> tuple[Start, ...]:
     wish = job.welding
     return order_starts(
-        job.plate.outline, ordered.spans, turns, settings, heat_room(job, joint), wish.interpass_C, wish.ambient_C
+        job.plate.outline, ordered.spans, turns, settings, heat_room(job, joint), wish.interpass_C, wish.ambient_C, runs
     )
 
 
@@ -188,14 +209,14 @@ def _placed(job: Job, ordered: Ordered, starts: tuple[Start, ...]) -> tuple[Plac
 
 
 def _orders(
-    job: Job, joint: WeldJoint, settings: Settings, ordered: Ordered, starts: tuple[Start, ...]
+    job: Job, joint: WeldJoint, settings: Settings, ordered: Ordered, starts: tuple[Start, ...], runs: int
 ) -> tuple[OrderFigure, ...]:
     if ordered.plan is None:
         return ()
     figures = []
     for result in ordered.plan.orders:
         chosen = result.name == ordered.plan.chosen.name
-        timing = starts if chosen else _starts(job, joint, settings, ordered, turns_of(result))
+        timing = starts if chosen else _starts(job, joint, settings, ordered, turns_of(result), runs)
         figures.append(OrderFigure(
             result.name, result.flatness_mm, result.pitch_mm, result.tilt_mm_per_m, result.closing_mm,
             tuple(s.name + ("<" if s.backward else "") for s in result.steps), result.at_yield, chosen,
@@ -204,26 +225,29 @@ def _orders(
     return tuple(figures)
 
 
+def _runs(joint: WeldJoint, settings: Settings) -> tuple[int, float]:
+    """Runs on the joint and the section that one of them lays down [mm2]."""
+    if settings.feed_mm_per_s is None:
+        return settings.runs, joint.section_mm2 / settings.runs
+    deposition = deposition_efficiency(settings.process)
+    laid = deposited_area_mm2(
+        settings.wire_mm, settings.feed_mm_per_s, settings.speed_mm_per_s.mid, deposition.mid
+    )
+    return runs_needed(joint.section_mm2, laid, settings.runs), laid
+
+
 def _consumption(
-    joint: WeldJoint, settings: Settings, placed: tuple[PlacedBead, ...]
-) -> tuple[int, float, Band, Band, float]:
-    """Runs, weld metal [kg], wire [kg], gas [l] and arc time [s], plug welds included."""
+    joint: WeldJoint, settings: Settings, placed: tuple[PlacedBead, ...], runs: int, laid_mm2: float
+) -> tuple[float, Band, Band, float]:
+    """Weld metal [kg], wire [kg], gas [l] and arc time [s], plug welds included."""
     deposition = deposition_efficiency(settings.process)
     density = CARBON_STEEL.density_kg_per_mm3
     plug_mm3 = sum(p.volume_mm3 for p in joint.plugs)
     metal = mass_kg(joint.section_mm2, joint.length_mm, density) + plug_mm3 * density
-    runs = settings.runs
     speed = settings.speed_mm_per_s
     welded = sum(b.length_mm for b in placed)
-    plug_s = 0.0
+    arc_time = runs * welded / speed.mid + plug_mm3 / (laid_mm2 * speed.mid)
     fed = 0.0
-    if settings.feed_mm_per_s is not None:
-        laid = deposited_area_mm2(settings.wire_mm, settings.feed_mm_per_s, speed.mid, deposition.mid)
-        runs = max(runs, ceil(joint.section_mm2 / laid - 1e-9))
-        plug_s = plug_mm3 / (laid * speed.mid)
-    elif plug_mm3:
-        plug_s = plug_mm3 / (joint.section_mm2 * speed.mid)
-    arc_time = runs * welded / speed.mid + plug_s
     if settings.feed_mm_per_s is not None:
         fed = 0.25 * pi * settings.wire_mm**2 * settings.feed_mm_per_s * arc_time * density
     least, most = wire_kg(metal, deposition.high), wire_kg(metal, deposition.low)
@@ -239,7 +263,7 @@ def _consumption(
         flow * (1.3 * arc_time + 3.0 * GAS_PER_START_S * starts), "l",
         source_text("gas-flow" if settings.process == "GMAW" else "tig-fillet"),
     )
-    return runs, metal, wire, gas, arc_time
+    return metal, wire, gas, arc_time
 
 
 def _keep_away(job: Job, joint: WeldJoint, heat: Band) -> tuple[KeepAway, ...]:

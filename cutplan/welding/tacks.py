@@ -195,6 +195,8 @@ def _spread(
         if span.start_mm - 1e-9 <= s.start_mm and s.end_mm <= span.end_mm + joint.outline_mm * joint.closed + 1e-9
         and _clear(0.5 * (s.start_mm + s.end_mm), 0.5 * long, joint)
     )
+    if len(places) < count and joint.closed:
+        places = _anywhere(joint, long, count)
     if not places:
         return [Span(span.start_mm + 0.5 * (room - min(long, room)), span.start_mm + 0.5 * (room + min(long, room)))]
     step = room / count
@@ -204,12 +206,23 @@ def _spread(
         aims = [a + shift for a in aims]
     chosen: list[float] = []
     for aim in aims:
-        free = [p for p in places if p not in chosen]
+        free = [p for p in places if all(_apart(p, c, joint) >= 1.25 * long for c in chosen)]
         if not free:
             break
         chosen.append(min(free, key=lambda p: (round(_apart(p, aim, joint), 6), p)))
     half = 0.5 * long
     return [Span((m - half) % joint.outline_mm, (m - half) % joint.outline_mm + long) for m in chosen]
+
+
+def _anywhere(joint: WeldJoint, long: float, count: int) -> list[float]:
+    """Places for a part too small for a clear stitch for each tack: every millimetre that keeps out of corners.
+
+    Where corners leave no room, they are given up and the tacks are spread evenly.
+    """
+    length = joint.outline_mm
+    grid = [float(i) for i in range(int(length))]
+    clear = [p for p in grid if _clear(p, 0.5 * long, joint)]
+    return clear if len(clear) * 2 >= count * long else [i * length / count for i in range(count)]
 
 
 def _apart(a: float, b: float, joint: WeldJoint) -> float:

@@ -40,6 +40,7 @@ def order_starts(
     room: HeatRoom,
     interpass_C: float,
     ambient_C: float,
+    runs: int = 1,
 ) -> tuple[Start, ...]:
     """Return the start of each bead of an order.
 
@@ -57,6 +58,8 @@ def order_starts(
         The metal that takes the heat
     interpass_C, ambient_C : float
         Limit and temperature before welding [degC]
+    runs : int
+        Runs laid one upon another in each bead before the next
 
     Returns
     -------
@@ -64,9 +67,10 @@ def order_starts(
         One for each turn.
     """
     beads = []
+    heat = runs * settings.heat_input_J_per_mm.mid
     for turn in turns:
         span = spans[turn.bead]
         length = span.end_mm - span.start_mm
         points = nodes(outline, span, node_count(length), turn.backward)
-        beads.append(hot_bead(points, settings.heat_input_J_per_mm.mid, settings.speed_mm_per_s.mid, length))
+        beads.append(hot_bead(points, heat, settings.speed_mm_per_s.mid / runs, length))
     return plan_starts(tuple(beads), room, interpass_C, ambient_C)

@@ -191,3 +191,18 @@ def test_a_gap_that_the_model_sees_close_gets_closer_tacks() -> None:
     assert closer_spacing_mm(joint, tacks, seen(1.1), 90.0) is None  # the job's own spacing is never changed
     assert closer_spacing_mm(joint, replace(tacks, spacing_mm=50.0), seen(1.1), None) is None
     assert closer_spacing_mm(lap().joint, tacks, seen(1.1), None) is None
+
+
+def test_two_runs_double_heat_and_arc_time_of_a_stitch() -> None:
+    thick = plan_weld(rectangle_job(plate_mm=6.0, skin_mm=6.0, orders=ORDERS))
+    assert thick.runs == 2  # published: one run each side at 6 mm
+    welded = sum(b.length_mm for b in (*thick.tacks, *thick.stitches))
+    assert thick.arc_time_s == pytest.approx(2.0 * welded / thick.settings.speed_mm_per_s.mid)
+    # exact: alpha / (rho c) times the heat of both runs over the thickness
+    assert thick.shrink_mm.mid == pytest.approx(12e-6 / 0.0045 * 2.0 * thick.heat_input_J_per_mm.mid / 6.0)
+
+
+def test_plug_welds_are_said_to_come_last_and_apart() -> None:
+    note = next(f for f in lap().findings if f.code == "plug-welds-last")
+    assert note.message.endswith("H1, H4, H2, H3")  # exact: the corner opposite comes second
+    assert "plug-welds-last" not in {f.code for f in butt().findings}

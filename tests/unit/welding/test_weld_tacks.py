@@ -7,7 +7,7 @@ from math import pi
 import pytest
 from weld_jobs import plain_job, rectangle_job
 
-from cutplan.geometry.contour import circle_contour, rectangle
+from cutplan.geometry.contour import Contour, circle_contour, rectangle
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Joint, Span
@@ -107,3 +107,17 @@ def test_lengths_from_the_job_win_and_open_spans_get_their_own_tacks() -> None:
             span.start_mm <= t.start_mm + turn and t.end_mm + turn <= span.end_mm
             for t in plan.tacks for turn in (0.0, joint.outline_mm)
         )
+
+
+@pytest.mark.parametrize(
+    "outline", [rectangle(0, 0, 20, 20, 2), rectangle(0, 0, 45, 45, 13), circle_contour(Point(0, 0), 12.0),
+                rectangle(0, 0, 60, 18)],
+)
+def test_a_small_part_still_gets_opposite_tacks(outline: Contour) -> None:
+    joint = joint_of(plain_job(outline))
+    plan = plan_tacks(joint, split_joint(joint), SHRINK)
+    assert len(plan.tacks) >= 2
+    middles = sorted(0.5 * (t.start_mm + t.end_mm) % joint.outline_mm for t in plan.tacks)
+    apart = [b - a for a, b in zip(middles, [*middles[1:], middles[0] + joint.outline_mm], strict=True)]
+    assert min(apart) >= 1.25 * plan.length_mm - 1e-9
+    assert max(apart) <= 0.75 * joint.outline_mm
