@@ -51,41 +51,20 @@ STABLE_HUMIDITY = (0.35, 0.50)
 
 
 def page_points(name: str) -> tuple[float, float]:
-    """Return the size of a named sheet in portrait in points of 1/72 inch (width, height)."""
+    """Return the size of a named sheet in portrait in points of 1/72 inch.
+
+    Parameters
+    ----------
+    name : str
+        ``A4`` to ``A0``, ``Letter`` or ``Tabloid``.
+
+    Returns
+    -------
+    (float, float)
+        Width and height [pt].
+    """
     sheet = SHEETS[name]
     return sheet.width_mm / MM_PER_INCH * 72.0, sheet.height_mm / MM_PER_INCH * 72.0
-
-
-def page_width_points(name: str) -> float:
-    """Return the width of a named sheet in portrait [pt], for check values.
-
-    Parameters
-    ----------
-    name : str
-        ``A4`` to ``A0``, ``Letter`` or ``Tabloid``.
-
-    Returns
-    -------
-    float
-        Width [pt].
-    """
-    return page_points(name)[0]
-
-
-def page_height_points(name: str) -> float:
-    """Return the height of a named sheet in portrait [pt], for check values.
-
-    Parameters
-    ----------
-    name : str
-        ``A4`` to ``A0``, ``Letter`` or ``Tabloid``.
-
-    Returns
-    -------
-    float
-        Height [pt].
-    """
-    return page_points(name)[1]
 
 
 def humidity_growth_mm(length_mm: float) -> tuple[float, float]:

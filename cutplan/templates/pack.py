@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from cutplan.geometry.vector import Box
@@ -19,6 +20,15 @@ class Put:
     x: float
     y: float
     turned: bool
+
+
+#: What to prefer among free rectangles, each tried: the snuggest, unturned ones first, the lowest and leftmost.
+_PREFER: tuple[Callable[[Box, float, bool], tuple[float, ...]], ...] = (
+    lambda room, spare, turned: (spare, turned),
+    lambda room, spare, turned: (turned, spare),
+    lambda room, spare, turned: (turned, room.ymin, room.xmin),
+    lambda room, spare, turned: (room.ymin, room.xmin, turned),
+)
 
 
 @dataclass(slots=True)
@@ -48,24 +58,28 @@ def pack(sizes: list[tuple[float, float]], rooms: tuple[tuple[float, float], ...
         sorted(range(len(sizes)), key=lambda i: (-min(sizes[i]), i)),
         list(range(len(sizes))),
     ]
-    tries = [_filled(order, sizes, rooms, first) for order in orders for first in range(len(rooms))]
+    tries = [
+        _filled(order, sizes, rooms, first, prefer)
+        for prefer in _PREFER for order in orders for first in range(len(rooms))
+    ]
     return min(tries, key=lambda t: (len(t[1]), sum(p.turned for p in t[0])))
 
 
 def _filled(
-    order: list[int], sizes: list[tuple[float, float]], rooms: tuple[tuple[float, float], ...], first: int
+    order: list[int], sizes: list[tuple[float, float]], rooms: tuple[tuple[float, float], ...], first: int,
+    prefer: Callable[[Box, float, bool], tuple[float, ...]],
 ) -> tuple[list[Put], list[int]]:
     bins: list[_Bin] = []
     puts: list[Put] = []
     forms = [first, *(k for k in range(len(rooms)) if k != first)]
     for index in order:
-        spot = _spot(bins, sizes[index])
+        spot = _spot(bins, sizes[index], prefer)
         for form in forms:
             if spot is not None:
                 break
             width, height = rooms[form]
             fresh = _Bin(form, [Box(0.0, 0.0, width + GAP_MM, height + GAP_MM)])
-            inside = _spot([fresh], sizes[index])
+            inside = _spot([fresh], sizes[index], prefer)
             if inside is not None:
                 bins.append(fresh)
                 spot = (len(bins) - 1, *inside[1:])
@@ -78,8 +92,10 @@ def _filled(
     return puts, [b.form for b in bins]
 
 
-def _spot(bins: list[_Bin], size: tuple[float, float]) -> tuple[int, Box, bool] | None:
-    """The free rectangle that fits most snugly; upright before turned, earlier sheets first."""
+def _spot(
+    bins: list[_Bin], size: tuple[float, float], prefer: Callable[[Box, float, bool], tuple[float, ...]]
+) -> tuple[int, Box, bool] | None:
+    """The preferred free rectangle that is large enough; earlier sheets first."""
     best: tuple[tuple[float, ...], tuple[int, Box, bool]] | None = None
     for k, b in enumerate(bins):
         for room in b.free:
@@ -88,7 +104,7 @@ def _spot(bins: list[_Bin], size: tuple[float, float]) -> tuple[int, Box, bool] 
                 spare = min(room.width - w - GAP_MM, room.height - h - GAP_MM)
                 if spare < -1e-9:
                     continue
-                key = (k, spare, turned)
+                key = (k, *prefer(room, spare, turned))
                 if best is None or key < best[0]:
                     best = (key, (k, room, turned))
     return best[1] if best else None
