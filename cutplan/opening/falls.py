@@ -100,10 +100,12 @@ def _bridge_choice(layout: Layout, fall: Fall,
             spots.append(spot)
     if chosen:
         return chosen, None
-    pieces = [(round(piece.length_mm, 3), e, p) for e in fall.edges for p, piece in enumerate(layout.edges[e].pieces)]
+    over = [c.at for c in layout.crossings]
+    pieces = [(not any(s.nearest(q)[1] < 3.0 for s in piece.path for q in over), round(piece.length_mm, 3), e, p)
+              for e in fall.edges for p, piece in enumerate(layout.edges[e].pieces)]
     if not pieces:
         return {}, None
-    _, e, p = max(pieces)
+    _, _, e, p = max(pieces)
     return {}, (e, p)
 
 

@@ -108,7 +108,7 @@ def with_bridge(waste: Waste, piece: Piece, kit: Toolset, avoid: list[Point]) ->
     kit : Toolset
         Tools.
     avoid : list of Point
-        Places where ribs are parted [mm]: the bridge keeps clear of them where it can.
+        Places where ribs are parted [mm]: no bridge is left there.
 
     Notes
     -----
@@ -120,6 +120,8 @@ def with_bridge(waste: Waste, piece: Piece, kit: Toolset, avoid: list[Point]) ->
         if length < 3.0 * BRIDGE_MM:
             return None
         head, tail = _cut_run(piece.path, length - BRIDGE_MM)
+        if any(s.nearest(p)[1] < 3.0 for s in tail for p in avoid):
+            return None
         return Split((replace(piece, path=head, reach=head),), replace(piece, path=tail, reach=tail))
     if len(piece.path) != 1:
         return None
@@ -131,12 +133,12 @@ def with_bridge(waste: Waste, piece: Piece, kit: Toolset, avoid: list[Point]) ->
     if length < whole + 2.0 * least:
         spans, gap = [(0.0, length - whole)], (length - whole, length)
     else:
-        best = max(
-            (0.5, 0.4, 0.6, 0.3, 0.7),
-            key=lambda f: (_clear(body, f, length, whole, least, avoid), -abs(f - 0.5)),
-        )
-        a = min(max(best * length - 0.5 * whole, least), length - whole - least)
+        lefts = [min(max(f * length - 0.5 * whole, least), length - whole - least)
+                 for f in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)]
+        a = next((a for a in lefts if _clear(body, a, a + whole, avoid)), lefts[0])
         spans, gap = [(0.0, a), (a + whole, length)], (a, a + whole)
+    if not _clear(body, *gap, avoid):
+        return None
     bridge = body.part(max(0.0, gap[0] - 0.3) / length, min(length, gap[1] + 0.3) / length)
     made = disc_line(waste, bridge, kit, 0.0, 0.0)
     if len(made) != 1 or made[0].tool != "cut-off disc":
@@ -144,10 +146,10 @@ def with_bridge(waste: Waste, piece: Piece, kit: Toolset, avoid: list[Point]) ->
     return Split(tuple(_disc_part(piece, body, a / length, b / length) for a, b in spans), made[0])
 
 
-def _clear(body: Segment, share: float, length: float, whole: float, least: float, avoid: list[Point]) -> bool:
-    a = min(max(share * length - 0.5 * whole, least), length - whole - least)
-    spot = body.point_at((a + 0.5 * whole) / length)
-    return all(p.distance(spot) > whole for p in avoid)
+def _clear(body: Segment, a: float, b: float, avoid: list[Point]) -> bool:
+    """Whether a bridge between two distances along a cut keeps 3 mm clear of the places where ribs are parted."""
+    spot = body.point_at(0.5 * (a + b) / body.length)
+    return all(p.distance(spot) > 0.5 * (b - a) + 3.0 for p in avoid)
 
 
 def _disc_part(piece: Piece, body: Segment, t0: float, t1: float) -> Piece:

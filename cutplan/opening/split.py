@@ -24,7 +24,9 @@ _NEAR_CORNER_MM = 250.0
 _ON_RIB_MM = 5000.0
 _PER_CUT_MM = 4.0
 #: Least extent of a section [mm], unless the piece itself is smaller.
-LEAST_MM = 40.0
+LEAST_MM = 25.0
+#: Least area of a section [mm2], unless the piece itself is small.
+LEAST_MM2 = 1500.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,19 +191,22 @@ def _cuts(poly: Polygon, limits: Limits, axis: int, mass_kg: float) -> list[Chor
     cost = np.array([_cost(c, limits, axis, float(p)) for c, p in zip(chords, places, strict=True)])
     spots = np.concatenate(([low], places, [high]))
     price = np.concatenate(([0.0], cost, [0.0]))
-    heaped = _heaped_mass(poly, limits, axis, spots, chords) if mass_kg > 0.0 else None
+    across = _across(chords, limits, axis, spots)
+    area = _heaped_area(poly, axis, spots, chords)
+    small = min(LEAST_MM2, 0.2 * poly.area)
+    heaped = _heaped_mass(poly, limits, axis, spots, area) if mass_kg > 0.0 else None
     least_gap = min(LEAST_MM, 0.5 * even)
     best = np.full(len(spots), np.inf)
     back = np.full(len(spots), -1)
     best[0] = 0.0
     for j in range(1, len(spots)):
         gaps = spots[j] - spots[:j]
-        ok = (gaps <= gap_most * (1.0 + 1e-12)) & (gaps >= least_gap)
+        ok = (gaps <= gap_most * (1.0 + 1e-12)) & (gaps >= least_gap) & (area[j] - area[:j] >= small)
         if j == len(spots) - 1:
             ok[0] = False  # at least one cut
         if heaped is not None:
             ok &= (heaped[j] - heaped[:j]) <= 0.985 * limits.heaviest_kg
-        total = np.where(ok, best[:j] + price[j] + _PER_CUT_MM + 0.05 * np.abs(gaps - even), np.inf)
+        total = np.where(ok, best[:j] + price[j] + _PER_CUT_MM + 0.05 * np.abs(gaps - even) + across[j, :j], np.inf)
         k = int(np.argmin(total))
         if np.isfinite(total[k]):
             best[j], back[j] = total[k], k
@@ -213,6 +218,25 @@ def _cuts(poly: Polygon, limits: Limits, axis: int, mass_kg: float) -> list[Chor
             picked.append(j - 1)
             j = int(back[j])
     return [c for i in sorted(set(picked)) for c in chords[i]]
+
+
+def _across(chords: list[list[Chord]], limits: Limits, axis: int, spots: np.ndarray) -> np.ndarray:
+    """What the cuts the other way will about cost in the strip between two places [mm]: entry [j, i] for i < j.
+
+    The strip's extent across, from the chords in it, needs so many cuts, each about as long as the strip is wide.
+    """
+    ends = [[p[1 - axis] for chord in c for p in chord] for c in chords]
+    tops = np.array([-np.inf, *(max(e, default=-np.inf) for e in ends), -np.inf])
+    lows = np.array([np.inf, *(min(e, default=np.inf) for e in ends), np.inf])
+    n = len(spots)
+    out = np.zeros((n, n))
+    for i in range(n - 1):
+        high = np.maximum.accumulate(tops[i:])[1:]
+        low = np.minimum.accumulate(lows[i:])[1:]
+        extent = np.where(np.isfinite(high - low), high - low, 0.0)
+        cuts = np.maximum(np.ceil(extent / limits.longest_mm * (1.0 - 1e-9)) - 1.0, 0.0)
+        out[i + 1:, i] = cuts * (spots[i + 1:] - spots[i])
+    return out
 
 
 def _chords_at(poly: Polygon, axis: int, place: float, bounds: tuple[float, ...]) -> list[Chord]:
@@ -262,14 +286,19 @@ def _under(p: Point, q: Point, axis: int, place: float, lo: float, hi: float, cl
     return max(0.0, t1 - t0) * length
 
 
-def _heaped_mass(poly: Polygon, limits: Limits, axis: int, spots: np.ndarray, chords: list[list[Chord]]) -> np.ndarray:
-    """Mass of the piece below each place [kg]: widths summed by the trapezoid rule, rib lengths by clipping."""
+def _heaped_area(poly: Polygon, axis: int, spots: np.ndarray, chords: list[list[Chord]]) -> np.ndarray:
+    """Area of the piece below each place [mm2]: widths summed by the trapezoid rule."""
     width = np.array([0.0, *(sum(a.distance(b) for a, b in c) for c in chords), 0.0])
     # true widths at the two ends, a hair inside
     ends = [_chords_at(poly, axis, float(s), poly.bounds) for s in (spots[0] + 1e-4, spots[-1] - 1e-4)]
     width[0], width[-1] = (sum(a.distance(b) for a, b in c) for c in ends)
     area = np.concatenate(([0.0], np.cumsum(0.5 * (width[1:] + width[:-1]) * np.diff(spots))))
-    area *= poly.area / max(area[-1], 1e-9)
+    result: np.ndarray = area * (poly.area / max(area[-1], 1e-9))
+    return result
+
+
+def _heaped_mass(poly: Polygon, limits: Limits, axis: int, spots: np.ndarray, area: np.ndarray) -> np.ndarray:
+    """Mass of the piece below each place [kg]: skin, and ribs by clipping."""
     mass = area * limits.skin_kg_per_mm2
     from shapely import LineString, get_parts
 

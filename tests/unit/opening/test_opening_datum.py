@@ -42,7 +42,7 @@ def test_two_distances_that_cross_at_an_angle(angle_deg: float) -> None:
 
 def test_trilateration_against_an_independent_least_squares_solver() -> None:
     # stations and distances of a widely used teaching example of trilateration (Ghilani and Wolf, Adjustment
-    # Computations; seen second hand in a public exercise script); expected: scipy's own solution, not the book's figures
+    # Computations; seen second hand in a public exercise); expected: scipy's own solution, not the book's figures
     known = np.array([[865.40, 4527.15], [2432.55, 2047.25], [2865.22, 27.15]])
     measured = np.array([6049.00, 4736.83, 5446.49])
     fit = least_squares(lambda x: np.hypot(*(x - known).T) - measured, [6851.0, 3760.0], xtol=1e-14, ftol=1e-14)
