@@ -60,7 +60,7 @@ def cutting_pages(b: Builder, results: Results) -> None:
     b.table([[b.say("cut.setting"), b.say("cut.value")], *rows], (0.35, 0.65))
     words = [f"• {t}" for t in expectation_lines(results, b.lang)]
     spare = b.room - 26.0 - 6.4 * (len(plan.paths) + 1) - b.height_of(words, CELL)
-    place(b, path_map(job, plan), min(max(spare, 75.0), _PICTURE_MM), caption=b.say("cut.path_picture"))
+    place(b, path_map(job, plan), min(max(spare, 62.0), _PICTURE_MM), caption=b.say("cut.path_picture"))
     head = [b.say("cut.order"), b.say("cut.what"), b.say("fact.cut.length"), b.say("cut.lead"), b.say("cut.note")]
     b.table(
         [

@@ -90,4 +90,4 @@ def _datum_table(b: Builder, results: Results) -> None:
         b.say("fitup.after"),
     ]
     rows = [[f"{d.a} – {d.b}", format_length(d.planned_mm, job.display), "", "", ""] for d in lines]
-    b.table([head, *rows], (1.0, 1.5, 1.0, 1.0, 1.0), 4.4, tag="datum")
+    b.table([head, *rows], (1.5, 1.2, 0.9, 0.9, 0.9), 4.4, tag="datum")

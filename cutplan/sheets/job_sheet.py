@@ -7,6 +7,7 @@ from cutplan.sheets.after_page import after_page, signoff
 from cutplan.sheets.cover import cautions_page, cover
 from cutplan.sheets.cutting_page import cutting_pages
 from cutplan.sheets.fitup_page import fitup_page
+from cutplan.sheets.localised import localised
 from cutplan.sheets.opening_pages import opening_pages
 from cutplan.sheets.page import Builder
 from cutplan.sheets.parts import parts_page
@@ -29,6 +30,7 @@ def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = 
         Form of the weld symbols; None: the job's.
     """
     b = Builder(results.job, results.shop, lang or results.job.language)
+    results = localised(results, b.lang)
     cover(b, results)
     cautions_page(b, results)
     parts_page(b, results)

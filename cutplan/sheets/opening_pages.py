@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from cutplan.drawing.layout import frame, paragraph, wrap_text
 from cutplan.drawing.model import Figure, Pen, placed
 from cutplan.geometry.vector import Box
+from cutplan.sheets.localised import localised_items
 from cutplan.sheets.page import BODY, CELL, HEADING, Builder
 from cutplan.sheets.pictures import legible, place
 from cutplan.sheets.results import Results
@@ -111,7 +112,8 @@ def _step(b: Builder, step: Step, figure: Figure) -> None:
     b.need(tall + 4.0)
     box = Box(b.left, b.y - picture, b.left + wide, b.y)
     items, _ = placed(figure, box.grown(-0.5))
-    b.add(*untangle(legible(items), box.grown(-0.7)), frame(box, Pen(0.25, "#888888"), "picture"))
+    b.add(*untangle(legible(localised_items(items, b.lang)), box.grown(-0.7)))
+    b.add(frame(box, Pen(0.25, "#888888"), "picture"))
     b.add(frame(Box(x, b.y - 6.0, x + 6.0, b.y), Pen(0.5), "tick"))
     text, y = paragraph(title, x + 9.0, b.y, room - 9.0, HEADING, bold=True, tag="step-title")
     b.add(*text)

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from cutplan.drawing.model import Figure, Item, Text, placed
 from cutplan.geometry.vector import Box, Point
+from cutplan.sheets.localised import localised_items
 from cutplan.sheets.page import SMALL, Builder
 from cutplan.sheets.untangle import untangle
 
@@ -35,7 +36,7 @@ def place(b: Builder, figure: Figure, height_mm: float, *, caption: str = "", sc
     foot = SMALL + 2.5 if caption or scale_text else 0.0
     room = Box(b.left, low + foot, b.right, b.y)
     items, scale = placed(figure, room.grown(-2.0))
-    b.add(*untangle(legible(items), room))
+    b.add(*untangle(legible(localised_items(items, b.lang)), room))
     words = [caption] if caption else []
     if scale_text:
         words.append(b.say("picture.scale", scale=scale_name(scale)))

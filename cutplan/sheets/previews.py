@@ -10,6 +10,7 @@ from cutplan.drawing.model import Figure, Item, Page, Pen, Stroke, Text
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Box, Point
 from cutplan.sheets.cut_map import path_map
+from cutplan.sheets.localised import localised
 from cutplan.sheets.opening_pages import overview, step_pictures
 from cutplan.sheets.plate_drawing import plate_figure
 from cutplan.sheets.results import Results
@@ -35,17 +36,18 @@ def previews(results: Results) -> dict[str, Page]:
     Trades that were not planned give none; opening steps are ``opening-01`` and so on.
     """
     job, lang = results.job, results.job.language
+    results = localised(results, lang)
     found = {"plate": figure_page(plate_figure(job), WIDTH_MM)}
     tiles = map_picture(results, WIDTH_MM, 0.75 * WIDTH_MM)
     if tiles is not None:
-        found["tiles"] = figure_page(tiles, WIDTH_MM)
+        found["tiles"] = figure_page(tiles, WIDTH_MM, lang=lang)
     if results.cut is not None:
         found["path"] = figure_page(path_map(job, results.cut), WIDTH_MM)
     whole = overview(results)
     if whole is not None:
-        found["opening"] = figure_page(whole, WIDTH_MM)
+        found["opening"] = figure_page(whole, WIDTH_MM, lang=lang)
         for n, figure in enumerate(step_pictures(results), 1):
-            found[f"opening-{n:02d}"] = figure_page(figure, 120.0)
+            found[f"opening-{n:02d}"] = figure_page(figure, 120.0, lang=lang)
     if results.weld is not None:
         found["weld-order"] = figure_page(weld_figure(job, results.weld), WIDTH_MM)
         if results.weld.orders:

@@ -10,6 +10,7 @@ from importlib.resources import files
 from typing import Any
 
 from cutplan.sheets.html import Raw, tag
+from cutplan.sheets.localised import localised
 from cutplan.sheets.play import packed_shape, weld_steps
 from cutplan.sheets.report_parts import (
     after_section,
@@ -51,6 +52,7 @@ def report_html(results: Results, lang: str | None = None) -> str:
         HTML with its style, script, drawings and data inside; its content policy forbids every request.
     """
     lang = lang or results.job.language
+    results = localised(results, lang)
     style, script = _asset("report.css"), _asset("report.js")
     sections: list[tuple[str, str, Raw]] = []
     for ident, build in (

@@ -72,7 +72,8 @@ def template_section(results: Results, lang: str) -> list[Raw]:
         return []
     title = say("template.map", lang)
     steps = template_steps(results, lang)
-    return [bullets(steps, ordered=True), zoomable(svg(picture, "tiles", title, steps[0]), "tiles-figure", title, lang)]
+    tiles = svg(picture, "tiles", title, steps[0], lang=lang)
+    return [bullets(steps, ordered=True), zoomable(tiles, "tiles-figure", title, lang)]
 
 
 def cutting_section(results: Results, lang: str) -> list[Raw]:
@@ -193,11 +194,11 @@ def opening_section(results: Results, lang: str) -> list[Raw]:
     found = [tag("p", lead)]
     if plan.brace_text:
         found.append(tag("p", plan.brace_text, class_="box"))
-    found.append(zoomable(svg(whole, "opening-svg", title, lead), "opening-figure", title, lang))
+    found.append(zoomable(svg(whole, "opening-svg", title, lead, lang=lang), "opening-figure", title, lang))
     items = []
     for step, figure in zip(plan.steps, step_pictures(results), strict=True):
         name = f"{step.number}. {step.title.text}"
-        picture = tag("figure", svg(figure, f"step-{step.number}", name, " ".join(step.text), 92.0))
+        picture = tag("figure", svg(figure, f"step-{step.number}", name, " ".join(step.text), 92.0, lang))
         items.append(
             tag(
                 "li",

@@ -6,6 +6,7 @@ from cutplan.drawing.model import Figure, Page, placed
 from cutplan.drawing.svg import render_svg
 from cutplan.geometry.vector import Box
 from cutplan.sheets.html import Raw, tag
+from cutplan.sheets.localised import localised_items
 from cutplan.sheets.pictures import legible
 from cutplan.sheets.untangle import untangle
 from cutplan.tables.say import say
@@ -15,18 +16,18 @@ SCREEN_MM = 135.0
 _EDGE_MM = 3.0
 
 
-def figure_page(figure: Figure, width_mm: float = SCREEN_MM, tallest: float = 1.2) -> Page:
+def figure_page(figure: Figure, width_mm: float = SCREEN_MM, tallest: float = 1.2, lang: str = "en") -> Page:
     """Return a figure on a page of its own shape, texts untangled; at most ``tallest`` times as high as wide."""
     inside = width_mm - 2.0 * _EDGE_MM
     tall = min(inside * figure.box.height / max(figure.box.width, 1e-9), tallest * inside) + 2.0 * _EDGE_MM
     room = Box(0.0, 0.0, width_mm, tall)
     items, _ = placed(figure, room.grown(-_EDGE_MM))
-    return Page(width_mm, tall, untangle(legible(items), room.grown(-0.5)))
+    return Page(width_mm, tall, untangle(legible(localised_items(items, lang)), room.grown(-0.5)))
 
 
-def svg(figure: Figure, ident: str, title: str, desc: str = "", width_mm: float = SCREEN_MM) -> Raw:
+def svg(figure: Figure, ident: str, title: str, desc: str = "", width_mm: float = SCREEN_MM, lang: str = "en") -> Raw:
     """Return a figure as one SVG element that fills its width."""
-    return Raw(render_svg(figure_page(figure, width_mm), title=title, desc=desc, ident=ident, fluid=True))
+    return Raw(render_svg(figure_page(figure, width_mm, lang=lang), title=title, desc=desc, ident=ident, fluid=True))
 
 
 def zoomable(picture: Raw, ident: str, caption: str, lang: str = "en") -> Raw:

@@ -1,0 +1,63 @@
+"""The trades' own sentences said in the language of the sheet: one walk over the plans, figures and names untouched."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, is_dataclass, replace
+from typing import Any
+
+from cutplan.drawing.model import Item, Text
+from cutplan.sheets.results import Results
+from cutplan.tables.phrases import translated
+
+#: Fields that hold a word of the program, not of a person.
+_LEFT = frozenset({
+    "job", "shop", "templates", "kind", "key", "code", "severity", "origin", "lead", "purpose", "unit", "where",
+    "cooling_regime", "gas", "paper",
+})
+
+#: Texts of figures that are the user's own names.
+_OWN = frozenset({"hole-name", "pad-name"})
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A sentence that has its words already."""
+
+    text: str
+
+
+def localised(results: Results, lang: str) -> Results:
+    """Return the results with the trades' sentences in a language; the same object for English."""
+    if lang == "en":
+        return results
+    spoken: Results = _walk(results, lang)
+    return spoken
+
+
+def localised_items(items: list[Item] | tuple[Item, ...], lang: str) -> list[Item]:
+    """Return drawn items with their words in a language."""
+    if lang == "en":
+        return list(items)
+    return [
+        replace(i, text=translated(i.text, lang)) if isinstance(i, Text) and i.tag not in _OWN else i for i in items
+    ]
+
+
+def _walk(value: Any, lang: str) -> Any:
+    if isinstance(value, str):
+        return translated(value, lang)
+    if isinstance(value, tuple) and not hasattr(value, "_fields"):
+        done = tuple(_walk(v, lang) for v in value)
+        return done if any(a is not b for a, b in zip(done, value, strict=True)) else value
+    if not is_dataclass(value) or isinstance(value, type) or value.__class__.__module__.startswith("cutplan.geometry"):
+        return value
+    if hasattr(value, "key") and hasattr(value, "text"):
+        return Said(translated(value.text, lang))
+    changed: dict[str, Any] = {}
+    for f in fields(value):
+        if f.init and f.name not in _LEFT:
+            old = getattr(value, f.name)
+            new = _walk(old, lang)
+            if new is not old:
+                changed[f.name] = new
+    return replace(value, **changed) if changed else value

@@ -1,0 +1,60 @@
+"""Sentences that the trades write in English, said in another language by pattern.
+
+A trade keeps its own sentences beside its rules. For another language each has one pattern here: the English text with
+its values as ``{a}``, ``{b}`` ..., and what stands for it. What has no pattern stays English.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from importlib import import_module
+
+_FIELD = re.compile(r"\\\{(\w+)\\\}")
+
+
+@cache
+def _patterns(lang: str) -> tuple[tuple[re.Pattern[str], str], ...]:
+    """Patterns of a language, those with the most fixed letters first."""
+    phrases: dict[str, str] = import_module(f"cutplan.tables.phrases_{lang}").PHRASES
+    ordered = sorted(phrases, key=lambda p: (-len(re.sub(r"\{\w+\}", "", p)), p))
+    # a full stop at the end is taken off and put back, so that a sentence is known with and without it
+    found = []
+    for p in ordered:
+        pattern = _FIELD.sub(r"(?P<\1>.+?)", re.escape(p.rstrip(".")))
+        found.append((re.compile(pattern, re.S), phrases[p].rstrip(".")))
+    return tuple(found)
+
+
+@cache
+def translated(text: str, lang: str) -> str:
+    """Return a trade's English sentence in a language; parts joined by ``; `` or ``. `` are looked up one by one.
+
+    Parameters
+    ----------
+    text : str
+        The sentence as the trade wrote it.
+    lang : str
+        Language code; ``en`` returns the text as it is.
+    """
+    if lang == "en" or not text:
+        return text
+    whole = _one(text, lang)
+    if whole is not None:
+        return whole
+    for mark in (". ", "; ", ": ", ", "):
+        parts = text.split(mark)
+        if len(parts) > 1:
+            return mark.join(translated(p, lang) for p in parts)
+    return text
+
+
+def _one(text: str, lang: str) -> str | None:
+    stop = text[-1] if text[-1] in ".:" else ""
+    bare = text.rstrip(".:") if stop else text
+    for pattern, says in _patterns(lang):
+        found = pattern.fullmatch(bare)
+        if found:
+            values = {k: translated(v, lang) for k, v in found.groupdict().items()}
+            return says.format(**values) + stop
+    return None
