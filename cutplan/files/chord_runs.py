@@ -23,6 +23,8 @@ from cutplan.tolerance import FIT_MM
 FINE = 180
 #: Share of a part's net area that coarser chords may change, all together.
 AREA_SHARE = 4e-6
+#: When all outlines have more pieces than this, they are only compared with circles: finding arcs would take seconds.
+MOST_CHORDS = 10_000
 #: Fewest straight pieces in a row that are looked at.
 _FEWEST = 5
 
@@ -44,13 +46,15 @@ def recognised(tree: Nest, repair: bool) -> tuple[Nest, list[Finding]]:
     circles: list[_Offer] = []
     arcs: list[_Offer] = []
     left = 0
+    pieces = sum(len(loop.bulge) for loop in tree.loops if loop.circle is None and len(loop.bulge) >= 2 * _FEWEST)
+    circles_only = pieces > MOST_CHORDS
     inside = tree.children()
     for i, loop in enumerate(tree.loops):
         if tree.depth[i] % 2:
             continue
         holes = inside[i]
         budget = AREA_SHARE * max(loop.area - sum(tree.loops[k].area for k in holes), 0.0)
-        offers = [o for k in [i, *holes] if (o := _offer(k, tree.loops[k], repair)) is not None]
+        offers = [o for k in [i, *holes] if (o := _offer(k, tree.loops[k], repair, circles_only)) is not None]
         for offer in sorted(offers, key=lambda o: (not o.fine, o.change_mm2, o.index)):
             if not (offer.fine or repair or offer.change_mm2 <= budget):
                 left += 1
@@ -62,7 +66,7 @@ def recognised(tree: Nest, repair: bool) -> tuple[Nest, list[Finding]]:
     return Nest(loops, tree.depth, tree.parent), _findings(circles, arcs, left) + _doubts(loops)
 
 
-def _offer(index: int, loop: Loop, repair: bool) -> _Offer | None:
+def _offer(index: int, loop: Loop, repair: bool, circles_only: bool) -> _Offer | None:
     if loop.circle is not None or len(loop.bulge) < _FEWEST:
         return None
     straight = loop.bulge == 0.0
@@ -76,14 +80,14 @@ def _offer(index: int, loop: Loop, repair: bool) -> _Offer | None:
             (x, y), radius = found
             made = replace(loop, circle=(x, y, radius), fitted=True)
             return _Offer(index, made, abs(made.area - loop.area), len(points) >= FINE, len(points))
-        if len(points) < 2 * _FEWEST:
+        if circles_only or len(points) < 2 * _FEWEST:
             return None
         segments = recognise_arcs(points, True, FIT_MM)
         if len(segments) >= len(points):
             return None
         xy, bulge = _arrays(segments)
     else:
-        pieces = _runs(loop)
+        pieces = None if circles_only else _runs(loop)
         if pieces is None:
             return None
         xy, bulge = pieces
