@@ -12,6 +12,9 @@ from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Arc, Segment
 from cutplan.geometry.segment_table import SegmentTable
 
+#: A hair [mm].
+MARGIN_MM = 1e-4
+
 
 def samples(segment: Segment, step_mm: float) -> list[tuple[float, float]]:
     """Return points inside a segment, off its ends."""
@@ -27,6 +30,8 @@ def offset_error(
     Ours to true: every place on the edge must lie at the distance from the region's edge, on the right side.
     True to ours: from places along the region's edge and around its corners, the place at the distance
     straight off the edge belongs to the true offset when nothing of the edge is nearer; it must lie on ours.
+    Where the place a hair further off is nearer to another part of the edge the offset has no width (a slot of
+    exactly twice the distance): such places are not asked for.
     """
     size = abs(distance_mm)
     table = SegmentTable([s for c in region.contours for s in c.segments])
@@ -37,8 +42,11 @@ def offset_error(
         worst = float(np.abs(table.distances(points) - size).max())
         if bool((inside(region, points) == (distance_mm > 0.0)).any()):
             return size
-    true = np.array([p for c in region.contours for p in _straight_off(c, distance_mm, step_mm)])
-    true = true[table.distances(true) >= size - 1e-9]
+    off = np.array([p for c in region.contours for p in _straight_off(c, distance_mm, step_mm)])
+    true, further = off[:, :2], off[:, :2] + MARGIN_MM * off[:, 2:]
+    true = true[
+        (table.distances(true) >= size - 1e-9) & (table.distances(further) >= size + 0.5 * MARGIN_MM)
+    ]
     if len(true) == 0:
         return worst
     if not ours:
@@ -46,15 +54,20 @@ def offset_error(
     return max(worst, float(SegmentTable(ours).distances(true).max()))
 
 
-def _straight_off(contour: Contour, right_mm: float, step_mm: float) -> list[tuple[float, float]]:
-    points: list[tuple[float, float]] = []
+def _straight_off(contour: Contour, right_mm: float, step_mm: float) -> list[tuple[float, float, float, float]]:
+    """Places at the distance straight off the edge and off its corners, each with its direction away from it."""
+    rows: list[tuple[float, float, float, float]] = []
     n = len(contour.segments)
+    side = 1.0 if right_mm > 0.0 else -1.0
+
+    def add(p: tuple[float, float], ux: float, uy: float) -> None:
+        rows.append((p[0] + right_mm * uy, p[1] - right_mm * ux, side * uy, -side * ux))
+
     for k, s in enumerate(contour.segments):
         count = max(3, ceil(s.length / step_mm))
         for i in range(count):
             t = (i + 0.5) / count
-            p, u = s.point_at(t), s.direction_at(t)
-            points.append((p.x + right_mm * u.y, p.y - right_mm * u.x))
+            add(s.point_at(t), *s.direction_at(t))
         after = contour.segments[(k + 1) % n]
         if isinstance(s, Arc) and s.is_circle:
             continue
@@ -62,6 +75,5 @@ def _straight_off(contour: Contour, right_mm: float, step_mm: float) -> list[tup
         turn = float(np.arctan2(u.cross(v), u.dot(v)))
         for i in range(9):
             a = turn * (i + 0.5) / 9.0
-            w = (u.x * cos(a) - u.y * sin(a), u.x * sin(a) + u.y * cos(a))
-            points.append((s.end.x + right_mm * w[1], s.end.y - right_mm * w[0]))
-    return points
+            add(s.end, u.x * cos(a) - u.y * sin(a), u.x * sin(a) + u.y * cos(a))
+    return rows

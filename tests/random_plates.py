@@ -33,6 +33,26 @@ def random_plate(seed: int, holes: int = 6) -> Region:
             return region
 
 
+def tidy_plate(seed: int) -> Region:
+    """Return a plate of whole and half millimetres only, where offsets meet, touch and coincide exactly."""
+    rng = Random(seed)
+    width, height = rng.randint(8, 30), rng.randint(8, 30)
+    outer = rectangle(0.0, 0.0, width, height, rng.choice([0, 1, 2, 4]))
+    holes: list[Contour] = []
+    for _ in range(rng.randint(1, 10)):
+        x, y, kind = rng.randint(1, width - 1), rng.randint(1, height - 1), rng.random()
+        if kind < 0.5:
+            hole = circle_contour(Point(x, y), rng.choice([0.5, 0.75, 1.0, 1.5, 2.0]))
+        elif kind < 0.8:
+            hole = rectangle(x, y, rng.randint(2, 6), 2, rng.choice([0, 0.5, 1]))
+        else:
+            hole = rectangle(x, y, rng.randint(1, 5), rng.randint(1, 5))
+        if not errors(check_region(Region(outer, (*holes, hole)))):
+            holes.append(hole)
+    region = Region(outer, tuple(holes))
+    return region.turned(rng.uniform(0.0, pi), Point(1.0, 2.0)) if rng.random() < 0.3 else region
+
+
 def filleted(corners: list[Corner], radii: list[float]) -> list[Vertex]:
     """Return the vertices of a polygon whose corners are rounded where there is room (radius 0: left sharp)."""
     n = len(corners)

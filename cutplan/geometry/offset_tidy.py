@@ -26,9 +26,10 @@ def tidy_loop(loop: list[Piece]) -> tuple[Contour, tuple[Source, ...]] | None:
             break
         loop = _without(loop, k)
     if len(loop) == 1:
-        only = loop[0].segment
-        if not (isinstance(only, Arc) and only.is_circle) or only.length < SHORT_MM:
+        only = _whole(loop[0].segment)
+        if only is None or only.length < SHORT_MM:
             return None
+        loop = [Piece(only, loop[0].source)]
     contour = Contour(tuple(p.segment for p in _closed(loop)))
     if contour.area < 0.25 * SHORT_MM * contour.length:
         return None
@@ -61,11 +62,20 @@ def _one(a: Piece, b: Piece) -> bool:
     return abs(s.end_direction.cross(t.start_direction)) < 1e-7
 
 
+def _whole(s: Segment) -> Arc | None:
+    """Return the full circle that a single arc is whose ends are one point; None for anything else."""
+    if not isinstance(s, Arc):
+        return None
+    if s.is_circle:
+        return s
+    if abs(s.sweep) < 0.75 * TAU or s.start.distance(s.end) > SHORT_MM:
+        return None
+    return Arc(s.start, s.start, s.centre, s.radius, TAU if s.sweep > 0.0 else -TAU)
+
+
 def _sum(a: Segment, b: Segment) -> Segment:
     if isinstance(a, Arc) and isinstance(b, Arc):
         sweep = a.sweep + b.sweep
-        if abs(sweep) > TAU - 1e-9 and a.start.distance(b.end) < SHORT_MM:
-            return Arc(a.start, a.start, a.centre, a.radius, TAU if sweep > 0.0 else -TAU)
         return Arc(a.start, b.end, a.centre, a.radius, sweep)
     return Line(a.start, b.end)
 

@@ -6,7 +6,7 @@ from functools import lru_cache
 from math import cos, pi, sin
 
 from hypothesis import strategies as st
-from random_plates import random_plate
+from random_plates import random_plate, tidy_plate
 
 from cutplan.geometry.contour import Contour, circle_contour, polygon, rectangle
 from cutplan.geometry.region import Region
@@ -29,6 +29,11 @@ def plate_of(seed: int) -> Region:
 def plates() -> st.SearchStrategy[Region]:
     """Sound plates with fillets, bulged sides, notches and holes of several kinds."""
     return st.integers(0, 3000).map(plate_of)
+
+
+def tidy_plates() -> st.SearchStrategy[Region]:
+    """Plates in whole and half millimetres: offsets meet, touch and coincide exactly."""
+    return st.integers(0, 3000).map(tidy_plate)
 
 
 def circles() -> st.SearchStrategy[Contour]:

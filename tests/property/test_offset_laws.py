@@ -9,7 +9,16 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from offset_judge import offset_error, samples
-from property.strategies import carried, circles, convex_polygons, distances_mm, motions, plates, rounded_rectangles
+from property.strategies import (
+    carried,
+    circles,
+    convex_polygons,
+    distances_mm,
+    motions,
+    plates,
+    rounded_rectangles,
+    tidy_plates,
+)
 
 from cutplan.findings import errors
 from cutplan.geometry.check import check_region
@@ -28,6 +37,12 @@ outward = st.floats(0.05, 20.0).map(lambda v: round(v, 3))
 @given(plates(), distances_mm)
 def test_every_place_lies_at_the_distance(plate: Region, d: float) -> None:
     assert offset_error(plate, offset_region(plate, d).regions, d) <= OFFSET_MM
+
+
+@few
+@given(tidy_plates(), st.sampled_from([-1.5, -1.0, -0.75, -0.5, -0.25, 0.25, 0.5, 0.75, 1.0]))
+def test_every_place_lies_at_the_distance_where_pieces_touch(plate: Region, d: float) -> None:
+    assert offset_error(plate, offset_region(plate, d).regions, d, step_mm=0.2) <= OFFSET_MM
 
 
 @few

@@ -188,3 +188,19 @@ def test_tiny_segments_and_almost_tangent_neighbours() -> None:
 def test_a_contour_without_length_is_refused() -> None:
     with pytest.raises(GeometryError, match="without length"):
         offset_region(Region(Contour((Line(Point(0, 0), Point(0, 0)),))), 1.0)
+
+
+@pytest.mark.parametrize("d", [-0.5, -0.75, -1.0])
+def test_a_hole_whose_offset_just_touches_the_outline(d: float) -> None:
+    # web of exactly twice the distance: the two paths touch at one point, and neither is lost
+    plate = Region(rectangle(0, 0, 40, 30), (circle_contour(Point(20, 30 + 2 * d - 1.5), 1.5),))
+    (left,) = offset_region(plate, d).regions
+    assert len(left.holes) == 1
+    assert left.area == pytest.approx((40 + 2 * d) * (30 + 2 * d) - pi * (1.5 - d) ** 2, rel=1e-9)
+
+
+@pytest.mark.parametrize("d", [-0.5, -1.0])
+def test_two_holes_whose_offsets_just_touch(d: float) -> None:
+    pair = (circle_contour(Point(10, 15), 2.0), circle_contour(Point(14 - 2 * d, 15), 2.0))
+    (left,) = offset_region(Region(rectangle(0, 0, 40, 30), pair), d).regions
+    assert left.area == pytest.approx((40 + 2 * d) * (30 + 2 * d) - 2.0 * pi * (2.0 - d) ** 2, rel=1e-9)
