@@ -95,8 +95,9 @@ def decorate(layout: Layout, marks: tuple[Registration, ...], overlap_mm: float,
         if not (found and shown):
             findings.append(Finding("label-no-room", "note", f"{p.template.name}: no room for all its words or arrows",
                                     fix="the title of its sheet names it; write the rest by hand"))
+        crowded = len(p.template.spots) > 300
         for spot in p.template.spots:
-            label = hole_label(spot, room)
+            label = hole_label(spot, room, (1.5,)) if crowded else hole_label(spot, room)
             if label is None:
                 lost.append(spot.name)
             else:

@@ -120,11 +120,14 @@ def centre_cross(spot: Spot, free_mm: float) -> Stroke:
     return Stroke(tuple(arms), CROSS, tag="cross")
 
 
-def hole_label(spot: Spot, room: Room) -> Text | None:
-    """Return the label of a hole or pad in free room near it, shortened to its name if need be, or None."""
+def hole_label(spot: Spot, room: Room, steps_mm: tuple[float, ...] = (1.5, 4.0, 8.0, 13.0)) -> Text | None:
+    """Return the label of a hole or pad in free room near it, shortened to its name if need be, or None.
+
+    ``steps_mm`` are the distances from the hole that are tried, nearest first [mm].
+    """
     for words in dict.fromkeys((f"{spot.name} {spot.note}".strip(), spot.name)):
         wide, tall = text_width(words, READ_MM), READ_MM
-        for away in (1.5, 4.0, 8.0, 13.0):
+        for away in steps_mm:
             for k in (1, 7, 3, 5, 0, 4, 2, 6):
                 angle = 0.25 * pi * k
                 u = Point(cos(angle), sin(angle))

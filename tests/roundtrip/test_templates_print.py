@@ -121,20 +121,26 @@ def _turn(angle: float) -> list[list[float]]:
     return [[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]]
 
 
+def wanted_lines(job: Job, part: Joined) -> list[tuple[str, Contour, float]]:
+    """What the joined sheets must show: template, exact contour and width of its line [mm]."""
+    wanted: list[tuple[str, Contour, float]] = []
+    for placed in part.layout.placed:
+        name = placed.template.name
+        if name in ("Plate", "Plate left"):
+            wanted.append((name, job.plate.outline, 0.5))
+            wanted += [(name, h.contour, 0.35) for h in job.plate.holes if h.contour.box.width > 6.0]
+        elif name in ("Opening", "Opening left"):
+            wanted.append((name, opening_line(job), 0.5))
+    return wanted
+
+
 def check(job: Job, folder: Path) -> None:
     made = plan_templates(job, Shop())
     pdf = render_pdf(Document(made.pages, "t"))
     for renderer in renderers():
         pages = by_poppler(pdf, folder) if renderer == "poppler" else by_pdfium(pdf)
         for part in made.joined:
-            wanted: list[tuple[str, Contour, float]] = []
-            for placed in part.layout.placed:
-                name = placed.template.name
-                if name in ("Plate", "Plate left"):
-                    wanted.append((name, job.plate.outline, 0.5))
-                    wanted += [(name, h.contour, 0.35) for h in job.plate.holes if h.contour.box.width > 6.0]
-                elif name in ("Opening", "Opening left"):
-                    wanted.append((name, opening_line(job), 0.5))
+            wanted = wanted_lines(job, part)
             if wanted:
                 worst, share = deviation(made, part, pages, wanted)
                 assert worst <= ALLOWED_MM, f"{renderer}, {part.layout.name}: {worst:.3f} mm"
