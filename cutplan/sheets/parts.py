@@ -79,7 +79,10 @@ def consumable_rows(results: Results, lang: str = "en") -> list[list[str]]:
             ]
         )
     if results.opening is not None:
-        rows += [[name, band.text(0), say("parts.opening_for", lang)] for name, band in results.opening.consumables]
+        for name, band in results.opening.consumables:
+            if band.high >= 0.5:
+                pieces = say("parts.pieces", lang, low=f"{band.low:.0f}", high=f"{band.high:.0f}")
+                rows.append([name, pieces, say("parts.opening_for", lang)])
     if results.weld is not None:
         rows += weld_rows(results, lang)
     return rows

@@ -10,6 +10,7 @@ import re
 from functools import cache
 from importlib import import_module
 
+_FIRST = re.compile(r"^\\\{(\w+)\\\}")
 _FIELD = re.compile(r"\\\{(\w+)\\\}")
 
 
@@ -21,7 +22,9 @@ def _patterns(lang: str) -> tuple[tuple[re.Pattern[str], str], ...]:
     # a full stop at the end is taken off and put back, so that a sentence is known with and without it
     found = []
     for p in ordered:
-        pattern = _FIELD.sub(r"(?P<\1>.+?)", re.escape(p.rstrip(".")))
+        # a value at the very start holds no colon: what stands before a colon is a pattern of its own
+        fixed = _FIRST.sub(r"(?P<\1>(?:(?!: ).)+?)", re.escape(p.rstrip(".")))
+        pattern = _FIELD.sub(r"(?P<\1>.+?)", fixed)
         found.append((re.compile(pattern, re.S), phrases[p].rstrip(".")))
     return tuple(found)
 

@@ -129,6 +129,7 @@ WORDS: dict[str, str] = {
     "parts.paper": "Paper {paper}",
     "parts.sheets": "{count} sheets",
     "parts.paper_for": "templates, printed at 100 %",
+    "parts.pieces": "{low} to {high}",
     "parts.opening_for": "cutting the opening",
     "parts.wire": "{process} wire or rod {size}",
     "parts.wire_for": "all beads, loss included",
