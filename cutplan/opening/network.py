@@ -128,10 +128,13 @@ def prolonged(waste: Waste, chords: list[Chord], nodes: list[Node]) -> list[Chor
     """Return the cuts across with those that end in a hole prolonged to the path."""
     ended = {n.drill.centre: n.drill for n in nodes if n.drill}
     longer: list[Chord] = []
+    reached: set[Drill] = set()
     for a, b in chords:
         u = b.minus(a).unit()
+        # of several cuts that end in one hole only the first goes on to the path: no sliver between them
         holes = [_hole_at(ended, p) for p in (a, b)]
-        back, on = (3.0 * h.diameter_mm if h else 0.0 for h in holes)
+        back, on = (3.0 * h.diameter_mm if h and h not in reached else 0.0 for h in holes)
+        reached.update(h for h in holes if h)
         longer.append((_first_out(waste, a, u.times(-1.0), back), _first_out(waste, b, u, on)))
     return longer
 

@@ -187,7 +187,7 @@ def _cuts(poly: Polygon, limits: Limits, axis: int, mass_kg: float) -> list[Chor
         low + even * np.arange(1, n_even), low + np.array(tight), high - np.array(tight),
     )))
     places = places[(places > low + 0.5) & (places < high - 0.5)]
-    chords = [_chords_at(poly, axis, float(p), bounds) for p in places]
+    chords = _chords_at(poly, axis, places, bounds)
     cost = np.array([_cost(c, limits, axis, float(p)) for c, p in zip(chords, places, strict=True)])
     spots = np.concatenate(([low], places, [high]))
     price = np.concatenate(([0.0], cost, [0.0]))
@@ -239,18 +239,24 @@ def _across(chords: list[list[Chord]], limits: Limits, axis: int, spots: np.ndar
     return out
 
 
-def _chords_at(poly: Polygon, axis: int, place: float, bounds: tuple[float, ...]) -> list[Chord]:
-    from shapely import LineString, get_parts
+def _chords_at(poly: Polygon, axis: int, places: np.ndarray, bounds: tuple[float, ...]) -> list[list[Chord]]:
+    """Chords of a polygon along the rulers at each place."""
+    from shapely import get_coordinates, get_parts, get_type_id, intersection, linestrings
 
-    if axis == 0:
-        ruler = LineString([(place, bounds[1] - 1.0), (place, bounds[3] + 1.0)])
-    else:
-        ruler = LineString([(bounds[0] - 1.0, place), (bounds[2] + 1.0, place)])
-    out: list[Chord] = []
-    for part in get_parts(poly.intersection(ruler)):
-        if part.geom_type == "LineString" and part.length > 1e-3:
-            (x0, y0), (x1, y1) = part.coords[0], part.coords[-1]
-            out.append((Point(x0, y0), Point(x1, y1)))
+    across = np.array([bounds[1 - axis] - 1.0, bounds[3 - axis] + 1.0])
+    ends = np.empty((len(places), 2, 2))
+    ends[:, :, axis] = places[:, None]
+    ends[:, :, 1 - axis] = across
+    parts, owner = get_parts(intersection(poly, linestrings(ends)), return_index=True)
+    out: list[list[Chord]] = [[] for _ in places]
+    lines = get_type_id(parts) == 1
+    xy, which = get_coordinates(parts[lines], return_index=True)
+    first = np.flatnonzero(np.diff(which, prepend=-1))
+    last = np.append(first[1:], len(which)) - 1
+    for k, a, b in zip(owner[lines].tolist(), xy[first].tolist(), xy[last].tolist(), strict=True):
+        p, q = Point(*a), Point(*b)
+        if p.distance(q) > 1e-3:
+            out[k].append((p, q))
     return out
 
 
@@ -290,7 +296,7 @@ def _heaped_area(poly: Polygon, axis: int, spots: np.ndarray, chords: list[list[
     """Area of the piece below each place [mm2]: widths summed by the trapezoid rule."""
     width = np.array([0.0, *(sum(a.distance(b) for a, b in c) for c in chords), 0.0])
     # true widths at the two ends, a hair inside
-    ends = [_chords_at(poly, axis, float(s), poly.bounds) for s in (spots[0] + 1e-4, spots[-1] - 1e-4)]
+    ends = _chords_at(poly, axis, np.array([spots[0] + 1e-4, spots[-1] - 1e-4]), poly.bounds)
     width[0], width[-1] = (sum(a.distance(b) for a, b in c) for c in ends)
     area = np.concatenate(([0.0], np.cumsum(0.5 * (width[1:] + width[:-1]) * np.diff(spots))))
     result: np.ndarray = area * (poly.area / max(area[-1], 1e-9))
