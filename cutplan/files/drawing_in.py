@@ -10,6 +10,8 @@ from os import PathLike
 from pathlib import Path
 from typing import Any, Literal
 
+import numpy as np
+
 from cutplan.errors import CutplanError, DrawingError, LimitError
 from cutplan.files.assembly import assemble
 from cutplan.files.drawing_units import Units, decide_dxf, decide_svg
@@ -117,7 +119,8 @@ def read_drawing(
     collecting = gc.isenabled()
     gc.disable()  # millions of small values without cycles: looking for cycles would take half of the time
     try:
-        return _read(_bytes(Path(path)), name, units, repair, layers, bridge_mm)
+        with np.errstate(all="ignore"):  # values that overflow are judged by what comes of them
+            return _read(_bytes(Path(path)), name, units, repair, layers, bridge_mm)
     except (DrawingError, LimitError) as fault:
         if name not in fault.where:
             fault.where = f"{name}, {fault.where}" if fault.where else name
