@@ -86,3 +86,12 @@ def test_a_lap_coupon_overlaps_and_its_lines_lie_outside_the_overlap() -> None:
     assert coupon.lines_apart_mm == 70.0  # exact: twice 25 mm and the overlap
     assert "over the" in coupon.steps[1]
     assert COUPON.lines_apart_mm == 51.0
+
+
+def test_scatter_reading_error_and_carry_over_add_as_squares() -> None:
+    before, after = (51.0, 51.0, 51.0), (50.8, 50.7, 50.6)
+    result = evaluate_coupon(COUPON, before, after, (0.4, 0.4, 0.4))
+    # exact: scatter of 0.2, 0.3, 0.4 is 0.1; a difference carries the reading error twice
+    error = ((0.1**2 + 2 * LINE_READING_MM**2) / 3) ** 0.5
+    assert result.shrink_error_mm == pytest.approx(error)
+    assert result.measured.shrink_spread == pytest.approx(((2 * error / 0.3) ** 2 + TRANSFER_SHRINK**2) ** 0.5)

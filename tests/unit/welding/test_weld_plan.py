@@ -87,6 +87,8 @@ def test_consumption_adds_up() -> None:
     assert p.metal_kg == pytest.approx(section * p.length_mm * 7.85e-6)
     assert p.wire_kg.mid == pytest.approx(p.metal_kg / 0.95)
     assert p.gas_l.low == pytest.approx(p.settings.gas_l_per_min * p.arc_time_s / 60.0)
+    beads = len(p.tacks) + len(p.stitches)
+    assert p.gas_l.mid == pytest.approx(p.settings.gas_l_per_min * (p.arc_time_s + 2.0 * beads) / 60.0)
     q = lap()
     plugs = 4 * pi * 6.5**2 * 3.0 * 7.85e-6
     assert q.metal_kg == pytest.approx(q.joint.section_mm2 * q.length_mm * 7.85e-6 + plugs)
@@ -107,6 +109,15 @@ def test_hotter_things_may_be_nearer() -> None:
     assert distances == sorted(distances)
     for k in butt().keep_away:
         assert 0.0 < k.distance_mm.low <= k.distance_mm.mid <= k.distance_mm.high
+        # exact: q / (sqrt(2 pi e) rho c h (T - T0)), hottest settings in the thinner part
+        hottest = butt().heat_input_J_per_mm.high / (4.132731354 * 0.0045 * 2.5 * (k.limit_C - 20.0))
+        assert k.distance_mm.high == pytest.approx(hottest)
+
+
+def test_pull_is_held_at_half_the_yield_force_of_the_metal_beside_it() -> None:
+    # exact: half of 140 mm of 4 mm plate and 30 mm to the nearest wall of 2.5 mm skin, S235
+    assert butt().tendon_N.high == pytest.approx(0.5 * 235.0 * (70.0 * 4.0 + 30.0 * 2.5))
+    assert "section-yields" in {f.code for f in butt().findings}
 
 
 def test_preheat_is_said_to_be_out_of_range() -> None:
@@ -121,6 +132,7 @@ def test_a_trial_piece_in_the_shop_file_narrows_the_bands() -> None:
     free = butt().shrink_mm
     assert p.shrink_mm.mid == pytest.approx(1.2 * free.mid)
     assert p.shrink_mm.high == pytest.approx(1.2 * 1.2 * free.mid)
+    assert p.shrink_mm.low == pytest.approx(0.8 * 1.2 * free.mid)
     assert p.coupon.startswith("shop.toml")
     assert butt().coupon == ""
     other = plan_weld(rectangle_job(orders=ORDERS), Shop(welds=(WeldMeasured("GMAW", 4.0, 1.2, 0.2),)))

@@ -80,3 +80,10 @@ def test_above_short_circuit_is_noted_and_unknown_process_refused() -> None:
     assert "not-short-circuit" in {f.code for f in settings_for("butt", 6.0, Welding()).findings}
     with pytest.raises(JobError, match="no settings"):
         find_table("SMAW", "butt", 3.0)
+
+
+def test_energy_band_adds_half_widths_as_squares() -> None:
+    s = settings_for("butt", 1.6, Welding())
+    width = ((5 / 105) ** 2 + (0.5 / 16.5) ** 2 + (10 / 50) ** 2) ** 0.5  # exact, from the printed row
+    assert s.arc_energy_J_per_mm.low == pytest.approx(s.arc_energy_J_per_mm.mid * (1 - width))
+    assert s.arc_energy_J_per_mm.high == pytest.approx(s.arc_energy_J_per_mm.mid * (1 + width))

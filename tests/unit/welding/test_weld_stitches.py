@@ -111,6 +111,16 @@ def test_law_any_joint_is_covered_once(
     covers_once(joint, stitches)
     if sum(c.end_mm - c.start_mm for c in joint.corners) < 0.9 * total:  # else all of it is corner
         assert stops_in_a_corner(joint, stitches) == []
+        if joint.closed:
+            assert min(s.end_mm - s.start_mm for s in stitches) >= min(20.0, 0.2 * total) - 1e-6
+
+
+def test_a_short_side_is_shared_evenly_by_its_corners() -> None:
+    joint = joint_of(plain_job(rectangle(0, 0, 50, 50)))
+    stitches = split_joint(joint)
+    # exact: 15 mm are left between two stitches of 35, half to each, so each is 50 long with its corner in the middle
+    assert [s.end_mm - s.start_mm for s in stitches] == pytest.approx([50.0] * 4)
+    assert sorted(0.5 * (s.start_mm + s.end_mm) % 200.0 for s in stitches) == pytest.approx([0.0, 50.0, 100.0, 150.0])
 
 
 def test_no_stop_over_a_rib() -> None:
