@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import sqrt
 from typing import TYPE_CHECKING
 
 from cutplan.geometry.contour import Contour
@@ -82,7 +83,7 @@ def tee_nodes(waste: Waste, chords: list[Chord], nodes: list[Node], taken: list[
         for end, other in ((a, b), (b, a)):
             at, gap = waste.path.nearest(end)
             if gap > 0.05:
-                ends.append(end)
+                ends.append(_on_moved(end, other, chords, moved))
                 continue
             near = _node_near(nodes, at, total, kit.tee_mm)
             if near is not None and near.drill is not None:
@@ -99,6 +100,18 @@ def tee_nodes(waste: Waste, chords: list[Chord], nodes: list[Node], taken: list[
                 ends.append(node.drill.centre)
         moved.append((ends[0], ends[1]))
     return sorted(nodes, key=lambda n: n.at_mm % total), moved
+
+
+def _on_moved(end: Point, other: Point, chords: list[Chord], moved: list[Chord]) -> Point:
+    """Where a cut that ends on an earlier cut meets that cut after it was moved to its holes."""
+    for old, new in zip(chords, moved, strict=False):
+        if old != new and Line(*old).nearest(end)[1] < 0.05:
+            u, v = other.minus(end), new[1].minus(new[0])
+            den = u.cross(v)
+            if abs(den) > 1e-9:
+                t = new[0].minus(end).cross(v) / den
+                return end.plus(u.times(t))
+    return end
 
 
 def _tee(waste: Waste, end: Point, other: Point, kit: Toolset, taken: list[Drill]) -> Node | None:
@@ -132,7 +145,7 @@ def prolonged(waste: Waste, chords: list[Chord], nodes: list[Node]) -> list[Chor
     for a, b in chords:
         u = b.minus(a).unit()
         # of several cuts that end in one hole only the first goes on to the path: no sliver between them
-        holes = [_hole_at(ended, p) for p in (a, b)]
+        holes = [ended.get(p) for p in (a, b)]
         back, on = (3.0 * h.diameter_mm if h and h not in reached else 0.0 for h in holes)
         reached.update(h for h in holes if h)
         longer.append((_first_out(waste, a, u.times(-1.0), back), _first_out(waste, b, u, on)))
@@ -231,7 +244,8 @@ def edges_of(waste: Waste, nodes: list[Node], chords: list[Chord], moved: list[C
     ended = {n.drill.centre: n.drill for n in nodes if n.drill}
     for (a0, b0), (a, b), (a1, b1) in zip(chords, moved, longer, strict=True):
         holes = [_hole_at(ended, p) for p in (a, b)]
-        piece = disc_line(waste, Line(a, b), kit, _inset(holes[0]), _inset(holes[1]))
+        u = b.minus(a).unit()
+        piece = disc_line(waste, Line(a, b), kit, _inset(holes[0], a, u), _inset(holes[1], b, u.times(-1.0)))
         links = _links(LineString([a1, b1]), sections)
         out.append(Edge("divide", (Line(a1, b1),), tuple(piece), links, a0.distance(b0)))
     return out
@@ -258,9 +272,13 @@ def _hole_at(holes: dict[Point, Drill], p: Point) -> Drill | None:
     return None
 
 
-def _inset(drill: Drill | None) -> float:
-    """How far from its end a cut may stop: inside the hole, half a millimetre past its near edge [mm]."""
-    return drill.radius_mm - 0.5 if drill else 0.0
+def _inset(drill: Drill | None, end: Point, u: Point) -> float:
+    """How far from an end inside a hole a cut may stop: half a millimetre inside the hole's edge [mm]."""
+    if drill is None:
+        return 0.0
+    off = end.minus(drill.centre)
+    b = off.dot(u)
+    return max(0.0, -b + sqrt(max(0.0, b * b - off.dot(off) + drill.radius_mm**2)) - 0.5)
 
 
 def middle_of(run: list[Segment]) -> Point:
