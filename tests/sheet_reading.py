@@ -134,7 +134,7 @@ def _centre(page: Array, x: float, y: float) -> tuple[float, float] | None:
         x1, x2 = reach - upper.sum(axis=1).mean(), lower.sum(axis=1).mean() - reach
         y1, y2 = reach - left.sum(axis=0).mean(), right.sum(axis=0).mean() - reach
         x, y = cx + 0.5 * (x1 + x2), cy + 0.5 * (y1 + y2)
-        if max(abs(x1 - x2), abs(y1 - y2)) > 6.0 or abs(x - cx) > reach or abs(y - cy) > reach:
+        if max(abs(x1 - x2), abs(y1 - y2)) > 1.5 or abs(x - cx) > reach or abs(y - cy) > reach:
             return None
     return x, y
 

@@ -10,14 +10,16 @@ from numpy.typing import NDArray
 
 from cutplan.drawing.model import Stroke
 from cutplan.geometry.flatten import chord_count
-from cutplan.geometry.segment import Arc
-from cutplan.templates.search import Content
+from cutplan.geometry.segment import Arc, Line
+from cutplan.templates.cells import Content
 from cutplan.templates.template import Template
 
 #: Tags of lines that must be on paper; centre lines may be left out where nothing else is.
 NEEDED = ("cut", "hole", "trace", "pad", "bend", "datum")
 #: Largest distance between an arc and the chords of its points [mm].
 _SAGITTA_MM = 0.05
+#: Straight lines at least this long are worth keeping seams off [mm].
+_WALL_MM = 20.0
 #: Most points that stand for one template.
 _POINTS = 6000
 
@@ -52,7 +54,11 @@ def content_of(template: Template) -> Content:
     total = sum(g.length for s in strokes for g in s.segments)
     spacing = min(max(total / _POINTS, 0.5), 2.0)
     discs = np.array([(s.centre.x, s.centre.y, s.clear_mm) for s in template.spots], dtype=np.float64).reshape(-1, 3)
-    return Content(stroke_points(strokes, spacing), discs, spacing)
+    walls = [
+        (g.start.x, g.start.y, g.end.x, g.end.y)
+        for s in strokes for g in s.segments if isinstance(g, Line) and g.length >= _WALL_MM
+    ]
+    return Content(stroke_points(strokes, spacing), discs, np.array(walls).reshape(-1, 4), spacing)
 
 
 def angles_worth_trying(content: Content) -> tuple[float, ...]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import pi
 
 from cutplan.geometry.vector import Box, Point
-from cutplan.templates.search import LEAST_SEAM_MM, Tiling, shared_side
+from cutplan.templates.cells import LEAST_SEAM_MM, Tiling, shared_side
 from cutplan.templates.sheet import SheetForm, shortened
 from cutplan.templates.template import Template
 

@@ -12,6 +12,7 @@ from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.templates.build import templates_of
+from cutplan.templates.cells import Content, Tiling
 from cutplan.templates.content import angles_worth_trying, content_of, smallest_box_angle, stroke_points
 from cutplan.templates.correction import Correction, correction
 from cutplan.templates.decorate import decorate
@@ -21,7 +22,7 @@ from cutplan.templates.pack import pack
 from cutplan.templates.page import Titles, boxed, scale_words, sheet_page
 from cutplan.templates.registration import LEAST_OVERLAP_MM, registrations
 from cutplan.templates.result import Joined, TemplateSet, Tile
-from cutplan.templates.search import Content, Tiling, best_tiling, plain_grid
+from cutplan.templates.search import best_tiling, plain_grid
 from cutplan.templates.sheet import SheetForm, sheet_forms, shortened
 from cutplan.templates.template import Template
 

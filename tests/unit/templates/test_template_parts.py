@@ -15,13 +15,14 @@ from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.segment import Arc, arc_from_centre, circle
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.wishes import Flange, TubeWrap
+from cutplan.templates.cells import Content
 from cutplan.templates.clip import clip_segment, clipped
 from cutplan.templates.flange import flange_template
 from cutplan.templates.labels import centre_cross
 from cutplan.templates.pack import GAP_MM, pack
 from cutplan.templates.room import Room
 from cutplan.templates.ruler import ruler
-from cutplan.templates.search import Content, best_tiling, plain_grid
+from cutplan.templates.search import best_tiling, plain_grid
 from cutplan.templates.slits import slits
 from cutplan.templates.template import Spot, Template
 from cutplan.templates.wrap import BAND_MM, PAPER_MM, wrap_template
@@ -82,7 +83,7 @@ def test_four_quarter_sheets_share_one() -> None:
 def test_a_tiling_never_takes_more_than_the_plain_grid_and_covers_every_point(w: float, h: float, turn: float) -> None:
     t = np.linspace(0.0, 2.0 * pi, 700)
     points = np.column_stack((0.5 * w * np.cos(t), 0.5 * h * np.sin(t)))
-    content = Content(points, np.empty((0, 3)), 3.0)
+    content = Content(points, np.empty((0, 3)), np.empty((0, 4)), 3.0)
     forms = ((180.5, 246.5), (267.5, 159.5))
     tiling = best_tiling(content, forms, 12.0, (0.0, turn))
     assert tiling.sheets <= plain_grid(content.box, forms[0], 12.0)
@@ -99,7 +100,7 @@ def test_a_tiling_never_takes_more_than_the_plain_grid_and_covers_every_point(w:
 def test_a_plate_that_only_fits_across_the_corner_is_turned() -> None:
     x = np.linspace(-145.0, 145.0, 400)
     bar = np.concatenate([np.column_stack((x, np.full_like(x, v))) for v in (-8.0, 8.0)])
-    content = Content(bar, np.empty((0, 3)), 1.0)
+    content = Content(bar, np.empty((0, 3)), np.empty((0, 4)), 1.0)
     tiling = best_tiling(content, ((180.5, 246.5), (267.5, 159.5)), 12.0, (0.0, 0.5, radians(35.0)))
     assert tiling.sheets == 1 and tiling.angle_rad != 0.0  # exact: the diagonal of the room is 305 mm
 
