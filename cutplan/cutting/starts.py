@@ -17,8 +17,8 @@ from cutplan.tables.holes import LeadRule
 ANGLES = 8
 #: Start places kept per contour for the search of a short order.
 KEPT = 8
-#: Places tried along each contour.
-TRIED = 60
+#: Places tried along an outline and along a hole.
+TRIED, TRIED_INSIDE = 60, 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,7 @@ def contour_starts(
     box = edge.box
     small = inner and setting.rule.is_slow(min(box.width, box.height), setting.thickness_mm)
     wishes = setting.wishes(small=small)
-    places = start_places(line, setting, keepouts)
+    places = start_places(line, setting, keepouts, TRIED_INSIDE if inner else TRIED)
     paths = _with_leads(name, edge, line, setting, wishes, places, inner, small, None)
     if not paths and inner:
         pole, clear_mm = deepest_point(edge)
@@ -175,10 +175,12 @@ def _path(
     )
 
 
-def start_places(line: Contour, setting: Setting, keepouts: tuple[Keepout, ...]) -> list[tuple[float, float]]:
+def start_places(
+    line: Contour, setting: Setting, keepouts: tuple[Keepout, ...], tried: int = TRIED
+) -> list[tuple[float, float]]:
     """Return candidate start places as (merit 0 to 2, distance along [mm]), best first and spread over the contour."""
     wanted = max(3.0 * setting.thickness_mm, 10.0, 2.0 * setting.rule.overburn_mm)
-    step = max(line.length / TRIED, 0.5)
+    step = max(line.length / tried, 0.5)
     rows: list[tuple[float, float]] = []
     run = 0.0
     for s in line.segments:

@@ -140,9 +140,9 @@ def test_same_shapes_get_the_same_cut() -> None:
 def test_two_thousand_holes_are_planned_within_seconds() -> None:
     holes = tuple(round_hole(f"H{k}", 20.0 + 22.0 * (k % 50), 20.0 + 22.0 * (k // 50), 11.0) for k in range(2000))
     job = job_of(holes, outline=rectangle(0.0, 0.0, 1120.0, 920.0, 10.0))
-    started = time.perf_counter()
+    started = time.process_time()
     plan = plan_cut(job, Shop())
-    assert time.perf_counter() - started < 8.0
+    assert time.process_time() - started < 8.0
     assert len(plan.paths) == 2001 and plan.paths[-1].name == "outline"
     assert len(plan.findings) < 25
 
