@@ -2,31 +2,37 @@
 
 from __future__ import annotations
 
-import numpy as np
+from collections.abc import Callable
+from typing import TypeAlias
 
-from cutplan.files.curves import Evaluator
-from cutplan.files.traces import Floats
+import numpy as np
+from numpy.typing import NDArray
+
+from cutplan.files.traces import Floats, Ints
+
+#: Points and derivatives of curve pieces: (piece (n), parameter 0 to 1 (n)) -> (xy (n, 2), dxy (n, 2)).
+Evaluator: TypeAlias = Callable[[Ints, Floats], tuple[Floats, Floats]]
 
 _CHECKS = np.array([0.1, 0.25, 0.4, 0.5, 0.6, 0.75, 0.9])
-_DEEPEST = 24
+_DEEPEST = 20
+#: Most pieces that are looked at in one round; beyond, what is left stays as it is.
+_WIDEST = 400_000
 
 
-def biarcs(evaluate: Evaluator, breaks: Floats, tolerance: float) -> tuple[Floats, Floats]:
-    """Return points (n, 2) and bulges (n - 1) of arcs that stay within a tolerance of a curve.
+def biarcs(evaluate: Evaluator, tolerance: Floats) -> tuple[Ints, Floats, Floats]:
+    """Return arcs of many curve pieces at once: the piece, three points (n, 3, 2) and two bulges (n, 2) a pair.
 
     Parameters
     ----------
     evaluate : callable
-        Points and derivatives at parameters.
-    breaks : array (m)
-        Parameters at which a new pair of arcs must start, in order of travel.
-    tolerance : float
-        Largest distance between curve and arcs, in the curve's own units.
+        Points and derivatives of a piece at a parameter from 0 to 1.
+    tolerance : array (m)
+        Largest distance between each piece and its arcs, in the curve's own units.
 
     Returns
     -------
     tuple of arrays
-        Points and the bulge from each to the next. Neighbouring arcs share their tangent wherever the curve does.
+        Pairs of arcs in order of piece and parameter. Neighbouring arcs share their tangent wherever the curve does.
 
     Notes
     -----
@@ -37,45 +43,34 @@ def biarcs(evaluate: Evaluator, breaks: Floats, tolerance: float) -> tuple[Float
     ----------
     .. [1] K. M. Bolton, Biarc curves, Computer-Aided Design 7 (1975) 89-92 (formula from memory, checked by test).
     """
-    a, b = breaks[:-1], breaks[1:]
-    backwards = bool(breaks[-1] < breaks[0])
-    done: list[tuple[Floats, Floats, Floats, Floats]] = []
+    piece = np.arange(len(tolerance), dtype=np.int64)
+    a, b = np.zeros(len(piece)), np.ones(len(piece))
+    done: list[tuple[Ints, Floats, Floats, Floats]] = []
     for depth in range(_DEEPEST):
-        nudge = 1e-9 * (b - a)
-        p0, t0 = evaluate(a + nudge)
-        p1, t1 = evaluate(b - nudge)
-        if backwards:
-            t0, t1 = -t0, -t1
-        p0, p1 = _exact_ends(evaluate, a, b, p0, p1)
-        q, _ = evaluate((a[:, None] + (b - a)[:, None] * _CHECKS).ravel())
+        p0, t0 = evaluate(piece, a)
+        p1, t1 = evaluate(piece, b)
+        many = np.repeat(piece, len(_CHECKS))
+        q, _ = evaluate(many, (a[:, None] + (b - a)[:, None] * _CHECKS).ravel())
         q = q.reshape(len(a), len(_CHECKS), 2)
-        middle, bulge0, bulge1, sound = _pair(p0, _unit(t0), p1, _unit(t1))
-        off = np.minimum(_distance(p0, middle, bulge0, q), _distance(middle, p1, bulge1, q)).max(axis=1)
-        good = (off <= tolerance) & sound
-        good |= np.hypot(*(p1 - p0).T) <= 1e-9 * tolerance
-        if depth == _DEEPEST - 1 or len(a) > 400_000:
+        middle, bulges, sound = _pair(p0, _unit(t0), p1, _unit(t1))
+        off = np.minimum(_distance(p0, middle, bulges[:, 0], q), _distance(middle, p1, bulges[:, 1], q)).max(axis=1)
+        size = np.hypot(*(p1 - p0).T)
+        good = (off <= tolerance[piece]) & sound & np.isfinite(middle).all(axis=1)
+        if depth == _DEEPEST - 1 or len(a) > _WIDEST:
             good[:] = True
-        points = np.stack([p0, middle, p1], axis=1)[good]
-        done.append((a[good], points, bulge0[good], bulge1[good]))
-        a, b = a[~good], b[~good]
+        else:
+            good |= size <= 1e-9 * tolerance[piece]
+        stuck = good & ~np.isfinite(middle).all(axis=1)
+        middle[stuck], bulges[stuck] = 0.5 * (p0 + p1)[stuck], 0.0
+        done.append((piece[good], a[good], np.stack([p0, middle, p1], axis=1)[good], bulges[good]))
+        piece, a, b = piece[~good], a[~good], b[~good]
         if len(a) == 0:
             break
         half = 0.5 * (a + b)
-        a, b = np.concatenate([a, half]), np.concatenate([half, b])
-    start = np.concatenate([d[0] for d in done])
-    order = np.argsort(-start if backwards else start, kind="stable")
-    pts = np.concatenate([d[1] for d in done])[order]
-    b0 = np.concatenate([d[2] for d in done])[order]
-    b1 = np.concatenate([d[3] for d in done])[order]
-    xy = np.vstack([pts[:, :2].reshape(-1, 2), pts[-1:, 2]])
-    bulge = np.column_stack([b0, b1]).ravel()
-    return xy, bulge
-
-
-def _exact_ends(evaluate: Evaluator, a: Floats, b: Floats, p0: Floats, p1: Floats) -> tuple[Floats, Floats]:
-    """Return the end points at the exact parameters: the nudged ones only serve the directions at breaks."""
-    q0, q1 = evaluate(a)[0], evaluate(b)[0]
-    return np.where(np.isfinite(q0), q0, p0), np.where(np.isfinite(q1), q1, p1)
+        piece, a, b = np.concatenate([piece, piece]), np.concatenate([a, half]), np.concatenate([half, b])
+    owner = np.concatenate([d[0] for d in done])
+    order = np.lexsort((np.concatenate([d[1] for d in done]), owner))
+    return owner[order], np.concatenate([d[2] for d in done])[order], np.concatenate([d[3] for d in done])[order]
 
 
 def _unit(v: Floats) -> Floats:
@@ -83,10 +78,8 @@ def _unit(v: Floats) -> Floats:
     return np.where(size > 0.0, v / np.where(size > 0.0, size, 1.0), 0.0)
 
 
-def _pair(
-    p0: Floats, t0: Floats, p1: Floats, t1: Floats
-) -> tuple[Floats, Floats, Floats, np.ndarray[tuple[int], np.dtype[np.bool_]]]:
-    """Return joint, both bulges, and whether the pair turns less than half a turn in each arc."""
+def _pair(p0: Floats, t0: Floats, p1: Floats, t1: Floats) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+    """Return joint, both bulges, and whether each arc turns by well less than half a turn."""
     v = p1 - p0
     vv = (v * v).sum(axis=1)
     across = (v * (t0 + t1)).sum(axis=1)
@@ -100,10 +93,8 @@ def _pair(
     turn0 = np.arctan2(t0[:, 0] * c0[:, 1] - t0[:, 1] * c0[:, 0], (t0 * c0).sum(axis=1))
     turn1 = np.arctan2(c1[:, 0] * t1[:, 1] - c1[:, 1] * t1[:, 0], (t1 * c1).sum(axis=1))
     sound = (np.abs(turn0) < 1.2) & (np.abs(turn1) < 1.2)
-    bulge0, bulge1 = np.tan(0.5 * turn0), np.tan(0.5 * turn1)
-    bulge0 = np.where(np.abs(bulge0) < 1e-10, 0.0, bulge0)
-    bulge1 = np.where(np.abs(bulge1) < 1e-10, 0.0, bulge1)
-    return middle, bulge0, bulge1, sound
+    bulges = np.tan(0.5 * np.column_stack([turn0, turn1]))
+    return middle, np.where(np.abs(bulges) < 1e-10, 0.0, bulges), sound
 
 
 def _distance(p: Floats, q: Floats, bulge: Floats, points: Floats) -> Floats:

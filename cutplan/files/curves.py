@@ -1,116 +1,115 @@
-"""Evaluation of the free curves that drawings hold: ellipses, cubic Bezier pieces, rational B-splines."""
+"""Free curves of drawings as pieces that can be evaluated many at a time: cubics, ellipse pieces, B-splines."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any, TypeAlias
+from typing import Any
 
 import numpy as np
 
-from cutplan.files.traces import Cubics, Ellipse, Floats, Run, Spline, straight
-
-#: Points and derivatives of a curve at parameters: t (n) -> (xy (n, 2), dxy (n, 2)).
-Evaluator: TypeAlias = Callable[[Floats], tuple[Floats, Floats]]
+from cutplan.files.biarcs import Evaluator
+from cutplan.files.traces import Cubics, Ellipse, Floats, Ints, Run, Spline, straight
 
 
-def ellipse_curve(e: Ellipse) -> tuple[Evaluator, Floats]:
-    """Return the evaluator of a piece of an ellipse and its break parameters (at most quarter turns)."""
-    c, u, v = np.array(e.c), np.array(e.u), np.array(e.v)
+def cubic_evaluator(ctrl: Floats) -> Evaluator:
+    """Return the evaluator of cubic Bezier pieces with control points (n, 4, 2)."""
 
-    def at(t: Floats) -> tuple[Floats, Floats]:
-        k, s = np.cos(t)[:, None], np.sin(t)[:, None]
-        return c + u * k + v * s, v * k - u * s
+    def at(piece: Ints, s: Floats) -> tuple[Floats, Floats]:
+        p = ctrl[piece]
+        s = s[:, None]
+        r = 1.0 - s
+        p0, p1, p2, p3 = p[:, 0], p[:, 1], p[:, 2], p[:, 3]
+        xy = r**3 * p0 + 3.0 * r**2 * s * p1 + 3.0 * r * s**2 * p2 + s**3 * p3
+        d = 3.0 * (r**2 * (p1 - p0) + 2.0 * r * s * (p2 - p1) + s**2 * (p3 - p2))
+        # where a control point sits on an end the direction comes from the next one
+        size = np.abs(p - p0[:, None]).max(axis=(1, 2))
+        flat = np.hypot(d[:, 0], d[:, 1]) <= 1e-9 * size
+        if flat.any():
+            early = (s[:, 0] < 0.5) & flat
+            late = flat & ~early
+            d[early] = np.where(_tiny(p2 - p0, size)[early, None], (p3 - p0)[early], (p2 - p0)[early])
+            d[late] = np.where(_tiny(p3 - p1, size)[late, None], (p3 - p0)[late], (p3 - p1)[late])
+        return xy, d
 
+    return at
+
+
+def _tiny(v: Floats, size: Floats) -> np.ndarray[Any, np.dtype[np.bool_]]:
+    tiny: np.ndarray[Any, np.dtype[np.bool_]] = np.hypot(v[:, 0], v[:, 1]) <= 1e-9 * size
+    return tiny
+
+
+def ellipse_pieces(e: Ellipse) -> Floats:
+    """Return rows (cx, cy, ux, uy, vx, vy, from, to) of at most quarter turns, split at the ends of the axes."""
+    u, v = np.array(e.u), np.array(e.v)
     # breaks at the ends of the axes keep the arcs symmetric
     m = 0.5 * np.arctan2(2.0 * float(u @ v), float(u @ u - v @ v))
     quarters = m + 0.5 * np.pi * np.arange(-40, 41)
     low, high = min(e.t0, e.t1), max(e.t0, e.t1)
     inner = quarters[(quarters > low + 1e-6) & (quarters < high - 1e-6)]
     breaks = np.concatenate([[low], inner, [high]])
-    return at, breaks if e.t0 <= e.t1 else breaks[::-1]
+    if e.t0 > e.t1:
+        breaks = breaks[::-1]
+    n = len(breaks) - 1
+    shape = np.tile(np.array([*e.c, *e.u, *e.v]), (n, 1))
+    return np.column_stack([shape, breaks[:-1], breaks[1:]])
 
 
-def cubics_curve(run: Cubics) -> tuple[Evaluator, Floats]:
-    """Return the evaluator of joined Bezier pieces, piece i over parameters i to i + 1."""
-    ctrl = run.ctrl
-    n = len(ctrl)
+def ellipse_evaluator(rows: Floats) -> Evaluator:
+    """Return the evaluator of ellipse pieces as given by :func:`ellipse_pieces`."""
 
-    def at(t: Floats) -> tuple[Floats, Floats]:
-        i = np.clip(np.floor(t).astype(np.int64), 0, n - 1)
-        return _bezier(ctrl[i], t - i)
+    def at(piece: Ints, s: Floats) -> tuple[Floats, Floats]:
+        row = rows[piece]
+        span = row[:, 7] - row[:, 6]
+        t = row[:, 6] + s * span
+        k, w = np.cos(t)[:, None], np.sin(t)[:, None]
+        c, u, v = row[:, 0:2], row[:, 2:4], row[:, 4:6]
+        return c + u * k + v * w, (v * k - u * w) * span[:, None]
 
-    return at, np.arange(n + 1, dtype=np.float64)
-
-
-def _bezier(p: Floats, s: Floats) -> tuple[Floats, Floats]:
-    s = s[:, None]
-    r = 1.0 - s
-    p0, p1, p2, p3 = p[:, 0], p[:, 1], p[:, 2], p[:, 3]
-    xy = r**3 * p0 + 3.0 * r**2 * s * p1 + 3.0 * r * s**2 * p2 + s**3 * p3
-    d = 3.0 * (r**2 * (p1 - p0) + 2.0 * r * s * (p2 - p1) + s**2 * (p3 - p2))
-    # where a control point sits on an end the direction comes from the next one
-    flat = np.hypot(d[:, 0], d[:, 1]) <= 1e-9 * np.abs(p3 - p0).max(initial=0.0)
-    if flat.any():
-        early = (s[:, 0] < 0.5) & flat
-        late = flat & ~early
-        d[early] = np.where(_tiny(p2 - p0)[early, None], (p3 - p0)[early], (p2 - p0)[early])
-        d[late] = np.where(_tiny(p3 - p1)[late, None], (p3 - p0)[late], (p3 - p1)[late])
-    return xy, d
+    return at
 
 
-def _tiny(v: Floats) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
-    return np.hypot(v[:, 0], v[:, 1]) <= 1e-12
-
-
-def spline_curve(s: Spline) -> tuple[Evaluator, Floats]:
-    """Return the evaluator of a rational B-spline (de Boor in homogeneous coordinates) and its knots as breaks."""
+def spline_evaluator(s: Spline) -> tuple[Evaluator, int]:
+    """Return the evaluator of a rational B-spline (de Boor in homogeneous coordinates) and its number of pieces."""
     p, knots = s.degree, s.knots
     n = len(s.ctrl)
     origin = s.ctrl[0]
     home = np.column_stack([(s.ctrl - origin) * s.weights[:, None], s.weights])
+    spans = np.flatnonzero(np.diff(knots[p : n + 1]) > 0.0) + p
 
-    def at(t: Floats) -> tuple[Floats, Floats]:
-        span = np.clip(np.searchsorted(knots, t, side="right") - 1, p, n - 1)
-        # a parameter at the far end belongs to the last span that is not empty
-        empty = knots[span + 1] <= knots[span]
-        while empty.any():
-            span = np.where(empty & (span > p), span - 1, span)
-            new = (knots[span + 1] <= knots[span]) & (span > p)
-            if (new == empty).all():
-                break
-            empty = new
+    def at(piece: Ints, share: Floats) -> tuple[Floats, Floats]:
+        span = spans[piece]
+        width = knots[span + 1] - knots[span]
+        t = knots[span] + share * width
         d = home[span[:, None] - p + np.arange(p + 1)[None, :]]
         slope = np.zeros((len(t), 3))
         for r in range(1, p + 1):
             if r == p:
-                width = knots[span + 1] - knots[span]
-                width = np.where(width > 0.0, width, 1.0)
-                slope = p * (d[:, p] - d[:, p - 1]) / width[:, None]
+                slope = p * (d[:, p] - d[:, p - 1])
             for j in range(p, r - 1, -1):
                 left = knots[span - p + j]
-                right = knots[span + 1 + j - r]
-                gap = right - left
+                gap = knots[span + 1 + j - r] - left
                 alpha = np.where(gap > 0.0, (t - left) / np.where(gap > 0.0, gap, 1.0), 0.0)[:, None]
                 d[:, j] = (1.0 - alpha) * d[:, j - 1] + alpha * d[:, j]
         h = d[:, p]
         w = h[:, 2:3]
         xy = h[:, :2] / w
-        dxy = (slope[:, :2] - slope[:, 2:3] * xy) / w
-        return xy + origin, dxy
+        return xy + origin, (slope[:, :2] - slope[:, 2:3] * xy) / w
 
-    breaks = np.unique(knots[p : n + 1])
-    return at, breaks
+    return at, len(spans)
 
 
-def evaluator(run: Run) -> tuple[Evaluator, Floats]:
-    """Return evaluator and break parameters of a free curve."""
-    if isinstance(run, Ellipse):
-        return ellipse_curve(run)
-    if isinstance(run, Cubics):
-        return cubics_curve(run)
-    if isinstance(run, Spline):
-        return spline_curve(run)
-    raise TypeError("a bulged run is exact already")
+def as_cubics(s: Spline) -> Run:
+    """Return a spline of degree 1 to 3 without weights as lines or Bezier pieces, exactly; any other as it is."""
+    if s.degree > 3 or (s.weights != s.weights[0]).any():
+        return s
+    if s.degree == 1:
+        return straight(s.ctrl)
+    evaluate, n = spline_evaluator(s)
+    pieces = np.arange(n, dtype=np.int64)
+    p0, d0 = evaluate(pieces, np.zeros(n))
+    p3, d3 = evaluate(pieces, np.ones(n))
+    # the derivative is by the share of the span: a third of it leads to the inner control points of a cubic
+    return Cubics(np.stack([p0, p0 + d0 / 3.0, p3 - d3 / 3.0, p3], axis=1))
 
 
 def through_points(points: Floats, closed: bool, first: Floats | None, last: Floats | None) -> Run:

@@ -9,6 +9,7 @@ from math import cos, hypot, isfinite, pi, radians, sin
 import numpy as np
 
 from cutplan.errors import LimitError
+from cutplan.files.curves import as_cubics, through_points
 from cutplan.files.dxf_sections import Entity
 from cutplan.files.dxf_tags import Tags
 from cutplan.files.limits import MAX_COORDINATE, MAX_SPLINE_DEGREE, MAX_SPLINE_POINTS
@@ -219,7 +220,7 @@ def spline(facts: Facts) -> tuple[Run, ...]:
     if knots is None:
         inner = np.arange(1, len(ctrl) - degree, dtype=np.float64)
         knots = np.concatenate([np.zeros(degree + 1), inner, np.full(degree + 1, len(ctrl) - degree)])
-    return (Spline(ctrl, weights, knots, degree),)
+    return (as_cubics(Spline(ctrl, weights, knots, degree)),)
 
 
 def _knots(knots: Floats, n_ctrl: int, degree: int) -> Floats | None:
@@ -238,8 +239,6 @@ def _knots(knots: Floats, n_ctrl: int, degree: int) -> Floats | None:
 
 def _through(points: Floats, closed: bool, facts: Facts) -> Run:
     """Return the cubic spline through fit points (natural ends unless end tangents are given)."""
-    from cutplan.files.curves import through_points
-
     tangents: list[Floats | None] = [None, None]
     for k, code in enumerate((12, 13)):
         if code in facts.first and code + 10 in facts.first:

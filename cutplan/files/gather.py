@@ -10,7 +10,7 @@ from cutplan.files import repeats
 from cutplan.files.joining import Bridge, Chain, walk, weave
 from cutplan.files.loops import Loop, with_circle
 from cutplan.files.nesting import self_crossings, without_repeats
-from cutplan.files.strokes import Stroke, to_stroke
+from cutplan.files.strokes import Stroke, to_strokes
 from cutplan.files.tangles import Branching, untangle
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding
@@ -31,7 +31,7 @@ class Gathered:
 def gather(traces: list[Trace], mm_per_unit: float, bridge_mm: float) -> Gathered:
     """Return what traces draw, in millimetres, with repeats removed and small gaps bridged."""
     out = Gathered()
-    made = [to_stroke(trace, mm_per_unit) for trace in traces]
+    made = to_strokes(traces, mm_per_unit)
     strokes = [s for s in made if s is not None]
     nothing = len(made) - len(strokes)
     if nothing:

@@ -16,6 +16,14 @@ MAX_BLOCK_DEPTH = 24
 MAX_XML_DEPTH = 200
 #: Most elements in an SVG file.
 MAX_XML_ELEMENTS = 400_000
+#: Most pieces of free curves (Bezier, ellipse) that are turned into arcs.
+MAX_CURVES = 60_000
+#: Most rational or high-degree splines, which are turned into arcs one by one.
+MAX_SPLINES = 1_000
+#: Most pairs of outlines whose boxes overlap; beyond, telling them apart would take minutes.
+MAX_PAIRS = 400_000
+#: Most closed outlines.
+MAX_LOOPS = 60_000
 #: Most control points of one spline.
 MAX_SPLINE_POINTS = 20_000
 #: Highest spline degree that is computed.

@@ -7,14 +7,10 @@ from math import atan, cos, hypot, sin, tan
 
 import numpy as np
 
-from cutplan.files.biarcs import biarcs
-from cutplan.files.curves import evaluator
-from cutplan.files.traces import Affine, Bulged, Ellipse, Floats, Run, Trace
+from cutplan.files.curve_fit import Fitted, fit_curves
+from cutplan.files.traces import Affine, Bulged, Ellipse, Floats, Run, Trace, straight
 from cutplan.tolerance import FIT_MM
 
-#: Largest distance between a free curve and the arcs that replace it [mm], and as a share of the curve's size;
-#: the smaller one holds, which keeps areas right to a few millionths.
-CURVE_MM, CURVE_SHARE, CURVE_LEAST_MM = 0.0005, 5e-6, 1e-5
 #: Pieces shorter than this are no pieces [mm].
 NOTHING_MM = 1e-7
 
@@ -53,32 +49,59 @@ def lengths(xy: Floats, bulge: Floats) -> Floats:
     return run
 
 
-def to_stroke(trace: Trace, mm_per_unit: float) -> Stroke | None:
-    """Return a trace as a stroke in millimetres, or None when nothing of it is longer than nothing."""
+def to_strokes(traces: list[Trace], mm_per_unit: float) -> list[Stroke | None]:
+    """Return traces as strokes in millimetres; None for each that has no length."""
     scale = Affine(mm_per_unit, 0.0, 0.0, mm_per_unit)
-    if len(trace.runs) == 1 and isinstance(trace.runs[0], Ellipse) and trace.runs[0].is_full:
-        run = trace.runs[0].moved(scale)[0]
-        assert isinstance(run, Ellipse)
-        radius = run.radius
-        if radius is not None:
-            return round_stroke(run.c[0], run.c[1], radius, trace.where, trace.layer)
-    if len(trace.runs) == 1 and isinstance(trace.runs[0], Bulged) and len(trace.runs[0].bulge) == 1:
-        xy, bulge = trace.runs[0].xy * mm_per_unit, trace.runs[0].bulge
-        single = Stroke(xy, bulge, trace.where, trace.layer)
-        return single if single.gap > NOTHING_MM else None
+    free: list[Run] = []
+    plans: list[list[Run | int]] = []
+    for trace in traces:
+        plan: list[Run | int] = []
+        for run in trace.runs:
+            if isinstance(run, Bulged):
+                plan.append(Bulged(run.xy * mm_per_unit, run.bulge))
+                continue
+            for moved in run.moved(scale):
+                if isinstance(moved, Ellipse):
+                    moved = _plain(moved)
+                if isinstance(moved, Bulged) or (isinstance(moved, Ellipse) and moved.radius is not None):
+                    plan.append(moved)
+                else:
+                    plan.append(len(free))
+                    free.append(moved)
+        plans.append(plan)
+    fitted = fit_curves(free)
+    return [_stroke(trace, plan, fitted) for trace, plan in zip(traces, plans, strict=True)]
+
+
+def _plain(run: Ellipse) -> Run:
+    """Return an ellipse without width as the line that it is, others as they are."""
+    if hypot(*run.u) > NOTHING_MM and hypot(*run.v) > NOTHING_MM:
+        return run
+    return straight(np.array([run.at(run.t0), run.at(run.t1)]))
+
+
+def _stroke(trace: Trace, plan: list[Run | int], fitted: list[Fitted]) -> Stroke | None:
+    """Return one trace as a stroke from its runs, free curves given as an index into the fitted ones."""
+    if len(plan) == 1:
+        run = plan[0]
+        if isinstance(run, Ellipse) and run.is_full and run.radius is not None:
+            return round_stroke(run.c[0], run.c[1], run.radius, trace.where, trace.layer)
+        if isinstance(run, Bulged) and len(run.bulge) == 1:
+            single = Stroke(run.xy, run.bulge, trace.where, trace.layer)
+            return single if single.gap > NOTHING_MM else None
     pieces: list[tuple[Floats, Floats]] = []
     joints: list[Floats] = []
-    fitted = False
-    for run in trace.runs:
-        if isinstance(run, Bulged):
-            pieces.append((run.xy * mm_per_unit, run.bulge))
-            joints.append(pieces[-1][0])
+    for run in plan:
+        if isinstance(run, int):
+            pieces.append((fitted[run].xy, fitted[run].bulge))
+            joints.append(fitted[run].joints)
             continue
-        for moved in run.moved(scale):
-            piece, curved, joint = _arcs(moved)
-            pieces.append(piece)
-            joints.append(joint)
-            fitted |= curved
+        if isinstance(run, Ellipse):
+            pieces.append(_circular(run))
+        elif isinstance(run, Bulged):
+            pieces.append((run.xy, run.bulge))
+        joints.append(pieces[-1][0])
+    curved = any(isinstance(run, int) for run in plan)
     if not pieces:
         return None
     if len(pieces) == 1:
@@ -97,9 +120,9 @@ def to_stroke(trace: Trace, mm_per_unit: float) -> Stroke | None:
         xy = np.vstack([xy[:-1][keep], last])
         bulge = bulge[keep]
     if not bulge.any() and len(xy) == 3 and np.array_equal(xy[0], xy[2]):
-        return None if step.max() <= NOTHING_MM else Stroke(xy[:2], bulge[:1], trace.where, trace.layer)
-    stroke = Stroke(xy, bulge, trace.where, trace.layer, trace.filled, None, fitted)
-    return _rounded(stroke, np.vstack(joints)) if fitted else stroke
+        return Stroke(xy[:2], bulge[:1], trace.where, trace.layer)
+    stroke = Stroke(xy, bulge, trace.where, trace.layer, trace.filled, None, curved)
+    return _rounded(stroke, np.vstack(joints)) if curved else stroke
 
 
 def round_stroke(cx: float, cy: float, radius: float, where: str, layer: str) -> Stroke | None:
@@ -110,23 +133,7 @@ def round_stroke(cx: float, cy: float, radius: float, where: str, layer: str) ->
     return Stroke(xy, np.ones(2), where, layer, False, (cx, cy, radius))
 
 
-def _arcs(run: Run) -> tuple[tuple[Floats, Floats], bool, Floats]:
-    """Return points and bulges of a curved run, whether it had to be approximated, and the curve's own joints."""
-    if isinstance(run, Ellipse):
-        radius = run.radius
-        if radius is not None:
-            exact = _circular(run, radius)
-            return exact, False, exact[0]
-        if hypot(*run.u) <= NOTHING_MM or hypot(*run.v) <= NOTHING_MM:
-            ends = np.array([run.at(run.t0), run.at(run.t1)])
-            return (ends, np.zeros(1)), False, ends
-    evaluate, breaks = evaluator(run)
-    size = float(np.ptp(run.extent(), axis=0).max())
-    tolerance = max(CURVE_LEAST_MM, min(CURVE_MM, CURVE_SHARE * size))
-    return biarcs(evaluate, breaks, tolerance), True, evaluate(breaks)[0]
-
-
-def _circular(run: Ellipse, radius: float) -> tuple[Floats, Floats]:
+def _circular(run: Ellipse) -> tuple[Floats, Floats]:
     """Return the exact arc of a piece of a circle, halved when it is more than three quarters of a turn."""
     sweep = run.t1 - run.t0
     turn = sweep if run.ccw else -sweep
