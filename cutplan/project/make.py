@@ -12,7 +12,7 @@ from cutplan import __version__
 from cutplan.errors import CutplanError, JobError
 from cutplan.files.job.shop import find_shop
 from cutplan.findings import Finding, errors
-from cutplan.project.documents import MAKERS, chosen
+from cutplan.project.documents import MAKERS, Maker, chosen
 from cutplan.project.folder import made_from, read_manifest, write_set
 from cutplan.project.plans import Progress, load, no_progress, plans
 from cutplan.sheets.results import Results
@@ -72,7 +72,7 @@ def make(
     makers = chosen(only)
     job, shop = load(job_path, shop_path)
     results = plans(job, shop, {t for m in makers for t in m.trades}, progress)
-    refuse(results.findings, job.source)
+    refuse(results.findings, job.source, _unaffected(makers, results))
     documents: dict[str, bytes] = {}
     for i, maker in enumerate(makers):
         progress(maker.name, i, len(makers))
@@ -84,16 +84,27 @@ def make(
     return Made(folder, tuple(documents), tuple(kept), results)
 
 
-def refuse(findings: Sequence[Finding], source: str) -> None:
-    """Raise one error that names every error finding, or do nothing."""
+def refuse(findings: Sequence[Finding], source: str, unaffected: Sequence[str] = ()) -> None:
+    """Raise one error that names every error finding, and the documents that do not depend on it, or do nothing."""
     bad = errors(findings)
     if not bad:
         return
+    rest = f"; or make what does not depend on it: --only {','.join(unaffected)}" if unaffected else ""
     if len(bad) == 1:
-        raise JobError(bad[0].message, f"{source}, {bad[0].where}", bad[0].fix)
+        raise JobError(bad[0].message, f"{source}, {bad[0].where}", bad[0].fix + rest)
     lines = [f"{len(bad)} errors stop this job"]
     lines += [f"  - {f.message} ({f.where})" + (f"; try: {f.fix}" if f.fix else "") for f in bad]
-    raise JobError("\n".join(lines), source, "mend them in the job file or the drawing; `cutplan check` shows all findings")
+    raise JobError("\n".join(lines), source, "mend them in the job file or the drawing (`cutplan check` shows all)" + rest)
+
+
+def _unaffected(makers: Sequence[Maker], results: Results) -> list[str]:
+    """Return the documents whose trades have no errors, when all errors come from trades."""
+    made = {"templates": results.templates, "cut": results.cut, "opening": results.opening, "weld": results.weld}
+    of_trade = {t: set(errors(plan.findings)) for t, plan in made.items() if plan is not None}
+    if set(errors(results.findings)) - set().union(*of_trade.values()):
+        return []
+    faulty = {t for t, bad in of_trade.items() if bad}
+    return [m.name for m in makers if not faulty & set(m.trades)]
 
 
 def _inputs(job_path: Path, drawing: str, shop_path: Path | None) -> str:

@@ -119,7 +119,7 @@ def _from_drawing(name: str, read, units: str) -> list[str]:  # type: ignore[no-
         purpose = "bolt" if d <= BOLT_HOLE_UP_TO_MM else "access"
         lines += [
             "", f"[[plate.drawn_hole]]           # {count} of them in the drawing",
-            f'diameter = "{d:g} mm"',
+            f'diameter = "{_number(d, "mm")} mm"',
             f'purpose = "{purpose}"               # bolt, sleeve, plug weld, access or locating',
         ]
         if purpose == "bolt":
