@@ -1,0 +1,152 @@
+"""The reliability table: inputs tried, crashes, hangs, kills survived, bytes lost. Writes docs/reliability.md.
+
+Damaged drawings and jobs are made from valid ones with a fixed seed; each is read in this process under a time limit.
+A crash is any exception outside the program's own family; a hang is a read beyond the limit. Writers are killed at
+random moments and the folder is held against its manifest. ``--quick`` tries fewer.
+"""
+
+from __future__ import annotations
+
+import random
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+
+from cutplan.errors import CutplanError  # noqa: E402
+from cutplan.files.drawing_in import read_drawing  # noqa: E402
+from cutplan.files.job.read import read_job  # noqa: E402
+from cutplan.project.folder import faults  # noqa: E402
+
+LIMIT_S = 10
+_WRITER = """
+import sys
+from pathlib import Path
+from cutplan.project.folder import write_set
+out, n = Path(sys.argv[1]), 0
+print("ready", flush=True)
+while True:
+    n += 1
+    write_set(out, {f"doc-{i}.bin": (f"run{n} " + "x" * 20000).encode() for i in range(12)})
+"""
+
+
+class _Hang(Exception):
+    pass
+
+
+def _alarm(*_: object) -> None:
+    raise _Hang
+
+
+def _bytes_damage(data: bytes, chance: random.Random) -> bytes:
+    """Flip, cut, repeat or replace bytes."""
+    out = bytearray(data)
+    for _ in range(chance.randrange(1, 6)):
+        if not out:
+            break
+        kind, i = chance.randrange(5), chance.randrange(len(out))
+        if kind == 0:
+            out[i] = chance.randrange(256)
+        elif kind == 1:
+            del out[i : i + chance.randrange(1, 200)]
+        elif kind == 2:
+            out[i:i] = out[i : i + chance.randrange(1, 200)]
+        elif kind == 3:
+            out[i:i] = chance.choice([b"nan", b"1e308", b"-1", b"\n0\nEOF\n", b"<a>", b"\x00", b"99999999999999999999"])
+        else:
+            del out[i:]
+    return bytes(out)
+
+
+def try_all(name: str, sources: list[tuple[Path, bytes]], count: int, suffix: str, folder: Path) -> tuple[str, int, int, int, int]:
+    """Return (what, tried, refused, crashes, hangs)."""
+    chance = random.Random(name)
+    refused = crashes = hangs = 0
+    for n in range(count):
+        origin, data = sources[n % len(sources)]
+        path = folder / f"t{suffix}"
+        path.write_bytes(_bytes_damage(data, chance) if n >= len(sources) else data)
+        signal.setitimer(signal.ITIMER_REAL, LIMIT_S)
+        try:
+            if suffix == ".toml":
+                read_job(path)
+            else:
+                read_drawing(path)
+        except CutplanError:
+            refused += 1
+        except _Hang:
+            hangs += 1
+            print(f"hang: {origin.name} #{n}", file=sys.stderr)
+        except Exception as error:
+            crashes += 1
+            print(f"crash: {origin.name} #{n}: {error!r}", file=sys.stderr)
+        finally:
+            signal.setitimer(signal.ITIMER_REAL, 0)
+    return name, count, refused, crashes, hangs
+
+
+def kills(count: int, folder: Path) -> tuple[int, int, int]:
+    """Return (kills, mixtures, bytes of the user's lost)."""
+    out, chance = folder / "out", random.Random(11)
+    mixed = lost = 0
+    mine = b"my own notes " * 100
+    for _ in range(count):
+        process = subprocess.Popen([sys.executable, "-c", _WRITER, str(out)], stdout=subprocess.PIPE, cwd=ROOT)
+        assert process.stdout is not None
+        process.stdout.readline()
+        time.sleep(chance.uniform(0.0, 0.15))
+        process.kill()
+        process.wait()
+        process.stdout.close()
+        if out.exists():
+            marks = {p.read_bytes().split(b" ", 1)[0] for p in out.glob("doc-*.bin")}
+            mixed += bool(faults(out)) or len(marks) != 1
+            note = out / "notes.txt"
+            if note.exists() and note.read_bytes() != mine:
+                lost += len(mine)
+            note.write_bytes(mine)
+    return count, mixed, lost
+
+
+def main() -> None:
+    """Print the table and write the page."""
+    count = 60 if "--quick" in sys.argv else 2000
+    signal.signal(signal.SIGALRM, _alarm)
+    drawings = [(p, p.read_bytes()) for p in sorted((ROOT / "sample_parts").glob("*/plate.dxf"))]
+    drawings += [(p, p.read_bytes()) for p in sorted((ROOT.parent / "shared" / "drawings").glob("*.dxf"))]
+    svgs = [(p, p.read_bytes()) for p in sorted((ROOT.parent / "shared" / "drawings").glob("*.svg"))]
+    if not svgs:
+        text = '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm" viewBox="0 0 100 60">'
+        text += '<g transform="rotate(10)"><path d="M10 10h60v30h-60z"/><circle cx="40" cy="25" r="8"/></g></svg>'
+        svgs = [(Path("own.svg"), text.encode())]
+    jobs = [(p, p.read_bytes()) for p in sorted((ROOT / "sample_parts").glob("*/job.toml"))]
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        rows = [
+            try_all("DXF drawings, damaged", drawings, count, ".dxf", folder),
+            try_all("SVG drawings, damaged", svgs, count, ".svg", folder),
+            try_all("job files, damaged", jobs, count, ".toml", folder),
+        ]
+        killed, mixed, lost = kills(8 if count < 100 else 50, folder)
+    lines = [
+        "# Reliability", "",
+        "Made by `python benchmarks/reliability.py`; seeds are fixed, so anyone gets the same inputs.", "",
+        "| what | tried | refused in words | crashes | hangs beyond 10 s |", "| --- | ---: | ---: | ---: | ---: |",
+        *[f"| {what} | {n} | {r} | {c} | {h} |" for what, n, r, c, h in rows], "",
+        "| writing | kills | folders that were a mixture | bytes of the user's lost |", "| --- | ---: | ---: | ---: |",
+        f"| a set of documents | {killed} | {mixed} | {lost} |",
+    ]
+    text = "\n".join(lines) + "\n"
+    print(text)
+    if count >= 100:
+        (ROOT / "docs" / "reliability.md").write_text(text, encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
