@@ -50,7 +50,7 @@ def opening_pages(b: Builder, results: Results) -> None:
     b.page("opening.title")
     b.para(
         b.say(
-            "opening.lead",
+            "opening.lead" if len(plan.sections) != 1 else "opening.lead_one",
             count=len(plan.sections),
             tool=plan.tool,
             perimeter=format_length(plan.perimeter_mm, job.display, 0),

@@ -78,7 +78,7 @@
   function paint(groups, step) {
     groups.forEach((group, i) => group.forEach((el) => {
       el.classList.toggle("off", i > step);
-      el.classList.toggle("now", i === step && i > 0);
+      el.classList.toggle("playing", i === step && i > 0);
     }));
   }
 

@@ -22,6 +22,9 @@ from cutplan.sheets.template_page import map_picture, template_steps
 from cutplan.tables.say import say
 from cutplan.units import format_length
 
+#: Width that the text sizes of a step's picture are chosen for [mm].
+_STEP_MM = 92.0
+
 
 def head_section(results: Results, lang: str) -> list[Raw]:
     """Title, key figures, the plate, and what to look at first."""
@@ -184,7 +187,7 @@ def opening_section(results: Results, lang: str) -> list[Raw]:
         return []
     display = results.job.display
     lead = say(
-        "opening.lead",
+        "opening.lead" if len(plan.sections) != 1 else "opening.lead_one",
         lang,
         count=len(plan.sections),
         tool=plan.tool,
@@ -198,7 +201,9 @@ def opening_section(results: Results, lang: str) -> list[Raw]:
     items = []
     for step, figure in zip(plan.steps, step_pictures(results), strict=True):
         name = f"{step.number}. {step.title.text}"
-        picture = tag("figure", svg(figure, f"step-{step.number}", name, " ".join(step.text), 92.0, lang))
+        wide = step.kind == "measure"
+        size = SCREEN_MM if wide else _STEP_MM
+        picture = tag("figure", svg(figure, f"step-{step.number}", name, " ".join(step.text), size, lang))
         items.append(
             tag(
                 "li",
@@ -206,6 +211,7 @@ def opening_section(results: Results, lang: str) -> list[Raw]:
                 tag("h4", name),
                 *(tag("p", t) for t in step.text),
                 *(tag("p", t, class_="meta") for t in step.holds),
+                class_="wide" if wide else None,
             )
         )
     found += [tag("h3", say("opening.steps_title", lang)), tag("ol", *items, class_="steps")]

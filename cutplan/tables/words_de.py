@@ -195,6 +195,7 @@ WORDS: dict[str, str] = {
     # opening
     "opening.title": "Die Öffnung: Übersicht",
     "opening.lead": "{count} Stücke fallen, in der Folge ihrer Nummern; {tool}; Linie {perimeter} lang. Schablone und Blatt zeigen dieselbe Linie.",
+    "opening.lead_one": "{count} Stück fällt; {tool}; Linie {perimeter} lang. Schablone und Blatt zeigen dieselbe Linie.",
     "opening.picture": "Stücke in der Folge, in der sie fallen",
     "opening.section": "Stück",
     "opening.size": "Größe",

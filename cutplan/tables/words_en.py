@@ -197,6 +197,7 @@ WORDS: dict[str, str] = {
     # opening
     "opening.title": "The opening: overview",
     "opening.lead": "{count} sections fall, in the order of their numbers; {tool}; line of {perimeter}. Templates and sheet show the same line.",
+    "opening.lead_one": "{count} section falls; {tool}; line of {perimeter}. Templates and sheet show the same line.",
     "opening.picture": "Sections in the order they fall",
     "opening.section": "Section",
     "opening.size": "Size",

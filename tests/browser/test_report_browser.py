@@ -136,8 +136,8 @@ def test_the_step_marks_the_bead_that_the_words_name(opened: Opened) -> None:
     tacks = len(results.weld.tacks)
     for k in (1, 5):
         _set(page, "#weld-slider", tacks + k)
-        assert page.locator(f"#weld-figure .stitch-{k}.now").count() == 1
-        assert page.locator("#weld-figure .stitch.now").count() == 1
+        assert page.locator(f"#weld-figure .stitch-{k}.playing").count() == 1
+        assert page.locator("#weld-figure .stitch.playing").count() == 1
         name = results.weld.stitches[k - 1].name
         assert f"stitch {k} ({name})" in page.locator("#weld-said").inner_text()
 
