@@ -169,17 +169,18 @@ def now_items(cuts: Sequence[Cut], inside: Point | None, u: float, *, labels: bo
         items.append(Stroke(c.path, Pen(1.1, NOW), tag=f"now {c.name}"))
     spots: list[Point] = []
     for c in cuts if labels else ():
-        at = _label_spot(c.path, inside, 4.2 * u)
-        if c.length_mm < 6.0 * u and any(at.distance(q) < 5.0 * u for q in spots):
+        places = [_label_spot(c.path, inside, 4.2 * u, t) for t in (0.5, 0.3, 0.7, 0.15, 0.85)]
+        at = next((p for p in places if all(p.distance(q) > 6.0 * u for q in spots)), None)
+        if at is None:
             continue
         spots.append(at)
         items += boxed_text(c.name, at, 3.0, u, colour=NOW, bold=True, fill=WORK if inside else WHITE)
     return items
 
 
-def _label_spot(run: Sequence[Segment], inside: Point | None, off: float) -> Point:
+def _label_spot(run: Sequence[Segment], inside: Point | None, off: float, t: float) -> Point:
     longest = max(run, key=lambda s: s.length)
-    mid, along = longest.point_at(0.5), longest.direction_at(0.5)
+    mid, along = longest.point_at(t), longest.direction_at(t)
     side = along.left()
     if inside is not None and side.dot(inside.minus(mid)) < 0.0:
         side = side.times(-1.0)

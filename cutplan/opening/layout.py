@@ -17,7 +17,7 @@ from cutplan.opening.pieces import Toolset
 from cutplan.opening.ribs import Crossing, crossings, not_seen, parting, ribs_behind
 from cutplan.opening.split import Limits, axis_rad, parted, split
 from cutplan.opening.waste import Waste
-from cutplan.opening.windows import BLADE_HOLES_MM, blade_hole, window_for
+from cutplan.opening.windows import BLADE_HOLES_MM, OPEN_SIDE_MM, blade_hole, window_for
 from cutplan.pattern.job import Job
 from cutplan.tables.steel import CARBON_STEEL
 
@@ -81,11 +81,11 @@ def lay_out(job: Job, waste: Waste, kit: Toolset) -> Layout:
     over = crossings(job, edges, sections, tips(waste, nodes))
     looks: list[tuple[str, str]] = []
     windows = _windows(job, sections, taken, looks, found)
-    _blade_holes(job, waste, over, edges, kit, taken, windows, found)
     unseen = [any(not_seen(job.skin.ribs[r]) for r in ribs_behind(job, s)) for s in sections]
     axis = _long_axis(waste, angle)
     centres = [Point(s.centroid.x, s.centroid.y) for s in sections]
     falls = fall_order(centres, axis, edges, over, unseen)
+    _blade_holes(job, waste, falls, sections, over, edges, kit, taken, windows, found)
     forced = forced_cuts(waste.path_poly, limits, angle)
     return Layout(waste, tuple(taken), tuple(windows), tuple(sections), tuple(edges), tuple(over), tuple(falls), angle,
                   limits, forced, tuple(looks), tuple(found))
@@ -125,12 +125,17 @@ def _windows(job: Job, sections: list[Polygon], drills: list[Drill], looks: list
     return out
 
 
-def _blade_holes(job: Job, waste: Waste, over: list[Crossing], edges: list[Edge], kit: Toolset, drills: list[Drill],
-                 windows: list[Drill], found: list[Finding]) -> None:
-    """Add a hole beside every rib crossing that a blade must part and that has no hole within reach."""
+def _blade_holes(job: Job, waste: Waste, falls: list[Fall], sections: list[Polygon], over: list[Crossing],
+                 edges: list[Edge], kit: Toolset, drills: list[Drill], windows: list[Drill],
+                 found: list[Finding]) -> None:
+    """Add a hole beside each rib crossing for a blade, unless a hole or a section already out is near."""
     from shapely import Point as GeosPoint
 
-    for c in over:
+    turn = {c: k for k, fall in enumerate(falls) for c in fall.crossings}
+    for n, c in enumerate(over):
+        gone = [sections[f.section] for f in falls[: turn.get(n, 0)]]
+        if any(s.distance(GeosPoint(c.at)) < OPEN_SIDE_MM for s in gone):
+            continue
         if parting(job, waste, c, edges[c.edge], kit).tool != "hacksaw":
             continue
         if any(d.centre.distance(c.at) - d.radius_mm < 25.0 and d.diameter_mm >= BLADE_HOLES_MM[-1]

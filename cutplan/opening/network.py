@@ -11,7 +11,7 @@ from cutplan.geometry.flatten import flatten_segment
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Point, middle
 from cutplan.opening.model import Drill
-from cutplan.opening.nodes import Node, drill_sizes, node_for, sawn, span_on, starts
+from cutplan.opening.nodes import WEB_MM, Node, drill_sizes, node_for, sawn, span_on, starts
 from cutplan.opening.pieces import Piece, Toolset, disc_line, saw_run
 from cutplan.opening.split import Chord
 from cutplan.opening.waste import Waste
@@ -126,7 +126,7 @@ def _tee(waste: Waste, end: Point, other: Point, kit: Toolset, taken: list[Drill
             mid = 0.5 * (low + high)
             low, high = (mid, high) if waste.edge_gap(end.plus(u.times(mid))) < radius + 0.005 else (low, mid)
         centre = end.plus(u.times(high))
-        if any(centre.distance(d.centre) < radius + d.radius_mm + 0.5 for d in taken):
+        if any(centre.distance(d.centre) < radius + d.radius_mm + WEB_MM for d in taken):
             continue
         drill = Drill("", centre, diameter, "tee", "ends the cut across before it reaches the line")
         at, _ = waste.path.nearest(centre)

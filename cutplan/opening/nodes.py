@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 CORNER_RAD = radians(30.0)
 #: Longest tip of metal left between a corner hole and an acute corner, sawn and filed out afterwards [mm]. Our own.
 TIP_MM = 8.0
+#: Least metal left between two drilled holes [mm]. Our own.
+WEB_MM = 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +78,7 @@ def hole_at(waste: Waste, corner: Point, diameter_mm: float, taken: list[Drill])
     centre = Point(near.x, near.y)
     if centre.distance(corner) - radius > TIP_MM and diameter_mm > DRILLS_MM[0]:
         return None
-    if any(centre.distance(d.centre) < radius + d.radius_mm + 0.5 for d in taken):
+    if any(centre.distance(d.centre) < radius + d.radius_mm + WEB_MM for d in taken):
         return None
     return centre
 

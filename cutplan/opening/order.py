@@ -130,15 +130,16 @@ def with_bridge(waste: Waste, piece: Piece, kit: Toolset, avoid: list[Point]) ->
     whole = max(BRIDGE_MM + 2.0 * r, kit.least_line_mm + 0.5)
     if length < whole + least:
         return None
-    if length < whole + 2.0 * least:
-        spans, gap = [(0.0, length - whole)], (length - whole, length)
-    else:
-        lefts = [min(max(f * length - 0.5 * whole, least), length - whole - least)
-                 for f in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)]
-        a = next((a for a in lefts if _clear(body, a, a + whole, avoid)), lefts[0])
-        spans, gap = [(0.0, a), (a + whole, length)], (a, a + whole)
-    if not _clear(body, *gap, avoid):
+    places: list[tuple[list[tuple[float, float]], tuple[float, float]]] = []
+    if length >= whole + 2.0 * least:
+        for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8):
+            a = min(max(share * length - 0.5 * whole, least), length - whole - least)
+            places.append(([(0.0, a), (a + whole, length)], (a, a + whole)))
+    places += [([(0.0, length - whole)], (length - whole, length)), ([(whole, length)], (0.0, whole))]
+    fit = next((p for p in places if _clear(body, *p[1], avoid)), None)
+    if fit is None:
         return None
+    spans, gap = fit
     bridge = body.part(max(0.0, gap[0] - 0.3) / length, min(length, gap[1] + 0.3) / length)
     made = disc_line(waste, bridge, kit, 0.0, 0.0)
     if len(made) != 1 or made[0].tool != "cut-off disc":

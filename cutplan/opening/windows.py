@@ -20,6 +20,8 @@ CLEAR_RIB_MM = 6.0
 CLEAR_EDGE_MM = 3.0
 #: A window shows a rib that is no farther from its edge than this [mm]. Common practice.
 SIGHT_MM = 60.0
+#: A blade comes in from a section already out when that is no farther off than this [mm]. Common practice.
+OPEN_SIDE_MM = 50.0
 #: Holes that let a blade in, the last for a narrow blade [mm]. Common practice.
 BLADE_HOLES_MM = (10.0, 8.0, 6.0)
 
