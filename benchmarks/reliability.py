@@ -21,6 +21,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 from cutplan.errors import CutplanError  # noqa: E402
 from cutplan.files.drawing_in import read_drawing  # noqa: E402
 from cutplan.files.job.read import read_job  # noqa: E402
+from cutplan.findings import errors  # noqa: E402
 from cutplan.project.folder import faults  # noqa: E402
 
 LIMIT_S = 10
@@ -71,13 +72,15 @@ def try_all(name: str, sources: list[tuple[Path, bytes]], count: int, suffix: st
     for n in range(count):
         origin, data = sources[n % len(sources)]
         path = folder / f"t{suffix}"
+        if suffix == ".toml" and (origin.parent / "plate.dxf").exists():
+            (folder / "plate.dxf").write_bytes((origin.parent / "plate.dxf").read_bytes())
         path.write_bytes(_bytes_damage(data, chance) if n >= len(sources) else data)
         signal.setitimer(signal.ITIMER_REAL, LIMIT_S)
         try:
             if suffix == ".toml":
                 read_job(path)
             else:
-                read_drawing(path)
+                refused += bool(errors(read_drawing(path).findings))
         except CutplanError:
             refused += 1
         except _Hang:
