@@ -7,9 +7,10 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from cutplan.files import repeats
+from cutplan.files.crossings import self_crossings
 from cutplan.files.joining import Bridge, Chain, walk, weave
 from cutplan.files.loops import Loop, with_circle
-from cutplan.files.nesting import self_crossings, without_repeats
+from cutplan.files.nesting import without_repeats
 from cutplan.files.strokes import Stroke, to_strokes
 from cutplan.files.tangles import Branching, untangle
 from cutplan.files.traces import Trace

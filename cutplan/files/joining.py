@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from cutplan.errors import LimitError
+from cutplan.files.limits import MAX_PAIRS
 from cutplan.files.loops import Loop
 from cutplan.files.strokes import Stroke
 from cutplan.files.traces import Floats, Ints
@@ -14,6 +16,8 @@ from cutplan.tolerance import JOIN_MM
 
 #: Gaps up to this size are rounding of the file and are counted, not listed [mm].
 ROUNDING_MM = 0.002
+#: Ends whose neighbours are looked up at a time.
+_AT_ONCE = 256
 
 
 @dataclass(slots=True)
@@ -98,9 +102,20 @@ def _bridge(
     import shapely
 
     points = np.asarray(shapely.points(places[free]))
-    left, right = shapely.STRtree(points).query(points, predicate="dwithin", distance=bridge_mm)
-    pick = left < right
-    left, right = free[left[pick]], free[right[pick]]
+    tree = shapely.STRtree(points)
+    found: list[tuple[Ints, Ints]] = []
+    total = 0
+    for start in range(0, len(points), _AT_ONCE):
+        a, b = tree.query(points[start : start + _AT_ONCE], predicate="dwithin", distance=bridge_mm)
+        pick = a + start < b
+        found.append((free[a[pick] + start], free[b[pick]]))
+        total += len(found[-1][0])
+        if total > MAX_PAIRS:
+            raise LimitError(
+                f"more than {MAX_PAIRS} pairs of ends lie within the bridging tolerance of each other",
+                hint="keep only the layer of the plate, or give a smaller tolerance",
+            )
+    left, right = np.concatenate([f[0] for f in found]), np.concatenate([f[1] for f in found])
     wide = np.hypot(*(places[left] - places[right]).T)
     ends = node.reshape(-1, 2)
     tiny = {

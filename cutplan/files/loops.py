@@ -68,8 +68,11 @@ def caps(xy: Floats, bulge: Floats) -> Floats:
     return cap
 
 
-def chords(loop: Loop, tolerance: float = 0.001) -> Floats:
-    """Return points (m + 1, 2) of chords within a tolerance [mm] of the loop, the first repeated at the end."""
+def chords(loop: Loop, tolerance: float = 0.001, most: int = 1024) -> Floats:
+    """Return points (m + 1, 2) of chords within a tolerance [mm] of the loop, the first repeated at the end.
+
+    No arc gets more than ``most`` chords, even if they are further off then.
+    """
     xy, bulge = loop.xy, loop.bulge
     if not bulge.any():
         return xy
@@ -81,7 +84,8 @@ def chords(loop: Loop, tolerance: float = 0.001) -> Floats:
     ratio = np.clip(1.0 - tolerance / np.maximum(radius, tolerance), 0.0, 1.0)
     step = 2.0 * np.arccos(ratio)
     count = np.where(bent, np.ceil(np.abs(theta) / np.maximum(step, 1e-3)), 1.0)
-    count = np.maximum(count, np.where(np.abs(theta) > 0.5, np.ceil(np.abs(theta) / 0.4), 1.0)).astype(np.int64)
+    count = np.maximum(np.minimum(count, most), np.where(np.abs(theta) > 0.5, np.ceil(np.abs(theta) / 0.4), 1.0))
+    count = count.astype(np.int64)
     owner = np.repeat(np.arange(len(bulge)), count)
     first = np.cumsum(count) - count
     t = (np.arange(len(owner)) - first[owner]) / count[owner]
@@ -113,11 +117,3 @@ def to_contour(loop: Loop) -> Contour:
     points.append(points[0])
     segments: list[Segment] = [arc_from_bulge(points[i], points[i + 1], b) for i, b in enumerate(loop.bulge.tolist())]
     return Contour(tuple(segments))
-
-
-def same(a: Loop, b: Loop, slack_mm: float) -> bool:
-    """Return whether two loops are the same drawn twice: box and area agree within a slack [mm]."""
-    if max(abs(p - q) for p, q in zip(a.box, b.box, strict=True)) > slack_mm:
-        return False
-    perimeter = float(np.hypot(*np.diff(a.xy, axis=0).T).sum())
-    return abs(a.area - b.area) <= slack_mm * max(perimeter, slack_mm)

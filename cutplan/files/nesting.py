@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
-from cutplan.files.loops import Loop, chords, same
+from cutplan.errors import LimitError
+from cutplan.files.crossings import pair_finding
+from cutplan.files.limits import MAX_LISTED, MAX_LOOPS, MAX_PAIRS
+from cutplan.files.loops import Loop, chords
+from cutplan.files.traces import Ints
 from cutplan.findings import Finding
 
 if TYPE_CHECKING:
@@ -35,148 +41,101 @@ class Nest:
 
 
 def without_repeats(loops: list[Loop]) -> tuple[list[Loop], list[Finding]]:
-    """Return the loops without those drawn more than once."""
-    order = sorted(range(len(loops)), key=lambda i: (round(loops[i].box[0], 2), i))
-    boxes = [loops[i].box for i in order]
-    gone: set[int] = set()
-    for a in range(len(order)):
-        if order[a] in gone:
-            continue
-        for b in range(a + 1, len(order)):
-            if boxes[b][0] - boxes[a][0] > 0.02:
-                break
-            if order[b] not in gone and same(loops[order[a]], loops[order[b]], SAME_LOOP_MM):
-                gone.add(order[b])
-    findings = []
-    if gone:
-        first = loops[min(gone)]
-        findings.append(
-            Finding(
-                "duplicate-removed",
-                "note",
-                f"{len(gone)} closed outlines drawn twice were taken once",
-                first.where,
-                "the repeated ones were left out",
-            )
-        )
-    return [loop for i, loop in enumerate(loops) if i not in gone], findings
+    """Return the loops without those drawn more than once: box and area agree within a few thousandths."""
+    if len(loops) < 2:
+        return loops, []
+    marks = np.array([(*loop.box, loop.area**0.5) for loop in loops])
+    gone = np.zeros(len(loops), dtype=bool)
+    low = marks.min(axis=0)
+    for shift in (0.0, 0.5):
+        alive = np.flatnonzero(~gone)
+        cells = np.floor((marks[alive] - low) / SAME_LOOP_MM + shift)
+        _, first = np.unique(cells, axis=0, return_index=True)
+        again = np.ones(len(alive), dtype=bool)
+        again[first] = False
+        gone[alive[again]] = True
+    if not gone.any():
+        return loops, []
+    finding = Finding(
+        "duplicate-removed",
+        "note",
+        f"{int(gone.sum())} closed outlines drawn twice were taken once",
+        loops[int(np.flatnonzero(gone)[0])].where,
+        "the repeated ones were left out",
+    )
+    return [loop for loop, twice in zip(loops, gone.tolist(), strict=True) if not twice], [finding]
 
 
 def nest(loops: list[Loop]) -> tuple[Nest, list[Finding]]:
-    """Return the nesting of loops that do not cross, with a finding for each crossing or touching pair."""
+    """Return the nesting of loops, and a finding for each pair that crosses or touches.
+
+    Raises
+    ------
+    LimitError
+        If there are too many loops, or too many that lie over each other.
+    """
     import shapely
 
+    if len(loops) > MAX_LOOPS:
+        raise LimitError(f"the drawing holds more than {MAX_LOOPS} closed outlines", hint="keep only the plate's layer")
     loops = sorted(loops, key=lambda loop: -loop.area)
-    rings = [shapely.LinearRing(chords(loop)) for loop in loops]
+    arcs = sum(int(np.count_nonzero(loop.bulge)) for loop in loops)
+    most = int(min(1024, max(8, _CHORDS / max(arcs, 1))))
+    rings = np.array([shapely.LinearRing(chords(loop, most=most)) for loop in loops])
     polygons = np.array([shapely.Polygon(ring) for ring in rings])
-    findings = _crossings(loops, np.array(rings), polygons) if len(loops) > 1 else []
-    inside = [_inner_point(loop, polygons[i]) for i, loop in enumerate(loops)]
-    tree = shapely.STRtree(polygons)
-    who, around = tree.query(np.array(inside), predicate="within")
-    holders: list[list[int]] = [[] for _ in loops]
-    for i, j in zip(who.tolist(), around.tolist(), strict=True):
-        if j < i:
-            holders[i].append(j)
-    return Nest(loops, [len(h) for h in holders], [max(h) if h else -1 for h in holders]), findings
+    points = np.array([_inner_point(loop, polygons[i]) for i, loop in enumerate(loops)])
+    around: list[int] = [-1] * len(loops)
+    depth = [0] * len(loops)
+    findings: list[Finding] = []
+    meetings = 0
+    for i, inner in _over_each_other(rings):
+        shapely.prepare(polygons[i])
+        shapely.prepare(rings[i])
+        for j in inner[shapely.contains(polygons[i], points[inner])].tolist():
+            depth[j] += 1
+            around[j] = i  # loops come largest first, so the last one is the closest around
+        for j in inner[shapely.intersects(rings[i], rings[inner])].tolist():
+            meetings += 1
+            if meetings <= MAX_LISTED:
+                findings.append(pair_finding(loops[i], loops[j], (rings[i], rings[j])))
+    if meetings > MAX_LISTED:
+        findings.append(
+            Finding("contours-cross", "error", f"{meetings - MAX_LISTED} more pairs of outlines cross or touch")
+        )
+    return Nest(loops, depth, around), findings
+
+
+#: Most chords that stand for all arcs of a drawing together when GEOS is asked.
+_CHORDS = 4_000_000
+#: Loops whose neighbours are looked up at a time.
+_AT_ONCE = 64
+
+
+def _over_each_other(rings: NDArray[np.object_]) -> Iterator[tuple[int, Ints]]:
+    """Yield each loop with the smaller loops whose boxes meet its box."""
+    import shapely
+
+    tree = shapely.STRtree(rings)
+    total = 0
+    for start in range(0, len(rings), _AT_ONCE):
+        who, other = tree.query(rings[start : start + _AT_ONCE])
+        who = who + start
+        pick = who < other
+        who, other = who[pick], other[pick]
+        total += len(who)
+        if total > MAX_PAIRS:
+            raise LimitError(
+                f"more than {MAX_PAIRS} pairs of outlines lie over each other", hint="keep only the layer of the plate"
+            )
+        for i in np.unique(who).tolist():
+            yield i, np.sort(other[who == i])
 
 
 def _inner_point(loop: Loop, polygon: Polygon) -> Geometry:
-    """Return a point inside a loop: a circle's centre, else one that GEOS finds."""
+    """Return a point inside a loop: a circle's centre, else one that GEOS finds, at worst a corner."""
     import shapely
 
     if loop.circle is not None:
         return shapely.Point(loop.circle[0], loop.circle[1])
-    valid = polygon if shapely.is_valid(polygon) else shapely.make_valid(polygon)
-    return shapely.point_on_surface(valid)
-
-
-def _crossings(loops: list[Loop], rings: object, polygons: object) -> list[Finding]:
-    """Return an error for each pair of loops that cross and a warning for each pair that touch."""
-    import shapely
-
-    rings, polygons = np.asarray(rings), np.asarray(polygons)
-    left, right = shapely.STRtree(rings).query(rings, predicate="intersects")
-    findings: list[Finding] = []
-    for i, j in zip(left.tolist(), right.tolist(), strict=True):
-        if i >= j:
-            continue
-        a, b = polygons[i], polygons[j]
-        if not shapely.is_valid(a) or not shapely.is_valid(b):
-            a, b = shapely.make_valid(a), shapely.make_valid(b)
-        common = float(shapely.area(shapely.intersection(a, b)))
-        slack = 0.003 * float(shapely.length(rings[j])) + 1e-6
-        meeting = shapely.intersection(rings[i], rings[j])
-        spot = shapely.point_on_surface(meeting) if meeting.geom_type != "Point" else meeting
-        where = f"({spot.x:.3f}, {spot.y:.3f}) mm; {loops[i].where}; {loops[j].where}"
-        if slack < common < float(shapely.area(b)) - slack:
-            findings.append(
-                Finding(
-                    "contours-cross",
-                    "error",
-                    "two closed outlines cross, so what is plate and what is hole is not told",
-                    where,
-                    "join them into one outline or move one",
-                )
-            )
-        else:
-            findings.append(
-                Finding(
-                    "contours-touch",
-                    "warning",
-                    "two closed outlines touch: no material is left between them",
-                    where,
-                    "check the distance meant",
-                )
-            )
-    return findings[:60]
-
-
-def self_crossings(loops: list[Loop]) -> tuple[list[Loop], list[Finding]]:
-    """Return the loops that do not cross themselves, and a finding for each that does.
-
-    A fault smaller than a hundredth of a millimetre is kept with a warning; a loop without area is dropped.
-    """
-    import shapely
-
-    kept: list[Loop] = []
-    findings: list[Finding] = []
-    for loop in loops:
-        if loop.circle is not None:
-            kept.append(loop)
-            continue
-        xy = chords(loop)
-        perimeter = float(np.hypot(*np.diff(xy, axis=0).T).sum())
-        if len(xy) < 4 or loop.area <= 1e-4 * perimeter:
-            findings.append(
-                Finding("no-area", "warning", "a closed outline encloses no area and was left aside", loop.where)
-            )
-            continue
-        polygon = shapely.Polygon(xy)
-        if shapely.is_valid(polygon):
-            kept.append(loop)
-            continue
-        why = shapely.is_valid_reason(polygon)
-        spot = why[why.find("[") + 1 : why.find("]")].replace(" ", ", ") if "[" in why else ""
-        true = float(shapely.area(shapely.make_valid(polygon)))
-        kept.append(loop)
-        if abs(true - loop.area) <= 0.01 * 0.01 + 1e-7 * loop.area:
-            findings.append(
-                Finding(
-                    "outline-touches-itself",
-                    "warning",
-                    "an outline touches itself or turns back on itself",
-                    f"({spot}) mm; {loop.where}",
-                    "check the place",
-                )
-            )
-        else:
-            findings.append(
-                Finding(
-                    "self-crossing",
-                    "error",
-                    "an outline crosses itself",
-                    f"({spot}) mm; {loop.where}",
-                    "draw the outline so that it runs round once",
-                )
-            )
-    return kept, findings
+    point = shapely.point_on_surface(polygon)
+    return point if not shapely.is_empty(point) else shapely.Point(loop.xy[0])

@@ -83,8 +83,7 @@ def merged_overlaps(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]
                     "overlap-removed",
                     "warning" if len(findings) < 40 else "note",
                     f"{len(cluster)} lines that lie on each other were made one",
-                    f"{_ends(stroke)};"
-                    f" {strokes[cluster[-1]].where}",
+                    f"{_ends(stroke)}; {strokes[cluster[-1]].where}",
                     "one line is left",
                 )
             )
@@ -129,13 +128,16 @@ def _overlapping(members: list[int], strokes: list[Stroke]) -> list[tuple[list[i
     spans.sort()
     out: list[tuple[list[int], Stroke]] = []
     cluster: list[tuple[float, float, int]] = []
+    reach = -np.inf
     for span in [*spans, (np.inf, np.inf, -1)]:
-        if cluster and span[0] < max(c[1] for c in cluster) - 1e-3:
+        if cluster and span[0] < reach - 1e-3:
             cluster.append(span)
+            reach = max(reach, span[1])
             continue
         if len(cluster) > 1:
             out.append(_union(cluster, strokes, unit, origin))
         cluster = [span]
+        reach = span[1]
     return out
 
 

@@ -13,6 +13,9 @@ from cutplan.files.repeats import merged_overlaps, without_repeats
 from cutplan.files.strokes import Stroke, direction
 from cutplan.findings import Finding
 
+#: Strokes that are gone through at most while outer boundaries are taken off a tangle, all rounds together.
+_WORK = 200_000
+
 
 @dataclass(slots=True)
 class Untangled:
@@ -89,9 +92,11 @@ def _peel(
     alive = _pruned(list(range(len(strokes))), edges)
     cut = sorted(set(range(len(strokes))) - set(alive))
     out.chains += [_chain(strokes[i]) for i in cut]
-    for _ in range(1000):
-        if not alive:
-            return
+    work = 0
+    while alive:
+        work += len(alive)
+        if work > _WORK:
+            break
         found = _outer(alive, strokes, edges)
         used: set[int] = set()
         for cycle in found:
@@ -167,18 +172,23 @@ def _simple(way: list[tuple[int, bool]], edges: list[list[int]]) -> list[list[tu
     cycles: list[list[tuple[int, bool]]] = []
     stack: list[tuple[int, bool]] = []
     at: list[int] = []
+    seen: dict[int, int] = {}
     for i, backwards in way:
         start, end = (edges[i][1], edges[i][0]) if backwards else (edges[i][0], edges[i][1])
         if not at:
             at.append(start)
+            seen[start] = 0
         stack.append((i, backwards))
-        if end in at:
-            k = at.index(end)
+        if end in seen:
+            k = seen[end]
             cycle = stack[k:]
+            for n in at[k + 1 :]:
+                del seen[n]
             del stack[k:], at[k + 1 :]
             if len(cycle) != 2 or cycle[0][0] != cycle[1][0]:
                 cycles.append(cycle)
         else:
+            seen[end] = len(at)
             at.append(end)
     return cycles
 
