@@ -85,14 +85,17 @@ def factor(problem: Problem, sequences: Ints) -> Factor:
     """Return the triangular factors of a batch of station sequences (orders, stations)."""
     count, steps = sequences.shape
     places = problem.places(sequences)
+    springs = np.empty((count, places.shape[1], places.shape[1]))
     outputs = len(problem.to_outputs)
-    lower = np.linalg.cholesky(problem.springs[places[:, :, None], places[:, None, :]])
     right = np.empty((count, steps + outputs + problem.wishes.shape[1], places.shape[1]))
-    right[:, :steps] = problem.tendon[places[:, None, :], sequences[:, :, None]]
-    right[:, steps : steps + outputs] = problem.to_outputs.T[places].transpose(0, 2, 1)
-    right[:, steps + outputs :] = problem.wishes[places].transpose(0, 2, 1)
+    columns = np.vstack([problem.tendon.T, problem.to_outputs, problem.wishes.T])
+    others = np.arange(problem.tendon.shape[1], len(columns))
+    for i, (place, sequence) in enumerate(zip(places, sequences, strict=True)):
+        springs[i] = problem.springs[place][:, place]
+        right[i] = columns[np.concatenate([sequence, others])][:, place]
+    lower = np.linalg.cholesky(springs)
     for i in range(count):
-        right[i] = dtrtrs(lower[i].T, right[i].T, lower=0, trans=1)[0].T
+        right[i] = dtrtrs(lower[i].T, right[i].T, lower=0, trans=1, overwrite_b=1)[0].T
     pulled, to_outputs, wished = np.split(right, [steps, steps + outputs], axis=1)
     step = np.full((count, problem.tendon.shape[1]), -2)
     np.put_along_axis(step, sequences, np.broadcast_to(np.arange(steps), (count, steps)), axis=1)

@@ -30,8 +30,8 @@ class Order:
 
     def sequence(self, stations: Stations) -> Ints:
         """Stations in the order in which they are laid."""
-        parts = [stations.of(int(b), bool(r)) for b, r in zip(self.beads, self.backward, strict=True)]
-        return np.array([s for part in parts for s in part], dtype=np.int64)
+        ways = zip(self.beads.tolist(), self.backward.tolist(), strict=True)
+        return np.array([s for bead, backward in ways for s in stations.of(bead, backward)], dtype=np.int64)
 
 
 def once_round(count: int) -> Sequence[int]:

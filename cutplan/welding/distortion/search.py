@@ -20,9 +20,9 @@ from cutplan.welding.distortion.scan import make_scanner, scores_of
 from cutplan.welding.distortion.window import State, make_state, make_window
 
 #: Orders evaluated together in a window, and as a whole.
-BATCH, WIDE_BATCH = 32, 12
+BATCH, WIDE_BATCH = 32, 6
 #: One round in so many looks at changes over the whole order instead of a window.
-WIDE_EVERY = 6
+WIDE_EVERY = 12
 #: Orders without gain before the best order is shaken: at most, and as a share of the square of the beads.
 PATIENCE, PATIENCE_SHARE = 480, 1.2
 #: Gain that counts [mm].

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -16,7 +17,7 @@ from cutplan.welding.distortion.task import Bead
 LONGEST_MM = 60.0
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Stations:
     """Stations in the order of the beads, each bead's from its start to its end.
 
@@ -39,15 +40,21 @@ class Stations:
     def count(self) -> int:
         return len(self.bead)
 
-    @property
+    @cached_property
     def counts(self) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
         """Number of stations of each bead."""
         return np.bincount(self.bead)
 
+    @cached_property
+    def _both_ways(self) -> tuple[list[tuple[int, ...]], list[tuple[int, ...]]]:
+        own: list[list[int]] = [[] for _ in range(int(self.bead.max()) + 1)]
+        for station, bead in enumerate(self.bead.tolist()):
+            own[bead].append(station)
+        return [tuple(o) for o in own], [tuple(o[::-1]) for o in own]
+
     def of(self, bead: int, backward: bool) -> tuple[int, ...]:
         """Return the stations of a bead in the order in which they are laid."""
-        own = tuple(int(i) for i in np.flatnonzero(self.bead == bead))
-        return own[::-1] if backward else own
+        return self._both_ways[1 if backward else 0][bead]
 
 
 def make_stations(path: Floats, beads: Sequence[Bead]) -> Stations:
