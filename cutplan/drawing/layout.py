@@ -102,6 +102,10 @@ def table(
         Font size [mm].
     align : sequence of {"left", "middle", "right"}
         Alignment per column; all left when None.
+    header : bool
+        Whether the first row is bold on grey.
+    pad_mm : float
+        Space between a cell's text and its edge [mm].
     bottom_mm : float or None
         Rows that would reach below this height are left out [mm].
 

@@ -25,10 +25,18 @@ def cheapest_bands(
 
     Parameters
     ----------
+    content : Content
+        What must be covered.
+    rooms : tuple of (width, height)
+        Room on a sheet in each orientation [mm].
+    overlap : float
+        Overlap of neighbouring sheets [mm].
+    box : Box
+        Box of the content [mm].
     care : int
         0: bands end anywhere; 1: not within a cross or pad; 2: nor beside a straight line that runs along the end.
     steps : int
-        How finely the ends are tried.
+        How finely the ends are tried [1].
     """
     single = [(count_for(box.width, a, overlap), k) for k, (a, b) in enumerate(rooms) if box.height <= b]
     if single and min(single)[0] == 1:

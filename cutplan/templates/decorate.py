@@ -90,21 +90,25 @@ def decorate(layout: Layout, marks: tuple[Registration, ...], overlap_mm: float,
         words, found = label_block(p.template, inside, room)
         items += words
         near = words[0].at if words and isinstance(words[0], Text) else p.template.edge.centroid
-        signs, shown = arrows(p.template, inside, room, near)
+        local = inside.copy()
+        local.block_outside_box(next((s.printed for s in layout.sheets if s.cell.holds(near)), room.box))
+        signs, shown = arrows(p.template, (local, inside, room), near)
         items += signs
         if not (found and shown):
-            findings.append(Finding("label-no-room", "note", f"{p.template.name}: no room for all its words or arrows",
-                                    fix="the title of its sheet names it; write the rest by hand"))
-        crowded = len(p.template.spots) > 300
-        for spot in p.template.spots:
-            label = hole_label(spot, room, (1.5,)) if crowded else hole_label(spot, room)
+            findings.append(Finding("label-no-room", "note", "no room for all words and arrows of a template",
+                                    p.template.name, "the title of its sheet names it; write the rest by hand"))
+        spots = p.template.spots
+        at = np.array([s.centre for s in spots]).reshape(-1, 2)
+        for spot in spots:
+            close = np.hypot(at[:, 0] - spot.centre.x, at[:, 1] - spot.centre.y) < spot.radius_mm + 60.0
+            label = hole_label(spot, tuple(spots[k] for k in np.flatnonzero(close)[:40]), room)
             if label is None:
                 lost.append(spot.name)
             else:
                 items.append(label)
         items += _tape(p.template, room)
     if lost:
-        findings.append(Finding("hole-label-no-room", "note", f"no room for a label at {len(lost)} holes",
+        findings.append(Finding("hole-label-no-room", "note", f"no room for {len(lost)} labels of holes or bends",
                                 where=", ".join(lost[:8]) + (" ..." if len(lost) > 8 else ""),
                                 fix="read their names in the job sheet"))
     return Decor(tuple(items), tuple(tuple(b) for b in by_sheet), diagonals, tuple(findings))

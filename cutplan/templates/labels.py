@@ -21,7 +21,7 @@ _LEADING = 1.35
 
 
 def label_block(template: Template, inside: Room, anywhere: Room) -> tuple[tuple[Text, ...], bool]:
-    """Return the template's lines where they fit, and whether all do.
+    """Return the template's lines where they fit, and whether the first three do (the sheet's title has the rest).
 
     Looked for inside the edge first, so that the words stay on the cut paper; what finds no room there goes beside it.
     """
@@ -34,7 +34,7 @@ def label_block(template: Template, inside: Room, anywhere: Room) -> tuple[tuple
             return words, True
         # what found no room inside goes beside the template, if there is room
         rest = _fit((f"{template.name}:", *says[count:]), anywhere, (inside, anywhere), words[0].at)
-        return (*words, *rest), bool(rest)
+        return (*words, *rest), bool(rest) or count >= 3
     words = _fit(says, anywhere, (inside, anywhere), template.edge.centroid)
     return words, bool(words)
 
@@ -78,21 +78,24 @@ def _set(lines: list[tuple[str, float, bool]], box: Box) -> tuple[Text, ...]:
     return tuple(texts)
 
 
-def arrows(template: Template, inside: Room, anywhere: Room, near: Point) -> tuple[tuple[Item, ...], bool]:
-    """Return the arrows that say where the vehicle's front and top are, and whether all found room."""
+def arrows(template: Template, rooms: tuple[Room, ...], near: Point) -> tuple[tuple[Item, ...], bool]:
+    """Return the arrows that say where the vehicle's front and top are, and whether all found room.
+
+    ``rooms`` are tried in order; what is used is taken in all of them.
+    """
     items: list[Item] = []
     for word, angle in (("FORWARD", template.forward_rad), ("UP", template.up_rad)):
         if angle is None:
             continue
         placed = False
-        for room in (inside, anywhere):
+        for room in rooms:
             for reach in (18.0, 12.0, 8.0):
                 wide = text_width(word, READ_MM, True)
                 tall = abs(sin(angle)) * reach + 3.0
                 box = room.nearest(max(wide, abs(cos(angle)) * reach + 3.0) + 2.0, tall + 1.3 * READ_MM + 1.0, near)
                 if box is None:
                     continue
-                for r in (inside, anywhere):
+                for r in rooms:
                     r.block(box)
                 u = Point(cos(angle), sin(angle)).times(0.5 * reach)
                 c = Point(box.centre.x, box.ymax - 0.5 * tall)
@@ -120,26 +123,48 @@ def centre_cross(spot: Spot, free_mm: float) -> Stroke:
     return Stroke(tuple(arms), CROSS, tag="cross")
 
 
-def hole_label(spot: Spot, room: Room, steps_mm: tuple[float, ...] = (1.5, 4.0, 8.0, 13.0)) -> Text | None:
-    """Return the label of a hole or pad in free room near it, shortened to its name if need be, or None.
+def hole_label(spot: Spot, others: tuple[Spot, ...], room: Room) -> Text | None:
+    """Return the label of a hole or pad in free room close to it, shortened to its name if need be, or None.
 
-    ``steps_mm`` are the distances from the hole that are tried, nearest first [mm].
+    It stays nearer to its own hole than to any of the others.
     """
-    for words in dict.fromkeys((f"{spot.name} {spot.note}".strip(), spot.name)):
+    full = f"{spot.name} {spot.note}".strip()
+    for words, steps in ((full, (1.5, 4.0)), (spot.name, (1.5, 4.0, 8.0)), (full, (8.0,))):
         wide, tall = text_width(words, READ_MM), READ_MM
-        for away in steps_mm:
-            for k in (1, 7, 3, 5, 0, 4, 2, 6):
-                angle = 0.25 * pi * k
-                u = Point(cos(angle), sin(angle))
-                # on the axes the label must also clear the arms of the cross
-                out = spot.radius_mm + away + (CROSS_BEYOND_MM if k % 2 == 0 else 0.0)
-                edge = spot.centre.plus(u.times(out))
-                x = edge.x if u.x > 0.1 else edge.x - wide if u.x < -0.1 else edge.x - 0.5 * wide
-                y = edge.y if u.y > 0.1 else edge.y - tall if u.y < -0.1 else edge.y - 0.5 * tall
-                box = Box(x - 0.3, y - 0.2, x + wide + 0.3, y + tall)
-                if room.free(box):
-                    room.block(box)
-                    return Text(words, Point(x, y + 0.24 * tall), READ_MM, tag="hole label")
+        for x, y in _beside(spot, wide, tall, steps):
+            box = Box(x - 0.3, y - 0.2, x + wide + 0.3, y + tall)
+            if room.free(box) and _nearest_to(spot, others, box):
+                room.block(box)
+                return Text(words, Point(x, y + 0.24 * tall), READ_MM, tag="hole label")
     return None
+
+
+def _beside(spot: Spot, wide: float, tall: float, steps_mm: tuple[float, ...]) -> Iterator[tuple[float, float]]:
+    """Lower left corners for a label round a hole, nearest first; in the quarters of its cross where it is large."""
+    c = spot.centre
+    for away in steps_mm:
+        for k in (1, 7, 3, 5, 0, 4, 2, 6):
+            angle = 0.25 * pi * k
+            u = Point(cos(angle), sin(angle))
+            # on the axes the label must also clear the arms of the cross
+            out = spot.radius_mm + away + (CROSS_BEYOND_MM if k % 2 == 0 else 0.0)
+            edge = c.plus(u.times(out))
+            x = edge.x if u.x > 0.1 else edge.x - wide if u.x < -0.1 else edge.x - 0.5 * wide
+            y = edge.y if u.y > 0.1 else edge.y - tall if u.y < -0.1 else edge.y - 0.5 * tall
+            yield x, y
+    if spot.radius_mm > 12.0:
+        for right, up in ((True, True), (True, False), (False, True), (False, False)):
+            yield c.x + 3.6 if right else c.x - 3.6 - wide, c.y + 3.6 if up else c.y - 3.6 - tall
+
+
+def _nearest_to(spot: Spot, others: tuple[Spot, ...], box: Box) -> bool:
+    """Whether a label's box is nearer to its own hole's edge than to any other hole's."""
+
+    def gap(s: Spot) -> float:
+        x, y = min(max(s.centre.x, box.xmin), box.xmax), min(max(s.centre.y, box.ymin), box.ymax)
+        return abs(s.centre.distance(Point(x, y)) - s.radius_mm)
+
+    own = gap(spot)
+    return all(gap(o) > own for o in others if o is not spot and o.cross)
 
 

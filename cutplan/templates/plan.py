@@ -16,6 +16,7 @@ from cutplan.templates.cells import Content, Tiling
 from cutplan.templates.content import angles_worth_trying, content_of, smallest_box_angle, stroke_points
 from cutplan.templates.correction import Correction, correction
 from cutplan.templates.decorate import decorate
+from cutplan.templates.doubts import template_doubts
 from cutplan.templates.layout import Layout, SheetPlace, place, tiled
 from cutplan.templates.map_sheet import map_page
 from cutplan.templates.pack import pack
@@ -61,8 +62,10 @@ def plan_templates(job: Job, shop: Shop) -> TemplateSet:
     correct = correction(printer)
     forms = sheet_forms(wish, correct)
     templates = templates_of(job)
+    doubts = template_doubts(job, templates)
     layouts, cut_through, plain = _layouts(templates, forms, wish.overlap_mm)
-    return _printed(job, layouts, forms, correct, cut_through, plain, measured=printer.length_mm > 0.0)
+    made = _printed(job, layouts, forms, correct, cut_through, plain, measured=printer.length_mm > 0.0)
+    return replace(made, findings=doubts + made.findings)
 
 
 def _layouts(

@@ -64,6 +64,13 @@ class Room:
         """Take every cell outside a contour."""
         self.taken |= ~self._filled(contour)
 
+    def block_outside_box(self, box: Box) -> None:
+        """Take every cell outside a box."""
+        rows, columns = self.slices(box)
+        kept = self.taken[rows, columns].copy()
+        self.taken[:] = True
+        self.taken[rows, columns] = kept
+
     def block_inside(self, contour: Contour) -> None:
         """Take every cell inside a contour."""
         self.taken |= self._filled(contour)

@@ -11,7 +11,7 @@ import pytest
 
 from cutplan.drawing.model import Document, Page, Stroke, Text
 from cutplan.drawing.pdf import render_pdf
-from cutplan.drawing.recorder import overlaps
+from cutplan.drawing.recorder import overlaps, text_corners
 from cutplan.errors import JobError
 from cutplan.files.drawing_in import read_drawing
 from cutplan.files.job.read import read_job
@@ -354,7 +354,7 @@ def test_the_same_printer_uncorrected_would_fail() -> None:
     printer = Printer(0.985, 1.007, 0.2)
     page = plan_templates(job(), Shop()).pages[0]
     (x0, x1), _ = ruler_ends(page)
-    assert abs(printer.prints(x1, page).distance(printer.prints(x0, page)) / x1.distance(x0) - 1.0) > 0.01
+    assert abs(printer.prints(x1, page).distance(printer.prints(x0, page)) / x1.distance(x0) - 1.0) > 0.005
 
 
 def test_turned_sheets_are_corrected_along_the_printers_own_axes() -> None:
@@ -416,3 +416,46 @@ def test_the_coupon_reads_well_and_is_never_corrected() -> None:
     for name in ("A4", "Letter", "A3"):
         page = paper_coupon(paper(name)).pages[0]
         assert not overlaps(page, margin_mm=10.0, clear_of=("side", "target"), smallest_mm=4.19)
+
+
+# --- doubts
+
+
+def codes(made: TemplateSet) -> set[str]:
+    return {f.code for f in made.findings}
+
+
+def test_doubts_about_a_job_are_findings() -> None:
+    fine = plan_templates(job(160, 120, ()), Shop())
+    assert codes(fine) == set()
+    same = plan_templates(job(160, 120, (), marks=Marks(forward_deg=90.0, up_deg=450.0)), Shop())
+    assert codes(same) == {"arrows-same-way"}
+    on_line = job(160, 120, (hole("H1", 20, 60, 9, in_skin=True),), joint=Joint("lap", 0.0, 20.0))
+    assert "hole-on-opening-line" in codes(plan_templates(on_line, Shop()))
+    assert "narrow-border" in codes(plan_templates(job(160, 120, (), paper=paper("A4", margin_mm=6.0)), Shop()))
+
+
+def test_a_hole_is_labelled_nearer_to_it_than_to_any_other() -> None:
+    holes = tuple(hole(f"H{k}", 40 + 30 * k, 40 + 10 * (k % 2), 10) for k in range(9))
+    made = plan_templates(job(330, 130, holes, paper=paper("A3")), Shop())
+    plate = next(p.template for j in made.joined for p in j.layout.placed if p.template.name == "Plate")
+    page = made.pages[next(t.sheet for t in made.tiles if t.template == "Plate") - 1]
+    rings = {i.tag.split()[1]: i.segments[0].box.centre for i in page.items
+             if isinstance(i, Stroke) and i.tag.startswith("hole ")}
+    labels = [i for i in page.items if isinstance(i, Text) and i.tag == "hole label"]
+    assert len(labels) >= 7 and len(plate.spots) == 9
+    for label in labels:
+        gaps = {name: _gap(text_corners(label), centre) for name, centre in rings.items()}
+        assert gaps[label.text.split()[0]] == min(gaps.values())
+
+
+def _gap(corners: tuple[Point, ...], p: Point) -> float:
+    """Distance from a point to an upright box."""
+    x = min(max(p.x, corners[0].x), corners[1].x)
+    return p.distance(Point(x, min(max(p.y, corners[0].y), corners[2].y)))
+
+
+def test_label_and_arrows_of_a_template_lie_on_one_sheet() -> None:
+    made = plan_templates(job(500, 230, marks=Marks(up_deg=90.0, forward_deg=180.0)), Shop())
+    page = next(p for p in made.pages if "PLATE" in texts(p))
+    assert {"FORWARD", "UP"} <= set(texts(page))

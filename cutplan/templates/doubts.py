@@ -1,0 +1,38 @@
+"""What is doubtful about a job's templates before they are printed."""
+
+from __future__ import annotations
+
+from cutplan.findings import Finding
+from cutplan.pattern.job import Job
+from cutplan.tables.paper import MARGIN_MM
+from cutplan.templates.template import Template
+
+
+def template_doubts(job: Job, templates: tuple[Template, ...]) -> tuple[Finding, ...]:
+    """Return findings: holes on the opening's line, arrows that say the same, a border narrower than is safe."""
+    found: list[Finding] = []
+    marks = job.marks
+    if marks.up_deg is not None and abs((marks.up_deg - marks.forward_deg + 180.0) % 360.0 - 180.0) < 1.0:
+        found.append(Finding("arrows-same-way", "warning", "forward and up point the same way on the templates",
+                             f"marks, forward and up {marks.up_deg:g} degrees",
+                             "leave up out for a plate that lies flat, or correct one of them"))
+    crossed: dict[str, float] = {}
+    for template in templates:
+        if template.kind not in ("opening", "skin holes"):
+            continue
+        cut = [s for line in template.lines if line.tag == "cut" for s in line.segments]
+        for spot in template.spots:
+            if spot.contour is None or not cut:
+                continue
+            away = min(s.nearest(spot.centre)[1] for s in cut)
+            if away < spot.radius_mm:
+                crossed[spot.name] = away
+    if crossed:
+        where = ", ".join(f"{name} ({away:.1f} mm from its centre)" for name, away in crossed.items())
+        found.append(Finding("hole-on-opening-line", "warning", "the opening is cut through holes to be drilled",
+                             where, "move the holes, or change the overlap"))
+    if job.paper.margin_mm < MARGIN_MM - 1e-9:
+        found.append(Finding("narrow-border", "note",
+                             f"a border of {job.paper.margin_mm:g} mm is narrower than some printers reach",
+                             "paper.margin", "look whether both rulers are printed whole"))
+    return tuple(found)
