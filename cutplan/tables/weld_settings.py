@@ -94,6 +94,10 @@ _CO2_LAP = SettingsTable("GMAW", "CO2", "lap", ("maker-co2-lap",), (
     SettingsRow(3.2, _ALL, (130, 160), (19, 22), (45, 50), leg_mm=(3.2, 3.2)),
     SettingsRow(4.5, _BIG, (150, 200), (21, 24), (40, 45), leg_mm=(4.5, 4.5)),
 ))
+_MIX_FILLET = SettingsTable("GMAW", "mix", "fillet", ("maker-mag-fillet",), (
+    SettingsRow(2.4, _ALL, (115, 125), (19.5, 20), (50, 60), leg_mm=(3.5, 3.5)),
+    SettingsRow(3.2, _ALL, (130, 140), (19.5, 21), (50, 60), leg_mm=(4.0, 4.0)),
+))
 #: Current and rod read in the table; voltage from the standard's load line, speed from memory (see sources).
 _TIG_FILLET = SettingsTable("GTAW", "argon", "fillet", ("tig-fillet", "iec-60974", "tig-speed"), (
     SettingsRow(1.6, (1.6,), (50, 70), (10.0, 13.0), (10, 15), leg_mm=(1.6, 2.5)),
@@ -102,7 +106,9 @@ _TIG_FILLET = SettingsTable("GTAW", "argon", "fillet", ("tig-fillet", "iec-60974
     SettingsRow(6.0, (4.0, 4.8), (170, 200), (15.0, 18.0), (8, 11), leg_mm=(5.0, 6.0)),
 ))
 
-TABLES: tuple[SettingsTable, ...] = (_MIX_BUTT, _CO2_BUTT, _CO2_FILLET, _CO2_LAP, _TIG_FILLET)
+TABLES: tuple[SettingsTable, ...] = (
+    _MIX_BUTT, _CO2_BUTT, _CO2_LAP, _CO2_FILLET, _MIX_FILLET, _TIG_FILLET,
+)
 """Every table, in the order in which a match is sought."""
 
 #: Above this current short-circuit transfer is left [A]; from memory of the reference tables' own note.

@@ -119,6 +119,7 @@ SOURCES: dict[str, Source] = {
         "OTC Daihen Welbee M350L II manual, p. 148, square butt, Ar+CO2 short arc (reference table, cm/min "
         "column)",
     ),
+    "maker-mag-fillet": Source("read", "Panasonic YD-350GL4 manual, MAG fillet, argon with CO2 (reference table)"),
     "maker-wfs": Source(
         "read",
         "Miller OM-228042 p. 43, Craftsman 117.205710 p. 21, Hobart OM-283007: wire feed speed per ampere and 1 A"

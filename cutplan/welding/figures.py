@@ -1,29 +1,33 @@
-"""Pictures of the weld plan: where heat goes, how warm each start is, the shape after welding, and the trial piece."""
+"""Pictures of the weld plan's heat: how far it reaches, and how warm each bead's place is before the arc."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import cos, pi, sin
-
-import numpy as np
 
 from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, line, outline, placed, ring
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
-from cutplan.welding.coupon import LINE_FROM_EDGE_MM, WeldCoupon
-from cutplan.welding.result import ShapeAfter, WeldPlan
+from cutplan.welding.result import KeepAway, WeldPlan
 
 _EDGE, _THIN = Pen(0.35, "#555555"), Pen(0.2, "#777777")
 #: Label size [mm].
 LABEL_MM = 3.6
 #: Bands of heat, coolest first.
 _WARM = ("#f6e3d7", "#efc9b0", "#e3a57f", "#cf7a49", "#b24618")
-#: Down, flat, up: dark hatch prints apart from light in grey too.
-_DOWN, _FLAT, _UP = (33, 84, 138), (247, 247, 245), (178, 70, 24)
 
 
-def heat_figure(job: Job, plan: WeldPlan, width_mm: float = 180.0) -> Figure:
+def keep_away_words(k: KeepAway) -> str:
+    """Return the key of one band of heat in English."""
+    d = k.distance_mm
+    return f"{k.thing}: {d.mid:.0f} mm ({d.low:.0f} to {d.high:.0f}) to stay below {k.limit_C:.0f} °C"
+
+
+def heat_figure(
+    job: Job, plan: WeldPlan, width_mm: float = 180.0, words: Callable[[KeepAway], str] = keep_away_words
+) -> Figure:
     """Return the metal beside the weld that gets too hot for each thing to keep away, with a key.
 
     Parameters
@@ -34,6 +38,8 @@ def heat_figure(job: Job, plan: WeldPlan, width_mm: float = 180.0) -> Figure:
         Its weld plan
     width_mm : float
         Width of the picture [mm]
+    words : callable
+        Makes the key of a band; replace it for another language or unit
 
     Returns
     -------
@@ -59,9 +65,7 @@ def heat_figure(job: Job, plan: WeldPlan, width_mm: float = 180.0) -> Figure:
     for i, (k, colour) in enumerate(zip(steps, colours, strict=True)):
         y = low - 2.0 - row * (i + 1)
         key.append(Stroke(rectangle(0.0, y, 8.0, 0.75 * row).segments, _THIN, colour, closed=True, tag="key"))
-        d = k.distance_mm
-        words = f"{k.thing}: {d.mid:.0f} mm ({d.low:.0f} to {d.high:.0f}) to stay below {k.limit_C:.0f} °C"
-        key.append(Text(words, Point(11.0, y + 0.2 * row), LABEL_MM, tag="key"))
+        key.append(Text(words(k), Point(11.0, y + 0.2 * row), LABEL_MM, tag="key"))
     return Figure((*map_items, *key), Box(0.0, -2.0, width_mm, low + tall))
 
 
@@ -91,7 +95,13 @@ def _round_hull(points: list[Point], reach: float) -> list[Point]:
     return [Point(*p) for p in half(cloud) + half(cloud[::-1])]
 
 
-def wait_figure(plan: WeldPlan, width_mm: float = 180.0) -> Figure:
+def wait_figure(
+    plan: WeldPlan,
+    width_mm: float = 180.0,
+    axis: str = "minutes from the first arc",
+    side: str = "°C before the arc",
+    limit_words: str = "dashed: limit; hollow: tacks",
+) -> Figure:
     """Return the time line of the plan: each bead as a bar, and how warm its place is before the arc.
 
     Parameters
@@ -100,6 +110,8 @@ def wait_figure(plan: WeldPlan, width_mm: float = 180.0) -> Figure:
         The weld plan
     width_mm : float
         Width of the chart [mm]
+    axis, side, limit_words : str
+        Texts below, above on the left and above on the right
 
     Returns
     -------
@@ -117,16 +129,15 @@ def wait_figure(plan: WeldPlan, width_mm: float = 180.0) -> Figure:
         x = x0 + t * 60.0 * per
         items.append(line((x, y0 - 6.0), (x, y0 + tall), Pen(0.15, "#bbbbbb"), "grid"))
         items.append(Text(f"{t:g}", Point(x, y0 - 10.0), LABEL_MM, "middle", tag="axis"))
-    items.append(Text("minutes from the first arc", Point(0.5 * (x0 + x1), 0.0), LABEL_MM, "middle", tag="axis"))
+    items.append(Text(axis, Point(0.5 * (x0 + x1), 0.0), LABEL_MM, "middle", tag="axis"))
     for c in _ticks(top_C):
         y = y0 + c * up
         items.append(line((x0, y), (x1, y), Pen(0.15, "#bbbbbb"), "grid"))
         items.append(Text(f"{c:g}", Point(x0 - 1.5, y - 1.2), LABEL_MM, "right", tag="axis"))
-    items.append(Text("°C before the arc", Point(x0, y0 + tall + 3.0), LABEL_MM, tag="axis"))
+    items.append(Text(side, Point(x0, y0 + tall + 3.0), LABEL_MM, tag="axis"))
     limit = y0 + plan.interpass_C * up
     items.append(line((x0, limit), (x1, limit), Pen(0.5, "#000000", (2.0, 1.2)), "limit"))
-    words = f"dashed: limit {plan.interpass_C:.0f} °C; hollow: tacks"
-    items.append(Text(words, Point(x1, y0 + tall + 3.0), LABEL_MM, "right", tag="limit"))
+    items.append(Text(limit_words, Point(x1, y0 + tall + 3.0), LABEL_MM, "right", tag="limit"))
     speed = plan.settings.speed_mm_per_s.mid
     for b in beads:
         a, z = x0 + b.start_s * per, x0 + (b.start_s + b.length_mm / speed) * per
@@ -144,94 +155,3 @@ def wait_figure(plan: WeldPlan, width_mm: float = 180.0) -> Figure:
 def _ticks(top: float) -> list[float]:
     step = next((s * 10.0**e for e in range(-2, 6) for s in (1.0, 2.0, 5.0) if top / (s * 10.0**e) <= 8.0), top)
     return [i * step for i in range(int(top / step + 1e-9) + 1)]
-
-
-def shape_figure(job: Job, shape: ShapeAfter, step: int = -1) -> Figure:
-    """Return a map of how far plate and skin stand up or down after one step of the chosen order.
-
-    Parameters
-    ----------
-    job : Job
-        The job
-    shape : ShapeAfter
-        Displaced shapes of the plan
-    step : int
-        Row of the shapes; the last is after the brace is off
-
-    Returns
-    -------
-    Figure
-        Triangles coloured from down to up, plate drawn over skin, scale beside it.
-    """
-    lift = shape.lift_mm[step]
-    top = max(float(np.abs(lift).max()), 1e-6)
-    items: list[Item] = []
-    order = np.argsort(shape.is_plate[shape.triangles[:, 0]], kind="stable")
-    for triangle in shape.triangles[order]:
-        corners = [Point(float(x), float(y)) for x, y in shape.points[triangle]]
-        sides = tuple(Line(a, b) for a, b in zip(corners, [*corners[1:], corners[0]], strict=True))
-        items.append(Stroke(sides, None, shade(float(lift[triangle].mean()) / top), closed=True, tag="lift"))
-    items.append(outline(job.plate.outline, _EDGE, tag="net"))
-    items += [ring(p.centre, 0.5 * p.diameter_mm, Pen(0.35, "#000000", (2.0, 1.2)), tag="pad") for p in job.pads]
-    xs, ys = shape.points[:, 0], shape.points[:, 1]
-    box = Box(float(xs.min()), float(ys.min()), float(xs.max()), float(ys.max()))
-    side, wide = box.xmax + 0.04 * box.width, 0.03 * box.width
-    for i in range(21):
-        part = -1.0 + 0.1 * i
-        y = box.ymin + i / 21.0 * box.height
-        bar = rectangle(side, y, wide, box.height / 21.0)
-        items.append(Stroke(bar.segments, None, shade(part), closed=True, tag="scale"))
-    for part, at in ((-1.0, box.ymin), (0.0, box.centre.y), (1.0, box.ymax)):
-        items.append(Text(f"{part * top:+.2f} mm", Point(side + 1.4 * wide, at - 1.0), LABEL_MM, tag="scale"))
-    above = Point(box.xmin, box.ymax + 0.03 * box.height)
-    items.append(Text(f"after {shape.labels[step]}", above, LABEL_MM, bold=True, tag="label"))
-    return Figure(tuple(items), Box(box.xmin, box.ymin, side + 0.2 * box.width, box.ymax + 0.09 * box.height))
-
-
-def shade(part: float) -> str:
-    """Return the colour of a share of the largest lift, -1 (down) to 1 (up), as ``#rrggbb``."""
-    end, share = (_UP, part) if part >= 0.0 else (_DOWN, -part)
-    share = min(share, 1.0)
-    rgb = [round(f + share * (e - f)) for f, e in zip(_FLAT, end, strict=True)]
-    return "#" + "".join(f"{v:02x}" for v in rgb)
-
-
-def coupon_figure(coupon: WeldCoupon) -> Figure:
-    """Return the weld trial piece: two strips, scribed lines, stations to measure at.
-
-    Parameters
-    ----------
-    coupon : WeldCoupon
-        The trial piece
-
-    Returns
-    -------
-    Figure
-        In the piece's own millimetres, looked at from the torch side.
-    """
-    long, wide = coupon.strip_mm
-    gap = coupon.joint.gap_mm
-    low = wide - coupon.overlap_mm if coupon.overlap_mm else wide + gap
-    thick, thin = coupon.thicknesses_mm
-    lower, upper = rectangle(0.0, 0.0, long, wide), rectangle(0.0, low, long, wide)
-    items: list[Item] = [outline(lower, Pen(0.5), "#e9e9e9", "strip skin")]
-    items.append(outline(upper, Pen(0.5), "#f7f7f7", "strip plate"))
-    weld_y = low if coupon.overlap_mm else wide + 0.5 * gap
-    items.append(line((0.0, weld_y), (long, weld_y), Pen(1.6, "#000000"), "weld"))
-    edges = (wide - coupon.overlap_mm - LINE_FROM_EDGE_MM, low + coupon.overlap_mm + LINE_FROM_EDGE_MM)
-    scribed = (edges[0], edges[0] + coupon.lines_apart_mm)
-    for y in scribed:
-        items.append(line((0.0, y), (long, y), Pen(0.2, "#000000", (4.0, 1.5)), "scribed"))
-    for i, x in enumerate(coupon.stations_mm):
-        items.append(line((x, scribed[0]), (x, scribed[1]), Pen(0.25), f"station {i + 1}"))
-        for y, way in ((scribed[0], 1.0), (scribed[1], -1.0)):
-            for dx in (-1.5, 1.5):
-                items.append(line((x, y), (x + dx, y + 4.0 * way), Pen(0.25), f"station {i + 1}"))
-        items.append(Text(str(i + 1), Point(x + 2.0, scribed[1] + 2.0), LABEL_MM, bold=True, tag="station"))
-    items.append(Text(f"{thin:g} mm (skin)", Point(3.0, 3.0), LABEL_MM, tag="strip"))
-    items.append(Text(f"{thick:g} mm (plate)", Point(3.0, low + wide - 6.0), LABEL_MM, tag="strip"))
-    items.append(Text(
-        f"lines {coupon.lines_apart_mm:g} mm apart", Point(long - 3.0, scribed[0] - 4.5), LABEL_MM, "right",
-        tag="scribed",
-    ))
-    return Figure(tuple(items), Box(-4.0, -4.0, long + 4.0, low + wide + 4.0))

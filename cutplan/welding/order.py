@@ -10,7 +10,7 @@ from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Span
 from cutplan.tables.tack_rules import SPACING_LIMITS_MM
-from cutplan.welding.distortion import Bead, Inherent, OrderOptions, OrderPlan, OrderResult, plan_order
+from cutplan.welding.distortion import Bead, ExtraPlace, Inherent, OrderOptions, OrderPlan, OrderResult, plan_order
 from cutplan.welding.free_bead import FreeBead, of_tack
 from cutplan.welding.joint import WeldJoint
 from cutplan.welding.result import BraceFigure, ShapeAfter
@@ -152,25 +152,38 @@ def turns_of(result: OrderResult) -> tuple[Turn, ...]:
     return tuple(Turn(s.bead, s.backward) for s in result.steps)
 
 
+#: A change below this share of what is there is not worth a tack or a brace [1] (our own).
+WORTH = 0.1
+
+
+def _where(extra: ExtraPlace) -> str:
+    """Where one more tack goes, as a place on the plate; a brace by the pads that it joins."""
+    if extra.kind == "tack":
+        return f"at x {extra.at_mm[0]:.0f}, y {extra.at_mm[1]:.0f} mm"
+    return extra.where
+
+
 def brace_figure(job: Job, plan: OrderPlan | None) -> BraceFigure:
     """Return what the brace is worth, and where one more tack or brace would help, from the model's answer."""
     present = job.brace is not None
     if plan is None:
         return BraceFigure(present, None, None, "Not computed: the order is by rule.", ())
+    helpful = [e for e in plan.extra if e.score < (1.0 - WORTH) * plan.chosen.score]
     extras = tuple(
-        f"{e.kind} {e.where}: flatness {e.flatness_mm:.2f} mm" for e in sorted(plan.extra, key=lambda e: e.score)
+        f"{e.kind} {_where(e)}: flatness {e.flatness_mm:.2f} mm" for e in sorted(helpful, key=lambda e: e.score)
     )
     here = plan.chosen.flatness_mm
     if plan.without_brace is None:
         return BraceFigure(
             present, here if present else None, None if present else here,
-            "No brace in the job: " + ("the best place for one is listed." if extras else "none was tried."), extras,
+            "No brace in the job: the best place for one is listed." if extras else
+            "No brace in the job, and none of the tacks and braces tried would make the pads flatter.", extras,
         )
     bare = plan.without_brace.flatness_mm
     gain = bare.mid - here.mid
-    if gain > 0.1 * bare.mid:
+    if gain > WORTH * bare.mid:
         worth = f"the brace takes {gain:.2f} mm off the pads' flatness ({bare.mid:.2f} to {here.mid:.2f} mm)"
-    elif gain < -0.1 * bare.mid:
+    elif gain < -WORTH * bare.mid:
         worth = (
             f"the pads end up flatter without the brace ({bare.mid:.2f} mm) than with it ({here.mid:.2f} mm): "
             "it springs back when it comes off"

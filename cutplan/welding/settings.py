@@ -205,6 +205,11 @@ def settings_for(joint: str, thickness_mm: float, welding: Welding) -> Settings:
             "not-short-circuit", "note", f"{current.mid:.0f} A is above short-circuit transfer", "welding",
             "a globular or spray arc is hotter and for flat position only",
         ))
+    if table.gas == "CO2":
+        findings.append(Finding(
+            "gas-co2", "note", "the settings are for CO2 as shielding gas", "welding",
+            "with argon mix start 1 to 2 V lower (common practice) and weld a trial piece",
+        ))
     energy = _energy(current, voltage, speed)
     return Settings(
         welding.process, table.gas, joint, thickness_mm, wire,

@@ -17,8 +17,8 @@ from cutplan.errors import JobError
 from cutplan.pattern.joint import Joint, Span
 from cutplan.pattern.shop import Shop, WeldMeasured
 from cutplan.tables.band import Band
-from cutplan.welding.distortion import OrderOptions
-from cutplan.welding.order import Ordered, closer_spacing_mm
+from cutplan.welding.distortion import ExtraPlace, OrderOptions
+from cutplan.welding.order import Ordered, brace_figure, closer_spacing_mm
 from cutplan.welding.plan import plan_weld
 from cutplan.welding.result import WeldPlan
 from cutplan.welding.stitches import split_joint
@@ -218,3 +218,18 @@ def test_plug_welds_are_said_to_come_last_and_apart() -> None:
     note = next(f for f in lap().findings if f.code == "plug-welds-last")
     assert note.message.endswith("H1, H4, H2, H3")  # exact: the corner opposite comes second
     assert "plug-welds-last" not in {f.code for f in butt().findings}
+
+
+def test_only_help_that_is_worth_it_is_listed() -> None:
+    chosen = SimpleNamespace(flatness_mm=Band(0.1, 0.2, 0.4, "mm", "planted"), score=0.30)
+    extra = (
+        ExtraPlace("tack", "T+1", (12.0, 34.0), 0.15, 0.20), ExtraPlace("tack", "T+2", (50.0, 0.0), 0.20, 0.29),
+        ExtraPlace("brace", "bar H1 to H2", (0.0, 0.0), 0.10, 0.10),
+    )
+    plan = SimpleNamespace(chosen=chosen, extra=extra, without_brace=None)
+    figure = brace_figure(rectangle_job(), plan)  # type: ignore[arg-type]
+    assert figure.candidates == (
+        "brace bar H1 to H2: flatness 0.10 mm", "tack at x 12, y 34 mm: flatness 0.15 mm",
+    )
+    plan.extra = extra[1:2]
+    assert "none of the tacks" in brace_figure(rectangle_job(), plan).statement  # type: ignore[arg-type]

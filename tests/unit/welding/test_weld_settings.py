@@ -87,3 +87,17 @@ def test_energy_band_adds_half_widths_as_squares() -> None:
     width = ((5 / 105) ** 2 + (0.5 / 16.5) ** 2 + (10 / 50) ** 2) ** 0.5  # exact, from the printed row
     assert s.arc_energy_J_per_mm.low == pytest.approx(s.arc_energy_J_per_mm.mid * (1 - width))
     assert s.arc_energy_J_per_mm.high == pytest.approx(s.arc_energy_J_per_mm.mid * (1 + width))
+
+
+def test_the_gas_of_the_table_is_said_where_it_is_plain_co2() -> None:
+    assert "gas-co2" in {f.code for f in settings_for("lap", 2.3, Welding()).findings}
+    assert "gas-co2" not in {f.code for f in settings_for("butt", 2.3, Welding()).findings}
+
+
+def test_rival_fillet_tables_agree_within_a_fifth_of_heat() -> None:
+    # two makers, CO2 and argon mix, at 3.2 mm: published rows at the middle of their ranges
+    rival = {t.gas: row_at(t, 3.2)[0] for t in TABLES if t.joint == "fillet" and t.process == "GMAW"}
+    heat = {
+        gas: sum(r.current_A) * sum(r.voltage_V) / sum(r.speed_cm_per_min) for gas, r in rival.items()
+    }
+    assert heat["mix"] == pytest.approx(heat["CO2"], rel=0.2)
