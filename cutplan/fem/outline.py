@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 from math import pi
 
@@ -106,7 +107,7 @@ def length_at(line: Floats, closed: bool, places: Floats) -> Floats:
     return np.asarray(along[best] + chosen * (along[best + 1] - along[best]))
 
 
-def clipped(line: Floats, loops: list[Floats], clear_mm: float) -> list[Floats]:
+def clipped(line: Floats, loops: list[Floats], clear_mm: float, others: Sequence[Floats] = ()) -> list[Floats]:
     """Return the pieces of an open polyline that lie inside the loops and clear of them [mm].
 
     Parameters
@@ -117,13 +118,15 @@ def clipped(line: Floats, loops: list[Floats], clear_mm: float) -> list[Floats]:
         Outer boundary and holes [mm].
     clear_mm : float
         Distance to keep from every loop [mm]; pieces shorter than it are dropped.
+    others : sequence of ndarray
+        Closed lines to keep clear of as well, on either side [mm].
     """
     along = lengths_along(line, False)
     count = max(2, int(np.ceil(along[-1] / (0.25 * clear_mm))) + 1)
     stations = np.unique(np.concatenate([along, np.linspace(0.0, along[-1], count)]))
     places = place_at(line, False, stations)
     keep = inside(places, loops)
-    for loop in loops:
+    for loop in (*loops, *others):
         foot = place_at(loop, True, length_at(loop, True, places))
         keep &= np.hypot(*(places - foot).T) >= clear_mm
     edges = np.flatnonzero(np.diff(np.concatenate([[False], keep, [False]]).astype(int)))

@@ -81,8 +81,7 @@ def _skin_mesh(task: WeldTask, size: float, joint: float) -> tuple[Mesh, list[tu
     closed = [True] * len(lines)
     pieces: list[tuple[int, Floats]] = []
     for number, rib in enumerate(task.ribs):
-        walls = [*loops, *lines]
-        pieces += [(number, piece) for piece in clipped(rib.line, walls[: len(loops)], 0.45 * size)]
+        pieces += [(number, piece) for piece in clipped(rib.line, loops, 0.45 * joint, lines)]
     mesh = mesh_region(
         skin.outer,
         skin.holes,

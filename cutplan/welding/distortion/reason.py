@@ -10,8 +10,8 @@ from cutplan.welding.distortion.report import Judged
 from cutplan.welding.distortion.result import Robustness
 
 KIND_WORDS = ("shrinkage across the joint", "pull along the beads", "folding of the beads")
-#: Factor below which two orders count as the same.
-SAME = 1.05
+#: Factor, and distance, within which two orders count as the same [1], [mm]: what a straight edge and feelers can tell.
+SAME, SAME_MM = 1.05, 0.01
 
 
 def reason_of(model: Model, judge: Judge, chosen: Judged, others: list[Judged], robust: Robustness) -> str:
@@ -33,7 +33,7 @@ def reason_of(model: Model, judge: Judge, chosen: Judged, others: list[Judged], 
     rival = min(others, key=lambda o: o.result.score)
     round_ = others[0]
     ours = chosen.result
-    if rival.result.score < SAME * ours.score and round_.result.score < SAME * ours.score:
+    if max(o.result.score for o in (rival, round_)) <= SAME * ours.score + SAME_MM:
         return (
             f"The order hardly matters here: pads end {ours.flatness_mm.mid:.2f} mm out of flat, and "
             f"{round_.result.flatness_mm.mid:.2f} mm once round; look to the brace."

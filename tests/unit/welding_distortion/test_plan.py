@@ -1,0 +1,223 @@
+"""The compared and chosen order: bands, reason, braces, extra places, shape; and the door from a checked job."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from weld_jobs import rectangle_job
+from weld_tasks import butt_task, inherent, lap_task, seam
+
+from cutplan.errors import JobError
+from cutplan.geometry.vector import Point
+from cutplan.pattern.job import Job
+from cutplan.pattern.joint import Joint
+from cutplan.pattern.pads import Brace
+from cutplan.pattern.skin import Rib, Skin
+from cutplan.welding.distortion import Bead, OrderOptions, OrderPlan, WeldTask, plan_order, plan_task
+from cutplan.welding.distortion.adapter import section_of, task_of
+from cutplan.welding.distortion.extra import extra_braces, extra_tacks
+from cutplan.welding.distortion.judge import Judge, make_judge
+from cutplan.welding.distortion.model import make_model
+from cutplan.welding.distortion.robust import robustness_of
+
+QUICK = OrderOptions(triangles=420, evaluations=400, samples=60, extra_places=2)
+
+
+def job_with(joint: Joint | None = None, brace: Brace | None = None) -> Job:
+    job = rectangle_job(joint=joint)
+    rib = Rib("R1", (Point(-50.0, 70.0), Point(280.0, 70.0)), "suspected", None)
+    return replace(job, skin=Skin(2.5, ribs=(rib,)), brace=brace)
+
+
+def beads_of(task: WeldTask) -> tuple[list[Bead], list[object]]:
+    beads, shrinks = seam(task.path, 4, 8)
+    return beads, list(shrinks)
+
+
+@pytest.fixture(scope="module")
+def plan() -> OrderPlan:
+    task = butt_task(brace=True)
+    return plan_task(task, *seam(task.path, 4, 8), QUICK)
+
+
+def test_chosen_order_is_no_worse_than_any_that_people_use(plan: OrderPlan) -> None:
+    names = [o.name for o in plan.orders]
+    assert names == ["once round", "once round, back-step", "opposite pairs", "skip", "ends last", "computed order"]
+    assert plan.chosen is plan.orders[-1]
+    assert plan.chosen.score <= min(o.score for o in plan.orders)
+    assert plan.evaluations <= QUICK.evaluations + 1
+
+
+def test_every_order_holds_every_bead_once_with_bands_in_order(plan: OrderPlan) -> None:
+    for order in plan.orders:
+        assert sorted(s.bead for s in order.steps) == list(range(12))
+        assert [s.name[0] for s in order.steps] == ["T"] * 4 + ["S"] * 8
+        for band in (order.flatness_mm, order.tilt_mm_per_m, order.pitch_mm, order.closing_mm, order.restraint_N_per_mm2):
+            assert band.low <= band.mid <= band.high
+            assert band.unit and band.source
+        assert order.flatness_mm.low < order.flatness_mm.high
+
+
+def test_reason_is_one_sentence_with_the_figures_of_the_result(plan: OrderPlan) -> None:
+    assert plan.reason.endswith(".")
+    assert plan.reason.count(". ") == 0
+    assert f"{plan.chosen.flatness_mm.mid:.2f} mm" in plan.reason
+    assert plan.robustness.samples == 60
+    assert plan.robustness.holds == (plan.robustness.best_or_close >= 0.9)
+    assert ("hardly matters" in plan.reason) == (not plan.robustness.holds)
+
+
+def test_brace_is_shown_side_by_side_and_places_for_more_are_ranked(plan: OrderPlan) -> None:
+    assert plan.without_brace is not None
+    assert plan.without_brace.flatness_mm.mid != plan.chosen.flatness_mm.mid
+    kinds = [e.kind for e in plan.extra]
+    assert sorted(set(kinds)) == ["brace", "tack"]
+    scores = [e.score for e in plan.extra]
+    assert scores == sorted(scores)
+
+
+def test_shape_starts_flat_and_ends_as_the_result_says(plan: OrderPlan) -> None:
+    shape = plan.shape
+    assert shape is not None
+    assert shape.labels[0] == "start"
+    assert shape.labels[1:-1] == tuple(s.name for s in plan.chosen.steps)
+    assert shape.labels[-1] == "brace off"
+    assert shape.lift_mm.shape == (len(shape.labels), len(shape.points))
+    assert not shape.lift_mm[0].any()
+    assert shape.triangles.max() == len(shape.points) - 1
+    # the last row is out of flat by what the result says, over the pads' own points
+    task = butt_task(brace=True)
+    model = make_model(task, *seam(task.path, 4, 8), QUICK)
+    apart = ((shape.points[shape.is_plate][None, :, :] - model.pads.place[:, None, :]) ** 2).sum(axis=2)
+    assert apart.min(axis=1).max() < 1e-12
+    heights = shape.lift_mm[-1][: shape.is_plate.sum()][apart.argmin(axis=1)]
+    judge = make_judge(model, QUICK)
+    found = np.ptp(judge.residual[:, : len(heights)] @ heights)
+    assert found == pytest.approx(plan.chosen.flatness_mm.mid, rel=1e-6)
+
+
+def test_same_input_gives_the_same_plan(plan: OrderPlan) -> None:
+    task = butt_task(brace=True)
+    again = plan_task(task, *seam(task.path, 4, 8), QUICK)
+    assert again.orders == plan.orders
+    assert again.reason == plan.reason
+    assert again.extra == plan.extra
+
+
+def test_without_shrinkage_nothing_moves() -> None:
+    task = butt_task()
+    beads, _ = seam(task.path, 3, 4)
+    quiet = plan_task(task, beads, [inherent(0.0, 0.0, 0.0)] * 7, replace(QUICK, evaluations=60, extra_places=0))
+    for order in quiet.orders:
+        assert order.flatness_mm.high == pytest.approx(0.0, abs=1e-12)
+        assert not order.at_yield
+    assert "hardly matters" in quiet.reason
+    assert quiet.extra == ()
+    assert quiet.without_brace is None
+
+
+def test_strong_shrinkage_of_a_small_insert_is_flagged_and_closing_is_told() -> None:
+    task = lap_task()
+    plan = plan_task(task, *seam(task.path, 4, 5), replace(QUICK, evaluations=80, extra_places=0))
+    codes = {f.code for f in plan.findings}
+    assert "gap-closes" not in codes  # a lap has no gap
+    butt = butt_task(120.0, 90.0)
+    beads, _ = seam(butt.path, 4, 6)
+    strong = plan_task(butt, beads, [inherent(0.9)] * 10, replace(QUICK, evaluations=80, extra_places=0))
+    assert strong.chosen.at_yield
+    assert {"weld-at-yield", "gap-closes"} <= {f.code for f in strong.findings}
+
+
+def test_beads_without_length_or_shrinkage_are_refused() -> None:
+    task = butt_task()
+    with pytest.raises(JobError, match="no length"):
+        plan_task(task, [Bead("S1", "stitch", 10, 10)], [inherent()], QUICK)
+    with pytest.raises(JobError, match="shrinkage"):
+        plan_task(task, [Bead("S1", "stitch", 10, 30)], [], QUICK)
+
+
+@pytest.mark.parametrize("joint", [Joint("butt", 1.0), Joint("lap", 0.0, 12.0)])
+def test_job_becomes_plain_geometry(joint: Joint) -> None:
+    brace = Brace("tube", 30.0, 2.0, Point(40.0, 40.0), Point(180.0, 40.0))
+    job = job_with(joint, brace)
+    task, findings = task_of(job)
+    assert [f.code for f in findings] == ["rib-depth-assumed"]
+    assert task.lap == (joint.kind == "lap")
+    box = np.ptp(task.path, axis=0)
+    assert box == pytest.approx([220.0, 140.0])
+    opening = np.ptp(task.skin.holes[0], axis=0)
+    grow = 2.0 if joint.kind == "butt" else -24.0
+    assert opening == pytest.approx([220.0 + grow, 140.0 + grow], abs=0.05)
+    # heights: faces flush for a butt, plate on the skin for a lap
+    assert task.plate.middle_z_mm == (2.0 if task.lap else -2.0)
+    assert task.skin.middle_z_mm == -1.25
+    assert task.brace is not None
+    assert len(task.brace.points) == 4  # both ends, and two pads on the way
+    plan = plan_order(job, *seam(task.path, 4, 8), replace(QUICK, evaluations=60))
+    assert plan.chosen.flatness_mm.mid > 0.0
+    assert "rib-depth-assumed" in {f.code for f in plan.findings}
+
+
+def test_clockwise_outline_is_refused() -> None:
+    job = job_with()
+    turned = replace(job, plate=replace(job.plate, outline=job.plate.outline.oriented(ccw=False)))
+    with pytest.raises(JobError, match="clockwise"):
+        task_of(turned)
+
+
+def test_sections_of_braces() -> None:
+    ends = Point(0.0, 0.0), Point(100.0, 0.0)
+    assert section_of(Brace("tube", 40.0, 3.0, *ends)) == pytest.approx(((40**4 - 34**4) / 12, 444.0))  # exact
+    assert section_of(Brace("bar", 40.0, 10.0, *ends)) == pytest.approx((40 * 1000 / 12, 400.0))  # exact
+    second, area = section_of(Brace("angle", 40.0, 4.0, *ends))
+    assert area == pytest.approx(304.0)  # exact: (40 + 36) x 4
+    assert second == pytest.approx(4.58e4, rel=0.03)  # from memory: angle 40 x 40 x 4 has 4.47 cm4, with its root fillet
+
+
+def test_judge_sees_only_what_is_not_a_plane() -> None:
+    task = butt_task()
+    model = make_model(task, *seam(task.path, 3, 4), QUICK)
+    judge: Judge = make_judge(model, QUICK)
+    place, centre = model.pads.place, model.pads.centre
+    plane = 0.3 + place @ np.array([2e-3, -1e-3])
+    moved = 0.01 * centre  # even growth by one per cent
+    outputs = np.concatenate([plane, moved.ravel()])
+    assert judge.flatness_mm(outputs) == pytest.approx(0.0, abs=1e-12)
+    assert judge.tilt_mm_per_m(outputs) == pytest.approx(np.hypot(2.0, 1.0), rel=1e-9)  # exact
+    longest = max(np.hypot(*(a - b)) for a in centre for b in centre)
+    assert judge.pitch_mm(outputs) == pytest.approx(0.01 * longest, rel=1e-9)  # exact
+    outputs[0] += 0.2
+    assert 0.15 < judge.flatness_mm(outputs) < 0.21  # the plane turns a little after the raised point
+    assert judge.fine(np.array([0.4, 0.7])) == pytest.approx([0.0, 0.25 * 0.2])  # half of 1 mm is free
+
+
+def test_robustness_counts_best_and_close() -> None:
+    scores = np.array([[1.0, 1.0, 1.0, 1.0], [1.05, 0.8, 1.2, 0.95]])
+    assert robustness_of(scores, 0).best_or_close == 0.75  # 1.0 against 0.8 is neither
+    assert not robustness_of(scores, 0).holds
+    assert robustness_of(scores[:1], 0).holds
+
+
+def test_extra_places_lie_between_tacks_and_between_pads() -> None:
+    task = butt_task()
+    beads, shrinks = seam(task.path, 4, 8)
+    more = extra_tacks(task, beads, shrinks, 10)
+    assert [b.name for b, _ in more] == ["T+1", "T+2", "T+3", "T+4"]
+    middles = sorted(0.5 * (b.start_mm + b.end_mm) for b in beads[:4])
+    for bead, shrink in more:
+        here = 0.5 * (bead.start_mm + bead.end_mm)
+        assert min(abs(here - m) for m in middles) > 50.0
+        assert shrink is shrinks[0] or shrink in shrinks[:4]
+    bars = extra_braces(task, 3)
+    assert len(bars) == 3
+    spans = [np.hypot(*np.subtract(*b.points)) for b in bars]
+    assert spans == sorted(spans, reverse=True)
+
+
+def test_data_classes_load_without_scipy() -> None:
+    code = "import sys, cutplan.welding.distortion; sys.exit(any(m.split('.')[0] == 'scipy' for m in sys.modules))"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
