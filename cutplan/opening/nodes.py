@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 CORNER_RAD = radians(30.0)
 #: Longest tip of metal left between a corner hole and an acute corner, sawn and filed out afterwards [mm]. Our own.
 TIP_MM = 8.0
+#: Largest hole drilled to make a rounded corner [mm]; larger corners are sawn. Common practice, no source.
+LARGEST_CORNER_MM = 25.0
 #: Least metal left between two drilled holes [mm]. Our own.
 WEB_MM = 4.0
 
@@ -139,7 +141,7 @@ def corner_nodes(waste: Waste, thickness_mm: float, run_out_mm: float, wanted_mm
     is rounded, else ``max(3 t, 8 mm)`` in radius (from memory). A lesser turn gets a small hole where the run-out
     would leave the allowance.
     """
-    path, largest = waste.path, DRILLS_MM[-1]
+    path, largest = waste.path, max(LARGEST_CORNER_MM, wanted_mm or 0.0)
     default = wanted_mm or 2.0 * corner_radius_mm(thickness_mm)
     nodes: list[Node] = []
     taken: list[Drill] = []

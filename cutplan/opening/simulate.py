@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from shapely import Polygon
     from shapely.geometry.base import BaseGeometry
 
-#: Metal smaller than this that comes loose is dust and filings [mm2].
-DUST_MM2 = 30.0
+#: A chip of metal smaller than this may come loose at any time [mm2]: 2 g in 2.5 mm skin. Our own.
+CHIP_MM2 = 100.0
 #: A saw blade goes into an opening of this area, that of a 6 mm hole [mm2].
 BLADE_MM2 = 28.0
 #: A slot may pass the line by no more than the chords' own error [mm].
@@ -62,7 +62,7 @@ def simulate(job: Job, line: Contour, kerf_mm: float, steps: Sequence[Step], sec
     -----
     Checked at each step: (1) no hole and no slot on the face, run-out included, outside the net line; (2) the tool can
     do it: the slot is at least the disc's exact chord at that depth, the depth within the disc's reach and the room
-    behind, a saw starts at a hole or at an earlier cut; (3) nothing comes loose but dust before the step that frees
+    behind, a saw starts at a hole or at an earlier cut; (3) nothing comes loose but chips before the step that frees
     it, and then exactly the section that the step names, which no rib holds; (4) the skin outside stays one piece;
     (5) at the end every section is out.
     """
@@ -188,7 +188,7 @@ class _Run:
         from shapely import get_parts, union_all
 
         pieces = sorted(get_parts(self.skin), key=lambda g: -_spread(g))
-        loose = [p for p in pieces[1:] if p.area > DUST_MM2]
+        loose = [p for p in pieces[1:] if p.area > CHIP_MM2]
         self.skin = pieces[0]
         if step.kind != "drop":
             self.check(step, not loose, f"{len(loose)} piece(s) come loose too early")
@@ -198,7 +198,7 @@ class _Run:
         shape = to_shapely(section.contour, 0.01).difference(union_all(self.open))
         for piece in loose:
             common = piece.intersection(shape).area
-            self.check(step, common > 0.9 * piece.area and common > 0.9 * shape.area - DUST_MM2,
+            self.check(step, common > 0.9 * piece.area and common > 0.9 * shape.area - CHIP_MM2,
                        f"another piece than section {step.section} comes loose")
             self.check(step, not self._held(piece), f"a rib still holds section {step.section}")
             self.gone.append(piece)

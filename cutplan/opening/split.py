@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cutplan.errors import GeometryError
+from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Point
 
 if TYPE_CHECKING:
@@ -23,6 +24,7 @@ _PLACES = 160
 _NEAR_CORNER_MM = 250.0
 _ON_RIB_MM = 5000.0
 _PER_CUT_MM = 4.0
+_BORDER_MM = 6.0
 #: Least extent of a section [mm], unless the piece itself is smaller.
 LEAST_MM = 25.0
 #: Least area of a section [mm2], unless the piece itself is small.
@@ -33,6 +35,7 @@ LEAST_MM2 = 1500.0
 class Limits:
     """What a section may be: extents along and across the opening's axes [mm], mass [kg] and what gives mass.
 
+    ``avoid`` are (centre, radius) of corner holes, ``avoid_mm`` the room that the end of a cut keeps from them.
     ``skin_kg_per_mm2`` is the skin's mass per area; ``ribs`` are (path, kg per mm) behind it.
     """
 
@@ -40,7 +43,7 @@ class Limits:
     heaviest_kg: float
     skin_kg_per_mm2: float
     ribs: tuple[tuple[tuple[Point, ...], float], ...] = ()
-    avoid: tuple[Point, ...] = ()
+    avoid: tuple[tuple[Point, float], ...] = ()
     avoid_mm: float = 16.0
     rib_clear_mm: float = 8.0
 
@@ -115,7 +118,7 @@ def split(poly: Polygon, limits: Limits, angle_rad: float) -> tuple[list[Polygon
     local = Limits(
         limits.longest_mm, limits.heaviest_kg, limits.skin_kg_per_mm2,
         tuple((tuple(p.turned(-angle_rad) for p in path), m) for path, m in limits.ribs),
-        tuple(p.turned(-angle_rad) for p in limits.avoid), limits.avoid_mm, limits.rib_clear_mm,
+        tuple((p.turned(-angle_rad), r) for p, r in limits.avoid), limits.avoid_mm, limits.rib_clear_mm,
     )
     best: tuple[float, list[Polygon], list[Chord]] | None = None
     for first in (0, 1):
@@ -189,6 +192,7 @@ def _cuts(poly: Polygon, limits: Limits, axis: int, mass_kg: float) -> list[Chor
     places = places[(places > low + 0.5) & (places < high - 0.5)]
     chords = _chords_at(poly, axis, places, bounds)
     cost = np.array([_cost(c, limits, axis, float(p)) for c, p in zip(chords, places, strict=True)])
+    cost += _along_border(poly, axis, places, chords)
     spots = np.concatenate(([low], places, [high]))
     price = np.concatenate(([0.0], cost, [0.0]))
     across = _across(chords, limits, axis, spots)
@@ -220,6 +224,16 @@ def _cuts(poly: Polygon, limits: Limits, axis: int, mass_kg: float) -> list[Chor
     return [c for i in sorted(set(picked)) for c in chords[i]]
 
 
+def _along_border(poly: Polygon, axis: int, places: np.ndarray, chords: list[list[Chord]]) -> np.ndarray:
+    """What it is worth to avoid cuts that run beside the border: three times the length that lies near it [mm]."""
+    inner = poly.buffer(-_BORDER_MM, quad_segs=4)
+    deep = _chords_at(inner, axis, places, poly.bounds)
+    near = np.array([sum(a.distance(b) for a, b in c) - sum(a.distance(b) for a, b in d) - 4.0 * _BORDER_MM * len(c)
+                     for c, d in zip(chords, deep, strict=True)])
+    worth: np.ndarray = 3.0 * np.maximum(near, 0.0)
+    return worth
+
+
 def _across(chords: list[list[Chord]], limits: Limits, axis: int, spots: np.ndarray) -> np.ndarray:
     """What the cuts the other way will about cost in the strip between two places [mm]: entry [j, i] for i < j.
 
@@ -241,7 +255,7 @@ def _across(chords: list[list[Chord]], limits: Limits, axis: int, spots: np.ndar
 
 def _chords_at(poly: Polygon, axis: int, places: np.ndarray, bounds: tuple[float, ...]) -> list[list[Chord]]:
     """Chords of a polygon along the rulers at each place."""
-    from shapely import get_coordinates, get_parts, get_type_id, intersection, linestrings
+    from shapely import get_coordinates, get_parts, get_type_id, intersection, is_empty, linestrings
 
     across = np.array([bounds[1 - axis] - 1.0, bounds[3 - axis] + 1.0])
     ends = np.empty((len(places), 2, 2))
@@ -249,7 +263,7 @@ def _chords_at(poly: Polygon, axis: int, places: np.ndarray, bounds: tuple[float
     ends[:, :, 1 - axis] = across
     parts, owner = get_parts(intersection(poly, linestrings(ends)), return_index=True)
     out: list[list[Chord]] = [[] for _ in places]
-    lines = get_type_id(parts) == 1
+    lines = (get_type_id(parts) == 1) & ~is_empty(parts)
     xy, which = get_coordinates(parts[lines], return_index=True)
     first = np.flatnonzero(np.diff(which, prepend=-1))
     last = np.append(first[1:], len(which)) - 1
@@ -264,8 +278,9 @@ def _cost(chords: list[Chord], limits: Limits, axis: int, place: float) -> float
     total = 0.0
     for a, b in chords:
         total += a.distance(b)
-        for corner in limits.avoid:
-            if min(corner.distance(a), corner.distance(b)) < limits.avoid_mm:
+        for corner, radius in limits.avoid:
+            at_end = min(corner.distance(a), corner.distance(b)) < radius + limits.avoid_mm
+            if at_end or 0.5 * radius < Line(a, b).nearest(corner)[1] < radius + 5.0:
                 total += _NEAR_CORNER_MM
         lo, hi = (a[1 - axis], b[1 - axis]) if a[1 - axis] <= b[1 - axis] else (b[1 - axis], a[1 - axis])
         for path, _ in limits.ribs:
