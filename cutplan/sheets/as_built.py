@@ -11,6 +11,7 @@ from cutplan.sheets.page import CELL, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import LABEL_MM, plate_figure
 from cutplan.sheets.results import Results
+from cutplan.tables.phrases import translated
 from cutplan.units import format_length
 
 #: The largest deviation is drawn as this share of the part's diagonal.
@@ -60,7 +61,7 @@ def as_built_pages(b: Builder, results: Results, found: Inspection) -> None:
 
 
 def _source(b: Builder, source: str) -> str:
-    return b.say(f"built.source.{source}") if source in ("pitch_mm", "flatness_mm") else source
+    return b.say(f"built.source.{source}") if source in ("pitch_mm", "flatness_mm") else translated(source, b.lang)
 
 
 def _len(b: Builder, mm: float) -> str:
@@ -69,7 +70,7 @@ def _len(b: Builder, mm: float) -> str:
 
 def deviation_figure(results: Results, found: Inspection) -> tuple[Figure, float]:
     """Return the plate with an arrow from each planned point to where it is, drawn larger; and how much larger."""
-    base = plate_figure(results.job, sizes=False, pads=False)
+    base = plate_figure(results.job, sizes=False)
     diagonal = results.job.plate.outline.box.diagonal
     most = max((p.deviation_mm for p in found.points), default=0.0)
     times = float(f"{_DRAWN_SHARE * diagonal / most:.2g}") if most > 1e-6 else 1.0

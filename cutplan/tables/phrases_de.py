@@ -246,6 +246,8 @@ PHRASES: dict[str, str] = {
     "weld the coupon to narrow the band, and look to the brace": "das Probestück schweißen, um die Spanne zu verengen, und auf die Strebe achten",
     "the order model lifts a sheet by {a}, more than the thinner part's {b}: it is made for small deflections and overstates larger ones": "das Modell hebt ein Blech um {a}, mehr als die {b} des dünneren Teils: es gilt für kleine Verformungen und übertreibt größere",
     "take the ranking of orders from it, not the height; expect the sheet to dish and plan to straighten": "die Rangfolge übernehmen, nicht die Höhe; mit einer Delle rechnen und Richten einplanen",
+    "gap 0.5 to 1 x thinner sheet (common practice; ISO 9692-1 from memory)": "Spalt 0,5- bis 1-mal das dünnere Blech (übliche Praxis; ISO 9692-1 aus dem Gedächtnis)",
+    "ISO 5817-C (from memory)": "ISO 5817-C (aus dem Gedächtnis)",
     # citations
     "second hand": "aus zweiter Hand",
     "from memory": "aus dem Gedächtnis",

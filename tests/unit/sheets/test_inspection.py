@@ -48,7 +48,10 @@ def test_a_pad_distance_beyond_its_tolerance_is_out() -> None:
     assert any("short" in a for a in found.advice)
 
 
-@pytest.mark.parametrize(("off", "letter"), [(0.9, "A"), (1.9, "B"), (3.9, "C"), (6.9, "D"), (7.1, "-")])
+@pytest.mark.parametrize(
+    ("off", "letter"),
+    [(0.9, "A"), (1.1, "B"), (1.9, "B"), (2.1, "C"), (3.9, "C"), (4.1, "D"), (6.9, "D"), (7.1, "-")],
+)
 def test_the_class_reached_by_a_length_over_120_mm(off: float, letter: str) -> None:
     # published: ISO 13920 table 1, 120 to 400 mm: A 1, B 2, C 4, D 7 (copy at modulusmetal.com)
     job = replace(JOB, pads=())
