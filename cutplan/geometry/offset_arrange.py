@@ -106,11 +106,8 @@ def _kept(
     far = np.ones(len(parts), dtype=bool)
     for t in (0.5, 0.2, 0.8):
         probes = np.array([p.segment.point_at(t) for p in parts])
-        if t == 0.5:
-            far &= table.distances(probes) >= size_mm - NEAR_MM
-            alive = np.flatnonzero(far)
-        else:
-            far[alive] &= table.distances(probes[alive]) >= size_mm - NEAR_MM
+        alive = np.flatnonzero(far)
+        far[alive] = table.clear(probes[alive], size_mm - NEAR_MM)
         if tips:
             far &= ~_in_tips(probes, tips)
     return [p for p, ok in zip(parts, far, strict=True) if ok]

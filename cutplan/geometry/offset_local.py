@@ -7,11 +7,14 @@ where the loop meets another part of the offset, and it meets none.
 
 from __future__ import annotations
 
+import numpy as np
+
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.intersect import meet
 from cutplan.geometry.offset_raw import Piece, RawContour, Source
 from cutplan.geometry.pairs import near_pairs
 from cutplan.geometry.segment import Arc, Line, Segment
+from cutplan.geometry.segment_table import SegmentTable
 from cutplan.geometry.vector import Point
 
 #: Loops that come closer than this count as touching [mm].
@@ -56,11 +59,8 @@ def local_offset(
     if _collide(loops):
         return None
     segments = [s for c in contours for s in c.segments]
-    for loop in loops:
-        probe = next(p for p in loop if not p.source.corner or not sharp).segment.point_at(0.5)
-        if min(s.nearest(probe)[1] for s in segments) < size_mm - TOUCH_MM:
-            return None
-    return loops
+    probes = [next(p for p in loop if not p.source.corner or not sharp).segment.point_at(0.5) for loop in loops]
+    return loops if _far(probes, segments, size_mm - TOUCH_MM) else None
 
 
 def trimmed(segment: Segment, t0: float, p0: Point, t1: float, p1: Point) -> Segment:
@@ -69,6 +69,13 @@ def trimmed(segment: Segment, t0: float, p0: Point, t1: float, p1: Point) -> Seg
         sweep = segment.sweep if t0 == 0.0 and t1 == 1.0 else segment.sweep * (t1 - t0)
         return Arc(p0, p1, segment.centre, segment.radius, sweep)
     return Line(p0, p1)
+
+
+def _far(probes: list[Point], segments: list[Segment], distance_mm: float) -> bool:
+    """Whether no place comes nearer to any segment than a distance."""
+    if len(probes) * len(segments) < 500:
+        return all(s.nearest(p)[1] >= distance_mm for p in probes for s in segments)
+    return bool(SegmentTable(segments).clear(np.array(probes), distance_mm).all())
 
 
 def _trimmed(contour: Contour, raw: RawContour, index: int) -> list[Piece] | None:

@@ -19,12 +19,8 @@ ON_CIRCLE_MM = 1e-9
 def tidy_loop(loop: list[Piece]) -> tuple[Contour, tuple[Source, ...]] | None:
     """Return the contour of a loop and the source of each of its segments, None when nothing is left."""
     loop = _joined(loop)
-    while len(loop) > 1:
-        lengths = [p.segment.length for p in loop]
-        k = min(range(len(loop)), key=lengths.__getitem__)
-        if lengths[k] >= SHORT_MM:
-            break
-        loop = _without(loop, k)
+    while len(loop) > 1 and any(p.segment.length < SHORT_MM for p in loop):
+        loop = _without_short(loop)
     if len(loop) == 1:
         only = _whole(loop[0].segment)
         if only is None or only.length < SHORT_MM:
@@ -80,23 +76,33 @@ def _sum(a: Segment, b: Segment) -> Segment:
     return Line(a.start, b.end)
 
 
-def _without(loop: list[Piece], k: int) -> list[Piece]:
-    """Drop a tiny segment: its neighbours are prolonged until they meet, else moved to its middle."""
-    n = len(loop)
-    place = middle(loop[k].segment.start, loop[k].segment.end)
-    before, after = loop[k - 1], loop[(k + 1) % n]
-    if n == 2:
-        other = loop[1 - k]
-        return [Piece(_reach(_reach(other.segment, place, at_end=True), place, at_end=False), other.source)]
-    near = [p for p in prolonged_meet(before.segment, after.segment) if p.distance(place) < SHORT_MM]
-    if near:
-        place = min(near, key=place.distance)
-    a = Piece(_reach(before.segment, place, at_end=True), before.source)
-    b = Piece(_reach(after.segment, place, at_end=False), after.source)
-    rest = list(loop)
-    rest[k - 1], rest[(k + 1) % n] = a, b
-    del rest[k]
-    return rest
+def _without_short(loop: list[Piece]) -> list[Piece]:
+    """Drop tiny segments: their neighbours are prolonged until they meet, else moved to the middle of the gap."""
+    first = max(range(len(loop)), key=lambda k: loop[k].segment.length)
+    done = [loop[first]]
+    todo = [*reversed(loop[:first]), *reversed(loop[first + 1 :])]
+    while todo:
+        piece = todo.pop()
+        if piece.segment.length >= SHORT_MM:
+            done.append(piece)
+            continue
+        place = middle(piece.segment.start, piece.segment.end)
+        if not todo and len(done) == 1:
+            only = _reach(_reach(done[0].segment, place, at_end=True), place, at_end=False)
+            return [Piece(only, done[0].source)]
+        before, after = done[-1], todo[-1] if todo else done[0]
+        near = [p for p in prolonged_meet(before.segment, after.segment) if p.distance(place) < SHORT_MM]
+        if near:
+            place = min(near, key=place.distance)
+        done[-1] = Piece(_reach(before.segment, place, at_end=True), before.source)
+        reached = Piece(_reach(after.segment, place, at_end=False), after.source)
+        if todo:
+            todo[-1] = reached
+        else:
+            done[0] = reached
+    # start where the loop started
+    k = min(range(len(done)), key=lambda k: (done[k].source.contour, done[k].source.segment, done[k].source.corner))
+    return done[k:] + done[:k]
 
 
 def _closed(loop: list[Piece]) -> list[Piece]:

@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from cutplan.geometry.segment import TAU, Arc, Segment
 
+if TYPE_CHECKING:
+    from shapely import STRtree
+
 #: Largest number of point-segment pairs measured in one go.
 _CHUNK = 2_000_000
+#: Number of point-segment pairs from which a spatial index finds the near ones.
+_MANY = 4_000_000
+#: Points asked of the index in one go.
+_AT_ONCE = 5000
 
 
 class SegmentTable:
@@ -26,6 +34,8 @@ class SegmentTable:
                 dx, dy = s.end.x - s.start.x, s.end.y - s.start.y
                 rows[k] = (*s.start, *s.end, dx, dy, max(dx * dx + dy * dy, 1e-300), 0.0)
         self._rows = rows
+        self._segments = segments
+        self._tree: STRtree | None = None
         self._span = np.array([abs(s.sweep) if isinstance(s, Arc) else 0.0 for s in segments])
 
     def distances(self, points: np.ndarray) -> np.ndarray:
@@ -49,6 +59,41 @@ class SegmentTable:
             index[k : k + step] = best
             result[k : k + step] = matrix[np.arange(len(best)), best]
         return index, result
+
+    def clear(self, points: np.ndarray, distance_mm: float) -> np.ndarray:
+        """Return for each of (n, 2) points whether no segment comes nearer than a distance [mm]."""
+        points = np.asarray(points, dtype=float).reshape(-1, 2)
+        if len(points) * len(self._rows) <= _MANY:
+            return np.asarray(self.distances(points) >= distance_mm)
+        import shapely
+
+        if self._tree is None:
+            x0, y0, x1, y1 = np.array([s.box for s in self._segments]).T
+            self._tree = shapely.STRtree(shapely.box(x0, y0, x1, y1))
+        x, y = points.T
+        squares = shapely.box(x - distance_mm, y - distance_mm, x + distance_mm, y + distance_mm)
+        result = np.ones(len(points), dtype=bool)
+        for k in range(0, len(points), _AT_ONCE):
+            which, segment = self._tree.query(squares[k : k + _AT_ONCE])
+            near = self._pairs(points[k + which], segment) < distance_mm
+            result[k + which[near]] = False
+        return result
+
+    def _pairs(self, points: np.ndarray, index: np.ndarray) -> np.ndarray:
+        """Distance of each point to the one segment named for it."""
+        result = np.empty(len(points))
+        arc = self._arc[index]
+        x0, y0, _, _, dx, dy, square, _ = self._rows[index[~arc]].T
+        wx, wy = points[~arc, 0] - x0, points[~arc, 1] - y0
+        t = np.clip((wx * dx + wy * dy) / square, 0.0, 1.0)
+        result[~arc] = np.hypot(wx - t * dx, wy - t * dy)
+        x0, y0, x1, y1, cx, cy, radius, first = self._rows[index[arc]].T
+        px, py = points[arc].T
+        wx, wy = px - cx, py - cy
+        within = (np.arctan2(wy, wx) - first) % TAU <= self._span[index[arc]]
+        ends = np.minimum(np.hypot(px - x0, py - y0), np.hypot(px - x1, py - y1))
+        result[arc] = np.where(within, np.abs(np.hypot(wx, wy) - radius), ends)
+        return result
 
     def _matrix(self, points: np.ndarray) -> np.ndarray:
         px, py = points[:, 0, None], points[:, 1, None]
