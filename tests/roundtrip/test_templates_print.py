@@ -207,3 +207,22 @@ def test_printed_rulers_measure_true_on_both_axes(paper: str, tmp_path: Path) ->
             # exact: tick k lies k millimetres from the first; a tenth is what an eye can read
             assert np.abs(ticks - ticks[0] - np.arange(len(ticks))).max() < 0.1
             assert ticks[-1] - ticks[0] == pytest.approx(length, abs=0.1)
+
+
+def test_a_sheet_whose_line_is_off_by_a_third_of_a_millimetre_is_noticed() -> None:
+    pytest.importorskip("pypdfium2")
+    from dataclasses import replace
+
+    from cutplan.drawing.model import Stroke, moved
+
+    job = Job("planted", Plate(rectangle(0.0, 0.0, 300.0, 120.0, 20.0), (), 3.0))
+    made = plan_templates(job, Shop())
+    part = made.joined[0]
+    assert len(part.layout.sheets) == 2
+    bad = made.pages[part.first_page]
+    items = tuple(moved(i, 1.0, 0.0, 0.33) if isinstance(i, Stroke) and i.tag == "cut" else i for i in bad.items)
+    shifted = [replace(bad, items=items) if p is bad else p for p in made.pages]
+    for pages, true in ((made.pages, True), (tuple(shifted), False)):
+        seen = by_pdfium(render_pdf(Document(pages, "t")))
+        worst, share = deviation(made, part, seen, wanted_lines(job, part))
+        assert share > 0.75 and (worst <= ALLOWED_MM) == true, worst
