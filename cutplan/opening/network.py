@@ -175,31 +175,53 @@ def _node_near(nodes: list[Node], at_mm: float, total: float, room_mm: float) ->
 
 
 def entry_nodes(waste: Waste, nodes: list[Node], taken: list[Drill], kit: Toolset) -> list[Node]:
-    """Return the nodes with entries for a saw blade added at both ends of every stretch that a disc cannot follow."""
+    """Return the nodes with one entry for a saw blade added to every stretch that a disc cannot follow.
+
+    A stretch that touches a hole already there needs none: the blade goes in at that hole.
+    """
     path, total = waste.path, waste.path.length
     wanted: list[float] = []
     along = starts(path)
     if kit.main == "cut-off disc":
         by_saw = sawn(path, kit.slot_mm, kit.least_line_mm)
-        for i, s in enumerate(path.segments):
-            if by_saw[i] and not _covered(nodes, along[i], along[i] + s.length, total):
-                if not by_saw[i - 1] or all(by_saw):
-                    wanted.append(along[i])
-                if not by_saw[(i + 1) % len(by_saw)]:
-                    wanted.append(along[i] + s.length)
-        if all(by_saw):
-            wanted = wanted[:1] if not nodes else []
+        free = [b and not _covered(nodes, a, a + s.length, total)
+                for b, a, s in zip(by_saw, along, path.segments, strict=True)]
+        for first, last in _runs(free):
+            s0, s1 = along[first], along[last] + path.segments[last].length
+            s1 += total if s1 <= s0 else 0.0
+            inside = any(s0 - 6.0 <= _at_or_after(n.at_mm, s0 - 6.0, total) <= s1 + 6.0 for n in nodes if n.drill)
+            if not inside:
+                wanted.append(s0)
     elif kit.entry_mm > 0.0 and not any(n.drill for n in nodes):
         wanted.append(0.0)
     nodes = list(nodes)
     for at in wanted:
-        if _node_near(nodes, at, total, 6.0) is None:
-            spot, _ = path.point_at_length(at)
-            node = node_for(waste, at % total, spot, drill_sizes(max(10.0, kit.entry_mm), 5.0), taken, "entry",
-                            "lets the saw blade in")
-            if node is not None:
-                nodes.append(node)
+        spot, _ = path.point_at_length(at)
+        node = node_for(waste, at % total, spot, drill_sizes(max(10.0, kit.entry_mm), 5.0), taken, "entry",
+                        "lets the saw blade in")
+        if node is not None:
+            nodes.append(node)
     return sorted(nodes, key=lambda n: n.at_mm % total)
+
+
+def _at_or_after(at_mm: float, least_mm: float, total_mm: float) -> float:
+    """The distance along a closed path, a whole lap added where it lies before another [mm]."""
+    return least_mm + (at_mm - least_mm) % total_mm
+
+
+def _runs(flags: list[bool]) -> list[tuple[int, int]]:
+    """First and last index of each stretch of true flags round a closed path."""
+    n = len(flags)
+    if all(flags):
+        return [(0, n - 1)]
+    out = []
+    for i in range(n):
+        if flags[i] and not flags[i - 1]:
+            j = i
+            while flags[(j + 1) % n]:
+                j = (j + 1) % n
+            out.append((i, j))
+    return out
 
 
 def _covered(nodes: list[Node], s0: float, s1: float, total: float) -> bool:
@@ -316,6 +338,19 @@ def _edge_pieces(waste: Waste, run: list[tuple[Segment, int]], by_saw: list[bool
             curved.append(s)
     if curved:
         out.append(saw_run(waste, curved, kit.second, kit))
+    return _merged(waste, out, kit)
+
+
+def _merged(waste: Waste, pieces: list[Piece], kit: Toolset) -> list[Piece]:
+    """Saw cuts that follow one another made one."""
+    out: list[Piece] = []
+    for piece in pieces:
+        last = out[-1] if out else None
+        if (last is not None and last.tool == piece.tool != "cut-off disc"
+                and last.path[-1].end.distance(piece.path[0].start) < 0.01):
+            out[-1] = saw_run(waste, (*last.path, *piece.path), piece.tool, kit)
+        else:
+            out.append(piece)
     return out
 
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from cutplan.opening.falls import Work
 from cutplan.opening.model import Cut, DatumPlan, Drill, RibPart, Step
 from cutplan.opening.pieces import Toolset
-from cutplan.opening.words import Sentence, listed, say
+from cutplan.opening.words import Sentence, listed, numbered_list, say
 from cutplan.pattern.job import Job
 from cutplan.tables.brace_sections import USUAL
 from cutplan.tables.drills_opening import BRIDGE_MM
@@ -36,9 +36,9 @@ def first_steps(job: Job, datum: DatumPlan, drills: Sequence[Drill], windows: Se
         texts = [say("drill.all")]
         for key, purposes in (("drill.corner", ("corner",)), ("drill.tee", ("tee", "turn")),
                               ("drill.entry", ("entry", "blade"))):
-            names = [f"{d.name} ({length_text(job, d.diameter_mm, 0)})" for d in drills if d.purpose in purposes]
-            if names:
-                texts.append(say(key, holes=listed(names)))
+            chosen = [d for d in drills if d.purpose in purposes]
+            if chosen:
+                texts.append(say(key, holes=hole_words(job, chosen)))
         texts.append(say("drill.depth", depth=length_text(job, kit.touch_mm)))
         title = say("title.drill", count=str(len(drills))) if len(drills) > 1 else say("title.drill.one")
         steps.append(Step(0, "drill", title, tuple(texts), "drill", drills=tuple(drills),
@@ -53,13 +53,12 @@ def _window_step(job: Job, windows: Sequence[Drill], looks: Sequence[tuple[str, 
     unseen = [r.name for r in job.skin.ribs if r.knowledge != "known" or r.depth_mm is None]
     texts: list[Sentence] = []
     if windows:
-        names = [f"{w.name} ({length_text(job, w.diameter_mm, 0)})" for w in windows]
-        texts.append(say("window.saw", windows=listed(names), depth=length_text(job, kit.touch_mm)))
+        texts.append(say("window.saw", windows=hole_words(job, windows), depth=length_text(job, kit.touch_mm)))
     for rib, place in looks:
         x, y = (float(v) for v in place.split())
         hole = min([*drills, *windows], key=lambda d: abs(d.centre.x - x) + abs(d.centre.y - y))
         texts.append(say("window.none", rib=rib, hole=hole.name))
-    texts += [say("window.look", ribs=listed(unseen)), say("window.stop")]
+    texts += [say("window.look", ribs=rib_words(unseen)), say("window.stop")]
     title = say("title.window.one") if len(windows) == 1 else say("title.window", count=str(len(windows)))
     return Step(0, "window", title, tuple(texts), "hole saw", drills=tuple(windows), ribs=tuple(unseen),
                 depth_limit_mm=kit.touch_mm)
@@ -77,25 +76,24 @@ def section_steps(job: Job, work: Work, gone: tuple[int, ...], left: tuple[int, 
         texts = _cut_sentences(job, work, kit)
         held = [say("hold.bridges", section=section, bridges=bridges)] if work.bridges else []
         if ribs:
-            held.append(say("hold.ribs", section=section, ribs=listed(ribs)))
+            held.append(say("hold.ribs", section=section, ribs=rib_words(ribs)))
         depth = min(c.depth_mm for c in work.cuts)
         crossed = tuple(dict.fromkeys(r for c in work.cuts for r in c.ribs))
         steps.append(Step(0, "cut", say("title.cut", section=section, bridges=bridges), tuple(texts),
                           _tools(work.cuts), work.cuts, leave=work.bridges, section=number, gone=gone,
                           ribs=crossed, held_by=tuple(held + rest), depth_limit_mm=depth))
     if work.parts:
-        key = "title.part" if len(ribs) == 1 else "title.part.many"
         texts = [_part_sentence(job, p) for p in _merged(work.parts)]
         texts.append(say("part.check"))
         depths = [p.depth_mm for p in work.parts if p.depth_mm is not None]
-        steps.append(Step(0, "part rib", say(key, section=section, ribs=listed(ribs)), tuple(texts),
+        steps.append(Step(0, "part rib", say("title.part", section=section, ribs=rib_words(ribs)), tuple(texts),
                           listed(tuple(dict.fromkeys(p.tool for p in work.parts))), parts=work.parts,
                           leave=work.bridges, section=number, gone=gone, ribs=ribs,
                           held_by=(say("hold.bridges", section=section, bridges=bridges), *rest),
                           depth_limit_mm=max(depths) if depths else None))
     texts = [say("drop.hold", mass=f"{work.section.mass_kg:.2f} kg"), say("drop.bridges", bridges=bridges)]
     if work.bridges and work.bridges[0].ribs:
-        texts.append(say("cut.rib", ribs=listed(work.bridges[0].ribs), depth=length_text(job, kit.touch_mm)))
+        texts.append(say("cut.rib", ribs=rib_words(work.bridges[0].ribs), depth=length_text(job, kit.touch_mm)))
     texts.append(say("drop.spring"))
     if left:
         texts.append(say("drop.look"))
@@ -111,16 +109,16 @@ def _cut_sentences(job: Job, work: Work, kit: Toolset) -> list[Sentence]:
     discs = [c for c in work.cuts if c.tool == "cut-off disc"]
     saws = [c for c in work.cuts if c.tool != "cut-off disc"]
     if discs:
-        texts.append(say("cut.now", cuts=listed([c.name for c in discs])))
+        texts.append(say("cut.now", cuts=numbered_list([c.name for c in discs])))
         deep = max(c.depth_mm for c in discs)
         texts.append(say("cut.disc", depth=length_text(job, deep)))
         texts.append(say("cut.overcut", runout=length_text(job, max(c.run_out_mm for c in discs), 0)))
     for tool in dict.fromkeys(c.tool for c in saws):
         names = [c.name for c in saws if c.tool == tool]
-        texts.append(say("cut.saw", tool=tool.capitalize(), cuts=listed(names)))
+        texts.append(say("cut.saw", tool=tool.capitalize(), cuts=numbered_list(names)))
     ribs = tuple(dict.fromkeys(r for c in work.cuts for r in c.ribs))
     if ribs:
-        texts.append(say("cut.rib", ribs=listed(ribs), depth=length_text(job, kit.touch_mm)))
+        texts.append(say("cut.rib", ribs=rib_words(ribs), depth=length_text(job, kit.touch_mm)))
     if work.whole_last:
         texts.append(say("cut.last", bridges=listed([b.name for b in work.bridges])))
     elif work.bridges:
@@ -142,7 +140,7 @@ def _part_sentence(job: Job, part: RibPart) -> Sentence:
     if part.depth_mm is None:
         return say("part.blade.unknown", rib=part.rib)
     key = "part.disc" if part.tool == "cut-off disc" else "part.blade"
-    return say(key, rib=part.rib, depth=length_text(job, part.depth_mm, 0))
+    return say(key, rib=part.rib, depth=length_text(job, part.depth_mm))
 
 
 def last_step(job: Job, parts: Sequence[RibPart], square_corners: bool, gone: tuple[int, ...]) -> Step:
@@ -153,7 +151,7 @@ def last_step(job: Job, parts: Sequence[RibPart], square_corners: bool, gone: tu
         texts.append(say("dress.corners"))
     ribs = tuple(dict.fromkeys(p.rib for p in parts))
     if ribs:
-        texts.append(say("dress.ribs", ribs=listed(ribs)))
+        texts.append(say("dress.ribs", ribs=rib_words(ribs)))
     texts.append(say("dress.measure"))
     return Step(0, "dress", say("title.dress"), tuple(texts), "flap disc and file", gone=gone, ribs=ribs,
                 held_by=(say("hold.open"),))
@@ -189,6 +187,18 @@ def bridge_words(bridges: Sequence[Cut]) -> str:
         return say("word.none").text
     key = "word.bridge" if len(bridges) == 1 else "word.bridges"
     return say(key, names=listed([b.name for b in bridges])).text
+
+
+def rib_words(names: Sequence[str]) -> str:
+    """Return ``rib R1`` or ``ribs R1 and R2``."""
+    return say("word.rib" if len(names) == 1 else "word.ribs", names=listed(list(names))).text
+
+
+def hole_words(job: Job, drills: Sequence[Drill]) -> str:
+    """Return holes by size: ``D1 to D4 (24 mm) and D7 (10 mm)``."""
+    sizes = sorted({d.diameter_mm for d in drills}, reverse=True)
+    return listed([f"{numbered_list([d.name for d in drills if d.diameter_mm == size])} ({length_text(job, size, 0)})"
+                   for size in sizes])
 
 
 def _rest(left: tuple[int, ...]) -> list[Sentence]:

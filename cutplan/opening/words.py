@@ -15,8 +15,7 @@ TEMPLATES: dict[str, str] = {
     "title.window": "Open {count} windows and look",
     "title.window.one": "Open 1 window and look",
     "title.cut": "Section {section}: cut, leave {bridges}",
-    "title.part": "Section {section}: part rib {ribs}",
-    "title.part.many": "Section {section}: part ribs {ribs}",
+    "title.part": "Section {section}: part {ribs}",
     "title.drop": "Section {section}: cut {bridges}, lift it out",
     "title.dress": "Dress to the line",
     # measure
@@ -42,7 +41,7 @@ TEMPLATES: dict[str, str] = {
     "drill.depth": "Go no deeper than {depth} below the face. Set a stop.",
     # window
     "window.saw": "Hole saw, pilot drill ground short: {windows}. No deeper than {depth} below the face.",
-    "window.look": "Look and feel behind the skin for rib {ribs}, pipes and cables. Write its depth down.",
+    "window.look": "Look and feel behind the skin for {ribs}, pipes and cables. Write its depth down.",
     "window.stop": "If a rib lies elsewhere than drawn, stop and change the job file.",
     "window.none": "No room for a window beside rib {rib}: look through hole {hole} with a mirror or a camera.",
     # cut
@@ -50,7 +49,7 @@ TEMPLATES: dict[str, str] = {
     "cut.disc": "Disc: no deeper than {depth} below the face.",
     "cut.overcut": "The slot on the face runs {runout} past where the skin is through. It stays inside the waste.",
     "cut.saw": "{tool}: {cuts}. Start at a hole.",
-    "cut.rib": "Over rib {ribs} no deeper than {depth}: touch it, do not part it yet.",
+    "cut.rib": "Over {ribs} no deeper than {depth}: touch, do not part yet.",
     "cut.leave": "Stop at {bridges}. Leave {width} of metal there.",
     "cut.last": "Leave {bridges} uncut for now: it is too short for a bridge and goes last.",
     # part
@@ -68,11 +67,11 @@ TEMPLATES: dict[str, str] = {
     "dress.file": "Grind and file the {allowance} left down to the line. Try the plate in.",
     "dress.corners": "File square corners out to the line last.",
     "dress.none": "Take the burr off. Try the plate in.",
-    "dress.ribs": "Clean the ends of rib {ribs}: they are joined to the plate again.",
+    "dress.ribs": "Clean the ends of {ribs}: they are joined to the plate again.",
     "dress.measure": "Measure the datum distances again before you tack.",
     # what holds what
     "hold.bridges": "Section {section} hangs on {bridges}.",
-    "hold.ribs": "Section {section} still hangs on rib {ribs}.",
+    "hold.ribs": "Section {section} still hangs on {ribs}.",
     "hold.free": "Section {section} is free after this step.",
     "hold.rest": "Still joined to the skin: section {sections}.",
     "hold.rest.many": "Still joined to the skin: sections {sections}.",
@@ -89,6 +88,9 @@ TEMPLATES: dict[str, str] = {
     # words
     "word.bridge": "bridge {names}",
     "word.bridges": "bridges {names}",
+    "word.rib": "rib {names}",
+    "word.ribs": "ribs {names}",
+    "word.run": "{first} to {last}",
     "word.none": "no bridge",
     "word.tube": "{size} square tube, wall {wall}",
     "word.bar": "{size} x {wall} flat bar",
@@ -140,3 +142,19 @@ def listed(names: list[str] | tuple[str, ...]) -> str:
     if len(names) <= 1:
         return "".join(names)
     return ", ".join(names[:-1]) + " and " + names[-1]
+
+
+def numbered_list(names: list[str] | tuple[str, ...]) -> str:
+    """Return names such as C3, C4, C5, C8 joined with runs of three and more shortened: ``C3 to C5 and C8``."""
+    groups: list[list[str]] = []
+    for name in names:
+        last = groups[-1][-1] if groups else ""
+        counted = last[:1] == name[:1] and last[1:].isdigit() and name[1:].isdigit()
+        if counted and int(name[1:]) == int(last[1:]) + 1:
+            groups[-1].append(name)
+        else:
+            groups.append([name])
+    shown: list[str] = []
+    for g in groups:
+        shown += [say("word.run", first=g[0], last=g[-1]).text] if len(g) > 2 else g
+    return listed(shown)
