@@ -39,7 +39,7 @@ def fit_curve(
     derivative : callable
         Gives (n, 2) derivatives for n parameters; any length but zero.
     first, last : float
-        Range of the parameter, first < last.
+        Range of the parameter, first < last [-].
     tol_mm : float
         Largest distance from the curve [mm].
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 #: Largest number of point-segment pairs measured in one go.
 _CHUNK = 2_000_000
 #: Number of point-segment pairs from which a spatial index finds the near ones.
-_MANY = 4_000_000
+_MANY = 400_000
 #: Points asked of the index in one go.
 _AT_ONCE = 5000
 
