@@ -224,7 +224,8 @@ class Builder:
         revision = self.say("page.revision", revision=self.job.revision)
         count = self.say("page.count", n=n, total=total)
         source = self.say("page.shop", shop=self.shop.source) if self.shop.source else self.say("page.no_shop")
-        warn = self.say("page.warn")
+        warn = shortened(self.say("page.warn"), self.wide, SMALL, bold=True)
+        room = self.wide - text_width(count, BODY, bold=True) - 4.0
         low = MARGIN_MM + 1.2
         big = min(TITLE, TITLE * self.wide / max(text_width(title, TITLE, bold=True), 1.0))
         return [
@@ -233,9 +234,9 @@ class Builder:
             Text(title, Point(self.left, top - 13.5), big, bold=True, tag="title"),
             line((self.left, top - 16.5), (self.right, top - 16.5), Pen(0.7), "rule"),
             line((self.left, self.bottom - 3.0), (self.right, self.bottom - 3.0), Pen(0.4), "rule"),
-            Text(shortened(warn, 0.75 * self.wide, SMALL), Point(self.left, low + 4.7), SMALL, bold=True, tag="footer"),
-            Text(shortened(source, 0.75 * self.wide, SMALL), Point(self.left, low), SMALL, tag="footer"),
-            Text(count, Point(self.right, low + 2.0), BODY, "right", bold=True, tag="footer"),
+            Text(warn, Point(self.left, low + 5.2), SMALL, bold=True, tag="footer"),
+            Text(shortened(source, room, SMALL), Point(self.left, low), SMALL, tag="footer"),
+            Text(count, Point(self.right, low), BODY, "right", bold=True, tag="footer"),
         ]
 
 
