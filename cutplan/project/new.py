@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Literal
 
 from cutplan.errors import DrawingError, OutputError
-from cutplan.files.job.plate import BOLT_HOLE_UP_TO_MM
+from cutplan.files.job.plate import BOLT_HOLE_UP_TO_MM, SAME_DIAMETER_MM
 from cutplan.files.job.shop import quoted
 from cutplan.findings import errors
 from cutplan.project.folder import write_file
@@ -108,14 +108,20 @@ def _from_drawing(name: str, read, units: str) -> list[str]:  # type: ignore[no-
     lines = [
         f"drawing = {quoted(name)}            # in this folder; units read as {read.units.name}: {read.units.reason}",
         f'drawing_units = "{"in" if read.units.mm_per_unit == MM_PER["in"] else "mm"}"'
-        if read.units.mm_per_unit in (MM_PER["mm"], MM_PER["in"]) else "",
+        if read.units.mm_per_unit in (MM_PER["mm"], MM_PER["in"]) else "# its unit is neither mm nor in: it is read as it says",
     ]
     if len(read.parts) > 1:
         lines.append(f"part = 1                       # the drawing has {len(read.parts)} parts; 1 is the largest")
     lines.append("__MORE__")
-    diameters = sorted({round(2.0 * c[1], 3) for c in (h.as_circle() for h in region.holes) if c})
-    for d in diameters[:30]:
-        count = sum(1 for h in region.holes if (c := h.as_circle()) and abs(2.0 * c[1] - d) < 0.002)
+    rounds = sorted(2.0 * c[1] for c in (h.as_circle() for h in region.holes) if c)
+    groups: list[list[float]] = []
+    for d in rounds:
+        if groups and d - groups[-1][0] <= SAME_DIAMETER_MM:
+            groups[-1].append(d)
+        else:
+            groups.append([d])
+    for group in groups[:30]:
+        d, count = group[0], len(group)
         purpose = "bolt" if d <= BOLT_HOLE_UP_TO_MM else "access"
         lines += [
             "", f"[[plate.drawn_hole]]           # {count} of them in the drawing",
@@ -124,7 +130,7 @@ def _from_drawing(name: str, read, units: str) -> list[str]:  # type: ignore[no-
         ]
         if purpose == "bolt":
             lines.append('# bolt = "M10"                 # names the clearance class on the drill list')
-    return [line for line in lines if line != "" or True]
+    return lines
 
 
 def _text(target: Path, wanted: Wanted, units: str, plate: list[str]) -> str:

@@ -20,7 +20,8 @@ from cutplan.tables.steel import grade
 BOLT_HOLE_UP_TO_MM = 26.0
 #: Most holes that one plate may have.
 MOST_HOLES = 5000
-_SAME_DIAMETER_MM = 0.05
+#: Drawn holes whose diameters differ by no more than this are of one kind [mm].
+SAME_DIAMETER_MM = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +194,7 @@ class _StatedHole:
         self.used = 0
 
     def fits(self, hole: Hole) -> bool:
-        if self.diameter is not None and abs((hole.diameter_mm or -1.0) - self.diameter) > _SAME_DIAMETER_MM:
+        if self.diameter is not None and abs((hole.diameter_mm or -1.0) - self.diameter) > SAME_DIAMETER_MM:
             return False
         if self.at is not None and not hole.contour.contains(self.at):
             return False
