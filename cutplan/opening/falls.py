@@ -78,16 +78,22 @@ def _numbered(part: RibPart, names: Names) -> RibPart:
 def _bridge_choice(layout: Layout, fall: Fall,
                    kit: Toolset) -> tuple[dict[tuple[int, int], Split], tuple[int, int] | None]:
     """Return the splits of the pieces that carry a bridge, or the one piece that is left whole to the last."""
+    from shapely import Point as GeosPoint
+
     found = []
+    shape = layout.sections[fall.section]
+
+    def beside(p: Point) -> bool:
+        return float(shape.distance(GeosPoint(p))) < 3.0
+
     for e in fall.edges:
         edge = layout.edges[e]
         avoid = [c.at for c in layout.crossings if c.edge == e]
         own = edge.kind == "edge"
-        single = own or len(edge.links) == 1
         for p, piece in enumerate(edge.pieces):
-            parted = with_bridge(layout.waste, piece, kit, avoid)
+            parted = with_bridge(layout.waste, piece, kit, avoid, beside)
             if parted is not None:
-                found.append(((not own, not single, -round(piece.length_mm, 3)), e, p, parted))
+                found.append(((not own, -round(piece.length_mm, 3)), e, p, parted))
     found.sort(key=lambda f: f[0] + (f[1], f[2]))
     chosen: dict[tuple[int, int], Split] = {}
     spots: list[Point] = []
@@ -101,11 +107,16 @@ def _bridge_choice(layout: Layout, fall: Fall,
     if chosen:
         return chosen, None
     over = [c.at for c in layout.crossings]
-    pieces = [(not any(s.nearest(q)[1] < 3.0 for s in piece.path for q in over), round(piece.length_mm, 3), e, p)
-              for e in fall.edges for p, piece in enumerate(layout.edges[e].pieces)]
+
+    def rank(piece: Piece) -> tuple[bool, bool, float]:
+        borders = beside(piece.path[0].start) and beside(piece.path[-1].end)
+        crossed = any(s.nearest(q)[1] < 3.0 for s in piece.path for q in over)
+        return borders, not crossed, round(piece.length_mm, 3)
+
+    pieces = [(rank(piece), e, p) for e in fall.edges for p, piece in enumerate(layout.edges[e].pieces)]
     if not pieces:
         return {}, None
-    _, _, e, p = max(pieces)
+    _, e, p = max(pieces)
     return {}, (e, p)
 
 

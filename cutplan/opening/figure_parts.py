@@ -39,7 +39,7 @@ def skin_box(job: Job, plan_line: Contour) -> Box:
                b.xmax + max(w.right_mm, 40.0), b.ymax + max(w.top_mm, 40.0))
 
 
-def paper_unit(box: Box, width_mm: float = 170.0, height_mm: float = 105.0) -> float:
+def paper_unit(box: Box, width_mm: float = 170.0, height_mm: float = 140.0) -> float:
     """Return part millimetres per paper millimetre when a box is drawn into a room of that size."""
     return max(box.width / width_mm, box.height / height_mm)
 
@@ -169,12 +169,13 @@ def now_items(cuts: Sequence[Cut], inside: Point | None, u: float, *, labels: bo
         items.append(Stroke(c.path, Pen(1.1, NOW), tag=f"now {c.name}"))
     spots: list[Point] = []
     for c in cuts if labels else ():
-        places = [_label_spot(c.path, inside, 4.2 * u, t) for t in (0.5, 0.3, 0.7, 0.15, 0.85)]
-        at = next((p for p in places if all(p.distance(q) > 6.0 * u for q in spots)), None)
-        if at is None:
-            continue
+        # inside first, then farther in, then outside; the freest place where all are taken
+        places = [_label_spot(c.path, inside, off * u, t) for off in (4.2, -4.2, 8.0, -8.0)
+                  for t in (0.5, 0.3, 0.7, 0.15, 0.85)]
+        free = [min((p.distance(q) for q in spots), default=1e9) for p in places]
+        at = places[next((k for k, f in enumerate(free) if f > 6.0 * u), max(range(len(free)), key=free.__getitem__))]
         spots.append(at)
-        items += boxed_text(c.name, at, 3.0, u, colour=NOW, bold=True, fill=WORK if inside else WHITE)
+        items += boxed_text(c.name, at, 3.0, u, colour=NOW, bold=True, fill=WHITE)
     return items
 
 

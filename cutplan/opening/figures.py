@@ -30,7 +30,7 @@ from cutplan.opening.figure_parts import (
     skin_items,
 )
 from cutplan.opening.model import Cut, Drill, OpeningPlan, RibPart, Section, Step
-from cutplan.opening.words import TEMPLATES
+from cutplan.opening.words import TEMPLATES, say
 from cutplan.pattern.job import Job
 from cutplan.units import format_length
 
@@ -145,6 +145,10 @@ def _inside(d: Drill, out: list[Section]) -> bool:
     return any(s.contour.contains(d.centre) for s in out)
 
 
+#: Steps whose picture carries the key to its colours.
+_KEYED = ("cut", "part rib", "drop")
+
+
 def _captioned(figure: Figure, step: Step, caption: bool) -> Figure:
     if not caption:
         return figure
@@ -152,7 +156,12 @@ def _captioned(figure: Figure, step: Step, caption: bool) -> Figure:
     u = paper_unit(box)
     at = Point(box.xmin, box.ymax + 3.5 * u)
     text = Text(f"{step.number}   {step.title.text}", at, 5.0, "left", 0.0, True, DARK, "caption")
-    return Figure((*figure.items, text), Box(box.xmin, box.ymin, box.xmax, box.ymax + 9.0 * u))
+    items: list[Item] = [*figure.items, text]
+    low = box.ymin
+    if step.kind in _KEYED:
+        low -= 4.5 * u
+        items.append(Text(say("figure.key").text, Point(box.xmin, low + 1.0 * u), 2.8, "left", 0.0, False, MID, "key"))
+    return Figure(tuple(items), Box(box.xmin, low, box.xmax, box.ymax + 9.0 * u))
 
 
 def overview_figure(job: Job, plan: OpeningPlan) -> Figure:

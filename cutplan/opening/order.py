@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from cutplan.geometry.segment import Line, Segment
@@ -96,7 +97,8 @@ class Split:
     bridge: Piece
 
 
-def with_bridge(waste: Waste, piece: Piece, kit: Toolset, avoid: list[Point]) -> Split | None:
+def with_bridge(waste: Waste, piece: Piece, kit: Toolset, avoid: list[Point],
+                beside: Callable[[Point], bool]) -> Split | None:
     """Return a piece parted into cuts and a bridge, or None when it is too short to carry one.
 
     Parameters
@@ -110,6 +112,9 @@ def with_bridge(waste: Waste, piece: Piece, kit: Toolset, avoid: list[Point]) ->
     avoid : list of Point
         Places where ribs are parted [mm]: no bridge is left there.
 
+    beside : callable
+        Whether a point of the cut borders the section that the bridge is to hold.
+
     Notes
     -----
     A disc leaves ``BRIDGE_MM`` on the face, so its run-out on both sides is kept clear as well: the bridge is longer on
@@ -122,6 +127,8 @@ def with_bridge(waste: Waste, piece: Piece, kit: Toolset, avoid: list[Point]) ->
         head, tail = _cut_run(piece.path, length - BRIDGE_MM)
         if any(s.nearest(p)[1] < 3.0 for s in tail for p in avoid):
             return None
+        if not (beside(tail[0].start) and beside(tail[-1].end)):
+            return None
         return Split((replace(piece, path=head, reach=head),), replace(piece, path=tail, reach=tail))
     if len(piece.path) != 1:
         return None
@@ -132,11 +139,11 @@ def with_bridge(waste: Waste, piece: Piece, kit: Toolset, avoid: list[Point]) ->
         return None
     places: list[tuple[list[tuple[float, float]], tuple[float, float]]] = []
     if length >= whole + 2.0 * least:
-        for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8):
+        for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9):
             a = min(max(share * length - 0.5 * whole, least), length - whole - least)
             places.append(([(0.0, a), (a + whole, length)], (a, a + whole)))
     places += [([(0.0, length - whole)], (length - whole, length)), ([(whole, length)], (0.0, whole))]
-    fit = next((p for p in places if _clear(body, *p[1], avoid)), None)
+    fit = next((p for p in places if _clear(body, *p[1], avoid, beside)), None)
     if fit is None:
         return None
     spans, gap = fit
@@ -147,8 +154,10 @@ def with_bridge(waste: Waste, piece: Piece, kit: Toolset, avoid: list[Point]) ->
     return Split(tuple(_disc_part(piece, body, a / length, b / length) for a, b in spans), made[0])
 
 
-def _clear(body: Segment, a: float, b: float, avoid: list[Point]) -> bool:
-    """Whether a bridge between two distances along a cut keeps 3 mm clear of the places where ribs are parted."""
+def _clear(body: Segment, a: float, b: float, avoid: list[Point], beside: Callable[[Point], bool]) -> bool:
+    """Whether a bridge between two distances along a cut borders its section, 3 mm clear of where ribs are parted."""
+    if not (beside(body.point_at(a / body.length)) and beside(body.point_at(b / body.length))):
+        return False
     spot = body.point_at(0.5 * (a + b) / body.length)
     return all(p.distance(spot) > 0.5 * (b - a) + 3.0 for p in avoid)
 

@@ -96,20 +96,15 @@ TEMPLATES: dict[str, str] = {
     "word.bar": "{size} x {wall} flat bar",
     "word.angle": "{size} angle, {wall} thick",
     "word.part": "the real part",
-    "figure.now": "CUT NOW",
-    "figure.drill": "DRILL",
-    "figure.window": "WINDOW",
+    "figure.key": "Red: do it now. Green: leave standing. Yellow: this section. Hatched: out. Blue, broken: rib behind.",
     "figure.out": "OUT",
     "figure.lift": "LIFT OUT",
-    "figure.part": "PART RIB",
     "figure.brace": "BRACE",
     "figure.dress": "DRESS TO THE LINE",
     "figure.known": "rib {name}, {depth} deep",
     "figure.known.free": "rib {name}, not joined",
     "figure.suspected": "rib {name}: suspected",
     "figure.unknown": "rib {name}: unknown",
-    "figure.drilled": "drilled",
-    "figure.mark": "mark",
 }
 
 
