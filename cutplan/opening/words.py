@@ -96,7 +96,7 @@ TEMPLATES: dict[str, str] = {
     "word.bar": "{size} x {wall} flat bar",
     "word.angle": "{size} angle, {wall} thick",
     "word.part": "the real part",
-    "figure.key": "Red: do it now. Green: leave standing. Yellow: this section. Hatched: out. Blue, broken: rib behind.",
+    "figure.key": "Red: do it now. Green: leave standing. Yellow: this section. Hatched: out. Blue broken line: rib.",
     "figure.out": "OUT",
     "figure.lift": "LIFT OUT",
     "figure.brace": "BRACE",
