@@ -173,7 +173,8 @@ def cuts(plates: list[Plates]) -> None:
             lines = sum(len(p.segments) for p in plan.paths)
             chords = sum(len(flatten(c, TOLERANCE_MM)) for c in plan.net.contours)
             per_chord.append(lines / chords)
-        print(f"played cut, {process}, {thickness:g} mm, kerf {kerf:g} mm: {len(gouge)} plates, {told} told as an error")
+        heading = f"played cut, {process}, {thickness:g} mm, kerf {kerf:g} mm"
+        print(f"{heading}: {len(gouge)} plates, {told} told as an error")
         line("deepest bite into the net plate [mm]", gouge, ", wanted <= 0.01 but at bridged steps")
         line("metal left on the net plate [mm]", left, ", wanted <= 0.01 but at bridged steps")
         line("pierce nearer to the part than planned [mm]", clear)

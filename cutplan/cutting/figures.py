@@ -78,7 +78,7 @@ def net_figure(job: Job, plan: CutPlan, room_mm: tuple[float, float] = ROOM_MM) 
     return Figure(tuple(items), whole)
 
 
-def path_figure(plan: CutPlan, room_mm: tuple[float, float] = ROOM_MM) -> Figure:
+def path_figure(plan: CutPlan, room_mm: tuple[float, float] = ROOM_MM, upto: int | None = None) -> Figure:
     """Return the path: cuts with arrows of travel, leads, pierces as dots, moves dashed, and the order as numbers.
 
     Parameters
@@ -87,8 +87,15 @@ def path_figure(plan: CutPlan, room_mm: tuple[float, float] = ROOM_MM) -> Figure
         Paths in order.
     room_mm : (float, float)
         Width and height on the paper [mm]; numbers are set for that scale.
+    upto : int or None
+        Show only the first so many cuts; None: all.
+
+    Notes
+    -----
+    Strokes and texts of the nth cut carry the tags ``path n``, ``lead n``, ``pierce n``, ``rapid n``, ``way n`` and
+    ``order n``; drilled holes are ``mark``.
     """
-    return _path_picture(plan, room_mm, 0, len(plan.paths))
+    return _path_picture(plan, room_mm, 0, len(plan.paths) if upto is None else min(upto, len(plan.paths)))
 
 
 def path_steps(plan: CutPlan, room_mm: tuple[float, float] = ROOM_MM) -> tuple[PathStep, ...]:
@@ -143,7 +150,7 @@ def _path_picture(plan: CutPlan, room_mm: tuple[float, float], first: int, end: 
             strokes += moves[:1]
     for n, path in enumerate(plan.paths[:end]):
         past = n < first
-        drawn = [Stroke(path.cut, _PAST if past else _CUT, tag="past" if past else f"cut {n + 1}")]
+        drawn = [Stroke(path.cut, _PAST if past else _CUT, tag="past" if past else f"path {n + 1}")]
         if not past:
             drawn += [Stroke(lead, _LEAD, tag=f"lead {n + 1}") for lead in (path.lead_in, path.lead_out) if lead]
             drawn += _arrows(path.cut, unit, n + 1)
@@ -180,7 +187,7 @@ def _numbers(plan: CutPlan, first: int, end: int) -> list[Label]:
         if path.lead == "none" and len(plan.paths) == 1:
             continue
         at = path.pierce if path.lead != "none" else path.cut[0].point_at(0.5)
-        labels.append(Label(str(k + 1), at, 4.4, True, "order-number", _away(path)))
+        labels.append(Label(str(k + 1), at, 4.4, True, f"order {k + 1}", _away(path)))
     return labels
 
 
@@ -226,7 +233,7 @@ def _scale(box: Box, room_mm: tuple[float, float], margins_mm: float) -> float:
 
 def _cross(centre: Point, reach_mm: float) -> list[Stroke]:
     steps = (Point(reach_mm, 0.0), Point(0.0, reach_mm))
-    return [Stroke((Line(centre.minus(d), centre.plus(d)),), _MARK, tag="drill-mark") for d in steps]
+    return [Stroke((Line(centre.minus(d), centre.plus(d)),), _MARK, tag="mark") for d in steps]
 
 
 def _head(tip: Point, way: Point, long_mm: float, tag: str) -> Stroke:

@@ -25,8 +25,8 @@ def many():
                                  job_of(sample_holes(), process="jigsaw", kerf_mm=None)])
 def test_no_text_lies_on_a_line_or_on_another_text(job) -> None:
     plan = plan_cut(job, Shop())
-    assert overlaps(page(net_figure(job, plan)), clear_of=("net", "hole", "size", "drill-mark")) == ()
-    clear = ("cut", "lead", "pierce", "way", "rapid", "drill-mark")
+    assert overlaps(page(net_figure(job, plan)), clear_of=("net", "hole", "size", "mark")) == ()
+    clear = ("path", "lead", "pierce", "way", "rapid", "mark")
     assert overlaps(page(path_figure(plan)), clear_of=clear) == ()
 
 
@@ -45,12 +45,12 @@ def test_many_equal_holes_share_a_label() -> None:
 def test_path_picture_numbers_every_cut_and_shows_its_way() -> None:
     plan = plan_cut(job_of(sample_holes()), Shop())
     figure = path_figure(plan)
-    numbers = {i.text for i in figure.items if isinstance(i, Text) and i.tag == "order-number"}
+    numbers = {i.text for i in figure.items if isinstance(i, Text) and i.tag.startswith("order ")}
     assert numbers == {str(k) for k in range(1, len(plan.paths) + 1)}
     tags = {i.tag for i in figure.items if isinstance(i, Stroke)}
     for k in range(1, len(plan.paths) + 1):
-        assert {f"cut {k}", f"lead {k}", f"pierce {k}", f"rapid {k}"} <= tags
-    assert "way 6" in tags and "drill-mark" in tags
+        assert {f"path {k}", f"lead {k}", f"pierce {k}", f"rapid {k}"} <= tags
+    assert "way 6" in tags and "mark" in tags
 
 
 def test_everything_drawn_lies_in_the_box() -> None:
@@ -69,7 +69,7 @@ def test_steps_tell_every_cut_once() -> None:
     assert [s.numbers for s in steps] == [(k, k) for k in range(1, 7)]
     assert "60 % of the feed" in " ".join(s.text for s in steps)
     third = {i.tag for i in steps[2].figure.items if isinstance(i, Stroke)}
-    assert "cut 3" in third and "past" in third and "cut 4" not in third and "cut 2" not in third
+    assert "path 3" in third and "past" in third and "path 4" not in third and "path 2" not in third
 
 
 def test_many_cuts_are_told_in_groups_with_the_outline_apart() -> None:
