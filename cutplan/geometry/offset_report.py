@@ -5,6 +5,7 @@ from __future__ import annotations
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.offset_raw import Source
+from cutplan.geometry.offset_tidy import SHORT_MM
 
 _Origin = tuple[tuple[tuple[Source, ...], ...], ...]
 
@@ -56,7 +57,7 @@ def report(
             findings.append(
                 Finding("offset-split", "warning", f"{word} splits a contour into {children[k]}", _where(contour))
             )
-        gone = [i for i in range(len(contour.segments)) if (k, i) not in seen]
+        gone = [i for i, s in enumerate(contour.segments) if (k, i) not in seen and s.length > SHORT_MM]
         lost.extend(Source(k, i) for i in gone)
         if gone:
             p = contour.segments[gone[0]].point_at(0.5)
