@@ -129,12 +129,13 @@ def _columns(content: Content, low: float, high: float, room: float, overlap: fl
             edges = free_edges(left, right, count, room, overlap, spans)
             if edges:
                 return edges
-    return even_edges(left, right, least)
+    return even_edges(left, right, least, overlap)
 
 
-def even_edges(left: float, right: float, count: int) -> list[float]:
-    """Return the edges of equal cells."""
-    return [left + (right - left) * k / count for k in range(count + 1)]
+def even_edges(left: float, right: float, count: int, overlap: float) -> list[float]:
+    """Return the edges of cells whose sheets are equally full: outer cells share one overlap only, inner ones two."""
+    inner = (right - left - overlap) / count
+    return [left, *(left + 0.5 * overlap + inner * k for k in range(1, count)), right]
 
 
 def free_edges(

@@ -61,7 +61,8 @@ def frame_items(form: SheetForm, titles: Titles) -> list[Item]:
     reach, live = form.reach, form.live
     across, wide = ruler(Point(reach.xmin + 0.3, reach.ymin + 0.5 * RULER_MM), reach.width - 0.3, upward=False)
     up, tall = ruler(Point(reach.xmin + 0.5 * RULER_MM, live.ymin), reach.ymax - live.ymin, upward=True)
-    left, room = live.xmin + 1.0, reach.xmax - live.xmin - 1.0
+    # the printer stretches letters, too
+    left, room = live.xmin + 1.0, (reach.xmax - live.xmin - 1.0) / max(1.0, form.correct.x)
     scale = f"Print at 100 %: rulers must measure {wide:g} x {tall:g} mm. {titles.scale}"
     items: list[Item] = [*across, *up]
     for text, height, down, bold in ((titles.what, 5.2, 4.2, True), (titles.job, 4.2, 9.3, False),

@@ -86,8 +86,8 @@ def _measured(angle: float, cells: list[Cell], content: Content) -> Tiling:
 def _plain(content: Content, form: tuple[float, float], overlap: float, angle: float) -> Tiling:
     """Return the plain grid itself, without the sheets that would stay blank."""
     box = content.box
-    xs = even_edges(box.xmin, box.xmax, count_for(box.width, form[0], overlap))
-    ys = even_edges(box.ymin, box.ymax, count_for(box.height, form[1], overlap))
+    xs = even_edges(box.xmin, box.xmax, count_for(box.width, form[0], overlap), overlap)
+    ys = even_edges(box.ymin, box.ymax, count_for(box.height, form[1], overlap), overlap)
     cells = [
         Cell(r, c, Box(xs[c], ys[r], xs[c + 1], ys[r + 1]), 0) for r in range(len(ys) - 1) for c in range(len(xs) - 1)
     ]

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cutplan.geometry.flatten import flatten_array
+from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import Point
 from cutplan.templates.template import Spot, Template
 
@@ -37,6 +38,7 @@ def slits(template: Template, edge: NDArray[np.float64]) -> tuple[tuple[Point, P
     made: list[tuple[Point, Point]] = []
     if not holes:
         return ()
+    guides = [g for s in template.lines if s.tag in ("datum", "centre") for g in s.segments]
     centres = np.array([h.centre for h in holes])
     radii = np.array([_reach(h) for h in holes])
     for k, hole in enumerate(holes):
@@ -54,11 +56,18 @@ def slits(template: Template, edge: NDArray[np.float64]) -> tuple[tuple[Point, P
             gap = np.hypot(rel[:, 0] - along * u.x, rel[:, 1] - along * u.y) - radii[others]
             if gap.size and gap.min() < _CLEAR_MM:
                 continue
+            if any(_along(g, hole.centre, hole.centre.plus(u.times(out))) for g in guides):
+                continue
             start = hole.radius_mm or _first_crossing_of(hole, u) or radii[k]
             best = (out - radii[k], hole.centre.plus(u.times(out)), hole.centre.plus(u.times(start)))
         if best is not None:
             made.append(best[1:])
     return tuple(made)
+
+
+def _along(guide: Segment, a: Point, b: Point) -> bool:
+    """Whether a slit would be hidden by a guide line: it starts on the line and leaves along it."""
+    return guide.nearest(a)[1] < 2.0 and abs(guide.start_direction.cross(b.minus(a).unit())) < 0.03
 
 
 def _reach(spot: Spot) -> float:

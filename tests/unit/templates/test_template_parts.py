@@ -91,10 +91,23 @@ def test_a_tiling_never_takes_more_than_the_plain_grid_and_covers_every_point(w:
     on = np.zeros(len(turned), dtype=bool)
     for c in tiling.cells:
         room = forms[c.form]
-        assert c.box.width <= room[0] + 1e-6 and c.box.height <= room[1] + 1e-6
+        # a sheet must hold its cell and half an overlap beyond each seam
+        for axis, size in ((0, room[0]), (1, room[1])):
+            low, high = c.box[axis], c.box[axis + 2]
+            seams = sum(
+                any(o is not c and abs(o.box[axis + 2 - 2 * k] - edge) < 1e-6 and _beside(c.box, o.box, 1 - axis)
+                    for o in tiling.cells)
+                for k, edge in enumerate((low, high))
+            )
+            assert high - low + 6.0 * seams <= size + 1e-6
         on |= ((turned[:, 0] >= c.box.xmin - 0.1) & (turned[:, 0] <= c.box.xmax + 0.1)
                & (turned[:, 1] >= c.box.ymin - 0.1) & (turned[:, 1] <= c.box.ymax + 0.1))
     assert on.all()
+
+
+def _beside(a: Box, b: Box, axis: int) -> bool:
+    """Whether two boxes overlap along an axis."""
+    return min(a[axis + 2], b[axis + 2]) - max(a[axis], b[axis]) > 1e-6
 
 
 def test_a_plate_that_only_fits_across_the_corner_is_turned() -> None:
