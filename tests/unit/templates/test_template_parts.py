@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import cos, hypot, pi, radians, sin, sqrt
 
 import numpy as np
@@ -15,6 +16,7 @@ from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.segment import Arc, arc_from_centre, circle
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.wishes import Flange, TubeWrap
+from cutplan.templates.bands import count_for, even_edges
 from cutplan.templates.cells import Content
 from cutplan.templates.clip import clip_segment, clipped
 from cutplan.templates.flange import flange_template
@@ -236,3 +238,14 @@ def test_rulers_are_true_and_end_on_whole_millimetres() -> None:
 def test_a_circle_of_arcs_is_clipped_like_a_whole_one() -> None:
     whole = clip_segment(circle(Point(0, 30), 20), WINDOW)
     assert sum(s.length for s in whole) == pytest.approx(20 * pi)
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 7])
+def test_even_cells_fit_their_sheets_when_there_is_no_slack(count: int) -> None:
+    room, overlap = 180.5, 12.0
+    size = count * room - (count - 1) * overlap  # exact: the most that so many sheets cover
+    edges = even_edges(5.0, 5.0 + size, count, overlap) if count > 1 else [5.0, 5.0 + size]
+    assert count_for(size, room, overlap) == count and edges[-1] == pytest.approx(5.0 + size)
+    for k, (a, b) in enumerate(pairwise(edges)):
+        seams = (k > 0) + (k < count - 1)
+        assert b - a + 0.5 * overlap * seams <= room + 1e-9
