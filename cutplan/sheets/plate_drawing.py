@@ -11,6 +11,8 @@ from cutplan.units import format_length
 
 _FIRM, _THIN, _CENTRE = Pen(0.6), Pen(0.25), Pen(0.2, dash_mm=(4.0, 1.0, 0.8, 1.0))
 _PAD = Pen(0.35, "#444444", (2.0, 1.2))
+#: A hole wider than this share of the plate's diagonal has its name inside.
+_WIDE_HOLE = 0.11
 #: Font size of labels [mm].
 LABEL_MM = 3.6
 
@@ -42,7 +44,10 @@ def plate_figure(
     if names:
         for hole in plate.holes:
             b = hole.contour.box
-            items.append(Text(hole.name, Point(b.xmax, b.ymax), LABEL_MM, bold=True, tag="hole-name"))
+            # the name of a wide hole stands in it, that of a small one at its upper right
+            inside = min(b.width, b.height) > _WIDE_HOLE * box.diagonal
+            at = Point(b.centre.x + 0.1 * b.width, b.centre.y + 0.1 * b.height) if inside else Point(b.xmax, b.ymax)
+            items.append(Text(hole.name, at, LABEL_MM, bold=True, tag="hole-name"))
     if sizes:
         items += _width(job, away) + _height(job, away)
     return Figure(tuple(items), box.grown(1.35 * away if sizes else 0.03 * box.diagonal))

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cutplan.sheets.html import Raw, bullets, table, tag
+from cutplan.sheets.heat_page import heat_picture, wait_picture
+from cutplan.sheets.html import Raw, bullets, table, tag, text
 from cutplan.sheets.order_chart import nice_step
 from cutplan.sheets.play import packed_shape, weld_steps, welding_order
 from cutplan.sheets.report_parts import player
 from cutplan.sheets.results import Results
-from cutplan.sheets.screen_figure import svg, zoomable
+from cutplan.sheets.screen_figure import SCREEN_MM, svg, zoomable
 from cutplan.sheets.weld_map import weld_figure
 from cutplan.tables.say import say
 from cutplan.units import format_length
@@ -54,10 +55,22 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
     if plan.brace.candidates:
         found.append(bullets(list(plan.brace.candidates[:4])))
     found.append(tag("p", say("weld.coupon", lang, coupon=plan.coupon) if plan.coupon else say("weld.no_coupon", lang)))
+    waits = wait_picture(results, SCREEN_MM)
+    if waits is not None:
+        words = say("heat.waits_lead", lang, interpass=f"{plan.interpass_C:.0f}")
+        title = say("heat.waits", lang)
+        picture = svg(waits, "waits", title, words, lang=lang)
+        found += [tag("h3", title), tag("p", words), zoomable(picture, "wait-figure", title, lang)]
+    hot = heat_picture(results)
+    if hot is not None:
+        title = say("heat.picture", lang)
+        picture = zoomable(svg(hot[0], "heat", title), "heat-figure", title, lang)
+        found += [tag("h3", say("weld.keep_away", lang)), picture]
     if plan.keep_away:
+        colours = hot[1] if hot is not None else {}
         rows = [
             [
-                f"{k.thing} ({k.limit_C:.0f} °C)",
+                Raw(_swatch(colours.get(k.thing, "#ffffff")) + text(f" {k.thing} ({k.limit_C:.0f} °C)")),
                 format_length(k.distance_mm.mid, job.display),
                 f"{k.distance_mm.low:.0f} – {k.distance_mm.high:.0f} mm",
                 k.consequence,
@@ -69,6 +82,14 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
         found.append(table(say("weld.keep_away", lang), head, rows))
     found.append(_beads(results, plan, lang))
     return found
+
+
+def _swatch(colour: str) -> Raw:
+    """A small patch of a band's colour."""
+    return Raw(
+        '<svg class="swatch" viewBox="0 0 10 6" aria-hidden="true" focusable="false">'
+        f'<rect x=".3" y=".3" width="9.4" height="5.4" fill="{colour}" stroke="#333333" stroke-width=".6"/></svg>'
+    )
 
 
 def _play(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
@@ -180,7 +201,7 @@ def _beads(results: Results, plan: WeldPlan, lang: str) -> Raw:
     rows = [
         [
             str(n),
-            ("T" if b.kind == "tack" else "") + str(b.number),
+            ("t" if b.kind == "tack" else "") + str(b.number),
             b.name,
             format_length(b.length_mm, results.job.display),
             "↻" if b.backward == ccw else "↺",

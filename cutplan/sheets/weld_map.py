@@ -29,7 +29,7 @@ def weld_figure(job: Job, plan: WeldPlan, *, tacks: bool = True, stitches: bool 
     plan : WeldPlan
         Tacks and stitches in the order of welding.
     tacks, stitches : bool
-        What to number: tacks as T1, T2 ..., stitches as plain numbers with an arrow of travel.
+        What to number: stitches with an arrow of travel; tacks, where both are shown, as t1, t2 ...
     """
     box = job.plate.outline.box
     reach = 0.035 * box.diagonal
@@ -47,7 +47,8 @@ def weld_figure(job: Job, plan: WeldPlan, *, tacks: bool = True, stitches: bool 
         items += [_number(job, b, f"{b.number}", 1.9 * reach, "stitch-number") for b in plan.stitches]
     if tacks:
         far = -1.3 * reach if stitches else 1.3 * reach
-        items += [_number(job, b, f"T{b.number}", far, "tack-number") for b in plan.tacks]
+        small = "t" if stitches else ""
+        items += [_number(job, b, f"{small}{b.number}", far, "tack-number") for b in plan.tacks]
     return Figure(tuple(items), box.grown(2.6 * reach))
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from cutplan.drawing.layout import paragraph
 from cutplan.drawing.model import Figure, moved
 from cutplan.geometry.vector import Box, Point
+from cutplan.sheets.heat_page import heat_page
 from cutplan.sheets.order_chart import order_chart
 from cutplan.sheets.page import CELL, Builder, sentence
 from cutplan.sheets.pictures import place
@@ -55,7 +56,7 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
     b.page("weld.title")
     _joint(b, results, plan, form)
     _settings(b, results, plan)
-    _keep_away(b, results, plan)
+    heat_page(b, results)
     b.page("weld.tacks_title")
     b.para(b.say("weld.tacks_lead", count=len(plan.tacks), length=_len(b, plan.tack_length_mm)))
     place(
@@ -64,7 +65,7 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
         _map_height(b, len(plan.tacks)),
         caption=b.say("weld.tacks_picture"),
     )
-    _beads(b, results, plan.tacks, "T")
+    _beads(b, results, plan.tacks)
     b.page("weld.stitches_title")
     b.para(b.say("weld.stitches_lead", count=len(plan.stitches), interpass=f"{plan.interpass_C:.0f}"))
     place(
@@ -73,7 +74,7 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
         _map_height(b, len(plan.stitches)),
         caption=b.say("weld.stitches_picture"),
     )
-    _beads(b, results, plan.stitches, "")
+    _beads(b, results, plan.stitches)
     if plan.orders:
         _why(b, results, plan)
 
@@ -143,28 +144,13 @@ def _minutes(seconds: float) -> str:
     return f"{seconds / 60.0:.0f} min" if seconds >= 90.0 else f"{seconds:.0f} s"
 
 
-def _keep_away(b: Builder, results: Results, plan: WeldPlan) -> None:
-    if not plan.keep_away:
-        return
-    head = [b.say("weld.thing"), b.say("weld.keep"), b.say("weld.because")]
-    rows = [
-        [
-            f"{k.thing} ({k.limit_C:.0f} °C)",
-            f"{_len(b, k.distance_mm.mid)} ({k.distance_mm.low:.0f} – {k.distance_mm.high:.0f})",
-            k.consequence,
-        ]
-        for k in plan.keep_away
-    ]
-    b.table([head, *rows], (1.0, 0.8, 1.3), tag="keep-away", title=b.say("weld.keep_away"))
-
-
-def _beads(b: Builder, results: Results, beads: tuple[PlacedBead, ...], letter: str) -> None:
+def _beads(b: Builder, results: Results, beads: tuple[PlacedBead, ...]) -> None:
     """The beads in their order, two blocks side by side, with boxes to tick."""
     ccw = results.job.plate.outline.ccw
     cells = [
         [
             "☐",
-            f"{letter}{bead.number}",
+            str(bead.number),
             bead.name,
             "↻" if bead.backward == ccw else "↺",
             _len(b, bead.length_mm),

@@ -89,6 +89,7 @@ PHRASES: dict[str, str] = {
     "ribs {names}": "Rippen {names}",
     "{first} to {last}": "{first} bis {last}",
     # opening: pictures
+    "Red: do it now. Green: leave standing. Yellow: this section. Hatched: out. Blue broken line: rib.": "Rot: jetzt tun. Grün: stehen lassen. Gelb: dieses Stück. Schraffiert: raus. Blau gestrichelt: Rippe.",
     "CUT NOW": "JETZT SCHNEIDEN",
     "DRILL": "BOHREN",
     "WINDOW": "FENSTER",
@@ -229,6 +230,9 @@ PHRASES: dict[str, str] = {
     "{a} sheet with {b} free width is below the buckling width of {c}": "{a} Blech mit {b} freier Breite liegt unter der Beulbreite von {c}",
     "weld at yield, the gap cannot close freely: metal stretches instead, so look for cracks and buckles": "Naht an der Streckgrenze, der Spalt kann nicht frei schließen: das Metall streckt sich, auf Risse und Beulen achten",
     "elastic, {a} across the weld, {b} of yield": "elastisch, {a} quer zur Naht, {b} der Streckgrenze",
+    "°C before the arc": "°C vor dem Lichtbogen",
+    "dashed: limit; hollow: tacks": "gestrichelt: Grenze; hohl: Heften",
+    "minutes from the first arc": "Minuten nach dem ersten Zünden",
     "zinc coating": "Zinkschicht",
     "melts, then fumes: strip it back and draw the fume off": "schmilzt, dann raucht sie: zurückschleifen und absaugen",
     "factory e-coat and paint": "Werkslack und Grundierung",

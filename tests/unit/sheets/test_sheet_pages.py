@@ -63,7 +63,7 @@ def judge(results: Results, lang: str) -> None:
     numbers = Counter(texts(maps[0], "stitch-number"))
     assert numbers == Counter(str(i) for i in range(1, len(results.weld.stitches) + 1))
     tacks = [t for p in document.pages for t in texts(p, "tack-number")]
-    assert Counter(tacks) == Counter(f"T{i}" for i in range(1, len(results.weld.tacks) + 1))
+    assert Counter(tacks) == Counter(str(i) for i in range(1, len(results.weld.tacks) + 1))
     assert _bead_names(document, lang, "weld.stitches_title") == summary(results)["weld"]["stitch_order"]
     assert _bead_names(document, lang, "weld.tacks_title") == summary(results)["weld"]["tack_order"]
 
@@ -79,7 +79,7 @@ def _bead_names(document: Document, lang: str, title: str) -> list[str]:
         for row in rows.values():
             words = [c.text for c in sorted(row, key=lambda c: c.at.x)]
             if words[0] == "☐":
-                number = int(words[1].lstrip("T"))
+                number = int(words[1])
                 assert number not in found
                 found[number] = words[2]
     return [found[n] for n in sorted(found)]
