@@ -33,10 +33,10 @@ RIB_DASH = {"known": (5.0, 1.5), "suspected": (2.5, 1.8), "unknown": (0.8, 1.6)}
 
 
 def skin_box(job: Job, plan_line: Contour) -> Box:
-    """Return the skin between its walls [mm], at least 40 mm round the line so that marks show."""
+    """Return the skin round the line that the pictures show [mm]: to its walls, but 40 to 48 mm, so that marks show."""
     b, w = plan_line.box, job.skin.walls
-    return Box(b.xmin - max(w.left_mm, 40.0), b.ymin - max(w.bottom_mm, 40.0),
-               b.xmax + max(w.right_mm, 40.0), b.ymax + max(w.top_mm, 40.0))
+    left, right, low, high = (min(max(v, 40.0), 48.0) for v in (w.left_mm, w.right_mm, w.bottom_mm, w.top_mm))
+    return Box(b.xmin - left, b.ymin - low, b.xmax + right, b.ymax + high)
 
 
 def paper_unit(box: Box, width_mm: float = 170.0, height_mm: float = 140.0) -> float:
