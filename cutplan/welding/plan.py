@@ -32,16 +32,19 @@ from cutplan.welding.order import (
     turns_of,
 )
 from cutplan.welding.peak import keep_away_mm
+from cutplan.welding.reach import Reach, plan_reach
 from cutplan.welding.restraint import insert_restraint
 from cutplan.welding.result import BeadKind, KeepAway, OrderFigure, PlacedBead, WeldPlan
 from cutplan.welding.settings import Settings, settings_for
 from cutplan.welding.stitches import split_joint
 from cutplan.welding.tacks import plan_tacks
-from cutplan.welding.timing import Turn, heat_room, order_starts
+from cutplan.welding.timing import Turn, heat_room, hot_beads, order_starts
 from cutplan.welding.wait import Start
 
 #: Gas runs on before and after each arc [s] (common practice).
 GAS_PER_START_S = 2.0
+#: Above this the plate's own temperature is worth a note [degC]: the lowest of the heat limits.
+INSERT_WARM_C = 80.0
 
 
 def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = None) -> WeldPlan:
@@ -113,6 +116,16 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
             f"{job.welding.interpass_C:g} degC is not reached within half an hour at some bead", "welding.interpass",
             "allow a higher interpass temperature or blow the part cool from behind",
         ))
+    room = heat_room(job, joint)
+    hot = hot_beads(job.plate.outline, ordered.spans, ordered.turns, settings, runs)
+    reach = plan_reach(hot, starts, job.plate.outline, room, job.welding.ambient_C)
+    if reach.insert_C.high > INSERT_WARM_C:
+        findings.append(Finding(
+            "insert-gets-hot", "note",
+            f"the middle of the plate gets to about {reach.insert_C.mid:.0f} degC ({reach.insert_C.low:.0f} to "
+            f"{reach.insert_C.high:.0f}) in the course of welding", "plate",
+            "take rubber, plastic, cables and fluids off the plate whatever their distance from the weld",
+        ))
     placed = _placed(job, ordered, starts)
     orders = _orders(job, joint, settings, ordered, starts, runs)
 
@@ -136,7 +149,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
     return WeldPlan(
         joint=joint, length_mm=joint.length_mm, settings=settings, runs=runs, metal_kg=metal, wire_kg=wire, gas_l=gas,
         arc_time_s=arc_time, total_time_s=starts[-1].end_s, heat_input_J_per_mm=heat, t85_s=time, cooling_regime=regime,
-        keep_away=_keep_away(job, joint, heat),
+        keep_away=_keep_away(job, joint, heat, reach),
         weldability=tuple(weldability(s, joint.thick_mm, heat.mid / 1000.0) for s in steels.values()),
         shrink_mm=bead.shrink_mm, tendon_N=bead.tendon.force_N, angle_deg=bead.angle_rad.times(degrees(1.0), "deg"),
         restraint=restraint, buckling=buckle, interpass_C=job.welding.interpass_C, tack_length_mm=tacks.length_mm,
@@ -145,7 +158,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
         orders=orders, chosen=ordered.plan.chosen.name if ordered.plan else RULE_NAME, reason=ordered.reason,
         robust=ordered.plan.robustness.holds if ordered.plan else False, brace=brace_figure(job, ordered.plan),
         shape=shape, coupon=_coupon_words(shop, bead, measured is not None),
-        findings=tuple(findings),
+        findings=tuple(findings), insert_C=reach.insert_C,
     )
 
 
@@ -266,22 +279,26 @@ def _consumption(
     return metal, wire, gas, arc_time
 
 
-def _keep_away(job: Job, joint: WeldJoint, heat: Band) -> tuple[KeepAway, ...]:
+def _keep_away(job: Job, joint: WeldJoint, heat: Band, reach: Reach) -> tuple[KeepAway, ...]:
+    """Distances to keep: low for one bead, middle and high also for all beads together."""
     ambient = job.welding.ambient_C
     out = []
     for limit in HEAT_LIMITS:
-        if limit.limit_C <= ambient + 5.0:
+        rise = limit.limit_C - ambient
+        if rise <= 5.0:
             continue
-        out.append(KeepAway(
-            limit.thing, limit.limit_C,
-            Band(
-                keep_away_mm(limit.limit_C, heat.low, joint.flow_mm, ambient),
-                keep_away_mm(limit.limit_C, heat.mid, joint.flow_mm, ambient),
-                keep_away_mm(limit.limit_C, heat.high, joint.thin_mm, ambient),
-                "mm", "thin-plate peak, one bead, no surface loss; high: thinner part and hottest settings",
-            ),
-            limit.consequence, source_text(limit.source),
-        ))
+        one = [
+            keep_away_mm(limit.limit_C, q, thickness, ambient)
+            for q, thickness in ((heat.low, joint.flow_mm), (heat.mid, joint.flow_mm), (heat.high, joint.thin_mm))
+        ]
+        hotter = heat.high / heat.mid * joint.flow_mm / joint.thin_mm
+        middle = max(one[1], reach.distance_mm(rise))
+        distance = Band(
+            one[0], middle, max(one[2], middle, reach.distance_mm(rise / hotter)), "mm",
+            "low: thin-plate peak of one bead; middle: also all beads of the plan; high: the same in the thinner part "
+            "with the hottest settings",
+        )
+        out.append(KeepAway(limit.thing, limit.limit_C, distance, limit.consequence, source_text(limit.source)))
     return tuple(out)
 
 

@@ -214,6 +214,8 @@ class WeldPlan:
         Which trial piece narrowed the bands, in words; empty for none.
     findings : tuple of Finding
         Everything noticed.
+    insert_C : Band
+        Highest temperature in the middle of the insert [degC].
     """
 
     joint: WeldJoint
@@ -250,6 +252,7 @@ class WeldPlan:
     shape: ShapeAfter | None
     coupon: str
     findings: tuple[Finding, ...]
+    insert_C: Band
 
     @property
     def wait_s(self) -> float:
@@ -290,4 +293,5 @@ class WeldPlan:
             "wait_s": self.wait_s,
             "keep_away_mm": {k.thing: k.distance_mm.mid for k in self.keep_away},
             "coupon": self.coupon,
+            "insert_C": self.insert_C.as_dict(),
         }

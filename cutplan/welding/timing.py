@@ -10,7 +10,7 @@ from cutplan.pattern.joint import Span
 from cutplan.welding.along import nodes
 from cutplan.welding.joint import WeldJoint
 from cutplan.welding.settings import Settings
-from cutplan.welding.wait import HeatRoom, Start, hot_bead, node_count, plan_starts
+from cutplan.welding.wait import HeatRoom, HotBead, Start, hot_bead, node_count, plan_starts
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +66,32 @@ def order_starts(
     tuple of Start
         One for each turn.
     """
+    return plan_starts(hot_beads(outline, spans, turns, settings, runs), room, interpass_C, ambient_C)
+
+
+def hot_beads(
+    outline: Contour, spans: tuple[Span, ...], turns: tuple[Turn, ...], settings: Settings, runs: int = 1
+) -> tuple[HotBead, ...]:
+    """Return the beads of an order as heat sources, middle settings.
+
+    Parameters
+    ----------
+    outline : Contour
+        The plate's outline
+    spans : tuple of Span
+        Beads, tacks first [mm]
+    turns : tuple of Turn
+        Order and directions
+    settings : Settings
+        Heat and speed
+    runs : int
+        Runs laid one upon another in each bead before the next
+
+    Returns
+    -------
+    tuple of HotBead
+        One for each turn.
+    """
     beads = []
     heat = runs * settings.heat_input_J_per_mm.mid
     for turn in turns:
@@ -73,4 +99,4 @@ def order_starts(
         length = span.end_mm - span.start_mm
         points = nodes(outline, span, node_count(length), turn.backward)
         beads.append(hot_bead(points, heat, settings.speed_mm_per_s.mid / runs, length))
-    return plan_starts(tuple(beads), room, interpass_C, ambient_C)
+    return tuple(beads)

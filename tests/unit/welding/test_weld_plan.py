@@ -24,14 +24,14 @@ from cutplan.welding.result import WeldPlan
 from cutplan.welding.stitches import split_joint
 from cutplan.welding.tacks import plan_tacks
 
-ORDERS = 12
+ORDERS = 6
 
 
 @pytest.fixture(autouse=True, scope="module")
 def coarse_model() -> Iterator[None]:
     """The order model on a coarse mesh: these tests are about the plan around it."""
     with pytest.MonkeyPatch.context() as patch:
-        coarse = partial(OrderOptions, triangles=700, samples=30, extra_places=1, steps_shape=False)
+        coarse = partial(OrderOptions, triangles=450, samples=10, extra_places=0, steps_shape=False)
         patch.setattr("cutplan.welding.order.OrderOptions", coarse)
         yield
 
