@@ -18,6 +18,8 @@ from cutplan.fem.outline import inside, resample
 #: How fast the size may grow with the distance from finely spaced nodes [mm/mm].
 GROWTH = 0.35
 _ROUNDS = 30
+#: Height of a row of a hexagonal grid over its step; rows and columns of a finer grid round a fine node.
+_RISE, _REACH = 0.8660254037844386, 5
 _SMOOTHINGS = 6
 
 
@@ -119,12 +121,11 @@ def _inner_points(loops: list[Floats], seeds: Floats, spacing: Floats, size_mm: 
     kept = np.empty((0, 2))
     step = size_mm
     while step > 0.6 * finest or step == size_mm:
-        grid = _hexagons(low, high, step)
-        grid = grid[inside(grid, loops)]
+        grid = _hexagons(low, high, step) if step == size_mm else _hexagons_near(seeds[spacing < 1.42 * step], low, step)
         if len(grid):
             size = _size_at(grid, seeds, spacing, size_mm)
             grid = grid[(size < 1.42 * step) & (size >= 0.71 * step)] if step < size_mm else grid[size >= 0.71 * step]
-            grid = _clear_of(grid, taken, 0.62 * step)
+            grid = _clear_of(grid[inside(grid, loops)], taken, 0.62 * step)
             kept = np.vstack([kept, grid])
             taken = np.vstack([taken, grid])
         step *= 0.5
@@ -132,12 +133,29 @@ def _inner_points(loops: list[Floats], seeds: Floats, spacing: Floats, size_mm: 
 
 
 def _hexagons(low: Floats, high: Floats, step_mm: float) -> Floats:
-    rise = step_mm * np.sqrt(0.75)
-    rows = np.arange(low[1] + 0.5 * rise, high[1], rise)
-    columns = np.arange(low[0] + 0.25 * step_mm, high[0], step_mm)
-    x, y = np.meshgrid(columns, rows)
-    x = x + 0.5 * step_mm * (np.arange(len(rows)) % 2)[:, None]
-    return np.column_stack([x.ravel(), y.ravel()])
+    """Points of a hexagonal grid over a box [mm]."""
+    rows, columns = np.ceil((high[1] - low[1]) / (step_mm * _RISE)), np.ceil((high[0] - low[0]) / step_mm)
+    row, column = np.meshgrid(np.arange(int(rows) + 1), np.arange(int(columns) + 1), indexing="ij")
+    return _placed(row.ravel(), column.ravel(), low, step_mm)
+
+
+def _hexagons_near(seeds: Floats, low: Floats, step_mm: float) -> Floats:
+    """Points of the grid within reach of some places, so that fine grids stay where they are needed [mm]."""
+    if not len(seeds):
+        return np.empty((0, 2))
+    row = np.round((seeds[:, 1] - low[1]) / (step_mm * _RISE)).astype(np.int64)
+    column = np.round((seeds[:, 0] - low[0]) / step_mm).astype(np.int64)
+    cells = np.unique(np.column_stack([row, column]), axis=0)
+    around = np.arange(-_REACH, _REACH + 1)
+    beside = np.stack(np.meshgrid(around, around, indexing="ij"), axis=-1).reshape(-1, 2)
+    near = np.unique((cells[:, None, :] + beside[None, :, :]).reshape(-1, 2), axis=0)
+    return _placed(near[:, 0], near[:, 1], low, step_mm)
+
+
+def _placed(row: Ints, column: Ints, low: Floats, step_mm: float) -> Floats:
+    """Places of grid points by row and column [mm]."""
+    x = low[0] + step_mm * (column + 0.25 + 0.5 * (row % 2))
+    return np.column_stack([x, low[1] + step_mm * _RISE * (row + 0.5)])
 
 
 def _conforming(

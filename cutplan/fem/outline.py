@@ -16,6 +16,8 @@ CORNER_RAD = pi / 7.0
 TURN_PER_EDGE_RAD = pi / 9.0
 #: Finest spacing on a curve as a share of the wanted size [1].
 FINEST = 0.2
+#: Nodes closer than this share of the finest spacing are one [1].
+_CRUMB = 0.4
 
 
 def turning(line: Floats, closed: bool) -> Floats:
@@ -63,7 +65,20 @@ def resample(line: Floats, closed: bool, size_mm: float) -> Floats:
         nodes.append(np.column_stack([np.interp(wanted, count, line[:, axis]) for axis in (0, 1)]))
     if not closed:
         nodes.append(line[-1:])
-    return np.vstack(nodes)
+    return _without_crumbs(np.vstack(nodes), closed, _CRUMB * FINEST * size_mm)
+
+
+def _without_crumbs(nodes: Floats, closed: bool, least_mm: float) -> Floats:
+    """Nodes with those left out that follow another too closely; a loop keeps at least six."""
+    keep = [0]
+    for i in range(1, len(nodes)):
+        if np.hypot(*(nodes[i] - nodes[keep[-1]])) >= least_mm:
+            keep.append(i)
+    if not closed and keep[-1] != len(nodes) - 1:
+        keep[-1 if len(keep) > 1 else len(keep) :] = [len(nodes) - 1]
+    if closed and len(keep) > 1 and np.hypot(*(nodes[keep[-1]] - nodes[0])) < least_mm:
+        keep.pop()
+    return nodes[keep] if not closed or len(keep) >= 6 or len(keep) == len(nodes) else nodes
 
 
 def inside(places: Floats, loops: list[Floats]) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:

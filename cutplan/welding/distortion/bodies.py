@@ -24,6 +24,8 @@ from cutplan.welding.distortion.task import OrderOptions, PadPoints, Rib, Sheet,
 _VEHICLE = 100.0
 #: Mesh edges along the joint as a share of the shortest station of a stitch [1].
 _EDGE_PER_STATION = 0.6
+#: Holes smaller than this share of the mesh size are left out: they soften nothing that the mesh could show [1].
+_SMALL_HOLE = 0.3
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -64,8 +66,9 @@ def make_bodies(task: WeldTask, options: OrderOptions, station_mm: float) -> tup
     # the skin may be coarser away from the joint
     size = float(np.sqrt((plate_area + 0.5 * skin_area) / options.triangles / 0.433))
     joint = min(size, max(_EDGE_PER_STATION * station_mm, 0.2 * size))
+    holes = [h for h in task.plate.holes if np.sqrt(_loop_area(h)) >= _SMALL_HOLE * size]
     plate_mesh = mesh_region(
-        task.plate.outer, task.plate.holes, size_mm=size, places=_pad_places(task), outer_size_mm=joint
+        task.plate.outer, holes, size_mm=size, places=_pad_places(task), outer_size_mm=joint
     )
     skin_mesh, ribs = _skin_mesh(task, size, joint)
     plate = _body(task.plate, plate_mesh, plate_mesh.chains[0], (), (), options)
@@ -131,11 +134,12 @@ def _body(
 
 
 def _area(sheet: Sheet) -> float:
-    def loop_area(loop: Floats) -> float:
-        x, y = (loop - loop[0]).T
-        return abs(0.5 * float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum()))
+    return _loop_area(sheet.outer) - sum(_loop_area(h) for h in sheet.holes)
 
-    return loop_area(sheet.outer) - sum(loop_area(h) for h in sheet.holes)
+
+def _loop_area(loop: Floats) -> float:
+    x, y = (loop - loop[0]).T
+    return abs(0.5 * float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum()))
 
 
 def pad_points(pad: PadPoints) -> Floats:
