@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from cutplan.geometry.contour import Contour, polygon
 from cutplan.geometry.vector import Point
@@ -14,6 +14,7 @@ from cutplan.opening.ribs import along_parts, parting, ribs_behind
 from cutplan.opening.split import as_polygon, piece_mass_kg, turned_poly
 from cutplan.opening.waste import Waste
 from cutplan.pattern.job import Job
+from cutplan.tables.drills_opening import BRIDGE_MM
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,14 +66,16 @@ def work_of(job: Job, layout: Layout, fall: Fall, kit: Toolset, names: Names) ->
             bridges.append(_cut(layout.waste, parted.bridge, names.bridge(), "bridge", owners))
     over = [layout.crossings[c] for c in fall.crossings]
     parts = [_numbered(parting(job, layout.waste, c, layout.edges[c.edge], kit), names) for c in over]
+    # a disc cannot part a rib under metal that still stands
+    parts = [replace(p, tool="hacksaw") if any(s.nearest(p.at)[1] < 3.0 for b in bridges for s in b.path) else p
+             for p in parts]
     parts += [_numbered(p, names) for p in along_parts(job, layout.sections[fall.section], fall.section)]
     section = _section(job, layout, fall.section, number, len(bridges))
     return Work(section, tuple(cuts), tuple(bridges), whole is not None, tuple(parts))
 
 
 def _numbered(part: RibPart, names: Names) -> RibPart:
-    return RibPart(part.rib, part.at, part.direction, part.tool, part.depth_mm,
-                   tuple(names.sections[s] for s in part.sections), part.along, part.path)
+    return replace(part, sections=tuple(names.sections[s] for s in part.sections))
 
 
 def _bridge_choice(layout: Layout, fall: Fall,
@@ -108,10 +111,10 @@ def _bridge_choice(layout: Layout, fall: Fall,
         return chosen, None
     over = [c.at for c in layout.crossings]
 
-    def rank(piece: Piece) -> tuple[bool, bool, float]:
+    def rank(piece: Piece) -> tuple[bool, bool, bool, float]:
         borders = beside(piece.path[0].start) and beside(piece.path[-1].end)
         crossed = any(s.nearest(q)[1] < 3.0 for s in piece.path for q in over)
-        return borders, not crossed, round(piece.length_mm, 3)
+        return borders, piece.length_mm >= 0.6 * BRIDGE_MM, not crossed, round(piece.length_mm, 3)
 
     pieces = [(rank(piece), e, p) for e in fall.edges for p, piece in enumerate(layout.edges[e].pieces)]
     if not pieces:

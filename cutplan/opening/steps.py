@@ -115,7 +115,10 @@ def _cut_sentences(job: Job, work: Work, kit: Toolset) -> list[Sentence]:
         texts.append(say("cut.overcut", runout=length_text(job, max(c.run_out_mm for c in discs), 0)))
     for tool in dict.fromkeys(c.tool for c in saws):
         names = [c.name for c in saws if c.tool == tool]
-        texts.append(say("cut.saw", tool=tool.capitalize(), cuts=numbered_list(names)))
+        if tool == "hand plasma":
+            texts.append(say("cut.plasma", cuts=numbered_list(names)))
+        else:
+            texts.append(say("cut.saw", tool=tool.capitalize(), cuts=numbered_list(names)))
     ribs = tuple(dict.fromkeys(r for c in work.cuts for r in c.ribs))
     if ribs:
         texts.append(say("cut.rib", ribs=rib_words(ribs), depth=length_text(job, kit.touch_mm)))

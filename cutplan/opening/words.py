@@ -49,6 +49,7 @@ TEMPLATES: dict[str, str] = {
     "cut.disc": "Disc: no deeper than {depth} below the face.",
     "cut.overcut": "The slot on the face runs {runout} past where the skin is through. It stays inside the waste.",
     "cut.saw": "{tool}: {cuts}. Start at a hole.",
+    "cut.plasma": "Hand plasma: {cuts}. Pierce in the waste. The jet goes on behind: nothing may be there.",
     "cut.rib": "Over {ribs} no deeper than {depth}: touch, do not part yet.",
     "cut.leave": "Stop at {bridges}. Leave {width} of metal there.",
     "cut.last": "Leave {bridges} uncut for now: it is too short for a bridge and goes last.",
