@@ -45,10 +45,8 @@ def best_tiling(content: Content, forms: _Rooms, overlap_mm: float, angles_rad: 
     """
     most = plain_grid(content.box, forms[0], overlap_mm)
     tilings = [(0, _plain(content, forms[0], overlap_mm, angles_rad[0]))]
-    for number, angle, swap in _promising(content, forms, overlap_mm, angles_rad):
-        tilings += [(number, t) for t in _banded(content.turned(angle), forms, overlap_mm, angle, swap)]
-        if any(t.sheets == 1 for _, t in tilings):
-            break
+    for swap in (False, True):
+        tilings += [(0, t) for t in _banded(content.turned(angles_rad[0]), forms, overlap_mm, angles_rad[0], swap)]
 
     def key(entry: tuple[int, Tiling]) -> tuple[float, ...]:
         number, t = entry
@@ -56,17 +54,29 @@ def best_tiling(content: Content, forms: _Rooms, overlap_mm: float, angles_rad: 
         seams = sum(c.box.width + c.box.height for c in t.cells)
         return (t.sheets > most, t.cut_through > 0, t.sheets, t.cut_through, t.along, not square, number, seams)
 
+    best = min(tilings, key=key)[1]
+    if best.sheets == 1 or (best.sheets == 2 and not (best.cut_through or best.along or _fits_one(
+        content, forms, angles_rad
+    ))):
+        return best  # no other angle can be better
+    for number, angle, swap in _promising(content, forms, overlap_mm, angles_rad):
+        tilings += [(number, t) for t in _banded(content.turned(angle), forms, overlap_mm, angle, swap)]
+        if any(t.sheets == 1 for _, t in tilings):
+            break
     return min(tilings, key=key)[1]
+
+
+def _fits_one(content: Content, forms: _Rooms, angles: tuple[float, ...]) -> bool:
+    """Whether the content fits a single sheet at any of the angles."""
+    boxes = [content.turned(angle).box for angle in angles]
+    return any(min(box.width, box.height) <= min(form) and max(box.width, box.height) <= max(form)
+               for box in boxes for form in forms)
 
 
 def _promising(
     content: Content, forms: _Rooms, overlap: float, angles: tuple[float, ...]
 ) -> list[tuple[int, float, bool]]:
-    """Return (number, angle, swap) worth a close look: as drawn both ways, then those that look best at a glance."""
-    first = [(0, angles[0], False), (0, angles[0], True)]
-    whole = content.box
-    if any(whole.width <= a and whole.height <= b for a, b in forms):
-        return first
+    """Return (number, angle, swap) of the angles beside the first that look best at a glance."""
     glances: list[tuple[float, int, float, bool]] = []
     for number, angle in enumerate(angles):
         turned = content.turned(angle)
@@ -75,8 +85,7 @@ def _promising(
             rooms = tuple((b, a) for a, b in forms) if swap else forms
             glances.append((cheapest_bands(seen, rooms, overlap, seen.box, 0, _GLANCE)[1], number, angle, swap))
     least = min(g[0] for g in glances)
-    best = [g[1:] for g in sorted(glances) if g[0] < least + 1.0 and g[1] > 0][:_CLOSE_LOOKS]
-    return first + best
+    return [g[1:] for g in sorted(glances) if g[0] < least + 1.0 and g[1] > 0][:_CLOSE_LOOKS]
 
 
 def _measured(angle: float, cells: list[Cell], content: Content) -> Tiling:

@@ -85,7 +85,7 @@ def _form(
     width: float, height: float, margin: float, correct: Correction, *, turned: bool, rolls: bool = False
 ) -> SheetForm:
     # the drawn sheet ends at the border; what is drawn there lands at border * scale, and a skew leans it sideways
-    lean = 0.5 * min(height, 1000.0) * abs(tan(correct.skew_rad))
+    lean = 0.5 * height * abs(tan(correct.skew_rad))
     half_x = (0.5 * width - margin) * min(1.0, correct.x) - lean
     half_y = (0.5 * height - margin) * min(1.0, correct.y)
     reach = Box(0.5 * width - half_x, 0.5 * height - half_y, 0.5 * width + half_x, 0.5 * height + half_y)
