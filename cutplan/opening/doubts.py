@@ -24,7 +24,8 @@ def doubts(job: Job, line: Contour, layouts: Sequence[Layout], kit: Toolset) -> 
             f"measure it through the first hole; until then no tool goes deeper than {kit.touch_mm:g} mm"))
     if kit.main == "hand plasma" and (job.skin.ribs or job.skin.box_depth_mm is None):
         out.append(Finding(
-            "plasma-cuts-behind", "warning", "a plasma jet has no depth stop: it cuts into ribs, pipes and cables behind",
+            "plasma-cuts-behind", "warning",
+            "a plasma jet has no depth stop: it cuts into ribs, pipes and cables behind",
             "opening.tool", "take a disc over ribs, or make sure of what is behind"))
     if kit.main != job.opening.tool:
         out.append(Finding(
