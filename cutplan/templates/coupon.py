@@ -62,8 +62,8 @@ def paper_coupon(wish: PaperWish) -> PaperCoupon:
         at = Point(p.x + (7.0 if inward.x > 0 else -7.0), p.y + (7.0 if inward.y > 0 else -10.0))
         items.append(Text(name, at, 6.0, "middle", bold=True, tag="target name"))
     items += [
-        Text(f"across: 1 to 2, nominal {a:g} mm", Point(c.x, box.ymin + 3.0), 5.0, "middle", tag="read"),
-        Text(f"up: 1 to 4, nominal {b:g} mm", Point(box.xmin + 7.0, c.y), 5.0, "middle", 90.0, tag="read"),
+        Text(f"x: 1 to 2, nominal {a:g} mm", Point(c.x, box.ymin + 3.0), 5.0, "middle", tag="read"),
+        Text(f"y: 1 to 4, nominal {b:g} mm", Point(box.xmin + 7.0, c.y), 5.0, "middle", 90.0, tag="read"),
     ]
     low, high = 100 * GROWTH_ALONG_GRAIN[0], 100 * GROWTH_ACROSS_GRAIN[1]
     words = (
@@ -73,11 +73,11 @@ def paper_coupon(wish: PaperWish) -> PaperCoupon:
          False),
         ("2  Lay a steel rule flat. Read four lengths between the centres of the targets, to a quarter millimetre or "
          "better:", _READ_MM, False),
-        (f"across, 1 to 2: {a:g} mm, measured __________", 5.0, True),
-        (f"up, 1 to 4: {b:g} mm, measured __________", 5.0, True),
-        (f"rising, 1 to 3: {hypot(a, b):.1f} mm, measured __________", 5.0, True),
-        (f"falling, 4 to 2: {hypot(a, b):.1f} mm, measured __________", 5.0, True),
-        ("3  Give the four lengths to the program in this order. It corrects each axis and the skew, and leaves alone "
+        (f"x, 1 to 2: {a:g} mm, measured __________", 5.0, True),
+        (f"y, 1 to 4: {b:g} mm, measured __________", 5.0, True),
+        (f"d1, 1 to 3: {hypot(a, b):.1f} mm, measured __________", 5.0, True),
+        (f"d2, 4 to 2: {hypot(a, b):.1f} mm, measured __________", 5.0, True),
+        ("3  Give x, y, d1 and d2 to the program. It corrects each axis and the skew, and leaves alone "
          "what is within your reading error.", _READ_MM, False),
         (f"4  Damp paper grows by {low:.1f} to {high:.1f} % (common test values) and is steadiest at "
          f"{100 * STABLE_HUMIDITY[0]:.0f} to {100 * STABLE_HUMIDITY[1]:.0f} % humidity. Do this again after a new "
@@ -133,7 +133,7 @@ def measured_scale(
         if not abs(value / nominal - 1.0) <= WORST:
             raise JobError(
                 f"{value:g} mm measured for {nominal:.1f} mm is more than {100 * WORST:.0f} % off",
-                "calibration sheet", "print at 100 % and give the readings in the order across, up, rising, falling",
+                "calibration sheet", "print at 100 %; x and d1, d2 start at the lower left as the sheet shows",
             )
     if not 0.0 <= reading_mm <= 5.0:
         raise JobError(f"a reading error of {reading_mm:g} mm makes no sense", "calibration sheet",
