@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cutplan.drawing.layout import filled, paragraph
 from cutplan.drawing.model import Figure, Item, Pen, Stroke
-from cutplan.geometry.vector import Box, Point, box_of
+from cutplan.geometry.vector import Box, box_of
 from cutplan.sheets.page import CELL, Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
@@ -25,11 +25,10 @@ def heat_picture(results: Results) -> tuple[Figure, dict[str, str]] | None:
     colours = {
         i.tag.removeprefix("heat "): i.fill for i in items if isinstance(i, Stroke) and i.tag.startswith("heat ")
     }
-    ends: list[Point] = []
-    for item in items:
-        if isinstance(item, Stroke):
-            for s in item.segments:
-                ends += [Point(s.box.xmin, s.box.ymin), Point(s.box.xmax, s.box.ymax)]
+    # the bands are polygons and lie outside everything else: their corners give the box
+    ends = [
+        s.start for i in items if isinstance(i, Stroke) and i.tag.startswith("heat ") for s in i.segments
+    ]
     return Figure(tuple(items), box_of(ends)), colours
 
 

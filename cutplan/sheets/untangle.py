@@ -201,8 +201,12 @@ def _cells(items: Sequence[Item]) -> frozenset[tuple[int, int]]:
     for item in items:
         if isinstance(item, Stroke) and item.pen is not None:
             for s in item.segments:
-                count = max(1, ceil(s.length / _CELL))
-                for i in range(min(count, 4000) + 1):
-                    p = s.point_at(i / min(count, 4000))
-                    cells.add((int(p.x // _CELL), int(p.y // _CELL)))
+                count = min(max(1, ceil(s.length / _CELL)), 4000)
+                if isinstance(s, Line):
+                    (x, y), (u, v) = s.start, s.end
+                    u, v = (u - x) / count, (v - y) / count
+                    cells.update((int((x + i * u) // _CELL), int((y + i * v) // _CELL)) for i in range(count + 1))
+                else:
+                    points = (s.point_at(i / count) for i in range(count + 1))
+                    cells.update((int(p.x // _CELL), int(p.y // _CELL)) for p in points)
     return frozenset(cells)

@@ -88,6 +88,7 @@ PHRASES: dict[str, str] = {
     "rib {names}": "Rippe {names}",
     "ribs {names}": "Rippen {names}",
     "{first} to {last}": "{first} bis {last}",
+    "Hand plasma: {cuts}. Pierce in the waste. The jet goes on behind: nothing may be there.": "Handplasma: {cuts}. Im Abfall einstechen. Der Strahl geht hinten weiter: dort darf nichts sein.",
     # opening: pictures
     "Red: do it now. Green: leave standing. Yellow: this section. Hatched: out. Blue broken line: rib.": "Rot: jetzt tun. Grün: stehen lassen. Gelb: dieses Stück. Schraffiert: raus. Blau gestrichelt: Rippe.",
     "CUT NOW": "JETZT SCHNEIDEN",

@@ -216,7 +216,7 @@ WORDS: dict[str, str] = {
     "fitup.gaps": "Spalte nach dem Heften",
     "fitup.station": "Stelle",
     "fitup.measured": "Gemessen",
-    "fitup.datum": "Abstände zum Aufschreiben",
+    "fitup.datum": "Maßblatt: Abstände zum Aufschreiben",
     "fitup.datum_lead": "Körnermarken dort setzen, wo die Seiten der Öffnung sie zeigen, außerhalb der Hitze. Messen, bevor die Wand offen ist, nach dem "
     "Heften und nach dem Schweißen.",
     "fitup.from_to": "Von – bis",

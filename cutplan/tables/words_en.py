@@ -218,7 +218,7 @@ WORDS: dict[str, str] = {
     "fitup.gaps": "Gaps after tacking",
     "fitup.station": "Station",
     "fitup.measured": "Measured",
-    "fitup.datum": "Distances to write down",
+    "fitup.datum": "Datum sheet: distances to write down",
     "fitup.datum_lead": "Punch the marks where the opening pages show them, outside the heat. Measure before the skin is opened, after tacking "
     "and after welding.",
     "fitup.from_to": "From – to",
