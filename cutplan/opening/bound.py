@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from cutplan.opening.split import Limits, turned_poly
+from cutplan.opening.places import Limits
+from cutplan.opening.split import turned_poly
 
 if TYPE_CHECKING:
     from shapely import Polygon

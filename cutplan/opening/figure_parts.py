@@ -220,7 +220,7 @@ def drilled_items(drills: Iterable[Drill]) -> list[Item]:
     return [ring(d.centre, d.radius_mm, Pen(0.25, DARK), WHITE, f"hole {d.name}") for d in drills]
 
 
-def drill_now_items(job: Job, drills: Sequence[Drill], plan_line: Contour, u: float) -> list[Item]:
+def drill_now_items(job: Job, drills: Sequence[Drill], plan_line: Contour, box: Box, u: float) -> list[Item]:
     """Holes to drill now: bold red, a centre cross, name and diameter outside the line."""
     items: list[Item] = []
     taken: list[Point] = []
@@ -230,13 +230,13 @@ def drill_now_items(job: Job, drills: Sequence[Drill], plan_line: Contour, u: fl
         items += [line((d.centre.x - r, d.centre.y), (d.centre.x + r, d.centre.y), Pen(0.25, NOW), "centre"),
                   line((d.centre.x, d.centre.y - r), (d.centre.x, d.centre.y + r), Pen(0.25, NOW), "centre")]
         label = f"{d.name} {format_length(d.diameter_mm, job.display, 0)}"
-        at = _free_spot(d, plan_line, taken, u, 0.32 * 3.0 * len(label) * u)
+        at = _free_spot(d, plan_line, box, taken, u, 0.32 * 3.0 * len(label) * u)
         taken.append(at)
         items += boxed_text(label, at, 3.0, u, colour=NOW, bold=True)
     return items
 
 
-def _free_spot(d: Drill, plan_line: Contour, taken: Sequence[Point], u: float, half_w: float) -> Point:
+def _free_spot(d: Drill, plan_line: Contour, box: Box, taken: Sequence[Point], u: float, half_w: float) -> Point:
     """A place for a hole's label: outside the line if possible, away from other labels."""
     best, best_cost = d.centre, 1e18
     for step in (1.0, 1.7, 2.4):
@@ -247,6 +247,8 @@ def _free_spot(d: Drill, plan_line: Contour, taken: Sequence[Point], u: float, h
             cost = 100.0 * len(near) + 20.0 * plan_line.contains(at) + 5.0 * step + 2.0 * (dx != 0)
             if d.purpose in ("window", "blade"):
                 cost = 100.0 * len(near) + 5.0 * step
+            if at.x - half_w < box.xmin or at.x + half_w > box.xmax or not box.holds(at):
+                cost += 1000.0
             if cost < best_cost:
                 best, best_cost = at, cost
     return best

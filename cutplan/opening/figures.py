@@ -95,7 +95,7 @@ def _now(job: Job, plan: OpeningPlan, step: Step, current: Section | None, u: fl
         items += boxed_text(TEMPLATES["figure.dress"], plan.line.box.centre, 5.0, u, colour=NOW, bold=True)
         return items
     if step.drills:
-        return drill_now_items(job, step.drills, plan.line, u)
+        return drill_now_items(job, step.drills, plan.line, skin_box(job, plan.line), u)
     inside = current.label_at if current else None
     if step.kind == "cut":
         items += now_items(step.cuts, inside, u)

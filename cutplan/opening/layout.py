@@ -8,14 +8,17 @@ from typing import TYPE_CHECKING
 
 from cutplan.findings import Finding
 from cutplan.geometry.vector import Point
+from cutplan.opening.across import prolonged, tee_nodes
 from cutplan.opening.bound import Forced, forced_cuts
+from cutplan.opening.entries import entry_nodes
 from cutplan.opening.model import Drill
-from cutplan.opening.network import Edge, edges_of, entry_nodes, prolonged, tee_nodes, tips
+from cutplan.opening.network import Edge, edges_of, tips
 from cutplan.opening.nodes import corner_nodes, sawn
 from cutplan.opening.order import Fall, fall_order
 from cutplan.opening.pieces import Toolset
+from cutplan.opening.places import Limits
 from cutplan.opening.ribs import Crossing, crossings, not_seen, parting, ribs_behind
-from cutplan.opening.split import Limits, axis_rad, parted, split
+from cutplan.opening.split import axis_rad, parted, split
 from cutplan.opening.waste import Waste
 from cutplan.opening.windows import BLADE_HOLES_MM, OPEN_SIDE_MM, blade_hole, window_for
 from cutplan.pattern.job import Job

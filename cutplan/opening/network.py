@@ -11,9 +11,9 @@ from cutplan.geometry.flatten import flatten_segment
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Point, middle
 from cutplan.opening.model import Drill
-from cutplan.opening.nodes import WEB_MM, Node, drill_sizes, node_for, sawn, span_on, starts
+from cutplan.opening.nodes import Node, sawn, starts
 from cutplan.opening.pieces import Piece, Toolset, disc_line, saw_run
-from cutplan.opening.split import Chord
+from cutplan.opening.places import Chord
 from cutplan.opening.waste import Waste
 
 if TYPE_CHECKING:
@@ -69,166 +69,6 @@ def sub_path(path: Contour, s0: float, s1: float) -> list[tuple[Segment, int]]:
     return out
 
 
-def tee_nodes(waste: Waste, chords: list[Chord], nodes: list[Node], taken: list[Drill],
-              kit: Toolset) -> tuple[list[Node], list[Chord]]:
-    """Return the nodes with those at the ends of section cuts added, and the cuts moved to the hole centres.
-
-    An end that falls on a corner hole goes to that hole; an end on an earlier cut stays where it is.
-    """
-    nodes = list(nodes)
-    moved: list[Chord] = []
-    total = waste.path.length
-    for a, b in chords:
-        ends = []
-        for end, other in ((a, b), (b, a)):
-            at, gap = waste.path.nearest(end)
-            if gap > 0.05:
-                ends.append(_on_moved(end, other, chords, moved))
-                continue
-            near = _node_near(nodes, at, total, kit.tee_mm)
-            if near is not None and near.drill is not None:
-                ends.append(near.drill.centre)
-                continue
-            node = None
-            if kit.tee_mm > 0.0:
-                node = _tee(waste, end, other, kit, taken)
-            if node is None or node.drill is None:
-                nodes.append(Node(at, at, at, None, "tee"))
-                ends.append(end)
-            else:
-                nodes.append(node)
-                ends.append(node.drill.centre)
-        moved.append((ends[0], ends[1]))
-    return sorted(nodes, key=lambda n: n.at_mm % total), moved
-
-
-def _on_moved(end: Point, other: Point, chords: list[Chord], moved: list[Chord]) -> Point:
-    """Where a cut that ends on an earlier cut meets that cut after it was moved to its holes."""
-    for old, new in zip(chords, moved, strict=False):
-        if old != new and Line(*old).nearest(end)[1] < 0.05:
-            u, v = other.minus(end), new[1].minus(new[0])
-            den = u.cross(v)
-            if abs(den) > 1e-9:
-                t = new[0].minus(end).cross(v) / den
-                return end.plus(u.times(t))
-    return end
-
-
-def _tee(waste: Waste, end: Point, other: Point, kit: Toolset, taken: list[Drill]) -> Node | None:
-    """The hole at the end of a cut across: on the cut, as near to the line as it fits."""
-    u, length = other.minus(end).unit(), other.distance(end)
-    for diameter in drill_sizes(kit.tee_mm, min(6.0, kit.tee_mm)):
-        radius = 0.5 * diameter
-        low, high = 0.0, min(4.0 * radius, length)
-        if waste.edge_gap(end.plus(u.times(high))) < radius:
-            continue
-        for _ in range(24):
-            mid = 0.5 * (low + high)
-            low, high = (mid, high) if waste.edge_gap(end.plus(u.times(mid))) < radius + 0.005 else (low, mid)
-        centre = end.plus(u.times(high))
-        if any(centre.distance(d.centre) < radius + d.radius_mm + WEB_MM for d in taken):
-            continue
-        drill = Drill("", centre, diameter, "tee", "ends the cut across before it reaches the line")
-        at, _ = waste.path.nearest(centre)
-        span = span_on(waste.path, drill, at)
-        if span is not None and span[1] - span[0] < 0.5 * waste.path.length:
-            taken.append(drill)
-            return Node(at, span[0], span[1], drill, "tee")
-    return None
-
-
-def prolonged(waste: Waste, chords: list[Chord], nodes: list[Node]) -> list[Chord]:
-    """Return the cuts across with those that end in a hole prolonged to the path."""
-    ended = {n.drill.centre: n.drill for n in nodes if n.drill}
-    longer: list[Chord] = []
-    reached: set[Drill] = set()
-    for a, b in chords:
-        u = b.minus(a).unit()
-        # of several cuts that end in one hole only the first goes on to the path: no sliver between them
-        holes = [ended.get(p) for p in (a, b)]
-        back, on = (3.0 * h.diameter_mm if h and h not in reached else 0.0 for h in holes)
-        reached.update(h for h in holes if h)
-        longer.append((_first_out(waste, a, u.times(-1.0), back), _first_out(waste, b, u, on)))
-    return longer
-
-
-def _first_out(waste: Waste, p: Point, u: Point, most_mm: float) -> Point:
-    """Where a ray from a point inside first leaves the path's inside, at most so far [mm]."""
-    if most_mm <= 0.0:
-        return p
-    from shapely import LineString, get_parts
-    from shapely import Point as GeosPoint
-
-    ray = LineString([p, p.plus(u.times(most_mm))])
-    hits = [GeosPoint(p).distance(h) for h in get_parts(ray.intersection(waste.path_poly.exterior))
-            if not h.is_empty]
-    far = min(hits, default=0.0)
-    return p.plus(u.times(far + 1e-3)) if hits else p
-
-
-def _node_near(nodes: list[Node], at_mm: float, total: float, room_mm: float) -> Node | None:
-    for node in nodes:
-        off = (at_mm - node.at_mm + 0.5 * total) % total - 0.5 * total
-        if node.enter_mm - node.at_mm - room_mm <= off <= node.leave_mm - node.at_mm + room_mm:
-            return node
-    return None
-
-
-def entry_nodes(waste: Waste, nodes: list[Node], taken: list[Drill], kit: Toolset) -> list[Node]:
-    """Return the nodes with one entry for a saw blade added to every stretch that a disc cannot follow.
-
-    A stretch that touches a hole already there needs none: the blade goes in at that hole.
-    """
-    path, total = waste.path, waste.path.length
-    wanted: list[float] = []
-    along = starts(path)
-    if kit.main == "cut-off disc":
-        by_saw = sawn(path, kit.slot_mm, kit.least_line_mm)
-        free = [b and not _covered(nodes, a, a + s.length, total)
-                for b, a, s in zip(by_saw, along, path.segments, strict=True)]
-        for first, last in _runs(free):
-            s0, s1 = along[first], along[last] + path.segments[last].length
-            s1 += total if s1 <= s0 else 0.0
-            inside = any(s0 - 6.0 <= _at_or_after(n.at_mm, s0 - 6.0, total) <= s1 + 6.0 for n in nodes if n.drill)
-            if not inside:
-                wanted.append(s0)
-    elif kit.entry_mm > 0.0 and not any(n.drill for n in nodes):
-        wanted.append(0.0)
-    nodes = list(nodes)
-    for at in wanted:
-        spot, _ = path.point_at_length(at)
-        node = node_for(waste, at % total, spot, drill_sizes(max(10.0, kit.entry_mm), 5.0), taken, "entry",
-                        "lets the saw blade in")
-        if node is not None:
-            nodes.append(node)
-    return sorted(nodes, key=lambda n: n.at_mm % total)
-
-
-def _at_or_after(at_mm: float, least_mm: float, total_mm: float) -> float:
-    """The distance along a closed path, a whole lap added where it lies before another [mm]."""
-    return least_mm + (at_mm - least_mm) % total_mm
-
-
-def _runs(flags: list[bool]) -> list[tuple[int, int]]:
-    """First and last index of each stretch of true flags round a closed path."""
-    n = len(flags)
-    if all(flags):
-        return [(0, n - 1)]
-    out = []
-    for i in range(n):
-        if flags[i] and not flags[i - 1]:
-            j = i
-            while flags[(j + 1) % n]:
-                j = (j + 1) % n
-            out.append((i, j))
-    return out
-
-
-def _covered(nodes: list[Node], s0: float, s1: float, total: float) -> bool:
-    mid = 0.5 * (s0 + s1)
-    near = _node_near(nodes, mid, total, 0.5)
-    return near is not None and near.leave_mm - near.enter_mm >= (s1 - s0) - 1.0
-
 
 def edges_of(waste: Waste, nodes: list[Node], chords: list[Chord], moved: list[Chord], longer: list[Chord],
              sections: list[Polygon], kit: Toolset) -> list[Edge]:
@@ -272,19 +112,6 @@ def edges_of(waste: Waste, nodes: list[Node], chords: list[Chord], moved: list[C
         out.append(Edge("divide", (Line(a1, b1),), tuple(piece), links, a0.distance(b0)))
     return out
 
-
-def tips(waste: Waste, nodes: list[Node]) -> list[Polygon]:
-    """Return what stays of the waste beside each hole: between the path's ends in the hole and the corner behind it."""
-    from shapely import Polygon as GeosPolygon
-
-    out: list[Polygon] = []
-    for n in nodes:
-        if n.drill is None or n.leave_mm - n.enter_mm < 0.1:
-            continue
-        points = [p for s, _ in sub_path(waste.path, n.enter_mm, n.leave_mm) for p in flatten_segment(s, 0.05)]
-        wedge = GeosPolygon([n.drill.centre, *points])
-        out.append(wedge if wedge.is_valid else wedge.buffer(0.0))
-    return out
 
 
 def _hole_at(holes: dict[Point, Drill], p: Point) -> Drill | None:
@@ -389,3 +216,17 @@ def _parts(shape: Geometry) -> list[Polygon]:
     from shapely import get_parts
 
     return [p for p in get_parts(shape) if p.geom_type == "Polygon"]
+
+
+def tips(waste: Waste, nodes: list[Node]) -> list[Polygon]:
+    """Return what stays of the waste beside each hole: between the path's ends in the hole and the corner behind it."""
+    from shapely import Polygon as GeosPolygon
+
+    out: list[Polygon] = []
+    for n in nodes:
+        if n.drill is None or n.leave_mm - n.enter_mm < 0.1:
+            continue
+        points = [p for s, _ in sub_path(waste.path, n.enter_mm, n.leave_mm) for p in flatten_segment(s, 0.05)]
+        wedge = GeosPolygon([n.drill.centre, *points])
+        out.append(wedge if wedge.is_valid else wedge.buffer(0.0))
+    return out

@@ -218,3 +218,12 @@ def sawn(path: Contour, slot_mm: float, least_mm: float) -> list[bool]:
 def entry_mm(tool: str) -> float:
     """Return the hole that a tool's blade needs to start [mm]."""
     return TOOLS[tool].entry_mm
+
+
+def node_near(nodes: list[Node], at_mm: float, total: float, room_mm: float) -> Node | None:
+    """Return the node whose stretch, and some room on both sides [mm], holds a distance along the path [mm]."""
+    for node in nodes:
+        off = (at_mm - node.at_mm + 0.5 * total) % total - 0.5 * total
+        if node.enter_mm - node.at_mm - room_mm <= off <= node.leave_mm - node.at_mm + room_mm:
+            return node
+    return None

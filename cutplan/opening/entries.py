@@ -1,0 +1,64 @@
+"""Entries for a saw blade: one hole on every stretch that a disc cannot follow."""
+
+from __future__ import annotations
+
+from cutplan.opening.model import Drill
+from cutplan.opening.nodes import Node, drill_sizes, node_for, node_near, sawn, starts
+from cutplan.opening.pieces import Toolset
+from cutplan.opening.waste import Waste
+
+
+def entry_nodes(waste: Waste, nodes: list[Node], taken: list[Drill], kit: Toolset) -> list[Node]:
+    """Return the nodes with one entry for a saw blade added to every stretch that a disc cannot follow.
+
+    A stretch that touches a hole already there needs none: the blade goes in at that hole.
+    """
+    path, total = waste.path, waste.path.length
+    wanted: list[float] = []
+    along = starts(path)
+    if kit.main == "cut-off disc":
+        by_saw = sawn(path, kit.slot_mm, kit.least_line_mm)
+        free = [b and not _covered(nodes, a, a + s.length, total)
+                for b, a, s in zip(by_saw, along, path.segments, strict=True)]
+        for first, last in _runs(free):
+            s0, s1 = along[first], along[last] + path.segments[last].length
+            s1 += total if s1 <= s0 else 0.0
+            inside = any(s0 - 6.0 <= _at_or_after(n.at_mm, s0 - 6.0, total) <= s1 + 6.0 for n in nodes if n.drill)
+            if not inside:
+                wanted.append(s0)
+    elif kit.entry_mm > 0.0 and not any(n.drill for n in nodes):
+        wanted.append(0.0)
+    nodes = list(nodes)
+    for at in wanted:
+        spot, _ = path.point_at_length(at)
+        node = node_for(waste, at % total, spot, drill_sizes(max(10.0, kit.entry_mm), 5.0), taken, "entry",
+                        "lets the saw blade in")
+        if node is not None:
+            nodes.append(node)
+    return sorted(nodes, key=lambda n: n.at_mm % total)
+
+
+def _covered(nodes: list[Node], s0: float, s1: float, total: float) -> bool:
+    mid = 0.5 * (s0 + s1)
+    near = node_near(nodes, mid, total, 0.5)
+    return near is not None and near.leave_mm - near.enter_mm >= (s1 - s0) - 1.0
+
+
+def _at_or_after(at_mm: float, least_mm: float, total_mm: float) -> float:
+    """The distance along a closed path, a whole lap added where it lies before another [mm]."""
+    return least_mm + (at_mm - least_mm) % total_mm
+
+
+def _runs(flags: list[bool]) -> list[tuple[int, int]]:
+    """First and last index of each stretch of true flags round a closed path."""
+    n = len(flags)
+    if all(flags):
+        return [(0, n - 1)]
+    out = []
+    for i in range(n):
+        if flags[i] and not flags[i - 1]:
+            j = i
+            while flags[(j + 1) % n]:
+                j = (j + 1) % n
+            out.append((i, j))
+    return out
