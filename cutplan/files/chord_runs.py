@@ -78,7 +78,7 @@ def _offer(index: int, loop: Loop, repair: bool, circles_only: bool) -> _Offer |
             found = (rough[0], rough[1]) if rough is not None and len(points) >= 16 else None
         if found is not None:
             (x, y), radius = found
-            made = replace(loop, circle=(x, y, radius), fitted=True)
+            made = replace(loop, circle=(x, y, radius), fitted=True, _kept=[])
             return _Offer(index, made, abs(made.area - loop.area), len(points) >= FINE, len(points))
         if circles_only or len(points) < 2 * _FEWEST:
             return None
@@ -91,7 +91,7 @@ def _offer(index: int, loop: Loop, repair: bool, circles_only: bool) -> _Offer |
         if pieces is None:
             return None
         xy, bulge = pieces
-    made = replace(loop, xy=xy, bulge=bulge, fitted=True)
+    made = replace(loop, xy=xy, bulge=bulge, fitted=True, _kept=[])
     return _Offer(index, made, abs(made.area - loop.area), False, len(loop.bulge) - len(bulge))
 
 

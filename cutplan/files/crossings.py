@@ -8,6 +8,7 @@ import numpy as np
 
 from cutplan.files.limits import MAX_LISTED
 from cutplan.files.loops import Loop, chords
+from cutplan.files.traces import Floats
 from cutplan.findings import Finding
 
 if TYPE_CHECKING:
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
 
 #: Outlines of more chords than this are not measured where they cross: that they do is enough.
 _MEASURED = 3000
+#: Points in a stretch of an outline that is looked at by itself.
+_STRETCH = 2000
 
 
 def self_crossings(loops: list[Loop]) -> tuple[list[Loop], list[Finding]]:
@@ -32,6 +35,10 @@ def self_crossings(loops: list[Loop]) -> tuple[list[Loop], list[Finding]]:
             continue
         xy = chords(loop)
         perimeter = float(np.hypot(*np.diff(xy, axis=0).T).sum())
+        if _crossing_stretch(xy):
+            kept.append(loop)
+            findings.append(_long_crossing(loop))
+            continue
         polygon = shapely.Polygon(xy) if len(xy) >= 4 else None
         valid = polygon is not None and bool(shapely.is_valid(polygon))
         if polygon is None or (loop.area <= 1e-4 * perimeter and (valid or loop.area <= 1e-9 * perimeter**2)):
@@ -43,6 +50,22 @@ def self_crossings(loops: list[Loop]) -> tuple[list[Loop], list[Finding]]:
         if not valid:
             findings.append(_self_crossing(loop, polygon))
     return kept, _listed(findings)
+
+
+def _crossing_stretch(xy: Floats) -> bool:
+    """Return whether a stretch of a very long outline crosses itself: asked first, as the whole may take long."""
+    import shapely
+
+    if len(xy) < 10 * _STRETCH:
+        return False
+    stretches = [shapely.LineString(xy[i : i + _STRETCH]) for i in range(0, len(xy) - 2, _STRETCH - 1)]
+    return not bool(shapely.is_simple(np.array(stretches)).all())
+
+
+def _long_crossing(loop: Loop) -> Finding:
+    return Finding(
+        "self-crossing", "error", "an outline crosses itself", loop.where, "draw the outline so that it runs round once"
+    )
 
 
 def _self_crossing(loop: Loop, polygon: Polygon) -> Finding:

@@ -14,7 +14,9 @@ from cutplan.files.traces import Cubics, Ellipse, Floats, Run, Spline
 
 #: Largest distance between a free curve and the arcs that replace it [mm], and as a share of the curve's size;
 #: the smaller one holds, which keeps areas right to a few millionths.
-CURVE_MM, CURVE_SHARE, CURVE_LEAST_MM = 0.0005, 5e-6, 1e-5
+CURVE_MM, CURVE_SHARE, CURVE_LEAST_MM = 0.0005, 5e-6, 1e-4
+#: Pieces beyond which all curves are held to the coarser of the two.
+_MANY = 5000
 
 
 class Fitted(NamedTuple):
@@ -68,7 +70,8 @@ def _batch(
         raise LimitError(
             f"the drawing holds more than {MAX_CURVES} curve pieces", hint="keep only the layer of the plate"
         )
-    tolerance = np.repeat([tolerance_of(runs[i]) for i in members], counts)
+    each = [tolerance_of(runs[i]) if total <= _MANY else CURVE_MM for i in members]
+    tolerance = np.repeat(each, counts)
     owner, points, bulges = biarcs(evaluate, tolerance)
     edges = np.searchsorted(owner, np.concatenate([[0], np.cumsum(counts)]))
     for k, i in enumerate(members):

@@ -9,7 +9,9 @@ MAX_LINES = 10_000_000
 #: Most entities after blocks, arrays and ``use`` have been expanded.
 MAX_ENTITIES = 300_000
 #: Most vertices over all entities.
-MAX_VERTICES = 2_000_000
+MAX_VERTICES = 1_000_000
+#: Longest attribute of an SVG element that is taken apart [characters].
+MAX_ATTRIBUTE = 20_000_000
 #: Deepest nesting of blocks in blocks.
 MAX_BLOCK_DEPTH = 24
 #: Deepest nesting of elements in an SVG file.
@@ -17,17 +19,17 @@ MAX_XML_DEPTH = 200
 #: Most elements in an SVG file.
 MAX_XML_ELEMENTS = 400_000
 #: Most pieces of free curves (Bezier, ellipse) that are turned into arcs.
-MAX_CURVES = 60_000
+MAX_CURVES = 30_000
 #: Most rational or high-degree splines, which are turned into arcs one by one.
 MAX_SPLINES = 1_000
 #: Most pairs of outlines whose boxes overlap; beyond, telling them apart would take minutes.
 MAX_PAIRS = 400_000
 #: Most closed outlines.
-MAX_LOOPS = 60_000
+MAX_LOOPS = 30_000
 #: Most control points of one spline.
-MAX_SPLINE_POINTS = 20_000
+MAX_SPLINE_POINTS = 5_000
 #: Highest spline degree that is computed.
-MAX_SPLINE_DEGREE = 15
+MAX_SPLINE_DEGREE = 11
 #: Largest coordinate that is believed [file units].
 MAX_COORDINATE = 1e9
 #: Most findings of one kind that are listed one by one; the rest are counted.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -26,6 +26,7 @@ class Loop:
     layer: str
     circle: tuple[float, float, float] | None = None
     fitted: bool = False
+    _kept: list[Floats] = field(default_factory=list, repr=False, compare=False)
 
     @property
     def signed_area(self) -> float:
@@ -73,6 +74,9 @@ def chords(loop: Loop, tolerance: float = 0.001, most: int = 1024) -> Floats:
 
     No arc gets more than ``most`` chords, even if they are further off then.
     """
+    usual = tolerance == 0.001 and most == 1024
+    if usual and loop._kept:
+        return loop._kept[0]
     xy, bulge = loop.xy, loop.bulge
     if not bulge.any():
         return xy
@@ -96,7 +100,10 @@ def chords(loop: Loop, tolerance: float = 0.001, most: int = 1024) -> Floats:
     k, s = np.cos(angle) * share, np.sin(angle) * share
     w = v[owner]
     out = xy[owner] + np.column_stack([k * w[:, 0] - s * w[:, 1], s * w[:, 0] + k * w[:, 1]])
-    return np.vstack([out, xy[-1:]])
+    result = np.vstack([out, xy[-1:]])
+    if usual:
+        loop._kept.append(result)
+    return result
 
 
 def with_circle(loop: Loop) -> Loop:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from math import cos, isfinite, radians, sin, tan
 
-from cutplan.files.limits import MAX_COORDINATE
+from cutplan.errors import LimitError
+from cutplan.files.limits import MAX_ATTRIBUTE, MAX_COORDINATE
 from cutplan.files.traces import Affine
 
 NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
@@ -62,6 +63,9 @@ def user_length(text: str | None, reference: float, default: float = 0.0) -> flo
 
 
 def parse_numbers(text: str) -> list[float]:
+    """Return all numbers in a text."""
+    if len(text) > MAX_ATTRIBUTE:
+        raise LimitError(f"an attribute of an SVG element has more than {MAX_ATTRIBUTE} characters")
     return [finite(t) for t in NUMBER.findall(text)]
 
 

@@ -8,6 +8,8 @@ from math import atan2, cos, pi, radians, sin, sqrt
 
 import numpy as np
 
+from cutplan.errors import LimitError
+from cutplan.files.limits import MAX_ATTRIBUTE, MAX_VERTICES
 from cutplan.files.svg_numbers import BadNumber, finite
 from cutplan.files.traces import Cubics, Ellipse, Run, straight
 
@@ -92,7 +94,9 @@ def parse_path(text: str) -> tuple[list[Subpath], str]:
     """
     pen = _Pen()
     fault = ""
-    before = text.lstrip(" \t\r\n,")
+    if len(text) > MAX_ATTRIBUTE:
+        raise LimitError(f"an attribute of an SVG element has more than {MAX_ATTRIBUTE} characters")
+    before = text[:1000].lstrip(" \t\r\n,")
     if not before:
         return [], ""
     if before[0] not in "Mm":
@@ -108,7 +112,9 @@ def parse_path(text: str) -> tuple[list[Subpath], str]:
 def _draw(text: str, pen: _Pen) -> None:
     control: tuple[float, float] | None = None
     kind = ""
-    for letter, body in _SPLIT.findall(text):
+    drawn = 0
+    for match in _SPLIT.finditer(text):
+        letter, body = match.groups()
         command = letter.upper()
         relative = letter.islower()
         if command == "Z":
@@ -122,6 +128,9 @@ def _draw(text: str, pen: _Pen) -> None:
         rows, spare = divmod(len(numbers), size)
         if rows == 0:
             raise BadNumber(f"command {letter} has too few numbers")
+        drawn += rows
+        if drawn > MAX_VERTICES:
+            raise LimitError(f"a path holds more than {MAX_VERTICES} vertices")
         for k in range(rows):
             n = numbers[k * size : (k + 1) * size]
             ox, oy = pen.at if relative else (0.0, 0.0)

@@ -106,7 +106,8 @@ def _peel(
             break
         alive = [i for i in alive if i not in used]
         kept = _pruned(alive, edges)
-        out.chains += [_chain(strokes[i]) for i in alive if i not in set(kept)]
+        still = set(kept)
+        out.chains += [_chain(strokes[i]) for i in alive if i not in still]
         alive = kept
     out.chains += [_chain(strokes[i]) for i in alive]
 
