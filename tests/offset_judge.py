@@ -47,6 +47,8 @@ def offset_error(
     true = true[
         (table.distances(true) >= size - 1e-9) & (table.distances(further) >= size + 0.5 * MARGIN_MM)
     ]
+    # off the tip of a cusp there is a place on either side
+    true = true[inside(region, true) == (distance_mm < 0.0)]
     if len(true) == 0:
         return worst
     if not ours:

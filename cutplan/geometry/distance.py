@@ -38,17 +38,13 @@ def segment_distance(a: Segment, b: Segment) -> Gap:
 
 
 def _feet(a: Segment, b: Segment) -> list[Point]:
-    """Places inside segment a where it is nearest to (or furthest from) the centre of arc b."""
+    """The place inside segment a that is nearest to the centre of arc b."""
     if not isinstance(b, Arc):
         return []
     if isinstance(a, Line):
         return [a.point_at(a.nearest(b.centre)[0])]
     angle = atan2(b.centre.y - a.centre.y, b.centre.x - a.centre.x)
-    feet = []
-    for turned in (angle, angle + 3.141592653589793):
-        if a.spans(turned):
-            feet.append(a.centre.plus(Point(a.radius, 0.0).turned(turned)))
-    return feet
+    return [a.centre.plus(Point(a.radius, 0.0).turned(angle))] if a.spans(angle) else []
 
 
 def _box_gap(a: Box, b: Box) -> float:

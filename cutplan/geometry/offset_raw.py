@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import atan2, cos, hypot, pi
+from math import atan2, copysign, cos, hypot, pi
 from typing import Literal
 
 from cutplan.geometry.contour import Contour
-from cutplan.geometry.segment import TAU, Arc, Line, Segment
+from cutplan.geometry.segment import Arc, Line, Segment
 from cutplan.geometry.vector import Point, middle
 
 Join = Literal["round", "sharp"]
@@ -16,6 +16,8 @@ Join = Literal["round", "sharp"]
 VANISHED_MM = 1e-9
 #: Gap at a corner that is closed by moving both ends to the middle [mm]: a corner arc this short is dropped.
 CLOSED_GAP_MM = 5e-4
+#: Turns this close to half a circle need a look at which way they go [rad].
+CUSP_RAD = 1e-3
 #: Distance by which closing a gap so may miss the true corner [mm].
 CLOSED_ERROR_MM = 1e-8
 
@@ -117,7 +119,9 @@ def raw_offset(contour: Contour, right_mm: float, join: Join, sharp_limit: float
             joins.append(())
             concave.append(False)
             continue
-        opens = turn * right_mm > 0.0 or abs(turn) > pi - 1e-6
+        if abs(turn) > pi - CUSP_RAD:
+            turn = _cusp_turn(segments[i], segments[j], turn)
+        opens = turn * right_mm > 0.0
         concave.append(not opens)
         if not opens:
             joins.append(())
@@ -139,10 +143,16 @@ def _join(
             m = middle(start, end).minus(corner)
             tip = corner.plus(m.times(reach * abs(right_mm) / m.length()))
             return Line(start, tip), Line(tip, end)
-    sweep = turn
-    if turn * right_mm <= 0.0:  # a full reversal is rounded on whichever side it opens
-        sweep = turn + (TAU if right_mm > 0.0 else -TAU)
-    return (Arc(start, end, corner, abs(right_mm), sweep),)
+    return (Arc(start, end, corner, abs(right_mm), turn),)
+
+
+def _cusp_turn(before: Segment, after: Segment, turn: float) -> float:
+    """Sign of a turn by almost half a circle: on which side of the way in the way out lies a little further on."""
+    step = 0.05 * min(before.length, after.length)
+    a = before.point_at(1.0 - step / before.length)
+    b = after.point_at(step / after.length)
+    side = after.start.minus(a).cross(b.minus(a))
+    return turn if side == 0.0 else copysign(turn, side)
 
 
 def _at_radius(centre: Point, point: Point, radius: float) -> Point:

@@ -81,6 +81,10 @@ def test_what_is_almost_a_circle_is_not() -> None:
     assert recognise_circle(d_shape) is None
     twice = np.vstack((ngon(360, 50.0), ngon(360, 50.0)))  # around twice
     assert recognise_circle(twice) is None
+    half = ngon(360, 50.0)[:180]
+    there_and_back = np.vstack((half, half[-2:0:-1]))
+    assert recognise_circle(there_and_back) is None
+    assert looks_round(d_shape) is None
     assert recognise_circle(np.column_stack((np.arange(20.0), np.zeros(20)))) is None
 
 
@@ -119,6 +123,16 @@ def test_straight_sides_and_bevels_stay() -> None:
     split = np.array([(0, 0), (10, 0), (20, 0), (30, 0), (50, 0), (50, 30), (0, 30.0)])
     # four chords in one line are one side
     assert len(recognise_arcs(split, True)) == 4
+
+
+def test_a_short_side_beside_a_wide_arc_stays_a_line() -> None:
+    # depth of a 12 mm chord on a radius of 2000 mm: 0.009 mm, so the tolerance alone would swallow it
+    t = np.linspace(-0.01, 0.01, 41)
+    arc = np.column_stack((2000.0 * np.sin(t), -2000.0 * np.cos(t)))
+    tangent = np.array([cos(0.01), np.sin(0.01)])
+    segments = recognise_arcs(np.vstack((arc, arc[-1] + 12.0 * tangent)), False)
+    assert [type(s) for s in segments] == [Arc, Line]
+    assert segments[1].length == pytest.approx(12.0)
 
 
 def test_every_chord_stays_within_the_tolerance() -> None:

@@ -53,6 +53,14 @@ def test_line_and_circle() -> None:
     assert len(meet(line(0, 0, 10, 0), ring)) == 1
 
 
+def test_a_circle_is_met_at_its_start_only_once() -> None:
+    ring = circle(Point(0, 0), 5.0)
+    for hair in (0.0, 1e-9, -1e-9):
+        (m,) = meet(line(3, hair, 9, hair), ring)
+        assert m.tb == 0.0
+        assert m.point == ring.start
+
+
 def test_two_circles() -> None:
     a, b = circle(Point(0, 0), 5.0), circle(Point(6.0, 0), 5.0)
     assert sorted(m.point.y for m in meet(a, b)) == pytest.approx([-4.0, 4.0])

@@ -147,6 +147,25 @@ def test_a_closing_mouth_leaves_a_hole() -> None:
     assert offset_error(Region(jaw), result.regions, 3.0) < 1e-6
 
 
+def test_sharp_lips_that_overlap() -> None:
+    lower = [(0, 0), (60, 0), (60, 28), (40, 28), (40, 12), (12, 12)]
+    jaw = polygon([*lower, *((x, 60 - y) for x, y in reversed(lower))])
+    (grown,) = offset_region(Region(jaw), 3.0, join="sharp").regions
+    # exact: the mouth closes; a 66 mm square with a cavity of 22 x 30 mm is left
+    assert grown.area == pytest.approx(66.0**2 - 22.0 * 30.0, rel=1e-12)
+    assert grown.outer.box == pytest.approx((-3.0, -3.0, 63.0, 63.0))
+
+
+@pytest.mark.parametrize("d", [0.75, 3.0, -0.05])
+def test_a_cusp_is_rounded(d: float) -> None:
+    # the spandrel between a circle and two of its tangents: both ends of the arc run into the lines
+    spandrel = Region(polyline([(0, 0, 0), (10, 0, -tan(pi / 8.0)), (0, 10, 0)]))
+    assert spandrel.area == pytest.approx(100.0 - 25.0 * pi, rel=1e-12)
+    result = offset_region(spandrel, d)
+    assert result.regions
+    assert offset_error(spandrel, result.regions, d, step_mm=0.05) < 1e-6
+
+
 def test_regions_that_grow_together() -> None:
     pair = [Region(rectangle(0, 0, 10, 10)), Region(rectangle(11, 0, 10, 10))]
     assert len(offset_regions(pair, 0.4).regions) == 2
@@ -191,12 +210,22 @@ def test_a_contour_without_length_is_refused() -> None:
 
 
 @pytest.mark.parametrize("d", [-0.5, -0.75, -1.0])
-def test_a_hole_whose_offset_just_touches_the_outline(d: float) -> None:
+@pytest.mark.parametrize("turn", [0.0, 0.3, 1.1, 2.2])
+def test_a_hole_whose_offset_just_touches_the_outline(d: float, turn: float) -> None:
     # web of exactly twice the distance: the two paths touch at one point, and neither is lost
-    plate = Region(rectangle(0, 0, 40, 30), (circle_contour(Point(20, 30 + 2 * d - 1.5), 1.5),))
+    plate = Region(rectangle(0, 0, 40, 30), (circle_contour(Point(20, 30 + 2 * d - 1.5), 1.5),)).turned(turn)
     (left,) = offset_region(plate, d).regions
     assert len(left.holes) == 1
     assert left.area == pytest.approx((40 + 2 * d) * (30 + 2 * d) - pi * (1.5 - d) ** 2, rel=1e-9)
+
+
+def test_an_island_in_a_hole_keeps_its_own_hole() -> None:
+    ring = Region(rectangle(0, 0, 100, 100), (rectangle(20, 20, 60, 60),))
+    island = Region(rectangle(30, 30, 40, 40), (circle_contour(Point(50, 50), 10),))
+    outer, inner = offset_regions([ring, island], -1.0).regions
+    assert [len(outer.holes), len(inner.holes)] == [1, 1]
+    assert inner.holes[0].as_circle() == (Point(50.0, 50.0), 11.0)
+    assert outer.area == pytest.approx(98.0**2 - (62.0**2 + 0.0) + (4.0 - pi), rel=1e-9)
 
 
 @pytest.mark.parametrize("d", [-0.5, -1.0])

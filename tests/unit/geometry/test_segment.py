@@ -119,3 +119,13 @@ def test_line() -> None:
     assert line.nearest(Point(0.0, 0.0)) == (0.0, hypot(1.0, 1.0))
     assert line.nearest(Point(2.5 - 4.0, 3.0 + 3.0)) == pytest.approx((0.5, 5.0))
     assert line.part(0.0, 0.5).end == Point(2.5, 3.0)
+
+
+def test_directions_that_an_arc_spans() -> None:
+    quarter = arc_from_centre(Point(0, 0), 1.0, 0.0, 0.5 * pi)
+    for arc in (quarter, quarter.reversed()):
+        assert arc.spans(0.3)
+        assert not arc.spans(-0.01)
+        assert arc.spans(-0.01, slack_rad=0.02)
+        assert arc.spans(0.5 * pi + 0.01, slack_rad=0.02)
+        assert not arc.spans(pi)
