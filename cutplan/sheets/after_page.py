@@ -41,11 +41,23 @@ def after_page(b: Builder, results: Results) -> None:
                 allowed = "± " + format_length(linear_tolerance_mm(min(max(a.plan_mm, 2.0), 4000.0), "B"), job.display)
             plan = "0" if a.kind == "feeler" else format_length(a.plan_mm, job.display)
             cells.append([Reading(a.kind, a.name, a.to, None).label, plan, allowed, "", "☐"])
-        b.table([head, *cells], (1.6, 1.2, 1.2, 1.1, 0.7), 4.2, tag="after", title=b.say("after.distances"))
+        b.table(
+            [head, *cells],
+            (1.6, 1.2, 1.2, 1.1, 0.7) if job.display == "mm" else (1.0, 1.6, 1.5, 0.9, 0.6),
+            4.2,
+            tag="after",
+            title=b.say("after.distances"),
+        )
     if job.pads:
         head = [b.say("after.pad"), *(str(i) for i in range(1, 7)), b.say("after.allowed"), b.say("after.good")]
         cells = [[p.name, *([""] * 6), format_length(p.flatness_mm, job.display, 2), "☐"] for p in job.pads]
-        b.table([head, *cells], (1.6, *([0.75] * 6), 1.5, 0.9), 4.2, tag="flatness", title=b.say("after.flatness"))
+        b.table(
+            [head, *cells],
+            (1.6, *([0.75] * 6), 1.5 if job.display == "mm" else 2.4, 0.9),
+            4.2,
+            tag="flatness",
+            title=b.say("after.flatness"),
+        )
     b.para(b.say("after.classes"), CELL)
 
 

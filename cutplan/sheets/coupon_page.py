@@ -60,13 +60,15 @@ def weld_coupon_page(coupon: WeldCoupon, job: Job | None = None) -> Page:
 def _strips(coupon: WeldCoupon) -> Figure:
     """The two strips side by side, the joint between them, scribed lines and stations."""
     long, across = coupon.strip_mm
-    apart = coupon.lines_apart_mm - 2.0 * LINE_FROM_EDGE_MM  # gap of a butt; less the overlap of a lap
+    lap = coupon.overlap_mm
+    apart = -lap if lap else coupon.joint.gap_mm
     low, high = rectangle(0.0, 0.0, long, across), rectangle(0.0, across + apart, long, across)
-    joint_y = across + 0.5 * apart
+    joint_y = across if lap else across + 0.5 * apart
     thin, bold = Pen(0.25, dash_mm=(2.0, 1.0)), Pen(0.8)
-    y1, y2 = across - LINE_FROM_EDGE_MM, across + apart + LINE_FROM_EDGE_MM
-    items: list[Item] = [
-        outline(low, Pen(0.5), "#f2f2f2", "plate"), outline(high, Pen(0.5), "#e0e0e0", "skin"),
+    y1 = across - lap - LINE_FROM_EDGE_MM
+    y2 = y1 + coupon.lines_apart_mm
+    items: list[Item] = [  # the plate lies on the skin in a lap
+        outline(high, Pen(0.5), "#e0e0e0", "skin"), outline(low, Pen(0.5), "#f2f2f2", "plate"),
         Stroke(line((0.0, joint_y), (long, joint_y)).segments, bold, tag="weld"),
         line((0.0, y1), (long, y1), thin, "scribe"), line((0.0, y2), (long, y2), thin, "scribe"),
     ]

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 #: More holes than this are listed on pages of their own anyway; the table only grows.
 _PICTURE_MM = 105.0
 
+#: Widths of the drill list's columns.
+_DRILLS = {"mm": (0.3, 0.6, 0.9, 1.0, 1.6, 1.7), "in": (0.3, 0.55, 1.4, 1.5, 1.6, 1.6)}
+
 
 def cutting_pages(b: Builder, results: Results) -> None:
     """Write the cutting pages; the path only when a cut was planned."""
@@ -70,11 +73,11 @@ def cutting_pages(b: Builder, results: Results) -> None:
                 for n, p in enumerate(plan.paths, 1)
             ),
         ],
-        (0.1, 0.24, 0.24, 0.16, 0.4),
+        (0.1, 0.22, 0.24, 0.16, 0.4) if job.display == "mm" else (0.1, 0.2, 0.36, 0.16, 0.3),
         tag="cut-order",
     )
     if plan.expectations:
-        b.heading(b.say("cut.hold"), 40.0)
+        b.heading(b.say("cut.hold"), 16.0 + b.height_of(words[:1], CELL))
         for text in words:
             b.para(text, CELL)
 
@@ -166,6 +169,6 @@ def _holes(b: Builder, results: Results) -> None:
         ]
         for d in results.cut.drilled
     ]
-    b.table([head, *rows], (0.3, 0.6, 0.9, 1.0, 1.6, 1.7), tag="drills", title=b.say("cut.drill_list"))
+    b.table([head, *rows], _DRILLS[job.display], tag="drills", title=b.say("cut.drill_list"))
     for words in drill_reasons(results.cut):
         b.para(f"• {words}", CELL)

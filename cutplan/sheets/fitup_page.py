@@ -80,7 +80,7 @@ def _datum_table(b: Builder, results: Results) -> None:
     lines = results.opening.datum.lines
     if not lines:
         return
-    b.heading(b.say("fitup.datum"))
+    b.heading(b.say("fitup.datum"), min(38.0 + 8.2 * len(lines), 0.9 * b.full))
     b.para(b.say("fitup.datum_lead"), CELL)
     head = [
         b.say("fitup.from_to"),
@@ -90,4 +90,5 @@ def _datum_table(b: Builder, results: Results) -> None:
         b.say("fitup.after"),
     ]
     rows = [[f"{d.a} – {d.b}", format_length(d.planned_mm, job.display), "", "", ""] for d in lines]
-    b.table([head, *rows], (1.5, 1.2, 0.9, 0.9, 0.9), 4.4, tag="datum")
+    shares = (1.5, 1.2, 0.9, 0.9, 0.9) if job.display == "mm" else (1.4, 1.75, 0.75, 0.75, 0.75)
+    b.table([head, *rows], shares, 4.4, tag="datum")

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from cutplan.drawing.layout import filled, paragraph
+from typing import TYPE_CHECKING
+
+from cutplan.drawing.layout import filled, paragraph, wrap_text
 from cutplan.drawing.model import Figure, Item, Pen, Stroke
 from cutplan.geometry.vector import Box, box_of
 from cutplan.sheets.page import CELL, Builder
@@ -10,7 +12,11 @@ from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
 from cutplan.units import format_length
 
-_PICTURE_MM = 80.0
+if TYPE_CHECKING:
+    from cutplan.welding.result import KeepAway
+
+#: Height of the bands' picture, room for the waits below, and indent of the legend's words [mm].
+_PICTURE_MM, _WAITS_MM, _INDENT_MM = 80.0, 98.0, 12.0
 
 
 def heat_picture(results: Results) -> tuple[Figure, dict[str, str]] | None:
@@ -49,20 +55,35 @@ def heat_page(b: Builder, results: Results) -> None:
     b.page("heat.title")
     if found is not None:
         figure, colours = found
-        place(b, figure, _PICTURE_MM, caption=b.say("heat.picture"), scale_text=False)
-        for k in sorted(plan.keep_away, key=lambda k: k.distance_mm.mid):
-            d = k.distance_mm
-            words = b.say(
-                "heat.row", thing=k.thing, limit=f"{k.limit_C:.0f}", keep=format_length(d.mid, b.job.display),
-                low=f"{d.low:.0f}", high=f"{d.high:.0f}", otherwise=k.consequence,
-            )
-            text, below = paragraph(words, b.left + 12.0, b.y, b.wide - 12.0, CELL, tag="heat")
+        rows = [(colours.get(k.thing, "#ffffff"), _words(b, k)) for k in _by_distance(plan.keep_away)]
+        spare = b.room - sum(_row_height(b, words) for _, words in rows) - _WAITS_MM - 4.0
+        place(b, figure, min(max(spare, 55.0), _PICTURE_MM), caption=b.say("heat.picture"), scale_text=False)
+        for colour, words in rows:
+            text, _ = paragraph(words, b.left + _INDENT_MM, b.y, b.wide - _INDENT_MM, CELL, tag="heat")
             box = Box(b.left, b.y - 5.0, b.left + 9.0, b.y)
-            b.add(filled(box, colours.get(k.thing, "#ffffff"), "swatch", Pen(0.3)), *text)
-            b.y = min(below, b.y - 5.0) - 1.8
+            b.add(filled(box, colour, "swatch", Pen(0.3)), *text)
+            b.skip(_row_height(b, words))
         b.skip(2.0)
     waits = wait_picture(results, b.wide - 4.0)
     if waits is not None:
-        b.heading(b.say("heat.waits"), 70.0)
+        b.heading(b.say("heat.waits"), _WAITS_MM)
         b.para(b.say("heat.waits_lead", interpass=f"{plan.interpass_C:.0f}"), CELL)
         place(b, waits, (b.wide - 4.0) * waits.box.height / waits.box.width + 4.0, scale_text=False)
+
+
+def _by_distance(things: tuple[KeepAway, ...]) -> list[KeepAway]:
+    return sorted(things, key=lambda k: k.distance_mm.mid)
+
+
+def _words(b: Builder, k: KeepAway) -> str:
+    """One thing to keep away, its distance and what happens otherwise."""
+    d = k.distance_mm
+    keep = format_length(d.mid, b.job.display)
+    return b.say(
+        "heat.row", thing=k.thing, limit=f"{k.limit_C:.0f}", keep=keep, low=f"{d.low:.0f}", high=f"{d.high:.0f}",
+        otherwise=k.consequence,
+    )
+
+
+def _row_height(b: Builder, words: str) -> float:
+    return max(1.3 * CELL * len(wrap_text(words, b.wide - _INDENT_MM, CELL)), 5.0) + 1.8

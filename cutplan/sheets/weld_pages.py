@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.drawing.layout import paragraph
-from cutplan.drawing.model import Figure, moved
+from cutplan.drawing.model import Anchor, Figure, moved
 from cutplan.geometry.vector import Box, Point
 from cutplan.sheets.heat_page import heat_page
 from cutplan.sheets.order_chart import order_chart
@@ -81,7 +81,7 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
 
 def _map_height(b: Builder, beads: int) -> float:
     """Height of the map that leaves room for the table on the same page, where the map stays readable [mm]."""
-    rows = (beads + 1) // 2
+    rows = (beads + 1) // 2 if b.job.display == "mm" else beads + 1
     left = b.room - 12.0 - rows * _ROW_MM - 10.0
     return _MAP_MM if left > _MAP_MM or left < _LEAST_MAP_MM else left
 
@@ -160,14 +160,18 @@ def _beads(b: Builder, results: Results, beads: tuple[PlacedBead, ...]) -> None:
     ]
     b.para(b.say("weld.ways"), CELL)
     head = ["", b.say("weld.number"), b.say("weld.bead"), "", b.say("weld.length"), b.say("weld.wait")]
-    shares = (0.32, 0.52, 0.7, 0.32, 1.05 if b.job.display == "mm" else 1.75, 0.95)
-    b.two_blocks(head, cells, shares, ("left", "right", "left", "left", "right", "right"), "beads")
+    align: tuple[Anchor, ...] = ("left", "right", "left", "left", "right", "right")
+    if b.job.display == "mm":
+        b.two_blocks(head, cells, (0.32, 0.52, 0.7, 0.32, 1.05, 0.95), align, "beads")
+    else:
+        # an inch with its millimetres is too wide for half a page
+        b.table([head, *cells], (0.3, 0.4, 0.6, 0.3, 1.4, 0.8), align=align, tag="beads")
 
 
 def _wait(seconds: float) -> str:
     if seconds < 0.5:
         return "–"
-    return f"{seconds:.0f} s" if seconds < 120.0 else f"{seconds / 60.0:.1f} min"
+    return f"{seconds:.0f} s"
 
 
 def _why(b: Builder, results: Results, plan: WeldPlan) -> None:
