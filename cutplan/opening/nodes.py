@@ -86,7 +86,10 @@ def hole_at(waste: Waste, corner: Point, diameter_mm: float, taken: list[Drill])
 
 
 def span_on(path: Contour, drill: Drill, at_mm: float) -> tuple[float, float] | None:
-    """Return where the path enters the hole before ``at_mm`` and leaves it after, unwrapped distances [mm]."""
+    """Return where the path enters the hole before ``at_mm`` and leaves it after, unwrapped distances [mm].
+
+    None when it does not, or when the path meets the hole elsewhere too.
+    """
     ring = circle(drill.centre, drill.radius_mm)
     total, before, after = path.length, inf, -inf
     corner, _ = path.point_at_length(at_mm)
@@ -96,8 +99,9 @@ def span_on(path: Contour, drill: Drill, at_mm: float) -> tuple[float, float] | 
             continue
         for m in meet(segment, ring):
             off = (start + m.ta * segment.length - at_mm + 0.5 * total) % total - 0.5 * total
-            if abs(off) <= 2.5 * reach:
-                before, after = min(before, off), max(after, off)
+            if abs(off) > 2.5 * reach:
+                return None  # the hole would cut through a neck
+            before, after = min(before, off), max(after, off)
     if before > after - 1e-9:
         return None
     return at_mm + min(before, 0.0), at_mm + max(after, 0.0)
