@@ -51,6 +51,7 @@ def lap_task() -> WeldTask:
     """A round plate on the skin, lapped over its opening, braced from skin to skin across it."""
     plate = Sheet(circle(80.0, (90, 90), 240), (circle(9, (90, 90), 60),), 3.0, 1.5)
     skin = Sheet(rectangle(-40, -40, 220, 220), (circle(65.0, (90, 90), 240),), 2.0, -1.0, wall_held=True)
-    pads = tuple(PadPoints(f"P{i}", spot, (), 10.0) for i, spot in enumerate([(50.0, 90.0), (130.0, 90.0), (90.0, 40.0)]))
+    spots = [(50.0, 90.0), (130.0, 90.0), (90.0, 40.0)]
+    pads = tuple(PadPoints(f"P{i}", spot, (), 10.0) for i, spot in enumerate(spots))
     bar = BracePath("bar", ((-20.0, 90.0), (50.0, 90.0), (130.0, 90.0), (200.0, 90.0)), 6e4, 700.0)
     return WeldTask(plate, skin, plate.outer, 0.7, 2.0, True, (), pads, bar)

@@ -121,7 +121,8 @@ def _inner_points(loops: list[Floats], seeds: Floats, spacing: Floats, size_mm: 
     kept = np.empty((0, 2))
     step = size_mm
     while step > 0.6 * finest or step == size_mm:
-        grid = _hexagons(low, high, step) if step == size_mm else _hexagons_near(seeds[spacing < 1.42 * step], low, step)
+        fine = seeds[spacing < 1.42 * step]
+        grid = _hexagons(low, high, step) if step == size_mm else _hexagons_near(fine, low, step)
         if len(grid):
             size = _size_at(grid, seeds, spacing, size_mm)
             grid = grid[(size < 1.42 * step) & (size >= 0.71 * step)] if step < size_mm else grid[size >= 0.71 * step]

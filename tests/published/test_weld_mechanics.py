@@ -1,7 +1,8 @@
 """The weld model against elasticity: shrink fit of an insert, free closing, free folding.
 
-Insert: thin disc of radius a in a ring of outer radius R, interference S on the radius, both of the same sheet. Disc edge
-moves p a (1 - nu) / E, hole edge p a ((R^2 + a^2) / (R^2 - a^2) + nu) / E (Lame, exact); for R far out p = E S / (2 a).
+Insert: thin disc of radius a in a ring of outer radius R, interference S on the radius, both of the same sheet. The edge
+of the disc moves p a (1 - nu) / E, the edge of the hole p a ((R^2 + a^2) / (R^2 - a^2) + nu) / E (Lame, exact); for R far
+out p = E S / (2 a).
 """
 
 from __future__ import annotations
@@ -57,7 +58,8 @@ def test_mean_tension_after_an_order_is_the_shrink_fit_of_all_that_closed() -> N
     shrink, width = 0.2, 0.1
     model = insert_model(shrink, 1600, width)
     influence = influence_of(make_chain(model), np.arange(48))
-    closing, pull = (np.einsum("kas,ks->a", part, model.wish[:, MIDDLE]) for part in (influence.closing, influence.pull))
+    middle = model.wish[:, MIDDLE]
+    closing, pull = (np.einsum("kas,ks->a", part, middle) for part in (influence.closing, influence.pull))
     ring = (OUTER**2 + INNER**2) / (OUTER**2 - INNER**2)
     fit = E_MOD * (shrink + closing.mean()) / (INNER * (1 + ring) + width)
     assert closing.mean() > 0.1  # once round zips the gap up ahead of the arc

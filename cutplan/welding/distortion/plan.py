@@ -163,7 +163,7 @@ def _findings(model: Model, chosen: Judged, robust: Robustness) -> tuple[Finding
             Finding(
                 "gap-closes",
                 "warning",
-                f"of a gap of {model.task.ligament_mm:.2f} mm, {result.closing_mm.text(2)} may close before the arc comes",
+                f"of {model.task.ligament_mm:.2f} mm of gap, {result.closing_mm.text(2)} may close ahead of the arc",
                 where=f"before bead {result.closing_at}",
                 fix="one more tack there, or a wider gap",
             )

@@ -61,7 +61,7 @@ def test_linear_strain_of_pure_bending_in_the_plane_is_exact(rough: Mesh) -> Non
 
 
 @pytest.mark.parametrize("curvature", [(1e-4, 0.0, 0.0), (0.0, 1e-4, 0.0), (0.0, 0.0, 1e-4), (2e-4, -1e-4, 5e-5)])
-def test_even_curvature_gives_exact_energy_and_no_inner_force(rough: Mesh, curvature: tuple[float, float, float]) -> None:
+def test_even_curvature_gives_exact_energy_and_no_inner_force(rough: Mesh, curvature: tuple[float, ...]) -> None:
     kx, ky, kxy = curvature
     x, y = rough.points.T
     height = 0.5 * kx * x**2 + 0.5 * ky * y**2 + kxy * x * y

@@ -33,9 +33,8 @@ def small_job(number: int) -> tuple[Chain, Judge]:
     around = random.uniform(25, 80, 4)
     outer = rectangle(-around[0], -around[1], width + around[2], height + around[3])
     skin = Sheet(outer, (rectangle(-1, -1, width + 1, height + 1, radius + 1),), 2.5, -1.25, wall_held=True)
-    pads = tuple(
-        PadPoints(f"P{i}", (x * width, y * height), (), 8.0) for i, (x, y) in enumerate([(0.2, 0.2), (0.8, 0.25), (0.5, 0.8)])
-    )
+    spots = [(0.2, 0.2), (0.8, 0.25), (0.5, 0.8)]
+    pads = tuple(PadPoints(f"P{i}", (x * width, y * height), (), 8.0) for i, (x, y) in enumerate(spots))
     task = WeldTask(plate, skin, plate.outer, -1.25, 1.0, pads=pads)
     whole = float(lengths_along(plate.outer, True)[-1])
     cuts = np.concatenate([[0.0], np.cumsum(random.uniform(1.0, 2.0, 7))])
@@ -144,6 +143,7 @@ def test_patterns_are_what_their_names_say() -> None:
 
 
 def test_groups_follow_the_joint() -> None:
-    beads = [Bead("S2", "stitch", 50, 90), Bead("T1", "tack", 60, 70), Bead("S1", "stitch", 0, 50), Bead("T0", "tack", 5, 9)]
+    beads = [Bead("S2", "stitch", 50, 90), Bead("T1", "tack", 60, 70), Bead("S1", "stitch", 0, 50)]
+    beads.append(Bead("T0", "tack", 5, 9))
     assert [g.tolist() for g in groups_of(beads, True)] == [[3, 1], [2, 0]]
     assert [g.tolist() for g in groups_of(beads, False)] == [[2, 3, 0, 1]]
