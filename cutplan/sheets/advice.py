@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cutplan.pattern.job import Job
-from cutplan.sheets.judge import Checked
+from cutplan.sheets.judge import Checked, needs_other_settings
+from cutplan.sheets.results import Results
 from cutplan.tables.say import say
 from cutplan.units import format_length
 
@@ -14,7 +15,7 @@ GRIND_SHARE = 0.05
 
 
 def advice_of(
-    job: Job, checked: Sequence[Checked], missing: Sequence[str], doubtful: bool, lang: str = "en"
+    job: Job, plan: Results | None, checked: Sequence[Checked], missing: Sequence[str], doubtful: bool, lang: str = "en"
 ) -> tuple[str, ...]:
     """Return the next steps, most urgent first; never empty."""
     said: list[str] = []
@@ -28,6 +29,10 @@ def advice_of(
         said.append(
             say("advice.gap_tight", lang, where=_names(tight), wanted=format_length(job.joint.gap_mm, job.display))
         )
+    other = [c for c in checked if needs_other_settings(plan, c)]
+    if other and plan is not None and plan.weld is not None:
+        widest = format_length(plan.weld.settings.gap_mm[1], job.display)
+        said.append(say("advice.gap_settings", lang, where=_names(other), widest=widest))
     pads = [c for c in checked if c.kind == "flatness" and not c.ok]
     if pads:
         worst = max(c.measured_mm for c in pads)

@@ -166,7 +166,7 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
         _class(checked, "flatness", "EFGH"),
         verdict,
         missing,
-        advice_of(job, checked, missing, bool(findings), lang),
+        advice_of(job, plan, checked, missing, bool(findings), lang),
         tuple(findings),
     )
 

@@ -22,6 +22,10 @@ from cutplan.tables.tolerances_weld import fillet_root_gap_limit_mm, linear_tole
 GAP_CLOSED = 0.5
 #: Smallest excess over the planned gap that matters [mm] (common practice: what a filler bridges without notice).
 GAP_SLACK_MM = 0.5
+#: A gap this little above the settings' range asks for nothing [mm] (common practice: the reading error of a gauge).
+SETTINGS_SLACK_MM = 0.2
+#: Throat of a lap fillet over the thinner sheet where no weld plan tells it (leg equal to the sheet, exact).
+LAP_THROAT = 0.7071
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +145,15 @@ def judge_gap(job: Job, plan: Results | None, reading: Reading) -> Checked:
             high,
             "gap 0.5 to 1 x thinner sheet (common practice; ISO 9692-1 from memory)",
         )
-    throat = 0.7 * thinner
+    throat = plan.weld.joint.throat_mm if plan is not None and plan.weld is not None else LAP_THROAT * thinner
     limit = fillet_root_gap_limit_mm(throat, thinner, "C")
     source = "ISO 5817-C" if thinner > 3.0 else "ISO 5817-C (from memory)"
     return Checked(reading.label, "gap", 0.0, 0.0, measured, measured, 0.0, limit, source)
+
+
+def needs_other_settings(plan: Results | None, checked: Checked) -> bool:
+    """Whether a gap can be welded, but lies above the range that the plan's settings are for and above the plan."""
+    if plan is None or plan.weld is None or checked.kind != "gap" or not checked.ok:
+        return False
+    widest = plan.weld.settings.gap_mm[1]
+    return widest > 0.0 and checked.measured_mm > max(widest, checked.plan_mm) + SETTINGS_SLACK_MM

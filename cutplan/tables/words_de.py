@@ -30,6 +30,8 @@ WORDS: dict[str, str] = {
     "Raupen von der dickeren Kante, Kupfer dahinter. Bleibt er weit, neue Platte machen.",
     "advice.lap_open": "Bleche klaffen bei {where} (bis {most}). Vor dem Schweißen zusammenspannen oder anklopfen.",
     "advice.gap_tight": "Spalt zu bei {where}. Vor dem Schweißen mit dünner Scheibe auf {wanted} öffnen: sonst kein Durchbrand.",
+    "advice.gap_settings": "Spalt über den {widest}, für die die Einstellungen gelten, bei {where}: mit weniger Strom oder Spannung, kürzeren "
+    "Raupen und Pausen schweißen; vorher an Abfall mit gleichem Spalt probieren.",
     "advice.pad_grind": "Uneben bei {where} um {worst}. Schleifen geht: höchstens {most} der Dicke abnehmen.",
     "advice.pad_out": "Uneben bei {where} um {worst}. Mehr als {most} darf nicht abgeschliffen werden: harte Beilagen, Wärmepunkte auf der "
     "hohen Seite, oder fräsen lassen.",

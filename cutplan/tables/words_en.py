@@ -32,6 +32,8 @@ WORDS: dict[str, str] = {
     "advice.lap_open": "Sheets stand apart at {where} (up to {most}). Clamp or knock them together before welding.",
     "advice.gap_tight": "Gap closed at {where}. Open it to {wanted} with a thin disc before welding: there will be no "
     "penetration otherwise.",
+    "advice.gap_settings": "Gap above the {widest} that the settings are for at {where}: weld it with less current or voltage, "
+    "shorter runs and pauses, and try that on scrap with the same gap first.",
     "advice.pad_grind": "Out of flat at {where} by {worst}. Grinding is possible: take off no more than {most} of thickness.",
     "advice.pad_out": "Out of flat at {where} by {worst}. More than {most} may not be ground off: use shims of hardened "
     "plate, or heat spots on the high side, or have it machined.",

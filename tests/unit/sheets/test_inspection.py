@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from sheet_results import small_job
+from sheet_results import small, small_job
 
 from cutplan.errors import JobError
 from cutplan.geometry.vector import Point
@@ -93,9 +93,20 @@ def test_a_lap_keeps_the_fillet_root_gap() -> None:
     job = replace(JOB, joint=Joint("lap", 0.0, 20.0))
     rows = [Reading("gap", "G1", "", 0.2, 2), Reading("gap", "G2", "", 0.6, 3)]
     found = inspect(job, None, rows)
-    # from memory: ISO 5817-C up to 3 mm: 0.3 + 0.1 a = 0.475 mm at a = 1.75 mm
+    # from memory: ISO 5817-C up to 3 mm: 0.3 + 0.1 a = 0.4768 mm at a = 0.7071 x 2.5 mm
     assert [c.ok for c in found.checked] == [True, False]
-    assert found.checked[0].high_mm == pytest.approx(0.475)
+    assert found.checked[0].high_mm == pytest.approx(0.476775)
+
+
+def test_a_gap_above_the_settings_range_asks_for_other_settings() -> None:
+    plan = small()
+    assert plan.weld is not None
+    widest = max(plan.weld.settings.gap_mm[1], JOB.joint.gap_mm)
+    wide = inspect(JOB, plan, filled({("gap", "G4", ""): widest + 0.3}))
+    assert all(c.ok for c in wide.checked)
+    assert any("G4" in a and "less current" in a for a in wide.advice)
+    fine = inspect(JOB, plan, filled({("gap", "G4", ""): widest + 0.1}))
+    assert not any("less current" in a for a in fine.advice)
 
 
 @pytest.mark.parametrize(("value", "words"), [
