@@ -1,8 +1,8 @@
 """The weld model against elasticity: shrink fit of an insert, free closing, free folding.
 
-Insert: thin disc of radius a in a ring of outer radius R, interference S on the radius, both of the same sheet. The edge
-of the disc moves p a (1 - nu) / E, the edge of the hole p a ((R^2 + a^2) / (R^2 - a^2) + nu) / E (Lame, exact); for R far
-out p = E S / (2 a).
+Insert: thin disc of radius a in a ring of outer radius R, interference S on the radius, both of the same sheet. Under a
+pressure p the disc's edge moves p a (1 - nu) / E and the hole's edge p a ((R^2 + a^2) / (R^2 - a^2) + nu) / E (Lame,
+exact); for R far out p = E S / (2 a).
 """
 
 from __future__ import annotations
