@@ -48,8 +48,8 @@ def weld_coupon_page(coupon: WeldCoupon, job: Job | None = None) -> Page:
     items += filled
     e = coupon.expected
     text, y = paragraph(
-        f"Formulas expect {e.shrink_mm.low:.2f} to {e.shrink_mm.high:.2f} mm of shrinkage across the joint. What you measure "
-        "narrows the band of every later plan with this process and thickness.", left, y - 4.0, wide, _READ_MM,
+        f"Formulas expect {e.shrink_mm.low:.2f} to {e.shrink_mm.high:.2f} mm of shrinkage across the joint. What you "
+        "measure narrows the band of every later plan with this process and thickness.", left, y - 4.0, wide, _READ_MM,
     )
     items += text
     caution, y = paragraph(say("caution.fire", lang) + " " + say("caution.zinc", lang), left, y - 3.0, wide, 3.6)
