@@ -168,7 +168,9 @@ def corner_nodes(waste: Waste, thickness_mm: float, run_out_mm: float, wanted_mm
         else:
             continue
         nodes.append(node or Node(at, at, at, None, "corner"))
-    return nodes, taken
+    # one hole may take two corners of a narrow end: the second needs no place of its own
+    held = [n for n in nodes if n.drill]
+    return [n for n in nodes if n.drill or node_near(held, n.at_mm, path.length, 0.0) is None], taken
 
 
 def _corners(path: Contour) -> list[tuple[float, float, float, float, int]]:
