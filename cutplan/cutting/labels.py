@@ -79,7 +79,7 @@ def set_labels(
     strokes : sequence of Stroke
         Lines that no label may cover.
     scale : float
-        Paper millimetres per part millimetre that the picture will be shown at.
+        Paper millimetres per part millimetre that the picture will be shown at [1].
     room : Box
         Where labels may lie, in part coordinates [mm].
     boxes : sequence of Box

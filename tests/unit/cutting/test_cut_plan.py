@@ -94,19 +94,19 @@ def test_too_many_tabs_are_told() -> None:
 
 def test_starts_keep_away_from_pads_weld_starts_and_unwelded_ends() -> None:
     job = job_of()
-    outline = job.plate.outline
-    job = replace(
-        job,
-        pads=(Pad("P", Point(150.0, 185.0), 40.0),),
-        joint=Joint(unwelded=(Span(100.0, 180.0),)),
-    )
-    weld = Point(0.0, 100.0)
-    plan = plan_cut(job, Shop(), avoid=(weld,))
-    start = plan.paths[-1].touch_down
-    assert start.distance(Point(150.0, 185.0)) >= 35.0
-    assert start.distance(weld) >= 15.0
-    for along in (100.0, 180.0):
-        assert start.distance(outline.point_at_length(along)[0]) >= 15.0
+    usual = plan_cut(job, Shop()).paths[-1].touch_down  # where it starts when nothing is in the way
+
+    def start(changed, avoid=()) -> Point:
+        return plan_cut(changed, Shop(), avoid=avoid).paths[-1].touch_down
+
+    assert start(job, (usual,)).distance(usual) >= 15.0
+    pad = Pad("P", usual, 40.0)
+    assert start(replace(job, pads=(pad,))).distance(usual) >= 35.0
+    along, _ = job.plate.outline.nearest(usual)
+    span = Span(along - 5.0, along + 80.0)
+    moved = start(replace(job, joint=Joint(unwelded=(span,))))
+    for end in (span.start_mm, span.end_mm):
+        assert moved.distance(job.plate.outline.point_at_length(end)[0]) >= 15.0
 
 
 def test_a_slot_narrower_than_the_kerf_is_an_error_and_is_marked() -> None:
