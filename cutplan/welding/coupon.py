@@ -19,10 +19,11 @@ from cutplan.welding.free_bead import FreeBead, free_bead
 from cutplan.welding.joint import WeldJoint, weld_joint
 from cutplan.welding.settings import Settings, settings_for
 
-#: Strip size: along the weld and across it [mm] (our own: long enough for a formed tendon, narrow enough to stay free).
-STRIP_LENGTH_MM, STRIP_WIDTH_MM = 160.0, 60.0
+#: Strip length along the weld, and from the weld to the far edge [mm] (our own: wide enough to have cold metal, narrow
+#: enough to stay free).
+STRIP_LENGTH_MM, ARM_MM = 160.0, 65.0
 #: Scribed lines run this far from each edge of the joint [mm], on the cold side of the heated band.
-LINE_FROM_EDGE_MM = 25.0
+LINE_FROM_EDGE_MM = 40.0
 #: Stations along the weld where readings are taken, as shares of its length; ends are left out [1].
 STATIONS = (0.25, 0.5, 0.75)
 #: Reading error of a caliper between scribed lines, and of a feeler under a straight edge [mm] (common practice).
@@ -101,14 +102,15 @@ def coupon_for(joint_wish: Joint, plate_mm: float, skin_mm: float, welding: Weld
     WeldCoupon
         Strips, scribed lines, stations, prediction and steps.
     """
-    strip = Plate(rectangle(0.0, 0.0, STRIP_LENGTH_MM, STRIP_WIDTH_MM), (), plate_mm)
+    lap = joint_wish.overlap_mm if joint_wish.kind == "lap" else 0.0
+    wide = ARM_MM + lap
+    strip = Plate(rectangle(0.0, 0.0, STRIP_LENGTH_MM, wide), (), plate_mm)
     job = Job("weld coupon", strip, replace(joint_wish, unwelded=()), Skin(skin_mm), welding=welding)
     plate, skin = plate_mm, skin_mm
     settings = settings_for(job.joint.kind, min(plate, skin), welding)
     joint = weld_joint(job, settings)
-    beside = STRIP_WIDTH_MM * (plate + skin)
+    beside = wide * (plate + skin)
     expected = free_bead(joint, settings, beside, 235.0)
-    lap = job.joint.overlap_mm if job.joint.kind == "lap" else 0.0
     apart = 2.0 * LINE_FROM_EDGE_MM + joint.gap_mm + lap
     stations = tuple(STRIP_LENGTH_MM * s for s in STATIONS)
     where = ", ".join(f"{s:g}" for s in stations)
@@ -117,21 +119,22 @@ def coupon_for(joint_wish: Joint, plate_mm: float, skin_mm: float, welding: Weld
         else f"Set the strips edge to edge with a gap of {joint.gap_mm:g} mm"
     )
     steps = (
-        f"Cut two strips {STRIP_LENGTH_MM:g} x {STRIP_WIDTH_MM:g} mm, one of {plate:g} mm and one of {skin:g} mm, of "
+        f"Cut two strips {STRIP_LENGTH_MM:g} x {wide:g} mm, one of {plate:g} mm and one of {skin:g} mm, of "
         "the job's own steel; flatten them.",
         f"{across}, on two narrow bars, free to move, and tack both ends.",
         f"Scribe a line on each strip, {LINE_FROM_EDGE_MM:g} mm from the joint: {apart:g} mm apart. Let it cool to "
         f"room temperature and measure across at {where} mm along the weld, with a caliper in the scribed lines.",
+        "Lay a straight edge on one strip, across the joint, and note how far the other strip's far edge, "
+        f"{ARM_MM:g} mm from the weld, stands off it at the same three places.",
         f"Weld it in one go as the plan says ({settings.current_A.mid:.0f} A, {settings.voltage_V.mid:.1f} V, "
         f"{settings.speed_mm_per_s.mid * 6.0:.0f} cm/min), on the side that the job is welded from. Note the time "
         "it took.",
         "Let it cool to room temperature in still air, unclamped.",
-        "Measure the same three distances again.",
-        f"Lay a straight edge on one strip, across the joint, and measure how far the other strip's edge, "
-        f"{STRIP_WIDTH_MM:g} mm away, stands off it, at the same three places; towards the torch counts as positive.",
+        "Measure the same three distances again, and the same three stand-offs: their change is the rise, positive "
+        "towards the torch.",
     )
     return WeldCoupon(
-        joint, settings, (STRIP_LENGTH_MM, STRIP_WIDTH_MM), (plate, skin), lap, apart, stations, expected, steps
+        joint, settings, (STRIP_LENGTH_MM, wide), (plate, skin), lap, apart, stations, expected, steps
     )
 
 
@@ -209,9 +212,9 @@ def evaluate_coupon(
             hint=f"measure at {', '.join(f'{s:g}' for s in coupon.stations_mm)} mm along the weld",
         )
     shrinks = [b - a for b, a in zip(before_mm, after_mm, strict=True)]
-    angles = [r / coupon.strip_mm[1] for r in rise_mm]
+    angles = [r / ARM_MM for r in rise_mm]
     shrink, shrink_error = _mean(shrinks, LINE_READING_MM * sqrt(2.0))
-    angle, angle_error = _mean(angles, RISE_READING_MM / coupon.strip_mm[1])
+    angle, angle_error = _mean(angles, RISE_READING_MM / ARM_MM)
     if not 0.0 < shrink < 5.0:
         raise JobError(
             f"a shrinkage of {shrink:.2f} mm is impossible for one bead", where="--measured",

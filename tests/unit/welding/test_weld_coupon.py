@@ -19,7 +19,7 @@ from cutplan.welding.coupon import (
 from cutplan.welding.free_bead import measured_band
 
 COUPON = weld_coupon(rectangle_job())
-BEFORE = (51.0, 51.02, 50.98)
+BEFORE = (81.0, 81.02, 80.98)
 
 
 def readings(shrink: float, rise: float) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
@@ -28,13 +28,13 @@ def readings(shrink: float, rise: float) -> tuple[tuple[float, ...], tuple[float
 
 def test_even_readings_give_the_ratio_and_the_reading_error() -> None:
     mid = COUPON.expected.shrink_mm.mid
-    rise = COUPON.expected.angle_rad.mid * 60.0
+    rise = COUPON.expected.angle_rad.mid * 65.0
     result = evaluate_coupon(COUPON, *readings(mid, rise))
     assert result.measured.shrink == pytest.approx(1.0)
     assert result.measured.angle == pytest.approx(1.0)
     # exact: no scatter, so the standard error is the reading error of a difference over root n
     assert result.shrink_error_mm == pytest.approx(LINE_READING_MM * 2**0.5 / 3**0.5)
-    assert result.angle_error_rad == pytest.approx(RISE_READING_MM / 60.0 / 3**0.5)
+    assert result.angle_error_rad == pytest.approx(RISE_READING_MM / 65.0 / 3**0.5)
     assert result.findings == ()
 
 
@@ -83,9 +83,9 @@ def test_named_readings_are_the_same_and_unknown_names_refused() -> None:
 
 def test_a_lap_coupon_overlaps_and_its_lines_lie_outside_the_overlap() -> None:
     coupon = weld_coupon(rectangle_job(joint=Joint("lap", 0.0, 20.0)))
-    assert coupon.lines_apart_mm == 70.0  # exact: twice 25 mm and the overlap
+    assert coupon.lines_apart_mm == 100.0  # exact: twice 40 mm and the overlap
     assert "over the" in coupon.steps[1]
-    assert COUPON.lines_apart_mm == 51.0
+    assert COUPON.lines_apart_mm == 81.0
 
 
 def test_scatter_reading_error_and_carry_over_add_as_squares() -> None:
