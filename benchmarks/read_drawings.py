@@ -67,7 +67,7 @@ def compare_areas(folder: Path) -> None:
                 break
             nearest = min(other, key=lambda a: abs(a - area))
             gap = abs(nearest / area - 1.0)
-            if gap < 1e-2:
+            if gap < 1e-5:
                 gaps.append(gap)
         if gaps:
             print(f"{path.name:14} {len(own):8} {len(gaps):8} {statistics.median(gaps):12.1e} {max(gaps):12.1e}")

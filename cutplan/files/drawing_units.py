@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from cutplan.files.traces import Trace
-from cutplan.files.unit_evidence import Numbers, numbers_of, plausibility, size_doubt
+from cutplan.files.unit_evidence import Numbers, hole_doubt, numbers_of, plausibility, size_doubt
 from cutplan.findings import Finding
 
 
@@ -145,8 +145,8 @@ def _scale_of(name: str) -> float:
 
 
 def _absurd(numbers: Numbers, scale: float) -> bool:
-    """Return whether a scale makes the drawing a size that plates of the trade do not have."""
-    return size_doubt(numbers.size * scale) <= -0.5
+    """Return whether a scale makes the drawing, or its holes, a size that plates of the trade do not have."""
+    return size_doubt(numbers.size * scale) <= -0.5 or hole_doubt(numbers, scale) <= -0.4
 
 
 def _given(given: Literal["mm", "in"], numbers: Numbers) -> Decision:

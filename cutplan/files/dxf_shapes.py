@@ -105,11 +105,13 @@ class Facts:
 
 
 def line(facts: Facts) -> tuple[Run, ...]:
+    """Return the run of a LINE, in drawing units."""
     xy = np.array([[facts.number(10), facts.number(20)], [facts.number(11), facts.number(21)]], dtype=np.float64)
     return (straight(xy),)
 
 
 def circle(facts: Facts) -> tuple[Run, ...]:
+    """Return the run of a CIRCLE; a radius of zero or less is unreadable."""
     radius = facts.number(40)
     if radius <= 0.0:
         raise Unreadable(f"its radius is {radius:g}")
@@ -117,6 +119,7 @@ def circle(facts: Facts) -> tuple[Run, ...]:
 
 
 def arc(facts: Facts) -> tuple[Run, ...]:
+    """Return the run of an ARC, counter-clockwise about its extrusion."""
     radius = facts.number(40)
     if radius <= 0.0:
         raise Unreadable(f"its radius is {radius:g}")
@@ -147,6 +150,7 @@ def ellipse(facts: Facts) -> tuple[Run, ...]:
 
 
 def lwpolyline(facts: Facts) -> tuple[Run, ...]:
+    """Return the runs of an LWPOLYLINE, bulges as arcs, the closing one too."""
     codes, values = facts.tags.codes, facts.tags.values
     start, stop = facts.entity.start + 1, facts.entity.stop
     xs, ys = facts.all(10), facts.all(20)
@@ -165,6 +169,7 @@ def lwpolyline(facts: Facts) -> tuple[Run, ...]:
 
 
 def polyline(facts: Facts, vertices: list[Facts]) -> tuple[Run, ...]:
+    """Return the runs of an old-style POLYLINE from its VERTEX entities."""
     flags = facts.whole(70)
     points: list[tuple[float, float]] = []
     bulges: list[float] = []
@@ -195,6 +200,7 @@ def _closing(xy: Floats, bulges: Floats, closed: bool) -> tuple[Run, ...]:
 
 
 def spline(facts: Facts) -> tuple[Run, ...]:
+    """Return the runs of a SPLINE; one knot too few is completed."""
     degree = facts.whole(71, 3)
     if not 1 <= degree <= MAX_SPLINE_DEGREE:
         raise Unreadable(f"its degree is {degree}")

@@ -19,7 +19,7 @@ MAX_XML_DEPTH = 200
 #: Most elements in an SVG file.
 MAX_XML_ELEMENTS = 400_000
 #: Most pieces of free curves (Bezier, ellipse) that are turned into arcs.
-MAX_CURVES = 30_000
+MAX_CURVES = 15_000
 #: Most rational or high-degree splines, which are turned into arcs one by one.
 MAX_SPLINES = 1_000
 #: Most pairs of outlines whose boxes overlap; beyond, telling them apart would take minutes.

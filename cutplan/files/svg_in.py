@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -68,6 +69,9 @@ _COUNTED = {
 }
 _CONTAINERS = frozenset({"svg", "g", "a", "switch"})
 _DEEPEST_USE = 16
+#: Names that programs give to the letters of a text which they draw as shapes.
+_GLYPH = re.compile(r"glyph[-_]?\d|font_\d|DejaVu\w*-", re.IGNORECASE)
+_WHITE = frozenset({"white", "#fff", "#ffffff", "rgb(255,255,255)", "rgb(255, 255, 255)", "rgb(100%,100%,100%)"})
 
 
 @dataclass(slots=True)
@@ -131,7 +135,7 @@ def read_svg(data: bytes, wanted: frozenset[str] | None = None) -> SvgContent:
                 "check one length in each direction",
             )
         )
-    reader.out.scale = scale
+    reader.page = (width, height * stretch)
     root = document.root
     place = _Place(flip, style_of(root, Style(), reader.sheet), (), width, height)
     try:
@@ -166,6 +170,8 @@ class _Reader:
         self.faults = 0
         self.unpainted: list[Trace] = []
         self.clipped = 0
+        self.page = (np.inf, np.inf)
+        self.background: list[Trace] = []
         todo = [root]
         while todo:
             node = todo.pop()
@@ -243,6 +249,9 @@ class _Reader:
             self.fault(node, "it uses something outside the file" if href else "it does not say what it uses")
             return
         key = href[1:]
+        if _GLYPH.match(key):
+            self.out.left_aside["text"] += 1
+            return
         target = self.by_id.get(key)
         if target is None:
             self.fault(node, f"what it uses ('{key[:40]}') is not in the file")
@@ -292,10 +301,23 @@ class _Reader:
             if not all(np.isfinite(run.extent()).all() for run in made.runs):
                 self.fault(node, "its place is beyond any drawing")
                 return
-            if style.filled or style.stroked or self.wanted is not None:
+            if self._is_background(node, made, style):
+                self.background.append(made)
+            elif style.filled or style.stroked or self.wanted is not None:
                 self.out.traces.append(made)
             else:
                 self.unpainted.append(made)
+
+    def _is_background(self, node: Node, trace: Trace, style: Style) -> bool:
+        """Return whether a shape is a white sheet as large as the page, behind all others."""
+        if self.wanted is not None or style.stroked or style.get("fill", "") not in _WHITE:
+            return False
+        low, high = (
+            np.vstack([r.extent().min(axis=0) for r in trace.runs]),
+            np.vstack([r.extent().max(axis=0) for r in trace.runs]),
+        )
+        width, height = (high.max(axis=0) - low.min(axis=0)).tolist()
+        return bool(width >= 0.999 * self.page[0] and height >= 0.999 * self.page[1])
 
     def _text(self, node: Node, place: _Place) -> None:
         self.out.left_aside[_COUNTED[node.tag]] += 1
@@ -324,6 +346,10 @@ class _Reader:
     def finish(self) -> None:
         """Turn counts into findings; take unpainted shapes when nothing else is drawn."""
         out = self.out
+        if self.background and out.traces:
+            out.left_aside["white page behind the drawing"] += len(self.background)
+        else:
+            out.traces += self.background
         if self.unpainted and not out.traces:
             out.traces = self.unpainted
             out.findings.append(

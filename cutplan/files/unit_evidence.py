@@ -14,6 +14,8 @@ _PLATE_MM = (20.0, 1500.0)
 _HUGE_MM = 4000.0
 #: Round holes of the trade lie between these diameters [mm].
 _HOLE_MM = (2.0, 50.0)
+#: Doubt for each length that is no round number of the unit [-].
+_ODD = 0.7
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,9 +66,10 @@ def is_round_mm(value_mm: float) -> bool:
 
 
 def is_round_inch(value_mm: float) -> bool:
-    """Return whether a length is a number that inch drawings use: a multiple of 1/64 in or of 0.05 in."""
+    """Return whether a length is a number of inch drawings: a multiple of 1/64 in, below an inch also of 0.05 in."""
     value = value_mm / 25.4
-    return any(abs(value / step - round(value / step)) * step < 0.00006 for step in (1.0 / 64.0, 0.05))
+    steps = (1.0 / 64.0, 0.05) if value < 1.0 else (1.0 / 64.0,)
+    return any(abs(value / step - round(value / step)) * step < 0.00006 for step in steps)
 
 
 def plausibility(numbers: Numbers, mm_per_unit: float, *, inch: bool) -> float:
@@ -82,20 +85,22 @@ def plausibility(numbers: Numbers, mm_per_unit: float, *, inch: bool) -> float:
         Whether round numbers are looked for in inches.
     """
     size = numbers.size * mm_per_unit
-    score = size_doubt(size)
-    if numbers.diameters:
-        middle = numbers.diameters[len(numbers.diameters) // 2] * mm_per_unit
-        doubt = 0.0
-        if middle < _HOLE_MM[0]:
-            doubt = log(_HOLE_MM[0] / middle)
-        elif middle > _HOLE_MM[1]:
-            doubt = log(middle / _HOLE_MM[1])
-        score -= min(2.5, doubt)
+    score = size_doubt(size) + hole_doubt(numbers, mm_per_unit)
     lengths = [d * mm_per_unit for d in numbers.diameters[:12]]
     lengths += [v * mm_per_unit for v in (numbers.width, numbers.height) if v > 0.0]
     fits = is_round_inch if inch else is_round_mm
     odd = sum(1 for v in lengths if not fits(v))
-    return score - min(4.0, 0.6 * odd)
+    return score - min(4.0, _ODD * odd)
+
+
+def hole_doubt(numbers: Numbers, mm_per_unit: float) -> float:
+    """Return 0 when the middle one of the hole diameters is usual, falling to -2.5 as it gets odder [-]."""
+    if not numbers.diameters:
+        return 0.0
+    middle = numbers.diameters[len(numbers.diameters) // 2] * mm_per_unit
+    if middle < _HOLE_MM[0]:
+        return -min(2.5, log(_HOLE_MM[0] / middle))
+    return -min(2.5, log(middle / _HOLE_MM[1])) if middle > _HOLE_MM[1] else 0.0
 
 
 def size_doubt(size_mm: float) -> float:

@@ -286,6 +286,9 @@ def test_file_beyond_the_limit_is_refused_unread(tmp_path: Path) -> None:
         ("9\n$INSUNITS\n70\n1\n", 400.0, 6.6, 1.0),
         ("9\n$INSUNITS\n70\n6\n", 400.0, 6.6, 1.0),
         ("9\n$INSUNITS\n70\n4\n", 4.5, 0.375, 25.4),
+        # doubtful, but not enough against the header
+        ("9\n$INSUNITS\n70\n4\n", 8.0, 0.8, 1.0),
+        ("9\n$INSUNITS\n70\n1\n", 96.0, 0.5, 25.4),
     ],
 )
 def test_units_of_a_dxf(tmp_path: Path, header: str, size: float, hole: float, mm: float) -> None:

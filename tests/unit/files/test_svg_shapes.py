@@ -227,3 +227,17 @@ def test_turned_rectangle_keeps_its_corners(tmp_path: Path) -> None:
         for x, y in ((0, 0), (40, 0), (40, 10), (0, 10))
     }  # exact: turn about (60, 50), then y up
     assert {(round(v.x, 6), round(v.y, 6)) for v in part.outer.vertices} == corners
+
+
+def test_white_page_and_letters_drawn_as_shapes_are_left_aside(tmp_path: Path) -> None:
+    body = (
+        '<rect width="100%" height="100%" fill="#ffffff"/><rect x="20" y="20" width="50" height="40"/>'
+        '<defs><symbol id="glyph0-1"><path d="M0 0L5 0L5 5Z"/></symbol></defs><use xlink:href="#glyph0-1" x="30" y="30"/>'
+    )
+    drawing = read(tmp_path, svg(body))
+    assert [p.region.area for p in drawing.parts] == [2000.0]  # exact
+    assert dict(drawing.left_aside) == {"text": 1, "white page behind the drawing": 1}
+
+
+def test_a_page_with_nothing_but_a_white_rectangle(tmp_path: Path) -> None:
+    assert area(tmp_path, '<rect width="200" height="100" fill="white"/>') == 20000.0  # exact
