@@ -18,6 +18,7 @@ from cutplan.sheets.job_sheet import job_sheet
 from cutplan.sheets.page import MARGIN_MM, SIZES
 from cutplan.sheets.results import Results
 from cutplan.sheets.summary import summary
+from cutplan.sheets.symbols import Form
 from cutplan.tables.say import say
 
 #: Least font size of a sheet [mm]; capitals are then 2.2 mm high.
@@ -178,3 +179,12 @@ def test_black_and_white_safe_colours_are_told_apart_by_more_than_hue() -> None:
 
 def test_planned_without_weld_still_makes_a_sheet() -> None:
     assert faults(job_sheet(planned(small_job(), weld=False))) == []
+
+
+@pytest.mark.parametrize(("form", "tail", "other"), [("ISO", "135 / ISO 5817-C", "GMAW"), ("AWS", "GMAW", "135")])
+def test_the_weld_symbol_takes_the_form_of_the_job(form: Form, tail: str, other: str) -> None:
+    page = next(p for p in job_sheet(small(), symbols=form).pages if texts(p, "symbol process"))
+    assert texts(page, "symbol process")[0] == tail
+    assert not any(t.startswith(other) for t in texts(page, "symbol process"))
+    named = replace(small(), job=replace(small_job(), symbols=form))
+    assert job_sheet(named).pages == job_sheet(small(), symbols=form).pages
