@@ -57,12 +57,31 @@ class Decor:
     findings: tuple[Finding, ...]
 
 
-def decorate(layout: Layout, marks: tuple[Registration, ...], overlap_mm: float, prefix: str) -> Decor:
-    """Return all that is added to the templates of a layout; ``prefix`` tells its diagonals from other layouts'."""
-    items: list[Item] = []
+def aids(layout: Layout) -> tuple[Stroke, ...]:
+    """Return centre crosses, slits for the scissors and fold lines of a layout's templates."""
+    return tuple(s for p in layout.placed for s in _crosses_slits_folds(p.template, layout.seams))
+
+
+def decorate(
+    layout: Layout, drawn: tuple[Stroke, ...], marks: tuple[Registration, ...], overlap_mm: float, prefix: str
+) -> Decor:
+    """Return all that is added to the templates of a layout.
+
+    Parameters
+    ----------
+    layout : Layout
+        Templates on their sheets.
+    drawn : tuple of Stroke
+        Crosses, slits and folds, from :func:`aids`.
+    marks : tuple of Registration
+        Registration marks of the seams.
+    overlap_mm : float
+        Overlap of neighbouring sheets [mm].
+    prefix : str
+        Letter that tells this layout's diagonals from others'.
+    """
+    items: list[Item] = list(drawn)
     findings: list[Finding] = []
-    for p in layout.placed:
-        items += _crosses_slits_folds(p.template, layout.seams)
     for mark in marks:
         items += mark_items(mark, layout.seams[mark.seam])
     strokes = [s for p in layout.placed for s in p.template.lines]
@@ -114,8 +133,8 @@ def decorate(layout: Layout, marks: tuple[Registration, ...], overlap_mm: float,
     return Decor(tuple(items), tuple(tuple(b) for b in by_sheet), diagonals, tuple(findings))
 
 
-def _crosses_slits_folds(template: Template, seams: tuple[Seam, ...]) -> list[Item]:
-    items: list[Item] = [
+def _crosses_slits_folds(template: Template, seams: tuple[Seam, ...]) -> list[Stroke]:
+    items = [
         centre_cross(s, free) for s, free in zip(template.spots, _free_round(template), strict=True) if s.cross
     ]
     edge = flatten_array(template.edge, 0.05)

@@ -13,7 +13,7 @@ from cutplan.templates.clip import clipped
 from cutplan.templates.correction import Correction, corrected
 from cutplan.templates.layout import SheetPlace
 from cutplan.templates.ruler import ruler
-from cutplan.templates.sheet import RULER_MM, SheetForm
+from cutplan.templates.sheet import RULER_MIDDLE_MM, SheetForm
 
 #: Least font size that a title may be squeezed to before it is cut short [mm].
 _LEAST_TITLE_MM = 3.3
@@ -59,14 +59,14 @@ def sheet_page(
 def frame_items(form: SheetForm, titles: Titles) -> list[Item]:
     """Return rulers and title lines of a sheet, in sheet coordinates."""
     reach, live = form.reach, form.live
-    across, wide = ruler(Point(reach.xmin + 0.3, reach.ymin + 0.5 * RULER_MM), reach.width - 0.3, upward=False)
-    up, tall = ruler(Point(reach.xmin + 0.5 * RULER_MM, live.ymin), reach.ymax - live.ymin, upward=True)
+    across, wide = ruler(Point(reach.xmin + 0.3, reach.ymin + RULER_MIDDLE_MM), reach.width - 0.3, upward=False)
+    up, tall = ruler(Point(reach.xmin + RULER_MIDDLE_MM, live.ymin), reach.ymax - live.ymin, upward=True)
     # the printer stretches letters, too
     left, room = live.xmin + 1.0, (reach.xmax - live.xmin - 1.0) / max(1.0, form.correct.x)
     scale = f"Print at 100 %: rulers must measure {wide:g} x {tall:g} mm. {titles.scale}"
     items: list[Item] = [*across, *up]
-    for text, height, down, bold in ((titles.what, 5.2, 4.2, True), (titles.job, 4.2, 9.3, False),
-                                     (titles.use, 4.2, 14.3, False), (scale, 4.2, 19.3, False)):
+    for text, height, down, bold in ((titles.what, 5.2, 4.0, True), (titles.job, 4.2, 8.9, False),
+                                     (titles.use, 4.2, 13.6, False), (scale, 4.2, 18.3, False)):
         items.append(fitted(text, Point(left, reach.ymax - down), room, height, bold))
     return items
 

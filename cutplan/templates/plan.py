@@ -15,7 +15,7 @@ from cutplan.templates.build import templates_of
 from cutplan.templates.cells import Content, Tiling
 from cutplan.templates.content import angles_worth_trying, content_of, smallest_box_angle, stroke_points
 from cutplan.templates.correction import Correction, correction
-from cutplan.templates.decorate import decorate
+from cutplan.templates.decorate import aids, decorate
 from cutplan.templates.doubts import template_doubts
 from cutplan.templates.layout import Layout, SheetPlace, place, tiled
 from cutplan.templates.map_sheet import map_page
@@ -142,10 +142,11 @@ def _printed(
     findings: list[Finding] = []
     next_mark = 1
     for k, layout in enumerate(layouts):
-        points = stroke_points((s for p in layout.placed for s in p.template.lines), 1.0)
+        drawn = aids(layout)
+        points = stroke_points([s for p in layout.placed for s in p.template.lines] + list(drawn), 1.0)
         marks = registrations(layout.seams, points, next_mark)
         next_mark += len(marks)
-        decor = decorate(layout, marks, job.paper.overlap_mm, _PREFIXES[k % len(_PREFIXES)])
+        decor = decorate(layout, drawn, marks, job.paper.overlap_mm, _PREFIXES[k % len(_PREFIXES)])
         findings += decor.findings
         joined.append(Joined(layout, marks, decor.diagonals, first + len(pages)))
         items = boxed((*(s for p in layout.placed for s in p.template.lines), *decor.items))
@@ -174,7 +175,7 @@ def _titles(
         return Titles(f"{layout.name}, page {number} of {pages}", stamp, use, scale), str(number), layout.name
     row = sheet.name.rstrip("0123456789")
     what = f"{layout.name}, sheet {sheet.name} (row {row}, column {sheet.column + 1}), page {number} of {pages}"
-    return Titles(what, stamp, use, scale), sheet.name, f"{layout.name} {sheet.name}"
+    return Titles(what, stamp, use, scale), f"{layout.name} {sheet.name}", f"{layout.name} {sheet.name}"
 
 
 def _map_form(form: SheetForm) -> SheetForm:

@@ -11,10 +11,12 @@ from cutplan.pattern.wishes import PaperWish
 from cutplan.tables.paper import LEAST_MARGIN_MM, LONGEST_PAGE_MM
 from cutplan.templates.correction import Correction
 
-#: Width of the strip that a ruler takes along the left and the lower edge [mm].
-RULER_MM = 9.5
+#: Width of the strip that a ruler takes along the left and the lower edge, with a little air [mm].
+RULER_MM = 10.5
+#: Middle line of a ruler, from the border of what the printer reaches [mm].
+RULER_MIDDLE_MM = 4.75
 #: Height of the title strip along the upper edge [mm].
-TITLE_MM = 21.0
+TITLE_MM = 19.7
 #: Least room for the template on a sheet, both ways [mm].
 LEAST_LIVE_MM = 60.0
 

@@ -12,6 +12,7 @@ import pytest
 from cutplan.drawing.model import Document, Page, Stroke, Text
 from cutplan.drawing.pdf import render_pdf
 from cutplan.drawing.recorder import overlaps, text_corners
+from cutplan.drawing.svg import render_svg
 from cutplan.errors import JobError
 from cutplan.files.drawing_in import read_drawing
 from cutplan.files.job.read import read_job
@@ -128,7 +129,8 @@ def test_no_words_meet_each_other_or_a_line_that_is_cut(sample: str, name: str) 
     made = plan_templates(replace(read_job(ROOT / "sample_parts" / sample / "job.toml"), paper=paper(name)), Shop())
     for number, page in enumerate(made.pages, start=1):
         bad = overlaps(
-            page, margin_mm=10.0, clear_of=("cut", "hole", "trace", "bend", "registration"),
+            page, margin_mm=10.0, gap_mm=0.3,
+            clear_of=("cut", "hole", "trace", "bend", "datum", "pad", "slit", "fold", "cross", "registration"),
             # capitals are 0.73 of the size: 4.2 mm gives 3 mm; figures along a ruler only count its ticks
             smallest_mm=4.19, small_allowed=("ruler figure", "title", "map", "sheet name"),
         )
@@ -432,6 +434,8 @@ def test_doubts_about_a_job_are_findings() -> None:
     assert codes(same) == {"arrows-same-way"}
     on_line = job(160, 120, (hole("H1", 20, 60, 9, in_skin=True),), joint=Joint("lap", 0.0, 20.0))
     assert "hole-on-opening-line" in codes(plan_templates(on_line, Shop()))
+    bent = job(160, 120, (), flanges=(Flange("lip", (50.0, 9.0), (90.0,), 60.0, 3.0, 2.0),))
+    assert {"short-leg", "tight-bend"} <= codes(plan_templates(bent, Shop()))
     assert "narrow-border" in codes(plan_templates(job(160, 120, (), paper=paper("A4", margin_mm=6.0)), Shop()))
 
 
@@ -459,3 +463,24 @@ def test_label_and_arrows_of_a_template_lie_on_one_sheet() -> None:
     made = plan_templates(job(500, 230, marks=Marks(up_deg=90.0, forward_deg=180.0)), Shop())
     page = next(p for p in made.pages if "PLATE" in texts(p))
     assert {"FORWARD", "UP"} <= set(texts(page))
+
+
+def test_the_same_page_goes_out_as_svg_with_true_arcs() -> None:
+    from defusedxml.ElementTree import fromstring
+
+    made = plan_templates(job(160, 120, (hole("H1", 80, 60, 22),)), Shop())
+    page = next(p for p in made.pages if "PLATE" in texts(p))
+    root = fromstring(render_svg(page, title="Plate"))
+    name = "{http://www.w3.org/2000/svg}"
+    cut = [e.get("d") for e in root.iter(f"{name}path") if "cut" in (e.get("class") or "").split()]
+    holes = [e.get("d") for e in root.iter(f"{name}path") if "hole" in (e.get("class") or "").split()]
+    assert any(d.count("A25 25 ") == 4 for d in cut)  # exact: four corners of 25 mm
+    assert any(d.count("A11 11 ") == 2 for d in holes)  # exact: a circle of 22 mm as two halves
+    assert "PLATE" in [e.text for e in root.iter(f"{name}text")]
+
+
+def test_page_labels_and_bookmarks_tell_sheets_apart() -> None:
+    made = plan_templates(job(), Shop())
+    labels = [p.label for p in made.pages]
+    assert len(set(labels)) == len(labels) and "Plate A1" in labels
+    assert made.pages[0].bookmark == "Map of the sheets" and all(p.bookmark for p in made.pages)
