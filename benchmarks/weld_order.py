@@ -31,6 +31,7 @@ from cutplan.welding.distortion.model import Model, make_model
 from cutplan.welding.distortion.orders import Order
 from cutplan.welding.distortion.resolve import resolve_order
 from cutplan.welding.distortion.scan import make_scanner, scores_of
+from cutplan.welding.distortion.search import search_order
 from cutplan.welding.distortion.window import make_state, make_window
 from cutplan.welding.plan import plan_weld
 
@@ -68,10 +69,11 @@ def order_times(model: Model) -> tuple[float, float]:
     sequences = np.array([o.sequence(stations) for o in some_orders(model, 12)])
     whole = best_time(lambda: scanner.scan(sequences)) / len(sequences)
     state = make_state(scanner, sequences[0])
-    first = max(0, stations.count - 18)
+    first = max(0, (stations.count - 18) // 2)
     random = np.random.default_rng(1)
-    inner = np.array([random.permutation(sequences[0][first:]) for _ in range(32)])
-    return whole, best_time(lambda: make_window(state, first, stations.count).scan(inner)) / len(inner)
+    last = min(stations.count, first + 18)
+    inner = np.array([random.permutation(sequences[0][first:last]) for _ in range(32)])
+    return whole, best_time(lambda: make_window(state, first, last).scan(inner)) / len(inner)
 
 
 def ratio(model: Model) -> None:
@@ -94,15 +96,20 @@ def growth() -> None:
     """Cost of an order against the number of stations."""
     print("cost against stations (rounded plate 600 x 400, stitches all round)")
     task = butt_task(600.0, 400.0)
-    sizes, wholes, insides = [], [], []
+    sizes, wholes, insides, searched = [], [], [], []
     for stitches in (12, 24, 48, 72):
         model = make_model(task, *seam(task.path, stitches // 2, stitches), OrderOptions(triangles=1600))
         whole, inside = order_times(model)
         sizes.append(model.stations.count)
         wholes.append(whole)
         insides.append(inside)
-        print(f"  {sizes[-1]:4d} stations: whole order {1e3 * whole:8.3f} ms, in a window {1e3 * inside:7.3f} ms")
-    for name, times in (("whole order", wholes), ("in a window", insides)):
+        chain, options = make_chain(model), OrderOptions()
+        start = time.perf_counter()
+        found = search_order(chain, make_judge(model, options), 1500, 1)
+        searched.append((time.perf_counter() - start) / found.evaluations)
+        print(f"  {sizes[-1]:4d} stations: whole order {1e3 * whole:8.3f} ms, in a window {1e3 * inside:7.3f} ms, "
+              f"mean of a search {1e3 * searched[-1]:7.3f} ms")  # fmt: skip
+    for name, times in (("whole order", wholes), ("in a window", insides), ("mean of a search", searched)):
         power = np.polyfit(np.log(sizes), np.log(times), 1)[0]
         print(f"  {name}: grows with stations to the power {power:.2f}")
 

@@ -106,7 +106,7 @@ def order_beads(
     )
     options = OrderOptions(evaluations=job.welding.orders)
     try:
-        plan = plan_order(job, beads, inherent, options)
+        plan = plan_order(job, beads, inherent, options, progress)
     except CutplanError as error:
         finding = Finding(
             "order-not-computed", "warning", f"the order is by rule, its distortion was not computed: {error.message}",

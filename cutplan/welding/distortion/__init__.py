@@ -2,8 +2,8 @@
 
 Two doors, same result::
 
-    plan_order(job, beads, inherent, options) -> OrderPlan        from a checked job
-    plan_task(task, beads, inherent, options) -> OrderPlan        from plain geometry (``WeldTask``)
+    plan_order(job, beads, inherent, options, progress) -> OrderPlan        from a checked job
+    plan_task(task, beads, inherent, options, progress) -> OrderPlan        from plain geometry (``WeldTask``)
 
 ``beads`` is a sequence of ``Bead``: name, kind, start_mm and end_mm along the plate's outline from its first point, in
 the outline's own direction, which is counter-clockwise. ``inherent`` holds one ``Inherent`` per bead. All are frozen
@@ -12,7 +12,7 @@ data; nothing here needs the heat module. The doors load scipy when called; the 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -43,7 +43,11 @@ __all__ = [
 
 
 def plan_order(
-    job: Job, beads: Sequence[Bead], inherent: Sequence[Inherent], options: OrderOptions | None = None
+    job: Job,
+    beads: Sequence[Bead],
+    inherent: Sequence[Inherent],
+    options: OrderOptions | None = None,
+    progress: Callable[[int, int], None] | None = None,
 ) -> OrderPlan:
     """Compare orders of beads for a checked job and choose one.
 
@@ -57,6 +61,8 @@ def plan_order(
         What each bead does when it cools.
     options : OrderOptions or None
         How hard to look.
+    progress : callable or None
+        Called with orders evaluated and orders wanted, several times a second.
 
     Raises
     ------
@@ -66,12 +72,16 @@ def plan_order(
     from cutplan.welding.distortion.adapter import task_of
 
     task, findings = task_of(job)
-    plan = plan_task(task, beads, inherent, options)
+    plan = plan_task(task, beads, inherent, options, progress)
     return replace(plan, findings=(*findings, *plan.findings))
 
 
 def plan_task(
-    task: WeldTask, beads: Sequence[Bead], inherent: Sequence[Inherent], options: OrderOptions | None = None
+    task: WeldTask,
+    beads: Sequence[Bead],
+    inherent: Sequence[Inherent],
+    options: OrderOptions | None = None,
+    progress: Callable[[int, int], None] | None = None,
 ) -> OrderPlan:
     """Compare orders of beads for plain geometry and choose one; see `plan_order`.
 
@@ -85,7 +95,9 @@ def plan_task(
         What each bead does when it cools.
     options : OrderOptions or None
         How hard to look.
+    progress : callable or None
+        Called with orders evaluated and orders wanted, several times a second.
     """
     from cutplan.welding.distortion.plan import compare_orders
 
-    return compare_orders(task, beads, inherent, options or OrderOptions())
+    return compare_orders(task, beads, inherent, options or OrderOptions(), progress)

@@ -18,7 +18,7 @@ from cutplan.welding.distortion.report import Judged, judge_order
 from cutplan.welding.distortion.result import ExtraPlace, OrderPlan, Robustness, Shape
 from cutplan.welding.distortion.robust import drawn_wishes, robustness_of, sampled_scores
 from cutplan.welding.distortion.scan import make_scanner, scores_of
-from cutplan.welding.distortion.search import search_order
+from cutplan.welding.distortion.search import Progress, search_order
 from cutplan.welding.distortion.task import Bead, BracePath, Inherent, OrderOptions, WeldTask
 
 #: Name of the order that the search gives.
@@ -26,7 +26,11 @@ COMPUTED = "computed order"
 
 
 def compare_orders(
-    task: WeldTask, beads: Sequence[Bead], inherent: Sequence[Inherent], options: OrderOptions
+    task: WeldTask,
+    beads: Sequence[Bead],
+    inherent: Sequence[Inherent],
+    options: OrderOptions,
+    progress: Progress | None = None,
 ) -> OrderPlan:
     """Compare orders of beads and choose one.
 
@@ -40,6 +44,8 @@ def compare_orders(
         What each bead does when it cools.
     options : OrderOptions
         How hard to look.
+    progress : callable or None
+        Called with orders evaluated and orders wanted.
 
     Raises
     ------
@@ -62,7 +68,9 @@ def compare_orders(
     planned = range(len(beads))
     model = restricted(every, planned, range(len(own)))
     chain, judge = make_chain(model), make_judge(model, options)
-    found = search_order(chain, judge, options.evaluations, options.seed, options.tacks_first)
+    found = search_order(
+        chain, judge, options.evaluations, options.seed, options.tacks_first, progress=progress
+    )
     people = [judge_order(chain, judge, name, order) for name, order in people_orders(model.beads).items()]
     chosen = judge_order(chain, judge, COMPUTED, found.order)
     ranked = [*people, chosen]

@@ -6,7 +6,7 @@ within one search.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,6 +31,9 @@ GAIN_MM = 1e-9
 SHAKES = (2, 3, 4, 6)
 #: Beads up to which a new start from nothing pays.
 FEW = 12
+
+
+Progress = Callable[[int, int], None]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -74,7 +77,13 @@ class Counter:
 
 
 def search_order(
-    chain: Chain, judge: Judge, evaluations: int, seed: int, tacks_first: bool = True, directions: bool = True
+    chain: Chain,
+    judge: Judge,
+    evaluations: int,
+    seed: int,
+    tacks_first: bool = True,
+    directions: bool = True,
+    progress: Progress | None = None,
 ) -> Found:
     """Return the best order found within a number of evaluations.
 
@@ -92,6 +101,8 @@ def search_order(
         All tacks come before all stitches; else only before the stitch that melts them.
     directions : bool
         Stitches may be welded backward.
+    progress : callable or None
+        Called with orders evaluated and orders wanted.
     """
     beads = chain.model.beads
     counter = Counter(chain, judge)
@@ -105,6 +116,8 @@ def search_order(
     rounds = idle = 0
     while counter.count < evaluations and idle < 200:
         rounds += 1
+        if progress:
+            progress(counter.count, evaluations)
         low, high = bounds(groups, random)
         wide = rounds % WIDE_EVERY == 0
         if not wide:
