@@ -12,12 +12,15 @@ from cutplan.geometry.fit_circle import looks_round, recognise_circle
 from cutplan.geometry.fit_run import Run
 from cutplan.geometry.fit_settle import MOST_SETTLED, Test, settled
 from cutplan.geometry.fit_smooth import fit_smooth
+from cutplan.geometry.fit_tangent import made_tangent
 from cutplan.geometry.segment import Line, Segment, circle
 from cutplan.geometry.vector import Point
 from cutplan.tolerance import FIT_MM, JOIN_MM
 
 #: Fewest chords that may stand for an arc: two or three can be bevels drawn on purpose.
 FEWEST_ARC_CHORDS = 4
+#: Part of the tolerance by which an arc may move to run exactly into the lines beside it.
+MEND = 0.25
 #: Part of the tolerance that thinning of a dense polyline may use up.
 THINNING = 0.01
 #: Longest chord of a run as a multiple of its mean chord: a straight side beside an arc stays a line.
@@ -126,9 +129,10 @@ def _laid(p: np.ndarray, closed: bool, tol_mm: float, test: Test, fewest: int) -
             other = earliest = [0, *(e - turn for e in ends[2:-1]), last - turn, last]
         ends = settled(run, other, earliest, tol_mm, test)
     points = [Point(x, y) for x, y in run.points.tolist()]
-    return [
+    segments = [
         (test(run, i, j, tol_mm) if j - i > 1 else None) or Line(points[i], points[j]) for i, j in pairwise(ends)
     ]
+    return made_tangent(segments, closed, MEND * tol_mm)
 
 
 def _thinned(p: np.ndarray, allowed_mm: float) -> np.ndarray:

@@ -17,13 +17,13 @@ from cutplan.geometry.segment_table import SegmentTable
 from cutplan.geometry.vector import Point
 
 #: Ends closer than this are one node [mm].
-NODE_MM = 5e-6
+NODE_MM = 3e-5
 #: Pieces that come this close are cut [mm].
 MEET_MM = 1e-6
 #: How much nearer to the input than the offset distance a kept piece may come [mm].
 NEAR_MM = 5e-8
 #: Two pieces between the same nodes closer than this are one piece [mm].
-TWIN_MM = 1e-5
+TWIN_MM = 6e-5
 #: Total length of pieces that may be left over when loops are joined [mm].
 LEFT_OVER_MM = 1e-2
 

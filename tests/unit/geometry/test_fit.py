@@ -125,6 +125,14 @@ def test_straight_sides_and_bevels_stay() -> None:
     assert len(recognise_arcs(split, True)) == 4
 
 
+def test_a_bevel_of_three_small_facets_stays() -> None:
+    # 0.25 mm wide: an arc would lie within the tolerance, but three facets are drawn on purpose
+    shape = flatten_array(rectangle(0, 0, 30, 20, 0.25), 0.009)
+    segments = recognise_arcs(shape, True)
+    assert len(segments) == len(shape) == 16
+    assert all(isinstance(s, Line) for s in segments)
+
+
 def test_a_short_side_beside_a_wide_arc_stays_a_line() -> None:
     # depth of a 12 mm chord on a radius of 2000 mm: 0.009 mm, so the tolerance alone would swallow it
     t = np.linspace(-0.01, 0.01, 41)

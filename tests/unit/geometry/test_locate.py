@@ -87,3 +87,17 @@ def test_arrays_agree_with_single_points() -> None:
         gaps = [s.nearest(Point(*row))[1] for s in PLATE.outer.segments]
         assert away[k] == pytest.approx(min(gaps), abs=1e-12)
         assert gaps[index[k]] == pytest.approx(min(gaps), abs=1e-12)
+
+
+def test_the_index_finds_the_same_near_ones(monkeypatch: pytest.MonkeyPatch) -> None:
+    rng = Random(8)
+    segments = [_random(rng) for _ in range(60)]
+    points = np.random.default_rng(8).uniform(-12, 12, (500, 2))
+    table = SegmentTable(segments)
+    for distance in (0.3, 1.0, 4.0):
+        plain = table.clear(points, distance)
+        assert plain.tolist() == (table.distances(points) >= distance).tolist()
+        monkeypatch.setattr("cutplan.geometry.segment_table._MANY", 0)
+        assert table.clear(points, distance).tolist() == plain.tolist()
+        monkeypatch.undo()
+        assert 0 < plain.sum() < 500 or distance == 4.0
