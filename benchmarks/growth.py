@@ -1,6 +1,7 @@
-"""How time and memory grow with holes, outline segments and beads; a 2,000-hole plate, a 3 m part; a batch on both cores.
+"""How time and memory grow with holes, outline and beads; 2,000 holes, a 3 m part; a batch on both cores.
 
-Exponents are fitted to the processor times of one run: time ~ size ** exponent. None should be above 2. ``--quick`` takes small sizes.
+Exponents are fitted to the processor times of one run: time ~ size ** exponent. None should be above 2.
+``--quick`` takes small sizes.
 """
 
 from __future__ import annotations
@@ -22,14 +23,18 @@ def holes_job(count: int) -> str:
     side = math.isqrt(count - 1) + 1
     size = 20 * side + 20
     rows = [
-        f"[[plate.hole]]\nat = [20, {20 + 20 * r}]\ndiameter = 8\npurpose = \"access\"\ncount = {min(side, count - r * side)}\n"
-        "step = [20, 0]\n" if min(side, count - r * side) > 1 else
-        f"[[plate.hole]]\nat = [20, {20 + 20 * r}]\ndiameter = 8\npurpose = \"access\"\n"
-        for r in range(side) if count > r * side
+        f'[[plate.hole]]\nat = [20, {20 + 20 * r}]\ndiameter = 8\npurpose = "access"\n'
+        f"count = {min(side, count - r * side)}\nstep = [20, 0]\n"
+        if min(side, count - r * side) > 1
+        else f'[[plate.hole]]\nat = [20, {20 + 20 * r}]\ndiameter = 8\npurpose = "access"\n'
+        for r in range(side)
+        if count > r * side
     ]
     return (
-        HEAD + f'[plate]\nshape = "rectangle"\nwidth = {size}\nheight = {size}\ncorner_radius = 10\nthickness = 4\n'
-        + "".join(rows) + '[paper]\nsize = "A0"\n'
+        HEAD
+        + f'[plate]\nshape = "rectangle"\nwidth = {size}\nheight = {size}\ncorner_radius = 10\nthickness = 4\n'
+        + "".join(rows)
+        + '[paper]\nsize = "A0"\n'
     )
 
 
@@ -63,13 +68,20 @@ def run(text: str, folder: Path) -> tuple[float, float, float]:
         "print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss); sys.exit(code)"
     )
     done = subprocess.run(
-        [sys.executable, "-c", code, "make", str(job), "-o", str(folder / "out")], capture_output=True, text=True, check=False
+        [sys.executable, "-c", code, "make", str(job), "-o", str(folder / "out")],
+        capture_output=True,
+        text=True,
+        check=False,
     )
     wall = time.perf_counter() - start
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
     if done.returncode != 0:
         raise SystemExit(f"the job failed:\n{done.stdout}\n{done.stderr}")
-    return wall, after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime, int(done.stdout.split()[-1]) / 1024.0
+    return (
+        wall,
+        after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime,
+        int(done.stdout.split()[-1]) / 1024.0,
+    )
 
 
 def exponent(sizes: list[int], seconds: list[float], base: float) -> float:
@@ -95,7 +107,8 @@ def main() -> None:
             cpu = [c for _, c, _ in found]
             worst = max(m for _, _, m in found)
             print(
-                f"{what}: " + ", ".join(f"{n}: {w:.1f} s" for n, (w, _, _) in zip(sizes, found, strict=True))
+                f"{what}: "
+                + ", ".join(f"{n}: {w:.1f} s" for n, (w, _, _) in zip(sizes, found, strict=True))
                 + f"; peak {worst:.0f} MiB; exponent {exponent(sizes[1:], cpu[1:], 0.0):.2f} (target: at most 2)"
             )
         batch(folder, 4 if quick else 100)
@@ -111,7 +124,17 @@ def batch(folder: Path, jobs: int) -> None:
     took = {}
     for workers in (1, 2):
         start = time.perf_counter()
-        command = [sys.executable, "-m", "cutplan", "make", *paths, "-o", str(folder / f"b{workers}"), "--workers", str(workers)]
+        command = [
+            sys.executable,
+            "-m",
+            "cutplan",
+            "make",
+            *paths,
+            "-o",
+            str(folder / f"b{workers}"),
+            "--workers",
+            str(workers),
+        ]
         subprocess.run(command, check=True, capture_output=True)
         took[workers] = time.perf_counter() - start
     print(f"batch of {jobs}: two workers {took[1] / took[2]:.2f} times as fast as one (target: at least 1.7)")

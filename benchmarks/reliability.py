@@ -65,7 +65,9 @@ def _bytes_damage(data: bytes, chance: random.Random) -> bytes:
     return bytes(out)
 
 
-def try_all(name: str, sources: list[tuple[Path, bytes]], count: int, suffix: str, folder: Path) -> tuple[str, int, int, int, int]:
+def try_all(
+    name: str, sources: list[tuple[Path, bytes]], count: int, suffix: str, folder: Path
+) -> tuple[str, int, int, int, int]:
     """Return (what, tried, refused, crashes, hangs)."""
     chance = random.Random(name)
     refused = crashes = hangs = 0
@@ -138,11 +140,16 @@ def main() -> None:
         ]
         killed, mixed, lost = kills(8 if count < 100 else 50, folder)
     lines = [
-        "# Reliability", "",
-        "Made by `python benchmarks/reliability.py`; seeds are fixed, so anyone gets the same inputs.", "",
-        "| what | tried | refused in words | crashes | hangs beyond 10 s |", "| --- | ---: | ---: | ---: | ---: |",
-        *[f"| {what} | {n} | {r} | {c} | {h} |" for what, n, r, c, h in rows], "",
-        "| writing | kills | folders that were a mixture | bytes of the user's lost |", "| --- | ---: | ---: | ---: |",
+        "# Reliability",
+        "",
+        "Made by `python benchmarks/reliability.py`; seeds are fixed, so anyone gets the same inputs.",
+        "",
+        "| what | tried | refused in words | crashes | hangs beyond 10 s |",
+        "| --- | ---: | ---: | ---: | ---: |",
+        *[f"| {what} | {n} | {r} | {c} | {h} |" for what, n, r, c, h in rows],
+        "",
+        "| writing | kills | folders that were a mixture | bytes of the user's lost |",
+        "| --- | ---: | ---: | ---: |",
         f"| a set of documents | {killed} | {mixed} | {lost} |",
     ]
     text = "\n".join(lines) + "\n"

@@ -16,12 +16,30 @@ MM_PER_INCH = 25.4
 #: Points of 1/72 inch in one millimetre (ISO 32000-1, 8.3.2.3: default user space unit).
 POINTS_PER_MM = 72.0 / MM_PER_INCH
 #: Millimetres in one of each unit a length may be written in.
-_EXACT_MM = {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000), "in": Fraction(127, 5), "ft": Fraction(1524, 5)}
+_EXACT_MM = {
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+    "in": Fraction(127, 5),
+    "ft": Fraction(1524, 5),
+}
 MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, "ft": 12.0 * MM_PER_INCH}
 
 _ALIASES = {
-    "": "", "mm": "mm", "cm": "cm", "m": "m", "in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in",
-    "ft": "ft", "'": "ft", "′": "ft", "foot": "ft", "feet": "ft",
+    "": "",
+    "mm": "mm",
+    "cm": "cm",
+    "m": "m",
+    "in": "in",
+    "inch": "in",
+    "inches": "in",
+    '"': "in",
+    "″": "in",
+    "ft": "ft",
+    "'": "ft",
+    "′": "ft",
+    "foot": "ft",
+    "feet": "ft",
 }
 _NUMBER = re.compile(
     r"""^\s*(?P<sign>[-+]?)\s*
@@ -40,7 +58,8 @@ def parse_length(value: str | float | int, unit: UnitName = "mm", where: str = "
     Parameters
     ----------
     value : str, float or int
-        A plain number is in ``unit`` [mm or in]; a string may carry its own: ``"38 mm"``, ``"1 1/2 in"``, ``'3/16"'``, ``"2 ft"``.
+        A plain number is in ``unit`` [mm or in]; a string may carry its own: ``"38 mm"``, ``"1 1/2 in"``,
+        ``'3/16"'``, ``"2 ft"``.
     unit : {"mm", "in"}
         Unit of numbers that carry none.
     where : str
@@ -57,7 +76,9 @@ def parse_length(value: str | float | int, unit: UnitName = "mm", where: str = "
         When the text is no length, a denominator is zero, or the number is not finite.
     """
     if isinstance(value, bool) or not isinstance(value, (str, int, float)):
-        raise CutplanError(f"{value!r} is not a length", where, 'write a number or a text such as "38 mm" or "1 1/2 in"')
+        raise CutplanError(
+            f"{value!r} is not a length", where, 'write a number or a text such as "38 mm" or "1 1/2 in"'
+        )
     if not isinstance(value, str):
         return _scaled(Fraction(value) if math.isfinite(value) else math.inf, unit, value, where)
     feet = _FEET_AND_INCHES.match(value)

@@ -51,11 +51,13 @@ def page() -> str:
     lines = [
         "# Validation",
         "",
-        "Every row is a value that somebody else states, or that a formula gives by hand, beside what the program computes.",
-        "The tolerance of each comparison is the rounding of its source. Nothing on this page is our own output held against",
-        "itself. Values marked *from memory* stand in standards or books that were not at hand: treat them with care.",
+        "Every row is a value that somebody else states, or that a formula gives by hand, beside what the program",
+        "computes. The tolerance of each comparison is the rounding of its source. Nothing on this page is our own",
+        "output held against itself. Values marked *from memory* stand in standards or books that were not at hand: treat",
+        "them with care.",
         "",
-        f"{len(checks)} checks: {counts['published']} published, {counts['exact']} exact, {counts['memory']} from memory.",
+        f"{len(checks)} checks: {counts['published']} published, {counts['exact']} exact, "
+        f"{counts['memory']} from memory.",
         "",
     ]
     file = ""
@@ -63,8 +65,11 @@ def page() -> str:
         if check.file != file:
             file = check.file
             lines += [
-                "", f"## {file.removesuffix('.toml')}", "",
-                "| check | source | kind | theirs | ours | difference |", "| --- | --- | --- | ---: | ---: | ---: |",
+                "",
+                f"## {file.removesuffix('.toml')}",
+                "",
+                "| check | source | kind | theirs | ours | difference |",
+                "| --- | --- | --- | ---: | ---: | ---: |",
             ]
         lines.append(_row(check).replace("\n", " "))
     return "\n".join(lines).rstrip() + "\n"

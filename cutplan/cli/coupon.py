@@ -12,22 +12,37 @@ from cutplan.errors import UsageError
 
 def add(commands: Any) -> None:
     """Add the command to the parser."""
-    p = commands.add_parser("coupon", help="make a trial piece, or feed its measurements back",
-                            description="paper: a sheet that proves the printer's scale. kerf: a test piece for the torch. "
-                            "weld: a trial weld. Without --measured the trial piece is made; with it the shop file learns.")
+    p = commands.add_parser(
+        "coupon",
+        help="make a trial piece, or feed its measurements back",
+        description="paper: a sheet that proves the printer's scale. kerf: a test piece for the torch. "
+        "weld: a trial weld. Without --measured the trial piece is made; with it the shop file learns.",
+    )
     p.add_argument("kind", choices=("paper", "kerf", "weld"))
-    p.add_argument("-o", "--output", type=Path, metavar="DIR", default=Path("output"), help="folder for the trial piece")
-    p.add_argument("--measured", nargs="+", metavar="NAME=LENGTH",
-                   help='readings, such as x=179.6 y=260.4 d1=... d2=... ; "7 1/16 in" works too')
+    p.add_argument(
+        "-o", "--output", type=Path, metavar="DIR", default=Path("output"), help="folder for the trial piece"
+    )
+    p.add_argument(
+        "--measured",
+        nargs="+",
+        metavar="NAME=LENGTH",
+        help='readings, such as x=179.6 y=260.4 d1=... d2=... ; "7 1/16 in" works too',
+    )
     p.add_argument("--job", type=Path, metavar="JOB", help="take paper, process and thickness from this job")
     p.add_argument("--paper", default=None, help="paper: A4, A3, Letter or Tabloid")
-    p.add_argument("--printer", default=None, metavar="NAME", help="paper: which printer (default: the job's, or 'default')")
+    p.add_argument(
+        "--printer", default=None, metavar="NAME", help="paper: which printer (default: the job's, or 'default')"
+    )
     p.add_argument("--process", default=None, help="kerf: cutting process; weld: GMAW or GTAW")
     p.add_argument("--thickness", default=None, metavar="LENGTH", help="kerf and weld: thickness of the trial piece")
     p.add_argument("--reading", default=None, metavar="LENGTH", help="reading error of your rule or caliper")
     p.add_argument("--units", choices=("mm", "in"), default="mm", help="unit of readings that name none")
-    p.add_argument("--shop", type=Path, metavar="FILE", help="shop file to write (default: the one in use, else shop.toml "
-                   "in your configuration folder)")
+    p.add_argument(
+        "--shop",
+        type=Path,
+        metavar="FILE",
+        help="shop file to write (default: the one in use, else shop.toml in your configuration folder)",
+    )
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     p.set_defaults(run=run)
 
@@ -41,8 +56,13 @@ def run(args: argparse.Namespace) -> int:
         return None if text is None else parse_length(text, args.units, where)
 
     request = Request(
-        kind=args.kind, job=args.job, paper=args.paper, printer=args.printer, process=args.process,
-        thickness_mm=length(args.thickness, "--thickness"), reading_mm=length(args.reading, "--reading"),
+        kind=args.kind,
+        job=args.job,
+        paper=args.paper,
+        printer=args.printer,
+        process=args.process,
+        thickness_mm=length(args.thickness, "--thickness"),
+        reading_mm=length(args.reading, "--reading"),
     )
     if args.measured:
         readings: dict[str, float] = {}

@@ -11,9 +11,14 @@ from cutplan.cli.make import make_one
 
 def add(commands: Any) -> None:
     """Add the command to the parser."""
-    p = commands.add_parser("demo", help="make the main sample, no file needed",
-                            description="The whole job on the main sample: an insert for a small van's rear crossmember.")
-    p.add_argument("-o", "--output", type=Path, metavar="DIR", default=Path("output"), help="output folder (default: output)")
+    p = commands.add_parser(
+        "demo",
+        help="make the main sample, no file needed",
+        description="The whole job on the main sample: an insert for a small van's rear crossmember.",
+    )
+    p.add_argument(
+        "-o", "--output", type=Path, metavar="DIR", default=Path("output"), help="output folder (default: output)"
+    )
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     p.set_defaults(run=run)
 

@@ -12,9 +12,12 @@ from cutplan.errors import UsageError
 
 def add(commands: Any) -> None:
     """Add the command to the parser."""
-    p = commands.add_parser("inspect", help="compare measurements of the finished part with the plan",
-                            description="Compare measured distances, diagonals, pads and gaps with the plan. "
-                            "With --form, write the blank form to fill in first.")
+    p = commands.add_parser(
+        "inspect",
+        help="compare measurements of the finished part with the plan",
+        description="Compare measured distances, diagonals, pads and gaps with the plan. "
+        "With --form, write the blank form to fill in first.",
+    )
     p.add_argument("job", type=Path, metavar="JOB", help="job file, or the folder that holds job.toml")
     p.add_argument("measured", type=Path, metavar="MEASURED.csv", nargs="?", help="the form, filled in")
     p.add_argument("--form", type=Path, metavar="FILE", help="write a blank form and stop")
@@ -33,17 +36,24 @@ def run(args: argparse.Namespace) -> int:
         if args.json:
             print_json({"form": str(args.form)})
         else:
-            print(f"written: {args.form}\nnext: fill in the column 'measured', then  cutplan inspect {args.job} {args.form}")
+            print(
+                f"written: {args.form}\n"
+                f"next: fill in the column 'measured', then  cutplan inspect {args.job} {args.form}"
+            )
         return 0
     if args.measured is None:
-        raise UsageError("the measurements are missing", "cutplan inspect", "name a CSV file, or write a blank one with --form")
+        raise UsageError(
+            "the measurements are missing", "cutplan inspect", "name a CSV file, or write a blank one with --form"
+        )
     found = inspect_job(args.job, args.measured, args.shop, args.output)
     if args.json:
         print_json(found.as_dict())
     else:
         for c in found.checked:
-            print(f"{'ok ' if c.ok else 'OUT'}  {c.label}: {c.measured_mm:.2f} mm, plan {c.plan_mm:.2f}, "
-                  f"off {c.deviation_mm:+.2f}, allowed {c.low_mm:+.2f} to {c.high_mm:+.2f} ({c.source})")
+            print(
+                f"{'ok ' if c.ok else 'OUT'}  {c.label}: {c.measured_mm:.2f} mm, plan {c.plan_mm:.2f}, "
+                f"off {c.deviation_mm:+.2f}, allowed {c.low_mm:+.2f} to {c.high_mm:+.2f} ({c.source})"
+            )
         for p in found.points:
             print(f"     {p.name}: {p.deviation_mm:.2f} mm from its place after the best fit")
         if found.linear_class:

@@ -60,12 +60,16 @@ def main(argv: Sequence[str] | None = None) -> int:
         print("stopped; what was there before is unchanged", file=sys.stderr)
         return 1
     except (MemoryError, RecursionError):
-        return _report(CutplanError("the input needs more memory or depth than allowed", hint="use a simpler file"), False)
+        return _report(
+            CutplanError("the input needs more memory or depth than allowed", hint="use a simpler file"), False
+        )
 
 
 def _report(error: CutplanError, as_json: bool) -> int:
     if as_json:
-        print(json.dumps({"error": {"message": error.message, "where": error.where, "try": error.hint}}, sort_keys=True))
+        print(
+            json.dumps({"error": {"message": error.message, "where": error.where, "try": error.hint}}, sort_keys=True)
+        )
     print(f"error: {error}", file=sys.stderr)
     return 2 if isinstance(error, UsageError) else 1
 

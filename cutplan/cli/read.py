@@ -12,8 +12,11 @@ from cutplan.findings import errors
 
 def add(commands: Any) -> None:
     """Add the command to the parser."""
-    p = commands.add_parser("read", help="say what a DXF or SVG drawing holds, and what is wrong with it",
-                            description="Read a drawing exactly: parts, holes, sizes, units with the reason, and every doubt.")
+    p = commands.add_parser(
+        "read",
+        help="say what a DXF or SVG drawing holds, and what is wrong with it",
+        description="Read a drawing exactly: parts, holes, sizes, units with the reason, and every doubt.",
+    )
     p.add_argument("drawing", type=Path, metavar="DRAWING", help="a .dxf or .svg file")
     p.add_argument("--units", choices=("mm", "in"), help="unit of the drawing, whatever its header says")
     p.add_argument("--layers", metavar="NAME,...", help="read only these layers")
@@ -37,8 +40,10 @@ def run(args: argparse.Namespace) -> int:
     for i, part in enumerate(drawing.parts, 1):
         region = part.region
         box = region.box
-        print(f"part {i}: {box.width:.3f} x {box.height:.3f} mm, area {region.area:.2f} mm2 net, "
-              f"{region.outer.area:.2f} mm2 outside, {len(region.holes)} holes")
+        print(
+            f"part {i}: {box.width:.3f} x {box.height:.3f} mm, area {region.area:.2f} mm2 net, "
+            f"{region.outer.area:.2f} mm2 outside, {len(region.holes)} holes"
+        )
         for line in hole_lines(region.holes):
             print(f"  {line}")
     print_findings(drawing.findings)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from cutplan.errors import CutplanError
 from cutplan.findings import Finding
 from cutplan.geometry.check import check_region
@@ -53,15 +55,26 @@ def _pads(job: Job) -> list[Finding]:
         where = f"pad[{i}] {pad.name} (centre {_at(pad.centre)})"
         if not outline.contains(pad.centre):
             b = outline.box
-            found.append(Finding(
-                "pad-outside", "error", "the pad lies outside the plate", where,
-                f"the plate spans {b.xmin:g}..{b.xmax:g} x {b.ymin:g}..{b.ymax:g} mm: move the pad or enlarge the plate",
-            ))
+            found.append(
+                Finding(
+                    "pad-outside",
+                    "error",
+                    "the pad lies outside the plate",
+                    where,
+                    f"the plate spans {b.xmin:g}..{b.xmax:g} x {b.ymin:g}..{b.ymax:g} mm: "
+                    "move the pad or enlarge the plate",
+                )
+            )
         elif outline.nearest(pad.centre)[1] < 0.5 * pad.diameter_mm:
-            found.append(Finding(
-                "pad-over-edge", "warning", "the pad reaches over the plate's edge and so over the weld", where,
-                "make the pad smaller or move it inward",
-            ))
+            found.append(
+                Finding(
+                    "pad-over-edge",
+                    "warning",
+                    "the pad reaches over the plate's edge and so over the weld",
+                    where,
+                    "make the pad smaller or move it inward",
+                )
+            )
     return found
 
 
@@ -71,20 +84,32 @@ def _ribs(job: Job, opening: Contour) -> list[Finding]:
     for i, rib in enumerate(job.skin.ribs):
         where = f"skin.rib[{i}] {rib.name}"
         if not any(skin.holds(p) for p in rib.path) and not _crosses_box(rib.path, skin):
-            found.append(Finding(
-                "rib-outside", "error", "the rib lies outside the skin between the box's walls", where,
-                f"the skin spans {skin.xmin:g}..{skin.xmax:g} x {skin.ymin:g}..{skin.ymax:g} mm in the plate's coordinates",
-            ))
+            found.append(
+                Finding(
+                    "rib-outside",
+                    "error",
+                    "the rib lies outside the skin between the box's walls",
+                    where,
+                    f"the skin spans {skin.xmin:g}..{skin.xmax:g} x {skin.ymin:g}..{skin.ymax:g} mm "
+                    "in the plate's coordinates",
+                )
+            )
         if rib.depth_mm is not None and job.skin.box_depth_mm is not None and rib.depth_mm > job.skin.box_depth_mm:
-            found.append(Finding(
-                "rib-deeper-than-box", "warning", "the rib is stated deeper than the box", where, "check both depths",
-            ))
+            found.append(
+                Finding(
+                    "rib-deeper-than-box",
+                    "warning",
+                    "the rib is stated deeper than the box",
+                    where,
+                    "check both depths",
+                )
+            )
     return found
 
 
 def _crosses_box(path: tuple[Point, ...], box: Box) -> bool:
     """Whether a polyline meets a box (Liang-Barsky on each piece)."""
-    for a, b in zip(path, path[1:], strict=False):
+    for a, b in pairwise(path):
         t0, t1 = 0.0, 1.0
         dx, dy = b.x - a.x, b.y - a.y
         for p, q in ((-dx, a.x - box.xmin), (dx, box.xmax - a.x), (-dy, a.y - box.ymin), (dy, box.ymax - a.y)):
@@ -104,14 +129,23 @@ def _brace(job: Job) -> list[Finding]:
     if job.brace is None:
         if not job.pads:
             return []
-        return [Finding(
-            "no-brace", "note", "the job names pads but no brace to hold them while welding", "brace",
-            "tack a 38 mm square tube beside the mounting face or bolt on the real part (common practice)",
-        )]
+        return [
+            Finding(
+                "no-brace",
+                "note",
+                "the job names pads but no brace to hold them while welding",
+                "brace",
+                "tack a 38 mm square tube beside the mounting face or bolt on the real part (common practice)",
+            )
+        ]
     if not _crosses_box((job.brace.start, job.brace.end), job.plate.outline.box):
-        return [Finding("brace-outside", "error", "the brace does not pass over the plate", "brace", "check from and to")]
+        return [
+            Finding("brace-outside", "error", "the brace does not pass over the plate", "brace", "check from and to")
+        ]
     if job.brace.kind == "tube" and 2.0 * job.brace.wall_mm >= job.brace.size_mm:
-        return [Finding("brace-wall", "error", "the brace's wall is thicker than half the tube", "brace.wall", "check it")]
+        return [
+            Finding("brace-wall", "error", "the brace's wall is thicker than half the tube", "brace.wall", "check it")
+        ]
     return []
 
 
@@ -121,25 +155,44 @@ def _joint(job: Job) -> list[Finding]:
     joint = job.joint
     if joint.kind == "butt":
         if joint.gap_mm == 0.0:
-            found.append(Finding(
-                "gap-zero", "warning", "a butt joint without a gap: the plate cannot be moved and roots stay unfused",
-                "joint.gap", "common practice: about half to one thickness of the thinner part",
-            ))
+            found.append(
+                Finding(
+                    "gap-zero",
+                    "warning",
+                    "a butt joint without a gap: the plate cannot be moved and roots stay unfused",
+                    "joint.gap",
+                    "common practice: about half to one thickness of the thinner part",
+                )
+            )
         elif joint.gap_mm > _WIDE_GAP_THICKNESSES * thin:
-            found.append(Finding(
-                "gap-wide", "warning",
-                f"a gap of {joint.gap_mm:g} mm is more than {_WIDE_GAP_THICKNESSES:g} times the thinner part ({thin:g} mm)",
-                "joint.gap", "make the plate larger, or build up the edge before welding",
-            ))
+            found.append(
+                Finding(
+                    "gap-wide",
+                    "warning",
+                    f"a gap of {joint.gap_mm:g} mm is more than {_WIDE_GAP_THICKNESSES:g} times the thinner part "
+                    f"({thin:g} mm)",
+                    "joint.gap",
+                    "make the plate larger, or build up the edge before welding",
+                )
+            )
         if job.plate.thickness_mm > 2.5 * job.skin.thickness_mm:
-            found.append(Finding(
-                "thickness-ratio", "warning", "the plate is more than 2.5 times as thick as the skin", "plate.thickness",
-                "a lap joint, or a thinner plate, puts less heat into the skin",
-            ))
+            found.append(
+                Finding(
+                    "thickness-ratio",
+                    "warning",
+                    "the plate is more than 2.5 times as thick as the skin",
+                    "plate.thickness",
+                    "a lap joint, or a thinner plate, puts less heat into the skin",
+                )
+            )
     elif joint.overlap_mm < max(5.0 * thin, _LEAST_OVERLAP_MM) - 1e-9:
-        found.append(Finding(
-            "overlap-short", "warning",
-            f"an overlap of {joint.overlap_mm:g} mm is less than {max(5.0 * thin, _LEAST_OVERLAP_MM):g} mm",
-            "joint.overlap", "5 t of the thinner part and 25 mm (AISC 360 J2.2b, secondary copy)",
-        ))
+        found.append(
+            Finding(
+                "overlap-short",
+                "warning",
+                f"an overlap of {joint.overlap_mm:g} mm is less than {max(5.0 * thin, _LEAST_OVERLAP_MM):g} mm",
+                "joint.overlap",
+                "5 t of the thinner part and 25 mm (AISC 360 J2.2b, secondary copy)",
+            )
+        )
     return found

@@ -10,7 +10,16 @@ from typing import Any, Literal
 from cutplan.drawing.model import Document, Page
 from cutplan.errors import JobError, UsageError
 from cutplan.files.job.read import read_job
-from cutplan.files.job.shop import SHOP_FILE, find_shop, read_shop, shop_text, user_folder, with_kerf, with_printer, with_weld
+from cutplan.files.job.shop import (
+    SHOP_FILE,
+    find_shop,
+    read_shop,
+    shop_text,
+    user_folder,
+    with_kerf,
+    with_printer,
+    with_weld,
+)
 from cutplan.findings import Finding, errors
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
@@ -131,12 +140,15 @@ def _make_paper(request: Request, job: Job | None, folder: Path) -> CouponMade:
     coupon = paper_coupon(_paper_wish(request, job))
     path = folder / "coupon-paper.pdf"
     write_file(path, _pdf(coupon.pages, "Printer calibration sheet"))
-    return CouponMade((path,), (
-        "print it at 100 % (no fit to page) and measure between the centres of the targets:",
-        f"x: 1 to 2, nominal {coupon.across_mm:g} mm    y: 1 to 4, nominal {coupon.up_mm:g} mm",
-        f"d1: 1 to 3, d2: 4 to 2, nominal {coupon.diagonal_mm:.1f} mm",
-        "then: cutplan coupon paper --measured x=... y=... d1=... d2=...",
-    ))
+    return CouponMade(
+        (path,),
+        (
+            "print it at 100 % (no fit to page) and measure between the centres of the targets:",
+            f"x: 1 to 2, nominal {coupon.across_mm:g} mm    y: 1 to 4, nominal {coupon.up_mm:g} mm",
+            f"d1: 1 to 3, d2: 4 to 2, nominal {coupon.diagonal_mm:.1f} mm",
+            "then: cutplan coupon paper --measured x=... y=... d1=... d2=...",
+        ),
+    )
 
 
 def _learn_paper(
@@ -152,19 +164,32 @@ def _learn_paper(
     wish = _paper_wish(request, job)
     straight = (readings["x"] ** 2 + readings["y"] ** 2) ** 0.5
     scale = measured_scale(
-        paper_coupon(wish), readings["x"], readings["y"], readings.get("d1", straight), readings.get("d2", straight),
-        request.reading_mm if request.reading_mm is not None else 0.25, wish.printer,
+        paper_coupon(wish),
+        readings["x"],
+        readings["y"],
+        readings.get("d1", straight),
+        readings.get("d2", straight),
+        request.reading_mm if request.reading_mm is not None else 0.25,
+        wish.printer,
     )
     used = correction(scale)
     notes = [
         f"printer {scale.name!r}: prints {100.0 * scale.x:.2f} % along x and {100.0 * scale.y:.2f} % along y",
         f"corrected: x by {1.0 / used.x:.5f}, y by {1.0 / used.y:.5f}"
-        if (used.x, used.y) != (1.0, 1.0) else "no correction: the deviation is within the reading error",
+        if (used.x, used.y) != (1.0, 1.0)
+        else "no correction: the deviation is within the reading error",
     ]
-    return with_printer(shop, scale), {
-        "printer": scale.name, "x": scale.x, "y": scale.y, "skew_rad": scale.skew_rad,
-        "correction": {"x": 1.0 / used.x, "y": 1.0 / used.y},
-    }, notes
+    return (
+        with_printer(shop, scale),
+        {
+            "printer": scale.name,
+            "x": scale.x,
+            "y": scale.y,
+            "skew_rad": scale.skew_rad,
+            "correction": {"x": 1.0 / used.x, "y": 1.0 / used.y},
+        },
+        notes,
+    )
 
 
 # kerf ----------------------------------------------------------------------------------------------------------------
@@ -190,11 +215,14 @@ def _make_kerf(request: Request, job: Job | None, folder: Path) -> CouponMade:
     coupon = kerf_coupon(process, thickness)
     path = folder / "coupon-kerf.dxf"
     write_file(path, dxf_text(path_layers(coupon.job, coupon.plan)).encode("ascii"))
-    return CouponMade((path,), (
-        f"cut it with {process} from {thickness:g} mm plate with the machine's own compensation OFF, then measure:",
-        *coupon.measure,
-        "then: cutplan coupon kerf --measured " + " ".join(f"{n}=..." for n in coupon.nominal_mm),
-    ))
+    return CouponMade(
+        (path,),
+        (
+            f"cut it with {process} from {thickness:g} mm plate with the machine's own compensation OFF, then measure:",
+            *coupon.measure,
+            "then: cutplan coupon kerf --measured " + " ".join(f"{n}=..." for n in coupon.nominal_mm),
+        ),
+    )
 
 
 def _learn_kerf(
@@ -208,10 +236,17 @@ def _learn_kerf(
     _stop(learnt.findings)
     kerf = learnt.measured
     notes = [f"kerf of {process} in {thickness:g} mm: x {kerf.x_mm:.3f} mm, y {kerf.y_mm:.3f} mm"]
-    return with_kerf(shop, kerf), {
-        "process": process, "thickness_mm": thickness, "x_mm": kerf.x_mm, "y_mm": kerf.y_mm,
-        "table_scale": {"x": learnt.scale_x, "y": learnt.scale_y},
-    }, [*notes, *_notes(learnt.findings)]
+    return (
+        with_kerf(shop, kerf),
+        {
+            "process": process,
+            "thickness_mm": thickness,
+            "x_mm": kerf.x_mm,
+            "y_mm": kerf.y_mm,
+            "table_scale": {"x": learnt.scale_x, "y": learnt.scale_y},
+        },
+        [*notes, *_notes(learnt.findings)],
+    )
 
 
 # weld ----------------------------------------------------------------------------------------------------------------
@@ -229,7 +264,9 @@ def _weld_coupon(request: Request, job: Job | None):  # type: ignore[no-untyped-
     if process not in ("GMAW", "GTAW"):
         raise UsageError(f"{process!r} is no welding process here", "--process", "GMAW or GTAW")
     wish = Welding(process="GTAW" if process == "GTAW" else "GMAW")
-    return coupon_for(Joint("butt", min(1.5, 0.5 * request.thickness_mm)), request.thickness_mm, request.thickness_mm, wish)
+    return coupon_for(
+        Joint("butt", min(1.5, 0.5 * request.thickness_mm)), request.thickness_mm, request.thickness_mm, wish
+    )
 
 
 def _make_weld(request: Request, job: Job | None, folder: Path) -> CouponMade:
@@ -256,10 +293,18 @@ def _learn_weld(
         f"angle {result.angle_rad * 57.2958:.2f} deg (standard error {result.angle_error_rad * 57.2958:.2f}): "
         f"{m.angle:.2f} times the formula, band +/- {100.0 * m.angle_spread:.0f} %",
     ]
-    return with_weld(shop, m), {
-        "process": m.process, "thickness_mm": m.thickness_mm, "shrink": m.shrink, "shrink_spread": m.shrink_spread,
-        "angle": m.angle, "angle_spread": m.angle_spread,
-    }, [*notes, *_notes(result.findings)]
+    return (
+        with_weld(shop, m),
+        {
+            "process": m.process,
+            "thickness_mm": m.thickness_mm,
+            "shrink": m.shrink,
+            "shrink_spread": m.shrink_spread,
+            "angle": m.angle,
+            "angle_spread": m.angle_spread,
+        },
+        [*notes, *_notes(result.findings)],
+    )
 
 
 _MAKERS = {"paper": _make_paper, "kerf": _make_kerf, "weld": _make_weld}

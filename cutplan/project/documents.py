@@ -58,8 +58,11 @@ def _templates(results: Results) -> dict[str, bytes]:
     assert results.templates is not None
     job = results.job
     document = Document(
-        results.templates.pages, title=f"{job.title}, templates 1:1", subject=f"revision {job.revision}; print at 100 %",
-        language=job.language, keywords=("template", "1:1"),
+        results.templates.pages,
+        title=f"{job.title}, templates 1:1",
+        subject=f"revision {job.revision}; print at 100 %",
+        language=job.language,
+        keywords=("template", "1:1"),
     )
     return {"templates.pdf": render_pdf(document)}
 

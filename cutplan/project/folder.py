@@ -87,7 +87,9 @@ def write_set(folder: Path, documents: Mapping[str, bytes], inputs: str = "") ->
     if folder.exists() and not folder.is_dir():
         raise OutputError("the output is a file, not a folder", str(folder), "name another folder with -o")
     if folder.parent == folder or (folder.exists() and folder.samefile(Path.cwd())):
-        raise OutputError("the output cannot be the current folder itself", str(folder), "use a folder inside it: -o output")
+        raise OutputError(
+            "the output cannot be the current folder itself", str(folder), "use a folder inside it: -o output"
+        )
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
         with _locked(folder):
@@ -109,7 +111,8 @@ def write_set(folder: Path, documents: Mapping[str, bytes], inputs: str = "") ->
     except OSError as error:
         reason = "the disk is full" if error.errno == errno.ENOSPC else (error.strerror or str(error))
         raise OutputError(
-            f"the documents could not be written ({reason}); what was there before is unchanged", str(folder),
+            f"the documents could not be written ({reason}); what was there before is unchanged",
+            str(folder),
             "free space, close programs that hold the files, or name another folder with -o",
         ) from None
 
@@ -127,7 +130,8 @@ def write_file(path: Path, data: bytes) -> None:
                 temporary.unlink()
     except OSError as error:
         raise OutputError(
-            f"the file could not be written ({error.strerror or error}); what was there before is unchanged", str(path),
+            f"the file could not be written ({error.strerror or error}); what was there before is unchanged",
+            str(path),
             "check the folder and free space",
         ) from None
 

@@ -94,7 +94,9 @@ def refuse(findings: Sequence[Finding], source: str, unaffected: Sequence[str] =
         raise JobError(bad[0].message, f"{source}, {bad[0].where}", bad[0].fix + rest)
     lines = [f"{len(bad)} errors stop this job"]
     lines += [f"  - {f.message} ({f.where})" + (f"; try: {f.fix}" if f.fix else "") for f in bad]
-    raise JobError("\n".join(lines), source, "mend them in the job file or the drawing (`cutplan check` shows all)" + rest)
+    raise JobError(
+        "\n".join(lines), source, "mend them in the job file or the drawing (`cutplan check` shows all)" + rest
+    )
 
 
 def _unaffected(makers: Sequence[Maker], results: Results) -> list[str]:
@@ -144,13 +146,17 @@ class Outcome:
     error: str
 
 
-def make_many(jobs: Sequence[Path], folder: Path, only: Sequence[str], shop_path: Path | None, workers: int) -> list[Outcome]:
+def make_many(
+    jobs: Sequence[Path], folder: Path, only: Sequence[str], shop_path: Path | None, workers: int
+) -> list[Outcome]:
     """Make many jobs side by side, each into its own folder below ``folder``; a failed job does not stop the rest."""
     from concurrent.futures import ProcessPoolExecutor
     from multiprocessing import get_context
 
     targets = _folders(jobs, folder)
-    tasks = [(str(j), str(t), tuple(only), str(shop_path) if shop_path else None) for j, t in zip(jobs, targets, strict=True)]
+    tasks = [
+        (str(j), str(t), tuple(only), str(shop_path) if shop_path else None) for j, t in zip(jobs, targets, strict=True)
+    ]
     if workers <= 1 or len(tasks) == 1:
         return [_one(task) for task in tasks]
     with ProcessPoolExecutor(min(workers, len(tasks)), mp_context=get_context("spawn")) as pool:

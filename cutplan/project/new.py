@@ -93,7 +93,9 @@ def write_new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
         try:
             shutil.copyfile(job.copy_from, copy)
         except OSError as error:
-            raise OutputError(f"the drawing could not be copied ({error.strerror})", str(copy), "copy it by hand") from None
+            raise OutputError(
+                f"the drawing could not be copied ({error.strerror})", str(copy), "copy it by hand"
+            ) from None
     write_file(target, job.text.encode())
     return job
 
@@ -108,7 +110,8 @@ def _from_drawing(name: str, read, units: str) -> list[str]:  # type: ignore[no-
     lines = [
         f"drawing = {quoted(name)}            # in this folder; units read as {read.units.name}: {read.units.reason}",
         f'drawing_units = "{"in" if read.units.mm_per_unit == MM_PER["in"] else "mm"}"'
-        if read.units.mm_per_unit in (MM_PER["mm"], MM_PER["in"]) else "# its unit is neither mm nor in: it is read as it says",
+        if read.units.mm_per_unit in (MM_PER["mm"], MM_PER["in"])
+        else "# its unit is neither mm nor in: it is read as it says",
     ]
     if len(read.parts) > 1:
         lines.append(f"part = 1                       # the drawing has {len(read.parts)} parts; 1 is the largest")
@@ -124,7 +127,8 @@ def _from_drawing(name: str, read, units: str) -> list[str]:  # type: ignore[no-
         d, count = group[0], len(group)
         purpose = "bolt" if d <= BOLT_HOLE_UP_TO_MM else "access"
         lines += [
-            "", f"[[plate.drawn_hole]]           # {count} of them in the drawing",
+            "",
+            f"[[plate.drawn_hole]]           # {count} of them in the drawing",
             f'diameter = "{_number(d, "mm")} mm"',
             f'purpose = "{purpose}"               # bolt, sleeve, plug weld, access or locating',
         ]
@@ -142,86 +146,98 @@ def _text(target: Path, wanted: Wanted, units: str, plate: list[str]) -> str:
     size = _number(40.0, units)
     if not plate:
         plate = [
-            'shape = "rectangle"            # or outline = [{ at = [x, y], fillet = r }, ...], or drawing = "plate.dxf"',
-            f"width = {_number(200.0, units)}", f"height = {_number(120.0, units)}",
-            f"corner_radius = {_number(20.0, units)}", "__MORE__",
-            "", "[[plate.hole]]                 # repeat for every hole", f"at = [{size}, {size}]",
-            f"diameter = {_number(11.0, units)}", 'purpose = "bolt"               # bolt, sleeve, plug weld, access or locating',
+            'shape = "rectangle"           # or outline = [{ at = [x, y], fillet = r }, ...], or drawing = "plate.dxf"',
+            f"width = {_number(200.0, units)}",
+            f"height = {_number(120.0, units)}",
+            f"corner_radius = {_number(20.0, units)}",
+            "__MORE__",
+            "",
+            "[[plate.hole]]                 # repeat for every hole",
+            f"at = [{size}, {size}]",
+            f"diameter = {_number(11.0, units)}",
+            'purpose = "bolt"               # bolt, sleeve, plug weld, access or locating',
         ]
     at = plate.index("__MORE__")
     more = [
-        f'thickness = "{thickness:g} mm"' + ("" if wanted.thickness_mm else "             # CHECK: the plate's thickness"),
+        f'thickness = "{thickness:g} mm"'
+        + ("" if wanted.thickness_mm else "             # CHECK: the plate's thickness"),
         'steel = "mild"                 # or a grade such as "S235", "S355", "A36"',
         "quantity = 1",
     ]
-    plate = [line for line in plate[:at] + more + plate[at + 1:]]
+    plate = [*plate[:at], *more, *plate[at + 1 :]]
     gap = _number(1.0, units) if units == "mm" else _number(1.016, units)
     joint = (
         ['kind = "butt"', f"gap = {gap}                        # root opening all round"]
         if wanted.joint == "butt"
         else ['kind = "lap"', f"overlap = {_number(25.4, units)}                 # plate over skin, all round"]
     )
-    return "\n".join([
-        "# A job for cutplan. Lengths without a unit are in the units named here; a text may carry its own:",
-        '# "38 mm", "1 1/2 in", "3/16 in". Coordinates are those of the drawing.',
-        f'units = "{units}"',
-        f"title = {quoted(title)}",
-        'revision = "A"',
-        'date = ""                      # printed as it stands, such as "2026-03-14"',
-        'area = ""                      # which part of the vehicle',
-        "",
-        "[plate]",
-        *plate,
-        "",
-        "[joint]",
-        *joint,
-        'unwelded = []                  # such as ["top"] or [{ from = [x, y], to = [x, y] }], counter-clockwise',
-        "",
-        "[skin]                         # the pressed wall that the opening is cut out of",
-        f'thickness = "{skin:g} mm"' + ("" if wanted.skin_mm else "           # CHECK: measure it at a drain hole or edge"),
-        'steel = "mild"',
-        '# box_depth = "80 mm"          # free depth behind the skin, to the next wall, pipe or cable',
-        "",
-        "[skin.walls]                   # from the opening to the box's own side walls",
-        'left = "60 mm"', 'right = "60 mm"', 'bottom = "30 mm"', 'top = "30 mm"',
-        "",
-        "# [[skin.rib]]                 # repeat for every hidden rib, known or suspected",
-        '# name = "R1"',
-        "# path = [[0, 0], [0, 100]]",
-        '# knowledge = "suspected"      # known, suspected or unknown',
-        '# depth = "20 mm"',
-        "",
-        "# [[pad]]                      # a face that must stay flat and in place",
-        '# name = "mount"',
-        "# at = [0, 0]                  # or hole = \"H1\"",
-        f"# diameter = {size}",
-        '# flatness = "0.5 mm"',
-        '# pitch = "0.5 mm"',
-        "",
-        "# [brace]                      # what holds the pads while welding",
-        '# kind = "tube"                # tube, bar, angle or part (the real mating part)',
-        '# size = "38 mm"',
-        '# wall = "3 mm"',
-        "# from = [0, 0]",
-        "# to = [100, 0]",
-        "",
-        "[cutting]",
-        'process = "air plasma"         # laser, waterjet, oxyfuel, cut-off disc, jigsaw, hacksaw',
-        '# kerf = "1.5 mm"              # measured is better: cutplan coupon kerf',
-        "",
-        "[opening]",
-        'tool = "cut-off disc"          # jigsaw, hacksaw, hand plasma',
-        'disc_diameter = "125 mm"',
-        "",
-        "[welding]",
-        'process = "GMAW"               # or GTAW',
-        'settings = "from the table"    # or current_A, voltage_V and speed_mm_per_s',
-        "",
-        "[paper]",
-        f'size = "{wanted.paper}"                    # A4, A3, Letter, Tabloid, roll or custom',
-        "",
-        "[marks]",
-        "forward_deg = 90               # where the vehicle's front is, counter-clockwise from the drawing's right",
-        'side_out = "outside"           # the face that you see in the drawing',
-        "",
-    ])
+    return "\n".join(
+        [
+            "# A job for cutplan. Lengths without a unit are in the units named here; a text may carry its own:",
+            '# "38 mm", "1 1/2 in", "3/16 in". Coordinates are those of the drawing.',
+            f'units = "{units}"',
+            f"title = {quoted(title)}",
+            'revision = "A"',
+            'date = ""                      # printed as it stands, such as "2026-03-14"',
+            'area = ""                      # which part of the vehicle',
+            "",
+            "[plate]",
+            *plate,
+            "",
+            "[joint]",
+            *joint,
+            'unwelded = []                  # such as ["top"] or [{ from = [x, y], to = [x, y] }], counter-clockwise',
+            "",
+            "[skin]                         # the pressed wall that the opening is cut out of",
+            f'thickness = "{skin:g} mm"'
+            + ("" if wanted.skin_mm else "           # CHECK: measure it at a drain hole or edge"),
+            'steel = "mild"',
+            '# box_depth = "80 mm"          # free depth behind the skin, to the next wall, pipe or cable',
+            "",
+            "[skin.walls]                   # from the opening to the box's own side walls",
+            'left = "60 mm"',
+            'right = "60 mm"',
+            'bottom = "30 mm"',
+            'top = "30 mm"',
+            "",
+            "# [[skin.rib]]                 # repeat for every hidden rib, known or suspected",
+            '# name = "R1"',
+            "# path = [[0, 0], [0, 100]]",
+            '# knowledge = "suspected"      # known, suspected or unknown',
+            '# depth = "20 mm"',
+            "",
+            "# [[pad]]                      # a face that must stay flat and in place",
+            '# name = "mount"',
+            '# at = [0, 0]                  # or hole = "H1"',
+            f"# diameter = {size}",
+            '# flatness = "0.5 mm"',
+            '# pitch = "0.5 mm"',
+            "",
+            "# [brace]                      # what holds the pads while welding",
+            '# kind = "tube"                # tube, bar, angle or part (the real mating part)',
+            '# size = "38 mm"',
+            '# wall = "3 mm"',
+            "# from = [0, 0]",
+            "# to = [100, 0]",
+            "",
+            "[cutting]",
+            'process = "air plasma"         # laser, waterjet, oxyfuel, cut-off disc, jigsaw, hacksaw',
+            '# kerf = "1.5 mm"              # measured is better: cutplan coupon kerf',
+            "",
+            "[opening]",
+            'tool = "cut-off disc"          # jigsaw, hacksaw, hand plasma',
+            'disc_diameter = "125 mm"',
+            "",
+            "[welding]",
+            'process = "GMAW"               # or GTAW',
+            'settings = "from the table"    # or current_A, voltage_V and speed_mm_per_s',
+            "",
+            "[paper]",
+            f'size = "{wanted.paper}"                    # A4, A3, Letter, Tabloid, roll or custom',
+            "",
+            "[marks]",
+            "forward_deg = 90               # where the vehicle's front is, counter-clockwise from the drawing's right",
+            'side_out = "outside"           # the face that you see in the drawing',
+            "",
+        ]
+    )

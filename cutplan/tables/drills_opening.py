@@ -8,7 +8,7 @@ EN1090_RADIUS_MM = 5.0
 CORNER_T_FACTOR = 3.0
 CORNER_LEAST_MM = 8.0
 #: How far the tool may break through below the skin where the space behind was measured and holds no rib [mm].
-#: Deeper shortens the disc's run-out on the face; this is a default of ours, common practice goes no deeper than needed.
+#: Deeper shortens the disc's run-out on the face; our default; common practice goes no deeper than needed.
 BREAKTHROUGH_MM = 8.0
 #: The same over a rib, or where the depth behind the skin was not measured [mm]. Common practice.
 TOUCH_MM = 1.0

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 import pytest
+
 from cutplan.cli.main import main
 
 ROOT = Path(__file__).parents[2]

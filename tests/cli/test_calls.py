@@ -22,20 +22,39 @@ def test_help_of_every_command_names_what_it_does(call) -> None:  # type: ignore
         assert call(command, "--help").code == 0
 
 
-@pytest.mark.parametrize("args", [
-    (), ("weld",), ("read",), ("read", "a.dxf", "--units", "yard"), ("coupon", "cheese"), ("make",), ("make", "a", "--only", "poem"),
-    ("inspect", "x"), ("coupon", "paper", "--measured", "x"),
-])
+@pytest.mark.parametrize(
+    "args",
+    [
+        (),
+        ("weld",),
+        ("read",),
+        ("read", "a.dxf", "--units", "yard"),
+        ("coupon", "cheese"),
+        ("make",),
+        ("make", "a", "--only", "poem"),
+        ("inspect", "x"),
+        ("coupon", "paper", "--measured", "x"),
+    ],
+)
 def test_wrong_calls_exit_2(call, args: tuple[str, ...]) -> None:  # type: ignore[no-untyped-def]
     done = call(*args)
     assert done.code == 2
     assert "Traceback" not in done.err and done.err.strip()
 
 
-@pytest.mark.parametrize("args", [
-    ("read", "none.dxf"), ("read", "."), ("check", "none"), ("make", "none"), ("check", "."), ("inspect", "none", "none.csv"),
-    ("coupon", "paper", "--measured", "x=100 mm", "y=100 mm"), ("new", "a.toml", "--drawing", "none.dxf"),
-])
+@pytest.mark.parametrize(
+    "args",
+    [
+        ("read", "none.dxf"),
+        ("read", "."),
+        ("check", "none"),
+        ("make", "none"),
+        ("check", "."),
+        ("inspect", "none", "none.csv"),
+        ("coupon", "paper", "--measured", "x=100 mm", "y=100 mm"),
+        ("new", "a.toml", "--drawing", "none.dxf"),
+    ],
+)
 def test_what_cannot_be_done_exits_1_with_a_sentence(call, args: tuple[str, ...]) -> None:  # type: ignore[no-untyped-def]
     done = call(*args)
     assert done.code == 1
@@ -97,7 +116,10 @@ def test_completion_names_every_command_and_flag(call) -> None:  # type: ignore[
 
 def test_running_the_module_prints_no_traceback(tmp_path: Path) -> None:
     done = subprocess.run(
-        [sys.executable, "-m", "cutplan", "read", str(tmp_path / "none.dxf")], capture_output=True, text=True, check=False
+        [sys.executable, "-m", "cutplan", "read", str(tmp_path / "none.dxf")],
+        capture_output=True,
+        text=True,
+        check=False,
     )
     assert done.returncode == 1 and done.stderr.startswith("error:") and "Traceback" not in done.stderr
 

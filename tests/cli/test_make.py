@@ -11,13 +11,20 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+
 from cutplan.project.folder import faults
 from cutplan.project.make import make
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = sorted(p.parent for p in (ROOT / "sample_parts").glob("*/job.toml"))
 DOCUMENTS = {
-    "summary.json", "templates.pdf", "plate-net.dxf", "plate-path.dxf", "opening.dxf", "job-sheet.pdf", "report.html",
+    "summary.json",
+    "templates.pdf",
+    "plate-net.dxf",
+    "plate-path.dxf",
+    "opening.dxf",
+    "job-sheet.pdf",
+    "report.html",
 }
 
 
@@ -46,13 +53,34 @@ def test_every_document_is_there_and_whole(made: dict[str, Path], name: str) -> 
 def test_summary_holds_what_the_contract_asks(made: dict[str, Path], name: str) -> None:
     text = (made[name] / "summary.json").read_text(encoding="utf-8")
     s = json.loads(text)
-    assert set(s) >= {"job", "units", "versions", "shop", "plate", "templates", "cut", "opening", "weld", "cautions", "findings"}
+    assert set(s) >= {
+        "job",
+        "units",
+        "versions",
+        "shop",
+        "plate",
+        "templates",
+        "cut",
+        "opening",
+        "weld",
+        "cautions",
+        "findings",
+    }
     assert set(s["plate"]) >= {"area_mm2", "net_area_mm2", "mass_kg", "holes", "perimeter_mm"}
     assert set(s["templates"]) >= {"paper", "pages", "overlap_mm", "seams_through_holes", "scale"}
     assert set(s["cut"]) >= {"process", "kerf_mm", "path_length_mm", "rapid_length_mm", "pierces", "drilled_not_cut"}
     assert set(s["opening"]) >= {"perimeter_mm", "sections", "order"}
     assert set(s["weld"]) >= {
-        "length_mm", "tacks", "stitches", "metal_kg", "wire_kg", "heat_input_J_per_mm", "orders", "chosen", "brace", "wait_s",
+        "length_mm",
+        "tacks",
+        "stitches",
+        "metal_kg",
+        "wire_kg",
+        "heat_input_J_per_mm",
+        "orders",
+        "chosen",
+        "brace",
+        "wait_s",
     }
     for order in s["weld"]["orders"]:
         assert order["flatness_mm"]["low"] <= order["flatness_mm"]["mid"] <= order["flatness_mm"]["high"]
@@ -82,7 +110,10 @@ def test_same_bytes_in_another_process_with_another_hash_seed(made: dict[str, Pa
         env = {**os.environ, "PYTHONHASHSEED": seed, "CUTPLAN_CONFIG": str(tmp_path / "config"), "TZ": "Asia/Tokyo"}
         subprocess.run(
             [sys.executable, "-m", "cutplan", "make", str(ROOT / "sample_parts" / "van-nose-mount"), "-o", str(out)],
-            check=True, capture_output=True, env=env, cwd=tmp_path,
+            check=True,
+            capture_output=True,
+            env=env,
+            cwd=tmp_path,
         )
         first = made["van-nose-mount"]
         for path in sorted(p for p in first.rglob("*") if p.is_file()):
@@ -123,8 +154,15 @@ def test_a_batch_goes_on_past_a_failed_job(call, tmp_path: Path) -> None:  # typ
     bad = tmp_path / "bad.toml"
     bad.write_text('units = "mm"\n')
     done = call(
-        "make", bad, ROOT / "sample_parts" / "trailer-spring-hanger", ROOT / "sample_parts" / "buggy-doubler",
-        "-o", "out", "--only", "plate-net,templates", "--json",
+        "make",
+        bad,
+        ROOT / "sample_parts" / "trailer-spring-hanger",
+        ROOT / "sample_parts" / "buggy-doubler",
+        "-o",
+        "out",
+        "--only",
+        "plate-net,templates",
+        "--json",
     )
     assert done.code == 1
     jobs = json.loads(done.out)["jobs"]
@@ -154,7 +192,7 @@ def test_inspect_from_form_to_verdict(call, samples: Path) -> None:  # type: ign
     assert blank.code == 1 and "no reading" in blank.err
     import csv
 
-    rows = list(csv.reader(Path("form.csv").open(encoding="utf-8")))
+    rows = list(csv.reader(Path("form.csv").read_text(encoding="utf-8").splitlines()))
     head = rows[0]
     plan, measured = head.index("plan"), head.index("measured")
     for row in rows[1:]:

@@ -24,7 +24,8 @@ def test_a_clean_wheel_runs_the_demo(tmp_path: Path) -> None:
             path.write_bytes((ROOT / name).read_bytes())
     quiet = ["--quiet", "--disable-pip-version-check"]
     subprocess.run(
-        [sys.executable, "-m", "pip", "wheel", *quiet, "--no-deps", "-w", str(tmp_path / "wheels"), str(source)], check=True
+        [sys.executable, "-m", "pip", "wheel", *quiet, "--no-deps", "-w", str(tmp_path / "wheels"), str(source)],
+        check=True,
     )
     wheel = next((tmp_path / "wheels").glob("cutplan-*.whl"))
     subprocess.run([sys.executable, "-m", "venv", str(tmp_path / "empty")], check=True)

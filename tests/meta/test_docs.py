@@ -49,11 +49,16 @@ def test_links_lead_to_files_that_are_there(page: Path) -> None:
 def test_the_validation_page_is_what_the_checks_give() -> None:
     done = subprocess.run(
         [sys.executable, "-c", "import build_validation as b; print(b.page(), end='')"],
-        cwd=DOCS, capture_output=True, text=True, check=True,
+        cwd=DOCS,
+        capture_output=True,
+        text=True,
+        check=True,
     )
     page = (DOCS / "validation.md").read_text(encoding="utf-8")
     assert page == done.stdout, "make it anew: python docs/build_validation.py"
-    rows = [line for line in page.splitlines() if line.startswith("| ") and "| exact |" in line or "| published |" in line]
+    rows = [
+        line for line in page.splitlines() if (line.startswith("| ") and "| exact |" in line) or "| published |" in line
+    ]
     assert len(rows) >= 80  # the least that the documentation promises
     assert "NOT REFUSED" not in page
 
@@ -63,7 +68,10 @@ def test_the_site_builds_offline_and_refers_to_nothing_outside(tmp_path: Path) -
     pytest.importorskip("mkdocs", reason="mkdocs is missing: install the test extra")
     done = subprocess.run(
         [sys.executable, "-m", "mkdocs", "build", "--quiet", "--site-dir", str(tmp_path / "site")],
-        cwd=ROOT, capture_output=True, text=True, check=False,
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
     )
     assert done.returncode == 0, done.stderr
     for page in (tmp_path / "site").rglob("*.html"):

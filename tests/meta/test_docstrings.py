@@ -10,9 +10,19 @@ PACKAGE = Path(__file__).parents[2] / "cutplan"
 _ENTRY = re.compile(r"^(?P<names>\*{0,2}[A-Za-z_]\w*(?:, \*{0,2}[A-Za-z_]\w*)*) : (?P<type>.+)$")
 #: Types whose values are numbers with a unit.
 _NUMBERS = re.compile(r"\bfloat\b")
-#: Chapters whose public functions are formulas: each with float parameters must name a source or say what it derives from.
-_FORMULAS = ("welding/heat.py", "welding/cooling.py", "welding/rosenthal.py", "welding/shrinkage.py", "welding/tendon.py",
-             "welding/longitudinal.py", "welding/angular.py", "welding/peak.py", "welding/adams.py", "welding/carbon.py")
+#: Chapters whose public functions are formulas: each with float parameters names a source or what it derives from.
+_FORMULAS = (
+    "welding/heat.py",
+    "welding/cooling.py",
+    "welding/rosenthal.py",
+    "welding/shrinkage.py",
+    "welding/tendon.py",
+    "welding/longitudinal.py",
+    "welding/angular.py",
+    "welding/peak.py",
+    "welding/adams.py",
+    "welding/carbon.py",
+)
 _SOURCE = re.compile(r"References|Source|source|\[1\]_|derived|exact|definition")
 
 
@@ -81,6 +91,7 @@ def test_every_public_docstring_keeps_the_contract() -> None:
 
 
 def test_the_check_sees_planted_faults() -> None:
-    text = '"""M."""\ndef f(a: float) -> float:\n    """F.\n\n    Parameters\n    ----------\n    b : float\n        Long.\n    """\n'
+    text = '"""M."""\ndef f(a: float) -> float:\n    """F.\n\n    Parameters\n'
+    text += '    ----------\n    b : float\n        Long.\n    """\n'
     assert len(faults("welding/heat.py", text)) == 4
     assert faults("x.py", '"""M."""\ndef g():\n    pass\n') == ["x.py: g has no docstring"]

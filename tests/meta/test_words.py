@@ -1,4 +1,4 @@
-"""The project speaks of itself alone: no machine paths, no notes to self, no registry hosts, no mention of how it was made."""
+"""The project speaks of itself alone: no machine paths, notes to self, registry hosts or word of how it was made."""
 
 from __future__ import annotations
 
@@ -12,9 +12,7 @@ ROOT = Path(__file__).parents[2]
 _NOTES = "|".join(["TO" + "DO", "FIX" + "ME", "X" * 3])
 _HOSTS = "|".join(["py" + r"pi\.org", "registry\\." + "npm" + "js", "deb\\." + "debian", "files\\.python" + "hosted"])
 _WORKERS = "|".join(["chat" + "bot", "language " + "model", "the see" + "d document", "prom" + "pt engineer"])
-BAD = re.compile(
-    rf"(?<![\w.])/(?:work|root|tmp|farm)/[A-Za-z.]|\b(?:{_NOTES})\b|\[REDACTED\]|(?i:{_HOSTS}|{_WORKERS})"
-)
+BAD = re.compile(rf"(?<![\w.])/(?:work|root|tmp|farm)/[A-Za-z.]|\b(?:{_NOTES})\b|\[REDACTED\]|(?i:{_HOSTS}|{_WORKERS})")
 
 
 def _files() -> list[Path]:

@@ -30,14 +30,22 @@ def jobs(draw: st.DrawFn) -> str:
     thick = draw(st.sampled_from([2.5, 3, 4, 5, 6]))
     lap = draw(st.booleans())
     lines = [
-        f'units = "{unit}"', 'title = "Random insert"', "[plate]", 'shape = "rectangle"',
-        f"width = {wide * k:.6f}", f"height = {high * k:.6f}", f"corner_radius = {radius * k:.6f}",
+        f'units = "{unit}"',
+        'title = "Random insert"',
+        "[plate]",
+        'shape = "rectangle"',
+        f"width = {wide * k:.6f}",
+        f"height = {high * k:.6f}",
+        f"corner_radius = {radius * k:.6f}",
         f'thickness = "{thick} mm"',
     ]
     for i in range(draw(st.integers(0, 3))):
-        lines += ["[[plate.hole]]", f"at = [{(35 + 30 * i) * k:.6f}, {high / 2 * k:.6f}]",
-                  f"diameter = {draw(st.sampled_from([5, 9, 13, 20])) * k:.6f}",
-                  f'purpose = "{draw(st.sampled_from(["bolt", "sleeve", "plug weld", "access", "locating"]))}"']
+        lines += [
+            "[[plate.hole]]",
+            f"at = [{(35 + 30 * i) * k:.6f}, {high / 2 * k:.6f}]",
+            f"diameter = {draw(st.sampled_from([5, 9, 13, 20])) * k:.6f}",
+            f'purpose = "{draw(st.sampled_from(["bolt", "sleeve", "plug weld", "access", "locating"]))}"',
+        ]
     if lap:
         lines += ["[joint]", 'kind = "lap"', 'overlap = "25 mm"']
     else:
@@ -47,16 +55,31 @@ def jobs(draw: st.DrawFn) -> str:
     lines += ["[skin]", f'thickness = "{draw(st.sampled_from([2, 2.5, 3]))} mm"']
     if draw(st.booleans()):
         x = wide / 2 * k
-        lines += ["[[skin.rib]]", f"path = [[{x:.6f}, {-10 * k:.6f}], [{x:.6f}, {(high + 10) * k:.6f}]]",
-                  f'knowledge = "{draw(st.sampled_from(["known", "suspected", "unknown"]))}"']
+        lines += [
+            "[[skin.rib]]",
+            f"path = [[{x:.6f}, {-10 * k:.6f}], [{x:.6f}, {(high + 10) * k:.6f}]]",
+            f'knowledge = "{draw(st.sampled_from(["known", "suspected", "unknown"]))}"',
+        ]
     if draw(st.booleans()):
         lines += ["[[pad]]", f"at = [{wide / 2 * k:.6f}, {high / 2 * k:.6f}]", 'diameter = "40 mm"']
-        lines += ["[brace]", f"from = [{20 * k:.6f}, {high / 2 * k:.6f}]", f"to = [{(wide - 20) * k:.6f}, {high / 2 * k:.6f}]"]
+        lines += [
+            "[brace]",
+            f"from = [{20 * k:.6f}, {high / 2 * k:.6f}]",
+            f"to = [{(wide - 20) * k:.6f}, {high / 2 * k:.6f}]",
+        ]
     process = draw(st.sampled_from(["air plasma", "laser", "waterjet", "oxyfuel", "cut-off disc", "jigsaw", "hacksaw"]))
     tool = draw(st.sampled_from(["cut-off disc", "jigsaw", "hacksaw", "hand plasma"]))
-    lines += ["[cutting]", f'process = "{process}"', "[opening]", f'tool = "{tool}"', "[welding]", "orders = 50",
-              f'process = "{draw(st.sampled_from(["GMAW", "GTAW"]))}"',
-              "[paper]", f'size = "{draw(st.sampled_from(["A4", "A3", "Letter", "Tabloid"]))}"']
+    lines += [
+        "[cutting]",
+        f'process = "{process}"',
+        "[opening]",
+        f'tool = "{tool}"',
+        "[welding]",
+        "orders = 50",
+        f'process = "{draw(st.sampled_from(["GMAW", "GTAW"]))}"',
+        "[paper]",
+        f'size = "{draw(st.sampled_from(["A4", "A3", "Letter", "Tabloid"]))}"',
+    ]
     return "\n".join(lines) + "\n"
 
 

@@ -34,7 +34,9 @@ class Problems:
         text = [f"{len(self.lines)} problems in {self.file}"]
         for path, message, hint in self.lines:
             text.append(f"  - {path or 'file'}: {message}" + (f" (try: {hint})" if hint else ""))
-        raise JobError("\n".join(text), self.file, "mend the keys named above; `cutplan new` writes a commented job file")
+        raise JobError(
+            "\n".join(text), self.file, "mend the keys named above; `cutplan new` writes a commented job file"
+        )
 
 
 class Keys:
@@ -150,8 +152,10 @@ class Keys:
 
     def numbers(self, key: str, low: float, high: float) -> tuple[float, ...]:
         value = self._get(key, [])
-        good = isinstance(value, list) and len(value) <= 1000 and all(
-            isinstance(v, (int, float)) and not isinstance(v, bool) and low <= v <= high for v in value
+        good = (
+            isinstance(value, list)
+            and len(value) <= 1000
+            and all(isinstance(v, (int, float)) and not isinstance(v, bool) and low <= v <= high for v in value)
         )
         if not good:
             self.wrong(key, f"is not a list of numbers from {low:g} to {high:g}", "write [90, 90]")

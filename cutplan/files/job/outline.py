@@ -36,7 +36,11 @@ def _shape(plate: Keys) -> Contour:
     for key in ("width", "height"):
         plate.need(key, "the size of the rectangle")
     return rectangle(
-        0.0, 0.0, plate.length("width", 100.0, 1.0), plate.length("height", 100.0, 1.0), plate.length("corner_radius", 0.0)
+        0.0,
+        0.0,
+        plate.length("width", 100.0, 1.0),
+        plate.length("height", 100.0, 1.0),
+        plate.length("corner_radius", 0.0),
     )
 
 
@@ -119,7 +123,9 @@ def _filleted(segments: list[Segment], fillets: list[float]) -> list[Segment]:
             continue
         before, after = cut[i - 1], cut[i]
         if not isinstance(before, Line) or not isinstance(after, Line):
-            raise GeometryError(f"corner {i} has an arc beside it and cannot take a fillet", hint="draw the arc instead")
+            raise GeometryError(
+                f"corner {i} has an arc beside it and cannot take a fillet", hint="draw the arc instead"
+            )
         arc = _corner_arc(before, after, radius, i)
         cut[i - 1] = Line(before.start, arc.start)
         cut[i] = Line(arc.end, after.end)
@@ -214,6 +220,11 @@ def _slot(length: float, width: float) -> Contour:
     right = arc_from_centre(Point(half, 0.0), r, -0.5 * pi, pi)
     left = arc_from_centre(Point(-half, 0.0), r, 0.5 * pi, pi)
     a, b, c, d = Point(-half, -r), Point(half, -r), Point(half, r), Point(-half, r)
-    return Contour((
-        Line(a, b), Arc(b, c, right.centre, r, pi), Line(c, d), Arc(d, a, left.centre, r, pi),
-    ))
+    return Contour(
+        (
+            Line(a, b),
+            Arc(b, c, right.centre, r, pi),
+            Line(c, d),
+            Arc(d, a, left.centre, r, pi),
+        )
+    )

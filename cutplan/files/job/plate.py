@@ -66,7 +66,7 @@ def read_plate(k: Keys, survey: Keys, folder: Path) -> PlateRead:
         shape = Region(outline) if outline else None
     for key in ("mirror", "width", "height", "corner_radius", "diameter"):
         k.has(key) if sources and sources[0] in ("outline", "shape") else None
-    k.need("thickness", "the plate's thickness, such as 4 or \"3/16 in\"")
+    k.need("thickness", 'the plate\'s thickness, such as 4 or "3/16 in"')
     thickness = k.length("thickness", 3.0, 0.5, 40.0)
     steel = read_steel(k)
     quantity = k.count("quantity", 1, 1, 1000)
@@ -115,7 +115,10 @@ def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ..
         found = (
             *found,
             Finding(
-                "part-chosen", "warning", f"the drawing has {len(read.parts)} parts; the largest is used", name,
+                "part-chosen",
+                "warning",
+                f"the drawing has {len(read.parts)} parts; the largest is used",
+                name,
                 "choose another with part = 2, counted from the largest",
             ),
         )
@@ -144,7 +147,11 @@ def _holes(k: Keys, drawn: tuple[Contour, ...], surveyed: dict[str, Point]) -> t
         holes.append(match.applied(plain) if match else _guessed(plain))
     for s in stated:
         if not s.used:
-            s.k.wrong("at" if s.at else "diameter", "no hole of the drawing fits", "see `cutplan read` for the holes there are")
+            s.k.wrong(
+                "at" if s.at else "diameter",
+                "no hole of the drawing fits",
+                "see `cutplan read` for the holes there are",
+            )
         s.k.close()
     for entry in k.tables("hole", MOST_HOLES):
         purpose = _purpose(entry)

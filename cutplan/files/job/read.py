@@ -100,7 +100,9 @@ def job_from(data: dict[str, Any], path: Path) -> Job:
     problems = Problems(path.name)
     stated = data.get("units")
     if stated not in ("mm", "in"):
-        problems.add("units", "is missing" if stated is None else f"{stated!r} is not known", 'write units = "mm" or "in"')
+        problems.add(
+            "units", "is missing" if stated is None else f"{stated!r} is not known", 'write units = "mm" or "in"'
+        )
     unit: UnitName = "in" if stated == "in" else "mm"
     top = Keys(data, "", problems, unit)
     top.has("units")
@@ -152,7 +154,9 @@ def _questions(outline: Contour) -> tuple[Finding, ...]:
     if size < 25.0:
         hint = f"{size:.1f} mm across: were inches meant ({size * 25.4:.0f} mm)? set units or drawing_units"
     elif size > 4000.0:
-        hint = f"{size:.0f} mm across: were millimetres read as inches ({size / 25.4:.0f} mm)? set units or drawing_units"
+        hint = (
+            f"{size:.0f} mm across: were millimetres read as inches ({size / 25.4:.0f} mm)? set units or drawing_units"
+        )
     else:
         return ()
     return (Finding("size-unusual", "warning", "the plate's size is unusual for a weld-in plate", "plate", hint),)
@@ -165,9 +169,9 @@ def _joint(k: Keys, outline: Contour, thickness_mm: float) -> Joint:
     if kind == "lap" and overlap <= 0.0:
         k.wrong("overlap", "a lap joint needs an overlap", "for example 25 mm")
     if kind == "lap" and k.has("gap"):
-        k.wrong("gap", "a lap joint has no gap", "remove it, or write kind = \"butt\"")
+        k.wrong("gap", "a lap joint has no gap", 'remove it, or write kind = "butt"')
     if kind == "butt" and k.has("overlap"):
-        k.wrong("overlap", "a butt joint has no overlap", "remove it, or write kind = \"lap\"")
+        k.wrong("overlap", "a butt joint has no overlap", 'remove it, or write kind = "lap"')
     joint = Joint(kind, gap if kind == "butt" else 0.0, overlap, unwelded_spans(k, outline))
     k.close()
     return joint
@@ -177,8 +181,10 @@ def _skin(k: Keys) -> Skin:
     walls = k.table("walls")
     base = Walls()
     read_walls = Walls(
-        walls.length("left", base.left_mm, 1.0), walls.length("right", base.right_mm, 1.0),
-        walls.length("bottom", base.bottom_mm, 1.0), walls.length("top", base.top_mm, 1.0),
+        walls.length("left", base.left_mm, 1.0),
+        walls.length("right", base.right_mm, 1.0),
+        walls.length("bottom", base.bottom_mm, 1.0),
+        walls.length("top", base.top_mm, 1.0),
     )
     walls.close()
     skin = Skin(
@@ -212,11 +218,13 @@ def _pad(k: Keys, index: int, plate: Plate) -> Pad:
         name = k.text("hole")
         hole = next((h for h in plate.holes if h.name == name), None)
         if hole is None:
-            k.wrong("hole", f"the plate has no hole {name!r}", "holes here: " + ", ".join(h.name for h in plate.holes[:20]))
+            k.wrong(
+                "hole", f"the plate has no hole {name!r}", "holes here: " + ", ".join(h.name for h in plate.holes[:20])
+            )
         else:
             centre = hole.centre
     elif not k.has("at"):
-        k.wrong("at", "is missing", "give at = [x, y] or hole = \"H1\"")
+        k.wrong("at", "is missing", 'give at = [x, y] or hole = "H1"')
     pad = Pad(
         name=k.text("name", f"P{index + 1}", 20),
         centre=centre,
@@ -233,7 +241,11 @@ def _brace(k: Keys) -> Brace:
         k.need(key, f"the brace's line: {key} = [x, y]")
     kind = k.choice("kind", ("tube", "bar", "angle", "part"), "tube")
     brace = Brace(
-        kind, k.length("size", 38.0, 3.0, 500.0), k.length("wall", 3.0, 0.5, 60.0), k.point("from"), k.point("to", Point(1.0, 0.0))
+        kind,
+        k.length("size", 38.0, 3.0, 500.0),
+        k.length("wall", 3.0, 0.5, 60.0),
+        k.point("from"),
+        k.point("to", Point(1.0, 0.0)),
     )
     if brace.start.distance(brace.end) < 1.0:
         k.wrong("to", "the brace has no length", "give two different ends")
@@ -275,10 +287,14 @@ def _opening(k: Keys) -> OpeningWork:
 def _welding(k: Keys) -> Welding:
     base = Welding()
     if k.has("settings") and k.text("settings") != "from the table":
-        k.wrong("settings", "is not known", 'write settings = "from the table", or current_A, voltage_V and speed_mm_per_s')
+        k.wrong(
+            "settings", "is not known", 'write settings = "from the table", or current_A, voltage_V and speed_mm_per_s'
+        )
     given = [k.has(key) for key in ("current_A", "voltage_V", "speed_mm_per_s")]
     if any(given) and not all(given):
-        k.wrong("current_A", "settings must be complete", "give current_A, voltage_V and speed_mm_per_s, or none of them")
+        k.wrong(
+            "current_A", "settings must be complete", "give current_A, voltage_V and speed_mm_per_s, or none of them"
+        )
     welding = Welding(
         process=k.choice("process", ("GMAW", "GTAW"), base.process),
         current_A=k.number_or_none("current_A", 5.0, 500.0, "A"),
@@ -311,7 +327,12 @@ def _paper(k: Keys) -> PaperWish:
             k.need("height", "the height of the sheet")
     margin = k.length("margin", base.margin_mm, 0.0, 60.0)
     paper = PaperWish(
-        name, width, height, margin, k.length("overlap", base.overlap_mm, 5.0, 60.0), k.text("printer", base.printer, 40)
+        name,
+        width,
+        height,
+        margin,
+        k.length("overlap", base.overlap_mm, 5.0, 60.0),
+        k.text("printer", base.printer, 40),
     )
     if min(width, height or width) - 2.0 * margin < 50.0:
         k.wrong("margin", "leaves less than 50 mm of the sheet", "use a smaller margin or larger paper")

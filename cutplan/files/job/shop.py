@@ -129,16 +129,37 @@ def shop_text(shop: Shop) -> str:
         f"name = {quoted(shop.name)}",
     ]
     for p in shop.printers:
-        lines += ["", "[[printer]]", f"name = {quoted(p.name)}", f"x = {p.x!r}    # printed length over nominal length",
-                  f"y = {p.y!r}", f"skew_rad = {p.skew_rad!r}", f"reading = {p.reading_mm!r}    # reading error [mm]",
-                  f"length = {p.length_mm!r}    # nominal length measured [mm]"]
+        lines += [
+            "",
+            "[[printer]]",
+            f"name = {quoted(p.name)}",
+            f"x = {p.x!r}    # printed length over nominal length",
+            f"y = {p.y!r}",
+            f"skew_rad = {p.skew_rad!r}",
+            f"reading = {p.reading_mm!r}    # reading error [mm]",
+            f"length = {p.length_mm!r}    # nominal length measured [mm]",
+        ]
     for k in shop.kerfs:
-        lines += ["", "[[kerf]]", f"process = {quoted(k.process)}", f"thickness = {k.thickness_mm!r}",
-                  f"x = {k.x_mm!r}    # kerf measured across x [mm]", f"y = {k.y_mm!r}", f"reading = {k.reading_mm!r}"]
+        lines += [
+            "",
+            "[[kerf]]",
+            f"process = {quoted(k.process)}",
+            f"thickness = {k.thickness_mm!r}",
+            f"x = {k.x_mm!r}    # kerf measured across x [mm]",
+            f"y = {k.y_mm!r}",
+            f"reading = {k.reading_mm!r}",
+        ]
     for w in shop.welds:
-        lines += ["", "[[weld]]", f"process = {quoted(w.process)}", f"thickness = {w.thickness_mm!r}",
-                  f"shrink = {w.shrink!r}    # measured over predicted shrinkage", f"shrink_spread = {w.shrink_spread!r}",
-                  f"angle = {w.angle!r}    # measured over predicted angle", f"angle_spread = {w.angle_spread!r}"]
+        lines += [
+            "",
+            "[[weld]]",
+            f"process = {quoted(w.process)}",
+            f"thickness = {w.thickness_mm!r}",
+            f"shrink = {w.shrink!r}    # measured over predicted shrinkage",
+            f"shrink_spread = {w.shrink_spread!r}",
+            f"angle = {w.angle!r}    # measured over predicted angle",
+            f"angle_spread = {w.angle_spread!r}",
+        ]
     return "\n".join(lines) + "\n"
 
 

@@ -45,9 +45,14 @@ def read_survey(k: Keys) -> Surveyed:
     for entry in k.tables("tape", _MOST_READINGS):
         for key in ("from", "to", "length"):
             entry.need(key, "each reading needs from, to and length")
-        readings.append(Reading(
-            entry.text("from"), entry.text("to"), entry.length("length", 1.0, 0.1), entry.length("error", error, 0.01, 20.0)
-        ))
+        readings.append(
+            Reading(
+                entry.text("from"),
+                entry.text("to"),
+                entry.length("length", 1.0, 0.1),
+                entry.length("error", error, 0.01, 20.0),
+            )
+        )
         entry.close()
     sides = []
     for entry in k.tables("side", 100):
@@ -77,16 +82,23 @@ def read_survey(k: Keys) -> Surveyed:
         return Surveyed(None, known, ())
     unsure = [
         Finding(
-            "survey-unsure", "warning", f"point {p.name} is known to {p.error_mm:.1f} mm only", f"survey, {p.name}",
+            "survey-unsure",
+            "warning",
+            f"point {p.name} is known to {p.error_mm:.1f} mm only",
+            f"survey, {p.name}",
             "tape it from one more point, at about a right angle to the others",
         )
-        for p in survey.points if p.error_mm > _UNSURE_MM
+        for p in survey.points
+        if p.error_mm > _UNSURE_MM
     ]
     worst = max((p.error_mm for p in survey.points), default=0.0)
     note = Finding(
-        "survey-adjusted", "note",
+        "survey-adjusted",
+        "note",
         f"{len(readings)} readings, {survey.spare_readings} more than needed; largest standard error of a point "
-        f"{worst:.2f} mm", "survey", "",
+        f"{worst:.2f} mm",
+        "survey",
+        "",
     )
     return Surveyed(region, {p.name: p.at for p in survey.points}, (*survey.findings, *unsure, note))
 
@@ -95,6 +107,8 @@ def _names(k: Keys, key: str, fewest: int, most: int) -> tuple[str, ...]:
     value = k.raw(key, [])
     good = isinstance(value, list) and fewest <= len(value) <= most and all(isinstance(v, str) for v in value)
     if not good:
-        k.wrong(key, f"is not a list of {fewest if fewest == most else f'{fewest} or more'} point names", 'write ["A", "B"]')
+        k.wrong(
+            key, f"is not a list of {fewest if fewest == most else f'{fewest} or more'} point names", 'write ["A", "B"]'
+        )
         return ()
     return tuple(value)

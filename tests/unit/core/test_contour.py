@@ -48,14 +48,19 @@ def test_circle_is_a_circle() -> None:
     c = circle_contour(Point(3, 4), 5)
     assert c.as_circle() == (Point(3, 4), 5)
     assert c.area == pytest.approx(25 * pi, rel=1e-14)
-    halves = Contour(tuple(arc_from_bulge(p, q, 1.0) for p, q in ((Point(-2, 4), Point(8, 4)), (Point(8, 4), Point(-2, 4)))))
+    halves = Contour(
+        tuple(arc_from_bulge(p, q, 1.0) for p, q in ((Point(-2, 4), Point(8, 4)), (Point(8, 4), Point(-2, 4))))
+    )
     found = halves.as_circle()
     assert found is not None and found[1] == pytest.approx(5.0)
     assert rectangle(0, 0, 10, 10).as_circle() is None
 
 
 @given(
-    st.floats(-3, 3).filter(lambda b: abs(b) > 0.01), st.floats(0, 2 * pi), st.floats(0.05, 0.95), st.booleans(),
+    st.floats(-3, 3).filter(lambda b: abs(b) > 0.01),
+    st.floats(0, 2 * pi),
+    st.floats(0.05, 0.95),
+    st.booleans(),
 )
 @settings(max_examples=200, deadline=None)
 def test_contains_agrees_with_offsets_along_the_normal(bulge: float, turn: float, t: float, reverse: bool) -> None:

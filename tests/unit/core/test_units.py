@@ -10,10 +10,23 @@ from cutplan.errors import CutplanError
 from cutplan.units import POINTS_PER_MM, format_length, inch_fraction, parse_length
 
 
-@pytest.mark.parametrize(("text", "mm"), [
-    ("38 mm", 38.0), ("1 1/2 in", 38.1), ("3/16 in", 4.7625), ("1-1/2 in", 38.1), ('3/16"', 4.7625),
-    ("38,5", 38.5), ("2 ft", 609.6), ("2' 3 1/2\"", 698.5), ("0.5in", 12.7), ("12 cm", 120.0), ("-3 mm", -3.0), (7, 7.0),
-])
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [
+        ("38 mm", 38.0),
+        ("1 1/2 in", 38.1),
+        ("3/16 in", 4.7625),
+        ("1-1/2 in", 38.1),
+        ('3/16"', 4.7625),
+        ("38,5", 38.5),
+        ("2 ft", 609.6),
+        ("2' 3 1/2\"", 698.5),
+        ("0.5in", 12.7),
+        ("12 cm", 120.0),
+        ("-3 mm", -3.0),
+        (7, 7.0),
+    ],
+)
 def test_written_lengths(text: str | int, mm: float) -> None:
     assert parse_length(text) == mm
 
@@ -24,9 +37,25 @@ def test_plain_numbers_take_the_unit_of_the_file() -> None:
     assert parse_length("1.5 mm", "in") == 1.5
 
 
-@pytest.mark.parametrize("bad", [
-    "", "abc", "1/0 in", "3 furlong", "1 2 3", "nan", "inf", "1e99999999", True, None, float("nan"), float("inf"), [1], "9" * 400,
-])
+@pytest.mark.parametrize(
+    "bad",
+    [
+        "",
+        "abc",
+        "1/0 in",
+        "3 furlong",
+        "1 2 3",
+        "nan",
+        "inf",
+        "1e99999999",
+        True,
+        None,
+        float("nan"),
+        float("inf"),
+        [1],
+        "9" * 400,
+    ],
+)
 def test_what_is_no_length_is_refused_with_its_place(bad: object) -> None:
     with pytest.raises(CutplanError) as caught:
         parse_length(bad, where="plate.thickness")  # type: ignore[arg-type]

@@ -42,33 +42,46 @@ def test_inches_once_and_mixed(tmp_path: Path) -> None:
 
 
 def test_all_problems_in_one_report(tmp_path: Path) -> None:
-    text = BASE + '[joint]\nkind = "but"\n[skin]\nthicknes = 2\nribs = 1\n[[pad]]\nhole = "H9"\n[cutting]\nkerf = "1 fathom"\n'
+    text = (
+        BASE
+        + '[joint]\nkind = "but"\n[skin]\nthicknes = 2\nribs = 1\n[[pad]]\nhole = "H9"\n[cutting]\nkerf = "1 fathom"\n'
+    )
     with pytest.raises(JobError) as caught:
         job(tmp_path, text)
     report = str(caught.value)
-    for part in ("joint.kind", 'did you mean "butt"', "skin.thicknes", 'did you mean "thickness"', "pad[0].hole",
-                 "cutting.kerf", "5 problems"):
+    for part in (
+        "joint.kind",
+        'did you mean "butt"',
+        "skin.thicknes",
+        'did you mean "thickness"',
+        "pad[0].hole",
+        "cutting.kerf",
+        "5 problems",
+    ):
         assert part in report, part
 
 
-@pytest.mark.parametrize(("old", "new", "where"), [
-    ("thickness = 4", "thickness = nan", "plate.thickness"),
-    ("thickness = 4", "thickness = -4", "plate.thickness"),
-    ("thickness = 4", "thickness = inf", "plate.thickness"),
-    ("thickness = 4", "thickness = true", "plate.thickness"),
-    ("thickness = 4", "", "plate.thickness"),
-    ('units = "mm"', "", "units"),
-    ('units = "mm"', 'units = "furlong"', "units"),
-    ('title = "Insert"', 'title = ""', "title"),
-    ("width = 200", "width = 1e300", "plate.width"),
-    ("width = 200", "width = 0", "plate.width"),
-    ('shape = "rectangle"', 'shape = "rectangle"\ndrawing = "a.dxf"', "plate.drawing"),
-    ('shape = "rectangle"', "", "plate.drawing"),
-    ('shape = "rectangle"', 'drawing = "../a.dxf"', "plate.drawing"),
-    ('shape = "rectangle"', 'drawing = "/etc/passwd"', "plate.drawing"),
-    ("thickness = 4", 'thickness = 4\nsteel = "unobtainium"', "plate.steel"),
-    ("thickness = 4", "thickness = 4\nquantity = 0", "plate.quantity"),
-])
+@pytest.mark.parametrize(
+    ("old", "new", "where"),
+    [
+        ("thickness = 4", "thickness = nan", "plate.thickness"),
+        ("thickness = 4", "thickness = -4", "plate.thickness"),
+        ("thickness = 4", "thickness = inf", "plate.thickness"),
+        ("thickness = 4", "thickness = true", "plate.thickness"),
+        ("thickness = 4", "", "plate.thickness"),
+        ('units = "mm"', "", "units"),
+        ('units = "mm"', 'units = "furlong"', "units"),
+        ('title = "Insert"', 'title = ""', "title"),
+        ("width = 200", "width = 1e300", "plate.width"),
+        ("width = 200", "width = 0", "plate.width"),
+        ('shape = "rectangle"', 'shape = "rectangle"\ndrawing = "a.dxf"', "plate.drawing"),
+        ('shape = "rectangle"', "", "plate.drawing"),
+        ('shape = "rectangle"', 'drawing = "../a.dxf"', "plate.drawing"),
+        ('shape = "rectangle"', 'drawing = "/etc/passwd"', "plate.drawing"),
+        ("thickness = 4", 'thickness = 4\nsteel = "unobtainium"', "plate.steel"),
+        ("thickness = 4", "thickness = 4\nquantity = 0", "plate.quantity"),
+    ],
+)
 def test_one_wrong_key_is_named(tmp_path: Path, old: str, new: str, where: str) -> None:
     with pytest.raises(JobError) as caught:
         job(tmp_path, BASE.replace(old, new))
@@ -83,7 +96,10 @@ def test_a_link_out_of_the_folder_is_not_followed(tmp_path: Path) -> None:
     inner.mkdir()
     (inner / "plate.dxf").symlink_to(outside)
     with pytest.raises(JobError, match="outside the job's folder"):
-        job(inner, BASE.replace('shape = "rectangle"', 'drawing = "plate.dxf"').replace("width = 200\nheight = 100\n", ""))
+        job(
+            inner,
+            BASE.replace('shape = "rectangle"', 'drawing = "plate.dxf"').replace("width = 200\nheight = 100\n", ""),
+        )
 
 
 @pytest.mark.parametrize("raw", [b"\xff\xfe\x00", b"units = ", b"[" * 5000, b"a = " + b"[" * 100_000])
@@ -118,21 +134,26 @@ outline = [ { at = [0, 0] }, { at = [50, 0], fillet = 10 }, { at = [50, 60] }, {
     assert len(plate.outline.segments) == 6  # four sides and two fillets: nothing left at the mirror line
 
 
-@pytest.mark.parametrize("outline", [
-    "[{ at = [0, 0] }, { at = [10, 0] }]",
-    "[{ at = [0, 0] }, { at = [0, 0] }, { at = [5, 5] }]",
-    "[{ at = [0, 0], fillet = 9 }, { at = [10, 0] }, { at = [10, 10] }]",
-    "[{ at = [0, 0] }, { at = [10, 0] }, { at = [10, 10], fillet = 3, through = [12, 5] }]",
-    "[{ x = 1 }]",
-    "7",
-])
+@pytest.mark.parametrize(
+    "outline",
+    [
+        "[{ at = [0, 0] }, { at = [10, 0] }]",
+        "[{ at = [0, 0] }, { at = [0, 0] }, { at = [5, 5] }]",
+        "[{ at = [0, 0], fillet = 9 }, { at = [10, 0] }, { at = [10, 10] }]",
+        "[{ at = [0, 0] }, { at = [10, 0] }, { at = [10, 10], fillet = 3, through = [12, 5] }]",
+        "[{ x = 1 }]",
+        "7",
+    ],
+)
 def test_impossible_outlines_are_refused(tmp_path: Path, outline: str) -> None:
     with pytest.raises(JobError, match=r"plate\.outline"):
         job(tmp_path, f'units = "mm"\ntitle = "x"\n[plate]\nthickness = 3\noutline = {outline}\n')
 
 
 def test_slots_bolt_circles_rows_and_mirrors(tmp_path: Path) -> None:
-    text = BASE + """
+    text = (
+        BASE
+        + """
 [[plate.hole]]
 at = [60, 50]
 diameter = 9
@@ -154,6 +175,7 @@ count = 3
 step = [10, 10]
 purpose = "locating"
 """
+    )
     holes = job(tmp_path, text).plate.holes
     assert len(holes) == 4 + 2 + 3
     assert [round(h.centre.x, 6) for h in holes[:4]] == [90, 60, 30, 60]

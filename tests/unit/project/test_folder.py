@@ -60,7 +60,9 @@ def test_a_changed_document_is_found(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("exchange", [True, False])
-def test_a_failure_while_writing_leaves_the_old_set(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, exchange: bool) -> None:
+def test_a_failure_while_writing_leaves_the_old_set(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, exchange: bool
+) -> None:
     out = tmp_path / "out"
     write_set(out, _set("old"))
     if not exchange:
@@ -141,7 +143,9 @@ def test_killed_at_fifty_random_times_it_is_never_a_mixture(tmp_path: Path) -> N
     chance = random.Random(7)
     kinds = set()
     for _ in range(50):
-        process = subprocess.Popen([sys.executable, "-c", _WRITER, str(out)], stdout=subprocess.PIPE, env={**os.environ})
+        process = subprocess.Popen(
+            [sys.executable, "-c", _WRITER, str(out)], stdout=subprocess.PIPE, env={**os.environ}
+        )
         assert process.stdout is not None
         process.stdout.readline()
         time.sleep(chance.uniform(0.0, 0.12))
