@@ -53,8 +53,8 @@ def page() -> str:
         "",
         "Every row is a value that somebody else states, or that a formula gives by hand, beside what the program",
         "computes. The tolerance of each comparison is the rounding of its source. Nothing on this page is our own",
-        "output held against itself. Values marked *from memory* stand in standards or books that were not at hand: treat",
-        "them with care.",
+        "output held against itself. Values marked *from memory* stand in standards or books that were not at hand:",
+        "treat them with care.",
         "",
         f"{len(checks)} checks: {counts['published']} published, {counts['exact']} exact, "
         f"{counts['memory']} from memory.",
