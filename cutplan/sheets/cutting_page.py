@@ -100,7 +100,7 @@ def expectation_lines(results: Results, lang: str = "en") -> list[str]:
     rest = [e.what for e in found if not e.covered]
     if rest:
         source = next(e.source for e in found if not e.covered)
-        lines.append(say("cut.not_covered", lang, which=", ".join(dict.fromkeys(rest)), source=source))
+        lines.append(say("cut.not_covered", lang, which="; ".join(dict.fromkeys(rest)), source=source))
     return lines
 
 

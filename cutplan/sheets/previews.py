@@ -42,7 +42,7 @@ def previews(results: Results) -> dict[str, Page]:
     if tiles is not None:
         found["tiles"] = figure_page(tiles, WIDTH_MM, lang=lang)
     if results.cut is not None:
-        found["path"] = figure_page(path_map(job, results.cut), WIDTH_MM)
+        found["path"] = figure_page(path_map(job, results.cut), WIDTH_MM, lang=lang)
     whole = overview(results)
     if whole is not None:
         found["opening"] = figure_page(whole, WIDTH_MM, lang=lang)

@@ -99,7 +99,7 @@ def cutting_section(results: Results, lang: str) -> list[Raw]:
         tag("h3", title),
         player("cut", len(plan.paths), title, lang),
         zoomable(
-            svg(path_map(job, plan), "path", title, say("cut.path_picture", lang)),
+            svg(path_map(job, plan), "path", title, say("cut.path_picture", lang), lang=lang),
             "cut-figure",
             say("cut.path_picture", lang),
             lang,
