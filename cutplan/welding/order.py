@@ -63,12 +63,7 @@ def rule_turns(tacks: TackPlan, stitches: tuple[Span, ...], joint: WeldJoint) ->
 
 
 def order_beads(
-    job: Job,
-    joint: WeldJoint,
-    tacks: TackPlan,
-    stitches: tuple[Span, ...],
-    bead: FreeBead,
-    progress: Progress | None = None,
+    job: Job, joint: WeldJoint, tacks: TackPlan, stitches: tuple[Span, ...], bead: FreeBead
 ) -> Ordered:
     """Return the beads of a job in the order to weld them.
 
@@ -84,8 +79,6 @@ def order_beads(
         Its stitches [mm]
     bead : FreeBead
         What a long bead does
-    progress : callable or None
-        Called with (done, total)
 
     Returns
     -------

@@ -233,3 +233,9 @@ def test_only_help_that_is_worth_it_is_listed() -> None:
     )
     plan.extra = extra[1:2]
     assert "none of the tacks" in brace_figure(rectangle_job(), plan).statement  # type: ignore[arg-type]
+
+
+def test_progress_is_told_from_none_to_all() -> None:
+    told: list[tuple[int, int]] = []
+    plan_weld(rectangle_job(orders=ORDERS), progress=lambda done, total: told.append((done, total)))
+    assert told == [(0, 3), (1, 3), (2, 3), (3, 3)]
