@@ -16,7 +16,7 @@ from cutplan.pattern.plate import Hole
 from cutplan.units import format_length
 
 #: Room on the paper that a picture is planned for when the caller names none [mm].
-ROOM_MM = (180.0, 130.0)
+ROOM_MM = (125.0, 75.0)
 #: Cuts beyond which only some get their number, and steps beyond which cuts are told together.
 NUMBERED = 80
 STEPS = 24
@@ -125,8 +125,6 @@ def _sentence(paths: tuple[CutPath, ...]) -> str:
     words = [f"hole {p.name}" if p.inner else p.name, f"{length:.0f} mm"]
     if p.lead != "none":
         words.append(f"pierce at {p.pierce.x:.1f}, {p.pierce.y:.1f} mm")
-    if p.speed_share < 1.0:
-        words.append(f"at {100.0 * p.speed_share:.0f} % of the feed")
     if p.note:
         words.append(p.note)
     return ", ".join(words)

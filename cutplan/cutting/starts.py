@@ -53,6 +53,10 @@ class Setting:
             self.side,
         )
 
+    def slow_note(self, small: bool) -> str:
+        """Return what the person at the table must know about the speed of a small hole."""
+        return f"at {100.0 * self.rule.slow_speed:.0f} % of the feed" if small else ""
+
     def travel_ccw(self, *, inner: bool) -> bool:
         """Whether a contour is run counter-clockwise: holes are, with the waste on the left, and outlines are not."""
         return inner == (self.side > 0)
@@ -78,7 +82,7 @@ def round_starts(
         out = () if small else _round_out(cut, setting)
         paths.append(CutPath(
             name, True, lead.segments, (cut,), out, lead.kind,
-            setting.rule.slow_speed if small else 1.0, lead.clear_mm,
+            setting.rule.slow_speed if small else 1.0, lead.clear_mm, setting.slow_note(small),
         ))
     return paths
 
@@ -171,7 +175,7 @@ def _path(
     out = finder.leave(over[-1].end, over[-1].end_direction) if over else ()
     return CutPath(
         name, inner, lead.segments, started_along(line, along_mm), (*over, *out), lead.kind,
-        setting.rule.slow_speed if small else 1.0, lead.clear_mm,
+        setting.rule.slow_speed if small else 1.0, lead.clear_mm, setting.slow_note(small),
     )
 
 

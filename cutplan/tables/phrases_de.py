@@ -3,6 +3,9 @@
 # ruff: noqa: E501
 from __future__ import annotations
 
+#: What joins names and the ends of a range: ``B1 and B2``, ``C5 to C8``.
+AND, TO = "und", "bis"
+
 PHRASES: dict[str, str] = {
     # opening: titles
     "Measure and write down": "Messen und aufschreiben",
@@ -79,7 +82,6 @@ PHRASES: dict[str, str] = {
     "{size} x {wall} flat bar": "Flachstahl {size} x {wall}",
     "{size} angle, {wall} thick": "Winkel {size}, {wall} dick",
     "the real part": "das echte Gegenstück",
-    "{a} and {b}": "{a} und {b}",
     "Section {section}: part {ribs}": "Stück {section}: {ribs} trennen",
     "Look and feel behind the skin for {ribs}, pipes and cables. Write its depth down.": "Hinter der Wand nach {ribs}, Rohren und Kabeln sehen und tasten. Tiefe aufschreiben.",
     "Over {ribs} no deeper than {depth}: touch, do not part yet.": "Über {ribs} nicht tiefer als {depth}: anritzen, noch nicht trennen.",
@@ -87,7 +89,6 @@ PHRASES: dict[str, str] = {
     "Section {section} still hangs on {ribs}.": "Stück {section} hängt noch an {ribs}.",
     "rib {names}": "Rippe {names}",
     "ribs {names}": "Rippen {names}",
-    "{first} to {last}": "{first} bis {last}",
     "Hand plasma: {cuts}. Pierce in the waste. The jet goes on behind: nothing may be there.": "Handplasma: {cuts}. Im Abfall einstechen. Der Strahl geht hinten weiter: dort darf nichts sein.",
     # opening: pictures
     "Red: do it now. Green: leave standing. Yellow: this section. Hatched: out. Blue broken line: rib.": "Rot: jetzt tun. Grün: stehen lassen. Gelb: dieses Stück. Schraffiert: raus. Blau gestrichelt: Rippe.",
