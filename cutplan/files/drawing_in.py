@@ -192,8 +192,17 @@ def _read(
     findings += _aside_finding(aside)
     if not made.regions:
         findings.append(_nothing(traces, aside))
+    if repair:
+        findings = [_taken(f) for f in findings]
     parts = tuple(Part(region, layer) for region, layer in made.regions)
     return Drawing(name, decided.units, parts, by_severity(findings), tuple(sorted(aside.items())))
+
+
+def _taken(finding: Finding) -> Finding:
+    """Return a fault of the file as the warning that it is when repair was asked for: what is there was taken."""
+    if finding.severity != "error" or finding.code not in ("entity-unreadable", "file-cut-short"):
+        return finding
+    return Finding(finding.code, "warning", finding.message, finding.where, "left out by repair")
 
 
 def _aside_finding(aside: Counter[str]) -> list[Finding]:

@@ -259,7 +259,19 @@ class _Reader:
                 self.tags.place(entity.start),
                 "explode the blocks before exporting",
             )
+        if not block.entities:
+            self.out.left_aside["empty block"] += 1
         head = Facts(self.tags, Entity("BLOCK", block.start, block.stop))
+        if head.whole(70) & 4:
+            self.out.findings.append(
+                Finding(
+                    "outside-file",
+                    "warning",
+                    f"the block '{name[:40]}' stands for another file, which is not opened",
+                    self.tags.place(entity.start),
+                    "bind it into the drawing before exporting",
+                )
+            )
         base = (head.number(10, 0.0), head.number(20, 0.0))
         if layer == "0" and place.layer:
             layer = place.layer

@@ -109,14 +109,23 @@ def read_sections(tags: Tags) -> Sections:
             "no section and no entity found",
             "export the flat pattern again as DXF (R12 to R2018) or SVG",
         )
-    if not ended or not closed:
+    where = tags.place(max(0, len(codes) - 1))
+    if ended and not closed:
+        out.findings.append(_repair("the last section without its end was closed", where))
+    elif not ended and closed:
+        out.findings.append(
+            Finding(
+                "file-cut-short", "warning", "the file ends without its end mark", where, "see that no part is missing"
+            )
+        )
+    elif not ended:
         out.findings.append(
             Finding(
                 "file-cut-short",
-                "warning",
-                "the file ends without its end mark: the end of it may be missing",
-                tags.place(max(0, len(codes) - 1)),
-                "compare the parts with the drawing, or export it again",
+                "error",
+                "the file breaks off in the middle of a section: what came after is missing",
+                where,
+                "export the drawing again, or use --repair to take what is there",
             )
         )
     return out

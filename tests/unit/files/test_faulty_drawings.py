@@ -174,8 +174,17 @@ def test_group_codes_in_another_order(tmp_path: Path) -> None:
 
 
 def test_cut_short_in_the_middle_is_refused(tmp_path: Path) -> None:
-    drawing = read_drawing(save(tmp_path, GOOD[: GOOD.index("0\nCIRCLE") - 30]))
-    assert "file-cut-short" in codes(drawing) and not drawing.sound
+    # the outline is whole and only the hole is missing: nothing else would tell
+    path = save(tmp_path, GOOD[: GOOD.index("0\nCIRCLE")])
+    drawing = read_drawing(path)
+    assert "file-cut-short" in codes(drawing, "error") and len(drawing.parts) == 1
+    assert read_drawing(path, repair=True).sound
+
+
+def test_repair_leaves_out_what_cannot_be_drawn(tmp_path: Path) -> None:
+    path = save(tmp_path, dxf(box(0, 0, 9, 9), arc(3, 3, 0, 0, 90)))
+    assert not read_drawing(path).sound
+    assert read_drawing(path, repair=True).sound
 
 
 @pytest.mark.parametrize(

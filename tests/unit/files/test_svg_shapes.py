@@ -232,7 +232,8 @@ def test_turned_rectangle_keeps_its_corners(tmp_path: Path) -> None:
 def test_white_page_and_letters_drawn_as_shapes_are_left_aside(tmp_path: Path) -> None:
     body = (
         '<rect width="100%" height="100%" fill="#ffffff"/><rect x="20" y="20" width="50" height="40"/>'
-        '<defs><symbol id="glyph0-1"><path d="M0 0L5 0L5 5Z"/></symbol></defs><use xlink:href="#glyph0-1" x="30" y="30"/>'
+        '<defs><symbol id="glyph0-1"><path d="M0 0L5 0L5 5Z"/></symbol></defs>'
+        '<use xlink:href="#glyph0-1" x="30" y="30"/>'
     )
     drawing = read(tmp_path, svg(body))
     assert [p.region.area for p in drawing.parts] == [2000.0]  # exact
