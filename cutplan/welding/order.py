@@ -63,7 +63,12 @@ def rule_turns(tacks: TackPlan, stitches: tuple[Span, ...], joint: WeldJoint) ->
 
 
 def order_beads(
-    job: Job, joint: WeldJoint, tacks: TackPlan, stitches: tuple[Span, ...], bead: FreeBead
+    job: Job,
+    joint: WeldJoint,
+    tacks: TackPlan,
+    stitches: tuple[Span, ...],
+    bead: FreeBead,
+    progress: Progress | None = None,
 ) -> Ordered:
     """Return the beads of a job in the order to weld them.
 
@@ -79,6 +84,8 @@ def order_beads(
         Its stitches [mm]
     bead : FreeBead
         What a long bead does
+    progress : callable or None
+        Called with (orders tried, orders allowed)
 
     Returns
     -------

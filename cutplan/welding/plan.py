@@ -57,7 +57,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
     shop : Shop or None
         The shop's measurements; a weld trial at this process and thickness narrows the bands
     progress : callable or None
-        Called with (done, total) as the order, its waits and the rival orders are worked out
+        Called with (done, total) while orders are compared
 
     Returns
     -------
@@ -94,15 +94,12 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
 
     stitches = split_joint(joint, job.welding.stitch_mm)
     tacks = plan_tacks(joint, stitches, bead.shrink_mm, job.welding.tack_mm, job.welding.tack_spacing_mm)
-    tell = progress or _silent
-    tell(0, 3)
-    ordered = order_beads(job, joint, tacks, stitches, bead)
-    tell(1, 3)
+    ordered = order_beads(job, joint, tacks, stitches, bead, progress)
     closer = closer_spacing_mm(joint, tacks, ordered, job.welding.tack_spacing_mm)
     if closer is not None:
         tacks = plan_tacks(joint, stitches, bead.shrink_mm, job.welding.tack_mm, closer)
         tacks = replace(tacks, rule=f"{tacks.rule}, closer because the order model saw the gap close")
-        ordered = order_beads(job, joint, tacks, stitches, bead)
+        ordered = order_beads(job, joint, tacks, stitches, bead, progress)
     findings += [*tacks.findings, *ordered.findings]
     shape = shape_after(ordered.plan)
     if shape is not None and shape.largest_mm > thin:
@@ -130,9 +127,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
             "take rubber, plastic, cables and fluids off the plate whatever their distance from the weld",
         ))
     placed = _placed(job, ordered, starts)
-    tell(2, 3)
     orders = _orders(job, joint, settings, ordered, starts, runs)
-    tell(3, 3)
 
     if joint.plugs:
         findings.append(_plug_note(job, joint))
@@ -165,10 +160,6 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
         shape=shape, coupon=_coupon_words(shop, bead, measured is not None),
         findings=tuple(findings), insert_C=reach.insert_C,
     )
-
-
-def _silent(done: int, total: int) -> None:
-    """Say nothing."""
 
 
 def _plug_note(job: Job, joint: WeldJoint) -> Finding:
