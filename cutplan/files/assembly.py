@@ -12,7 +12,7 @@ from cutplan.files.gather import Gathered, gather
 from cutplan.files.joining import bridge_findings
 from cutplan.files.layer_words import marks_only
 from cutplan.files.limits import MAX_LISTED
-from cutplan.files.loops import to_contour
+from cutplan.files.loops import Loop, to_contour
 from cutplan.files.nesting import Nest, nest
 from cutplan.files.open_ends import branch_findings, judge_chains
 from cutplan.files.traces import Trace
@@ -94,7 +94,7 @@ def _assemble(found: Gathered, repair: bool, texts: list[tuple[float, float]]) -
         tree, crossings = nest(loops)
     out.findings += crossings
     tree, findings = recognised(tree, repair)
-    out.findings += findings + _marking_layers(tree)
+    out.findings += findings + _marking_layers(tree) + _stepped_holes(tree)
     out.regions = regions_of(tree)
     return out
 
@@ -111,6 +111,28 @@ def _marking_layers(tree: Nest) -> list[Finding]:
             f"outlines on the layer '{', '.join(names)[:60]}' were read as cut, though its name speaks of marking",
             "",
             "name only the layers to cut with --layers",
+        )
+    ]
+
+
+def _stepped_holes(tree: Nest) -> list[Finding]:
+    """Return a warning about discs in round holes of the same centre: countersinks are drawn like that."""
+    found: list[Loop] = []
+    for i, loop in enumerate(tree.loops):
+        around = tree.loops[tree.parent[i]] if tree.depth[i] >= 2 and tree.depth[i] % 2 == 0 else None
+        if loop.circle is None or around is None or around.circle is None:
+            continue
+        if max(abs(a - b) for a, b in zip(loop.circle[:2], around.circle[:2], strict=True)) < 0.01:
+            found.append(loop)
+    if not found:
+        return []
+    return [
+        Finding(
+            "disc-in-hole",
+            "warning",
+            f"{len(found)} round parts lie in round holes of the same centre; a countersink or a step may be meant",
+            found[0].where,
+            "delete the circle that is not cut through",
         )
     ]
 

@@ -10,12 +10,15 @@ import numpy as np
 from cutplan.files.joining import Chain
 from cutplan.files.limits import MAX_LISTED
 from cutplan.files.loops import Loop
-from cutplan.files.strokes import lengths
+from cutplan.files.strokes import lengths, middles
 from cutplan.files.tangles import Branching
+from cutplan.files.traces import Floats
 from cutplan.findings import Finding
 
 Box: TypeAlias = tuple[float, float, float, float]
 
+#: An arc this close to a full circle repeats it [mm].
+_SAME_MM = 0.005
 #: Ends nearer than this share of the chain's length: an outline with a gap, wherever it lies.
 _GAP = 0.25
 #: Ends nearer than this share: an outline with a side missing, when it lies outside every closed outline.
@@ -38,7 +41,12 @@ def judge_chains(
     boxes = [loop.box for loop in loops]
     largest = max((float(np.hypot(b[2] - b[0], b[3] - b[1])) for b in boxes), default=0.0)
     faults = 0
+    circles = np.array([loop.circle for loop in loops if loop.circle is not None]).reshape(-1, 3)
+    repeated = 0
     for chain in chains:
+        if len(circles) and _on_a_circle(chain, circles):
+            repeated += 1
+            continue
         run = float(lengths(chain.xy, chain.bulge).sum())
         a, b = chain.xy[0], chain.xy[-1]
         where = f"({a[0]:.3f}, {a[1]:.3f}) and ({b[0]:.3f}, {b[1]:.3f}) mm; {chain.where}"
@@ -80,6 +88,12 @@ def judge_chains(
                 )
     if faults > MAX_LISTED:
         findings.append(Finding("open-outline", "error", f"{faults - MAX_LISTED} more outlines do not close"))
+    if repeated:
+        findings.append(
+            Finding(
+                "overlap-removed", "note", f"{repeated} arcs that lie on a full circle were left out", "", "left out"
+            )
+        )
     if aside:
         findings.append(
             Finding(
@@ -110,6 +124,15 @@ def _is_line(chain: Chain, run: float, boxes: list[Box], largest: float, border:
     if border is not None and len(chain.bulge) <= 3 and not chain.bulge.any():
         return True
     return share > _SIDE
+
+
+def _on_a_circle(chain: Chain, circles: Floats) -> bool:
+    """Return whether a chain of arcs repeats a piece of a full circle."""
+    if not chain.bulge.all():
+        return False
+    points = np.vstack([chain.xy, middles(chain.xy, chain.bulge)])
+    off = np.abs(np.hypot(*(points[:, None, :] - circles[None, :, :2]).transpose(2, 0, 1)) - circles[None, :, 2])
+    return bool((off.max(axis=0) <= _SAME_MM).any())
 
 
 def _straight(chain: Chain, run: float) -> bool:

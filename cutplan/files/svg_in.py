@@ -367,7 +367,7 @@ class _Reader:
             out.findings.append(
                 Finding(
                     "clipped",
-                    "warning",
+                    "note",
                     f"{self.clipped} shapes are shown only in part (clip or mask) but were read whole",
                     "",
                     "cut the shapes for real in the drawing program",

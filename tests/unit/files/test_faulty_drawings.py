@@ -101,6 +101,13 @@ def test_touching_hole_is_a_warning(tmp_path: Path) -> None:
     assert "contours-touch" in codes(drawing, "warning")
 
 
+def test_arcs_on_a_full_circle_are_left_out(tmp_path: Path) -> None:
+    text = dxf(box(0, 0, 100, 50), circle(50, 25, 8), arc(50, 25, 8, 20, 350), arc(50, 25, 8, 90, 180))
+    drawing = read_drawing(save(tmp_path, text))
+    assert drawing.sound and "overlap-removed" in codes(drawing)
+    assert drawing.parts[0].region.area == pytest.approx(5000 - 64 * pi)  # exact
+
+
 # ---- nesting ------------------------------------------------------------------------------------------------------
 
 
@@ -108,6 +115,11 @@ def test_rings_and_parts_in_parts(tmp_path: Path) -> None:
     text = dxf(*[circle(0, 0, r) for r in (50, 40, 30, 20, 10)], box(200, 0, 10, 10))
     areas = [round(p.region.area / pi, 6) for p in read_drawing(save(tmp_path, text)).parts[:3]]
     assert areas == [900.0, 500.0, 100.0]  # exact: rings 50-40, 30-20 and the disc of 10
+
+
+def test_countersink_drawn_as_two_circles_is_a_warning(tmp_path: Path) -> None:
+    drawing = read_drawing(save(tmp_path, dxf(box(0, 0, 100, 50), circle(20, 20, 5), circle(20, 20, 10))))
+    assert "disc-in-hole" in codes(drawing, "warning")
 
 
 def test_sheet_border_is_left_aside(tmp_path: Path) -> None:
