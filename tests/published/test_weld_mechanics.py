@@ -30,7 +30,8 @@ def insert_model(shrink: float, triangles: int, width: float = 0.1) -> Model:
     whole = float(lengths_along(plate.outer, True)[-1])
     beads = [Bead(f"S{i}", "stitch", i * whole / 24, (i + 1) * whole / 24) for i in range(24)]
     task = WeldTask(plate, skin, plate.outer, 0.0, width, pads=(PadPoints("p", (0.0, 0.0)),))
-    return make_model(task, beads, [inherent(shrink, 0.0, 0.0)] * 24, OrderOptions(triangles=triangles))
+    options = OrderOptions(triangles=triangles, flush_N_per_mm=0.0)
+    return make_model(task, beads, [inherent(shrink, 0.0, 0.0)] * 24, options)
 
 
 def pressed_at_once(model: Model, shrink: float) -> np.ndarray:
@@ -91,7 +92,7 @@ def test_two_free_parts_close_by_the_shrinkage() -> None:
 
 def test_free_part_folds_up_by_the_angle() -> None:
     task, beads, shrinks = side_task(0.02, 0.0)
-    soft = OrderOptions(triangles=1200, hold_out_of_plane_N_per_mm=1e-4)
+    soft = OrderOptions(triangles=1200, flush_N_per_mm=0.0, hold_out_of_plane_N_per_mm=1e-4)
     model = make_model(task, beads[:1], shrinks[:1], soft)  # type: ignore[arg-type]
     pads = np.einsum("kas,ks->a", influence_of(make_chain(model), np.arange(1)).pads, model.wish[:, MIDDLE])
     # order of vertices is by number: match heights to places

@@ -87,6 +87,30 @@ def make_brace(brace: BracePath, bodies: tuple[Body, Body]) -> BraceSprings:
     return BraceSprings(body, vertex, shape, 1.0 / value[strong])
 
 
+def make_magnets(plate: Body, stiff_N_per_mm: float) -> BraceSprings:
+    """Return what keeps a plate flush while it is welded: springs against lift and tilt of its rim.
+
+    Parameters
+    ----------
+    plate : Body
+        The plate.
+    stiff_N_per_mm : float
+        Stiffness of all magnets and clamps together, spread evenly along the rim [N/mm].
+    """
+    rim = plate.mesh.chains[0].nodes
+    place = plate.mesh.points[rim]
+    step = np.hypot(*(np.roll(place, -1, axis=0) - np.roll(place, 1, axis=0)).T)
+    share = step / step.sum()
+    off = place - share @ place
+    # lift, then tilt about the two main axes of the rim, each scaled to its own spread
+    second = (off * share[:, None]).T @ off
+    spread, axes = np.linalg.eigh(second)
+    modes = np.vstack([np.ones(len(rim)), (off @ axes / np.sqrt(spread)).T])
+    shape = np.zeros((3, len(rim), 5))
+    shape[:, :, 2] = modes * share
+    return BraceSprings(np.zeros(len(rim), dtype=np.int64), rim, shape, np.full(3, 1.0 / stiff_N_per_mm))
+
+
 def _bar(place: Floats, brace: BracePath) -> Floats:
     """Stiffness of a bar along fixings on (x, y, height, slope x, slope y) of each; hinged about the upright axis."""
     size = 5 * len(place)

@@ -18,7 +18,7 @@ from cutplan.fem.mesh import Floats, Ints
 from cutplan.fem.outline import lengths_along
 from cutplan.fem.solve import factored
 from cutplan.welding.distortion.bodies import Body, make_bodies, pad_points
-from cutplan.welding.distortion.brace import make_brace
+from cutplan.welding.distortion.brace import make_brace, make_magnets
 from cutplan.welding.distortion.rows import RowTable, add_station, add_tendon
 from cutplan.welding.distortion.stations import Stations, make_stations
 from cutplan.welding.distortion.task import Bead, BracePath, Inherent, OrderOptions, WeldTask
@@ -55,7 +55,7 @@ class Model:
     give : ndarray (brace + 4 stations,)
         Compliance of brace stretches, then of the weld metal of each station's movements.
     brace_parts : tuple of int
-        Number of stretches of each brace.
+        Number of stretches of what keeps the plate flush, then of each brace.
     output_count : int
         Number of pad outputs.
     wish : ndarray (3 kinds, 3 levels, stations)
@@ -136,15 +136,16 @@ def make_model(
     stations = make_stations(task.path, beads)
     bodies = make_bodies(task, options, _shortest(stations, beads))
     own = (task.brace,) if task.brace else ()
-    bars = [make_brace(b, bodies) for b in (own if braces is None else braces)]
-    parts = tuple(len(b.give) for b in bars)
+    magnets = [make_magnets(bodies[0], options.flush_N_per_mm)] if options.flush_N_per_mm > 0.0 else []
+    bars = magnets + [make_brace(b, bodies) for b in (own if braces is None else braces)]
+    parts = tuple(len(b.give) for b in bars) if magnets else (0, *(len(b.give) for b in bars))
     braced = sum(parts)
     pads, pad_vertices = _pads(task, bodies[0])
     springs = braced + MOVES * stations.count
     outputs = len(pads.place) + 2 * len(pads.centre)
     table = RowTable(springs + outputs + stations.count, [])
     for number, bar in enumerate(bars):
-        bar.add_rows(table, sum(parts[:number]))
+        bar.add_rows(table, sum(parts[: number + (0 if magnets else 1)]))
     length = np.zeros(stations.count)
     for i in range(stations.count):
         stretches = [b.stretch(task.path, stations.start_mm[i], stations.end_mm[i]) for b in bodies]
@@ -259,11 +260,12 @@ def restricted(model: Model, beads: Sequence[int], braces: Sequence[int]) -> Mod
     model : Model
         Condensed with all beads and braces that may be wanted.
     beads, braces : sequence of int
-        Numbers to keep, ascending.
+        Numbers to keep, ascending; magnets always stay.
     """
     kept = np.flatnonzero(np.isin(model.stations.bead, beads))
     edges = np.concatenate([[0], np.cumsum(model.brace_parts)])
-    bars = np.concatenate([np.arange(edges[b], edges[b + 1]) for b in braces] or [np.empty(0, dtype=np.int64)])
+    parts = [0, *(b + 1 for b in braces)]
+    bars = np.concatenate([np.arange(edges[p], edges[p + 1]) for p in parts])
     springs = np.concatenate([bars, (model.brace_count + MOVES * kept[:, None] + np.arange(MOVES)).ravel()]).astype(int)
     rows = np.concatenate([springs, np.arange(model.spring_count, model.tendons.start), model.tendons.start + kept])
     new = {int(old): i for i, old in enumerate(kept)}
@@ -282,7 +284,7 @@ def restricted(model: Model, beads: Sequence[int], braces: Sequence[int]) -> Mod
         stations=stations,
         compliance=model.compliance[np.ix_(rows, rows)],
         give=model.give[springs],
-        brace_parts=tuple(model.brace_parts[b] for b in braces),
+        brace_parts=tuple(model.brace_parts[p] for p in parts),
         wish=model.wish[:, :, kept],
         section_mm2=model.section_mm2[kept],
         rows=tuple(m[rows] for m in model.rows),

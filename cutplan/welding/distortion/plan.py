@@ -143,7 +143,7 @@ def _shape(chain: Chain, order: Order) -> Shape:
     rows = [0, *ends]
     if model.brace_count:
         rows.append(len(lift) - 1)
-        labels.append("brace off")
+        labels.append("brace off" if model.task.brace else "magnets off")
     plate, skin = (b.mesh for b in model.bodies)
     return Shape(
         np.vstack([plate.points, skin.points]),

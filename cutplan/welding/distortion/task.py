@@ -206,9 +206,12 @@ class OrderOptions:
         All tacks come before all stitches.
     extra_places : int
         Candidates for one more tack or brace that are tried; 0 leaves this out.
+    flush_N_per_mm : float
+        How stiffly magnets or clamps keep the plate flush with the skin (lift, and tilt over its size) while it is
+        welded; they come off at the end with the brace. 0 for none [N/mm].
     hold_in_plane_N_per_mm, hold_out_of_plane_N_per_mm : float
-        How stiffly magnets or clamps hold the loose plate in its place before the first tack; in the plane the skin
-        is held a hundred times as stiffly by the vehicle [N/mm].
+        How stiffly the plate is held besides, for good; in the plane the skin is held a hundred times as stiffly by
+        the vehicle [N/mm].
     pitch_weight, closing_weight : float
         Share of the pitch change, and of the closing beyond half the gap, in the score; flatness counts one [1].
     """
@@ -220,6 +223,7 @@ class OrderOptions:
     steps_shape: bool = True
     tacks_first: bool = True
     extra_places: int = 6
+    flush_N_per_mm: float = 1000.0
     hold_in_plane_N_per_mm: float = 100.0
     hold_out_of_plane_N_per_mm: float = 1.0
     pitch_weight: float = 0.5
