@@ -10,17 +10,13 @@ from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.tables.band import Band
-from cutplan.tables.efficiency import deposition_efficiency
-from cutplan.tables.heat_limits import HEAT_LIMITS
-from cutplan.tables.steel import CARBON_STEEL, Grade, grade
-from cutplan.tables.weld_sources import source_text
+from cutplan.tables.steel import Grade, grade
 from cutplan.welding.along import backward, piece, place
 from cutplan.welding.buckling import buckling
 from cutplan.welding.carbon import weldability
-from cutplan.welding.cooling import cooling
+from cutplan.welding.consumption import consumption, runs_and_section
 from cutplan.welding.free_bead import FreeBead, free_bead
 from cutplan.welding.joint import WeldJoint, weld_joint
-from cutplan.welding.metal import deposited_area_mm2, mass_kg, runs_needed, wire_kg
 from cutplan.welding.order import (
     RULE_NAME,
     Ordered,
@@ -31,18 +27,16 @@ from cutplan.welding.order import (
     shape_after,
     turns_of,
 )
-from cutplan.welding.peak import keep_away_mm
-from cutplan.welding.reach import Reach, plan_reach
+from cutplan.welding.reach import plan_reach
 from cutplan.welding.restraint import insert_restraint
-from cutplan.welding.result import BeadKind, KeepAway, OrderFigure, PlacedBead, WeldPlan
+from cutplan.welding.result import BeadKind, OrderFigure, PlacedBead, WeldPlan
 from cutplan.welding.settings import Settings, settings_for
 from cutplan.welding.stitches import split_joint
 from cutplan.welding.tacks import plan_tacks
 from cutplan.welding.timing import Turn, heat_room, hot_beads, order_starts
 from cutplan.welding.wait import Start
+from cutplan.welding.warmth import cooling_band, keep_away
 
-#: Gas runs on before and after each arc [s] (common practice).
-GAS_PER_START_S = 2.0
 #: Above this the plate's own temperature is worth a note [degC]: the lowest of the heat limits.
 INSERT_WARM_C = 80.0
 
@@ -81,7 +75,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
     box = job.plate.outline.box
     nearest_wall = min(walls.left_mm, walls.right_mm, walls.bottom_mm, walls.top_mm)
     beside = 0.5 * min(box.width, box.height) * job.plate.thickness_mm + nearest_wall * job.skin.thickness_mm
-    runs, laid = _runs(joint, settings)
+    runs, laid = runs_and_section(joint, settings)
     weaker = min(plate_steel.yield_N_per_mm2, skin_steel.yield_N_per_mm2)
     measured = (shop or Shop()).weld(job.welding.process, thin)
     bead = free_bead(joint, settings, beside, weaker, measured, runs)
@@ -142,14 +136,14 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
     if restraint.at_yield and joint.closed and not any(f.code == "weld-at-yield" for f in findings):
         findings.append(Finding("weld-at-yield", "note", restraint.statement, "plate.outline"))
 
-    metal, wire, gas, arc_time = _consumption(joint, settings, placed, runs, laid)
+    used = consumption(joint, settings, placed, runs, laid)
     steels = {s.name: s for s in (plate_steel, skin_steel)}
     heat = settings.heat_input_J_per_mm
-    time, regime = _cooling(job, joint, heat)
+    time, regime = cooling_band(job, joint, heat)
     return WeldPlan(
-        joint=joint, length_mm=joint.length_mm, settings=settings, runs=runs, metal_kg=metal, wire_kg=wire, gas_l=gas,
-        arc_time_s=arc_time, total_time_s=starts[-1].end_s, heat_input_J_per_mm=heat, t85_s=time, cooling_regime=regime,
-        keep_away=_keep_away(job, joint, heat, reach),
+        joint=joint, length_mm=joint.length_mm, settings=settings, runs=runs, metal_kg=used.metal_kg,
+        wire_kg=used.wire_kg, gas_l=used.gas_l, arc_time_s=used.arc_time_s, total_time_s=starts[-1].end_s,
+        heat_input_J_per_mm=heat, t85_s=time, cooling_regime=regime, keep_away=keep_away(job, joint, heat, reach),
         weldability=tuple(weldability(s, joint.thick_mm, heat.mid / 1000.0) for s in steels.values()),
         shrink_mm=bead.shrink_mm, tendon_N=bead.tendon.force_N, angle_deg=bead.angle_rad.times(degrees(1.0), "deg"),
         restraint=restraint, buckling=buckle, interpass_C=job.welding.interpass_C, tack_length_mm=tacks.length_mm,
@@ -236,79 +230,6 @@ def _orders(
             timing[-1].end_s,
         ))
     return tuple(figures)
-
-
-def _runs(joint: WeldJoint, settings: Settings) -> tuple[int, float]:
-    """Runs on the joint and the section that one of them lays down [mm2]."""
-    if settings.feed_mm_per_s is None:
-        return settings.runs, joint.section_mm2 / settings.runs
-    deposition = deposition_efficiency(settings.process)
-    laid = deposited_area_mm2(
-        settings.wire_mm, settings.feed_mm_per_s, settings.speed_mm_per_s.mid, deposition.mid
-    )
-    return runs_needed(joint.section_mm2, laid, settings.runs), laid
-
-
-def _consumption(
-    joint: WeldJoint, settings: Settings, placed: tuple[PlacedBead, ...], runs: int, laid_mm2: float
-) -> tuple[float, Band, Band, float]:
-    """Weld metal [kg], wire [kg], gas [l] and arc time [s], plug welds included."""
-    deposition = deposition_efficiency(settings.process)
-    density = CARBON_STEEL.density_kg_per_mm3
-    plug_mm3 = sum(p.volume_mm3 for p in joint.plugs)
-    metal = mass_kg(joint.section_mm2, joint.length_mm, density) + plug_mm3 * density
-    speed = settings.speed_mm_per_s
-    welded = sum(b.length_mm for b in placed)
-    arc_time = runs * welded / speed.mid + plug_mm3 / (laid_mm2 * speed.mid)
-    fed = 0.0
-    if settings.feed_mm_per_s is not None:
-        fed = 0.25 * pi * settings.wire_mm**2 * settings.feed_mm_per_s * arc_time * density
-    least, most = wire_kg(metal, deposition.high), wire_kg(metal, deposition.low)
-    middle = wire_kg(metal, deposition.mid)
-    wire = Band(
-        least, middle, max(most, fed), "kg",
-        "section over deposition efficiency; high: what the feed speed delivers in the arc time",
-    )
-    starts = len(placed) + len(joint.plugs)
-    flow = settings.gas_l_per_min / 60.0
-    gas = Band(
-        flow * arc_time, flow * (arc_time + GAS_PER_START_S * starts),
-        flow * (1.3 * arc_time + 3.0 * GAS_PER_START_S * starts), "l",
-        source_text("gas-flow" if settings.process == "GMAW" else "tig-fillet"),
-    )
-    return metal, wire, gas, arc_time
-
-
-def _keep_away(job: Job, joint: WeldJoint, heat: Band, reach: Reach) -> tuple[KeepAway, ...]:
-    """Distances to keep: low for one bead, middle and high also for all beads together."""
-    ambient = job.welding.ambient_C
-    out = []
-    for limit in HEAT_LIMITS:
-        rise = limit.limit_C - ambient
-        if rise <= 5.0:
-            continue
-        one = [
-            keep_away_mm(limit.limit_C, q, thickness, ambient)
-            for q, thickness in ((heat.low, joint.flow_mm), (heat.mid, joint.flow_mm), (heat.high, joint.thin_mm))
-        ]
-        hotter = heat.high / heat.mid * joint.flow_mm / joint.thin_mm
-        middle = max(one[1], reach.distance_mm(rise))
-        distance = Band(
-            one[0], middle, max(one[2], middle, reach.distance_mm(rise / hotter)), "mm",
-            "low: thin-plate peak of one bead; middle: also all beads of the plan; high: the same in the thinner part "
-            "with the hottest settings",
-        )
-        out.append(KeepAway(limit.thing, limit.limit_C, distance, limit.consequence, source_text(limit.source)))
-    return tuple(out)
-
-
-def _cooling(job: Job, joint: WeldJoint, heat: Band) -> tuple[Band, str]:
-    kind, start = ("lap" if joint.leg_mm > 0.0 else "butt"), job.welding.ambient_C
-    low = cooling(heat.low / 1000.0, joint.flow_mm, start, kind)
-    mid = cooling(heat.mid / 1000.0, joint.flow_mm, start, kind)
-    high = cooling(heat.high / 1000.0, joint.thin_mm, start, kind)
-    values = sorted((low.low_s, mid.t85_s, high.high_s))
-    return Band(values[0], mid.t85_s, values[2], "s", source_text("en-1011-2-t85")), mid.regime
 
 
 def _coupon_words(shop: Shop | None, bead: FreeBead, used: bool) -> str:

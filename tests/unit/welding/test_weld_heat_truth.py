@@ -16,10 +16,11 @@ from cutplan.geometry.contour import rectangle
 from cutplan.pattern.joint import Span
 from cutplan.pattern.wishes import Welding
 from cutplan.welding.along import nodes
+from cutplan.welding.heat_kernels import SURFACE_W_PER_M2K
 from cutplan.welding.settings import settings_for
 from cutplan.welding.tacks import sequence_by_rule
 from cutplan.welding.timing import Turn, order_starts
-from cutplan.welding.wait import SURFACE_W_PER_M2K, HeatRoom
+from cutplan.welding.wait import HeatRoom
 
 Floats = NDArray[np.float64]
 CELL, MARGIN, SHEET, BEAD = 4.0, 120.0, 3.0, 40.0
