@@ -147,6 +147,7 @@ def corner_nodes(waste: Waste, thickness_mm: float, run_out_mm: float, wanted_mm
     """
     path, largest = waste.path, max(LARGEST_CORNER_MM, wanted_mm or 0.0)
     default = wanted_mm or 2.0 * corner_radius_mm(thickness_mm)
+    span = min(path.box.width, path.box.height)
     nodes: list[Node] = []
     taken: list[Drill] = []
     for at, turn, radius, room, i in _corners(path):
@@ -157,8 +158,8 @@ def corner_nodes(waste: Waste, thickness_mm: float, run_out_mm: float, wanted_mm
                 continue  # too large to drill: sawn
             rounded = radius > 0.0 and 2.0 * net >= 4.0
             fits = 2.0 * net if rounded else default
-            if not rounded:
-                fits = max(4.0, min(fits, 0.5 * room))
+            # in a small opening the holes must leave a piece worth lifting out
+            fits = max(4.0, min(fits, 0.4 * span)) if rounded else max(4.0, min(fits, 0.5 * room))
             sizes = drill_sizes(min(fits, wanted_mm) if wanted_mm and rounded else fits)
             reason = "corner radius" if rounded else "limits cracking; square corner filed out afterwards"
             node = node_for(waste, at, corner, sizes, taken, "corner", reason)
@@ -186,7 +187,7 @@ def _corners(path: Contour) -> list[tuple[float, float, float, float, int]]:
         if isinstance(s, Arc) and s.sweep > 0.0 and not s.is_circle and n > 1:
             before, after = segments[i - 1], segments[(i + 1) % n]
             if not isinstance(before, Arc) and not isinstance(after, Arc):
-                found.append((along[i] + 0.5 * s.length, min(s.sweep, pi), s.radius, before.length, i))
+                found.append((along[i] + 0.5 * s.length, min(s.sweep, pi), s.radius, min(before.length, after.length), i))
     return found
 
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 Chord = tuple[Point, Point]
 
 #: What a bad place costs, in millimetres of extra cut that it is worth to avoid it.
-_NEAR_CORNER_MM = 250.0
+_NEAR_CORNER_MM = 100.0
 #: The same for each millimetre of a rib that runs under the cut.
 _ON_RIB = 5.0
 #: A cut nearer to the border than this runs beside it [mm].
@@ -50,12 +50,12 @@ def place_costs(poly: Polygon, limits: Limits, axis: int, places: np.ndarray, ch
 
 
 def along_border(poly: Polygon, axis: int, places: np.ndarray, chords: list[list[Chord]]) -> np.ndarray:
-    """Return what it is worth to avoid cuts beside the border: three times the length that lies near it [mm]."""
+    """Return what it is worth to avoid cuts beside the border: as much as lies near it [mm]."""
     inner = poly.buffer(-_BORDER_MM, quad_segs=4)
     deep = chords_at(inner, axis, places, poly.bounds)
     near = np.array([sum(a.distance(b) for a, b in c) - sum(a.distance(b) for a, b in d) - 4.0 * _BORDER_MM * len(c)
                      for c, d in zip(chords, deep, strict=True)])
-    worth: np.ndarray = 3.0 * np.maximum(near, 0.0)
+    worth: np.ndarray = np.maximum(near, 0.0)
     return worth
 
 

@@ -26,9 +26,9 @@ _PLACES = 160
 #: What each cut costs besides its length [mm].
 _PER_CUT_MM = 4.0
 #: Least extent of a section [mm], unless the piece itself is smaller.
-LEAST_MM = 25.0
+LEAST_MM = 12.0
 #: Least area of a section [mm2], unless the piece itself is small.
-LEAST_MM2 = 1500.0
+LEAST_MM2 = 500.0
 
 
 def as_polygon(shape: Geometry) -> Polygon:

@@ -64,5 +64,5 @@ def test_two_hundred_random_openings(block: int) -> None:
         check(job, plan)
         ratios.append(plan.ratio)
     # the aim is 1.15; shapes a hair longer than the limit need a whole cut where the bound sees a hair
-    assert sorted(ratios)[int(0.95 * len(ratios))] <= 1.15
-    assert max(ratios) <= 1.25
+    assert sum(r > 1.15 for r in ratios) <= 1
+    assert max(ratios) <= 1.3
