@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import sqrt
+from math import ceil, sqrt
 
 from cutplan.cutting.plan import plan_cut
 from cutplan.cutting.result import CutPlan
@@ -23,10 +23,8 @@ from cutplan.pattern.wishes import CutProcess, Cutting
 from cutplan.tables.holes import TABLE_PROCESSES, lead_rule
 from cutplan.tables.kerf import kerf_band
 
-#: Outside of the trial piece [mm].
-OUTSIDE_MM = 100.0
-#: Length of a slot [mm].
-SLOT_LENGTH_MM = 40.0
+#: Least outside of the trial piece [mm], least length of a slot [mm] and least metal beside it [mm].
+OUTSIDE_MM, SLOT_LENGTH_MM, MARGIN_MM = 100.0, 40.0, 10.0
 #: Scale error that a table is thought to have [1]: 0.05 mm on 100 mm (our own choice).
 TABLE_SCALE = 0.0005
 #: Names of the readings: outside and slot width along each axis.
@@ -63,6 +61,18 @@ def slot_width_mm(process: str, thickness_mm: float) -> float:
     return float(max(10.0, round(2.0 * rule.clear_mm(thickness_mm, kerf) + 2.0 * kerf + 1.0)))
 
 
+def outside_mm(process: str, thickness_mm: float) -> float:
+    """Return the drawn outside of the square [mm]: 100, or as many tens more as two slots with their webs need."""
+    return max(OUTSIDE_MM, 10.0 * ceil(_layout(process, thickness_mm)[2] / 10.0))
+
+
+def _layout(process: str, thickness_mm: float) -> tuple[float, float, float]:
+    """Slot length, metal beside the slots and least outside [mm]."""
+    width = slot_width_mm(process, thickness_mm)
+    length, margin = max(SLOT_LENGTH_MM, 2.0 * width), max(MARGIN_MM, 2.0 * thickness_mm)
+    return length, margin, max(width + length + 3.0 * margin, length + 2.0 * margin)
+
+
 def kerf_coupon(process: CutProcess, thickness_mm: float, shop: Shop | None = None) -> KerfCoupon:
     """Return the trial piece for a process and thickness.
 
@@ -85,12 +95,14 @@ def kerf_coupon(process: CutProcess, thickness_mm: float, shop: Shop | None = No
             f"a {process} is led by hand: no trial piece tells its kerf", "--process",
             "measure the width of a cut with a feeler gauge and write it into the job file",
         )
-    width = slot_width_mm(process, thickness_mm)
+    width, outside = slot_width_mm(process, thickness_mm), outside_mm(process, thickness_mm)
+    length, _, _ = _layout(process, thickness_mm)
+    margin = (outside - width - length) / 3.0
     # a slot along y is measured along x, and the other way round
-    slot_x = rectangle(20.0, 0.5 * (OUTSIDE_MM - SLOT_LENGTH_MM), width, SLOT_LENGTH_MM)
-    slot_y = rectangle(50.0, 0.5 * (OUTSIDE_MM - width), SLOT_LENGTH_MM, width)
+    slot_x = rectangle(margin, 0.5 * (outside - length), width, length)
+    slot_y = rectangle(2.0 * margin + width, 0.5 * (outside - width), length, width)
     plate = Plate(
-        rectangle(0.0, 0.0, OUTSIDE_MM, OUTSIDE_MM),
+        rectangle(0.0, 0.0, outside, outside),
         (Hole("X", slot_x.reversed(), cut=True), Hole("Y", slot_y.reversed(), cut=True)),
         thickness_mm,
     )
@@ -98,10 +110,10 @@ def kerf_coupon(process: CutProcess, thickness_mm: float, shop: Shop | None = No
         f"kerf trial piece, {process}, {thickness_mm:g} mm", plate,
         cutting=Cutting(process=process, reference_square=False),
     )
-    nominal = {"outside_x": OUTSIDE_MM, "outside_y": OUTSIDE_MM, "slot_x": width, "slot_y": width}
+    nominal = {"outside_x": outside, "outside_y": outside, "slot_x": width, "slot_y": width}
     measure = (
-        f"outside_x: width of the square, left to right (drawn {OUTSIDE_MM:g} mm), at mid thickness",
-        f"outside_y: height of the square, bottom to top (drawn {OUTSIDE_MM:g} mm)",
+        f"outside_x: width of the square, left to right (drawn {outside:g} mm), at mid thickness",
+        f"outside_y: height of the square, bottom to top (drawn {outside:g} mm)",
         f"slot_x: width of the upright slot, left to right (drawn {width:g} mm), away from its start",
         f"slot_y: width of the lying slot, bottom to top (drawn {width:g} mm)",
         "cut it with the table's own kerf compensation OFF; break off slag before measuring",
@@ -142,8 +154,8 @@ def learn_kerf(
         raise JobError(f"there is no reading {unknown[0]!r}", "--measured", "use " + ", ".join(READINGS))
     if not reading_mm > 0.0:
         raise JobError("the reading error must be above zero", "--reading", "a caliper reads to about 0.05 mm")
-    width = slot_width_mm(process, thickness_mm)
-    results = {axis: _axis(axis, readings_mm, width, reading_mm) for axis in ("x", "y")}
+    width, outside = slot_width_mm(process, thickness_mm), outside_mm(process, thickness_mm)
+    results = {axis: _axis(axis, readings_mm, outside, width, reading_mm) for axis in ("x", "y")}
     findings: list[Finding] = []
     for axis, (k, s, error) in results.items():
         if not 0.0 < k < 0.5 * width:
@@ -151,7 +163,7 @@ def learn_kerf(
                 f"the readings along {axis} give a kerf of {k:.2f} mm, which cannot be", "--measured",
                 "check that the piece was cut with the table's compensation off, and the readings' units",
             )
-        if abs(s) > 3.0 * max(TABLE_SCALE, error / OUTSIDE_MM):
+        if abs(s) > 3.0 * max(TABLE_SCALE, error / outside):
             findings.append(Finding(
                 "table-scale", "warning", f"along {axis} the table seems to run {100.0 * s:+.2f} % off its scale",
                 fix="check belt or screw against a long rule; the kerf is already freed from it",
@@ -169,13 +181,13 @@ def learn_kerf(
 
 
 def _axis(
-    axis: str, readings_mm: Mapping[str, float], width_mm: float, reading_mm: float
+    axis: str, readings_mm: Mapping[str, float], outside_mm: float, width_mm: float, reading_mm: float
 ) -> tuple[float, float, float]:
     """Return kerf [mm], scale error [1] and standard error of the kerf [mm] of one axis, by normal equations."""
     rows: list[tuple[float, float, float]] = []  # sign of k, nominal, reading less nominal
     outside, slot = readings_mm.get(f"outside_{axis}"), readings_mm.get(f"slot_{axis}")
     if outside is not None:
-        rows.append((-1.0, OUTSIDE_MM, outside - OUTSIDE_MM))
+        rows.append((-1.0, outside_mm, outside - outside_mm))
     if slot is not None:
         rows.append((1.0, width_mm, slot - width_mm))
     if not rows:

@@ -72,6 +72,8 @@ def _why_not_cut(job: Job, hole: Hole, kerf_mm: float) -> str:
     if hole.purpose == "bolt" and size is not None:
         harder = "; the cut edge is hard and its root cracks first" if process in _HARDENING else ""
         return f"bolt holes in a structural part are drilled{harder}"
+    if hole.purpose == "locating" and size is not None and process in ("air plasma", "oxyfuel"):
+        return f"a pin needs a truer hole than {process} cuts"
     least = lead_rule(process).least_hole_mm(thickness_mm, kerf_mm)
     if size is not None and size < least - 1e-9:
         return f"{process} cuts no clean hole below {least:.1f} mm in {thickness_mm:g} mm plate (from memory)"

@@ -9,6 +9,7 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.tables.band import Band
 from cutplan.tables.holes import HAND_PROCESSES
+from cutplan.tables.iso9013 import SCOPE_MM
 from cutplan.tables.kerf import kerf_band, plasma_current_A, rated_current_A
 
 #: Spread taken for a kerf stated in the job without a measurement [mm] (our own choice).
@@ -94,6 +95,14 @@ def choose_kerf(job: Job, shop: Shop) -> tuple[Kerf, tuple[Finding, ...]]:
 
 def _current_findings(job: Job) -> tuple[Finding, ...]:
     cutting, thickness_mm = job.cutting, job.plate.thickness_mm
+    low, high = SCOPE_MM.get(cutting.process, (0.0, float("inf")))
+    if not low <= thickness_mm <= high:
+        return (Finding(
+            "thickness-unusual", "warning",
+            f"{cutting.process} is used from {low:g} to {high:g} mm (scope of ISO 9013); "
+            f"this plate has {thickness_mm:g} mm",
+            where="plate.thickness", fix="choose another process, or try it on scrap first",
+        ),)
     if cutting.process != "air plasma":
         return ()
     rated = rated_current_A(thickness_mm)

@@ -120,7 +120,8 @@ class _Work:
         found = torch_line(name, hole.contour, self._offset_kerf_mm, inner=True, join=self._join)
         self.findings.extend(found.findings)
         if found.line is None:
-            return [], "it is narrower than the kerf"
+            narrow = any(f.code == "slot-narrower-than-kerf" for f in found.findings)
+            return [], "it is narrower than the kerf" if narrow else "no torch line was found"
         if self._setting is None:
             return [_hand_path(hole.name, found.line, inner=True)], ""
         forced = hole.cut is True

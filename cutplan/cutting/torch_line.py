@@ -8,6 +8,7 @@ from math import acos, pi, sin
 import numpy as np
 
 from cutplan.cutting.tidy import without_short_segments
+from cutplan.errors import GeometryError
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.offset import OffsetResult, offset_region
@@ -66,7 +67,12 @@ def torch_line(name: str, edge: Contour, kerf_mm: float, *, inner: bool, join: J
     if half <= JOIN_MM:
         line, moved_mm = without_short_segments(solid.outer)
         return TorchLine(line, _moved_finding(name, moved_mm))
-    result = offset_region(solid, -half if inner else half, join)
+    try:
+        result = offset_region(solid, -half if inner else half, join)
+    except GeometryError as error:
+        return TorchLine(None, (Finding(
+            "path-not-found", "error", f"no torch line was found for {name}: {error.message}", _where(edge), error.hint,
+        ),))
     findings: list[Finding] = []
     if not result.regions:
         return TorchLine(None, (_closed(name, edge, kerf_mm),))

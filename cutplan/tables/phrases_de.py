@@ -306,4 +306,9 @@ PHRASES: dict[str, str] = {
     "use more current, or another process": "mehr Strom oder ein anderes Verfahren nehmen",
     "saw or file the narrow end, or widen it": "das schmale Ende sägen oder feilen oder es weiten",
     "{a} more places break the same rule of {b}": "{a} weitere Stellen verletzen dieselbe Regel ({b})",
+    "a pin needs a truer hole than {a} cuts": "ein Stift braucht ein genaueres Loch, als {a} es schneidet",
+    "no torch line was found": "keine Brennerbahn gefunden",
+    "no torch line was found for {a}: {b}": "keine Brennerbahn gefunden für {a}: {b}",
+    "{a} is used from {b} to {c} mm (scope of ISO 9013); this plate has {d} mm": "{a} wird von {b} bis {c} mm benutzt (Geltungsbereich ISO 9013); dieses Blech hat {d} mm",
+    "choose another process, or try it on scrap first": "anderes Verfahren wählen oder erst an Abfall versuchen",
 }

@@ -82,3 +82,12 @@ def test_a_shaped_hole_that_is_marked_says_how_to_make_it() -> None:
     hole = Hole("A", rectangle(50.0, 50.0, 30.0, 12.0).reversed(), cut=False)
     _, drilled, _ = choose_holes(job_of((hole,)), 1.5)
     assert "start hole" in drilled[0].how and drilled[0].diameter_mm < 12.0
+
+
+@pytest.mark.parametrize(
+    ("process", "cut_it"), [("air plasma", False), ("oxyfuel", False), ("laser", True), ("waterjet", True)]
+)
+def test_holes_for_pins_are_drilled_where_the_cut_is_too_rough(process: str, cut_it: bool) -> None:
+    hole = round_hole("P", 100.0, 100.0, 20.0, purpose="locating")
+    cut, drilled, _ = choose_holes(job_of((hole,), process=process), 1.0)
+    assert (names(cut), names(drilled)) == ((["P"], []) if cut_it else ([], ["P"]))

@@ -71,3 +71,11 @@ def test_too_little_current_is_told() -> None:
 def test_beyond_the_list_of_currents_is_told() -> None:
     _, findings = choose_kerf(job_of(thickness_mm=30.0), Shop())
     assert "thickness-beyond-list" in codes(findings)
+
+
+@pytest.mark.parametrize(("process", "thickness", "told"), [("oxyfuel", 2.0, True), ("oxyfuel", 5.0, False),
+                                                            ("laser", 40.0, True), ("hacksaw", 1.0, False)])
+def test_thickness_unusual_for_the_process_is_told(process: str, thickness: float, told: bool) -> None:
+    # published: scope of ISO 9013
+    _, findings = choose_kerf(job_of(process=process, thickness_mm=thickness, kerf_mm=1.0), Shop())
+    assert ("thickness-unusual" in codes(findings)) == told

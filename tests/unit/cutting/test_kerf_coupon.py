@@ -1,6 +1,6 @@
 import pytest
 
-from cutplan.cutting.coupon import OUTSIDE_MM, kerf_coupon, learn_kerf, slot_width_mm
+from cutplan.cutting.coupon import OUTSIDE_MM, kerf_coupon, learn_kerf, outside_mm, slot_width_mm
 from cutplan.errors import JobError
 from cutplan.findings import errors
 
@@ -15,13 +15,15 @@ def made(kx: float, ky: float, scale_x: float = 1.0, scale_y: float = 1.0) -> di
 
 
 @pytest.mark.parametrize("process", ["air plasma", "laser", "waterjet", "oxyfuel"])
-@pytest.mark.parametrize("thickness", [2.0, 5.0, 10.0])
+@pytest.mark.parametrize("thickness", [2.0, 5.0, 10.0, 25.0])
 def test_the_piece_can_be_cut_and_its_torch_runs_on_the_net_line(process, thickness: float) -> None:
     coupon = kerf_coupon(process, thickness)
     assert errors(coupon.plan.findings) == () and not coupon.plan.compensated
     assert [p.name for p in coupon.plan.paths][-1] == "outline" and len(coupon.plan.paths) == 3
     outline = coupon.plan.paths[-1].contour
-    assert outline.box.width == pytest.approx(OUTSIDE_MM) and outline.area == pytest.approx(OUTSIDE_MM**2)
+    side = outside_mm(process, thickness)
+    assert outline.box.width == pytest.approx(side) and outline.area == pytest.approx(side**2)
+    assert side == OUTSIDE_MM if thickness <= 5.0 else side >= OUTSIDE_MM
     assert set(coupon.nominal_mm) == {"outside_x", "outside_y", "slot_x", "slot_y"}
 
 

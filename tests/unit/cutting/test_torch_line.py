@@ -3,6 +3,7 @@ from math import pi, sqrt
 import pytest
 
 from cutplan.cutting.torch_line import inside_corners, torch_line
+from cutplan.errors import GeometryError
 from cutplan.geometry.contour import circle_contour, polygon, rectangle
 from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
@@ -105,3 +106,13 @@ def test_a_wedge_deeper_than_the_kerf_reaches_is_told() -> None:
     assert finding.code == "wedge-not-reached" and "50.0, 30.0" in finding.where
     # exact: k/2 (1 / sin(half angle) - 1), half angle atan(4 / 30)
     assert f"{0.75 * (sqrt(4.0**2 + 30.0**2) / 4.0 - 1.0):.2f} mm of metal" in finding.message
+
+
+def test_an_offset_that_does_not_close_is_an_error_finding(monkeypatch: pytest.MonkeyPatch) -> None:
+    def fails(*_: object) -> None:
+        raise GeometryError("the offset by 0.75 mm does not close")
+
+    monkeypatch.setattr("cutplan.cutting.torch_line.offset_region", fails)
+    found = torch_line("outline", rectangle(0.0, 0.0, 50.0, 30.0), 1.5, inner=False)
+    assert found.line is None and found.findings[0].code == "path-not-found"
+    assert found.findings[0].severity == "error" and "does not close" in found.findings[0].message
