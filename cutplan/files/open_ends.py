@@ -182,7 +182,7 @@ def _branch_finding(branching: Branching, repair: bool) -> Finding:
         return Finding(
             "contours-touch",
             "warning",
-            "outlines touch in a point: no material is left between them",
+            "outlines touch in a point or share an edge: no material is left between them",
             where,
             "check the distance meant",
         )

@@ -21,11 +21,14 @@ def without_repeats(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]
         return strokes, []
     marks = np.array([_mark(s) for s in strokes])
     gone = np.zeros(len(strokes), dtype=bool)
+    copies = np.array([s.copies for s in strokes], dtype=np.int64)
     low = marks.min(axis=0)
     for shift in (0.0, 0.5):
         cells = np.floor((marks - low) / SAME_MM + shift).astype(np.int64)
         alive = np.flatnonzero(~gone)
-        _, first = np.unique(cells[alive], axis=0, return_index=True)
+        _, first, owner = np.unique(cells[alive], axis=0, return_index=True, return_inverse=True)
+        together = np.bincount(owner.reshape(-1), weights=copies[alive]).astype(np.int64)
+        copies[alive[first]] = together
         again = np.ones(len(alive), dtype=bool)
         again[first] = False
         gone[alive[again]] = True
@@ -39,7 +42,12 @@ def without_repeats(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]
         example.where,
         "the repeated ones were left out",
     )
-    return [s for s, g in zip(strokes, gone.tolist(), strict=True) if not g], [finding]
+    kept = [
+        s if n == s.copies else replace(s, copies=n)
+        for s, g, n in zip(strokes, gone.tolist(), copies.tolist(), strict=True)
+        if not g
+    ]
+    return kept, [finding]
 
 
 def _mark(s: Stroke) -> tuple[float, float, float, float, float, float, float]:

@@ -17,7 +17,10 @@ NOTHING_MM = 1e-7
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """Lines and arcs through points (n, 2) [mm] with the bulge from each to the next; a full circle is kept as such."""
+    """Lines and arcs through points (n, 2) [mm] with the bulge from each to the next; a full circle is kept as such.
+
+    ``copies`` tells how often it was drawn.
+    """
 
     xy: Floats
     bulge: Floats
@@ -26,6 +29,7 @@ class Stroke:
     filled: bool = False
     circle: tuple[float, float, float] | None = None
     fitted: bool = False
+    copies: int = 1
 
     @property
     def gap(self) -> float:

@@ -47,7 +47,7 @@ def exploded(strokes: list[Stroke]) -> list[Stroke]:
             out.append(s)
             continue
         for i in range(len(s.bulge)):
-            out.append(Stroke(s.xy[i : i + 2], s.bulge[i : i + 1], s.where, s.layer, False, None, s.fitted))
+            out.append(Stroke(s.xy[i : i + 2], s.bulge[i : i + 1], s.where, s.layer, False, None, s.fitted, s.copies))
     return out
 
 
@@ -87,9 +87,14 @@ def _peel(
     touch = all(d % 2 == 0 for d in degree.values())
     stubs = sum(1 for d in degree.values() if d == 1)
     box = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
-    out.branches.append(Branching(tuple(places), box, strokes[0].where, touch, stubs))
     edges = nodes.tolist()
     alive = _pruned(list(range(len(strokes))), edges)
+    shared = _side_by_side(alive, strokes, edges) if not touch and len(alive) == len(strokes) else []
+    touch = touch or bool(shared)
+    out.branches.append(Branching(tuple(places), box, strokes[0].where, touch, stubs))
+    if shared:
+        out.loops += [_loop(cycle, strokes) for cycle in shared]
+        return
     cut = sorted(set(range(len(strokes))) - set(alive))
     out.chains += [_chain(strokes[i]) for i in cut]
     work = 0
@@ -136,8 +141,36 @@ def _self_loop(members: set[int], edges: list[list[int]]) -> bool:
     return edges[i][0] == edges[i][1]
 
 
-def _outer(alive: list[int], strokes: list[Stroke], edges: list[list[int]]) -> list[list[tuple[int, bool]]]:
-    """Return the outer boundary of one connected tangle as simple cycles of (edge, backwards)."""
+def _side_by_side(alive: list[int], strokes: list[Stroke], edges: list[list[int]]) -> list[list[tuple[int, bool]]]:
+    """Return the cells of a tangle of parts drawn side by side: every edge between two cells was drawn twice."""
+    if not any(strokes[i].copies > 1 for i in alive) or len(alive) > _WORK // 10:
+        return []
+    after = _turns(alive, strokes, edges)
+    cell_of: dict[tuple[int, bool], int] = {}
+    cells: list[list[tuple[int, bool]]] = []
+    for start in after:
+        if start in cell_of:
+            continue
+        way = [start]
+        step = after[start]
+        while step != start:
+            way.append(step)
+            step = after[step]
+        # with the next way counter-clockwise taken at each node, cells run clockwise and the outside counter-clockwise
+        inner = _loop(way, strokes).signed_area < 0.0
+        for step in way:
+            cell_of[step] = len(cells) if inner else -1
+        if inner:
+            cells.append(way)
+    for i in alive:
+        left, right = cell_of[(i, False)], cell_of[(i, True)]
+        if (left >= 0 and right >= 0) != (strokes[i].copies == 2) or left == right:
+            return []
+    return cells
+
+
+def _turns(alive: list[int], strokes: list[Stroke], edges: list[list[int]]) -> dict[tuple[int, bool], tuple[int, bool]]:
+    """Return for each way along an edge the way that follows it around the same side."""
     fans: dict[int, list[tuple[float, int, bool]]] = {}
     for i in alive:
         for backwards in (False, True):
@@ -151,6 +184,12 @@ def _outer(alive: list[int], strokes: list[Stroke], edges: list[list[int]]) -> l
             # arriving against this way out, leave by the next way counter-clockwise: the outer side stays on the right
             _, j, leave = fan[(k + 1) % len(fan)]
             after[(i, not backwards)] = (j, leave)
+    return after
+
+
+def _outer(alive: list[int], strokes: list[Stroke], edges: list[list[int]]) -> list[list[tuple[int, bool]]]:
+    """Return the outer boundary of one connected tangle as simple cycles of (edge, backwards)."""
+    after = _turns(alive, strokes, edges)
     lowest = min(alive, key=lambda i: (float(strokes[i].xy[:, 0].min()), i))
     best: list[tuple[int, bool]] = []
     best_area = 0.0

@@ -84,6 +84,12 @@ def test_branch_is_refused_with_its_place_and_resolved_by_repair(tmp_path: Path)
     assert mended.sound and mended.parts[0].region.outer.area == 5000.0  # exact: the outer boundary
 
 
+def test_parts_drawn_side_by_side_share_an_edge(tmp_path: Path) -> None:
+    drawing = read_drawing(save(tmp_path, dxf(box(0, 0, 100, 50), box(100, 0, 60, 50), box(0, 50, 100, 20))))
+    assert drawing.sound and "contours-touch" in codes(drawing, "warning")
+    assert [p.region.area for p in drawing.parts] == [5000.0, 3000.0, 2000.0]  # exact: each was drawn all around
+
+
 def test_outline_that_crosses_itself(tmp_path: Path) -> None:
     drawing = read_drawing(save(tmp_path, dxf(polyline([(0, 0), (10, 10), (10, 0), (0, 12)]))))
     found = next(f for f in drawing.findings if f.code == "self-crossing")
