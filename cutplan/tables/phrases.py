@@ -13,11 +13,22 @@ from importlib import import_module
 _FIRST = re.compile(r"^\\\{(\w+)\\\}")
 _FIELD = re.compile(r"\\\{(\w+)\\\}")
 
+_NAMES = re.compile(r"((?:[\w.+-]{1,14}, )*[\w.+-]{1,14}) and ([\w.+-]{1,14}(?: \([^()]{1,12}\))?)")
+_RANGE = re.compile(r"([\w.+-]{1,10}) to ([\w.+-]{1,10}(?: [\w/%°]{1,4})?)")
+
+
+@cache
+def phrases_of(lang: str) -> dict[str, str]:
+    """Return every pattern of a language with what stands for it."""
+    sentences: dict[str, str] = import_module(f"cutplan.tables.phrases_{lang}").PHRASES
+    findings: dict[str, str] = import_module(f"cutplan.tables.phrases_{lang}_findings").FINDINGS
+    return sentences | findings
+
 
 @cache
 def _patterns(lang: str) -> tuple[tuple[re.Pattern[str], str], ...]:
     """Patterns of a language, those with the most fixed letters first."""
-    phrases: dict[str, str] = import_module(f"cutplan.tables.phrases_{lang}").PHRASES
+    phrases = phrases_of(lang)
     ordered = sorted(phrases, key=lambda p: (-len(re.sub(r"\{\w+\}", "", p)), p))
     # a full stop at the end is taken off and put back, so that a sentence is known with and without it
     found = []
@@ -52,6 +63,16 @@ def translated(text: str, lang: str) -> str:
     return text
 
 
+def _joined(text: str, lang: str) -> str | None:
+    """A list of names or a range of numbers with its joining word in the language."""
+    words = import_module(f"cutplan.tables.phrases_{lang}")
+    found = _NAMES.fullmatch(text)
+    if found:
+        return f"{found[1]} {words.AND} {found[2]}"
+    found = _RANGE.fullmatch(text)
+    return f"{found[1]} {words.TO} {found[2]}" if found else None
+
+
 def _one(text: str, lang: str) -> str | None:
     stop = text[-1] if text[-1] in ".:" else ""
     bare = text.rstrip(".:") if stop else text
@@ -60,4 +81,4 @@ def _one(text: str, lang: str) -> str | None:
         if found:
             values = {k: translated(v, lang) for k, v in found.groupdict().items()}
             return says.format(**values) + stop
-    return None
+    return _joined(text, lang)
