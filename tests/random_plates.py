@@ -10,6 +10,7 @@ from cutplan.geometry.check import check_region
 from cutplan.geometry.contour import Contour, circle_contour, polyline, rectangle
 from cutplan.geometry.distance import contour_distance
 from cutplan.geometry.region import Region
+from cutplan.geometry.segment import Arc, Segment
 from cutplan.geometry.vector import Point
 
 Corner = tuple[float, float]
@@ -51,6 +52,32 @@ def tidy_plate(seed: int) -> Region:
             holes.append(hole)
     region = Region(outer, tuple(holes))
     return region.turned(rng.uniform(0.0, pi), Point(1.0, 2.0)) if rng.random() < 0.3 else region
+
+
+def rough_plate(seed: int) -> Region:
+    """Return a plate as drawings give it: coordinates rounded, sides split, some pieces a thousandth long."""
+    while True:
+        plate, rng = random_plate(seed), Random(seed)
+        digits = rng.choice([2, 3, 4, 6])
+        region = Region(_rough(plate.outer, rng, digits), tuple(_rough(h, rng, digits) for h in plate.holes))
+        if not errors(check_region(region)):
+            return region
+        seed += 1_000_000
+
+
+def _rough(contour: Contour, rng: Random, digits: int) -> Contour:
+    if contour.as_circle() and rng.random() < 0.5:
+        return contour
+    vertices: list[Vertex] = []
+    for s in contour.segments:
+        parts: list[Segment] = [s.part(0.0, 0.5), s.part(0.5, 1.0)] if isinstance(s, Arc) and s.is_circle else [s]
+        if rng.random() < 0.3:
+            cut = rng.choice([0.5, 0.1, 0.0007 / s.length, 0.003 / s.length])
+            parts = [q for p in parts for q in (p.part(0.0, min(cut, 0.9)), p.part(min(cut, 0.9), 1.0))]
+        for p in parts:
+            bulge = round(p.bulge, 6) if isinstance(p, Arc) else 0.0
+            vertices.append((round(p.start.x, digits), round(p.start.y, digits), bulge))
+    return polyline(vertices)
 
 
 def filleted(corners: list[Corner], radii: list[float]) -> list[Vertex]:

@@ -6,7 +6,7 @@ from functools import lru_cache
 from math import cos, pi, sin
 
 from hypothesis import strategies as st
-from random_plates import random_plate, tidy_plate
+from random_plates import random_plate, rough_plate, tidy_plate
 
 from cutplan.geometry.contour import Contour, circle_contour, polygon, rectangle
 from cutplan.geometry.region import Region
@@ -29,6 +29,11 @@ def plate_of(seed: int) -> Region:
 def plates() -> st.SearchStrategy[Region]:
     """Sound plates with fillets, bulged sides, notches and holes of several kinds."""
     return st.integers(0, 3000).map(plate_of)
+
+
+def rough_plates() -> st.SearchStrategy[Region]:
+    """Plates as drawings give them: rounded, split, with pieces a thousandth long."""
+    return st.integers(0, 3000).map(rough_plate)
 
 
 def tidy_plates() -> st.SearchStrategy[Region]:

@@ -16,6 +16,7 @@ from property.strategies import (
     distances_mm,
     motions,
     plates,
+    rough_plates,
     rounded_rectangles,
     tidy_plates,
 )
@@ -36,6 +37,12 @@ outward = st.floats(0.05, 20.0).map(lambda v: round(v, 3))
 @few
 @given(plates(), distances_mm)
 def test_every_place_lies_at_the_distance(plate: Region, d: float) -> None:
+    assert offset_error(plate, offset_region(plate, d).regions, d) <= OFFSET_MM
+
+
+@few
+@given(rough_plates(), distances_mm)
+def test_every_place_lies_at_the_distance_of_rough_drawings(plate: Region, d: float) -> None:
     assert offset_error(plate, offset_region(plate, d).regions, d) <= OFFSET_MM
 
 
