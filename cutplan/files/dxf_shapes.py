@@ -193,7 +193,8 @@ def _closing(xy: Floats, bulges: Floats, closed: bool) -> tuple[Run, ...]:
     """Return the run of a polyline, with the closing piece if it is closed; repeated points fall out later."""
     if len(xy) < 2:
         raise Unreadable("it has fewer than two points")
-    bulges = np.where(np.abs(bulges) > 1e6, 0.0, bulges)
+    # a bulge this small bends a metre by less than a millionth of a millimetre, one this large has no arc
+    bulges = np.where((np.abs(bulges) < 1e-9) | (np.abs(bulges) > 1e6), 0.0, bulges)
     if closed:
         return (Bulged(np.vstack([xy, xy[:1]]), bulges),)
     return (Bulged(xy, bulges[:-1]),)

@@ -63,6 +63,15 @@ def test_polyline_with_bulges_and_closing_bulge(tmp_path: Path) -> None:
     assert outer == pytest.approx(900.0 - (100.0 - pi * 25.0), rel=1e-12)  # exact: square less the rounded corner
 
 
+@pytest.mark.parametrize("bulge", [4e-320, -1e-17, 1e-12])
+def test_bulges_that_are_rounding_are_straight(tmp_path: Path, bulge: float) -> None:
+    part = read_drawing(save(tmp_path, dxf(polyline([(0, 0, bulge), (40, 0, 0), (40, 10, 0), (0, 10, bulge)])))).parts[
+        0
+    ]
+    assert part.region.area == 400.0  # exact
+    assert all(s.length in (10.0, 40.0) for s in part.region.outer.segments)
+
+
 def test_polyline_of_release_12_with_vertices(tmp_path: Path) -> None:
     corners = [(0, 0, 0), (40, 0, 1.0), (40, 10, 0), (0, 10, 1.0)]
     body = entity("POLYLINE", (66, 1), (70, 1))
