@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, hypot
+from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,22 +12,18 @@ from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import frame
 from cutplan.drawing.model import Item, Stroke, Text, line
 from cutplan.findings import Finding
-from cutplan.geometry.flatten import flatten_array
-from cutplan.geometry.segment import Line, circle
+from cutplan.geometry.segment import circle
 from cutplan.geometry.vector import Box, Point
 from cutplan.templates.content import stroke_points
-from cutplan.templates.labels import READ_MM, arrows, centre_cross, hole_label, label_block
-from cutplan.templates.layout import Layout, Seam, long_enough
-from cutplan.templates.pens import CROSS, FOLD, SLIT, TAPE, TRIM
-from cutplan.templates.registration import MARK_MM, Registration, mark_items
+from cutplan.templates.labels import READ_MM, arrows, hole_label, label_block
+from cutplan.templates.layout import Layout
+from cutplan.templates.pens import CROSS, TAPE
+from cutplan.templates.registration import Registration, mark_items
 from cutplan.templates.room import Room
-from cutplan.templates.slits import slits
+from cutplan.templates.seam_notes import block_band, fold_note, seam_notes
 from cutplan.templates.template import Template
 
 _Array = NDArray[np.float64]
-#: Templates longer than this get marks where they may be folded, or cut and joined again [mm].
-LONG_MM = 700.0
-_FOLD_EVERY_MM = 500.0
 #: Size of a zone for double-sided tape, and its distance from every line [mm].
 _TAPE_MM = (26.0, 11.0)
 _TAPE_CLEAR_MM = 6.0
@@ -57,11 +53,6 @@ class Decor:
     findings: tuple[Finding, ...]
 
 
-def aids(layout: Layout) -> tuple[Stroke, ...]:
-    """Return centre crosses, slits for the scissors and fold lines of a layout's templates."""
-    return tuple(s for p in layout.placed for s in _crosses_slits_folds(p.template, layout.seams))
-
-
 def decorate(
     layout: Layout, drawn: tuple[Stroke, ...], marks: tuple[Registration, ...], overlap_mm: float, prefix: str
 ) -> Decor:
@@ -72,7 +63,7 @@ def decorate(
     layout : Layout
         Templates on their sheets.
     drawn : tuple of Stroke
-        Crosses, slits and folds, from :func:`aids`.
+        Crosses, slits and folds, from :func:`cutplan.templates.aids.aids`.
     marks : tuple of Registration
         Registration marks of the seams.
     overlap_mm : float
@@ -89,11 +80,11 @@ def decorate(
     by_sheet: list[list[Item]] = [[] for _ in layout.sheets]
     for k, seam in enumerate(layout.seams):
         along = sorted(m.at.y if seam.upright else m.at.x for m in marks if m.seam == k)
-        _seam_notes(seam, along, layout, room, by_sheet)
+        seam_notes(seam, along, layout, room, by_sheet)
     for seam in layout.seams:
-        _block_band(seam, 0.5 * overlap_mm + 0.5, room)
+        block_band(seam, 0.5 * overlap_mm + 0.5, room)
     for stroke in [i for i in items if isinstance(i, Stroke) and i.tag == "fold"]:
-        items += _fold_note(stroke, room)
+        items += fold_note(stroke, room)
     diagonals: tuple[Diagonal, ...] = ()
     if len(layout.sheets) > 1:
         targets = _targets(layout, room, prefix)
@@ -133,63 +124,6 @@ def decorate(
     return Decor(tuple(items), tuple(tuple(b) for b in by_sheet), diagonals, tuple(findings))
 
 
-def _crosses_slits_folds(template: Template, seams: tuple[Seam, ...]) -> list[Stroke]:
-    items = [
-        centre_cross(s, free) for s, free in zip(template.spots, _free_round(template), strict=True) if s.cross
-    ]
-    edge = flatten_array(template.edge, 0.05)
-    items += [line(a, b, SLIT, "slit") for a, b in slits(template, edge)]
-    box = template.edge.box
-    long_x = box.width >= box.height
-    size = max(box.width, box.height)
-    if size <= LONG_MM or template.kind == "wrap":
-        return items
-    pieces = ceil(size / _FOLD_EVERY_MM)
-    start = box.xmin if long_x else box.ymin
-    for k in range(1, pieces):
-        at = _clear_of_spots(template, seams, start + size * k / pieces, long_x)
-        for low, high in _spans(edge, at, long_x):
-            a, b = (Point(at, low), Point(at, high)) if long_x else (Point(low, at), Point(high, at))
-            items.append(line(a, b, FOLD, "fold"))
-    return items
-
-
-def _free_round(template: Template) -> list[float]:
-    """Distance from each spot's centre to the edge of the nearest other hole [mm]."""
-    spots = template.spots
-    if len(spots) < 2:
-        return [1e9] * len(spots)
-    at = np.array([s.centre for s in spots])
-    radius = np.array([s.radius_mm if s.cross else -1e9 for s in spots])
-    free: list[float] = []
-    for k in range(len(spots)):
-        gap = np.hypot(at[:, 0] - at[k, 0], at[:, 1] - at[k, 1]) - radius
-        gap[k] = 1e9
-        free.append(float(gap.min()))
-    return free
-
-
-def _clear_of_spots(template: Template, seams: tuple[Seam, ...], at: float, along_x: bool) -> float:
-    """The place nearest to ``at`` within 80 mm that meets no hole, pad or seam."""
-    taken = [((s.centre.x if along_x else s.centre.y), max(s.clear_mm, s.radius_mm) + 1.0) for s in template.spots]
-    taken += [(s.at, 15.0) for s in seams if s.upright == along_x]
-    for step in range(81):
-        for place in (at + step, at - step):
-            if all(abs(place - c) > r for c, r in taken):
-                return place
-    return at
-
-
-def _spans(edge: _Array, at: float, along_x: bool) -> list[tuple[float, float]]:
-    """Where a straight line across the template lies inside its edge."""
-    x, y = (edge[:, 0], edge[:, 1]) if along_x else (edge[:, 1], edge[:, 0])
-    x1, y1 = np.roll(x, -1), np.roll(y, -1)
-    crossing = (x > at) != (x1 > at)
-    t = (at - x[crossing]) / (x1[crossing] - x[crossing])
-    meets = np.sort(y[crossing] + t * (y1[crossing] - y[crossing]))
-    return [(float(a), float(b)) for a, b in zip(meets[::2], meets[1::2], strict=False)]
-
-
 def _room(layout: Layout, strokes: list[Stroke], items: list[Item]) -> Room:
     """A raster with everything drawn so far, free only where a sheet prints."""
     whole = layout.sheets[0].printed
@@ -219,65 +153,6 @@ def _box(stroke: Stroke) -> Box:
     for s in stroke.segments[1:]:
         box = box.joined(s.box)
     return box
-
-
-def _block_band(seam: Seam, half_mm: float, room: Room) -> None:
-    """Keep texts off the overlap, so that each is printed whole and once."""
-    if seam.upright:
-        room.block(Box(seam.at - half_mm, seam.low - half_mm, seam.at + half_mm, seam.high + half_mm))
-    else:
-        room.block(Box(seam.low - half_mm, seam.at - half_mm, seam.high + half_mm, seam.at + half_mm))
-
-
-def _seam_notes(seam: Seam, marks: list[float], layout: Layout, room: Room, by_sheet: list[list[Item]]) -> None:
-    """Trim line on both sheets; what to do written on the trimmed strip of one and on the flap of the other."""
-    # the trim line is broken at the marks, which guide the scissors there
-    stops = [seam.low, *(v for m in marks for v in (m - MARK_MM, m + MARK_MM)), seam.high]
-    runs = tuple(Line(seam.point(a), seam.point(b)) for a, b in zip(stops[::2], stops[1::2], strict=True) if b > a)
-    for index in (seam.under, seam.over):
-        by_sheet[index].append(Stroke(runs, TRIM, tag="trim"))
-    if not long_enough(seam):
-        return
-    under, over = layout.sheets[seam.under].name, layout.sheets[seam.over].name
-    notes = ((seam.over, -1.0, (f"trim here, lay on {under}", "trim here")),
-             (seam.under, 1.0, (f"{over} lies on top here", f"{over} on top")))
-    for index, side, texts in notes:
-        note = next((n for n in (_along(seam, side, t, room) for t in texts) if n is not None), None)
-        if note is not None:
-            by_sheet[index].append(note)
-
-
-def _along(seam: Seam, side: float, words: str, room: Room, clear_mm: float = 1.2) -> Text | None:
-    """A text along a seam on its near (-1) or far (+1) side, where nothing is drawn; the room is taken."""
-    height = READ_MM
-    wide, tall = text_width(words, height) + 2.0, 0.76 * height
-    low = seam.low + 1.0
-    middle = 0.5 * (seam.low + seam.high - wide)
-    for step in range(int(max(0.0, seam.high - seam.low - wide)) // 2 + 1):
-        for start in (middle + step, middle - step):
-            if start < low or start + wide > seam.high - 1.0:
-                continue
-            near, far = sorted((seam.at + side * clear_mm, seam.at + side * (clear_mm + 0.3 + tall)))
-            box = Box(near, start, far, start + wide) if seam.upright else Box(start, near, start + wide, far)
-            if room.free(box):
-                room.block(box)
-                base = far - 0.1 if seam.upright else near + 0.1
-                at = Point(base, start + 1.0) if seam.upright else Point(start + 1.0, base)
-                return Text(words, at, height, angle_deg=90.0 if seam.upright else 0.0, tag="seam note")
-    return None
-
-
-def _fold_note(stroke: Stroke, room: Room) -> list[Item]:
-    """What a fold line is for, written along it where there is room."""
-    a, b = stroke.segments[0].start, stroke.segments[0].end
-    upright = a.x == b.x
-    low, high = sorted((a.y, b.y) if upright else (a.x, b.x))
-    across = Seam(upright, a.x if upright else a.y, low, high, 0, 0)
-    for words in ("fold here, or cut and rejoin", "fold or cut", "fold"):
-        note = _along(across, -1.0, words, room, clear_mm=3.4)
-        if note is not None:
-            return [note]
-    return []
 
 
 def _targets(layout: Layout, room: Room, prefix: str) -> list[tuple[str, Point, tuple[Item, ...]]]:

@@ -11,11 +11,12 @@ from cutplan.findings import Finding
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
+from cutplan.templates.aids import aids
 from cutplan.templates.build import templates_of
 from cutplan.templates.cells import Content, Tiling
 from cutplan.templates.content import angles_worth_trying, content_of, smallest_box_angle, stroke_points
 from cutplan.templates.correction import Correction, correction
-from cutplan.templates.decorate import aids, decorate
+from cutplan.templates.decorate import decorate
 from cutplan.templates.doubts import template_doubts
 from cutplan.templates.layout import Layout, SheetPlace, place, tiled
 from cutplan.templates.map_sheet import map_page
