@@ -239,7 +239,12 @@ class _Reader:
         if linetype in ("", "BYLAYER", "BYBLOCK"):
             known = self.sections.layers.get(layer.lower())
             linetype = known.linetype if known is not None else ""
-        beside = beside_the_plate(layer, linetype) if self.wanted is None else ""
+        beside = ""
+        if self.wanted is None:
+            drawn_on = self.sections.layers.get(layer.lower())
+            beside = beside_the_plate(layer, linetype)
+            if not beside and drawn_on is not None and not drawn_on.plotted:
+                beside = "layer that is not plotted"
         self.out.traces.append(Trace(where, layer, runs, beside=beside).moved(place.move))
 
     def _insert(self, facts: Facts, place: _Place, layer: str) -> None:

@@ -25,6 +25,7 @@ class Layer:
     name: str
     hidden: bool
     linetype: str
+    plotted: bool = True
 
 
 @dataclass(slots=True)
@@ -159,7 +160,8 @@ def _read_layer(tags: Tags, start: int, stop: int, layers: dict[str, Layer]) -> 
     flags = _whole(_value(tags, start, stop, 70))
     colour = _whole(_value(tags, start, stop, 62))
     hidden = bool(flags & 1) or colour < 0
-    layers[name.lower()] = Layer(name, hidden, _value(tags, start, stop, 6).upper())
+    plotted = _value(tags, start, stop, 290) != "0"
+    layers[name.lower()] = Layer(name, hidden, _value(tags, start, stop, 6).upper(), plotted)
 
 
 def _whole(text: str) -> int:

@@ -6,9 +6,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from cutplan.errors import LimitError
 from cutplan.files import repeats
 from cutplan.files.crossings import self_crossings
 from cutplan.files.joining import Bridge, Chain, walk, weave
+from cutplan.files.limits import MAX_STROKES
 from cutplan.files.loops import Loop, with_circle
 from cutplan.files.nesting import without_repeats
 from cutplan.files.strokes import Stroke, to_strokes
@@ -65,6 +67,10 @@ def closed_loop(s: Stroke) -> Loop:
 
 def _join(rest: list[Stroke], bridge_mm: float, out: Gathered) -> None:
     """Add loops made of strokes that are not closed by themselves."""
+    if len(rest) > MAX_STROKES:
+        raise LimitError(
+            f"more than {MAX_STROKES} loose lines and arcs would have to be joined", hint="keep only the plate's layer"
+        )
     rest, findings = repeats.without_repeats(rest)
     out.findings += findings
     web, out.bridges = weave(rest, bridge_mm)

@@ -8,6 +8,8 @@ MAX_BYTES = 64 * 1024 * 1024
 MAX_LINES = 10_000_000
 #: Most entities after blocks, arrays and ``use`` have been expanded.
 MAX_ENTITIES = 300_000
+#: Most lines and arcs that are joined end to end.
+MAX_STROKES = 220_000
 #: Most vertices over all entities.
 MAX_VERTICES = 1_000_000
 #: Longest attribute of an SVG element that is taken apart [characters].

@@ -223,6 +223,12 @@ def test_frozen_off_centre_and_construction_layers(tmp_path: Path, tables: str) 
     assert asked.parts[0].region.outer.area == pytest.approx(900 * pi)  # exact: the layer asked for, hidden or not
 
 
+def test_layer_that_is_not_plotted(tmp_path: Path) -> None:
+    tables = _layer("aux").replace("0\nENDTAB", "290\n0\n0\nENDTAB")
+    text = dxf(box(0, 0, 100, 100), circle(50, 50, 30, layer="aux"), tables=tables)
+    assert only(read_drawing(save(tmp_path, text)))[2] == 0
+
+
 def test_everything_on_a_centre_line_layer_is_still_read(tmp_path: Path) -> None:
     drawing = read_drawing(save(tmp_path, dxf(box(0, 0, 100, 100, layer="Center"))))
     assert only(drawing)[0] == 10000.0
