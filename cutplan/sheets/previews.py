@@ -1,4 +1,4 @@
-"""Pictures of each drawing, sized for a screen or a phone: plate, path, opening, weld order, displaced shape."""
+"""Pictures of each drawing, sized for a screen or a phone: plate, path, opening, weld order, its heat, displaced shape."""
 
 from __future__ import annotations
 
@@ -20,6 +20,7 @@ from cutplan.sheets.weld_map import weld_figure
 from cutplan.sheets.weld_pages import chart_figure
 from cutplan.tables.say import say
 from cutplan.units import format_length
+from cutplan.welding.figures import heat_figure, wait_figure
 
 if TYPE_CHECKING:
     from cutplan.welding.result import ShapeAfter
@@ -50,6 +51,9 @@ def previews(results: Results) -> dict[str, Page]:
             found[f"opening-{n:02d}"] = figure_page(figure, 120.0, lang=lang)
     if results.weld is not None:
         found["weld-order"] = figure_page(weld_figure(job, results.weld), WIDTH_MM)
+        if results.weld.keep_away:
+            found["weld-heat"] = figure_page(heat_figure(job, results.weld, WIDTH_MM), WIDTH_MM, lang=lang)
+        found["weld-waits"] = figure_page(wait_figure(results.weld, WIDTH_MM), WIDTH_MM, lang=lang)
         if results.weld.orders:
             limit = min((p.flatness_mm for p in job.pads), default=0.0)
             words = say("weld.chart_limit", lang, limit=format_length(limit, job.display, 2))

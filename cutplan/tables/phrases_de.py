@@ -270,6 +270,10 @@ PHRASES: dict[str, str] = {
     "tack at x {a}, y {b}: flatness {c}": "Heftstelle bei x {a}, y {b}: Unebenheit {c}",
     "the settings are for CO2 as shielding gas": "die Einstellungen gelten für CO2 als Schutzgas",
     "with argon mix start 1 to 2 V lower (common practice) and weld a trial piece": "mit Argon-Mischgas 1 bis 2 V tiefer anfangen (übliche Praxis) und ein Probestück schweißen",
+    "{a}: {b} ({c}) to stay below {d}": "{a}: {b} ({c}), dann unter {d}",
+    "minutes from the first arc": "Minuten ab dem ersten Lichtbogen",
+    "°C before the arc": "°C vor dem Lichtbogen",
+    "dashed: limit; hollow: tacks": "gestrichelt: Grenze; hohl: Heftstellen",
     # citations
     "second hand": "aus zweiter Hand",
     "from memory": "aus dem Gedächtnis",
