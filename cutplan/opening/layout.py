@@ -28,6 +28,10 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
 
+#: A sliver between two cuts smaller than this is a chip, not a section [mm2]. Our own.
+CHIP_MM2 = 60.0
+
+
 @dataclass(frozen=True, slots=True)
 class Layout:
     """One piece of waste laid out: sections are indexes into ``sections``, falls in order."""
@@ -79,7 +83,8 @@ def lay_out(job: Job, waste: Waste, kit: Toolset) -> Layout:
     nodes, moved = tee_nodes(waste, chords, nodes, taken, kit)
     nodes = entry_nodes(waste, nodes, taken, kit)
     longer = prolonged(waste, moved, nodes)
-    sections = parted(waste.path_poly, longer)
+    cells = parted(waste.path_poly, longer)
+    sections = [c for c in cells if c.area >= CHIP_MM2] or cells
     edges = edges_of(waste, nodes, chords, moved, longer, sections, kit)
     over = crossings(job, edges, sections, tips(waste, nodes))
     looks: list[tuple[str, str]] = []

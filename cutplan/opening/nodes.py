@@ -187,7 +187,8 @@ def _corners(path: Contour) -> list[tuple[float, float, float, float, int]]:
         if isinstance(s, Arc) and s.sweep > 0.0 and not s.is_circle and n > 1:
             before, after = segments[i - 1], segments[(i + 1) % n]
             if not isinstance(before, Arc) and not isinstance(after, Arc):
-                found.append((along[i] + 0.5 * s.length, min(s.sweep, pi), s.radius, min(before.length, after.length), i))
+                room = min(before.length, after.length)
+                found.append((along[i] + 0.5 * s.length, min(s.sweep, pi), s.radius, room, i))
     return found
 
 
