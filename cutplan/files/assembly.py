@@ -21,6 +21,8 @@ from cutplan.geometry.region import Region
 
 #: Share of the area that must be left when things on centre line layers and the like are left aside.
 _STILL_A_PLATE = 0.3
+#: How much wider gaps are bridged when repair is asked for.
+_REPAIR_BRIDGE = 10.0
 
 
 @dataclass(slots=True)
@@ -45,6 +47,8 @@ def assemble(
     Things drawn dashed, or on layers for centre lines, dimensions and the like, are left aside as long as the rest
     still makes a plate; otherwise all is taken, and said.
     """
+    if repair:
+        bridge_mm *= _REPAIR_BRIDGE
     texts = [(x * mm_per_unit, y * mm_per_unit) for x, y in text_places]
     beside = [t for t in traces if t.beside]
     if not beside:

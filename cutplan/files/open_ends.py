@@ -23,6 +23,8 @@ _SAME_MM = 0.005
 _GAP = 0.25
 #: Ends nearer than this share: an outline with a side missing, when it lies outside every closed outline.
 _SIDE = 0.75
+#: Branching lines that go round nothing and are smaller than this share of the largest outline are a mark.
+_TREE = 0.5
 #: A chain smaller than this share of the largest outline is no part of its own.
 _SMALL = 0.1
 
@@ -151,7 +153,11 @@ def branch_findings(branches: list[Branching], loops: list[Loop], repair: bool, 
     findings: list[Finding] = []
     boxes = [loop.box for loop in loops]
     sheet = 0
+    largest = max((float(np.hypot(b[2] - b[0], b[3] - b[1])) for b in boxes), default=0.0)
     for branching in branches:
+        b = branching.box
+        if branching.tree and float(np.hypot(b[2] - b[0], b[3] - b[1])) < _TREE * largest:
+            continue  # a mark: its lines are counted with the open ones
         if border is not None and _of_sheet(branching, border, boxes):
             sheet += 1
             continue

@@ -30,13 +30,16 @@ class Untangled:
 
 @dataclass(frozen=True, slots=True)
 class Branching:
-    """A group of strokes with branches: places [mm], box, whether every branch is only a touch of two outlines."""
+    """A group of strokes with branches: places [mm], box, and what kind it is.
+
+    ``touch``: every branch is only a touch of two outlines. ``tree``: nothing in it goes round, as in a centre mark.
+    """
 
     places: tuple[tuple[float, float], ...]
     box: tuple[float, float, float, float]
     where: str
     touch: bool
-    stubs: int
+    tree: bool
 
 
 def exploded(strokes: list[Stroke]) -> list[Stroke]:
@@ -85,13 +88,12 @@ def _peel(
     low = np.min([s.xy.min(axis=0) for s in strokes], axis=0)
     high = np.max([s.xy.max(axis=0) for s in strokes], axis=0)
     touch = all(d % 2 == 0 for d in degree.values())
-    stubs = sum(1 for d in degree.values() if d == 1)
     box = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
     edges = nodes.tolist()
     alive = _pruned(list(range(len(strokes))), edges)
     shared = _side_by_side(alive, strokes, edges) if not touch and len(alive) == len(strokes) else []
     touch = touch or bool(shared)
-    out.branches.append(Branching(tuple(places), box, strokes[0].where, touch, stubs))
+    out.branches.append(Branching(tuple(places), box, strokes[0].where, touch, not alive))
     if shared:
         out.loops += [_loop(cycle, strokes) for cycle in shared]
         return

@@ -90,6 +90,21 @@ def test_parts_drawn_side_by_side_share_an_edge(tmp_path: Path) -> None:
     assert [p.region.area for p in drawing.parts] == [5000.0, 3000.0, 2000.0]  # exact: each was drawn all around
 
 
+def test_a_centre_mark_of_four_lines_is_no_branch(tmp_path: Path) -> None:
+    mark = "".join(line(50, 25, 50 + x, 25 + y) for x, y in ((3, 0), (-3, 0), (0, 3), (0, -3)))
+    drawing = read_drawing(save(tmp_path, dxf(box(0, 0, 100, 50), mark)))
+    assert drawing.sound and dict(drawing.left_aside) == {"open line": 4}
+
+
+def test_repair_bridges_several_wider_gaps(tmp_path: Path) -> None:
+    text = dxf(line(0, 0, 99.7, 0), line(100, 0, 100, 49.8), line(100, 50, 0.2, 50), line(0, 50, 0, 0.3))
+    path = save(tmp_path, text)
+    assert not read_drawing(path).sound
+    mended = read_drawing(path, repair=True)
+    assert mended.sound and codes(mended).count("gap-bridged") == 4
+    assert mended.parts[0].region.outer.area == pytest.approx(5000.0)  # exact: the sides are made longer to meet
+
+
 def test_outline_that_crosses_itself(tmp_path: Path) -> None:
     drawing = read_drawing(save(tmp_path, dxf(polyline([(0, 0), (10, 10), (10, 0), (0, 12)]))))
     found = next(f for f in drawing.findings if f.code == "self-crossing")
