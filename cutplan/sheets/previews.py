@@ -1,4 +1,4 @@
-"""Pictures of each drawing, sized for a screen or a phone: plate, path, opening, weld order, its heat, displaced shape."""
+"""Pictures of each drawing, sized for a screen or a phone: plate, path, opening, weld order, heat, displaced shape."""
 
 from __future__ import annotations
 

@@ -274,6 +274,8 @@ PHRASES: dict[str, str] = {
     "minutes from the first arc": "Minuten ab dem ersten Lichtbogen",
     "°C before the arc": "°C vor dem Lichtbogen",
     "dashed: limit; hollow: tacks": "gestrichelt: Grenze; hohl: Heftstellen",
+    "{a} takes {b} in place of {c} and leaves the pads {d} out of flat in place of {e}, {f} allowed": "{a} braucht {b} statt {c} und lässt die Auflagen {d} uneben statt {e}, erlaubt sind {f}",
+    "the flatter order costs waiting, not arc time: choose by what the pads are worth": "die ebenere Folge kostet Wartezeit, nicht Lichtbogenzeit: nach dem Wert der Auflagen wählen",
     # citations
     "second hand": "aus zweiter Hand",
     "from memory": "aus dem Gedächtnis",

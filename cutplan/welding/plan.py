@@ -37,6 +37,8 @@ from cutplan.welding.timing import Turn, heat_room, hot_beads, order_starts
 from cutplan.welding.wait import Start
 from cutplan.welding.warmth import cooling_band, keep_away
 
+#: An order that takes less than this share of the chosen order's time is worth a note [1] (our own).
+FASTER = 0.67
 #: Above this the plate's own temperature is worth a note [degC]: the lowest of the heat limits.
 INSERT_WARM_C = 80.0
 
@@ -122,6 +124,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
         ))
     placed = _placed(job, ordered, starts)
     orders = _orders(job, joint, settings, ordered, starts, runs)
+    findings += _faster_note(job, orders)
 
     if joint.plugs:
         findings.append(_plug_note(job, joint))
@@ -154,6 +157,25 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
         shape=shape, coupon=_coupon_words(shop, bead, measured is not None),
         findings=tuple(findings), insert_C=reach.insert_C,
     )
+
+
+def _faster_note(job: Job, orders: tuple[OrderFigure, ...]) -> list[Finding]:
+    """A note where an order that people use is much faster and still keeps the pads within what they allow."""
+    chosen = next((o for o in orders if o.chosen), None)
+    if chosen is None or not job.pads:
+        return []
+    allowed = min(p.flatness_mm for p in job.pads)
+    quick = [o for o in orders if o.total_s < FASTER * chosen.total_s and o.flatness_mm.mid <= allowed]
+    if not quick:
+        return []
+    best = min(quick, key=lambda o: (o.flatness_mm.mid, o.total_s))
+    return [Finding(
+        "faster-order", "note",
+        f"{best.name} takes {best.total_s / 60.0:.0f} min in place of {chosen.total_s / 60.0:.0f} and leaves the pads "
+        f"{best.flatness_mm.mid:.2f} mm out of flat in place of {chosen.flatness_mm.mid:.2f} mm, "
+        f"{allowed:g} mm allowed",
+        "", "the flatter order costs waiting, not arc time: choose by what the pads are worth",
+    )]
 
 
 def _plug_note(job: Job, joint: WeldJoint) -> Finding:

@@ -19,8 +19,8 @@ from cutplan.pattern.shop import Shop, WeldMeasured
 from cutplan.tables.band import Band
 from cutplan.welding.distortion import ExtraPlace, OrderOptions
 from cutplan.welding.order import Ordered, brace_figure, closer_spacing_mm
-from cutplan.welding.plan import plan_weld
-from cutplan.welding.result import WeldPlan
+from cutplan.welding.plan import _faster_note, plan_weld
+from cutplan.welding.result import OrderFigure, WeldPlan
 from cutplan.welding.stitches import split_joint
 from cutplan.welding.tacks import plan_tacks
 
@@ -240,3 +240,21 @@ def test_progress_is_told_while_orders_are_compared() -> None:
     plan_weld(rectangle_job(orders=ORDERS), progress=lambda done, total: told.append((done, total)))
     assert told and all(total == ORDERS for _, total in told)
     assert [done for done, _ in told] == sorted(done for done, _ in told)
+
+
+def test_a_much_faster_order_that_is_flat_enough_is_named() -> None:
+    job = rectangle_job()  # pads allow 0.5 mm
+    shown = butt().orders[0]
+
+    def order(name: str, flat: float, minutes: float, chosen: bool = False) -> OrderFigure:
+        band = Band(0.0, flat, 2.0 * flat, "mm", "planted")
+        return replace(shown, name=name, flatness_mm=band, total_s=60.0 * minutes, chosen=chosen)
+
+    best = order("computed order", 0.1, 30.0, chosen=True)
+    notes = _faster_note(job, (order("skip", 0.3, 10.0), order("ends last", 0.2, 29.0), best))
+    assert notes[0].message == (
+        "skip takes 10 min in place of 30 and leaves the pads 0.30 mm out of flat in place of 0.10 mm, 0.5 mm allowed"
+    )
+    assert _faster_note(job, (order("skip", 0.6, 10.0), best)) == []  # not flat enough
+    assert _faster_note(job, (order("skip", 0.3, 25.0), best)) == []  # not much faster
+    assert _faster_note(replace(job, pads=()), (order("skip", 0.3, 10.0), best)) == []
