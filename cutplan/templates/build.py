@@ -90,9 +90,10 @@ def _directions(job: Job) -> tuple[float, float | None]:
     return radians(job.marks.forward_deg), None if up is None else radians(up)
 
 
-def _says(job: Job, heading: str, *more: str) -> tuple[str, ...]:
+def _says(job: Job, heading: str, line: str, *more: str) -> tuple[str, ...]:
+    """What a template says, most important first: the sheet's title repeats the side and the stamp."""
     stamp = ", ".join(part for part in (job.title, f"rev. {job.revision}", job.date) if part)
-    return (heading, f"This side out: {job.marks.side_out}", *more, "1:1. Structural part: see job sheet", stamp)
+    return (heading, line, f"This side out: {job.marks.side_out}", *more, "1:1. Structural part: see job sheet", stamp)
 
 
 def _plate(job: Job) -> Template:
@@ -137,7 +138,7 @@ def _opening(job: Job, opening: Contour) -> Template:
             *_guides(job, edge),
         ),
         tuple(_spot(job, h) for h in holes),
-        _says(job, "OPENING in the skin", "Cut the skin on the thick line; the plate reaches to the dashed line"),
+        _says(job, "OPENING in the skin", "Cut the skin on the thick line; plate to the dashed line"),
         forward, up,
     )
 

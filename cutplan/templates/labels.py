@@ -21,7 +21,7 @@ _LEADING = 1.35
 
 
 def label_block(template: Template, inside: Room, anywhere: Room) -> tuple[tuple[Text, ...], bool]:
-    """Return the template's lines where they fit, and whether the first three do (the sheet's title has the rest).
+    """Return the template's lines where they fit, and whether the first two do (the sheet's title has the rest).
 
     Looked for inside the edge first, so that the words stay on the cut paper; what finds no room there goes beside it.
     """
@@ -34,7 +34,7 @@ def label_block(template: Template, inside: Room, anywhere: Room) -> tuple[tuple
             return words, True
         # what found no room inside goes beside the template, if there is room
         rest = _fit((f"{template.name}:", *says[count:]), anywhere, (inside, anywhere), words[0].at)
-        return (*words, *rest), bool(rest) or count >= 3
+        return (*words, *rest), bool(rest) or count >= 2
     words = _fit(says, anywhere, (inside, anywhere), template.edge.centroid)
     return words, bool(words)
 
@@ -53,20 +53,21 @@ def _fit(says: tuple[str, ...], room: Room, rooms: tuple[Room, ...], near: Point
 
 
 def _shapes(says: tuple[str, ...]) -> Iterator[list[tuple[str, float, bool]]]:
-    """The lines unwrapped, then wrapped narrower and narrower."""
-    natural = max(text_width(s, HEADING_MM if k == 0 else READ_MM, k == 0) for k, s in enumerate(says))
-    seen: set[tuple[str, ...]] = set()
-    for share in (1.0, 0.7, 0.5, 0.36):
-        rows = [
-            (run, HEADING_MM if k == 0 else READ_MM, k == 0)
-            for k, s in enumerate(says)
-            for run in wrap_text(s, max(natural * share, 24.0), HEADING_MM if k == 0 else READ_MM, k == 0)
-        ]
-        words = tuple(r[0] for r in rows)
-        if words not in seen:
-            seen.add(words)
-            yield rows
-    yield [(run, READ_MM, k == 0) for k, s in enumerate(says) for run in wrap_text(s, 24.0, READ_MM, k == 0)]
+    """The lines unwrapped, then wrapped narrower and narrower; then the same with a heading no larger than the rest."""
+    seen: set[tuple[float, tuple[str, ...]]] = set()
+    for heading in (HEADING_MM, READ_MM):
+        sizes = [heading if k == 0 else READ_MM for k in range(len(says))]
+        natural = max(text_width(s, sizes[k], k == 0) for k, s in enumerate(says))
+        for share in (1.0, 0.7, 0.5, 0.36):
+            rows = [
+                (run, sizes[k], k == 0)
+                for k, s in enumerate(says)
+                for run in wrap_text(s, max(natural * share, 24.0), sizes[k], k == 0)
+            ]
+            shape = (heading, tuple(r[0] for r in rows))
+            if shape not in seen:
+                seen.add(shape)
+                yield rows
 
 
 def _set(lines: list[tuple[str, float, bool]], box: Box) -> tuple[Text, ...]:
