@@ -29,13 +29,17 @@ class Decision:
 
 @dataclass(frozen=True, slots=True)
 class SvgScale:
-    """What an SVG file says of its scale: millimetres per user unit, whether that is firm, other likely scales."""
+    """What an SVG file says of its scale: millimetres per user unit, whether that is firm, other likely scales.
+
+    ``trust`` is the gain in plausibility that another scale must bring before it is believed instead [-].
+    """
 
     mm_per_unit: float
     firm: bool
     reason: str
     others: tuple[tuple[str, float, str], ...] = ()
     name: str = "px"
+    trust: float = 2.0
 
 
 #: $INSUNITS of DXF: code to (name, millimetres), source: DXF reference, as listed in the project's reference notes.
@@ -170,7 +174,7 @@ def decide_svg(scale: SvgScale, traces: list[Trace], given: Literal["mm", "in"] 
         better = plausibility(numbers, other, inch=name == "in") - base
         if better > gain + 1e-9:
             best, gain = (name, other, why), better
-    if gain >= 2.0:
+    if gain >= scale.trust:
         reason = f"{scale.reason}, but with {best[2]} the numbers are round and of the usual size"
         finding = Finding(
             "units-contradict-header",

@@ -43,7 +43,10 @@ def scale_of(document: Document) -> tuple[SvgScale, float]:
     if firm:
         return SvgScale(scale, True, f"the page is stated as {stated[:60]}", (), _name(scale)), stretch
     reason = f"the page is stated in pixels ({stated[:60]}), which are taken as 1/96 inch"
-    return _hinted(document, SvgScale(scale, False, reason, _scaled(others, scale / _PX), _name(scale))), stretch
+    # pixels that are written out are meant more often than a bare number
+    written = any(root.attrib.get(k, "").strip().lower().endswith("px") for k in ("width", "height"))
+    stated_px = SvgScale(scale, False, reason, _scaled(others, scale / _PX), _name(scale), 3.5 if written else 2.0)
+    return _hinted(document, stated_px), stretch
 
 
 def _absolute(text: str | None) -> tuple[float, str] | None:
@@ -85,7 +88,7 @@ def _hinted(document: Document, scale: SvgScale) -> SvgScale:
     mm = scale.mm_per_unit * 96.0 / dpi
     reason = scale.reason.replace("1/96 inch", f"1/{dpi:.0f} inch, since {who}")
     others = (("px", scale.mm_per_unit, "96 units to the inch"), *scale.others)
-    return SvgScale(mm, False, reason, others, _name(mm))
+    return SvgScale(mm, False, reason, others, _name(mm), scale.trust)
 
 
 def _resolution(document: Document) -> tuple[float, str] | None:

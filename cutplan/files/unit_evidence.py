@@ -14,6 +14,8 @@ _PLATE_MM = (20.0, 1500.0)
 _HUGE_MM = 4000.0
 #: Round holes of the trade lie between these diameters [mm].
 _HOLE_MM = (2.0, 50.0)
+#: Most widths and heights of single outlines that are looked at.
+_SIDES = 8
 #: Doubt for each length that is no round number of the unit [-].
 _ODD = 0.7
 
@@ -25,6 +27,7 @@ class Numbers:
     width: float
     height: float
     diameters: tuple[float, ...]
+    sides: tuple[float, ...] = ()
 
     @property
     def size(self) -> float:
@@ -35,6 +38,7 @@ def numbers_of(traces: list[Trace]) -> Numbers:
     """Return overall size and the distinct diameters of circles and round arcs, smallest first."""
     extents = []
     full: set[float] = set()
+    sides: dict[float, None] = {}
     for trace in traces:
         for run in trace.runs:
             extents.append(run.extent())
@@ -46,11 +50,22 @@ def numbers_of(traces: list[Trace]) -> Numbers:
                 diameter = _round_run(run)
                 if diameter is not None:
                     full.add(round(diameter, 5))
+        if len(sides) < _SIDES and trace.runs and not isinstance(trace.runs[0], Ellipse):
+            points = (
+                trace.runs[0].extent() if len(trace.runs) == 1 else np.concatenate([r.extent() for r in trace.runs])
+            )
+            spans = np.ptp(points, axis=0).tolist() if len(points) else []
+            sides.update({round(v, 5): None for v in spans if v > 0.0})
     if not extents:
         return Numbers(0.0, 0.0, ())
     points = np.concatenate(extents)
     low, high = points.min(axis=0), points.max(axis=0)
-    return Numbers(float(high[0] - low[0]), float(high[1] - low[1]), tuple(sorted(d for d in full if d > 0.0)))
+    return Numbers(
+        float(high[0] - low[0]),
+        float(high[1] - low[1]),
+        tuple(sorted(d for d in full if d > 0.0)),
+        tuple(sides)[:_SIDES],
+    )
 
 
 def _round_run(run: Bulged) -> float | None:
@@ -87,7 +102,8 @@ def plausibility(numbers: Numbers, mm_per_unit: float, *, inch: bool) -> float:
     size = numbers.size * mm_per_unit
     score = size_doubt(size) + hole_doubt(numbers, mm_per_unit)
     lengths = [d * mm_per_unit for d in numbers.diameters[:12]]
-    lengths += [v * mm_per_unit for v in (numbers.width, numbers.height) if v > 0.0]
+    sides = dict.fromkeys(round(v, 5) for v in (numbers.width, numbers.height, *numbers.sides) if v > 0.0)
+    lengths += [v * mm_per_unit for v in sides]
     fits = is_round_inch if inch else is_round_mm
     odd = sum(1 for v in lengths if not fits(v))
     return score - min(4.0, _ODD * odd)
