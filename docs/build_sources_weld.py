@@ -17,9 +17,11 @@ HEADINGS = {
 def page() -> str:
     """Return the page."""
     lines = [
-        "# Sources of the weld facts", "",
+        "# Sources of the weld facts",
+        "",
         "Sorted by how each was seen. The key in front is the one used in `cutplan.tables`. Values of these sources",
-        "that our functions are held to are in `shared/weld-*.toml`. No text was taken over; facts and figures only.", "",
+        "that our functions are held to are in `shared/weld-*.toml`. No text was taken over; facts and figures only.",
+        "",
     ]
     for seen, heading in HEADINGS.items():
         lines += [f"## {heading}", ""]
