@@ -10,6 +10,8 @@ from cutplan.welding.distortion.report import Judged
 from cutplan.welding.distortion.result import Robustness
 
 KIND_WORDS = ("shrinkage across the joint", "pull along the beads", "folding of the beads")
+#: Share of the gain that one kind must explain to be named as the reason [1].
+MOST = 0.5
 #: Factor, and distance, within which two orders count as the same [1], [mm]: what a straight edge and feelers can tell.
 SAME, SAME_MM = 1.05, 0.01
 
@@ -56,7 +58,7 @@ def reason_of(model: Model, judge: Judge, chosen: Judged, others: list[Judged], 
 
 
 def _because(model: Model, judge: Judge, chosen: Judged, other: Judged) -> str:
-    """The kind whose own out-of-flat falls most from one order to the other."""
+    """The kind whose own out-of-flat falls most from one order to the other, where that explains the gain."""
     middle = model.wish[:, MIDDLE]
 
     def share(judged: Judged, kind: int) -> float:
@@ -65,9 +67,12 @@ def _because(model: Model, judge: Judge, chosen: Judged, other: Judged) -> str:
     before = [share(other, k) for k in range(3)]
     after = [share(chosen, k) for k in range(3)]
     kind = int(np.argmax(np.subtract(before, after)))
-    if before[kind] - after[kind] < 0.01:
+    gain = other.result.flatness_mm.mid - chosen.result.flatness_mm.mid
+    if gain < SAME_MM:
         return ""
+    if before[kind] - after[kind] < MOST * gain:
+        return "because what shrinkage, pull and folding do to the pads cancels there"
     return (
-        f"because the {KIND_WORDS[kind]} works against itself: alone it gives {after[kind]:.2f} mm, "
+        f"because the {KIND_WORDS[kind]} cancels on the pads: alone it leaves {after[kind]:.2f} mm, "
         f"not {before[kind]:.2f} mm"
     )
