@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import ceil, pi, sqrt
+from math import pi, sqrt
 
 import numpy as np
 
 from cutplan.cutting.result import LeadKind
 from cutplan.geometry.contour import Contour
+from cutplan.geometry.flatten import flatten_segment
 from cutplan.geometry.segment import Arc, Line, Segment
 from cutplan.geometry.segment_table import SegmentTable
 from cutplan.geometry.vector import Point
@@ -22,6 +23,8 @@ from cutplan.tolerance import SHORTEST_CUT_MM
 
 #: How far a lead may come nearer to an edge than half the kerf, where it touches the line [mm].
 TOUCH_MM = 0.002
+#: Chord error of leads and edges when their distance is asked of GEOS [mm].
+CHORDS_MM = 0.0005
 #: Least radius of an arc lead that a table follows smoothly [mm] (our own choice).
 LEAST_RADIUS_MM = 1.0
 
@@ -110,7 +113,10 @@ class LeadFinder:
     """Finds leads on one torch line, with distances to the net contour kept ready."""
 
     def __init__(self, edge: Contour, wishes: Wishes) -> None:
-        self._edge = SegmentTable(edge.segments)
+        from shapely import MultiLineString
+
+        self._table = SegmentTable(edge.segments)
+        self._edge = MultiLineString([flatten_segment(s, CHORDS_MM) for s in edge.segments])
         self._wishes = wishes
 
     def find(self, at: Point, direction: Point, pole: Point | None = None) -> Lead | None:
@@ -146,11 +152,20 @@ class LeadFinder:
 
     def check(self, segments: tuple[Segment, ...]) -> float | None:
         """Return the pierce's distance to the nearest edge [mm], or None when the kerf would touch the part."""
-        points = _samples(segments, max(0.25, 0.4 * self._wishes.kerf_mm))
-        gaps = self._edge.distances(points)
-        if float(gaps.min()) < self._wishes.line_mm - TOUCH_MM:
+        if self._nearest(segments) < self._wishes.line_mm - TOUCH_MM:
             return None
-        return float(gaps[0])
+        return float(self._table.distances(np.array([segments[0].start]))[0])
+
+    def _nearest(self, segments: tuple[Segment, ...]) -> float:
+        """Least distance of a lead from the edge [mm], 0 where it crosses; a trial piece's lead may end on the edge."""
+        from shapely import LineString
+
+        points = [p for s in segments for p in flatten_segment(s, CHORDS_MM)]
+        if self._wishes.line_mm > 0.0:
+            return float(LineString(points).distance(self._edge))
+        shorter = points[-1].minus(points[-2])
+        points[-1] = points[-1].minus(shorter.unit().times(min(0.05, 0.5 * shorter.length())))
+        return -1.0 if LineString(points).intersects(self._edge) else 0.0
 
     def leave(self, at: Point, direction: Point) -> tuple[Segment, ...]:
         """Return an arc that leaves the line into the waste, or nothing where it finds no room."""
@@ -164,12 +179,3 @@ class LeadFinder:
         end = at.minus(centre).turned(turn).plus(centre)
         arc = Arc(at, end, centre, radius, turn)
         return (arc,) if self.check((arc.reversed(),)) is not None else ()
-
-
-def _samples(segments: tuple[Segment, ...], step_mm: float) -> np.ndarray:
-    points: list[Point] = []
-    for s in segments:
-        n = max(2, ceil(s.length / step_mm))
-        points.extend(s.point_at(i / n) for i in range(n))
-    points.append(segments[-1].end)
-    return np.array(points)

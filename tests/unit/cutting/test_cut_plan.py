@@ -198,3 +198,13 @@ def test_sample_parts_cut_true(path: Path) -> None:
     plan = plan_cut(read_job(path), Shop())
     assert errors(plan.findings) == ()
     assert_cut_is_true(plan)
+
+
+@pytest.mark.parametrize(("process", "tabs"), [("laser", 0), ("laser", 4), ("air plasma", 4)])
+def test_a_lead_never_jumps_a_thin_edge_when_the_kerf_is_fine(process: str, tabs: int) -> None:
+    # a lead longer than the waste is wide once crossed the part unseen between two samples
+    for thickness in (5.0, 12.0):
+        job = region_job(random_plate(305), thickness, process=process, kerf_mm=0.1, tabs=tabs)
+        plan = plan_cut(job, Shop())
+        assert_cut_is_true(plan, tabs=tabs > 0)
+        assert not any(plan.net.contains(p.pierce) for p in plan.paths)
