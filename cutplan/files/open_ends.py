@@ -17,6 +17,8 @@ from cutplan.findings import Finding
 
 Box: TypeAlias = tuple[float, float, float, float]
 
+#: Most pairs of an arc and a full circle that are compared.
+_LOOKED_UP = 5_000_000
 #: An arc this close to a full circle repeats it [mm].
 _SAME_MM = 0.005
 #: Ends nearer than this share of the chain's length: an outline with a gap, wherever it lies.
@@ -40,13 +42,12 @@ def judge_chains(
     made: list[Loop] = []
     findings: list[Finding] = []
     aside: Counter[str] = Counter()
-    boxes = [loop.box for loop in loops]
-    largest = max((float(np.hypot(b[2] - b[0], b[3] - b[1])) for b in boxes), default=0.0)
+    boxes, largest = _boxes(loops)
     faults = 0
     circles = np.array([loop.circle for loop in loops if loop.circle is not None]).reshape(-1, 3)
     repeated = 0
     for chain in chains:
-        if len(circles) and _on_a_circle(chain, circles):
+        if 0 < len(circles) <= _LOOKED_UP / len(chains) and _on_a_circle(chain, circles):
             repeated += 1
             continue
         run = float(lengths(chain.xy, chain.bulge).sum())
@@ -109,15 +110,18 @@ def judge_chains(
     return made, findings, aside
 
 
-def _is_line(chain: Chain, run: float, boxes: list[Box], largest: float, border: Box | None) -> bool:
+def _boxes(loops: list[Loop]) -> tuple[Floats, float]:
+    """Return the boxes of loops (n, 4) and the largest diagonal among them [mm]."""
+    boxes = np.array([loop.box for loop in loops], dtype=np.float64).reshape(-1, 4)
+    return boxes, float(np.hypot(*(boxes[:, 2:] - boxes[:, :2]).T).max(initial=0.0))
+
+
+def _is_line(chain: Chain, run: float, boxes: Floats, largest: float, border: Box | None) -> bool:
     """Return whether a chain looks like a line of its own and not like an outline with a piece missing."""
     if _straight(chain, run):
         return True
     low, high = chain.xy.min(axis=0), chain.xy.max(axis=0)
-    inside = any(
-        b[0] <= low[0] + 1e-6 and b[1] <= low[1] + 1e-6 and b[2] >= high[0] - 1e-6 and b[3] >= high[1] - 1e-6
-        for b in boxes
-    )
+    inside = bool(((boxes[:, :2] <= low + 1e-6) & (boxes[:, 2:] >= high - 1e-6)).all(axis=1).any())
     share = chain.gap / run
     if inside:
         return share > _GAP
@@ -151,9 +155,8 @@ def _closed(chain: Chain) -> Loop:
 def branch_findings(branches: list[Branching], loops: list[Loop], repair: bool, border: Box | None) -> list[Finding]:
     """Return a finding for each group of strokes with branches; those of a sheet's border are only counted."""
     findings: list[Finding] = []
-    boxes = [loop.box for loop in loops]
+    boxes, largest = _boxes(loops)
     sheet = 0
-    largest = max((float(np.hypot(b[2] - b[0], b[3] - b[1])) for b in boxes), default=0.0)
     for branching in branches:
         b = branching.box
         if branching.tree and float(np.hypot(b[2] - b[0], b[3] - b[1])) < _TREE * largest:
@@ -172,12 +175,13 @@ def branch_findings(branches: list[Branching], loops: list[Loop], repair: bool, 
     return findings
 
 
-def _of_sheet(branching: Branching, border: Box, boxes: list[Box]) -> bool:
+def _of_sheet(branching: Branching, border: Box, boxes: Floats) -> bool:
     """Return whether a branching group is the border itself or lies beside every part in it."""
     b = branching.box
     if (b[2] - b[0]) >= 0.9 * (border[2] - border[0]) and (b[3] - b[1]) >= 0.9 * (border[3] - border[1]):
         return True
-    return not any(b[0] < k[2] and k[0] < b[2] and b[1] < k[3] and k[1] < b[3] for k in boxes)
+    low, high = np.array(b[:2]), np.array(b[2:])
+    return not bool(((boxes[:, 2:] > low) & (boxes[:, :2] < high)).all(axis=1).any())
 
 
 def _branch_finding(branching: Branching, repair: bool) -> Finding:
