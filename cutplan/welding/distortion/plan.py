@@ -72,18 +72,23 @@ def compare_orders(
         chain, judge, options.evaluations, options.seed, options.tacks_first, progress=progress
     )
     people = [judge_order(chain, judge, name, order) for name, order in people_orders(model.beads).items()]
-    chosen = judge_order(chain, judge, COMPUTED, found.order)
-    ranked = [*people, chosen]
+    least = min(p.result.score for p in people)
+    close = [judge_order(chain, judge, COMPUTED, order) for order in found.close]
+    close = [c for c in close if c.result.score <= least] or close[-1:]
     wishes = drawn_wishes(model, options.samples, options.seed)
-    scores = sampled_scores([j.influence for j in ranked], judge, wishes)
-    robust = robustness_of(scores, len(ranked) - 1)
+    scores = sampled_scores([j.influence for j in (*people, *close)], judge, wishes)
+    # of the orders that score alike, the one that stays best most often against those that people use
+    shares = [robustness_of(scores[[*range(len(people)), len(people) + i]], len(people)) for i in range(len(close))]
+    pick = max(range(len(close)), key=lambda i: (shares[i].best_or_close, i))
+    chosen, robust = close[pick], shares[pick]
+    ranked = [*people, chosen]
     without = None
     if own:
         bare = make_chain(restricted(every, planned, ()))
-        without = judge_order(bare, judge, f"{COMPUTED}, no brace", found.order).result
+        without = judge_order(bare, judge, f"{COMPUTED}, no brace", chosen.order).result
     extra = [
-        *_more_tacks(every, judge, len(beads), len(own), found.order),
-        *_more_braces(every, judge, len(beads), len(own), bars, found.order),
+        *_more_tacks(every, judge, len(beads), len(own), chosen.order),
+        *_more_braces(every, judge, len(beads), len(own), bars, chosen.order),
     ]
     return OrderPlan(
         orders=tuple(j.result for j in ranked),
@@ -92,7 +97,7 @@ def compare_orders(
         robustness=robust,
         without_brace=without,
         extra=tuple(sorted(extra, key=lambda e: (e.score, e.where))),
-        shape=_shape(chain, found.order) if options.steps_shape else None,
+        shape=_shape(chain, chosen.order) if options.steps_shape else None,
         evaluations=found.evaluations,
         stations=model.stations.count,
         findings=_findings(model, chosen, robust),

@@ -29,6 +29,8 @@ PATIENCE, PATIENCE_SHARE = 480, 1.2
 GAIN_MM = 1e-9
 #: Random changes in successive shakes; after them all, a new start where there are few beads.
 SHAKES = (2, 3, 4, 6)
+#: Orders kept beside the best: how many, and within which factor of its score.
+CLOSEST, CLOSE = 10, 1.10
 #: Beads up to which a new start from nothing pays.
 FEW = 12
 
@@ -38,11 +40,12 @@ Progress = Callable[[int, int], None]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Found:
-    """The best order met, its score [mm] and how many orders were evaluated."""
+    """The best order met, its score [mm], how many orders were evaluated, and close ones, the best last."""
 
     order: Order
     score: float
     evaluations: int
+    close: tuple[Order, ...]
 
 
 class Counter:
@@ -110,6 +113,7 @@ def search_order(
     turnable: Flags = np.array([directions and b.kind == "stitch" for b in beads])
     best, best_score = _start(counter, groups, turnable, evaluations)
     current, current_score, stalled, shakes = best, best_score, 0, 0
+    ends = {key_of(best): (best_score, best)}
     patience = min(PATIENCE, int(PATIENCE_SHARE * sum(len(g) ** 2 * (1 + turnable[g].any()) for g in groups)))
     random, lawful = np.random.default_rng(seed), law_of(chain.model.stations)
     state: State | None = None
@@ -133,6 +137,7 @@ def search_order(
             lead = int(np.argmin(scores))
             if scores[lead] < current_score - GAIN_MM:
                 current, current_score, stalled, state = batch[lead], float(scores[lead]), 0, None
+                ends[key_of(current)] = (current_score, current)
         if current_score < best_score - GAIN_MM:
             best, best_score, shakes = current, current_score, 0
         if stalled >= patience and counter.count < evaluations:
@@ -142,7 +147,8 @@ def search_order(
                 current = shaken(best, groups, turnable, SHAKES[shakes % len(SHAKES)], lawful, random)
             shakes, stalled, state = shakes + 1, 0, None
             current_score = float(counter.scores([current])[0])
-    return Found(best, float(counter.scores([best])[0]), counter.count)
+    close = sorted((e for e in ends.values() if e[0] <= CLOSE * best_score), key=lambda e: -e[0])[-CLOSEST:]
+    return Found(best, float(counter.scores([best])[0]), counter.count, tuple(o for _, o in close))
 
 
 def _batch(
