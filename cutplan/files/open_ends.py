@@ -17,6 +17,8 @@ from cutplan.findings import Finding
 
 Box: TypeAlias = tuple[float, float, float, float]
 
+#: Most outlines in which open chains are looked for.
+_OUTLINES = 200
 #: Most pairs of an arc and a full circle that are compared.
 _LOOKED_UP = 5_000_000
 #: An arc this close to a full circle repeats it [mm].
@@ -111,9 +113,10 @@ def judge_chains(
 
 
 def _boxes(loops: list[Loop]) -> tuple[Floats, float]:
-    """Return the boxes of loops (n, 4) and the largest diagonal among them [mm]."""
+    """Return the boxes of the largest loops (n, 4), which hold all others, and the largest diagonal [mm]."""
     boxes = np.array([loop.box for loop in loops], dtype=np.float64).reshape(-1, 4)
-    return boxes, float(np.hypot(*(boxes[:, 2:] - boxes[:, :2]).T).max(initial=0.0))
+    across = np.hypot(*(boxes[:, 2:] - boxes[:, :2]).T)
+    return boxes[np.argsort(-across, kind="stable")[:_OUTLINES]], float(across.max(initial=0.0))
 
 
 def _is_line(chain: Chain, run: float, boxes: Floats, largest: float, border: Box | None) -> bool:
