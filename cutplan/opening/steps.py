@@ -12,6 +12,7 @@ from cutplan.opening.words import Sentence, listed, numbered_list, say
 from cutplan.pattern.job import Job
 from cutplan.tables.brace_sections import USUAL
 from cutplan.tables.drills_opening import BRIDGE_MM
+from cutplan.tables.hand_tools import ROOM_UNDER_MM
 from cutplan.units import format_length
 
 
@@ -27,7 +28,8 @@ def first_steps(job: Job, datum: DatumPlan, drills: Sequence[Drill], windows: Se
     steps = [Step(0, "measure", say("title.measure"), (
         say("measure.marks", marks=listed(marks)), say("measure.lines", count=str(len(datum.lines))),
         say("measure.again")))]
-    steps.append(Step(0, "brace", say("title.brace"), (brace_sentence(job), say("brace.stays"))))
+    bracing = (brace_sentence(job), *_room_under(job, kit), say("brace.stays"))
+    steps.append(Step(0, "brace", say("title.brace"), bracing))
     allowance = job.opening.allowance_mm
     marked = [say("mark.template")]
     marked.append(say("mark.line", allowance=length_text(job, allowance)) if allowance > 0.0 else say("mark.line.only"))
@@ -173,6 +175,14 @@ def brace_sentence(job: Job) -> Sentence:
     if job.brace.kind == "part":
         return say("brace.part")
     return say("brace.job", section=brace_words(job))
+
+
+def _room_under(job: Job, kit: Toolset) -> list[Sentence]:
+    """How the tool gets under the brace."""
+    if job.brace is not None and job.brace.kind == "part":
+        return [say("brace.covers")]
+    height = ROOM_UNDER_MM[kit.main] + (0.5 * kit.disc_mm if kit.main == "cut-off disc" else 0.0)
+    return [say("brace.feet", height=length_text(job, height, 0))]
 
 
 def brace_words(job: Job) -> str:

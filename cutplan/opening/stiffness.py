@@ -21,7 +21,8 @@ from cutplan.tables.steel import CARBON_STEEL
 LIMIT = 0.7
 METHOD = ("skin between its walls as a thin plate on a grid of cells, pulled apart in its plane and folded out of it "
           "between the two places where the brace is tacked; walls held (one end of the band) and walls that give way "
-          "(the other); brace as a straight beam; ribs and the box's own twist left out: a ranking, not a measurement")
+          "(the other); brace as a straight beam, its feet taken as stiff; ribs and the box's own twist left out: a "
+          "ranking, not a measurement")
 _CELLS = 300
 _STAGES = 5
 

@@ -27,6 +27,8 @@ TEMPLATES: dict[str, str] = {
     "brace.part": "Bolt the real part on. It holds the pads while the skin is open.",
     "brace.usual": "The job names no brace. Usual choice: {section}, tacked beside the face (common practice).",
     "brace.before": "It must be on before step {step}.",
+    "brace.feet": "Stand it {height} off the skin on feet (common practice): the tool must pass under it.",
+    "brace.covers": "Where it covers a cut, finish that cut with a saw blade from the open side.",
     "brace.stays": "It stays on until the last weld is cold.",
     # mark
     "mark.template": "Stick the opening's template on by its datum lines. Punch every hole centre through the paper.",

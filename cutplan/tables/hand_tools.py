@@ -65,6 +65,8 @@ WINDOWS_MM = (38.0, 32.0, 25.0, 20.0, 16.0)
 FLANGE_RADIUS_MM = (21.0, 34.0)
 #: Guard and hand clearance lost from a disc's reach [mm]. From memory.
 GUARD_MM = 4.0
+#: Height that a tool needs under a brace [mm]; a disc half its diameter more. Common practice, no source.
+ROOM_UNDER_MM = {"cut-off disc": 15.0, "jigsaw": 90.0, "hacksaw": 40.0, "hand plasma": 60.0}
 #: Depth that a saw blade reaches through a hole [mm]. From memory.
 BLADE_REACH_MM = 120.0
 

@@ -29,6 +29,8 @@ PHRASES: dict[str, str] = {
     "The job names no brace. Usual choice: {section}, tacked beside the mounting face (common practice).": "Der Auftrag nennt keine Strebe. Üblich: {section}, neben der Auflage angeheftet (übliche Praxis).",
     "The job names no brace. Usual choice: {section}, tacked beside the face (common practice).": "Der Auftrag nennt keine Strebe. Üblich: {section}, neben der Fläche angeheftet (übliche Praxis).",
     "It must be on before step {step}.": "Sie muss vor Schritt {step} dran sein.",
+    "Stand it {height} off the skin on feet (common practice): the tool must pass under it.": "Auf Füße stellen, {height} über dem Blech (übliche Praxis): das Werkzeug muss darunter durch.",
+    "Where it covers a cut, finish that cut with a saw blade from the open side.": "Wo sie einen Schnitt verdeckt, diesen von der offenen Seite mit einem Sägeblatt fertig schneiden.",
     "It stays on until the last weld is cold.": "Sie bleibt dran, bis die letzte Naht kalt ist.",
     "Stick the opening's template on by its datum lines. Punch every hole centre through the paper.": "Schablone der Öffnung nach ihren Bezugslinien aufkleben. Jede Lochmitte durchs Papier körnen.",
     "Scribe the line. Scribe a second line {allowance} inside it: cut to the second line.": "Linie anreißen. Zweite Linie {allowance} innen anreißen: bis zur zweiten Linie schneiden.",
