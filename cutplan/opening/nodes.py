@@ -148,6 +148,7 @@ def corner_nodes(waste: Waste, thickness_mm: float, run_out_mm: float, wanted_mm
     path, largest = waste.path, max(LARGEST_CORNER_MM, wanted_mm or 0.0)
     default = wanted_mm or 2.0 * corner_radius_mm(thickness_mm)
     span = min(path.box.width, path.box.height)
+    least = 6.0 if span >= 12.0 else 4.0  # a saw blade goes through 6 mm
     nodes: list[Node] = []
     taken: list[Drill] = []
     for at, turn, radius, room, i in _corners(path):
@@ -159,7 +160,7 @@ def corner_nodes(waste: Waste, thickness_mm: float, run_out_mm: float, wanted_mm
             rounded = radius > 0.0 and 2.0 * net >= 4.0
             fits = 2.0 * net if rounded else default
             # in a small opening the holes must leave a piece worth lifting out
-            fits = max(4.0, min(fits, 0.4 * span)) if rounded else max(4.0, min(fits, 0.5 * room))
+            fits = max(least, min(fits, 0.4 * span)) if rounded else max(least, min(fits, 0.5 * room))
             sizes = drill_sizes(min(fits, wanted_mm) if wanted_mm and rounded else fits)
             reason = "corner radius" if rounded else "limits cracking; square corner filed out afterwards"
             node = node_for(waste, at, corner, sizes, taken, "corner", reason)
