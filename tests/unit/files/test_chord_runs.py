@@ -1,0 +1,72 @@
+"""Chords that stand for circles and arcs: turned back when they are one within tolerance, and only then."""
+
+from __future__ import annotations
+
+from math import cos, pi, radians, sin
+from pathlib import Path
+
+import pytest
+from drawing_help import box, dxf, polyline, save
+
+from cutplan.files.drawing_in import Drawing, read_drawing
+
+
+def ring(x: float, y: float, r: float, n: int, first: float = 0.0, turn: float = 2 * pi) -> list[tuple[float, float]]:
+    """Return points of a circle; all n of a full turn, n + 1 of an arc."""
+    count = n if turn == 2 * pi else n + 1
+    return [(x + r * cos(first + turn * i / n), y + r * sin(first + turn * i / n)) for i in range(count)]
+
+
+def codes(drawing: Drawing) -> list[str]:
+    return [f.code for f in drawing.findings]
+
+
+def test_360_chords_are_their_circle(tmp_path: Path) -> None:
+    path = save(tmp_path, dxf(box(0, 0, 100, 100), polyline(ring(40, 50, 20, 360))))
+    drawing = read_drawing(path)
+    (hole,) = drawing.as_dict()["parts"][0]["holes"]
+    assert hole["kind"] == "round"
+    assert hole["diameter_mm"] == pytest.approx(40.0, abs=1e-6)  # exact: all vertices lie on it
+    assert hole["centre_mm"] == pytest.approx([40.0, 50.0], abs=1e-6)
+    found = next(f for f in drawing.findings if f.code == "chords-are-circle")
+    assert "360 chords" in found.message and found.severity == "note"
+
+
+def test_one_vertex_off_is_no_circle(tmp_path: Path) -> None:
+    points = ring(40, 50, 20, 360)
+    points[77] = (40 + 20.05 * cos(radians(77)), 50 + 20.05 * sin(radians(77)))
+    drawing = read_drawing(save(tmp_path, dxf(box(0, 0, 100, 100), polyline(points))))
+    assert drawing.as_dict()["parts"][0]["holes"][0]["kind"] == "other"
+
+
+@pytest.mark.parametrize("sides", [6, 8, 12, 24])
+def test_coarse_polygons_stay_as_drawn(tmp_path: Path, sides: int) -> None:
+    path = save(tmp_path, dxf(box(0, 0, 100, 100), polyline(ring(40, 50, 20, sides))))
+    drawing = read_drawing(path)
+    hole = drawing.parts[0].region.holes[0]
+    assert hole.area == pytest.approx(0.5 * sides * 400 * sin(2 * pi / sides), rel=1e-12)  # exact: regular polygon
+    assert hole.as_circle() is None
+    assert ("polygon-looks-round" in codes(drawing)) == (sides >= 16)
+    asked = read_drawing(path, repair=True).parts[0].region.holes[0].as_circle()
+    assert (asked is not None) == (sides >= 16)
+
+
+def test_fine_rounded_corner_becomes_an_arc(tmp_path: Path) -> None:
+    corner = ring(90, 90, 10, 60, 0.0, pi / 2)
+    path = save(tmp_path, dxf(polyline([(0, 0), (100, 0), *corner, (0, 100)])))
+    drawing = read_drawing(path)
+    part = drawing.parts[0].region
+    assert "chords-are-arcs" in codes(drawing)
+    assert len(part.outer.segments) < 8
+    assert part.area == pytest.approx(10000 - 100 + 25 * pi, rel=1e-5)  # exact: quarter circle of radius 10
+
+
+def test_area_is_kept_when_chords_are_coarse(tmp_path: Path) -> None:
+    corner = ring(15, 15, 5, 6, 0.0, pi / 2)
+    points = [(0.0, 0.0), (20.0, 0.0), *corner, (0.0, 20.0)]
+    drawing = read_drawing(save(tmp_path, dxf(polyline(points))))
+    n = len(points)
+    drawn = 0.5 * abs(
+        sum(points[i][0] * points[(i + 1) % n][1] - points[(i + 1) % n][0] * points[i][1] for i in range(n))
+    )
+    assert drawing.parts[0].region.area == pytest.approx(drawn, rel=1e-5)  # exact: the polygon as drawn
