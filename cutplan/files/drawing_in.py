@@ -115,7 +115,7 @@ def read_drawing(
     LimitError
         If the file is larger or deeper than the stated limits.
     """
-    name = Path(path).name
+    name = Path(path).name.encode("utf-8", "replace").decode()
     collecting = gc.isenabled()
     gc.disable()  # millions of small values without cycles: looking for cycles would take half of the time
     try:
@@ -139,6 +139,8 @@ def _bytes(path: Path) -> bytes:
         size = path.stat().st_size
         if path.is_dir():
             raise DrawingError("the path is a folder, not a drawing", str(path))
+        if not path.is_file():
+            raise DrawingError("the path is no ordinary file", str(path), "save the drawing to a file first")
         if size > MAX_BYTES:
             raise LimitError(
                 f"the file has {size / 2**20:.0f} MiB; at most {MAX_BYTES // 2**20} MiB are read",

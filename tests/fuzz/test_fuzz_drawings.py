@@ -60,7 +60,7 @@ def test_damaged_drawings(tmp_path: Path) -> None:
 
 @pytest.mark.slow
 def test_many_damaged_drawings(tmp_path: Path) -> None:
-    _rounds(tmp_path, range(1000, 5000))
+    _rounds(tmp_path, range(1000, 2500))
 
 
 @pytest.mark.slow

@@ -248,7 +248,7 @@ def test_files_that_are_something_else(tmp_path: Path, data: bytes, word: str) -
 
 
 def test_missing_file_and_folder(tmp_path: Path) -> None:
-    for path in (tmp_path / "none.dxf", tmp_path):
+    for path in (tmp_path / "none.dxf", tmp_path, Path("/dev/zero"), Path("no\x00name"), tmp_path / ("x" * 400)):
         with pytest.raises(DrawingError):
             read_drawing(path)
 
