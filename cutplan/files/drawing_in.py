@@ -178,13 +178,13 @@ def _read(
     wanted = None if layers is None else frozenset(layer.strip().lower() for layer in layers)
     if looks_like_svg(data):
         svg = read_svg(data, wanted)
-        traces, aside, text_places = svg.traces, svg.left_aside, svg.text_places
+        traces, aside, text_places, others = svg.traces, svg.left_aside, svg.text_places, list(svg.other_layers)
         findings += svg.findings
         decided = decide_svg(svg.scale, traces, units)
     else:
         refuse_other_kinds(data)
         dxf = read_dxf(data, wanted)
-        traces, aside, text_places = dxf.traces, dxf.left_aside, dxf.text_places
+        traces, aside, text_places, others = dxf.traces, dxf.left_aside, dxf.text_places, list(dxf.other_layers)
         findings += dxf.findings
         decided = decide_dxf(dxf.header, traces, units)
     findings += decided.findings
@@ -193,7 +193,7 @@ def _read(
     aside.update(made.left_aside)
     findings += _aside_finding(aside)
     if not made.regions:
-        findings.append(_nothing(traces, aside))
+        findings.append(_nothing(traces, aside, others))
     if repair:
         findings = [_taken(f) for f in findings]
     parts = tuple(Part(region, layer) for region, layer in made.regions)
@@ -214,8 +214,13 @@ def _aside_finding(aside: Counter[str]) -> list[Finding]:
     return [Finding("left-aside", "note", "left aside, not part of the plate: " + ", ".join(counts))]
 
 
-def _nothing(traces: list[Trace], aside: Counter[str]) -> Finding:
+def _nothing(traces: list[Trace], aside: Counter[str], others: list[str]) -> Finding:
     """Return the error for a drawing without a closed outline."""
+    if others and not traces:
+        names = ", ".join(others[:12]) + (", ..." if len(others) > 12 else "")
+        return Finding(
+            "no-outline", "error", "nothing is drawn on the layers asked for", "", f"the layers are: {names}"
+        )
     if traces:
         message = f"no closed outline was found among {len(traces)} drawn things"
     elif aside:

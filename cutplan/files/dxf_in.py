@@ -59,6 +59,7 @@ class DxfContent:
     left_aside: Counter[str] = field(default_factory=Counter)
     header: dict[str, str] = field(default_factory=dict)
     text_places: list[tuple[float, float]] = field(default_factory=list)
+    other_layers: dict[str, None] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,6 +217,7 @@ class _Reader:
             if name.lower() in self.wanted:
                 return True
             self.hidden["on layers not asked for"] += 1
+            self.out.other_layers.setdefault(name)
             return False
         known = self.sections.layers.get(name.lower())
         if known is not None and known.hidden:

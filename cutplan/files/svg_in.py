@@ -83,6 +83,7 @@ class SvgContent:
     findings: list[Finding] = field(default_factory=list)
     left_aside: Counter[str] = field(default_factory=Counter)
     text_places: list[tuple[float, float]] = field(default_factory=list)
+    other_layers: dict[str, None] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,6 +276,7 @@ class _Reader:
         style = place.style
         if self.wanted is not None and not self.wanted.intersection(place.layers):
             self.out.left_aside["element on layers not asked for"] += 1
+            self.out.other_layers.update(dict.fromkeys(place.layers))
             return
         if not style.visible and self.wanted is None:
             self.out.left_aside["hidden element"] += 1

@@ -259,6 +259,11 @@ def test_drawing_without_anything_is_an_error(tmp_path: Path) -> None:
     assert "no-outline" in codes(read_drawing(save(tmp_path, only_text)), "error")
 
 
+def test_a_layer_that_is_not_there_names_those_that_are(tmp_path: Path) -> None:
+    drawing = read_drawing(save(tmp_path, dxf(box(0, 0, 9, 9, layer="Plate"))), layers=["cut"])
+    assert any(f.code == "no-outline" and "Plate" in f.fix for f in drawing.findings)
+
+
 # ---- hostile ------------------------------------------------------------------------------------------------------
 
 
