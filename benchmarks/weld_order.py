@@ -19,6 +19,7 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 import numpy as np
+from threadpoolctl import threadpool_limits
 from weld_tasks import butt_task, seam
 
 from cutplan.files.job.read import read_job
@@ -164,4 +165,5 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    with threadpool_limits(limits=1):  # as in the plan itself
+        main()

@@ -98,6 +98,10 @@ def plan_task(
     progress : callable or None
         Called with orders evaluated and orders wanted, several times a second.
     """
+    from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
+
     from cutplan.welding.distortion.plan import compare_orders
 
-    return compare_orders(task, beads, inherent, options or OrderOptions(), progress)
+    # thousands of small matrices: threads would wait for each other far longer than they work
+    with threadpool_limits(limits=1):
+        return compare_orders(task, beads, inherent, options or OrderOptions(), progress)
