@@ -18,7 +18,10 @@ def model(request: pytest.FixtureRequest) -> Model:
     return make_model(task, *seam(task.path, 3, 5), OrderOptions(triangles=420))
 
 
-def moved(model: Model, shift: tuple[float, float, float], turn: tuple[float, float, float], who: int = 2) -> list[Floats]:
+Triple = tuple[float, float, float]
+
+
+def moved(model: Model, shift: Triple, turn: Triple, who: int = 2) -> list[Floats]:
     """Fields of sheets moved as rigid bodies: a shift and small turns about x, y, z through the origin."""
     fields = []
     for number, body in enumerate(model.bodies):
