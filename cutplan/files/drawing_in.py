@@ -138,7 +138,7 @@ def _bytes(path: Path) -> bytes:
     try:
         size = path.stat().st_size
         if path.is_dir():
-            raise DrawingError("the path is a folder, not a drawing", str(path))
+            raise DrawingError("the path is a folder, not a drawing", str(path), "name the .dxf or .svg file in it")
         if not path.is_file():
             raise DrawingError("the path is no ordinary file", str(path), "save the drawing to a file first")
         if size > MAX_BYTES:
