@@ -1,4 +1,4 @@
-"""Where the main sample lies: inside the installed package, or in the source tree."""
+"""Where the main sample lies: inside the package, so that a wheel brings it along."""
 
 from __future__ import annotations
 
@@ -6,8 +6,6 @@ from pathlib import Path
 
 import cutplan
 from cutplan.errors import CutplanError
-
-_NAME = "van-nose-mount"
 
 
 def demo_job() -> Path:
@@ -18,8 +16,7 @@ def demo_job() -> Path:
     CutplanError
         When the installation lacks it.
     """
-    package = Path(cutplan.__file__).parent
-    for folder in (package / "demo_part", package.parent / "sample_parts" / _NAME):
-        if (folder / "job.toml").is_file():
-            return folder / "job.toml"
-    raise CutplanError("the main sample is missing from this installation", str(package), "install cutplan again")
+    job = Path(cutplan.__file__).parent / "demo_part" / "job.toml"
+    if not job.is_file():
+        raise CutplanError("the main sample is missing from this installation", str(job), "install cutplan again")
+    return job

@@ -24,6 +24,9 @@ from cutplan.welding.distortion.task import Bead, BracePath, Inherent, OrderOpti
 #: Name of the order that the search gives.
 COMPUTED = "computed order"
 
+#: Up to this many stations as many orders are tried as are wished [1].
+FULL_SEARCH_STATIONS = 160
+
 
 def compare_orders(
     task: WeldTask,
@@ -68,9 +71,8 @@ def compare_orders(
     planned = range(len(beads))
     model = restricted(every, planned, range(len(own)))
     chain, judge = make_chain(model), make_judge(model, options)
-    found = search_order(
-        chain, judge, options.evaluations, options.seed, options.tacks_first, progress=progress
-    )
+    evaluations = affordable(options.evaluations, model.stations.count)
+    found = search_order(chain, judge, evaluations, options.seed, options.tacks_first, progress=progress)
     people = [judge_order(chain, judge, name, order) for name, order in people_orders(model.beads).items()]
     least = min(p.result.score for p in people)
     close = [judge_order(chain, judge, COMPUTED, order) for order in found.close]
@@ -102,6 +104,16 @@ def compare_orders(
         stations=model.stations.count,
         findings=_findings(model, chosen, robust),
     )
+
+
+def affordable(evaluations: int, stations: int) -> int:
+    """Return how many orders are tried: all that are wished up to 160 stations, then fewer, so that time stays bounded.
+
+    An order costs about the square of its stations, so beyond 160 the number falls with the square, to no fewer than
+    a tenth of what is wished.
+    """
+    share = min(1.0, (FULL_SEARCH_STATIONS / max(stations, 1)) ** 2)
+    return max(int(evaluations * share), min(evaluations, evaluations // 10 + 1))
 
 
 def _more_tacks(every: Model, judge: Judge, count: int, own: int, order: Order) -> list[ExtraPlace]:
