@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from cutplan.pattern.job import Job
 from cutplan.sheets.results import Results
+from cutplan.sheets.screen_mesh import screen_mesh
 
 if TYPE_CHECKING:
     from cutplan.welding.result import PlacedBead, ShapeAfter, WeldPlan
@@ -83,7 +84,7 @@ def _at(flat: NDArray[np.float64], row: int) -> float | None:
 
 
 def packed_shape(results: Results) -> dict[str, Any] | None:
-    """Return the mesh and the lift after each step, packed as 16-bit numbers in base64; None without a shape."""
+    """Return the mesh for the screen and its lift after each step, packed as 16-bit numbers in base64, or None."""
     plan = results.weld
     if plan is None or plan.shape is None:
         return None
@@ -93,14 +94,15 @@ def packed_shape(results: Results) -> dict[str, Any] | None:
     most = float(np.abs(shape.lift_mm).max())
     grain = max(most, 1e-6) / _FULL
     middle = 0.5 * (low + high)
-    places = np.rint((shape.points - middle) / (0.5 * size) * _FULL)
+    kept, triangles = screen_mesh(shape)
+    places = np.rint((shape.points[kept] - middle) / (0.5 * size) * _FULL)
     times = _DRAWN_SHARE * size / max(most, 1e-6)
     return {
         "points": _packed(places),
-        "triangles": _packed(shape.triangles.astype(float) - 32768.0),
-        "lift": _packed(np.rint(shape.lift_mm / grain)),
-        "plate": int(shape.is_plate.sum()),
-        "count": len(shape.points),
+        "triangles": _packed(triangles.astype(float) - 32768.0),
+        "lift": _packed(np.rint(shape.lift_mm[:, kept] / grain)),
+        "plate": int(shape.is_plate[kept].sum()),
+        "count": len(kept),
         "full": _FULL,
         "half_mm": round(0.5 * size, 4),
         "grain_mm": grain,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from math import cos, pi, sin
 
 from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, line, outline, placed, ring
@@ -15,6 +15,8 @@ from cutplan.welding.result import KeepAway, WeldPlan
 _EDGE, _THIN = Pen(0.35, "#555555"), Pen(0.2, "#777777")
 #: Label size [mm].
 LABEL_MM = 3.6
+#: Segments are taken together into one piece of a band up to this share of its reach: the hull bulges far less.
+_RUN_SHARE = 0.4
 #: Bands of heat, coolest first.
 _WARM = ("#f6e3d7", "#efc9b0", "#e3a57f", "#cf7a49", "#b24618")
 
@@ -49,10 +51,11 @@ def heat_figure(
     steps = sorted(plan.keep_away, key=lambda k: -k.distance_mm.mid)
     colours = _WARM[-len(steps):]
     items: list[Item] = []
+    along = sorted(plan.stitches, key=lambda b: b.span.start_mm)
+    path = [s for b in along for s in (b.path[::-1] if b.backward else b.path)]
     for k, colour in zip(steps, colours, strict=True):
-        items += [
-            _band(s, k.distance_mm.mid, colour, f"heat {k.thing}") for bead in plan.stitches for s in bead.path
-        ]
+        reach = k.distance_mm.mid
+        items += [_band(run, reach, colour, f"heat {k.thing}") for run in _runs(path, _RUN_SHARE * reach)]
     items.append(outline(job.plate.outline, _EDGE, tag="net"))
     items += [outline(h.contour, _EDGE, "#ffffff", f"hole {h.name}") for h in job.plate.holes]
     reach = max((k.distance_mm.mid for k in steps), default=0.0)
@@ -69,10 +72,27 @@ def heat_figure(
     return Figure((*map_items, *key), Box(0.0, -2.0, width_mm, low + tall))
 
 
-def _band(segment: Segment, reach_mm: float, colour: str, tag: str) -> Stroke:
-    """A filled stadium about one line or short arc, as a polygon."""
-    pieces = 1 if isinstance(segment, Line) else 8
-    hull = _round_hull([segment.point_at(i / pieces) for i in range(pieces + 1)], reach_mm)
+def _runs(path: Sequence[Segment], long_mm: float) -> list[list[Segment]]:
+    """The path in pieces: short segments that follow each other are taken together up to a length."""
+    runs: list[list[Segment]] = []
+    so_far = 0.0
+    for s in path:
+        if runs and so_far + s.length <= long_mm:
+            runs[-1].append(s)
+            so_far += s.length
+        else:
+            runs.append([s])
+            so_far = s.length
+    return runs
+
+
+def _band(run: Sequence[Segment], reach_mm: float, colour: str, tag: str) -> Stroke:
+    """A filled stadium about a line, a short arc or a few of them, as a polygon."""
+    points: list[Point] = []
+    for s in run:
+        pieces = 1 if isinstance(s, Line) else min(8, 1 + int(8.0 * s.length / reach_mm))
+        points += [s.point_at(i / pieces) for i in range(pieces + 1)]
+    hull = _round_hull(points, reach_mm)
     sides = tuple(Line(a, b) for a, b in zip(hull, [*hull[1:], hull[0]], strict=True))
     return Stroke(sides, None, colour, closed=True, tag=tag)
 
