@@ -15,7 +15,7 @@ def plate_and_skin(side: int, steps: int = 3) -> ShapeAfter:
     one = np.column_stack([x.ravel(), y.ravel()])
     a = (np.arange(side - 1)[:, None] * side + np.arange(side - 1)).ravel()
     faces = np.vstack([np.column_stack([a, a + side, a + 1]), np.column_stack([a + side, a + side + 1, a + 1])])
-    points = np.vstack([one, one + [side - 1.0, 0.0]])
+    points = np.vstack([one, one + np.array([side - 1.0, 0.0])])
     return ShapeAfter(
         points=points,
         triangles=np.vstack([faces, faces + side * side]),
