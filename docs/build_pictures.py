@@ -10,7 +10,7 @@ sys.path.insert(0, str(ROOT))
 
 from cutplan.drawing.png import render_png  # noqa: E402
 from cutplan.project.plans import load, plans  # noqa: E402
-from cutplan.sheets.previews import previews  # noqa: E402
+from cutplan.sheets.previews import PREVIEW_DPI, previews  # noqa: E402
 
 
 def main() -> None:
@@ -21,10 +21,12 @@ def main() -> None:
     pictures = previews(results)
     target = ROOT / "docs" / "pictures"
     target.mkdir(exist_ok=True)
-    for name, page in (
-        ("tile", results.templates.pages[1]), ("path", pictures["path"]), ("weld", pictures["weld-order"]),
+    for name, page, dpi in (
+        ("tile", results.templates.pages[1], 110),
+        ("path", pictures["path"], PREVIEW_DPI),
+        ("weld", pictures["weld-order"], PREVIEW_DPI),
     ):
-        (target / f"{name}.png").write_bytes(render_png(page, dpi=110))
+        (target / f"{name}.png").write_bytes(render_png(page, dpi=dpi))
 
 
 if __name__ == "__main__":

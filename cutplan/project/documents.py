@@ -99,9 +99,9 @@ def _report(results: Results) -> dict[str, bytes]:
 
 def _previews(results: Results) -> dict[str, bytes]:
     from cutplan.drawing.png import render_png
-    from cutplan.sheets.previews import previews
+    from cutplan.sheets.previews import PREVIEW_DPI, previews
 
-    return {f"{PREVIEWS}{name}.png": render_png(figure, dpi=110) for name, figure in previews(results).items()}
+    return {f"{PREVIEWS}{name}.png": render_png(page, dpi=PREVIEW_DPI) for name, page in previews(results).items()}
 
 
 _ALL = ("templates", "cut", "opening", "weld")

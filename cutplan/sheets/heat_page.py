@@ -19,14 +19,21 @@ if TYPE_CHECKING:
 _PICTURE_MM, _WAITS_MM, _INDENT_MM = 80.0, 98.0, 12.0
 
 
-def heat_picture(results: Results) -> tuple[Figure, dict[str, str]] | None:
-    """Return the bands beside the weld and the colour of each thing; None where nothing is to be kept away."""
+def heat_with_key(results: Results) -> Figure | None:
+    """Return the bands beside the weld with their key; None where nothing is to be kept away."""
     plan = results.weld
     if plan is None or not plan.keep_away:
         return None
     from cutplan.welding.figures import heat_figure
 
-    whole = heat_figure(results.job, plan)
+    return results.once("heat", lambda: heat_figure(results.job, plan))
+
+
+def heat_picture(results: Results) -> tuple[Figure, dict[str, str]] | None:
+    """Return the bands beside the weld and the colour of each thing; None where nothing is to be kept away."""
+    whole = heat_with_key(results)
+    if whole is None:
+        return None
     items: list[Item] = [i for i in whole.items if i.tag != "key"]
     colours = {
         i.tag.removeprefix("heat "): i.fill for i in items if isinstance(i, Stroke) and i.tag.startswith("heat ")

@@ -30,7 +30,7 @@ def localised(results: Results, lang: str) -> Results:
     """Return the results with the trades' sentences in a language; the same object for English."""
     if lang == "en":
         return results
-    spoken: Results = _walk(results, lang)
+    spoken: Results = results.once(f"said in {lang}", lambda: _walk(results, lang))
     return spoken
 
 

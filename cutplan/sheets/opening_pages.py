@@ -5,40 +5,20 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.drawing.layout import frame, paragraph, wrap_text
-from cutplan.drawing.model import Figure, Pen, placed
+from cutplan.drawing.model import Figure, Page, Pen, moved
 from cutplan.geometry.vector import Box
-from cutplan.sheets.localised import localised_items
+from cutplan.sheets.opening_pictures import overview, step_pictures
 from cutplan.sheets.page import BODY, CELL, HEADING, Builder
-from cutplan.sheets.pictures import legible, place
+from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
-from cutplan.sheets.untangle import untangle
+from cutplan.sheets.screen_pages import step_pages
 from cutplan.units import format_length
 
 if TYPE_CHECKING:
     from cutplan.opening.model import OpeningPlan, Step
 
-#: Height of a full-width picture [mm], and the share of the width that a step's picture takes.
-_WIDE_MM = 118.0
-_SHARE = 0.53
-
-
-def step_pictures(results: Results) -> tuple[Figure, ...]:
-    """Return one picture for each step of the opening."""
-    plan = results.opening
-    if plan is None:
-        return ()
-    from cutplan.opening.figures import step_figure
-
-    return tuple(step_figure(results.job, plan, i, caption=False) for i in range(len(plan.steps)))
-
-
-def overview(results: Results) -> Figure | None:
-    """Return the whole opening with sections, cuts and drills."""
-    if results.opening is None:
-        return None
-    from cutplan.opening.figures import overview_figure
-
-    return overview_figure(results.job, results.opening)
+#: Height of a full-width picture, and gap between a step's picture and its words [mm].
+_WIDE_MM, _GAP_MM = 118.0, 5.0
 
 
 def opening_pages(b: Builder, results: Results) -> None:
@@ -63,8 +43,12 @@ def opening_pages(b: Builder, results: Results) -> None:
         place(b, whole, 105.0, caption=b.say("opening.picture"))
     _sections(b, results, plan)
     b.page("opening.steps_title")
-    for step, figure in zip(plan.steps, step_pictures(results), strict=True):
-        _step(b, step, figure)
+    pages = step_pages(results, plan, b.lang)
+    for step, figure, page in zip(plan.steps, step_pictures(results), pages, strict=True):
+        if step.kind == "measure":
+            _measure(b, step, figure)
+        else:
+            _step(b, step, page)
 
 
 def _sections(b: Builder, results: Results, plan: OpeningPlan) -> None:
@@ -91,28 +75,26 @@ def _sections(b: Builder, results: Results, plan: OpeningPlan) -> None:
     b.table([head, *rows], (0.7, 1.7, 0.8, 1.0, 0.5), tag="sections")
 
 
-def _step(b: Builder, step: Step, figure: Figure) -> None:
-    """Picture left, words right; as tall as the taller of both. The distances to measure get the full width."""
-    if step.kind == "measure":
-        b.heading(f"{step.number}. {step.title.text}", 150.0)
-        for t in step.text:
-            b.tick(t)
-        place(b, figure, _WIDE_MM, scale_text=False)
-        return
-    gap = 5.0
-    wide = _SHARE * b.wide
-    x = b.left + wide + gap
+def _measure(b: Builder, step: Step, figure: Figure) -> None:
+    """The distances to measure get the full width."""
+    b.heading(f"{step.number}. {step.title.text}", 150.0)
+    for t in step.text:
+        b.tick(t)
+    place(b, figure, _WIDE_MM, scale_text=False)
+
+
+def _step(b: Builder, step: Step, page: Page) -> None:
+    """Picture left, words right; as tall as the taller of both."""
+    x = b.left + page.width_mm + _GAP_MM
     room = b.right - x
     title = f"{step.number}. {step.title.text}"
     lines = len(wrap_text(title, room - 9.0, HEADING, bold=True)) * 1.3 * HEADING + 3.0
     for size, texts in ((BODY, step.text), (CELL, step.holds)):
         lines += sum(len(wrap_text(t, room, size)) * 1.3 * size + 1.2 for t in texts)
-    picture = wide * figure.box.height / max(figure.box.width, 1e-9)
-    tall = max(picture, lines + 2.0)
+    tall = max(page.height_mm, lines + 2.0)
     b.need(tall + 4.0)
-    box = Box(b.left, b.y - picture, b.left + wide, b.y)
-    items, _ = placed(figure, box.grown(-0.5))
-    b.add(*untangle(legible(localised_items(items, b.lang)), box.grown(-0.7)))
+    box = Box(b.left, b.y - page.height_mm, b.left + page.width_mm, b.y)
+    b.add(*(moved(i, 1.0, box.xmin, box.ymin) for i in page.items))
     b.add(frame(box, Pen(0.25, "#888888"), "picture"))
     b.add(frame(Box(x, b.y - 6.0, x + 6.0, b.y), Pen(0.5), "tick"))
     text, y = paragraph(title, x + 9.0, b.y, room - 9.0, HEADING, bold=True, tag="step-title")

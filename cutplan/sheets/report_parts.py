@@ -4,26 +4,21 @@ from __future__ import annotations
 
 from cutplan.findings import by_severity
 from cutplan.sheets.cautions import cautions
-from cutplan.sheets.cut_map import path_map
 from cutplan.sheets.cutting_page import drill_reasons, expectation_lines
 from cutplan.sheets.facts import UNIT_TEXT, Fact, facts
 from cutplan.sheets.fitup_page import gap_figure
 from cutplan.sheets.form import asked
 from cutplan.sheets.html import Raw, bullets, table, tag
 from cutplan.sheets.key_figures import key_figures
-from cutplan.sheets.opening_pages import overview, step_pictures
 from cutplan.sheets.page import sentence
 from cutplan.sheets.parts import parts_rows
-from cutplan.sheets.plate_drawing import plate_figure
 from cutplan.sheets.readings import Reading
 from cutplan.sheets.results import Results
-from cutplan.sheets.screen_figure import SCREEN_MM, svg, zoomable
-from cutplan.sheets.template_page import map_picture, template_steps
+from cutplan.sheets.screen_figure import figure_page, svg, zoomable
+from cutplan.sheets.screen_pages import overview_page, path_page, plate_page, step_pages, tiles_page
+from cutplan.sheets.template_page import template_steps
 from cutplan.tables.say import say
 from cutplan.units import format_length
-
-#: Width that the text sizes of a step's picture are chosen for [mm].
-_STEP_MM = 92.0
 
 
 def head_section(results: Results, lang: str) -> list[Raw]:
@@ -70,12 +65,11 @@ def cautions_section(results: Results, lang: str) -> Raw:
 
 def template_section(results: Results, lang: str) -> list[Raw]:
     """How to print and join the paper; nothing without templates."""
-    picture = map_picture(results, SCREEN_MM, SCREEN_MM)
-    if picture is None:
+    if results.templates is None:
         return []
     title = say("template.map", lang)
     steps = template_steps(results, lang)
-    tiles = svg(picture, "tiles", title, steps[0], lang=lang)
+    tiles = svg(tiles_page(results, lang), "tiles", title, steps[0])
     return [bullets(steps, ordered=True), zoomable(tiles, "tiles-figure", title, lang)]
 
 
@@ -84,7 +78,9 @@ def cutting_section(results: Results, lang: str) -> list[Raw]:
     job, plan = results.job, results.cut
     title = say("cut.net_picture", lang)
     found = [
-        zoomable(svg(plate_figure(job), "plate", title, _plate_words(results, lang)), "plate-figure", title, lang),
+        zoomable(
+            svg(plate_page(results, lang), "plate", title, _plate_words(results, lang)), "plate-figure", title, lang
+        ),
         table(
             say("parts.title", lang),
             [say("parts.what", lang), say("parts.much", lang), say("parts.for", lang)],
@@ -99,7 +95,7 @@ def cutting_section(results: Results, lang: str) -> list[Raw]:
         tag("h3", title),
         player("cut", len(plan.paths), title, lang),
         zoomable(
-            svg(path_map(job, plan), "path", title, say("cut.path_picture", lang), lang=lang),
+            svg(path_page(results, plan, lang), "path", title, say("cut.path_picture", lang)),
             "cut-figure",
             say("cut.path_picture", lang),
             lang,
@@ -182,8 +178,7 @@ def player(ident: str, last: int, label: str, lang: str) -> Raw:
 def opening_section(results: Results, lang: str) -> list[Raw]:
     """The opening: overview and every step with its picture."""
     plan = results.opening
-    whole = overview(results)
-    if plan is None or whole is None:
+    if plan is None:
         return []
     display = results.job.display
     lead = say(
@@ -197,13 +192,12 @@ def opening_section(results: Results, lang: str) -> list[Raw]:
     found = [tag("p", lead)]
     if plan.brace_text:
         found.append(tag("p", plan.brace_text, class_="box"))
-    found.append(zoomable(svg(whole, "opening-svg", title, lead, lang=lang), "opening-figure", title, lang))
+    found.append(zoomable(svg(overview_page(results, lang), "opening-svg", title, lead), "opening-figure", title, lang))
     items = []
-    for step, figure in zip(plan.steps, step_pictures(results), strict=True):
+    for step, page in zip(plan.steps, step_pages(results, plan, lang), strict=True):
         name = f"{step.number}. {step.title.text}"
         wide = step.kind == "measure"
-        size = SCREEN_MM if wide else _STEP_MM
-        picture = tag("figure", svg(figure, f"step-{step.number}", name, " ".join(step.text), size, lang))
+        picture = tag("figure", svg(page, f"step-{step.number}", name, " ".join(step.text)))
         items.append(
             tag(
                 "li",
@@ -235,7 +229,7 @@ def fitup_section(results: Results, lang: str) -> list[Raw]:
     ]
     return [
         bullets(steps, ordered=True),
-        zoomable(svg(gap_figure(job), "gaps", title, first), "gap-figure", title, lang),
+        zoomable(svg(figure_page(gap_figure(job), lang=lang), "gaps", title, first), "gap-figure", title, lang),
     ]
 
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cutplan.sheets.heat_page import heat_picture, wait_picture
+from cutplan.sheets.heat_page import heat_picture
 from cutplan.sheets.html import Raw, bullets, table, tag, text
 from cutplan.sheets.order_chart import nice_step
 from cutplan.sheets.play import packed_shape, weld_steps, welding_order
 from cutplan.sheets.report_parts import player
 from cutplan.sheets.results import Results
-from cutplan.sheets.screen_figure import SCREEN_MM, svg, zoomable
-from cutplan.sheets.weld_map import weld_figure
+from cutplan.sheets.screen_figure import figure_page, svg, zoomable
+from cutplan.sheets.screen_pages import beads_page, waits_page
 from cutplan.tables.say import say
 from cutplan.units import format_length
 
@@ -55,16 +55,15 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
     if plan.brace.candidates:
         found.append(bullets(list(plan.brace.candidates[:4])))
     found.append(tag("p", say("weld.coupon", lang, coupon=plan.coupon) if plan.coupon else say("weld.no_coupon", lang)))
-    waits = wait_picture(results, SCREEN_MM)
-    if waits is not None:
+    if plan.stitches:
         words = say("heat.waits_lead", lang, interpass=f"{plan.interpass_C:.0f}")
         title = say("heat.waits", lang)
-        picture = svg(waits, "waits", title, words, lang=lang)
+        picture = svg(waits_page(results, plan, lang), "waits", title, words)
         found += [tag("h3", title), tag("p", words), zoomable(picture, "wait-figure", title, lang)]
     hot = heat_picture(results)
     if hot is not None:
         title = say("heat.picture", lang)
-        picture = zoomable(svg(hot[0], "heat", title), "heat-figure", title, lang)
+        picture = zoomable(svg(figure_page(hot[0], lang=lang), "heat", title), "heat-figure", title, lang)
         found += [tag("h3", say("weld.keep_away", lang)), picture]
     if plan.keep_away:
         colours = hot[1] if hot is not None else {}
@@ -96,7 +95,7 @@ def _play(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
     """Slider, map and shape."""
     steps = weld_steps(results)
     title = say("report.weld_map", lang)
-    picture = svg(weld_figure(results.job, plan), "weld-map", title, say("weld.stitches_picture", lang))
+    picture = svg(beads_page(results, plan, lang), "weld-map", title, say("weld.stitches_picture", lang))
     found = [
         player("weld", len(steps) - 1, say("report.weld_order", lang), lang),
         tag("div", zoomable(picture, "weld-figure", title, lang), *_shape(results, lang), class_="two"),

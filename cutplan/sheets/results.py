@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from cutplan.findings import Finding
 from cutplan.pattern.job import Job
@@ -14,6 +15,9 @@ if TYPE_CHECKING:
     from cutplan.opening.model import OpeningPlan
     from cutplan.templates.result import TemplateSet
     from cutplan.welding.result import WeldPlan
+
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,3 +49,19 @@ class Results:
     opening: OpeningPlan | None = None
     weld: WeldPlan | None = None
     findings: tuple[Finding, ...] = ()
+    _drawn: dict[str, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
+
+    def once(self, name: str, draw: Callable[[], T]) -> T:
+        """Return what was drawn under a name; drawn when first asked for, and shared by sheet, report and previews.
+
+        Parameters
+        ----------
+        name : str
+            Name of the drawing; with everything that changes it, such as a language.
+        draw : callable
+            Makes it from these results.
+        """
+        if name not in self._drawn:
+            self._drawn[name] = draw()
+        found: T = self._drawn[name]
+        return found

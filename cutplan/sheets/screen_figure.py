@@ -25,9 +25,9 @@ def figure_page(figure: Figure, width_mm: float = SCREEN_MM, tallest: float = 1.
     return Page(width_mm, tall, untangle(legible(localised_items(items, lang)), room.grown(-0.5)))
 
 
-def svg(figure: Figure, ident: str, title: str, desc: str = "", width_mm: float = SCREEN_MM, lang: str = "en") -> Raw:
-    """Return a figure as one SVG element that fills its width."""
-    return Raw(render_svg(figure_page(figure, width_mm, lang=lang), title=title, desc=desc, ident=ident, fluid=True))
+def svg(page: Page, ident: str, title: str, desc: str = "") -> Raw:
+    """Return a figure's page as one SVG element that fills its width."""
+    return Raw(render_svg(page, title=title, desc=desc, ident=ident, fluid=True))
 
 
 def zoomable(picture: Raw, ident: str, caption: str, lang: str = "en") -> Raw:
