@@ -1,4 +1,4 @@
-from math import pi, sqrt
+from math import atan, pi, sqrt
 
 import pytest
 
@@ -116,3 +116,42 @@ def test_an_offset_that_does_not_close_is_an_error_finding(monkeypatch: pytest.M
     found = torch_line("outline", rectangle(0.0, 0.0, 50.0, 30.0), 1.5, inner=False)
     assert found.line is None and found.findings[0].code == "path-not-found"
     assert found.findings[0].severity == "error" and "does not close" in found.findings[0].message
+
+
+@pytest.mark.parametrize(("diameter", "cut"), [(1.5, False), (1.6, True)])
+def test_a_round_hole_must_be_wider_than_the_kerf(diameter: float, cut: bool) -> None:
+    found = torch_line("hole", circle_contour(Point(3.0, 4.0), 0.5 * diameter, ccw=False), 1.5, inner=True)
+    if not cut:
+        assert found.line is None and found.findings[0].code == "slot-narrower-than-kerf"
+        return
+    assert found.findings == () and found.line is not None
+    round_ = found.line.as_circle()
+    assert round_ is not None and round_[1] == pytest.approx(0.05)  # exact
+    assert found.line.ccw
+
+
+def test_a_step_too_short_for_a_table_is_bridged_and_told() -> None:
+    edge = polygon([(0.0, 0.0), (50.0, 0.0), (50.0, 30.0), (25.0, 30.0), (25.0, 29.95), (0.0, 29.95)])
+    found = torch_line("outline", edge, 0.0, inner=False)
+    (note,) = found.findings
+    assert note.code == "short-segment-removed" and note.severity == "note"
+    assert found.line is not None and min(s.length for s in found.line.segments) >= 0.1
+
+
+@pytest.mark.parametrize(("depth_mm", "corner"), [(0.1, False), (1.0, True)])
+def test_an_almost_straight_joint_is_no_inside_corner(depth_mm: float, corner: bool) -> None:
+    # exact: the joint turns by 2 atan(depth / 20): 0.6 and 5.7 degrees; two degrees count
+    edge = polygon([(0.0, 0.0), (20.0, depth_mm), (40.0, 0.0), (40.0, 30.0), (0.0, 30.0)])
+    (found,) = inside_corners(Region(edge))
+    assert [(c.x_mm, c.y_mm) for c in found] == ([(20.0, depth_mm)] if corner else [])
+    for c in found:
+        assert c.angle_rad == pytest.approx(pi - 2.0 * atan(depth_mm / 20.0))
+
+
+def test_the_angle_of_a_fillet_is_that_of_its_corner() -> None:
+    region = Region(rectangle(0.0, 0.0, 60.0, 60.0), (rectangle(10.0, 10.0, 15.0, 10.0, 2.0),))
+    corners = inside_corners(region)[1]
+    assert [c.angle_rad for c in corners] == pytest.approx([0.5 * pi] * 4)  # exact
+    middle = 12.0 - 2.0 / sqrt(2.0)  # exact: the middle of the fillet, 2 mm from its centre at 45 degrees
+    assert any(abs(c.x_mm - middle) < 1e-9 and abs(c.y_mm - middle) < 1e-9 for c in corners)
+    assert corners[0].left_over_mm(1.5) == pytest.approx(0.75 * (sqrt(2.0) - 1.0))
