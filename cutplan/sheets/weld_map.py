@@ -29,15 +29,16 @@ def weld_figure(job: Job, plan: WeldPlan, *, tacks: bool = True, stitches: bool 
     plan : WeldPlan
         Tacks and stitches in the order of welding.
     tacks, stitches : bool
-        What to number: stitches with an arrow of travel; tacks, where both are shown, as t1, t2 ...
+        What to show: stitches as bars with number and arrow of travel; tacks as bars where they are alone, and where
+        both are shown as triangles with t1, t2 ...
     """
     box = job.plate.outline.box
     reach = 0.035 * box.diagonal
     items: list[Item] = [outline(job.plate.outline, _EDGE, "#f7f7f7", "net")]
     items += [outline(h.contour, _EDGE, "#ffffff", f"hole {h.name}") for h in job.plate.holes]
     items += pad_items(job)
-    if tacks:
-        items += _bars(plan.tacks, Pen(2.6, "#9a9a9a"), "tack")
+    if tacks and not stitches:
+        items += _bars(plan.tacks, Pen(2.6, "#000000"), "tack")
     if stitches:
         along = sorted(plan.stitches, key=lambda s: s.span.start_mm)
         items += _bars(along[::2], Pen(1.5, "#000000"), "stitch")
@@ -45,8 +46,10 @@ def weld_figure(job: Job, plan: WeldPlan, *, tacks: bool = True, stitches: bool 
         for bead in plan.stitches:
             items += _travel(job, bead, reach)
         items += [_number(job, b, f"{b.number}", 1.9 * reach, "stitch-number") for b in plan.stitches]
+    if tacks and stitches:
+        items += [_wedge(job, b, reach) for b in plan.tacks]
     if tacks:
-        far = -1.3 * reach if stitches else 1.3 * reach
+        far = -1.45 * reach if stitches else 1.3 * reach
         small = "t" if stitches else ""
         items += [_number(job, b, f"{small}{b.number}", far, "tack-number") for b in plan.tacks]
     return Figure(tuple(items), box.grown(2.6 * reach))
@@ -69,6 +72,16 @@ def _outward(job: Job, bead: PlacedBead, away: float) -> Point:
 def _number(job: Job, bead: PlacedBead, text: str, away: float, tag: str) -> Text:
     out = _outward(job, bead, 2.6 * abs(away)).times(1.0 if away > 0.0 else -1.0)
     return Text(text, bead.middle.plus(out.times(abs(away))), NUMBER_MM, "middle", bold=True, tag=tag)
+
+
+def _wedge(job: Job, bead: PlacedBead, reach: float) -> Stroke:
+    """A black triangle that points at the tack from the side of its number: no bar, so that it is no stitch."""
+    out = _outward(job, bead, 2.6 * 1.3 * reach).times(-reach)
+    tip, base = bead.middle.plus(out.times(0.16)), bead.middle.plus(out.times(0.72))
+    half = out.left().times(0.27)
+    corners = (tip, base.plus(half), base.minus(half))
+    sides = tuple(Line(a, b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True))
+    return Stroke(sides, Pen(0.2), "#000000", closed=True, tag=f"tack {bead.number}")
 
 
 def _travel(job: Job, bead: PlacedBead, reach: float) -> list[Item]:

@@ -260,7 +260,7 @@ WORDS: dict[str, str] = {
     "weld.because": "Otherwise",
     "weld.tacks_title": "Welding: tacks",
     "weld.tacks_lead": "{count} tacks of about {length}, in the order of their numbers, in opposite pairs. Grind starts thin.",
-    "weld.tacks_picture": "Grey bar: tack. Number: order",
+    "weld.tacks_picture": "Bar: tack. Number: order",
     "weld.stitches_title": "Welding: stitches in order",
     "weld.stitches_lead": "{count} stitches. Wait until the metal is below {interpass} °C where the next "
     "one starts.",
@@ -395,7 +395,7 @@ WORDS: dict[str, str] = {
     "report.figures_lead": "Each figure with its unit, its band from low to high where it is a prediction, and where it comes from.",
     "report.made": "Made by cutplan from the job file. Nothing in this file asks anything of a network.",
     "report.weld_order": "The weld, bead by bead",
-    "report.weld_map": "Tacks (grey, t1, t2 …) and stitches with their numbers in the order of welding",
+    "report.weld_map": "Tacks (triangles, t1, t2 …) and stitches (bars) with their numbers in the order of welding",
     "report.shape": "Plate and skin after this step; heights drawn {times} times larger, largest {most} mm. Orange: towards the torch, blue: away.",
     "report.turn": "Turn",
     "report.order": "Order",
