@@ -37,7 +37,8 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
             )
         ),
         (
-            *(f"tests/unit/geometry/test_{n}.py" for n in ("segment", "contour", "intersect", "flatten", "offset")),
+            *(f"tests/unit/geometry/test_{n}.py" for n in ("segment", "contour", "intersect", "flatten", "offset_parts")),
+            "tests/unit/geometry/test_offset.py",
             "tests/unit/core/test_contour.py", "tests/unit/geometry/test_locate.py",
             "tests/unit/geometry/test_check.py", "tests/unit/geometry/test_stretch.py",
             "tests/property/test_geometry_laws.py", "tests/unit/geometry/test_kernel_answers.py",
@@ -65,7 +66,26 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 }
 
 #: Faults that no test can notice: (module, line of code as it stands without its margin, change) -> reason.
-EQUIVALENT: dict[tuple[str, str, str], str] = {}
+EQUIVALENT: dict[tuple[str, str, str], str] = {
+    ("cutplan/cutting/leads.py", "if room > 0.0 and square >= 0.0:", "room > 0.0 -> (room >= 0.0)"):
+        "without room the square is below zero, so the second condition refuses",
+    ("cutplan/cutting/leads.py", "if room > 0.0 and square >= 0.0:", "square >= 0.0 -> (square > 0.0)"):
+        "a square of zero gives half the radius of the line, which the next condition refuses",
+    ("cutplan/cutting/torch_line.py", "if isinstance(s, Arc) and s.sweep < 0.0 and not s.is_circle:",
+     "s.sweep < 0.0 -> (s.sweep <= 0.0)"): "an arc without sweep is built as a line",
+    ("cutplan/geometry/offset_raw.py", "if (segment.sweep > 0.0) == (distance_mm > 0.0)",
+     "segment.sweep > 0.0 -> (segment.sweep >= 0.0)"): "an arc without sweep is built as a line",
+    ("cutplan/geometry/locate.py", "step = np.where(near, s.sweep, 0.0)", "0.0 -> 1.0"):
+        "a full circle is the only segment of its contour, and one radian is less than the half turn asked for",
+    ("cutplan/geometry/intersect.py",
+     "if shared and isinstance(a, Line) and isinstance(b, Line) and not _runs_back(a, b, shared[0]):", "0 -> (-1)"):
+        "only the two segments of a contour of two share two corners, and two such lines run back at both",
+    ("cutplan/welding/distortion/chain.py", "return keep", "return keep -> return None"):
+        "every model has the springs of the magnets, so there is always a brace stretch to release",
+    ("cutplan/welding/distortion/follow.py",
+     "right[i] = dtrtrs(lower[i].T, right[i].T, lower=0, trans=1, overwrite_b=1)[0].T", "1 -> 2"):
+        "the conjugate of a real matrix is itself; any flag but zero lets the right side be overwritten",
+}
 
 #: Loaded by pytest in the copy: the same random examples each time, and no time spent on making them short.
 PLUGIN = """

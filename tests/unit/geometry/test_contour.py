@@ -138,3 +138,7 @@ def test_region_with_holes() -> None:
     assert plate.contains(Point(5.0, 5.0))
     assert not plate.contains(Point(30.0, 30.0))
     assert not plate.contains(Point(101.0, 30.0))
+
+
+def test_the_centroid_of_a_contour_without_area_is_that_of_its_box() -> None:
+    assert polygon([(0, 0), (10, 4)]).centroid == Point(5.0, 2.0)

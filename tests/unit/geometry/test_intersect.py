@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from math import cos, pi, sin
+from math import asin, cos, pi, sin, sqrt
 from random import Random
 
 import pytest
 
-from cutplan.geometry.contour import circle_contour, polygon, polyline, rectangle
+from cutplan.geometry.contour import Contour, circle_contour, polygon, polyline, rectangle
 from cutplan.geometry.intersect import contours_cross, fraction_of, meet, self_crossings
 from cutplan.geometry.pairs import near_pairs
 from cutplan.geometry.segment import Arc, Line, Segment, arc_from_centre, circle
@@ -153,3 +153,27 @@ def test_pairs_against_brute_force() -> None:
             boxes.append(Box(x, y, x + rng.uniform(0, 5), y + rng.uniform(0, 5)))
         brute = [(i, j) for i in range(n) for j in range(i + 1, n) if boxes[i].grown(0.5).meets(boxes[j])]
         assert near_pairs(boxes, 0.5) == brute
+
+
+def test_a_contour_that_runs_back_along_its_first_side_crosses_itself() -> None:
+    # the last side runs back over 4 mm of the first, at the corner where the contour starts
+    spike = polygon([(0, 0), (10, 0), (10, 5), (4, 5), (4, 0)])
+    assert any(c.point == Point(4.0, 0.0) and (c.first, c.second) == (0, 4) for c in self_crossings(spike))
+    turned = spike.started_at(1)
+    assert any(c.point == Point(4.0, 0.0) and (c.first, c.second) == (3, 4) for c in self_crossings(turned))
+    sharp = polygon([(0, 0), (10, 0), (10, 5)])
+    assert self_crossings(sharp) == []
+
+
+@pytest.mark.parametrize(("chord_mm", "crosses"), [(0.005, False), (0.05, True)])
+def test_an_arc_that_leaves_a_line_almost_along_it_must_cross_it_clearly(chord_mm: float, crosses: bool) -> None:
+    # exact: the arc of radius 10 dips below the line by chord^2 / 80: 3e-7 mm is nothing, 3e-5 mm a crossing
+    centre = Point(-0.5 * chord_mm, sqrt(100.0 - 0.25 * chord_mm**2))
+    start, end = Point(0.0, 0.0), Point(centre.x - 10.0, centre.y)
+    sweep = -(0.5 * pi + asin(0.05 * chord_mm))
+    corner, far = Point(-20.0, 0.0), Point(-20.0, centre.y)
+    cusp = Contour((Line(corner, start), Arc(start, end, centre, 10.0, sweep), Line(end, far), Line(far, corner)))
+    found = self_crossings(cusp)
+    assert [(c.first, c.second) for c in found] == ([(0, 1)] if crosses else [])
+    for c in found:
+        assert c.point.distance(Point(-chord_mm, 0.0)) < 1e-6

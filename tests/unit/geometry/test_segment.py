@@ -129,3 +129,15 @@ def test_directions_that_an_arc_spans() -> None:
         assert arc.spans(-0.01, slack_rad=0.02)
         assert arc.spans(0.5 * pi + 0.01, slack_rad=0.02)
         assert not arc.spans(pi)
+
+
+@pytest.mark.parametrize("sweep", [2.0, -2.0])
+def test_the_end_angle_is_start_and_sweep(sweep: float) -> None:
+    assert arc_from_centre(Point(3.0, 4.0), 5.0, 0.5, sweep).end_angle == pytest.approx(0.5 + sweep)
+
+
+def test_parts_of_a_line_keep_its_ends_to_the_last_digit() -> None:
+    line = Line(Point(1e6, 0.3), Point(0.1, -1e6))
+    assert line.point_at(1.0) != line.end  # rounding: why the end itself is taken
+    assert line.part(0.25, 1.0) == Line(line.point_at(0.25), line.end)
+    assert line.part(0.0, 0.25) == Line(line.start, line.point_at(0.25))
