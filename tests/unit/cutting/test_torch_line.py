@@ -155,3 +155,13 @@ def test_the_angle_of_a_fillet_is_that_of_its_corner() -> None:
     middle = 12.0 - 2.0 / sqrt(2.0)  # exact: the middle of the fillet, 2 mm from its centre at 45 degrees
     assert any(abs(c.x_mm - middle) < 1e-9 and abs(c.y_mm - middle) < 1e-9 for c in corners)
     assert corners[0].left_over_mm(1.5) == pytest.approx(0.75 * (sqrt(2.0) - 1.0))
+
+
+def test_of_a_hole_that_falls_apart_the_larger_part_is_cut() -> None:
+    neck = polygon([(0.0, 0.0), (20.0, 0.0), (20.0, 9.5), (40.0, 9.5), (40.0, 0.0), (70.0, 0.0), (70.0, 20.0),
+                    (40.0, 20.0), (40.0, 10.5), (20.0, 10.5), (20.0, 20.0), (0.0, 20.0)])
+    for edge in (neck, neck.mirrored()):
+        line = torch_line("hole N", edge, 1.5, inner=True).line
+        assert line is not None
+        # exact: the lobe of 30 x 20 mm moved in by 0.75 on all sides, but for the start of the neck
+        assert line.box.width == pytest.approx(28.5, abs=0.5) and line.box.height == pytest.approx(18.5)
