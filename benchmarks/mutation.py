@@ -82,7 +82,8 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
     ("cutplan/tables/kerf.py", "if thickness_mm <= t0:", "thickness_mm <= t0 -> (thickness_mm < t0)"):
         "both rules give the first current at the first thickness",
     ("cutplan/geometry/offset_raw.py",
-     "radius = segment.radius + (right_mm if segment.sweep > 0.0 else -right_mm)", "segment.sweep > 0.0 -> (segment.sweep >= 0.0)"): "an arc without sweep is built as a line",
+     "radius = segment.radius + (right_mm if segment.sweep > 0.0 else -right_mm)",
+     "segment.sweep > 0.0 -> (segment.sweep >= 0.0)"): "an arc without sweep is built as a line",
     ("cutplan/geometry/locate.py", "step = np.where(near, s.sweep, 0.0)", "0.0 -> 1.0"):
         "a full circle is the only segment of its contour, and one radian is less than the half turn asked for",
     ("cutplan/geometry/intersect.py",
@@ -93,6 +94,11 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
     ("cutplan/welding/distortion/follow.py",
      "right[i] = dtrtrs(lower[i].T, right[i].T, lower=0, trans=1, overwrite_b=1)[0].T", "1 -> 2"):
         "the conjugate of a real matrix is itself; any flag but zero lets the right side be overwritten",
+    ("cutplan/welding/distortion/follow.py",
+     "reach = np.concatenate([np.full(problem.braced, -1), np.repeat(np.arange(steps), MOVES)])", "1 -> 2"):
+        "what a melted tack wishes has no share in the brace stretches, which come before all tacks",
+    ("cutplan/welding/distortion/follow.py", "result = (moved * np.tril(np.ones((steps, steps)), -1)).sum(axis=2)",
+     "-1 -> (1)"): "a load that comes when the station is joined moves it by nothing: the terms added are zero",
 }
 
 #: Loaded by pytest in the copy: the same random examples each time, and no time spent on making them short.

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import permutations, product
 
 import numpy as np
 import pytest
 from weld_tasks import butt_task, seam
 
-from cutplan.welding.distortion import Bead, OrderOptions
+from cutplan.welding.distortion import Bead, OrderOptions, search
 from cutplan.welding.distortion.chain import Chain, make_chain
 from cutplan.welding.distortion.judge import Judge, make_judge
 from cutplan.welding.distortion.model import make_model
@@ -152,3 +153,103 @@ def test_mixes_are_the_middle_and_all_eight_corners_of_the_bands(job: tuple[Chai
         moved = scanner.problem.levels[:, level] - wish[:, middle]
         assert np.allclose(moved, REACH * (wish[:, level] - wish[:, middle]))
     assert np.array_equal(scanner.problem.levels[:, middle], wish[:, middle])
+
+
+def test_a_gap_that_closes_makes_the_score_worse(job: tuple[Chain, Judge]) -> None:
+    chain, judge = job
+    strict = replace(judge, closing_weight=2.0, closing_free_mm=0.1)
+    scanned = make_scanner(chain).scan(np.arange(chain.model.stations.count)[None, :])
+    # exact: the largest closing on the way, beyond what does no harm, times its weight
+    fine = 2.0 * max(0.0, float(scanned.closing.max()) - 0.1)
+    free = replace(judge, closing_weight=0.0)
+    assert fine > 0.0
+    assert scores_of(strict, scanned)[0] - scores_of(free, scanned)[0] == pytest.approx(fine)
+
+
+def test_a_search_that_has_seen_all_orders_ends() -> None:
+    task = butt_task()
+    model = make_model(task, *seam(task.path, 1, 2), COARSE)
+    found = search_order(make_chain(model), make_judge(model, COARSE), 3000, seed=1)
+    assert found.evaluations < 400  # 8 orders, and one more look at each of 200 idle rounds at most
+
+
+class Log:
+    """What a search does, step after step, while nothing counts as a gain."""
+
+    def __init__(self, patch: pytest.MonkeyPatch) -> None:
+        self.steps: list[str] = []
+        batch, inside, shaken, mixed = search._batch, Counter.scores_inside, search.shaken, search.mixed
+
+        def note_batch(*args: object) -> object:
+            self.steps.append(str(args[5]))
+            return batch(*args)  # type: ignore[arg-type]
+
+        def note_inside(*args: object) -> object:
+            self.steps[-1] += " inside"
+            return inside(*args)  # type: ignore[arg-type]
+
+        def note_shaken(*args: object) -> object:
+            self.steps.append(f"shake {args[3]}")
+            return shaken(*args)  # type: ignore[arg-type]
+
+        def note_mixed(*args: object) -> object:
+            self.steps.append("start anew")
+            return mixed(*args)  # type: ignore[arg-type]
+
+        patch.setattr(search, "GAIN_MM", np.inf)
+        patch.setattr(search, "_batch", note_batch)
+        patch.setattr(Counter, "scores_inside", note_inside)
+        patch.setattr(search, "shaken", note_shaken)
+        patch.setattr(search, "mixed", note_mixed)
+
+    @property
+    def rounds(self) -> list[str]:
+        return [s for s in self.steps if s[0].isdigit()]
+
+    @property
+    def restarts(self) -> list[str]:
+        return [s for s in self.steps if not s[0].isdigit()]
+
+
+def test_rounds_look_into_windows_and_every_twelfth_over_the_whole_order(
+    job: tuple[Chain, Judge], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    log = Log(monkeypatch)
+    search_order(*job, 500, seed=1)
+    assert len(log.rounds) >= 24
+    for number, step in enumerate(log.rounds[:24], 1):
+        assert step.startswith("6" if number % 12 == 0 else "32")
+        assert number % 12 or "inside" not in step
+    assert sum("inside" in s for s in log.rounds) > 0.6 * len(log.rounds)
+
+
+def test_without_gain_the_best_is_shaken_harder_and_harder_then_all_starts_anew(
+    job: tuple[Chain, Judge], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    log = Log(monkeypatch)
+    search_order(*job, 500, seed=1)
+    assert log.restarts[:5] == ["shake 2", "shake 3", "shake 4", "shake 6", "start anew"]
+    # exact: 1.2 times the square of two tacks and of four stitches in two directions is 43: two rounds of 32
+    assert [s[:2] for s in log.steps[:6]] == ["32", "32", "sh", "32", "32", "sh"]
+
+
+@pytest.mark.parametrize(("few", "step"), [(6, "start anew"), (5, "shake 2")])
+def test_many_beads_are_not_started_anew(
+    job: tuple[Chain, Judge], monkeypatch: pytest.MonkeyPatch, few: int, step: str
+) -> None:
+    log = Log(monkeypatch)
+    monkeypatch.setattr(search, "FEW", few)
+    search_order(*job, 500, seed=1)
+    assert log.restarts[3:5] == ["shake 6", step]
+
+
+@pytest.mark.parametrize(("patience", "rounds"), [(64, 2), (65, 3)])
+def test_patience_is_counted_in_orders(
+    job: tuple[Chain, Judge], monkeypatch: pytest.MonkeyPatch, patience: int, rounds: int
+) -> None:
+    log = Log(monkeypatch)
+    monkeypatch.setattr(search, "PATIENCE", patience)
+    monkeypatch.setattr(search, "PATIENCE_SHARE", 100.0)
+    search_order(*job, 500, seed=1)
+    places = [i for i, s in enumerate(log.steps) if not s[0].isdigit()]
+    assert places[:3] == [rounds, 2 * rounds + 1, 3 * rounds + 2]
