@@ -7,11 +7,16 @@ from cutplan.drawing.model import Pen, Text, line
 from cutplan.geometry.vector import Box, Point
 from cutplan.sheets.form import asked
 from cutplan.sheets.named_points import pad_at
-from cutplan.sheets.page import BODY, CELL, Builder
+from cutplan.sheets.page import CELL, SMALL, Builder
 from cutplan.sheets.readings import Reading
 from cutplan.sheets.results import Results
 from cutplan.tables.tolerances_weld import linear_tolerance_mm
 from cutplan.units import format_length
+
+#: More distances than this stand in two blocks side by side, those with a name of at most so many letters.
+_MOST_IN_ONE, _SHORT = 8, 8
+#: Least and most height of a line to sign on, and of heading and lead above them [mm].
+_SIGN_MM, _SIGN_HEAD_MM = (7.2, 11.0), 16.5
 
 
 def after_page(b: Builder, results: Results) -> None:
@@ -20,7 +25,7 @@ def after_page(b: Builder, results: Results) -> None:
     b.page("after.title")
     keys = ["cool", "look", "release" if job.brace is not None else "unclamp", "measure", "verdict", "protect"]
     for n, key in enumerate(keys, 1):
-        b.tick(b.say(f"after.{key}"), f"{n}.")
+        b.tick(b.say(f"after.{key}"), f"{n}.", CELL)
     rows = [a for a in asked(job, b.lang) if a.kind in ("distance", "feeler")]
     if rows:
         head = [
@@ -41,41 +46,48 @@ def after_page(b: Builder, results: Results) -> None:
                 allowed = "± " + format_length(linear_tolerance_mm(min(max(a.plan_mm, 2.0), 4000.0), "B"), job.display)
             plan = "0" if a.kind == "feeler" else format_length(a.plan_mm, job.display)
             cells.append([Reading(a.kind, a.name, a.to, None).label, plan, allowed, "", "☐"])
-        b.table(
-            [head, *cells],
-            (1.6, 1.2, 1.2, 1.1, 0.7) if job.display == "mm" else (1.0, 1.6, 1.5, 0.9, 0.6),
-            4.2,
-            tag="after",
-            title=b.say("after.distances"),
-        )
+        title = b.say("after.distances")
+        short = [c for c in cells if len(c[0]) <= _SHORT] if job.display == "mm" else []
+        if len(short) > _MOST_IN_ONE:
+            b.heading(f"{title} [mm]")
+            _in_blocks(b, head, short)
+            cells, title = [c for c in cells if c not in short], ""
+        if cells:
+            shares = (2.1, 1.0, 1.0, 1.1, 0.7) if job.display == "mm" else (1.0, 1.6, 1.5, 0.9, 0.6)
+            b.table([head, *cells], shares, tag="after", title=title)
     if job.pads:
         head = [b.say("after.pad"), *(str(i) for i in range(1, 7)), b.say("after.allowed"), b.say("after.good")]
         cells = [[p.name, *([""] * 6), format_length(p.flatness_mm, job.display, 2), "☐"] for p in job.pads]
         b.table(
             [head, *cells],
             (1.6, *([0.75] * 6), 1.5 if job.display == "mm" else 2.4, 0.9),
-            4.2,
             tag="flatness",
             title=b.say("after.flatness"),
         )
-    b.para(b.say("after.classes"), CELL)
+    b.para(b.say("after.classes"), SMALL)
+
+
+def _in_blocks(b: Builder, head: list[str], rows: list[list[str]]) -> None:
+    """Size and what is allowed in one column, without unit: half a page is narrow."""
+    narrow = [[c[0], f"{c[1]} {c[2]}".replace(" mm", ""), c[3], c[4]] for c in rows]
+    top = [head[0], f"{head[1]}, {head[2].lower()}", head[3], head[4]]
+    b.two_blocks(top, narrow, (1.98, 3.02, 2.6, 1.4), ("left",) * 4, "after")
 
 
 def signoff(b: Builder) -> None:
     """Write the sign-off block."""
-    b.need(70.0)
-    b.heading(b.say("sign.title"))
-    b.para(b.say("sign.lead"), BODY)
     rows = ("sign.cut", "sign.weld", "sign.measure", "sign.accept")
-    tall = 11.0
-    b.need(tall * len(rows) + 4.0)
+    b.need(_SIGN_MM[0] * len(rows) + _SIGN_HEAD_MM)
+    tall = min(max((b.room - _SIGN_HEAD_MM) / len(rows), _SIGN_MM[0]), _SIGN_MM[1])
+    b.heading(b.say("sign.title"))
+    b.para(b.say("sign.lead"), SMALL)
     top = b.y
     for i, key in enumerate(rows):
         y = top - (i + 1) * tall
-        b.add(Text(b.say(key), Point(b.left + 3.0, y + 3.5), CELL, bold=True, tag="sign"))
+        b.add(Text(b.say(key), Point(b.left + 3.0, y + 0.5 * tall - 1.6), CELL, bold=True, tag="sign"))
         b.add(line((b.left, y), (b.right, y), Pen(0.3), "sign"))
-        b.add(Text(b.say("sign.name"), Point(b.left + 0.36 * b.wide, y + 7.0), 3.3, tag="sign"))
-        b.add(Text(b.say("sign.date"), Point(b.left + 0.78 * b.wide, y + 7.0), 3.3, tag="sign"))
+        b.add(Text(b.say("sign.name"), Point(b.left + 0.36 * b.wide, y + tall - 3.5), SMALL, tag="sign"))
+        b.add(Text(b.say("sign.date"), Point(b.left + 0.78 * b.wide, y + tall - 3.5), SMALL, tag="sign"))
     b.add(frame(Box(b.left, top - tall * len(rows), b.right, top), Pen(0.6), "sign"))
     for share in (0.34, 0.76):
         x = b.left + share * b.wide

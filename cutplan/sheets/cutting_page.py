@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.sheets.cut_map import path_map
-from cutplan.sheets.page import CELL, Builder, sentence
+from cutplan.sheets.page import CELL, HEADING, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import plate_figure
 from cutplan.sheets.results import Results
@@ -17,11 +17,11 @@ from cutplan.units import format_length
 if TYPE_CHECKING:
     from cutplan.cutting.result import CutPlan
 
-#: More holes than this are listed on pages of their own anyway; the table only grows.
-_PICTURE_MM = 105.0
-
-#: Widths of the drill list's columns.
-_DRILLS = {"mm": (0.3, 0.6, 0.9, 1.0, 1.6, 1.7), "in": (0.3, 0.55, 1.4, 1.5, 1.6, 1.6)}
+#: Height of a picture, and the least that can be read [mm].
+_PICTURE_MM, _LEAST_MM = 105.0, 62.0
+#: Widths of the columns of holes and of the drill list.
+_HOLES = {"mm": (0.5, 1.0, 1.0, 1.1, 1.0, 0.9), "in": (0.5, 1.2, 1.2, 1.3, 0.9, 0.8)}
+_DRILLS = {"mm": (1.75, 0.75, 0.85, 1.55, 1.65), "in": (1.4, 1.2, 1.3, 1.3, 1.3)}
 
 
 def cutting_pages(b: Builder, results: Results) -> None:
@@ -36,11 +36,7 @@ def cutting_pages(b: Builder, results: Results) -> None:
             count=job.plate.quantity,
         )
     )
-    lines = len(job.plate.holes) + (
-        len(results.cut.drilled) + 4 if results.cut is not None and results.cut.drilled else 0
-    )
-    spare = b.room - 42.0 - lines * 6.4
-    place(b, plate_figure(job), min(max(spare, 75.0), _PICTURE_MM), caption=b.say("cut.net_picture"))
+    place(b, plate_figure(job), _picture_height(b, results), caption=b.say("cut.net_picture"))
     _holes(b, results)
     if results.cut is None:
         return
@@ -80,6 +76,44 @@ def cutting_pages(b: Builder, results: Results) -> None:
         b.heading(b.say("cut.hold"), 16.0 + b.height_of(words[:1], CELL))
         for text in words:
             b.para(text, CELL)
+
+
+def _hole_table(b: Builder, results: Results) -> list[list[str]]:
+    head = [b.say("cut.hole"), "X", "Y", b.say("cut.size"), b.say("cut.purpose"), b.say("cut.done")]
+    return [head, *hole_rows(results, b)]
+
+
+def _drill_table(b: Builder, plan: CutPlan) -> list[list[str]]:
+    head = [b.say(f"cut.{k}") for k in ("hole", "pilot", "finish", "for", "how")]
+    return [head, *drill_rows(plan, b.job)]
+
+
+def _picture_height(b: Builder, results: Results) -> float:
+    """Height of the net plate's picture that leaves room for both lists, else for the holes alone [mm]."""
+    display, plan, heading = results.job.display, results.cut, HEADING + 6.0
+    if not results.job.plate.holes:
+        return _PICTURE_MM
+    left = b.room - heading - b.table_height(_hole_table(b, results), _HOLES[display]) - 4.0
+    if plan is not None and plan.drilled:
+        reasons = [f"• {words}" for words in drill_reasons(plan)]
+        lists = heading + b.table_height(_drill_table(b, plan), _DRILLS[display]) + b.height_of(reasons, CELL)
+        if left - lists > _LEAST_MM:
+            left -= lists
+    return min(left, _PICTURE_MM) if left > _LEAST_MM else _PICTURE_MM
+
+
+def drill_rows(plan: CutPlan, job: Job) -> list[list[str]]:
+    """Return one row for all holes that are drilled alike, with a box to tick for each."""
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for d in plan.drilled:
+        row = (
+            format_length(d.pilot_mm, job.display) if d.pilot_mm else "–",
+            format_length(d.diameter_mm, job.display),
+            d.fit or d.bolt or "–",
+            sentence(d.how),
+        )
+        alike.setdefault(row, []).append(f"☐{d.name}")
+    return [["  ".join(names), *row] for row, names in alike.items()]
 
 
 def drill_reasons(plan: CutPlan) -> list[str]:
@@ -130,7 +164,7 @@ def hole_rows(results: Results, b: Builder) -> list[list[str]]:
 
 
 def _extent(job: Job, wide: float, tall: float) -> str:
-    return f"{format_length(wide, job.display)} × {format_length(tall, job.display)}"
+    return f"{format_length(wide, job.display).removesuffix(' mm')} × {format_length(tall, job.display)}"
 
 
 def _short(mm: float, job: Job) -> str:
@@ -151,24 +185,10 @@ def _holes(b: Builder, results: Results) -> None:
         b.para(b.say("cut.no_holes"))
         return
     b.heading(b.say("cut.holes"))
-    b.para(b.say("cut.from_corner"), CELL)
-    head = [b.say("cut.hole"), "X", "Y", b.say("cut.size"), b.say("cut.purpose"), b.say("cut.done")]
-    shares = (0.5, 1.0, 1.0, 1.1, 1.0, 0.9) if job.display == "mm" else (0.5, 1.2, 1.2, 1.3, 0.9, 0.8)
-    b.table([head, *hole_rows(results, b)], shares, tag="holes")
+    b.table(_hole_table(b, results), _HOLES[job.display], tag="holes")
     if results.cut is None or not results.cut.drilled:
         return
-    head = ["", b.say("cut.hole"), b.say("cut.pilot"), b.say("cut.finish"), b.say("cut.for"), b.say("cut.how")]
-    rows = [
-        [
-            "☐",
-            d.name,
-            format_length(d.pilot_mm, job.display) if d.pilot_mm else "–",
-            format_length(d.diameter_mm, job.display),
-            d.fit or d.bolt or "–",
-            sentence(d.how),
-        ]
-        for d in results.cut.drilled
-    ]
-    b.table([head, *rows], _DRILLS[job.display], tag="drills", title=b.say("cut.drill_list"))
+    rows = _drill_table(b, results.cut)
+    b.table(rows, _DRILLS[job.display], tag="drills", title=b.say("cut.drill_list"))
     for words in drill_reasons(results.cut):
         b.para(f"• {words}", CELL)

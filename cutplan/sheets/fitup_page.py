@@ -8,7 +8,7 @@ from cutplan.drawing.layout import arrow
 from cutplan.drawing.model import Figure, Item, Pen, Text
 from cutplan.pattern.job import Job
 from cutplan.sheets.named_points import gap_stations
-from cutplan.sheets.page import CELL, Builder
+from cutplan.sheets.page import Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import LABEL_MM, plate_figure
 from cutplan.sheets.results import Results
@@ -52,10 +52,10 @@ def fitup_page(b: Builder, results: Results) -> None:
         step("fitup.pads", pads=", ".join(p.name for p in job.pads))
     step("fitup.tack")
     step("fitup.write")
+    if results.opening is not None and results.opening.datum.lines:
+        step("fitup.again")
     place(b, gap_figure(job), min(95.0, b.room), caption=b.say("fitup.picture"))
     _gap_table(b, job)
-    if results.opening is not None:
-        _datum_table(b, results)
 
 
 def _gap_table(b: Builder, job: Job) -> None:
@@ -71,24 +71,3 @@ def _gap_table(b: Builder, job: Job) -> None:
         for i in range(rows)
     ]
     b.table([head, *cells], [0.8, 1.2] * blocks, 4.6, tag="gaps", title=b.say("fitup.gaps"))
-
-
-def _datum_table(b: Builder, results: Results) -> None:
-    """Distances of the datum sheet: planned, before the opening, after tacking, after welding."""
-    assert results.opening is not None
-    job = results.job
-    lines = results.opening.datum.lines
-    if not lines:
-        return
-    b.heading(b.say("fitup.datum"), min(38.0 + 8.2 * len(lines), 0.9 * b.full))
-    b.para(b.say("fitup.datum_lead"), CELL)
-    head = [
-        b.say("fitup.from_to"),
-        b.say("fitup.planned"),
-        b.say("fitup.before"),
-        b.say("fitup.tacked"),
-        b.say("fitup.after"),
-    ]
-    rows = [[f"{d.a} – {d.b}", format_length(d.planned_mm, job.display), "", "", ""] for d in lines]
-    shares = (1.5, 1.2, 0.9, 0.9, 0.9) if job.display == "mm" else (1.4, 1.75, 0.75, 0.75, 0.75)
-    b.table([head, *rows], shares, 4.4, tag="datum")

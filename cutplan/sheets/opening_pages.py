@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from cutplan.drawing.layout import frame, paragraph, wrap_text
 from cutplan.drawing.model import Figure, Page, Pen, moved
 from cutplan.geometry.vector import Box
+from cutplan.sheets.datum_sheet import datum_height, datum_sheet
 from cutplan.sheets.opening_pictures import overview, step_pictures
 from cutplan.sheets.page import BODY, CELL, HEADING, Builder
 from cutplan.sheets.pictures import place
@@ -17,8 +19,8 @@ from cutplan.units import format_length
 if TYPE_CHECKING:
     from cutplan.opening.model import OpeningPlan, Step
 
-#: Height of a full-width picture, and gap between a step's picture and its words [mm].
-_WIDE_MM, _GAP_MM = 118.0, 5.0
+#: Height of a full-width picture, the least that can be read, and gap between a step's picture and its words [mm].
+_WIDE_MM, _LEAST_MM, _GAP_MM = 118.0, 78.0, 5.0
 
 
 def opening_pages(b: Builder, results: Results) -> None:
@@ -46,7 +48,8 @@ def opening_pages(b: Builder, results: Results) -> None:
     pages = step_pages(results, plan, b.lang)
     for step, figure, page in zip(plan.steps, step_pictures(results), pages, strict=True):
         if step.kind == "measure":
-            _measure(b, step, figure)
+            _measure(b, step, figure, datum_height(b, results))
+            datum_sheet(b, results)
         else:
             _step(b, step, page)
 
@@ -75,34 +78,50 @@ def _sections(b: Builder, results: Results, plan: OpeningPlan) -> None:
     b.table([head, *rows], (0.7, 1.7, 0.8, 1.0, 0.5), tag="sections")
 
 
-def _measure(b: Builder, step: Step, figure: Figure) -> None:
-    """The distances to measure get the full width."""
+def _measure(b: Builder, step: Step, figure: Figure, below_mm: float) -> None:
+    """The distances to measure get the full width; with room for what follows, where the picture stays readable."""
     b.heading(f"{step.number}. {step.title.text}", 150.0)
     for t in step.text:
         b.tick(t)
-    place(b, figure, _WIDE_MM, scale_text=False)
+    left = b.room - below_mm - 2.0
+    place(b, figure, left if _LEAST_MM < left < _WIDE_MM else _WIDE_MM, scale_text=False)
 
 
 def _step(b: Builder, step: Step, page: Page) -> None:
-    """Picture left, words right; as tall as the taller of both."""
+    """Picture left, words right; what holds what stands under the shorter of both."""
     x = b.left + page.width_mm + _GAP_MM
     room = b.right - x
     title = f"{step.number}. {step.title.text}"
-    lines = len(wrap_text(title, room - 9.0, HEADING, bold=True)) * 1.3 * HEADING + 3.0
-    for size, texts in ((BODY, step.text), (CELL, step.holds)):
-        lines += sum(len(wrap_text(t, room, size)) * 1.3 * size + 1.2 for t in texts)
-    tall = max(page.height_mm, lines + 2.0)
-    b.need(tall + 4.0)
-    box = Box(b.left, b.y - page.height_mm, b.left + page.width_mm, b.y)
+    words = _height((title,), room - 9.0, HEADING, bold=True) + 1.8 + _height(step.text, room, BODY)
+    under = page.height_mm + 2.0
+    left, right = _height(step.holds, page.width_mm, CELL), _height(step.holds, room, CELL)
+    below = max(under + left, words) < max(under, words + right)
+    tall = max(under + left, words) if below else max(under, words + right)
+    b.need(tall + 2.0)
+    top = b.y
+    box = Box(b.left, top - page.height_mm, b.left + page.width_mm, top)
     b.add(*(moved(i, 1.0, box.xmin, box.ymin) for i in page.items))
     b.add(frame(box, Pen(0.25, "#888888"), "picture"))
-    b.add(frame(Box(x, b.y - 6.0, x + 6.0, b.y), Pen(0.5), "tick"))
-    text, y = paragraph(title, x + 9.0, b.y, room - 9.0, HEADING, bold=True, tag="step-title")
+    b.add(frame(Box(x, top - 6.0, x + 6.0, top), Pen(0.5), "tick"))
+    text, y = paragraph(title, x + 9.0, top, room - 9.0, HEADING, bold=True, tag="step-title")
     b.add(*text)
-    y = min(y, b.y - 7.0) - 1.5
-    for size, texts in ((BODY, step.text), (CELL, step.holds)):
-        for t in texts:
-            text, y = paragraph(t, x, y, room, size)
-            b.add(*text)
-            y -= 1.2
-    b.y -= tall + 4.0
+    y = _written(b, step.text, x, min(y, top - 7.0) - 1.5, room, BODY)
+    if below:
+        _written(b, step.holds, b.left, top - under, page.width_mm, CELL)
+    else:
+        _written(b, step.holds, x, y, room, CELL)
+    b.y = top - tall - 2.0
+
+
+def _height(texts: Sequence[str], width_mm: float, size: float, *, bold: bool = False) -> float:
+    """Height of texts one below the other [mm]."""
+    return sum(1.3 * size * len(wrap_text(t, width_mm, size, bold=bold)) + 1.2 for t in texts)
+
+
+def _written(b: Builder, texts: Sequence[str], x: float, y: float, width_mm: float, size: float) -> float:
+    """Write texts one below the other and return where they end [mm]."""
+    for t in texts:
+        items, y = paragraph(t, x, y, width_mm, size)
+        b.add(*items)
+        y -= 1.2
+    return y

@@ -157,6 +157,10 @@ class Builder:
             self.more()
         self.skip(3.5)
 
+    def table_height(self, rows: Sequence[Sequence[str]], shares: Sequence[float], size: float = CELL) -> float:
+        """Return the height of a whole table with the gap below it [mm]."""
+        return sum(row_heights(rows, [self.wide * s / sum(shares) for s in shares], size)) + 3.5
+
     def two_blocks(
         self,
         head: Sequence[str],

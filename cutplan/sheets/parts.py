@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import ceil
+from math import ceil, floor
 
 from cutplan.pattern.job import Job
 from cutplan.sheets.page import CELL, Builder
@@ -81,7 +81,7 @@ def consumable_rows(results: Results, lang: str = "en") -> list[list[str]]:
     if results.opening is not None:
         for name, band in results.opening.consumables:
             if band.high >= 0.5:
-                pieces = say("parts.pieces", lang, low=f"{band.low:.0f}", high=f"{band.high:.0f}")
+                pieces = say("parts.pieces", lang, low=floor(band.low), high=ceil(band.high))
                 rows.append([name, pieces, say("parts.opening_for", lang)])
     if results.weld is not None:
         rows += weld_rows(results, lang)

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from cutplan.welding.result import WeldPlan
 
 #: Width of a step's picture, on the sheet too [mm].
-STEP_MM = 98.0
+STEP_MM = 90.0
 _NOTHING = Figure((), Box(0.0, 0.0, 1.0, 1.0))
 
 

@@ -160,7 +160,6 @@ WORDS: dict[str, str] = {
     "cut.net_picture": "Fertige Platte",
     "cut.no_holes": "Die Platte hat keine Löcher.",
     "cut.holes": "Löcher",
-    "cut.from_corner": "X und Y der Mitte ab der unteren linken Ecke.",
     "cut.hole": "Loch",
     "cut.size": "Größe",
     "cut.purpose": "Zweck",
@@ -218,6 +217,7 @@ WORDS: dict[str, str] = {
     "fitup.gaps": "Spalte nach dem Heften",
     "fitup.station": "Stelle",
     "fitup.measured": "Gemessen",
+    "fitup.again": "Nach dem Heften die Abstände noch einmal messen und ins Maßblatt der Öffnung schreiben.",
     "fitup.datum": "Maßblatt: Abstände zum Aufschreiben",
     "fitup.datum_lead": "Körnermarken dort setzen, wo die Seiten der Öffnung sie zeigen, außerhalb der Hitze. Messen, bevor die Wand offen ist, nach dem "
     "Heften und nach dem Schweißen.",

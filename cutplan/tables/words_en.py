@@ -162,7 +162,6 @@ WORDS: dict[str, str] = {
     "cut.net_picture": "Net plate",
     "cut.no_holes": "The plate has no holes.",
     "cut.holes": "Holes",
-    "cut.from_corner": "X and Y of the middle from the lower left corner.",
     "cut.hole": "Hole",
     "cut.size": "Size",
     "cut.purpose": "Purpose",
@@ -220,6 +219,7 @@ WORDS: dict[str, str] = {
     "fitup.gaps": "Gaps after tacking",
     "fitup.station": "Station",
     "fitup.measured": "Measured",
+    "fitup.again": "After tacking measure the datum distances again and write them into the datum sheet of the opening.",
     "fitup.datum": "Datum sheet: distances to write down",
     "fitup.datum_lead": "Punch the marks where the opening pages show them, outside the heat. Measure before the skin is opened, after tacking "
     "and after welding.",
