@@ -84,8 +84,14 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
     ("cutplan/geometry/offset_raw.py",
      "radius = segment.radius + (right_mm if segment.sweep > 0.0 else -right_mm)",
      "segment.sweep > 0.0 -> (segment.sweep >= 0.0)"): "an arc without sweep is built as a line",
+    ("cutplan/geometry/offset_tidy.py", "if len(loop) > 1:", "len(loop) > 1 -> (len(loop) >= 1)"):
+        "a loop of one starts where it starts",
     ("cutplan/geometry/locate.py", "step = np.where(near, s.sweep, 0.0)", "0.0 -> 1.0"):
         "a full circle is the only segment of its contour, and one radian is less than the half turn asked for",
+    ("cutplan/geometry/locate.py",
+     "near = np.hypot(p[:, 0] - s.centre.x, p[:, 1] - s.centre.y) < s.radius",
+     "np.hypot(p[:, 0] - s.centre.x, p[:, 1] - s.centre.y) < s.radius -> "
+     "(np.hypot(p[:, 0] - s.centre.x, p[:, 1] - s.centre.y) <= s.radius)"): "a point on the edge counts either way",
     ("cutplan/geometry/intersect.py",
      "if shared and isinstance(a, Line) and isinstance(b, Line) and not _runs_back(a, b, shared[0]):", "0 -> (-1)"):
         "only the two segments of a contour of two share two corners, and two such lines run back at both",

@@ -177,3 +177,11 @@ def test_an_arc_that_leaves_a_line_almost_along_it_must_cross_it_clearly(chord_m
     assert [(c.first, c.second) for c in found] == ([(0, 1)] if crosses else [])
     for c in found:
         assert c.point.distance(Point(-chord_mm, 0.0)) < 1e-6
+
+
+@pytest.mark.parametrize("half_mm", [0.01, 1.0, 1000.0])
+def test_lines_that_cross_at_a_hair_cross_whatever_their_length(half_mm: float) -> None:
+    # the sine of the angle is 1e-6, so the ends lie a millionth of the half length apart
+    hair = 1e-6 * half_mm
+    (m,) = meet(line(-half_mm, 0, half_mm, 0), line(-half_mm, -hair, half_mm, hair), 0.01 * hair)
+    assert (m.ta, m.tb) == pytest.approx((0.5, 0.5)) and m.point.length() < 1e-6 * half_mm

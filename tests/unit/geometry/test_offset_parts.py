@@ -9,9 +9,10 @@ import pytest
 
 from cutplan.errors import GeometryError
 from cutplan.geometry import offset
-from cutplan.geometry.contour import polygon, polyline, rectangle
+from cutplan.geometry.contour import Contour, polygon, polyline, rectangle
 from cutplan.geometry.offset import offset_region
 from cutplan.geometry.offset_arrange import NODE_MM, Unstitched, _Edge, _leftmost, _Nodes, _without_twins
+from cutplan.geometry.offset_local import local_offset
 from cutplan.geometry.offset_raw import Piece, Source, moved_segment, raw_offset
 from cutplan.geometry.offset_tidy import tidy_loop
 from cutplan.geometry.region import Region
@@ -226,3 +227,16 @@ def test_an_inner_corner_between_line_and_arc_is_trimmed_where_they_meet() -> No
 def test_a_plate_keeps_its_numbers_of_segments_and_their_sources() -> None:
     result = offset_region(Region(rectangle(0, 0, 40, 20)), 1.0)
     assert result.origin == ((tuple(Source(0, k, corner=c) for k in range(4) for c in (False, True)),),)
+
+
+def test_a_simple_offset_needs_no_arrangement_and_a_colliding_one_does() -> None:
+    ell = polygon([(0, 0), (30, 0), (30, 10), (10, 10), (10, 30), (0, 30)])
+    for d in (1.0, -1.0):
+        loops = local_offset([ell], [raw_offset(ell, d, "round", 2.0)], 1.0, False)
+        assert loops is not None and [len(loop) for loop in loops] == [11 if d > 0.0 else 7]
+    for d in (-5.0, -6.0):  # the arms of 10 mm close
+        assert local_offset([ell], [raw_offset(ell, d, "round", 2.0)], -d, False) is None
+    rings = [circle(ORIGIN, r) for r in (20.0, 10.0)]
+    frame = [Contour((rings[0],)), Contour((rings[1].reversed(),))]
+    assert local_offset(frame, [raw_offset(c, -4.0, "round", 2.0) for c in frame], 4.0, False) is not None
+    assert local_offset(frame, [raw_offset(c, -6.0, "round", 2.0) for c in frame], 6.0, False) is None
