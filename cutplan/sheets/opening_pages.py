@@ -19,8 +19,10 @@ from cutplan.units import format_length
 if TYPE_CHECKING:
     from cutplan.opening.model import OpeningPlan, Step
 
-#: Height of a full-width picture, the least that can be read, and gap between a step's picture and its words [mm].
-_WIDE_MM, _LEAST_MM, _GAP_MM = 118.0, 78.0, 5.0
+#: Height of a full-width picture, and gap between a step's picture and its words [mm].
+_WIDE_MM, _GAP_MM = 118.0, 5.0
+#: The least height at which the distances along the lines can be read [mm]: inches with their millimetres are long.
+_LEAST_MM = {"mm": 78.0, "in": 96.0}
 
 
 def opening_pages(b: Builder, results: Results) -> None:
@@ -84,7 +86,7 @@ def _measure(b: Builder, step: Step, figure: Figure, below_mm: float) -> None:
     for t in step.text:
         b.tick(t)
     left = b.room - below_mm - 2.0
-    place(b, figure, left if _LEAST_MM < left < _WIDE_MM else _WIDE_MM, scale_text=False)
+    place(b, figure, left if _LEAST_MM[b.job.display] < left < _WIDE_MM else _WIDE_MM, scale_text=False)
 
 
 def _step(b: Builder, step: Step, page: Page) -> None:

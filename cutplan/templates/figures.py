@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import frame
 from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, line, moved
@@ -82,10 +84,11 @@ def _pictured(joined: Joined, scale: float) -> list[Item]:
             kind = stroke.tag.split(" ")[0]
             if kind in _PENS:
                 items.append(Stroke(stroke.segments, _PENS[kind], "", stroke.closed, f"map {kind}"))
+    labels: list[Item] = []
     for d in joined.diagonals:
         items.append(line(d.a, d.b, _DIAGONAL, "diagonal"))
         for name, at in ((d.start, d.a), (d.end, d.b)):
-            items.append(Text(name, at, 3.2, "middle", tag="map diagonal"))
+            labels += _on_white(Text(name, at, 3.2, "middle", tag="map diagonal"), scale)
     single = len(layout.sheets) == 1
     areas = [sheet.window if single else sheet.cell for sheet in layout.sheets]
     words: list[str] = []
@@ -103,5 +106,13 @@ def _pictured(joined: Joined, scale: float) -> list[Item]:
     for area, text in zip(areas, words, strict=True):
         items.append(frame(area, _SHEET, "sheet"))
         at = Point(area.centre.x, area.centre.y - 0.36 * height / scale)
-        items.append(Text(text, at, height, "middle", bold=True, tag="sheet name"))
-    return items
+        labels += _on_white(Text(text, at, height, "middle", bold=True, tag="sheet name"), scale)
+    return [*items, *labels]
+
+
+def _on_white(text: Text, scale: float) -> list[Item]:
+    """A text in the middle of a white patch, so that no line runs through it."""
+    half, tall = 0.5 * text_width(text.text, text.height_mm, text.bold) + 0.6, text.height_mm
+    low, high = text.at.y - 0.3 * tall / scale, text.at.y + 0.9 * tall / scale
+    ground = Box(text.at.x - half / scale, low, text.at.x + half / scale, high)
+    return [replace(frame(ground, _SHEET, "patch"), pen=None, fill="#ffffff"), text]

@@ -50,22 +50,22 @@ def _steps(made: TemplateSet, job: Job) -> list[str]:
     low, high = GROWTH_ALONG_GRAIN[0], GROWTH_ACROSS_GRAIN[1]
     damp = f"{100 * STABLE_HUMIDITY[0]:.0f} to {100 * STABLE_HUMIDITY[1]:.0f} %"
     steps = [
-        "1  Print at 100 %, never “fit to page”. Lay a steel rule on both rulers of every sheet.",
+        "Print at 100 %, never “fit to page”. Lay a steel rule on both rulers of every sheet.",
     ]
     if any(len(j.layout.sheets) > 1 for j in made.joined):
         steps += [
-            "2  Trim the left and lower edge on the dashed lines. Lay each sheet on its neighbour so that halves of "
+            "Trim the left and lower edge on the dashed lines. Lay each sheet on its neighbour so that halves of "
             "equal marks meet, then tape.",
-            "3  Measure the diagonals before cutting: "
+            "Measure the diagonals before cutting: "
             + "; ".join(f"{d.start} to {d.end} {format_length(d.length_mm, job.display, 1)}" for d in made.diagonals)
             + ".",
         ]
     steps += [
-        "4  Cut on the thick line. Slit along the dots to reach large holes; punch small ones through the cross.",
-        f"5  Damp paper grows by {100 * low:.1f} to {100 * high:.1f} % (common test values); it is steadiest at {damp} "
+        "Cut on the thick line. Slit along the dots to reach large holes; punch small ones through the cross.",
+        f"Damp paper grows by {100 * low:.1f} to {100 * high:.1f} % (common test values); it is steadiest at {damp} "
         "humidity. Measure the rulers again when you stick it on.",
     ]
-    return steps
+    return [f"{n}  {step}" for n, step in enumerate(steps, 1)]
 
 
 def _words(made: TemplateSet, job: Job, left: float, width: float, top: float) -> tuple[list[Item], float]:
