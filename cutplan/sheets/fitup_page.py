@@ -12,6 +12,7 @@ from cutplan.sheets.page import Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import LABEL_MM, plate_figure
 from cutplan.sheets.results import Results
+from cutplan.tables.say import say
 from cutplan.units import format_length
 
 
@@ -29,31 +30,34 @@ def gap_figure(job: Job) -> Figure:
     return Figure(tuple(items), box.grown(2.4 * reach))
 
 
+def fitup_steps(results: Results, lang: str) -> list[str]:
+    """Return what is done before the first stitch, in order."""
+    job = results.job
+
+    def say_(key: str, **values: object) -> str:
+        return say(f"fitup.{key}", lang, **values)
+
+    steps = [say_("clean")]
+    if job.joint.kind == "butt":
+        steps.append(say_("gap", gap=format_length(job.joint.gap_mm, job.display)))
+    else:
+        steps.append(say_("lap", overlap=format_length(job.joint.overlap_mm, job.display)))
+    if job.brace is not None:
+        steps.append(say_("brace"))
+    if job.pads:
+        steps.append(say_("pads", pads=", ".join(p.name for p in job.pads)))
+    steps += [say_("tack"), say_("write")]
+    if results.opening is not None and results.opening.datum.lines:
+        steps.append(say_("again"))
+    return steps
+
+
 def fitup_page(b: Builder, results: Results) -> None:
     """Write the fit-up page."""
     job = results.job
     b.page("fitup.title")
-    gap = format_length(job.joint.gap_mm, job.display)
-    n = 0
-
-    def step(key: str, **values: object) -> None:
-        nonlocal n
-        n += 1
-        b.tick(b.say(key, **values), f"{n}.")
-
-    step("fitup.clean")
-    if job.joint.kind == "butt":
-        step("fitup.gap", gap=gap)
-    else:
-        step("fitup.lap", overlap=format_length(job.joint.overlap_mm, job.display))
-    if job.brace is not None:
-        step("fitup.brace")
-    if job.pads:
-        step("fitup.pads", pads=", ".join(p.name for p in job.pads))
-    step("fitup.tack")
-    step("fitup.write")
-    if results.opening is not None and results.opening.datum.lines:
-        step("fitup.again")
+    for n, words in enumerate(fitup_steps(results, b.lang), 1):
+        b.tick(words, f"{n}.")
     place(b, gap_figure(job), min(95.0, b.room), caption=b.say("fitup.picture"))
     _gap_table(b, job)
 

@@ -6,7 +6,7 @@ from cutplan.findings import by_severity
 from cutplan.sheets.cautions import cautions
 from cutplan.sheets.cutting_page import drill_reasons, expectation_lines
 from cutplan.sheets.facts import UNIT_TEXT, Fact, facts
-from cutplan.sheets.fitup_page import gap_figure
+from cutplan.sheets.fitup_page import fitup_steps, gap_figure
 from cutplan.sheets.form import asked
 from cutplan.sheets.html import Raw, bullets, table, tag
 from cutplan.sheets.key_figures import key_figures
@@ -216,20 +216,10 @@ def fitup_section(results: Results, lang: str) -> list[Raw]:
     """Where the gap is measured and what to write down."""
     job = results.job
     title = say("fitup.picture", lang)
-    if job.joint.kind == "butt":
-        first = say("fitup.gap", lang, gap=format_length(job.joint.gap_mm, job.display))
-    else:
-        first = say("fitup.lap", lang, overlap=format_length(job.joint.overlap_mm, job.display))
-    steps = [
-        say("fitup.clean", lang),
-        first,
-        *([say("fitup.brace", lang)] if job.brace else []),
-        say("fitup.tack", lang),
-        say("fitup.write", lang),
-    ]
+    steps = fitup_steps(results, lang)
     return [
         bullets(steps, ordered=True),
-        zoomable(svg(figure_page(gap_figure(job), lang=lang), "gaps", title, first), "gap-figure", title, lang),
+        zoomable(svg(figure_page(gap_figure(job), lang=lang), "gaps", title, steps[1]), "gap-figure", title, lang),
     ]
 
 

@@ -149,7 +149,7 @@ WORDS: dict[str, str] = {
     # templates
     "template.title": "Paper template",
     "template.print": "Print templates.pdf at 100 % (no “fit to page”) on {paper}: {count} sheets.",
-    "template.check": "Measure both rulers of every sheet. Off by more than 0.5 % : calibrate the printer first.",
+    "template.check": "Measure both rulers of every sheet. Off by more than 0.5 %: calibrate the printer first.",
     "template.join": "Trim, lay registration marks on each other, tape.",
     "template.diagonal": "Measure {start} to {end} on the joined paper: {length}.",
     "template.stick": "Degrease the metal, stick the template on with the arrows to front and up and the marked side out.",
