@@ -15,7 +15,7 @@ import time
 IMPORTS = (
     "numpy, scipy.linalg, scipy.sparse.linalg, scipy.spatial, scipy.special, shapely, shapely.ops, shapely.strtree, "
     "ezdxf, ezdxf.recover, reportlab.pdfgen.canvas, reportlab.pdfbase.ttfonts, "
-    "matplotlib.figure, matplotlib.backends.backend_agg, skfem, PIL.Image, PIL.ImageFont, defusedxml.ElementTree"
+    "matplotlib.figure, matplotlib.backends.backend_agg, PIL.Image, PIL.ImageFont, PIL.ImageDraw, threadpoolctl"
 )
 ROUNDS = 5
 

@@ -12,7 +12,7 @@ from cutplan.sheets.results import Results
 from cutplan.tables.band import Band
 
 #: Libraries whose version can change a figure.
-_LIBRARIES = ("numpy", "scipy", "shapely", "ezdxf", "reportlab", "matplotlib", "scikit-fem")
+_LIBRARIES = ("numpy", "scipy", "shapely", "ezdxf", "reportlab", "matplotlib", "pillow")
 
 
 def summary(results: Results) -> dict[str, Any]:
