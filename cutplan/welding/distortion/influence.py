@@ -81,9 +81,9 @@ def _answers(lower: Floats, loads: Loads, sequence: Ints, place: Ints, braced: i
     """y of each station's own load, (springs, stations in welding order)."""
     count = len(sequence)
     y = solve_triangular(lower, loads.later[place][:, sequence], lower=True) * joined_mask(braced, count).T
-    for k in range(count):
-        at = slice(braced + MOVES * k, braced + MOVES * (k + 1))
-        y[at, k] -= solve_triangular(lower[at, at], loads.shift[sequence[k]], lower=True)
+    at = braced + MOVES * np.arange(count)[:, None] + np.arange(MOVES)
+    own = lower[at[:, :, None], at[:, None, :]]
+    y[at, np.arange(count)[:, None]] -= np.linalg.solve(own, loads.shift[sequence][:, :, None])[:, :, 0]
     return y
 
 
