@@ -37,11 +37,12 @@ def run(args: argparse.Namespace) -> int:
 
 def make_one(job: Path, folder: Path, only: list[str], shop: Path | None, as_json: bool) -> int:
     """Make one job and print the closing list."""
+    from cutplan.project.beside import usable_cores
     from cutplan.project.make import figures, make
 
     progress = TerminalProgress(as_json)
     try:
-        made = make(job, folder, only, shop, progress)
+        made = make(job, folder, only, shop, progress, usable_cores())
     finally:
         progress.close()
     if as_json:
@@ -66,9 +67,10 @@ def make_one(job: Path, folder: Path, only: list[str], shop: Path | None, as_jso
 
 
 def _many(args: argparse.Namespace, only: list[str]) -> int:
+    from cutplan.project.beside import usable_cores
     from cutplan.project.make import make_many
 
-    outcomes = make_many(args.jobs, args.output or Path("output"), only, args.shop, args.workers or os.cpu_count() or 1)
+    outcomes = make_many(args.jobs, args.output or Path("output"), only, args.shop, args.workers or usable_cores())
     failed = [o for o in outcomes if o.error]
     if args.json:
         print_json({"jobs": [

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from cutplan import __version__
 from cutplan.errors import CutplanError, JobError
 from cutplan.files.job.shop import find_shop
 from cutplan.findings import Finding, errors
-from cutplan.project.documents import MAKERS, Maker, chosen
+from cutplan.project.beside import beside
+from cutplan.project.documents import MAKERS, PREVIEWS, Maker, chosen
 from cutplan.project.folder import made_from, read_manifest, write_set
 from cutplan.project.plans import Progress, load, no_progress, plans
 from cutplan.sheets.results import Results
@@ -45,6 +47,7 @@ def make(
     only: Iterable[str] = (),
     shop_path: Path | None = None,
     progress: Progress = no_progress,
+    cores: int = 1,
 ) -> Made:
     """Make the documents of one job into a folder, all or nothing.
 
@@ -61,6 +64,8 @@ def make(
         Shop file; None: beside the job, else in the user's configuration folder.
     progress : callable
         Called with (step, done, total).
+    cores : int
+        Processors that may be used; with two the weld plan and the previews are made beside the rest.
 
     Raises
     ------
@@ -71,12 +76,22 @@ def make(
     """
     makers = chosen(only)
     job, shop = load(job_path, shop_path)
-    results = plans(job, shop, {t for m in makers for t in m.trades}, progress)
+    ready: dict[str, dict[str, bytes]] = {}
+
+    def early(so_far: Results) -> None:
+        """Documents that show nothing of the weld are made while it is planned."""
+        if not errors(so_far.findings):
+            ready.update({m.name: m.make(so_far) for m in makers if "weld" not in m.trades})
+
+    results = plans(job, shop, {t for m in makers for t in m.trades}, progress, cores, early)
     refuse(results.findings, job.source, _unaffected(makers, results))
+    works: list[Callable[[], dict[str, bytes]]] = [partial(m.make, results) for m in makers]
+    if len(works) > 1 and makers[-1].name == PREVIEWS:
+        works[-1] = beside(works[-1], cores)
     documents: dict[str, bytes] = {}
-    for i, maker in enumerate(makers):
+    for i, (maker, work) in enumerate(zip(makers, works, strict=True)):
         progress(maker.name, i, len(makers))
-        documents.update(maker.make(results))
+        documents.update(ready.get(maker.name) or work())
     progress("write", len(makers), len(makers))
     inputs = _inputs(job_path, job.drawing, shop_path)
     kept = _kept(folder, documents, inputs) if len(makers) < len(MAKERS) else {}

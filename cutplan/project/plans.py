@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 from cutplan.files.job.read import read_job
 from cutplan.files.job.shop import find_shop, read_shop
@@ -11,6 +13,7 @@ from cutplan.findings import Finding
 from cutplan.pattern.check import check_job
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
+from cutplan.project.beside import beside
 from cutplan.sheets.results import Results
 
 #: The trades in the order of the work.
@@ -38,7 +41,14 @@ def load(job_path: Path, shop_path: Path | None = None) -> tuple[Job, Shop]:
     return job, read_shop(found) if found else Shop()
 
 
-def plans(job: Job, shop: Shop, trades: Iterable[str] = TRADES, progress: Progress = no_progress) -> Results:
+def plans(
+    job: Job,
+    shop: Shop,
+    trades: Iterable[str] = TRADES,
+    progress: Progress = no_progress,
+    cores: int = 1,
+    meanwhile: Callable[[Results], None] | None = None,
+) -> Results:
     """Return the plans of the trades asked for.
 
     Parameters
@@ -49,6 +59,10 @@ def plans(job: Job, shop: Shop, trades: Iterable[str] = TRADES, progress: Progre
         Some of ``templates``, ``cut``, ``opening``, ``weld``.
     progress : callable
         Called with (step, done, total).
+    cores : int
+        Processors that may be used: with two the weld plan, the longest, is made beside the others.
+    meanwhile : callable or None
+        Called with the results of the other trades before the weld plan is waited for.
 
     Raises
     ------
@@ -56,15 +70,23 @@ def plans(job: Job, shop: Shop, trades: Iterable[str] = TRADES, progress: Progre
         When a plan cannot be made at all.
     """
     wanted = [t for t in TRADES if t in set(trades)]
-    made: dict[str, object] = {}
+    work: dict[str, Callable[[], Any]] = {t: partial(_PLANNERS[t], job, shop) for t in wanted}
+    if len(work) > 1 and "weld" in work:
+        work["weld"] = beside(work["weld"], cores)
+    made: dict[str, Any] = {}
     findings: list[Finding] = [*job.findings, *check_job(job)]
     for i, trade in enumerate(wanted):
         progress(trade, i, len(wanted))
-        plan = _PLANNERS[trade](job, shop)
-        made[trade] = plan
-        findings.extend(plan.findings)
+        if trade == "weld" and meanwhile:
+            meanwhile(_results(job, shop, made, findings))
+        made[trade] = work[trade]()
+        findings.extend(made[trade].findings)
     progress("done", len(wanted), len(wanted))
-    return Results(job=job, shop=shop, findings=tuple(dict.fromkeys(findings)), **made)  # type: ignore[arg-type]
+    return _results(job, shop, made, findings)
+
+
+def _results(job: Job, shop: Shop, made: dict[str, Any], findings: list[Finding]) -> Results:
+    return Results(job=job, shop=shop, findings=tuple(dict.fromkeys(findings)), **made)
 
 
 def _templates(job: Job, shop: Shop):  # type: ignore[no-untyped-def]

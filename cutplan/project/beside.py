@@ -1,0 +1,67 @@
+"""Work done in a second process beside this one, where the system can divide a process; else done when it is asked for.
+
+The second process starts with everything this one has loaded, so nothing is loaded or handed over twice; what it gives
+back comes through a pipe. If it dies on the way, the work is done here after all.
+"""
+
+from __future__ import annotations
+
+import os
+import pickle
+import sys
+import threading
+from collections.abc import Callable
+from typing import TypeVar
+
+T = TypeVar("T")
+
+
+def usable_cores() -> int:
+    """Return the number of processors that this process may use."""
+    return len(os.sched_getaffinity(0)) if sys.platform == "linux" else os.cpu_count() or 1
+
+
+def beside(work: Callable[[], T], cores: int) -> Callable[[], T]:
+    """Start a work of its own beside this process and return a function that waits for what it gives.
+
+    Parameters
+    ----------
+    work : callable
+        Without effects beyond its answer, which must be picklable; the same errors are raised on waiting.
+    cores : int
+        Processors that may be used; with one, the work is done when it is waited for.
+    """
+    if cores < 2 or sys.platform != "linux" or threading.active_count() > 1:
+        return work
+    reading, writing = os.pipe()
+    child = os.fork()
+    if child == 0:
+        _answer(work, reading, writing)
+    os.close(writing)
+
+    def wait() -> T:
+        with os.fdopen(reading, "rb") as stream:
+            data = stream.read()
+        os.waitpid(child, 0)
+        if not data:
+            return work()
+        done, answer = pickle.loads(data)  # from our own child
+        if not done:
+            raise answer
+        return answer  # type: ignore[no-any-return]
+
+    return wait
+
+
+def _answer(work: Callable[[], T], reading: int, writing: int) -> None:
+    """Do the work, send what it gives, and end this process without any clean-up that belongs to the other."""
+    try:
+        os.close(reading)
+        try:
+            answer: tuple[bool, object] = True, work()
+        except Exception as error:
+            answer = False, error
+        with os.fdopen(writing, "wb") as stream:
+            stream.write(pickle.dumps(answer, pickle.HIGHEST_PROTOCOL))
+    finally:
+        os._exit(0)

@@ -1,0 +1,57 @@
+"""Work beside this process gives the same as work in it, errors and a sudden death included."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+
+import pytest
+
+from cutplan.errors import JobError
+from cutplan.project.beside import beside, usable_cores
+
+ONLY_LINUX = pytest.mark.skipif(sys.platform != "linux", reason="a process is divided on Linux only")
+
+
+@pytest.mark.parametrize("cores", [1, 2])
+def test_the_answer_is_that_of_the_work(cores: int) -> None:
+    assert beside(lambda: {"a": [1, 2.5], "b": b"x" * 1_000_000}, cores)() == {"a": [1, 2.5], "b": b"x" * 1_000_000}
+
+
+@ONLY_LINUX
+def test_with_two_cores_another_process_works() -> None:
+    assert beside(os.getpid, 2)() != os.getpid()
+    assert beside(os.getpid, 1)() == os.getpid()
+
+
+@pytest.mark.parametrize("cores", [1, 2])
+def test_an_error_is_raised_on_waiting(cores: int) -> None:
+    def fails() -> None:
+        raise JobError("no plate", "job.toml, plate", "draw one")
+
+    wait = beside(fails, cores)
+    with pytest.raises(JobError, match="no plate") as caught:
+        wait()
+    assert (caught.value.where, caught.value.hint) == ("job.toml, plate", "draw one")
+
+
+@ONLY_LINUX
+def test_what_a_killed_process_owed_is_made_here() -> None:
+    here = os.getpid()
+
+    def work() -> str:
+        if os.getpid() != here:
+            os.kill(os.getpid(), signal.SIGKILL)
+        return "made here"
+
+    assert beside(work, 2)() == "made here"
+
+
+@ONLY_LINUX
+def test_what_cannot_be_sent_is_made_here() -> None:
+    assert beside(lambda: (lambda: 7), 2)()() == 7
+
+
+def test_processors_are_counted() -> None:
+    assert usable_cores() >= 1
