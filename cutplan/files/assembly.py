@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from cutplan.files.border import Bordered, without_border
+from cutplan.files.border import Bordered, is_rectangle, without_border
 from cutplan.files.chord_runs import recognised
 from cutplan.files.gather import Gathered, gather
 from cutplan.files.joining import bridge_findings
@@ -98,7 +98,7 @@ def _assemble(found: Gathered, repair: bool, texts: list[tuple[float, float]]) -
         tree, crossings = nest(loops)
     out.findings += crossings
     tree, findings = recognised(tree, repair)
-    out.findings += findings + _marking_layers(tree) + _stepped_holes(tree)
+    out.findings += findings + _marking_layers(tree) + _stepped_holes(tree) + _in_openings(tree)
     out.regions = regions_of(tree)
     return out
 
@@ -123,10 +123,7 @@ def _stepped_holes(tree: Nest) -> list[Finding]:
     """Return a warning about discs in round holes of the same centre: countersinks are drawn like that."""
     found: list[Loop] = []
     for i, loop in enumerate(tree.loops):
-        around = tree.loops[tree.parent[i]] if tree.depth[i] >= 2 and tree.depth[i] % 2 == 0 else None
-        if loop.circle is None or around is None or around.circle is None:
-            continue
-        if max(abs(a - b) for a, b in zip(loop.circle[:2], around.circle[:2], strict=True)) < 0.01:
+        if tree.depth[i] >= 2 and tree.depth[i] % 2 == 0 and _concentric(loop, tree, i):
             found.append(loop)
     if not found:
         return []
@@ -137,6 +134,32 @@ def _stepped_holes(tree: Nest) -> list[Finding]:
             f"{len(found)} round parts lie in round holes of the same centre; a countersink or a step may be meant",
             found[0].where,
             "delete the circle that is not cut through",
+        )
+    ]
+
+
+def _concentric(loop: Loop, tree: Nest, i: int) -> bool:
+    """Return whether a loop is a circle about the centre of the circle directly around it."""
+    around = tree.loops[tree.parent[i]]
+    if loop.circle is None or around.circle is None:
+        return False
+    return max(abs(a - b) for a, b in zip(loop.circle[:2], around.circle[:2], strict=True)) < 0.01
+
+
+def _in_openings(tree: Nest) -> list[Finding]:
+    """Return a finding about parts drawn in the openings of another part: cut from its waste, or a frame around all."""
+    inner = [i for i, loop in enumerate(tree.loops) if tree.depth[i] == 2 and not _concentric(loop, tree, i)]
+    if not inner:
+        return []
+    around = {tree.parent[tree.parent[i]] for i in inner}
+    frame = any(is_rectangle(tree.loops[i]) for i in around)
+    return [
+        Finding(
+            "parts-in-openings",
+            "warning" if frame else "note",
+            f"{len(inner)} parts lie in openings of another part",
+            tree.loops[min(around)].where,
+            "if the outer one is only a frame, delete it or read the other layers with --layers",
         )
     ]
 

@@ -70,8 +70,11 @@ INSUNITS: dict[int, tuple[str, float]] = {
     24: ("mi", 1609347.2186944373),
 }
 _SCALES = {"mm": 1.0, "in": 25.4}
-#: Evidence must beat the header by this much to be believed against it [-].
-_STRONG = 3.0
+#: Evidence must beat the header by this much to be believed against it where size or holes are absurd [-], by this
+#: much where both are odd and the other unit makes both usual, and by this much to be spoken of.
+_STRONG, _FIRM, _SPOKEN = 3.0, 2.0, 1.2
+#: The metre is what some libraries write when nobody chose a unit: less is needed against it [-].
+_UNCHOSEN = {"m": 1.0}
 _LONG = {"mm": "millimetre", "in": "inch", "cm": "centimetre", "m": "metre", "ft": "foot"}
 
 
@@ -90,9 +93,14 @@ def decide_dxf(header: dict[str, str], traces: list[Trace], given: Literal["mm",
         name, scale = stated
         own = plausibility(numbers, scale, inch=name in ("in", "ft", "mil", "yd"))
         better = score[best] - own
-        if best != name and better >= _STRONG and _absurd(numbers, scale):
+        less = _UNCHOSEN.get(name, 0.0)
+        if best != name and better >= _STRONG - less and _absurd(numbers, scale):
+            return _overruled(name, best, numbers)
+        if best != name and better >= _FIRM - less and _odd(numbers, scale) and _usual(numbers, _SCALES[best]):
             return _overruled(name, best, numbers)
         unit = Units(name, scale, f"the header says {_LONG.get(name, name)}")
+        if best != name and better >= _SPOKEN:
+            return Decision(unit, (_questioned(unit, best, numbers),))
         return Decision(unit, (_note("units-from-header", unit.reason + _sizes(numbers, scale)),))
     return _from_numbers(header, numbers, score)
 
@@ -142,6 +150,29 @@ def _overruled(stated: str, best: str, numbers: Numbers) -> Decision:
         f"measured as {_LONG[best]}; state the unit with --units if this is wrong",
     )
     return Decision(Units(best, scale, reason), (finding,))
+
+
+def _questioned(unit: Units, best: str, numbers: Numbers) -> Finding:
+    """Return the warning for a header that is believed although another unit would fit the numbers better."""
+    other = _SCALES[best]
+    return Finding(
+        "units-questionable",
+        "warning",
+        f"{unit.reason}{_sizes(numbers, unit.mm_per_unit)}; as {_LONG[best]} it would be "
+        f"{numbers.width * other:.4g} x {numbers.height * other:.4g} mm, which is more usual",
+        "$INSUNITS",
+        "measure one length, and state the unit with --units if the header is wrong",
+    )
+
+
+def _odd(numbers: Numbers, scale: float) -> bool:
+    """Return whether both the size and the holes are odd at a scale."""
+    return size_doubt(numbers.size * scale) <= -0.25 and hole_doubt(numbers, scale) <= -0.4
+
+
+def _usual(numbers: Numbers, scale: float) -> bool:
+    """Return whether both the size and the holes are usual at a scale."""
+    return size_doubt(numbers.size * scale) == 0.0 and hole_doubt(numbers, scale) == 0.0
 
 
 def _scale_of(name: str) -> float:

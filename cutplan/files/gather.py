@@ -78,7 +78,7 @@ def _join(rest: list[Stroke], bridge_mm: float, out: Gathered) -> None:
     out.loops += joined.loops
     chains = joined.chains
     again = [i for group in joined.tangles for i in group]
-    settled = [chain for chain in chains if chain.pieces == 1 and (len(chain.xy) == 2 or chain.filled)]
+    settled = [chain for chain in chains if chain.pieces == 1 and (chain.is_line or chain.filled)]
     kept = {chain.members for chain in settled}
     again += [i for chain in chains if chain.members not in kept for i in chain.members]
     if again:

@@ -68,6 +68,11 @@ class Chain:
     def gap(self) -> float:
         return float(np.hypot(*(self.xy[-1] - self.xy[0])))
 
+    @property
+    def is_line(self) -> bool:
+        """Whether it is a single straight line."""
+        return len(self.xy) == 2 and bool(self.bulge[0] == 0.0)
+
 
 def weave(strokes: list[Stroke], bridge_mm: float) -> tuple[Web, list[Bridge]]:
     """Return the strokes with common nodes: exact ends, then free ends nearest to each other within a bridge [mm]."""

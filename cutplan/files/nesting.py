@@ -14,6 +14,7 @@ from cutplan.files.crossings import pair_finding
 from cutplan.files.limits import MAX_LISTED, MAX_LOOPS, MAX_PAIRS
 from cutplan.files.loops import Loop, chords
 from cutplan.files.traces import Ints
+from cutplan.files.twins import first_alike
 from cutplan.findings import Finding
 
 if TYPE_CHECKING:
@@ -45,15 +46,7 @@ def without_repeats(loops: list[Loop]) -> tuple[list[Loop], list[Finding]]:
     if len(loops) < 2:
         return loops, []
     marks = np.array([(*loop.box, loop.area**0.5) for loop in loops])
-    gone = np.zeros(len(loops), dtype=bool)
-    low = marks.min(axis=0)
-    for shift in (0.0, 0.5):
-        alive = np.flatnonzero(~gone)
-        cells = np.floor((marks[alive] - low) / SAME_LOOP_MM + shift)
-        _, first = np.unique(cells, axis=0, return_index=True)
-        again = np.ones(len(alive), dtype=bool)
-        again[first] = False
-        gone[alive[again]] = True
+    gone = first_alike(marks, SAME_LOOP_MM) != np.arange(len(loops))
     if not gone.any():
         return loops, []
     finding = Finding(

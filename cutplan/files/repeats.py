@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import atan2, hypot
+from math import hypot
 
 import numpy as np
 
 from cutplan.files.strokes import Stroke, lengths, middles
-from cutplan.files.traces import Floats
+from cutplan.files.traces import Floats, Ints
+from cutplan.files.twins import first_alike
 from cutplan.findings import Finding
 
 #: Two strokes are one drawn twice when their ends and middles agree this closely [mm].
 SAME_MM = 0.002
+#: Lines are held against each other when they lie this close [mm] and twice their angle agrees this well [rad].
+_AWAY_MM, _TURN = 0.02, 4e-4
 
 
 def without_repeats(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]:
@@ -20,18 +23,9 @@ def without_repeats(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]
     if len(strokes) < 2:
         return strokes, []
     marks = np.array([_mark(s) for s in strokes])
-    gone = np.zeros(len(strokes), dtype=bool)
-    copies = np.array([s.copies for s in strokes], dtype=np.int64)
-    low = marks.min(axis=0)
-    for shift in (0.0, 0.5):
-        cells = np.floor((marks - low) / SAME_MM + shift).astype(np.int64)
-        alive = np.flatnonzero(~gone)
-        _, first, owner = np.unique(cells[alive], axis=0, return_index=True, return_inverse=True)
-        together = np.bincount(owner.reshape(-1), weights=copies[alive]).astype(np.int64)
-        copies[alive[first]] = together
-        again = np.ones(len(alive), dtype=bool)
-        again[first] = False
-        gone[alive[again]] = True
+    alike = first_alike(marks, SAME_MM)
+    gone = alike != np.arange(len(strokes))
+    copies = np.bincount(alike, weights=[s.copies for s in strokes], minlength=len(strokes)).astype(np.int64)
     if not gone.any():
         return strokes, []
     example = strokes[int(np.flatnonzero(gone)[0])]
@@ -71,17 +65,16 @@ def merged_overlaps(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]
 
     Lines that only meet end to end stay as they are.
     """
-    lines = [i for i, s in enumerate(strokes) if len(s.bulge) == 1]
-    groups: dict[tuple[int, ...], list[int]] = {}
-    for i in lines:
-        for key in _carriers(strokes[i]):
-            groups.setdefault(key, []).append(i)
+    lines = [i for i, s in enumerate(strokes) if len(s.bulge) == 1 and s.bulge[0] == 0.0]
+    groups: dict[int, list[int]] = {}
+    if len(lines) > 1:
+        for i, first in zip(lines, _carriers(np.array([strokes[i].xy for i in lines])).tolist(), strict=True):
+            groups.setdefault(first, []).append(i)
     gone: set[int] = set()
     made: list[tuple[int, Stroke]] = []
     findings: list[Finding] = []
-    for key, members in groups.items():
-        members = [i for i in members if i not in gone]
-        if len(members) < 2 or len(key) == 4:
+    for members in groups.values():
+        if len(members) < 2:
             continue
         for cluster, stroke in _overlapping(members, strokes):
             gone.update(cluster)
@@ -102,22 +95,18 @@ def merged_overlaps(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]
     return [out[i] for i in sorted(out)], findings[:60]
 
 
-def _carriers(s: Stroke) -> list[tuple[int, ...]]:
-    """Return keys of the endless line under a straight stroke, rounded in two ways so that neighbours share one."""
-    if s.bulge[0] != 0.0:
-        return []
-    (x0, y0), (x1, y1) = s.xy.tolist()
-    angle = atan2(y1 - y0, x1 - x0) % np.pi
-    length = hypot(x1 - x0, y1 - y0)
-    nx, ny = -(y1 - y0) / length, (x1 - x0) / length
-    if ny < 0.0 or (ny == 0.0 and nx < 0.0):
-        nx, ny = -nx, -ny
-    away = nx * x0 + ny * y0
-    keys: list[tuple[int, ...]] = []
-    for shift in (0.0, 0.5):
-        turn = int(np.floor(angle / 2e-4 + shift)) % int(np.pi / 2e-4)
-        keys.append((int(2.0 * shift), turn, int(np.floor(away / 0.02 + shift))))
-    return keys
+def _carriers(ends: Floats) -> Ints:
+    """Return for each straight stroke, given by its ends (n, 2, 2), the first one on the same endless line.
+
+    A line is told by the foot of the perpendicular on it from the middle of all, and by twice its angle, so that
+    neither its sense nor the side of the middle matters.
+    """
+    ends = ends - ends.reshape(-1, 2).mean(axis=0)
+    v = ends[:, 1] - ends[:, 0]
+    unit = v / np.maximum(np.hypot(v[:, 0], v[:, 1]), 1e-300)[:, None]
+    foot = ends[:, 0] - unit * (ends[:, 0] * unit).sum(axis=1)[:, None]
+    twice = np.column_stack([unit[:, 0] ** 2 - unit[:, 1] ** 2, 2.0 * unit[:, 0] * unit[:, 1]])
+    return first_alike(np.hstack([foot, twice * (_AWAY_MM / _TURN)]), _AWAY_MM)
 
 
 def _overlapping(members: list[int], strokes: list[Stroke]) -> list[tuple[list[int], Stroke]]:

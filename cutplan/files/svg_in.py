@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -13,65 +12,18 @@ from cutplan.errors import LimitError
 from cutplan.files.drawing_units import SvgScale
 from cutplan.files.layer_words import beside_the_plate
 from cutplan.files.limits import MAX_ENTITIES, MAX_LISTED, MAX_VERTICES
-from cutplan.files.svg_numbers import BadNumber, fit_view, parse_transform, user_length, view_box
+from cutplan.files.svg_elements import CONTAINERS, COUNTED, GLYPH, SKIPPED, WHITE, chosen, labels, moved_by
+from cutplan.files.svg_numbers import BadNumber, fit_view, user_length, view_box
 from cutplan.files.svg_scale import scale_of
 from cutplan.files.svg_shapes import SHAPES
-from cutplan.files.svg_style import Sheet, Style, style_of
+from cutplan.files.svg_style import GEOMETRY, Sheet, Style, declarations, style_of
 from cutplan.files.svg_xml import Node, looks_like_svg, parse_svg
 from cutplan.files.traces import Affine, Bulged, Cubics, Trace
 from cutplan.findings import Finding
 
 __all__ = ["SvgContent", "looks_like_svg", "read_svg"]
 
-#: Elements that hold things to be used elsewhere, or nothing drawn.
-_SKIPPED = frozenset(
-    {
-        "defs",
-        "clipPath",
-        "mask",
-        "pattern",
-        "marker",
-        "symbol",
-        "linearGradient",
-        "radialGradient",
-        "filter",
-        "style",
-        "script",
-        "title",
-        "desc",
-        "metadata",
-        "namedview",
-        "sodipodi:namedview",
-        "font",
-        "color-profile",
-        "cursor",
-        "view",
-        "animate",
-        "animateTransform",
-        "animateMotion",
-        "set",
-        "solidcolor",
-        "meshgradient",
-        "hatch",
-        "font-face",
-    }
-)
-_COUNTED = {
-    "text": "text",
-    "tspan": "text",
-    "textPath": "text",
-    "flowRoot": "text",
-    "image": "picture",
-    "foreignObject": "foreign object",
-    "video": "picture",
-    "audio": "picture",
-    "iframe": "foreign object",
-}
-_CONTAINERS = frozenset({"svg", "g", "a", "switch"})
 _DEEPEST_USE = 16
-#: Names that programs give to the letters of a text which they draw as shapes.
-_GLYPH = re.compile(r"glyph[-_]?\d|font_\d|DejaVu\w*-", re.IGNORECASE)
-_WHITE = frozenset({"white", "#fff", "#ffffff", "rgb(255,255,255)", "rgb(255, 255, 255)", "rgb(100%,100%,100%)"})
 
 
 @dataclass(slots=True)
@@ -115,6 +67,9 @@ def read_svg(data: bytes, wanted: frozenset[str] | None = None) -> SvgContent:
         As :func:`cutplan.files.svg_xml.parse_svg`.
     """
     document = parse_svg(data)
+    for name, value in declarations(document.root.attrib.get("style", "")).items():
+        if name in ("width", "height") and name not in document.root.attrib and not value.endswith(("%", "auto")):
+            document.root.attrib[name] = value
     try:
         scale, stretch = scale_of(document)
         box = view_box(document.root.attrib.get("viewBox"))
@@ -140,9 +95,7 @@ def read_svg(data: bytes, wanted: frozenset[str] | None = None) -> SvgContent:
     root = document.root
     place = _Place(flip, style_of(root, Style(), reader.sheet), (), width, height)
     try:
-        transform = root.attrib.get("transform")
-        if transform:
-            place = _Place(flip.after(parse_transform(transform)), place.style, (), width, height)
+        place = _Place(flip.after(moved_by(root, place.style)), place.style, (), width, height)
     except BadNumber as fault:
         reader.fault(root, str(fault))
     reader.children(root, place)
@@ -190,13 +143,13 @@ class _Reader:
     def element(self, node: Node, place: _Place) -> None:
         """Draw one element and what is in it."""
         tag = node.tag
-        if tag in _SKIPPED or ":" in tag:
+        if tag in SKIPPED or ":" in tag:
             return
-        if tag in _COUNTED:
+        if tag in COUNTED:
             self._text(node, place)
             return
         shape = SHAPES.get(tag)
-        if shape is None and tag not in _CONTAINERS and tag != "use":
+        if shape is None and tag not in CONTAINERS and tag != "use":
             self.out.left_aside[f"unknown element {tag[:24]}"] += 1
             return
         self.drawn += 1
@@ -211,18 +164,17 @@ class _Reader:
             self.out.left_aside["hidden element"] += 1
             return
         try:
-            transform = node.attrib.get("transform")
-            move = place.move.after(parse_transform(transform)) if transform else place.move
-            layers = place.layers + tuple(_labels(node))
+            move = place.move.after(moved_by(node, style))
+            layers = place.layers + tuple(labels(node))
             clipped = place.clipped or any(style.get(k, "none") != "none" for k in ("clip-path", "mask"))
             here = _Place(move, style, layers, place.width, place.height, place.uses, clipped)
             if tag == "use":
                 self._use(node, here)
             elif tag == "svg":
                 self.children(node, self._viewport(node, here, node.attrib.get("width"), node.attrib.get("height")))
-            elif tag in _CONTAINERS:
+            elif tag in CONTAINERS:
                 if tag == "switch":
-                    for child in node.children[:1]:
+                    for child in chosen(node):
                         self.element(child, here)
                 else:
                     self.children(node, here)
@@ -250,7 +202,7 @@ class _Reader:
             self.fault(node, "it uses something outside the file" if href else "it does not say what it uses")
             return
         key = href[1:]
-        if _GLYPH.match(key):
+        if GLYPH.match(key):
             self.out.left_aside["text"] += 1
             return
         target = self.by_id.get(key)
@@ -281,6 +233,9 @@ class _Reader:
         if not style.visible and self.wanted is None:
             self.out.left_aside["hidden element"] += 1
             return
+        stated = {k: v for k, v in style.values if k in GEOMETRY}
+        if stated:
+            node = Node(node.tag, node.attrib | stated, node.line)
         traces, fault = shape(node, place.width, place.height)
         if fault:
             self.fault(node, fault)
@@ -312,7 +267,7 @@ class _Reader:
 
     def _is_background(self, node: Node, trace: Trace, style: Style) -> bool:
         """Return whether a shape is a white sheet as large as the page, behind all others."""
-        if self.wanted is not None or style.stroked or style.get("fill", "") not in _WHITE:
+        if self.wanted is not None or style.stroked or style.get("fill", "") not in WHITE:
             return False
         low, high = (
             np.vstack([r.extent().min(axis=0) for r in trace.runs]),
@@ -322,7 +277,7 @@ class _Reader:
         return bool(width >= 0.999 * self.page[0] and height >= 0.999 * self.page[1])
 
     def _text(self, node: Node, place: _Place) -> None:
-        self.out.left_aside[_COUNTED[node.tag]] += 1
+        self.out.left_aside[COUNTED[node.tag]] += 1
         try:
             x, y = user_length(node.attrib.get("x", "0").split(",")[0].split()[0], place.width), 0.0
             y = user_length(node.attrib.get("y", "0").split(",")[0].split()[0], place.height)
@@ -365,6 +320,16 @@ class _Reader:
             )
         elif self.unpainted:
             out.left_aside["shape without line and fill"] += len(self.unpainted)
+        if self.sheet.left_out:
+            out.findings.append(
+                Finding(
+                    "style-left-out",
+                    "warning",
+                    f"{len(self.sheet.left_out)} style rules that hide something were not understood",
+                    self.sheet.left_out[0][:60],
+                    "check that nothing hidden was read",
+                )
+            )
         if self.clipped:
             out.findings.append(
                 Finding(
@@ -375,11 +340,3 @@ class _Reader:
                     "cut the shapes for real in the drawing program",
                 )
             )
-
-
-def _labels(node: Node) -> list[str]:
-    """Return the names under which a group can be asked for, the best first."""
-    if node.tag not in _CONTAINERS:
-        return []
-    label = next((v for k, v in node.attrib.items() if k.endswith(":label") or k == "label"), "")
-    return [v.strip().lower() for v in (label, node.attrib.get("id", "")) if v.strip()]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from math import cos, isfinite, radians, sin, tan
+from math import cos, isfinite, pi, radians, sin, tan
 
 from cutplan.errors import LimitError
 from cutplan.files.limits import MAX_ATTRIBUTE, MAX_COORDINATE
@@ -11,6 +11,11 @@ from cutplan.files.traces import Affine
 
 NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
 _LENGTH = re.compile(r"^\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([A-Za-z%]*)\s*$")
+_UNIT = re.compile(
+    r"([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)(deg|rad|turn|grad|px|mm|cm|in|pt|pc|q)\b", re.IGNORECASE
+)
+#: Units of angles in style properties [deg].
+_ANGLES = {"deg": 1.0, "rad": 180.0 / pi, "turn": 360.0, "grad": 0.9}
 _CALL = re.compile(r"([A-Za-z]+)\s*\(([^)]*)\)")
 
 #: Absolute CSS units [mm]: the inch is exact, a px is 1/96 in, a pt 1/72 in, a pc 12 pt, a Q a quarter millimetre.
@@ -70,8 +75,9 @@ def parse_numbers(text: str) -> list[float]:
 
 
 def parse_transform(text: str) -> Affine:
-    """Return the move of a transform attribute, first named done last."""
+    """Return the move of a transform attribute or style property, first named done last."""
     total = Affine()
+    text = _UNIT.sub(_without_unit, text)
     rest = _CALL.sub("", text).strip(" ,\t\r\n;")
     if rest and rest != "none":
         raise BadNumber(f"the transform '{text.strip()[:40]}' is not understood")
@@ -80,7 +86,16 @@ def parse_transform(text: str) -> Affine:
     return total
 
 
+def _without_unit(match: re.Match[str]) -> str:
+    """Return a number of a style property in px or degrees, without its unit."""
+    unit = match.group(2).lower()
+    if unit in _ANGLES:
+        return repr(finite(match.group(1)) * _ANGLES[unit])
+    return repr(user_length(match.group(0), 0.0))
+
+
 def _transform(name: str, n: list[float]) -> Affine:
+    name = name.lower()
     if name == "matrix" and len(n) == 6:
         return Affine(*n)
     if name == "translate" and len(n) in (1, 2):
@@ -95,14 +110,18 @@ def _transform(name: str, n: list[float]) -> Affine:
         if len(n) == 3:
             return Affine(e=n[1], f=n[2]).after(turn).after(Affine(e=-n[1], f=-n[2]))
         return turn
-    if name == "skewX" and len(n) == 1:
+    if name == "skewx" and len(n) == 1:
         return Affine(c=tan(radians(n[0])))
-    if name == "skewY" and len(n) == 1:
+    if name == "skewy" and len(n) == 1:
         return Affine(b=tan(radians(n[0])))
-    if name == "translateX" and len(n) == 1:
+    if name == "translatex" and len(n) == 1:
         return Affine(e=n[0])
-    if name == "translateY" and len(n) == 1:
+    if name == "translatey" and len(n) == 1:
         return Affine(f=n[0])
+    if name == "scalex" and len(n) == 1:
+        return Affine(a=n[0])
+    if name == "scaley" and len(n) == 1:
+        return Affine(d=n[0])
     raise BadNumber(f"the transform '{name[:20]}' with {len(n)} numbers is not understood")
 
 

@@ -11,6 +11,8 @@ from cutplan.files.svg_xml import Document
 _PX = UNIT_MM["px"]
 #: A page of more units than this was not drawn in inches.
 _LARGEST_INCH_PAGE = 100.0
+#: Gain in plausibility that is needed against the resolution of a program that names itself [-].
+_NAMED_TRUST = 4.5
 _NAMES = {1.0: "mm", 10.0: "cm", 25.4: "in"}
 
 
@@ -88,7 +90,7 @@ def _hinted(document: Document, scale: SvgScale) -> SvgScale:
     mm = scale.mm_per_unit * 96.0 / dpi
     reason = scale.reason.replace("1/96 inch", f"1/{dpi:.0f} inch, since {who}")
     others = (("px", scale.mm_per_unit, "96 units to the inch"), *scale.others)
-    return SvgScale(mm, False, reason, others, _name(mm), scale.trust)
+    return SvgScale(mm, False, reason, others, _name(mm), _NAMED_TRUST)
 
 
 def _resolution(document: Document) -> tuple[float, str] | None:

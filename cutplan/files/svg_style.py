@@ -21,8 +21,13 @@ _WATCHED = frozenset(
         "stroke-dasharray",
     }
 )
+#: Properties that place or size an element, which a rule or a style attribute may state as well as an attribute.
+GEOMETRY = frozenset({"x", "y", "cx", "cy", "r", "rx", "ry", "width", "height"})
+_STATED = _WATCHED | GEOMETRY | {"transform", "transform-origin"}
 _INHERITED = frozenset({"visibility", "fill", "stroke", "fill-opacity", "stroke-opacity", "stroke-dasharray"})
 _RULE = re.compile(r"([^{}]+)\{([^{}]*)\}")
+_AT_RULE = re.compile(r"@([\w-]+)([^{};]*)([{;])")
+_HIDING = ("display", "visibility")
 _SIMPLE = re.compile(r"^([A-Za-z][\w-]*|\*)?((?:[.#][\w-]+)*)$")
 
 
@@ -31,10 +36,11 @@ class Sheet:
     """Style rules by class, id and element name, each with declarations; later and more precise ones win."""
 
     by_key: dict[str, dict[str, str]] = field(default_factory=dict)
+    left_out: list[str] = field(default_factory=list)
 
     def add(self, text: str) -> None:
-        """Add the rules of a style element; selectors with relations between elements are left out."""
-        text = re.sub(r"/\*.*?\*/|<!--|-->", " ", text, flags=re.S)
+        """Add the rules of a style element; selectors that tell relations of elements are only noted."""
+        text = _for_screen(re.sub(r"/\*.*?\*/|<!--|-->", " ", text, flags=re.S))
         for selectors, body in _RULE.findall(text):
             declared = declarations(body)
             if not declared:
@@ -43,6 +49,8 @@ class Sheet:
                 key = selector.strip()
                 if _SIMPLE.match(key):
                     self.by_key.setdefault(key, {}).update(declared)
+                elif ":" not in key and any(declared.get(k) in ("none", "hidden", "collapse") for k in _HIDING):
+                    self.left_out.append(key)
 
     def of(self, node: Node) -> dict[str, str]:
         """Return the declarations that apply to an element from rules."""
@@ -58,13 +66,36 @@ class Sheet:
         return out
 
 
+def _for_screen(text: str) -> str:
+    """Return style rules with those in blocks for other media, and at-rules of other kinds, taken out."""
+    out: list[str] = []
+    at = 0
+    for match in _AT_RULE.finditer(text):
+        if match.start() < at:
+            continue
+        out.append(text[at : match.start()])
+        if match.group(3) == ";":
+            at = match.end()
+            continue
+        depth, end = 1, match.end()
+        while end < len(text) and depth:
+            depth += {"{": 1, "}": -1}.get(text[end], 0)
+            end += 1
+        words = match.group(2).lower()
+        if match.group(1).lower() == "media" and ("print" not in words or "screen" in words or "all" in words):
+            out.append(text[match.end() : end - 1])
+        at = end
+    out.append(text[at:])
+    return "".join(out)
+
+
 def declarations(text: str) -> dict[str, str]:
     """Return the watched properties of a list of declarations."""
     out: dict[str, str] = {}
     for item in text.split(";"):
         name, colon, value = item.partition(":")
         name = name.strip().lower()
-        if colon and name in _WATCHED:
+        if colon and name in _STATED:
             out[name] = value.replace("!important", "").strip().lower()
     return out
 

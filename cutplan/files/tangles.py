@@ -7,6 +7,7 @@ from math import atan2
 
 import numpy as np
 
+from cutplan.files.arc_overlaps import merged_arcs
 from cutplan.files.joining import Bridge, Chain, Joined, Web, string, walk, weave
 from cutplan.files.loops import Loop
 from cutplan.files.repeats import merged_overlaps, without_repeats
@@ -59,6 +60,8 @@ def untangle(strokes: list[Stroke], bridge_mm: float) -> Untangled:
     out = Untangled()
     pieces, repeats = without_repeats(exploded(strokes))
     merged, overlaps = merged_overlaps(pieces)
+    merged, arcs = merged_arcs(merged)
+    overlaps = overlaps + arcs
     tries = [(pieces, repeats)]
     if overlaps:
         tries.insert(0, (merged, repeats + overlaps))

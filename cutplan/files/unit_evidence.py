@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from math import log
 
@@ -14,6 +15,8 @@ _PLATE_MM = (20.0, 1500.0)
 _HUGE_MM = 4000.0
 #: Round holes of the trade lie between these diameters [mm].
 _HOLE_MM = (2.0, 50.0)
+#: Holes that come at least so often are bolt holes, which are smaller; what is said of them weighs more.
+_OFTEN, _BOLT_MM, _BOLT_WEIGHT = 3, 30.0, 1.5
 #: Most widths and heights of single outlines that are looked at.
 _SIDES = 8
 #: Doubt for each length that is no round number of the unit [-].
@@ -22,12 +25,13 @@ _ODD = 0.7
 
 @dataclass(frozen=True, slots=True)
 class Numbers:
-    """The lengths of a drawing that carry evidence, in file units."""
+    """The lengths of a drawing that carry evidence, in file units; ``often`` are diameters of repeated holes."""
 
     width: float
     height: float
     diameters: tuple[float, ...]
     sides: tuple[float, ...] = ()
+    often: tuple[float, ...] = ()
 
     @property
     def size(self) -> float:
@@ -37,7 +41,7 @@ class Numbers:
 def numbers_of(traces: list[Trace]) -> Numbers:
     """Return overall size and the distinct diameters of circles and round arcs, smallest first."""
     extents = []
-    full: set[float] = set()
+    full: Counter[float] = Counter()
     sides: dict[float, None] = {}
     for trace in traces:
         for run in trace.runs:
@@ -45,11 +49,11 @@ def numbers_of(traces: list[Trace]) -> Numbers:
             if isinstance(run, Ellipse) and run.is_full and len(full) < 400:
                 radius = run.radius
                 if radius is not None:
-                    full.add(round(2.0 * radius, 5))
+                    full[round(2.0 * radius, 5)] += 1
             elif isinstance(run, Bulged) and 2 <= len(run.bulge) <= 4 and len(full) < 400:
                 diameter = _round_run(run)
                 if diameter is not None:
-                    full.add(round(diameter, 5))
+                    full[round(diameter, 5)] += 1
         if len(sides) < _SIDES and trace.runs and not isinstance(trace.runs[0], Ellipse):
             points = (
                 trace.runs[0].extent() if len(trace.runs) == 1 else np.concatenate([r.extent() for r in trace.runs])
@@ -65,6 +69,7 @@ def numbers_of(traces: list[Trace]) -> Numbers:
         float(high[1] - low[1]),
         tuple(sorted(d for d in full if d > 0.0)),
         tuple(sides)[:_SIDES],
+        tuple(sorted(d for d, count in full.items() if d > 0.0 and count >= _OFTEN)),
     )
 
 
@@ -110,13 +115,18 @@ def plausibility(numbers: Numbers, mm_per_unit: float, *, inch: bool) -> float:
 
 
 def hole_doubt(numbers: Numbers, mm_per_unit: float) -> float:
-    """Return 0 when the middle one of the hole diameters is usual, falling to -2.5 as it gets odder [-]."""
-    if not numbers.diameters:
+    """Return 0 when the middle one of the hole diameters is usual, falling to -2.5 as it gets odder [-].
+
+    Where holes repeat, the middle one of those is looked at, and harder.
+    """
+    looked_at = numbers.often or numbers.diameters
+    if not looked_at:
         return 0.0
-    middle = numbers.diameters[len(numbers.diameters) // 2] * mm_per_unit
+    weight, most = (_BOLT_WEIGHT, _BOLT_MM) if numbers.often else (1.0, _HOLE_MM[1])
+    middle = looked_at[len(looked_at) // 2] * mm_per_unit
     if middle < _HOLE_MM[0]:
-        return -min(2.5, log(_HOLE_MM[0] / middle))
-    return -min(2.5, log(middle / _HOLE_MM[1])) if middle > _HOLE_MM[1] else 0.0
+        return -min(2.5, weight * log(_HOLE_MM[0] / middle))
+    return -min(2.5, weight * log(middle / most)) if middle > most else 0.0
 
 
 def size_doubt(size_mm: float) -> float:

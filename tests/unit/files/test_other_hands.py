@@ -1,0 +1,162 @@
+"""Habits of other people's drawings: overlapping arcs, frames, headers that cannot be, styles that move and hide."""
+
+from __future__ import annotations
+
+from math import pi
+from pathlib import Path
+
+import pytest
+from drawing_help import arc, box, circle, dxf, line, save, svg
+
+from cutplan.files.drawing_in import Drawing, read_drawing
+
+
+def read(tmp_path: Path, text: str, name: str = "plate.dxf") -> Drawing:
+    return read_drawing(save(tmp_path, text, name))
+
+
+def codes(drawing: Drawing, severity: str = "") -> list[str]:
+    return [f.code for f in drawing.findings if not severity or f.severity == severity]
+
+
+# ---- arcs on arcs -------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "arcs",
+    [
+        [(0, 200), (180, 360)],  # one overlap, one common end
+        [(0, 250), (200, 20)],  # overlap at both ends, over the zero angle
+        [(300, 100), (90, 200), (180, 310)],
+        [(10, 130), (100, 250), (240, 360), (350, 20)],
+    ],
+)
+def test_overlapping_arcs_that_go_round_are_a_circle(tmp_path: Path, arcs: list[tuple[int, int]]) -> None:
+    drawing = read(tmp_path, dxf(box(0, 0, 200, 100), *[arc(50, 50, 10, a, b) for a, b in arcs]))
+    assert drawing.sound and "overlap-removed" in codes(drawing, "warning")
+    (hole,) = drawing.as_dict()["parts"][0]["holes"]
+    assert hole["diameter_mm"] == pytest.approx(20.0, abs=1e-9)  # exact
+
+
+@pytest.mark.parametrize("second", [(120, 180), (90, 160), (100, 170), (90, 180)])
+def test_overlapping_arcs_of_a_corner_are_one(tmp_path: Path, second: tuple[int, int]) -> None:
+    sides = line(0, 0, 200, 0) + line(0, 0, 0, 80) + line(20, 100, 200, 100) + line(200, 100, 200, 0)
+    drawing = read(tmp_path, dxf(sides, arc(20, 80, 20, 90, 180), arc(20, 80, 20, *second)))
+    assert drawing.sound, drawing.findings
+    assert drawing.parts[0].region.area == pytest.approx(20000 - (1 - pi / 4) * 400)  # exact
+
+
+def test_two_arcs_that_make_one_only_together(tmp_path: Path) -> None:
+    sides = line(0, 0, 200, 0) + line(0, 0, 0, 80) + line(20, 100, 200, 100) + line(200, 100, 200, 0)
+    drawing = read(tmp_path, dxf(sides, arc(20, 80, 20, 90, 150), arc(20, 80, 20, 120, 180)))
+    assert drawing.sound, drawing.findings
+    assert drawing.parts[0].region.area == pytest.approx(20000 - (1 - pi / 4) * 400)  # exact
+
+
+def test_arcs_that_only_meet_stay_two(tmp_path: Path) -> None:
+    drawing = read(tmp_path, dxf(box(0, 0, 200, 100), arc(50, 50, 10, 0, 180), arc(50, 50, 10, 180, 360)))
+    assert drawing.sound and "overlap-removed" not in codes(drawing)
+
+
+# ---- a frame or a plate with windows ------------------------------------------------------------------------------
+
+
+def test_a_plain_rectangle_around_a_plate_is_spoken_of(tmp_path: Path) -> None:
+    drawing = read(tmp_path, dxf(box(-20, -60, 300, 200), box(0, 0, 240, 120), circle(30, 30, 4)))
+    assert "parts-in-openings" in codes(drawing, "warning")
+    plain = read(tmp_path, dxf(box(0, 0, 240, 120), circle(30, 30, 4), circle(60, 60, 20)))
+    assert "parts-in-openings" not in codes(plain)
+
+
+# ---- headers that cannot be ---------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("code", "size", "hole", "mm", "finding"),
+    [
+        # exact: the sizes stated; what is usual is common practice
+        (1, 200.0, 4.5, 1.0, "units-contradict-header"),  # else 5 m with 114 mm holes
+        (1, 80.0, 4.5, 1.0, "units-contradict-header"),  # else 2 m with 114 mm holes
+        (1, 50.0, 3.0, 25.4, "units-questionable"),
+        (4, 8.0, 0.5, 25.4, "units-contradict-header"),  # else 8 mm with 0.5 mm holes
+        (4, 24.0, 0.375, 25.4, "units-contradict-header"),  # three eighths of an inch
+        (4, 24.0, 0.6, 1.0, "units-questionable"),
+        (6, 4.0, 0.5, 25.4, "units-contradict-header"),  # else 4 m with 500 mm holes
+        (6, 0.3, 0.0085, 1000.0, "units-from-header"),
+        (1, 24.0, 0.375, 25.4, "units-from-header"),
+        (4, 24.0, 3.2, 1.0, "units-from-header"),
+        (4, 2400.0, 9.0, 1.0, "units-from-header"),
+    ],
+)
+def test_header_weighed_by_bolt_holes(
+    tmp_path: Path, code: int, size: float, hole: float, mm: float, finding: str
+) -> None:
+    x, y = 0.1 * size, 0.4 * size
+    holes = [circle(u, v, hole / 2) for u in (x, size - x) for v in (x, y)]
+    header = f"9\n$INSUNITS\n70\n{code}\n"
+    drawing = read(tmp_path, dxf(box(0, 0, size, size / 2), *holes, header=header))
+    assert [c for c in codes(drawing) if c.startswith("units-")] == [finding]
+    assert drawing.units.mm_per_unit == mm
+    severity = "note" if finding == "units-from-header" else "warning"
+    assert finding in codes(drawing, severity)
+
+
+# ---- SVG styles ---------------------------------------------------------------------------------------------------
+
+PLATE = '<rect x="10" y="10" width="160" height="60"/>'
+
+
+def net(tmp_path: Path, body: str, size: str = 'width="200mm" height="100mm" viewBox="0 0 200 100"') -> float:
+    drawing = read(tmp_path, svg(body, size), "plate.svg")
+    assert drawing.sound, drawing.findings
+    return sum(p.region.area for p in drawing.parts)
+
+
+@pytest.mark.parametrize(
+    ("body", "expected"),
+    [
+        # exact areas [mm2]
+        ('<g style="transform: translate(10px, 5px) rotate(90deg) scale(0.5)"><rect width="60" height="40"/></g>',
+         600.0),
+        ('<style>.k{transform:scale(2)}</style><rect class="k" width="60" height="40"/>', 9600.0),
+        ('<rect width="60" height="40" transform="scale(1)" style="transform:scale(0.5)"/>', 600.0),
+        ('<rect width="60" height="40" style="transform:rotate(0.25turn);transform-origin:30px 20px"/>', 2400.0),
+        ('<style>rect{width:30px;height:20px}</style><rect width="60" height="40"/>', 600.0),
+        ('<circle cx="50" cy="50" style="r:5"/>', 25 * pi),
+        (f"<style>@media print{{.a{{display:none}}}}</style>{PLATE}<circle class='a' cx='50' cy='50' r='5'/>",
+         9600 - 25 * pi),
+        (f"<style>@media screen{{.a{{display:none}}}}</style>{PLATE}<circle class='a' cx='50' cy='50' r='5'/>", 9600.0),
+        (f"<style>@import url(x); .a{{display:none}}</style>{PLATE}<circle class='a' cx='50' cy='50' r='5'/>", 9600.0),
+        (f'<switch><foreignObject requiredExtensions="x"/><g>{PLATE}</g></switch>', 9600.0),
+        (f'<switch><g systemLanguage="de"><circle r="5"/></g><g>{PLATE}</g></switch>', 9600.0),
+    ],
+)  # fmt: skip
+def test_styles_that_move_size_and_choose(tmp_path: Path, body: str, expected: float) -> None:
+    assert net(tmp_path, body) == pytest.approx(expected)
+
+
+def test_page_size_by_style(tmp_path: Path) -> None:
+    assert net(tmp_path, PLATE, 'style="width:400mm;height:200mm" viewBox="0 0 200 100"') == pytest.approx(4 * 9600.0)
+    assert net(tmp_path, PLATE, 'width="200mm" style="width:100%" viewBox="0 0 200 100"') == pytest.approx(9600.0)
+
+
+def test_a_transform_about_an_unknown_origin_is_refused(tmp_path: Path) -> None:
+    body = f'{PLATE}<circle r="5" style="transform:scale(2);transform-origin:center"/>'
+    assert "entity-unreadable" in codes(read(tmp_path, svg(body), "plate.svg"), "error")
+
+
+def test_rules_that_hide_by_relation_are_spoken_of(tmp_path: Path) -> None:
+    body = f'<style>g circle{{display:none}}</style>{PLATE}<g><circle cx="50" cy="50" r="5"/></g>'
+    assert "style-left-out" in codes(read(tmp_path, svg(body), "plate.svg"), "warning")
+
+
+def test_the_program_that_names_itself_is_believed(tmp_path: Path) -> None:
+    # exact: 90 px an inch by the version; 486 px are 137.16 mm, no round number of anything
+    size = 'width="972" height="486" xmlns:inkscape="http://www.inkscape.org/namespaces/inkscape" ' + (
+        'inkscape:version="0.48.4 r9939"'
+    )
+    body = '<rect width="972" height="486"/>' + "".join(
+        f'<circle cx="{x}" cy="{y}" r="20.25"/>' for x in (81, 891) for y in (81, 405)
+    )
+    drawing = read(tmp_path, svg(body, size), "plate.svg")
+    assert drawing.units.mm_per_unit == pytest.approx(25.4 / 90.0)
