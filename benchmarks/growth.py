@@ -65,7 +65,7 @@ def run(text: str, folder: Path) -> tuple[float, float, float]:
     start = time.perf_counter()
     code = (
         "import resource, sys; from cutplan.cli.main import main; code = main(sys.argv[1:]);"
-        "print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss); sys.exit(code)"
+        "print(max(resource.getrusage(w).ru_maxrss for w in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))); sys.exit(code)"
     )
     done = subprocess.run(
         [sys.executable, "-c", code, "make", str(job), "-o", str(folder / "out")],

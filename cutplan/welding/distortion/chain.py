@@ -83,25 +83,27 @@ def _release(model: Model, watched: Ints) -> Floats:
     keep = np.eye(outputs)
     if not braced:
         return keep
-    freed = brace_compliance(model, model.compliance[watched[:outputs]])
-    return np.hstack([keep, freed / model.give[:braced]])
+    freed = model.compliance[watched[:outputs]] @ brace_release(model, np.diag(1.0 / model.give[:braced]))
+    return np.hstack([keep, freed])
 
 
-def brace_compliance(model: Model, to_rows: Floats) -> Floats:
-    """Movement of rows per unit force on each brace stretch, all stations joined and the brace off.
+def brace_release(model: Model, force_N: Floats) -> Floats:
+    """Return the forces on all rows when the brace lets go, all stations joined [N].
 
     Parameters
     ----------
     model : Model
         The condensed model.
-    to_rows : ndarray (rows, all model rows)
-        Movement of each row per unit force on the model's rows, sheets not joined.
+    force_N : ndarray (brace stretches,) or (brace stretches, n)
+        Force in each stretch before [N].
     """
     braced, springs = model.brace_count, model.spring_count
     stations = slice(braced, springs)
     joint = cho_factor(model.compliance[stations, stations] + np.diag(model.give[braced:]))
-    inner = cho_solve(joint, model.compliance[stations, :braced])
-    return np.asarray(to_rows[:, :braced] - to_rows[:, stations] @ inner)
+    forces = np.zeros((len(model.compliance), *np.shape(force_N)[1:]))
+    forces[:braced] = force_N
+    forces[stations] = -cho_solve(joint, model.compliance[stations, :braced] @ force_N)
+    return forces
 
 
 def make_loads(model: Model, shrink_mm: Floats, tendon_N: Floats, angle_rad: Floats) -> Loads:

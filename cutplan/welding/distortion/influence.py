@@ -5,13 +5,15 @@ Search needs pads at the middle of the bands only; what is reported needs everyt
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from scipy.linalg import cho_factor, cho_solve, solve_triangular
 
 from cutplan.fem.mesh import Floats, Ints
-from cutplan.welding.distortion.chain import Chain, Loads, brace_compliance, joined_mask, make_loads, unit_loads
+from cutplan.fem.solve import factored
+from cutplan.welding.distortion.chain import Chain, Loads, brace_release, joined_mask, make_loads, unit_loads
 from cutplan.welding.distortion.model import ANGLE, MIDDLE, MOVES, SHRINK, TENDON
 
 
@@ -108,15 +110,17 @@ def _sorted_back(columns: Floats, sequence: Ints) -> Floats:
     return result
 
 
-def lift_after_steps(chain: Chain, sequence: Ints) -> Floats:
-    """Return heights of all vertices at the start, after each station, and with the brace off (middle values).
+def lift_after_steps(chain: Chain, sequence: Ints, steps: Sequence[int]) -> Floats:
+    """Return heights of all vertices, plate then skin, after some steps (middle values), (steps, vertices) [mm].
 
     Parameters
     ----------
     chain : Chain
-        A condensed model that kept its lifts.
+        A condensed model.
     sequence : ndarray (stations,)
         Stations in the order in which they are laid.
+    steps : sequence of int
+        Steps wanted: 0 the start, k after k stations, one more than the stations: with the brace off.
     """
     model = chain.model
     braced, springs = model.brace_count, model.spring_count
@@ -125,14 +129,17 @@ def lift_after_steps(chain: Chain, sequence: Ints) -> Floats:
     place = chain.places(sequence)
     lower: Floats = np.asarray(np.linalg.cholesky(chain.springs[np.ix_(place, place)]), dtype=float)
     y = _answers(lower, loads, sequence, place, braced)
-    heights = solve_triangular(lower, model.lift[:, place].T, lower=True).T
-    tendon = -model.lift[:, model.tendons] * middle[TENDON]
-    steps = np.cumsum(tendon[:, sequence] - heights @ y, axis=1)
-    result = [np.zeros((len(steps), 1)), steps]
+    # forces on the model's rows: of the joint, of the tendons, and last of the brace that lets go
+    count = len(sequence)
+    forces = np.zeros((len(model.compliance), count + 2))
+    forces[place, 1:-1] = -solve_triangular(lower, y, lower=True, trans=1)
+    forces[model.tendons.start + sequence, 1 + np.arange(count)] = -middle[TENDON, sequence]
     if braced:
         to_brace = solve_triangular(lower, chain.to_outputs[model.output_count :, place].T, lower=True).T
         stretch = loads.later[springs + model.output_count :].sum(axis=1) - to_brace @ y.sum(axis=1)
-        force = stretch / model.give[:braced]
-        freed = brace_compliance(model, model.lift)
-        result.append(steps[:, -1:] + (freed @ force)[:, None])
-    return np.hstack(result).T
+        forces[:, -1] = brace_release(model, stretch / model.give[:braced])
+    loaded = np.cumsum(forces, axis=1)[:, list(steps)]
+    heights = [
+        factored(body.bending)(rows.T @ loaded)[0::3] for body, rows in zip(model.bodies, model.rows[1::2], strict=True)
+    ]
+    return np.vstack(heights).T

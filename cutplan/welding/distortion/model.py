@@ -16,7 +16,7 @@ from cutplan.errors import JobError
 from cutplan.fem.along import Row
 from cutplan.fem.mesh import Floats, Ints
 from cutplan.fem.outline import lengths_along
-from cutplan.fem.solve import factored
+from cutplan.fem.solve import COLUMNS, factored
 from cutplan.welding.distortion.bodies import Body, make_bodies, pad_points
 from cutplan.welding.distortion.brace import make_brace, make_magnets
 from cutplan.welding.distortion.rows import RowTable, add_station, add_tendon
@@ -62,8 +62,10 @@ class Model:
         Shrinkage [mm], tendon force [N], angle [rad] of each station's bead; low, middle, high.
     section_mm2 : ndarray
         Throat times length of each station [mm2].
-    lift : ndarray (vertices, rows)
-        Height of every vertex of plate then skin per unit force on each row; empty unless asked for.
+    bodies : (Body, Body)
+        Plate and skin.
+    rows : tuple of sparse matrix
+        What one unit on each row means as loads of the plate's membrane and bending, then of the skin's.
     """
 
     task: WeldTask
@@ -79,7 +81,6 @@ class Model:
     pads: PadSet
     bodies: tuple[Body, Body]
     rows: tuple[sparse.csr_matrix, ...]
-    lift: Floats
 
     @property
     def brace_count(self) -> int:
@@ -106,7 +107,6 @@ def make_model(
     beads: Sequence[Bead],
     inherent: Sequence[Inherent],
     options: OrderOptions,
-    with_lift: bool = False,
     braces: Sequence[BracePath] | None = None,
 ) -> Model:
     """Mesh and condense one welded insert.
@@ -121,8 +121,6 @@ def make_model(
         What each bead does when it cools.
     options : OrderOptions
         Mesh size and hold.
-    with_lift : bool
-        Keep what is needed for displaced shapes.
     braces : sequence of BracePath or None
         Braces, all of them on; None takes the task's own. See `restricted` for trying some of them.
 
@@ -155,12 +153,12 @@ def make_model(
     _add_pads(table, springs, pad_vertices)
     fields = [m for b in bodies for m in (b.membrane, b.bending)]
     rows = table.matrices([m.shape[0] for m in fields])
-    compliance, lift = _condensed(fields, rows, with_lift)
+    compliance = _condensed(fields, rows)
     throat = np.array([beads[int(b)].throat_mm or _thinner(task) for b in stations.bead])
     give = np.concatenate([*(b.give for b in bars), _metal_give(task, throat, length)])
     return Model(
         task, tuple(beads), tuple(inherent), stations, compliance, give, parts, outputs,
-        _wishes(stations, inherent), throat * length, pads, bodies, rows, lift,
+        _wishes(stations, inherent), throat * length, pads, bodies, rows,
     )  # fmt: skip
 
 
@@ -222,23 +220,18 @@ def _add_pads(table: RowTable, row: int, vertices: list[Ints]) -> None:
             row += 1
 
 
-def _condensed(
-    fields: Sequence[sparse.csc_matrix], rows: Sequence[sparse.csr_matrix], with_lift: bool
-) -> tuple[Floats, Floats]:
-    """Compliance between all rows, and heights of all vertices per unit row force."""
+def _condensed(fields: Sequence[sparse.csc_matrix], rows: Sequence[sparse.csr_matrix]) -> Floats:
+    """Compliance between all rows; what moves is dropped block by block, so that memory holds no more than one."""
     count = rows[0].shape[0]
     total = np.zeros((count, count))
-    lifts = []
-    for number, (stiffness, matrix) in enumerate(zip(fields, rows, strict=True)):
+    for stiffness, matrix in zip(fields, rows, strict=True):
         used = np.flatnonzero(np.diff(matrix.indptr))
         some = matrix[used]
-        moved = factored(stiffness)(some.T.toarray())
-        total[np.ix_(used, used)] += some @ moved
-        if with_lift and number % 2:
-            lift = np.zeros((stiffness.shape[0] // 3, count))
-            lift[:, used] = moved[0::3]
-            lifts.append(lift)
-    return 0.5 * (total + total.T), np.vstack(lifts) if lifts else np.empty((0, count))
+        solve = factored(stiffness)
+        for i in range(0, len(used), COLUMNS):
+            moved = solve(some[i : i + COLUMNS].T.toarray())
+            total[np.ix_(used, used[i : i + COLUMNS])] += some @ moved
+    return 0.5 * (total + total.T)
 
 
 def station_shift(shrink_mm: Floats, angle_rad: Floats) -> Floats:
@@ -288,5 +281,4 @@ def restricted(model: Model, beads: Sequence[int], braces: Sequence[int]) -> Mod
         wish=model.wish[:, :, kept],
         section_mm2=model.section_mm2[kept],
         rows=tuple(m[rows] for m in model.rows),
-        lift=model.lift[:, rows] if model.lift.size else model.lift,
     )

@@ -65,7 +65,6 @@ def compare_orders(
         [*beads, *(b for b, _ in tacks)],
         [*inherent, *(i for _, i in tacks)],
         options,
-        options.steps_shape,
         [*own, *bars],
     )
     planned = range(len(beads))
@@ -154,19 +153,18 @@ def _shape(chain: Chain, order: Order) -> Shape:
     """Heights of all vertices after each bead of an order."""
     model = chain.model
     sequence = order.sequence(model.stations)
-    lift = lift_after_steps(chain, sequence)
     ends = np.cumsum([len(model.stations.of(int(b), False)) for b in order.beads])
     labels = ["start", *(model.beads[int(b)].name for b in order.beads)]
     rows = [0, *ends]
     if model.brace_count:
-        rows.append(len(lift) - 1)
+        rows.append(model.stations.count + 1)
         labels.append("brace off" if model.task.brace else "magnets off")
     plate, skin = (b.mesh for b in model.bodies)
     return Shape(
         np.vstack([plate.points, skin.points]),
         np.vstack([plate.triangles, skin.triangles + len(plate.points)]),
         np.repeat([True, False], [len(plate.points), len(skin.points)]),
-        lift[rows],
+        lift_after_steps(chain, sequence, rows),
         tuple(labels),
     )
 

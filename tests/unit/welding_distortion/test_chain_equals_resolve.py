@@ -25,7 +25,7 @@ JOBS = {
 
 def model_of(name: str) -> Model:
     task, tacks, stitches = JOBS[name]
-    return make_model(task, *seam(task.path, tacks, stitches), COARSE, with_lift=True)
+    return make_model(task, *seam(task.path, tacks, stitches), COARSE)
 
 
 def random_sequences(model: Model, count: int, seed: int) -> Ints:
@@ -81,8 +81,8 @@ def test_twenty_orders_of_three_jobs_equal_a_full_solution_at_every_step(model: 
 
 def test_every_step_of_the_shape_equals_a_full_solution(model: Model) -> None:
     sequence = random_sequences(model, 1, 4)[0]
-    lift = lift_after_steps(make_chain(model), sequence)
     states = resolve_order(model, sequence.tolist())
+    lift = lift_after_steps(make_chain(model), sequence, range(len(states) + 1))
     assert len(lift) == len(states) + 1
     assert not lift[0].any()
     pads = model.bodies[0].mesh.nearest(model.pads.place)
