@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cutplan.opening.places import Limits
+from cutplan.opening.rings import Ring, ring_of, spans_at
 from cutplan.opening.split import turned_poly
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 SQUARE_CHEEGER = 2.0 + sqrt(pi)
 _GRID = 240
 #: Share kept of the sampled bound, for what falls between two samples.
-_SAMPLED = 0.99
+SAMPLED = 0.99
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,23 +54,26 @@ def forced_cuts(poly: Polygon, limits: Limits, angle_rad: float) -> Forced:
     3. Perimeters. Each section lies in a square of side L, so its perimeter is at least (2 + sqrt(pi)) / L times its
        area, and at least 2 sqrt(pi / s) times it where the mass allows no more than the area s. All perimeters
        together are the waste's perimeter and twice the cuts. This bounds cuts of any shape.
+    4. What holds for cuts of any shape holds for straight ones.
+
+    The bound for straight cuts is sharpened, where that is worth it, by :class:`cutplan.opening.first_cuts.LeastCuts`.
     """
     turned = turned_poly(poly, -angle_rad)
     per_area = SQUARE_CHEEGER / limits.longest_mm
     if limits.skin_kg_per_mm2 > 0.0:
         per_area = max(per_area, 2.0 * sqrt(pi * limits.skin_kg_per_mm2 / limits.heaviest_kg))
     around = max(0.0, 0.5 * (per_area * poly.area - poly.length))
-    straight, free = _crossings_mm(turned, limits.longest_mm)
-    return Forced(max(around, _SAMPLED * straight), max(around, _SAMPLED * free))
+    straight, free = _crossings_mm(ring_of(turned), limits.longest_mm)
+    return Forced(max(around, SAMPLED * straight), max(around, SAMPLED * free))
 
 
-def _crossings_mm(poly: Polygon, longest_mm: float) -> tuple[float, float]:
-    xmin, ymin, xmax, ymax = poly.bounds
+def _crossings_mm(ring: Ring, longest_mm: float) -> tuple[float, float]:
+    (xmin, ymin), (xmax, ymax) = ring.min(axis=0).tolist(), ring.max(axis=0).tolist()
     if max(xmax - xmin, ymax - ymin) <= longest_mm:
         return 0.0, 0.0
     dx, dy = (xmax - xmin) / _GRID, (ymax - ymin) / _GRID
-    rows = _zones(poly, longest_mm, 0)
-    cols = _zones(poly, longest_mm, 1)
+    rows = _zones(ring, longest_mm, 0)
+    cols = _zones(ring, longest_mm, 1)
     row_mask = _mask(rows, xmin, dx)
     both = row_mask & _mask(cols, ymin, dy).T
     # a cell counts as shared when any neighbour does: the samples are then on the safe side
@@ -87,24 +91,14 @@ def _crossings_mm(poly: Polygon, longest_mm: float) -> tuple[float, float]:
     return alone + v + h, free
 
 
-def _zones(poly: Polygon, longest_mm: float, axis: int) -> list[tuple[int, float, float]]:
+def _zones(ring: Ring, longest_mm: float, axis: int) -> list[tuple[int, float, float]]:
     """For each row: its index and, for each crossing that it needs, the interval where that crossing lies [mm]."""
-    from shapely import LineString, get_parts, intersection
-
-    bounds = poly.bounds
-    low, high = bounds[axis], bounds[axis + 2]
-    side_low = bounds[1 - axis]
-    step = (bounds[3 - axis] - side_low) / _GRID
-    sides = side_low + step * (np.arange(_GRID) + 0.5)
-    rulers = [LineString([(low - 1, v), (high + 1, v)] if axis == 0 else [(v, low - 1), (v, high + 1)])
-              for v in sides.tolist()]
+    low, high = float(ring[:, 1 - axis].min()), float(ring[:, 1 - axis].max())
+    sides = low + (high - low) / _GRID * (np.arange(_GRID) + 0.5)
+    row, starts, ends = spans_at(ring, 1 - axis, sides)
     out: list[tuple[int, float, float]] = []
-    for i, cut in enumerate(intersection(poly, rulers)):
-        for part in get_parts(cut):
-            if part.geom_type != "LineString" or part.length <= longest_mm:
-                continue
-            ends = (part.coords[0][axis], part.coords[-1][axis])
-            start, end = min(ends), max(ends)
+    for i, start, end in zip(row.tolist(), starts.tolist(), ends.tolist(), strict=True):
+        if end - start > longest_mm:
             m = ceil((end - start) / longest_mm * (1.0 - 1e-9)) - 1
             out.extend((i, end - (m - k + 1) * longest_mm, start + k * longest_mm) for k in range(1, m + 1))
     return out

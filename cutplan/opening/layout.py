@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import cos, sin
 from typing import TYPE_CHECKING
 
 from cutplan.findings import Finding
 from cutplan.geometry.vector import Point
-from cutplan.opening.across import prolonged, tee_nodes
-from cutplan.opening.bound import Forced, forced_cuts
-from cutplan.opening.entries import entry_nodes
+from cutplan.opening.bound import Forced
+from cutplan.opening.draft import drafted
 from cutplan.opening.model import Drill
 from cutplan.opening.network import Edge, edges_of, tips
-from cutplan.opening.nodes import corner_nodes, sawn
 from cutplan.opening.order import Fall, fall_order
 from cutplan.opening.pieces import Toolset
 from cutplan.opening.places import Limits
 from cutplan.opening.ribs import Crossing, crossings, not_seen, parting, ribs_behind
-from cutplan.opening.split import axis_rad, parted, split
+from cutplan.opening.split import turned_poly
 from cutplan.opening.waste import Waste
 from cutplan.opening.windows import BLADE_HOLES_MM, OPEN_SIDE_MM, blade_hole, window_for
 from cutplan.pattern.job import Job
@@ -27,9 +25,6 @@ from cutplan.tables.steel import CARBON_STEEL
 if TYPE_CHECKING:
     from shapely import Polygon
 
-
-#: A sliver between two cuts smaller than this is a chip, not a section [mm2]. Our own.
-CHIP_MM2 = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,35 +68,23 @@ def lay_out(job: Job, waste: Waste, kit: Toolset) -> Layout:
         Tools.
     """
     found: list[Finding] = []
-    by_saw = sawn(waste.path, kit.slot_mm, kit.least_line_mm)
-    nodes, taken = corner_nodes(waste, job.skin.thickness_mm, kit.run_out_mm, job.opening.corner_drill_mm, by_saw)
     limits = limits_of(job)
-    avoid = tuple((n.drill.centre, n.drill.radius_mm) for n in nodes if n.drill)
-    limits = replace(limits, avoid=avoid, avoid_mm=kit.tee_mm + 4.0)
-    angle = axis_rad(waste.path_poly)
-    sections, chords = split(waste.path_poly, limits, angle)
-    nodes, moved = tee_nodes(waste, chords, nodes, taken, kit)
-    nodes = entry_nodes(waste, nodes, taken, kit)
-    longer = prolonged(waste, moved, nodes)
-    cells = parted(waste.path_poly, longer)
-    sections = [c for c in cells if c.area >= CHIP_MM2] or cells
-    edges = edges_of(waste, nodes, chords, moved, longer, sections, kit)
+    draft = drafted(job, waste, kit, limits)
+    nodes, taken, sections = draft.nodes, draft.taken, draft.sections
+    edges = edges_of(waste, nodes, draft.chords, draft.moved, draft.longer, sections, kit)
     over = crossings(job, edges, sections, tips(waste, nodes))
     looks: list[tuple[str, str]] = []
     windows = _windows(job, sections, taken, looks, found)
     unseen = [any(not_seen(job.skin.ribs[r]) for r in ribs_behind(job, s)) for s in sections]
-    axis = _long_axis(waste, angle)
+    axis = _long_axis(waste, draft.angle_rad)
     centres = [Point(s.centroid.x, s.centroid.y) for s in sections]
     falls = fall_order(centres, axis, edges, over, unseen)
     _blade_holes(job, waste, falls, sections, over, edges, kit, taken, windows, found)
-    forced = forced_cuts(waste.path_poly, limits, angle)
-    return Layout(waste, tuple(taken), tuple(windows), tuple(sections), tuple(edges), tuple(over), tuple(falls), angle,
-                  limits, forced, tuple(looks), tuple(found))
+    return Layout(waste, tuple(taken), tuple(windows), tuple(sections), tuple(edges), tuple(over), tuple(falls),
+                  draft.angle_rad, limits, draft.forced, tuple(looks), tuple(found))
 
 
 def _long_axis(waste: Waste, angle_rad: float) -> Point:
-    from cutplan.opening.split import turned_poly
-
     xmin, ymin, xmax, ymax = turned_poly(waste.path_poly, -angle_rad).bounds
     u = Point(cos(angle_rad), sin(angle_rad))
     return u if xmax - xmin >= ymax - ymin else u.left()

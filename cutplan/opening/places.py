@@ -44,7 +44,8 @@ class Limits:
 
 def place_costs(poly: Polygon, limits: Limits, axis: int, places: np.ndarray, chords: list[list[Chord]]) -> np.ndarray:
     """Return what a cut at each place costs [mm]: its length, and what it is worth to avoid a bad place."""
-    cost = np.array([_cost(c, limits, axis, float(p)) for c, p in zip(chords, places, strict=True)])
+    cost = np.array([sum(chord_cost(c, limits, axis, float(p)) for c in cuts)
+                     for cuts, p in zip(chords, places, strict=True)])
     total: np.ndarray = cost + along_border(poly, axis, places, chords)
     return total
 
@@ -78,18 +79,18 @@ def strip_costs(chords: list[list[Chord]], limits: Limits, axis: int, spots: np.
     return out
 
 
-def _cost(chords: list[Chord], limits: Limits, axis: int, place: float) -> float:
-    total = 0.0
-    for a, b in chords:
-        total += a.distance(b)
-        for corner, radius in limits.avoid:
-            at_end = min(corner.distance(a), corner.distance(b)) < radius + limits.avoid_mm
-            if at_end or 0.5 * radius < Line(a, b).nearest(corner)[1] < radius + 5.0:
-                total += _NEAR_CORNER_MM
-        lo, hi = (a[1 - axis], b[1 - axis]) if a[1 - axis] <= b[1 - axis] else (b[1 - axis], a[1 - axis])
-        for path, _ in limits.ribs:
-            for p, q in pairwise(path):
-                total += _ON_RIB * _under(p, q, axis, place, lo, hi, limits.rib_clear_mm)
+def chord_cost(chord: Chord, limits: Limits, axis: int, place: float) -> float:
+    """Return what one cut across costs [mm]: its length, and what it is worth to avoid corners and ribs."""
+    a, b = chord
+    total = a.distance(b)
+    for corner, radius in limits.avoid:
+        at_end = min(corner.distance(a), corner.distance(b)) < radius + limits.avoid_mm
+        if at_end or 0.5 * radius < Line(a, b).nearest(corner)[1] < radius + 5.0:
+            total += _NEAR_CORNER_MM
+    lo, hi = (a[1 - axis], b[1 - axis]) if a[1 - axis] <= b[1 - axis] else (b[1 - axis], a[1 - axis])
+    for path, _ in limits.ribs:
+        for p, q in pairwise(path):
+            total += _ON_RIB * _under(p, q, axis, place, lo, hi, limits.rib_clear_mm)
     return total
 
 

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
+
+if TYPE_CHECKING:
+    from shapely import Polygon
 
 #: A ring: its corners in order, the last joined to the first; shape (n, 2) [mm].
 Ring = np.ndarray
@@ -29,11 +33,21 @@ class Run:
         return self.high - self.low
 
 
+def ring_of(poly: Polygon) -> Ring:
+    """Return the outline of a GEOS polygon as a counter-clockwise ring [mm]."""
+    ring = np.asarray(poly.exterior.coords)[:-1]
+    return ring if poly.exterior.is_ccw else ring[::-1]
+
+
 def ring_area(ring: Ring) -> float:
     """Return the area inside a ring [mm2]."""
-    d = ring - ring[0]
-    x, y = d[:, 0], d[:, 1]
-    return 0.5 * abs(float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))))
+    x, y = (ring - ring[0]).T  # the first corner is the origin: the edge that closes the ring adds nothing
+    return 0.5 * abs(float(np.dot(x[:-1], y[1:]) - np.dot(y[:-1], x[1:])))
+
+
+def following(values: np.ndarray) -> np.ndarray:
+    """Return the value at the next corner of a ring for each corner."""
+    return np.concatenate((values[1:], values[:1]))
 
 
 def crossings_at(ring: Ring, axis: int, places: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -43,7 +57,7 @@ def crossings_at(ring: Ring, axis: int, places: np.ndarray) -> tuple[np.ndarray,
     the corner for one of its two edges.
     """
     a, v = ring[:, axis], ring[:, 1 - axis]
-    b, w = np.roll(a, -1), np.roll(v, -1)
+    b, w = following(a), following(v)
     hit = (a[None, :] <= places[:, None]) != (b[None, :] <= places[:, None])
     ruler, edge = np.nonzero(hit)
     t = (places[ruler] - a[edge]) / (b[edge] - a[edge])
@@ -58,22 +72,25 @@ def spans_at(ring: Ring, axis: int, places: np.ndarray) -> tuple[np.ndarray, np.
     return ruler[::2], along[::2], along[1::2]
 
 
-def runs_at(ring: Ring, axis: int, places: np.ndarray) -> list[Run]:
-    """Return the runs of rulers inside a ring, shorter than 1 micrometre left out."""
+def runs_at(ring: Ring, axis: int, places: np.ndarray) -> list[list[Run]]:
+    """Return the runs of rulers inside a ring, for each ruler; shorter than 1 micrometre left out."""
     ruler, along, edge = crossings_at(ring, axis, places)
-    return [
-        Run(axis, float(places[k]), float(lo), float(hi), (int(e), int(f)))
-        for k, lo, hi, e, f in zip(ruler[::2], along[::2], along[1::2], edge[::2], edge[1::2], strict=True)
-        if hi - lo > 1e-3
-    ]
+    out: list[list[Run]] = [[] for _ in places]
+    for k, lo, hi, e, f in zip(ruler[::2].tolist(), along[::2].tolist(), along[1::2].tolist(), edge[::2].tolist(),
+                               edge[1::2].tolist(), strict=True):
+        if hi - lo > 1e-3:
+            out[k].append(Run(axis, float(places[k]), lo, hi, (e, f)))
+    return out
 
 
 def parted_at(ring: Ring, run: Run) -> tuple[Ring, Ring]:
-    """Return the two rings that a run parts a ring into."""
+    """Return the two rings that a run parts a counter-clockwise ring into: on the low and on the high side of it."""
     p, q = np.empty(2), np.empty(2)
     p[run.axis] = q[run.axis] = run.place
     p[1 - run.axis], q[1 - run.axis] = run.low, run.high
-    (i, p), (j, q) = sorted(((run.edges[0], p), (run.edges[1], q)), key=lambda e: e[0])
-    first = np.vstack((p, ring[i + 1:j + 1], q))
-    second = np.vstack((q, ring[j + 1:], ring[:i + 1], p))
-    return first, second
+    rising = run.edges[0] < run.edges[1]
+    (i, a), (j, b) = ((run.edges[0], p), (run.edges[1], q)) if rising else ((run.edges[1], q), (run.edges[0], p))
+    first = np.vstack((a, ring[i + 1:j + 1], b))
+    second = np.vstack((b, ring[j + 1:], ring[:i + 1], a))
+    # the inside lies to the left of the run as the first ring goes along it
+    return (first, second) if rising == (run.axis == 1) else (second, first)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import ceil, cos, hypot, pi, sin
 from typing import TYPE_CHECKING
 
@@ -54,6 +55,22 @@ def axis_rad(poly: Polygon) -> float:
     return 0.0 if abs(angle) < 0.035 or (xmax - xmin) * (ymax - ymin) < 1.05 * rectangle else angle
 
 
+def axes_rad(poly: Polygon, longest_mm: float) -> list[float]:
+    """Return the directions worth trying as the axis [rad]: its own, and one along which it is no longer than a limit.
+
+    The second only where the shape is longer than the limit along its own axis.
+    """
+    own = axis_rad(poly)
+    hull = np.asarray(as_polygon(poly.convex_hull).exterior.coords)
+    angles = own + np.linspace(-0.25 * pi, 0.25 * pi, 91)
+    spans = [np.ptp(hull @ np.array([np.cos(a + q), np.sin(a + q)]), axis=-1) for q in (0.0, 0.5 * pi) for a in angles]
+    widest = np.maximum(np.array(spans[:91]), np.array(spans[91:]))
+    best = int(np.argmin(np.round(widest, 6)))
+    if widest[45] > longest_mm >= widest[best]:
+        return [float(angles[best]), own]
+    return [own]
+
+
 def piece_mass_kg(poly: Polygon, limits: Limits) -> float:
     """Return the mass of a piece of skin with the ribs behind it [kg]."""
     from shapely import LineString
@@ -75,8 +92,8 @@ def turned_poly(poly: Polygon, angle_rad: float) -> Polygon:
     return result
 
 
-def split(poly: Polygon, limits: Limits, angle_rad: float) -> tuple[list[Polygon], list[Chord]]:
-    """Return the pieces and the straight cuts that part a polygon within limits.
+def splits(poly: Polygon, limits: Limits, angle_rad: float) -> list[list[Chord]]:
+    """Return the straight cuts that part a polygon within limits, in two ways: across first, and along first.
 
     Parameters
     ----------
@@ -89,31 +106,29 @@ def split(poly: Polygon, limits: Limits, angle_rad: float) -> tuple[list[Polygon
 
     Returns
     -------
-    (pieces, chords)
+    list of list of (Point, Point)
         Chords in the order they were made: each ends on the path or on an earlier chord.
 
     Notes
     -----
-    Both orders (across first, along first) are tried and the shorter total kept. Places are chosen by dynamic
-    programming over the length of the chord, with penalties for a corner near its end and for a rib under it.
+    Places are chosen by dynamic programming over the length of the chord, with penalties for a corner near its end and
+    for a rib under it.
     """
-    turned = turned_poly(poly, -angle_rad)
-    local = Limits(
-        limits.longest_mm, limits.heaviest_kg, limits.skin_kg_per_mm2,
-        tuple((tuple(p.turned(-angle_rad) for p in path), m) for path, m in limits.ribs),
-        tuple((p.turned(-angle_rad), r) for p, r in limits.avoid), limits.avoid_mm, limits.rib_clear_mm,
-    )
-    best: tuple[float, list[Polygon], list[Chord]] | None = None
-    for first in (0, 1):
-        pieces, chords = _split(turned, local, first, 0)
-        total = sum(a.distance(b) for a, b in chords) + _PER_CUT_MM * len(chords)
-        if best is None or total < best[0] - 1e-6:
-            best = (total, pieces, chords)
-    assert best is not None
-    return (
-        [turned_poly(p, angle_rad) for p in best[1]],
-        [(a.turned(angle_rad), b.turned(angle_rad)) for a, b in best[2]],
-    )
+    turned, local = turned_poly(poly, -angle_rad), turned_limits(limits, -angle_rad)
+    made = [_split(turned, local, first, 0)[1] for first in (0, 1)]
+    return [turned_chords(c, angle_rad) for c in (made if made[0] != made[1] else made[:1])]
+
+
+def turned_chords(chords: list[Chord], angle_rad: float) -> list[Chord]:
+    """Return cuts turned counter-clockwise about the origin [rad]."""
+    return [(a.turned(angle_rad), b.turned(angle_rad)) for a, b in chords]
+
+
+def turned_limits(limits: Limits, angle_rad: float) -> Limits:
+    """Return limits with all places turned counter-clockwise about the origin [rad]."""
+    return replace(
+        limits, ribs=tuple((tuple(p.turned(angle_rad) for p in path), m) for path, m in limits.ribs),
+        avoid=tuple((p.turned(angle_rad), r) for p, r in limits.avoid))
 
 
 def _split(poly: Polygon, limits: Limits, first: int, depth: int) -> tuple[list[Polygon], list[Chord]]:

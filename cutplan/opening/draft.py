@@ -1,0 +1,188 @@
+"""Where the waste is cut across: several ways drafted, and the shortest that keeps every section within its limits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from math import sqrt
+from typing import TYPE_CHECKING
+
+from cutplan.opening.across import prolonged, tee_nodes
+from cutplan.opening.bound import SAMPLED, Forced, forced_cuts
+from cutplan.opening.entries import entry_nodes
+from cutplan.opening.first_cuts import Forcing, LeastCuts
+from cutplan.opening.model import Drill
+from cutplan.opening.nodes import Node, corner_nodes, sawn
+from cutplan.opening.pieces import Toolset
+from cutplan.opening.places import Chord, Limits
+from cutplan.opening.search import shorter_cuts
+from cutplan.opening.split import (
+    LEAST_MM,
+    LEAST_MM2,
+    axes_rad,
+    parted,
+    piece_mass_kg,
+    splits,
+    turned_chords,
+    turned_limits,
+    turned_poly,
+)
+from cutplan.opening.waste import Waste
+from cutplan.pattern.job import Job
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+#: The lower bound is sharpened, then the plan, until the cut length is no more than this above it [1].
+CLOSE = 1.10
+#: Pieces looked at to sharpen the bound: before a shorter way is searched, and after.
+_EFFORT = (800, 3000)
+#: A sliver between two cuts smaller than this is a chip, not a section [mm2]. Our own.
+CHIP_MM2 = 60.0
+#: By how much the limits are taken smaller when holes at the ends of cuts have made a section too large [mm], [1].
+_TIGHTER = ((0.0, 1.0), (4.0, 0.96), (10.0, 0.9), (25.0, 0.8))
+#: Longest sides tried where the mass is what limits a section, over the side of a square of that mass [1].
+_SIDES = (0.9, 1.0, 1.12, 1.25)
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """One way to cut the waste across.
+
+    Parameters
+    ----------
+    angle_rad : float
+        The opening's axis [rad].
+    chords, moved, longer : list of Chord
+        Cuts from border to border, the same between hole centres, and prolonged to the path [mm].
+    nodes, taken : list
+        Holes on the path, and all holes so far.
+    sections : list of shapely.Polygon
+        What the waste falls into.
+    excess : float
+        How far the worst section is above its limit [1]; 0: none is.
+    forced : Forced
+        What no cuts can go below.
+    """
+
+    angle_rad: float
+    chords: list[Chord]
+    moved: list[Chord]
+    longer: list[Chord]
+    nodes: list[Node]
+    taken: list[Drill]
+    sections: list[Polygon]
+    excess: float
+    forced: Forced = Forced(0.0, 0.0)
+
+    @property
+    def cut_mm(self) -> float:
+        """Length of the cuts across [mm]."""
+        return sum(a.distance(b) for a, b in self.chords)
+
+
+def drafted(job: Job, waste: Waste, kit: Toolset, limits: Limits) -> Draft:
+    """Return the shortest way found to part a piece of waste within its limits.
+
+    Parameters
+    ----------
+    job : Job
+        Skin and wishes.
+    waste : Waste
+        The piece.
+    kit : Toolset
+        Tools.
+    limits : Limits
+        Largest section.
+
+    Notes
+    -----
+    Where the cut length lies more than a tenth above the lower bound, first the bound is sharpened, then a shorter way
+    is searched. When every way leaves a section above its limit, because cuts were moved to holes, the limits are taken
+    a little smaller; what is then still above is named in a finding.
+    """
+    by_saw = sawn(waste.path, kit.slot_mm, kit.least_line_mm)
+    base = corner_nodes(waste, job.skin.thickness_mm, kit.run_out_mm, job.opening.corner_drill_mm, by_saw)
+    avoid = tuple((n.drill.centre, n.drill.radius_mm) for n in base[0] if n.drill)
+    limits = replace(limits, avoid=avoid, avoid_mm=kit.tee_mm + 4.0)
+    found: list[Draft] = []
+    for draft in _ways(waste, kit, limits, base):
+        found.append(draft)
+        if draft.excess == 0.0:
+            break
+    best = min(found, key=lambda d: d.excess)
+    a = best.angle_rad
+    forced = forced_cuts(waste.path_poly, limits, a)
+    best = replace(best, forced=forced)
+    if best.cut_mm <= 0.0 or _ratio(waste, best) <= CLOSE:
+        return best
+    turned = turned_poly(waste.path_poly, -a)
+    forcing = Forcing.of(turned, limits, a)
+    least = LeastCuts(forcing)
+    best = _raised(waste, best, least, _EFFORT[0])
+    if _ratio(waste, best) > CLOSE:
+        chords = shorter_cuts(forcing, turned_limits(limits, -a), best.cut_mm)
+        if chords is not None:
+            other = _draft(waste, kit, limits, base, a, turned_chords(chords, a))
+            if other.excess <= best.excess:
+                best = replace(other, forced=best.forced)
+        best = _raised(waste, best, least, _EFFORT[1])
+    return best
+
+
+def _raised(waste: Waste, draft: Draft, least: LeastCuts, effort: int) -> Draft:
+    """The draft with the bound for straight cuts raised until the cut length is near enough, or the effort spent."""
+    around = waste.path.length
+    aim = (around + draft.cut_mm) / CLOSE - around
+    known = SAMPLED * least.raised(aim / SAMPLED, effort)
+    return replace(draft, forced=replace(draft.forced, straight_mm=max(draft.forced.straight_mm, known)))
+
+
+def _ways(waste: Waste, kit: Toolset, limits: Limits, base: tuple[list[Node], list[Drill]]) -> Iterator[Draft]:
+    """Drafts with the limits as they are, shortest first, then with smaller limits."""
+    angles = axes_rad(waste.path_poly, limits.longest_mm)
+    for less_mm, share in _TIGHTER:
+        tight = replace(limits, longest_mm=limits.longest_mm - min(less_mm, 0.2 * limits.longest_mm),
+                        heaviest_kg=limits.heaviest_kg * share)
+        ways = [(a, c) for a in angles for size in _sizes_mm(waste, tight) for c in splits(waste.path_poly, size, a)]
+        ways.sort(key=lambda w: round(sum(p.distance(q) + 4.0 for p, q in w[1]), 6))
+        for a, chords in ways:
+            yield _draft(waste, kit, limits, base, a, chords)
+
+
+def _sizes_mm(waste: Waste, limits: Limits) -> list[Limits]:
+    """The limits, and where the mass forbids sections as long as wide, others nearer to squares of that mass."""
+    mass = piece_mass_kg(waste.path_poly, limits)
+    side = sqrt(waste.path_poly.area * limits.heaviest_kg / mass)
+    if mass <= limits.heaviest_kg or side >= limits.longest_mm:
+        return [limits]
+    return [limits, *(replace(limits, longest_mm=share * side) for share in _SIDES if share * side < limits.longest_mm)]
+
+
+def _draft(waste: Waste, kit: Toolset, limits: Limits, base: tuple[list[Node], list[Drill]], angle_rad: float,
+           chords: list[Chord]) -> Draft:
+    taken = list(base[1])
+    nodes, moved = tee_nodes(waste, chords, base[0], taken, kit)
+    nodes = entry_nodes(waste, nodes, taken, kit)
+    longer = prolonged(waste, moved, nodes)
+    cells = parted(waste.path_poly, longer)
+    sections = [c for c in cells if c.area >= CHIP_MM2] or cells
+    return Draft(angle_rad, chords, moved, longer, nodes, taken, sections, _excess(waste, limits, angle_rad, sections))
+
+
+def _excess(waste: Waste, limits: Limits, angle_rad: float, sections: list[Polygon]) -> float:
+    """How far the worst section is above a limit [1]; a sliver counts as just above."""
+    worst = 0.0
+    for s in sections:
+        x0, y0, x1, y1 = turned_poly(s, -angle_rad).bounds
+        worst = max(worst, max(x1 - x0, y1 - y0) / limits.longest_mm - 1.0,
+                    piece_mass_kg(s, limits) / limits.heaviest_kg - 1.0)
+        if len(sections) > 1 and (min(x1 - x0, y1 - y0) < 0.5 * LEAST_MM or s.area < 0.5 * LEAST_MM2) and (
+                waste.path_poly.area > 4.0 * LEAST_MM2):
+            worst = max(worst, 2e-6)
+    return worst if worst > 1e-6 else 0.0
+
+
+def _ratio(waste: Waste, draft: Draft) -> float:
+    around = waste.path.length
+    return (around + draft.cut_mm) / (around + draft.forced.straight_mm)
