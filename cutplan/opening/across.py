@@ -40,7 +40,8 @@ def tee_nodes(waste: Waste, chords: list[Chord], nodes: list[Node], taken: list[
             else:
                 nodes.append(node)
                 ends.append(node.drill.centre)
-        moved.append((ends[0], ends[1]))
+        # a short cut between two sides of one hole stays as it is
+        moved.append((ends[0], ends[1]) if ends[0].distance(ends[1]) > 1.0 else (a, b))
     return sorted(nodes, key=lambda n: n.at_mm % total), moved
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from cutplan.opening.first_cuts import rows_mm
 from cutplan.opening.places import Limits
 from cutplan.opening.rings import Ring, ring_of, spans_at
 from cutplan.opening.split import turned_poly
@@ -63,14 +64,16 @@ def forced_cuts(poly: Polygon, limits: Limits, angle_rad: float) -> Forced:
     if limits.skin_kg_per_mm2 > 0.0:
         per_area = max(per_area, 2.0 * sqrt(pi * limits.skin_kg_per_mm2 / limits.heaviest_kg))
     around = max(0.0, 0.5 * (per_area * poly.area - poly.length))
-    straight, free = _crossings_mm(ring_of(turned), limits.longest_mm)
-    return Forced(max(around, SAMPLED * straight), max(around, SAMPLED * free))
+    ring = ring_of(turned)
+    straight = max(around, SAMPLED * rows_mm(ring, limits.longest_mm * (1.0 + 1e-9), _GRID))
+    return Forced(straight, min(straight, max(around, SAMPLED * _shared_mm(ring, limits.longest_mm))))
 
 
-def _crossings_mm(ring: Ring, longest_mm: float) -> tuple[float, float]:
+def _shared_mm(ring: Ring, longest_mm: float) -> float:
+    """Length [mm] that rows and columns need of cuts of any direction, which may serve both at a crossing."""
     (xmin, ymin), (xmax, ymax) = ring.min(axis=0).tolist(), ring.max(axis=0).tolist()
     if max(xmax - xmin, ymax - ymin) <= longest_mm:
-        return 0.0, 0.0
+        return 0.0
     dx, dy = (xmax - xmin) / _GRID, (ymax - ymin) / _GRID
     rows = _zones(ring, longest_mm, 0)
     cols = _zones(ring, longest_mm, 1)
@@ -87,8 +90,7 @@ def _crossings_mm(ring: Ring, longest_mm: float) -> tuple[float, float]:
     col_shared = [bool(shared[a:b, j].any()) for j, a, b in _cells(cols, ymin, dy)]
     alone = row_shared.count(False) * dy + col_shared.count(False) * dx
     v, h = row_shared.count(True) * dy, col_shared.count(True) * dx
-    free = alone + max(v * cos(radians(a)) + h * sin(radians(a)) for a in range(0, 91, 5))
-    return alone + v + h, free
+    return float(alone + max(v * cos(radians(a)) + h * sin(radians(a)) for a in range(0, 91, 5)))
 
 
 def _zones(ring: Ring, longest_mm: float, axis: int) -> list[tuple[int, float, float]]:

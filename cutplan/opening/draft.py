@@ -33,10 +33,11 @@ from cutplan.pattern.job import Job
 if TYPE_CHECKING:
     from shapely import Polygon
 
-#: The lower bound is sharpened, then the plan, until the cut length is no more than this above it [1].
-CLOSE = 1.10
-#: Pieces looked at to sharpen the bound: before a shorter way is searched, and after.
-_EFFORT = (800, 3000)
+#: The lower bound is sharpened until the cut length over it is no more than this [1]; above the second a shorter way is
+#: searched, and the bound sharpened again to the second.
+CLOSE, FAR = 1.10, 1.12
+#: Pieces looked at to sharpen the bound, first and again.
+_EFFORT = (600, 2400)
 #: A sliver between two cuts smaller than this is a chip, not a section [mm2]. Our own.
 CHIP_MM2 = 60.0
 #: By how much the limits are taken smaller when holes at the ends of cuts have made a section too large [mm], [1].
@@ -81,7 +82,7 @@ class Draft:
         return sum(a.distance(b) for a, b in self.chords)
 
 
-def drafted(job: Job, waste: Waste, kit: Toolset, limits: Limits) -> Draft:
+def drafted(job: Job, waste: Waste, kit: Toolset, limits: Limits, attempt: int = 0) -> Draft:
     """Return the shortest way found to part a piece of waste within its limits.
 
     Parameters
@@ -94,6 +95,8 @@ def drafted(job: Job, waste: Waste, kit: Toolset, limits: Limits) -> Draft:
         Tools.
     limits : Limits
         Largest section.
+    attempt : int
+        How many of the ways that keep the limits are passed over, because their plan could not be proved.
 
     Notes
     -----
@@ -108,9 +111,10 @@ def drafted(job: Job, waste: Waste, kit: Toolset, limits: Limits) -> Draft:
     found: list[Draft] = []
     for draft in _ways(waste, kit, limits, base):
         found.append(draft)
-        if draft.excess == 0.0:
+        if sum(d.excess == 0.0 for d in found) > attempt:
             break
-    best = min(found, key=lambda d: d.excess)
+    kept = [d for d in found if d.excess == 0.0]
+    best = kept[min(attempt, len(kept) - 1)] if kept else min(found, key=lambda d: d.excess)
     a = best.angle_rad
     forced = forced_cuts(waste.path_poly, limits, a)
     best = replace(best, forced=forced)
@@ -119,21 +123,21 @@ def drafted(job: Job, waste: Waste, kit: Toolset, limits: Limits) -> Draft:
     turned = turned_poly(waste.path_poly, -a)
     forcing = Forcing.of(turned, limits, a)
     least = LeastCuts(forcing)
-    best = _raised(waste, best, least, _EFFORT[0])
-    if _ratio(waste, best) > CLOSE:
+    best = _raised(waste, best, least, CLOSE, _EFFORT[0])
+    if _ratio(waste, best) > FAR:
         chords = shorter_cuts(forcing, turned_limits(limits, -a), best.cut_mm)
-        if chords is not None:
+        if chords is not None and attempt == 0:
             other = _draft(waste, kit, limits, base, a, turned_chords(chords, a))
             if other.excess <= best.excess:
                 best = replace(other, forced=best.forced)
-        best = _raised(waste, best, least, _EFFORT[1])
+        best = _raised(waste, best, least, FAR, _EFFORT[1])
     return best
 
 
-def _raised(waste: Waste, draft: Draft, least: LeastCuts, effort: int) -> Draft:
+def _raised(waste: Waste, draft: Draft, least: LeastCuts, close: float, effort: int) -> Draft:
     """The draft with the bound for straight cuts raised until the cut length is near enough, or the effort spent."""
     around = waste.path.length
-    aim = (around + draft.cut_mm) / CLOSE - around
+    aim = (around + draft.cut_mm) / close - around
     known = SAMPLED * least.raised(aim / SAMPLED, effort)
     return replace(draft, forced=replace(draft.forced, straight_mm=max(draft.forced.straight_mm, known)))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from heapq import heappop, heappush
+from heapq import heapify, heappop, heappush
 from itertools import pairwise
 from math import ceil, sqrt
 from typing import TYPE_CHECKING
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cutplan.opening.places import Limits
-from cutplan.opening.rings import Ring, Run, following, parted_at, ring_area, ring_of, runs_at, spans_at
+from cutplan.opening.rings import Ring, Run, crossings_at, following, parted_at, ring_area, ring_of, spans_at
 from cutplan.opening.split import LEAST_MM, LEAST_MM2, as_polygon
 
 if TYPE_CHECKING:
@@ -137,7 +137,7 @@ class LeastCuts:
         return self.root.least_mm
 
     def piece(self, ring: Ring, ribs: np.ndarray, deep: int) -> _Piece:
-        self.effort -= 1
+        self.effort -= 1 + len(ring) // 100  # a ring of many corners takes longer
         f = self.forcing
         mass = mass_kg(f, ring, ribs)
         if len(ribs) and mass > f.heaviest_kg:  # only then it matters which of the ribs' points lie inside
@@ -186,6 +186,7 @@ class LeastCuts:
     def open(self, piece: _Piece) -> None:
         """List the first cuts of a piece, by length."""
         piece.opened = True
+        self.effort -= 6
         if piece.deep >= _DEEP:
             piece.done = True
             return
@@ -199,29 +200,37 @@ class LeastCuts:
         for axis in (0, 1):
             first, last = float(low[axis] + least[axis]), float(high[axis] - least[axis])
             n = min(_BANDS, int((last - first) / _BAND_MM) + 2)
-            turns = _turns(ring[:, axis])
+            turns = turns_at(ring[:, axis])
             places = np.concatenate((np.linspace(first, last, max(2, n)), turns - _TURN_MM, turns + _TURN_MM))
             places = np.unique(places[(places >= first) & (places <= last)])
-            runs = runs_at(ring, axis, places)
-            for k, (lower, upper) in enumerate(pairwise(runs)):
-                if places[k + 1] - places[k] <= 2.5 * _TURN_MM:
-                    continue  # runs part or meet here: the bands on either side end as near as makes no difference
-                # only where rulers have one run are the parts all that lies on either side
-                area = small if len(lower) == len(upper) == 1 else 0.0
-                for a in lower:
-                    for b in upper:
-                        if min(a.high, b.high) > max(a.low, b.low):
-                            length = min(a.length_mm, b.length_mm)
-                            heappush(piece.first, (length, len(piece.first), _First(length, a, b, least, area)))
+            piece.first += self.bands(ring, axis, places, least, small, len(piece.first))
+        heapify(piece.first)
 
-
-def _turns(along: np.ndarray) -> np.ndarray:
-    """Where a ring turns back along an axis [mm]: between these its runs neither part nor meet."""
-    step = np.sign(along - np.roll(along, 1))
-    step = step[step != 0.0]
-    at = along[np.sign(along - np.roll(along, 1)) != 0.0]
-    result: np.ndarray = np.unique(at[step != np.roll(step, -1)])
-    return result
+    def bands(self, ring: Ring, axis: int, places: np.ndarray, least: np.ndarray, small_mm2: float,
+              number: int) -> list[tuple[float, int, _First]]:
+        """The first cuts between neighbouring rulers, numbered on."""
+        ruler, along, edge = crossings_at(ring, axis, places)
+        which, low, high = ruler[::2].tolist(), along[::2].tolist(), along[1::2].tolist()
+        ends = list(zip(edge[::2].tolist(), edge[1::2].tolist(), strict=True))
+        runs: list[list[int]] = [[] for _ in places]
+        for k, r in enumerate(which):
+            if high[k] - low[k] > 1e-3:
+                runs[r].append(k)
+        at = places.tolist()
+        out: list[tuple[float, int, _First]] = []
+        for r, (lower, upper) in enumerate(pairwise(runs)):
+            if at[r + 1] - at[r] <= 2.5 * _TURN_MM:
+                continue  # runs part or meet here: the bands on either side end as near as makes no difference
+            # only where rulers have one run are the parts all that lies on either side
+            area = small_mm2 if len(lower) == len(upper) == 1 else 0.0
+            for i in lower:
+                for j in upper:
+                    if min(high[i], high[j]) > max(low[i], low[j]):
+                        length = min(high[i] - low[i], high[j] - low[j])
+                        first = _First(length, Run(axis, at[r], low[i], high[i], ends[i]),
+                                       Run(axis, at[r + 1], low[j], high[j], ends[j]), least, area)
+                        out.append((length, number + len(out), first))
+        return out
 
 
 def _large(ring: Ring, first: _First) -> bool:
@@ -276,15 +285,28 @@ def boxes_mm(ring: Ring, longest_mm: float, largest_mm2: float) -> float:
     return max(0.0, 0.5 * (count * around(most) + around(rest) - outline))
 
 
-def rows_mm(ring: Ring, longest_mm: float) -> float:
+def turns_at(along: np.ndarray) -> np.ndarray:
+    """Return where a ring turns back along an axis [mm], sorted: between these its runs neither part nor meet."""
+    along = along[along != np.roll(along, 1)]
+    step = along > np.roll(along, 1)
+    result: np.ndarray = np.unique(along[step != np.roll(step, -1)])
+    return result
+
+
+def rows_mm(ring: Ring, longest_mm: float, rows: int = _ROWS) -> float:
     """Return the length of cuts along and across that the rows and columns of a piece need [mm]: V + H."""
     low, high = ring.min(axis=0), ring.max(axis=0)
     total = 0.0
     for axis in (0, 1):
         if high[1 - axis] - low[1 - axis] > longest_mm:
-            step = (high[axis] - low[axis]) / _ROWS
-            _, a, b = spans_at(ring, axis, low[axis] + step * (np.arange(_ROWS) + 0.5))
-            total += float(step * np.maximum(np.ceil((b - a) / longest_mm) - 1.0, 0.0).sum())
+            # rulers between the places where the outline turns back: a row's length jumps only there
+            spots = turns_at(ring[:, axis])
+            spots = spots[np.diff(spots, prepend=-np.inf) > 1e-6]
+            counts = np.ceil(np.diff(spots) / (high[axis] - low[axis]) * rows).astype(int)
+            width = np.repeat(np.diff(spots) / counts, counts)
+            rulers = low[axis] + np.cumsum(width) - 0.5 * width
+            k, a, b = spans_at(ring, axis, rulers)
+            total += float((width[k] * np.maximum(np.ceil((b - a) / longest_mm) - 1.0, 0.0)).sum())
     return total
 
 

@@ -55,7 +55,7 @@ def limits_of(job: Job) -> Limits:
                   density * job.skin.thickness_mm, ribs)
 
 
-def lay_out(job: Job, waste: Waste, kit: Toolset) -> Layout:
+def lay_out(job: Job, waste: Waste, kit: Toolset, attempt: int = 0) -> Layout:
     """Return the layout of one piece of waste.
 
     Parameters
@@ -66,10 +66,12 @@ def lay_out(job: Job, waste: Waste, kit: Toolset) -> Layout:
         The piece.
     kit : Toolset
         Tools.
+    attempt : int
+        How many ways to part the waste are passed over; see :func:`cutplan.opening.draft.drafted`.
     """
     found: list[Finding] = []
     limits = limits_of(job)
-    draft = drafted(job, waste, kit, limits)
+    draft = drafted(job, waste, kit, limits, attempt)
     nodes, taken, sections = draft.nodes, draft.taken, draft.sections
     edges = edges_of(waste, nodes, draft.chords, draft.moved, draft.longer, sections, kit)
     over = crossings(job, edges, sections, tips(waste, nodes))

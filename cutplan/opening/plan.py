@@ -25,6 +25,9 @@ from cutplan.pattern.opening import opening_line
 from cutplan.pattern.shop import Shop
 from cutplan.tables.hand_tools import tool_kerf_mm
 
+#: Ways to part the waste tried until the simulation passes.
+_ATTEMPTS = 3
+
 
 def plan_opening(job: Job, shop: Shop, line: Contour | None = None) -> OpeningPlan:
     """Return the plan to cut the opening by hand.
@@ -49,6 +52,17 @@ def plan_opening(job: Job, shop: Shop, line: Contour | None = None) -> OpeningPl
         When the joint leaves no opening, or no kerf fits inside it.
     """
     line = (opening_line(job) if line is None else line).oriented(ccw=True)
+    plan = _planned(job, shop, line, 0)
+    for attempt in range(1, _ATTEMPTS):
+        if plan.proof:
+            break
+        other = _planned(job, shop, line, attempt)
+        plan = other if other.proof else plan
+    return plan
+
+
+def _planned(job: Job, shop: Shop, line: Contour, attempt: int) -> OpeningPlan:
+    """One plan, carried out on the model; ``attempt`` counts the ways to part the waste that failed there."""
     kit = toolset(job)
     measured = shop.kerf(kit.main, job.skin.thickness_mm)
     thickness = job.opening.disc_thickness_mm
@@ -61,7 +75,7 @@ def plan_opening(job: Job, shop: Shop, line: Contour | None = None) -> OpeningPl
             where=f"opening of {line.box.width:.1f} x {line.box.height:.1f} mm, kerf "
                   f"{tool_kerf_mm(kit.main, thickness):.1f} mm, allowance {job.opening.allowance_mm:g} mm",
             hint="drill or file it out, or set a smaller allowance or a finer tool")
-    layouts = [lay_out(job, waste, kit) for waste in pieces]
+    layouts = [lay_out(job, waste, kit, attempt) for waste in pieces]
     layouts = _named(layouts)
     works: list[Work] = []
     names = Names()

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -14,8 +13,7 @@ if TYPE_CHECKING:
 Ring = np.ndarray
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(NamedTuple):
     """A stretch of a ruler inside a ring.
 
     ``low`` and ``high`` are its ends along the ruler [mm], ``edges`` the indexes of the ring's edges that it ends on,
