@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from cutplan.drawing.font import text_width
 from cutplan.drawing.model import Anchor, Figure, Item, Page, Pen, Stroke, Text, line, placed
@@ -18,6 +19,12 @@ def wrap_text(text: str, width_mm: float, height_mm: float = 4.0, bold: bool = F
 
     Line breaks in the text stay; a single word wider than the line is broken where it reaches the edge.
     """
+    return list(_wrapped(text, width_mm, height_mm, bold))
+
+
+@lru_cache(maxsize=8192)
+def _wrapped(text: str, width_mm: float, height_mm: float, bold: bool) -> tuple[str, ...]:
+    """The same, remembered: a table asks for a cell's height before it writes it."""
     lines: list[str] = []
     for block in text.split("\n"):
         run = ""
@@ -36,7 +43,7 @@ def wrap_text(text: str, width_mm: float, height_mm: float = 4.0, bold: bool = F
                 lines.append(run[:fits])
                 run = run[fits:]
         lines.append(run)
-    return lines
+    return tuple(lines)
 
 
 def paragraph(
@@ -65,14 +72,12 @@ def row_heights(
     rows: Sequence[Sequence[str]], widths_mm: Sequence[float], height_mm: float = 3.5, pad_mm: float = 1.2
 ) -> list[float]:
     """Return the height that each row of a table needs with its cells wrapped [mm]."""
-    heights: list[float] = []
-    for i, row in enumerate(rows):
-        most = max(
-            (len(wrap_text(c, w - 2 * pad_mm, height_mm, bold=i == 0)) for c, w in zip(row, widths_mm, strict=True)),
-            default=1,
-        )
-        heights.append(((most - 1) * LEADING + 1.0) * height_mm + 2 * pad_mm)
-    return heights
+    return [_row_height(row, widths_mm, height_mm, pad_mm, bold=i == 0) for i, row in enumerate(rows)]
+
+
+def _row_height(row: Sequence[str], widths_mm: Sequence[float], height_mm: float, pad_mm: float, bold: bool) -> float:
+    wrapped = (len(wrap_text(c, w - 2 * pad_mm, height_mm, bold)) for c, w in zip(row, widths_mm, strict=True))
+    return ((max(wrapped, default=1) - 1) * LEADING + 1.0) * height_mm + 2 * pad_mm
 
 
 def table(
@@ -119,9 +124,9 @@ def table(
     thin, firm = Pen(0.15, "#888888"), Pen(0.35)
     right = x_mm + sum(widths_mm)
     y, drawn = top_mm, 0
-    heights = row_heights(rows, widths_mm, height_mm, pad_mm)
     items.append(line((x_mm, y), (right, y), firm, tag))
-    for i, (row, tall) in enumerate(zip(rows, heights, strict=True)):
+    for i, row in enumerate(rows):
+        tall = _row_height(row, widths_mm, height_mm, pad_mm, bold=i == 0)
         if bottom_mm is not None and y - tall < bottom_mm:
             break
         head = header and i == 0

@@ -53,7 +53,10 @@ def check_region(region: Region, narrow_mm: float = NARROW_MM) -> tuple[Finding,
                 )
             )
     touching: set[tuple[int, int]] = set()
+    near: dict[int, list[int]] = {}
     for i, j in near_pairs([c.box for c in contours], narrow_mm):
+        near.setdefault(i, []).append(j)
+        near.setdefault(j, []).append(i)
         found = contours_cross(contours[i], contours[j])
         if found:
             touching.add((i, j))
@@ -78,8 +81,8 @@ def check_region(region: Region, narrow_mm: float = NARROW_MM) -> tuple[Finding,
                     "move the hole inside, or enlarge the plate",
                 )
             )
-        for i, other in enumerate(region.holes, start=1):
-            if i != j and (min(i, j), max(i, j)) not in touching and other.box.holds(start) and other.contains(start):
+        for i in sorted(near.get(j, ())):
+            if i and (min(i, j), max(i, j)) not in touching and contours[i].contains(start):
                 errors.append(
                     Finding("hole-in-hole", "error", f"{names[j]} lies within {names[i]}", _at(start), "leave one out")
                 )

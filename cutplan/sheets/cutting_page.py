@@ -142,6 +142,7 @@ def hole_rows(results: Results, b: Builder) -> list[list[str]]:
     """Return name, place, size, purpose and what is done, for each hole; places from the datum corner."""
     job = results.job
     corner = Point(job.plate.outline.box.xmin, job.plate.outline.box.ymin)
+    drilled = {d.name for d in results.cut.drilled} if results.cut else set()
     rows = []
     for hole in job.plate.holes:
         at = hole.centre.minus(corner)
@@ -157,7 +158,7 @@ def hole_rows(results: Results, b: Builder) -> list[list[str]]:
                 _short(at.y, job),
                 size,
                 b.say(f"purpose.{hole.purpose}") + (f" {hole.bolt}" if hole.bolt else ""),
-                _done(b, results, hole.name),
+                _done(b, drilled, hole.name) if results.cut else "",
             ]
         )
     return rows
@@ -171,12 +172,9 @@ def _short(mm: float, job: Job) -> str:
     return format_length(mm, job.display)
 
 
-def _done(b: Builder, results: Results, name: str) -> str:
-    """What is done with a hole: cut, or marked and drilled."""
-    if results.cut is None:
-        return ""
-    drilled = [d for d in results.cut.drilled if d.name == name or (d.name[:-1] == name and d.name[-1] in "ab")]
-    return b.say("cut.drilled") if drilled else b.say("cut.cut")
+def _done(b: Builder, drilled: set[str], name: str) -> str:
+    """What is done with a hole: cut, or marked and drilled (a slot at both its ends, a and b)."""
+    return b.say("cut.drilled") if drilled & {name, f"{name}a", f"{name}b"} else b.say("cut.cut")
 
 
 def _holes(b: Builder, results: Results) -> None:

@@ -176,10 +176,10 @@ class Builder:
         widths = [wide * s / sum(shares) for s in shares]
         left = list(rows)
         while left:
-            tall = row_heights([head, *left], widths, size)
+            tall = row_heights([head, *left[: int(self.full)]], widths, size)
             self.need(tall[0] + 3.0 * max(tall[1:4]))
             fit, used = 0, tall[0]
-            while fit < len(left) and used + tall[fit + 1] <= self.room:
+            while fit < len(tall) - 1 and used + tall[fit + 1] <= self.room:
                 used += tall[fit + 1]
                 fit += 1
             each = min(fit, -(-len(left) // 2))

@@ -13,6 +13,8 @@ _FIRM, _THIN, _CENTRE = Pen(0.6), Pen(0.25), Pen(0.2, dash_mm=(4.0, 1.0, 0.8, 1.
 _PAD = Pen(0.35, "#444444", (2.0, 1.2))
 #: A hole wider than this share of the plate's diagonal has its name inside.
 _WIDE_HOLE = 0.11
+#: Holes beyond which only some get their name: the table has them all.
+NAMED = 80
 #: Font size of labels [mm].
 LABEL_MM = 3.6
 
@@ -42,7 +44,7 @@ def plate_figure(
     if pads:
         items += pad_items(job)
     if names:
-        for hole in plate.holes:
+        for hole in plate.holes[:: 1 + (len(plate.holes) - 1) // NAMED]:
             b = hole.contour.box
             # the name of a wide hole stands in it, that of a small one at its upper right
             inside = min(b.width, b.height) > _WIDE_HOLE * box.diagonal

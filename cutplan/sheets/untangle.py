@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from math import ceil, cos, pi, sin
 
@@ -16,6 +16,8 @@ _REACH = (0.5, 0.9, 1.4, 2.0, 2.8, 3.8, 5.0, 7.0, 9.5, 13.0)
 _WAYS = 16
 #: Size of the cells in which lines are remembered [mm].
 _CELL = 0.8
+#: Size of the cells in which texts are remembered [mm].
+_TEXT_CELL = 12.0
 #: What a line behind a text costs against moving the text by a font size.
 _LINE_COST, _MOVE_COST = 2.6, 1.0
 #: A text moved further than this gets a leader, in font sizes.
@@ -81,22 +83,28 @@ class _Placed:
 
     def __init__(self, gap_mm: float) -> None:
         self.gap = gap_mm
-        self.boxes: list[Box] = []
-        self.corners: list[tuple[Point, ...]] = []
+        self.cells: dict[tuple[int, int], list[tuple[Box, tuple[Point, ...]]]] = {}
 
     def add(self, corners: tuple[Point, ...]) -> None:
-        self.boxes.append(box_of(corners))
-        self.corners.append(corners)
+        box = box_of(corners)
+        for cell in _covered(box, _TEXT_CELL):
+            self.cells.setdefault(cell, []).append((box, corners))
 
     def meets(self, corners: tuple[Point, ...]) -> bool:
         """Whether a text at these corners would come too near to one that is placed."""
         wide = box_of(corners).grown(self.gap)
-        both = zip(self.boxes, self.corners, strict=True)
-        return any(wide.meets(b) and _overlap(corners, c, self.gap) for b, c in both)
+        near = (pair for cell in _covered(wide, _TEXT_CELL) for pair in self.cells.get(cell, ()))
+        return any(wide.meets(box) and _overlap(corners, other, self.gap) for box, other in near)
+
+
+def _upright(corners: tuple[Point, ...]) -> bool:
+    return corners[0].y == corners[1].y or corners[0].x == corners[1].x
 
 
 def _overlap(a: tuple[Point, ...], b: tuple[Point, ...], gap: float) -> bool:
-    """Whether two rectangles come nearer than a gap, by their own axes."""
+    """Whether two rectangles come nearer than a gap, by their own axes; upright ones whose boxes do, do."""
+    if _upright(a) and _upright(b):
+        return True
     for one in (a, b):
         for p, q in ((one[0], one[1]), (one[1], one[2])):
             axis = q.minus(p)
@@ -190,9 +198,14 @@ def _best(text: Text, room: Box, placed: _Placed, lines: frozenset[tuple[int, in
 
 
 def _crossed(box: Box, lines: frozenset[tuple[int, int]]) -> bool:
-    x0, x1 = int(box.xmin // _CELL), int(box.xmax // _CELL)
-    y0, y1 = int(box.ymin // _CELL), int(box.ymax // _CELL)
-    return any((x, y) in lines for x in range(x0, x1 + 1) for y in range(y0, y1 + 1))
+    return any(cell in lines for cell in _covered(box, _CELL))
+
+
+def _covered(box: Box, size_mm: float) -> Iterator[tuple[int, int]]:
+    """Cells that a box touches."""
+    x0, x1 = int(box.xmin // size_mm), int(box.xmax // size_mm)
+    y0, y1 = int(box.ymin // size_mm), int(box.ymax // size_mm)
+    return ((x, y) for x in range(x0, x1 + 1) for y in range(y0, y1 + 1))
 
 
 def _cells(items: Sequence[Item]) -> frozenset[tuple[int, int]]:
