@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from math import sqrt
+from math import hypot, sqrt
 from typing import TYPE_CHECKING
 
+from cutplan.geometry.vector import Point
 from cutplan.opening.across import prolonged, tee_nodes
 from cutplan.opening.bound import SAMPLED, Forced, forced_cuts
 from cutplan.opening.entries import entry_nodes
@@ -27,8 +28,10 @@ from cutplan.opening.split import (
     turned_limits,
     turned_poly,
 )
+from cutplan.opening.standing import foot_spots
 from cutplan.opening.waste import Waste
 from cutplan.pattern.job import Job
+from cutplan.tables.hand_tools import BESIDE_MM
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -107,6 +110,8 @@ def drafted(job: Job, waste: Waste, kit: Toolset, limits: Limits, attempt: int =
     by_saw = sawn(waste.path, kit.slot_mm, kit.least_line_mm)
     base = corner_nodes(waste, job.skin.thickness_mm, kit.run_out_mm, job.opening.corner_drill_mm, by_saw)
     avoid = tuple((n.drill.centre, n.drill.radius_mm) for n in base[0] if n.drill)
+    # a cut that runs out towards a foot of the brace leaves the disc no room
+    avoid += tuple((spot, _foot_room_mm(waste, spot, kit)) for spot in foot_spots(waste.feet))
     limits = replace(limits, avoid=avoid, avoid_mm=kit.tee_mm + 4.0)
     found: list[Draft] = []
     for draft in _ways(waste, kit, limits, base):
@@ -132,6 +137,11 @@ def drafted(job: Job, waste: Waste, kit: Toolset, limits: Limits, attempt: int =
                 best = replace(other, forced=best.forced)
         best = _raised(waste, best, least, FAR, _EFFORT[1])
     return best
+
+
+def _foot_room_mm(waste: Waste, foot: Point, kit: Toolset) -> float:
+    """The radius round the middle of a foot within which no cut across may end [mm]."""
+    return hypot(waste.path.nearest(foot)[1], sqrt(waste.feet[0].area) * 0.5 + BESIDE_MM) - kit.tee_mm - 4.0
 
 
 def _raised(waste: Waste, draft: Draft, least: LeastCuts, close: float, effort: int) -> Draft:

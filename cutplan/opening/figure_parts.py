@@ -12,6 +12,7 @@ from cutplan.geometry.flatten import flatten_array, to_shapely
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Box, Point
 from cutplan.opening.model import Cut, Drill, OpeningPlan, RibPart, Section
+from cutplan.opening.standing import foot_contours
 from cutplan.opening.stiffness import brace_ends
 from cutplan.opening.words import TEMPLATES, say
 from cutplan.pattern.job import Job
@@ -275,7 +276,9 @@ def brace_items(job: Job, plan_line: Contour, u: float, now: bool) -> list[Item]
         return items
     dash = Pen(0.25, BRACE, (1.2, 1.2))
     end = Pen(0.5, BRACE)
-    return [line(corners[0], corners[1], dash, "brace"), line(corners[3], corners[2], dash, "brace"),
+    feet: list[Item] = [Stroke(foot.segments, Pen(0.3, BRACE), "#dedede", True, "brace foot")
+                        for foot in foot_contours(job, plan_line)]
+    return [*feet, line(corners[0], corners[1], dash, "brace"), line(corners[3], corners[2], dash, "brace"),
             line(corners[0], corners[3], end, "brace"), line(corners[1], corners[2], end, "brace")]
 
 

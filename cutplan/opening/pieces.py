@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Point
 from cutplan.opening.disc import chord_mm, run_out_mm
+from cutplan.opening.standing import beside, in_the_way, overhang_mm
 from cutplan.opening.waste import Waste
 from cutplan.pattern.job import Job
 from cutplan.tables.drills_opening import BREAKTHROUGH_MM, CLEAR_BEHIND_MM, TOUCH_MM
@@ -163,9 +164,24 @@ def _disc_setting(waste: Waste, body: Segment, kit: Toolset) -> tuple[float, flo
     for depth, r, least in disc_depths(kit, waste.near_rib(body)):
         back0 = r - _room_mm(waste, body.start, u.times(-1.0), r)
         back1 = r - _room_mm(waste, body.end, v, r)
+        if waste.feet:
+            over = r + overhang_mm(kit.disc_mm, depth)
+            back0 = max(back0, _back_mm(waste, body.start, u, over, body.length))
+            back1 = max(back1, _back_mm(waste, body.end, v.times(-1.0), over, body.length))
         if body.length - back0 - back1 >= max(least, 1.0):
             return depth, r, back0, back1
     return None
+
+
+def _back_mm(waste: Waste, at: Point, inward: Point, over_mm: float, most_mm: float) -> float:
+    """How far a disc that hangs over the end of its cut must stop short of it to pass the brace's feet [mm]."""
+    back = 0.0
+    while back < most_mm:
+        start = at.plus(inward.times(back))
+        if not in_the_way(waste.feet, beside([start.minus(inward.times(over_mm + 1.0)), start], waste.kerf_mm)):
+            break
+        back += 2.0
+    return back
 
 
 def _room_mm(waste: Waste, at: Point, direction: Point, wanted_mm: float) -> float:

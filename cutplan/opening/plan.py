@@ -16,6 +16,7 @@ from cutplan.opening.layout import Layout, lay_out
 from cutplan.opening.model import Drill, OpeningPlan, Step, Stiffness
 from cutplan.opening.pieces import toolset
 from cutplan.opening.simulate import simulate
+from cutplan.opening.standing import brace_feet
 from cutplan.opening.steps import brace_words, first_steps, last_step, numbered, section_steps
 from cutplan.opening.stiffness import open_stiffness
 from cutplan.opening.waste import wastes
@@ -68,7 +69,8 @@ def _planned(job: Job, shop: Shop, line: Contour, attempt: int) -> OpeningPlan:
     thickness = job.opening.disc_thickness_mm
     if measured is not None and kit.main == "cut-off disc":
         thickness += measured.mean_mm - tool_kerf_mm(kit.main, thickness)
-    pieces = wastes(line, kit.main, thickness, job.opening.allowance_mm, job.skin.ribs)
+    pieces = wastes(line, kit.main, thickness, job.opening.allowance_mm, job.skin.ribs,
+                    brace_feet(job, line))
     if not pieces:
         raise GeometryError(
             "no cut fits inside the opening",

@@ -13,6 +13,7 @@ from cutplan.opening.disc import chord_mm
 from cutplan.opening.model import RibPart
 from cutplan.opening.network import Edge
 from cutplan.opening.pieces import Toolset
+from cutplan.opening.standing import beside, in_the_way
 from cutplan.opening.waste import Waste
 from cutplan.pattern.job import Job
 from cutplan.pattern.skin import Rib
@@ -148,6 +149,9 @@ def _slot_fits(job: Job, waste: Waste, crossing: Crossing, edge: Edge, kit: Tool
     a, b = slot_ends(crossing.at, u, kit.disc_mm, depth_mm)
     slot = LineString([a, b]).buffer(0.5 * waste.kerf_mm, cap_style="flat")
     if not waste.rough_slack.covers(slot):
+        return False
+    half = u.times(0.5 * kit.disc_mm)
+    if in_the_way(waste.feet, beside([crossing.at.minus(half), crossing.at.plus(half)], waste.kerf_mm)):
         return False
     return not any(
         LineString(other.path).distance(slot) < 3.0

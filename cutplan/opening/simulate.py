@@ -12,6 +12,7 @@ from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Point
 from cutplan.opening.disc import chord_mm
 from cutplan.opening.model import Cut, RibPart, Section, Step
+from cutplan.opening.standing import brace_feet, in_the_way, stand
 from cutplan.pattern.job import Job
 from cutplan.tables.drills_opening import TOUCH_MM
 from cutplan.tables.hand_tools import BLADE_REACH_MM, TOOLS, disc_reach_mm
@@ -62,8 +63,9 @@ def simulate(job: Job, line: Contour, kerf_mm: float, steps: Sequence[Step], sec
     -----
     Checked at each step: (1) no hole and no slot on the face, run-out included, outside the net line; (2) the tool can
     do it: the slot is at least the disc's exact chord at that depth, the depth within the disc's reach and the room
-    behind, a saw starts at a hole or at an earlier cut; (3) nothing comes loose but chips before the step that frees
-    it, and then exactly the section that the step names, which no rib holds; (4) the skin outside stays one piece;
+    behind, a saw starts at a hole or at an earlier cut, no foot of the brace stands where the tool must; (3) nothing
+    comes loose but chips before the step that frees it, and then exactly the section that the step names, which no rib
+    holds; (4) the skin outside stays one piece;
     (5) at the end every section is out.
     """
     return _Run(job, line, kerf_mm, sections).through(steps)
@@ -84,6 +86,8 @@ class _Run:
         self.skin: BaseGeometry = box(
             b.xmin - walls.left_mm - grow, b.ymin - walls.bottom_mm - grow,
             b.xmax + walls.right_mm + grow, b.ymax + walls.top_mm + grow)
+        self.feet: tuple[Polygon, ...] = ()  # of the brace, from the step that puts it on
+        self.line = line
         self.gone: list[BaseGeometry] = []
         self.out: set[int] = set()
         self.open: list[BaseGeometry] = []  # holes and kerfs where a saw can start
@@ -105,9 +109,12 @@ class _Run:
 
         for step in steps:
             taken: list[BaseGeometry] = []
+            if step.kind == "brace":
+                self.feet = brace_feet(self.job, self.line)
             for drill in step.drills:
                 hole = GeosPoint(drill.centre).buffer(drill.radius_mm, quad_segs=16)
                 self.check(step, self.allowed.covers(hole), f"hole {drill.name} reaches outside the line")
+                self.check(step, not in_the_way(self.feet, hole), f"a foot of the brace stands over hole {drill.name}")
                 taken.append(hole)
                 self.open.append(hole)
             waiting = self._by_access(step.cuts)
@@ -140,6 +147,8 @@ class _Run:
 
         reach = _kerf(cut.reach, self.kerf, "flat")
         self.check(step, self.allowed.covers(reach), f"cut {cut.name} reaches outside the line")
+        place = stand(cut, self.job.opening.disc_diameter_mm, self.kerf)
+        self.check(step, not in_the_way(self.feet, place), f"a foot of the brace stands in the way of cut {cut.name}")
         slot = _kerf(cut.path, self.kerf, "square")
         t = self.job.skin.thickness_mm
         free = self.job.skin.box_depth_mm

@@ -15,6 +15,7 @@ from cutplan.opening.plate_grid import Grid, cell_stiffness, compliance, membran
 from cutplan.pattern.job import Job
 from cutplan.tables.band import Band
 from cutplan.tables.brace_sections import USUAL, section_values
+from cutplan.tables.hand_tools import BESIDE_MM
 from cutplan.tables.steel import CARBON_STEEL
 
 #: Share of the closed stiffness below which the plan wants the brace on. Common practice, no source.
@@ -49,7 +50,7 @@ def open_stiffness(job: Job, line: Contour, gone: Sequence[Contour], cells: int 
     way. Where there are more than five sections, stages between are taken from the next one computed.
     """
     grid = _grid(job, line, cells)
-    whole = _inside(line, grid.centres)
+    whole = _held_off(grid, _inside(line, grid.centres))
     masks = [_inside(section, grid.centres) & whole for section in gone]
     a, b = brace_ends(job, line)
     ends = _end_nodes(grid, ~whole, a, b)
@@ -62,8 +63,7 @@ def open_stiffness(job: Job, line: Contour, gone: Sequence[Contour], cells: int 
         closed = [1.0, 1.0]
         for stage in stages:
             keep = ~np.any(masks[:stage], axis=0) if stage else np.ones(len(whole), dtype=bool)
-            if stage == count:
-                keep = ~whole
+            keep = ~whole if stage == count else ~_held_off(grid, ~keep)
             free: list[float] = []
             braced: list[float] = []
             for m, model in enumerate(models):
@@ -78,6 +78,18 @@ def open_stiffness(job: Job, line: Contour, gone: Sequence[Contour], cells: int 
     after, with_brace = _bands(bare, stages, count), _bands(held, stages, count)
     needed = next((k for k, band in enumerate(after) if band.mid < LIMIT), None)
     return Stiffness(after, with_brace, LIMIT, needed, tuple(Point(*map(float, grid.nodes[n])) for n in ends), METHOD)
+
+
+def _held_off(grid: Grid, whole: np.ndarray) -> np.ndarray:
+    """Cells of the opening, with those of the skin that a neck finer than the cells joins to the rest: these carry
+    nothing there."""
+    from scipy.ndimage import label
+
+    stays = ~whole.reshape(grid.ny, grid.nx)
+    marks, _ = label(stays)
+    rim = np.concatenate((marks[0], marks[-1], marks[:, 0], marks[:, -1]))
+    result: np.ndarray = ~np.isin(marks, np.setdiff1d(rim, [0])).ravel()
+    return result
 
 
 class _Model:
@@ -180,8 +192,8 @@ def _end_nodes(grid: Grid, keep: np.ndarray, a: Point, b: Point) -> tuple[int, i
 def brace_ends(job: Job, line: Contour) -> tuple[Point, Point]:
     """Return where the brace is tacked [mm].
 
-    The job's ends, moved out until they lie 15 mm outside the line; without a brace in the job, a line through the
-    pads' middle along the opening's longer side.
+    The job's ends, moved out until a foot there leaves the tool its room beside the line; without a brace in the job, a
+    line through the pads' middle along the opening's longer side.
     """
     box = line.box
     if job.brace is not None and job.brace.start.distance(job.brace.end) > 1.0:
@@ -193,11 +205,28 @@ def brace_ends(job: Job, line: Contour) -> tuple[Point, Point]:
         a, b = (Point(box.xmin, mid.y), Point(box.xmax, mid.y)) if box.width >= box.height else (
             Point(mid.x, box.ymin), Point(mid.x, box.ymax))
     u = b.minus(a).unit()
-    return _moved_out(a, u.times(-2.0), line), _moved_out(b, u.times(2.0), line)
+    half = 0.5 * foot_mm(job)
+    return _moved_out(a, u.times(-1.0), line, half), _moved_out(b, u, line, half)
 
 
-def _moved_out(p: Point, step: Point, line: Contour) -> Point:
+def foot_mm(job: Job) -> float:
+    """Return the width of the brace and of its feet [mm]."""
+    return job.brace.size_mm if job.brace is not None else USUAL.size_mm
+
+
+def _moved_out(p: Point, step: Point, line: Contour, half_mm: float) -> Point:
+    """The first place along a unit step where a square foot leaves the tool its room beside the line."""
+    u, v = step.times(half_mm), step.left().times(half_mm)
+    rim = [u.times(i).plus(v.times(k)) for i in (-1.0, 0.0, 1.0) for k in (-1.0, 0.0, 1.0)]
+
+    def stands_clear(at: Point) -> bool:
+        spots = [at.plus(off) for off in rim]
+        return all(not line.contains(q) and line.nearest(q)[1] >= BESIDE_MM + 2.0 for q in spots)
+
     far, most = 0.0, line.box.diagonal
-    while (line.contains(p) or line.nearest(p)[1] < 15.0) and far < most:
-        p, far = p.plus(step), far + step.length()
+    while far < most and not stands_clear(p):
+        # no nearer than the middle of the foot is to the line, less what half of it takes up
+        gap = line.nearest(p)[1]
+        jump = 2.0 if not line.contains(p) else max(2.0, gap)
+        p, far = p.plus(step.times(jump)), far + jump
     return p

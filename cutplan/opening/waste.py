@@ -39,6 +39,8 @@ class Waste:
         Kerf width and dressing allowance [mm].
     ribs : tuple of Rib
         What lies behind the skin.
+    feet : tuple of shapely.Polygon
+        Where the brace stands on the skin.
     """
 
     line: Contour
@@ -47,6 +49,7 @@ class Waste:
     kerf_mm: float
     allowance_mm: float
     ribs: tuple[Rib, ...] = ()
+    feet: tuple[Polygon, ...] = ()
 
     @cached_property
     def line_poly(self) -> Polygon:
@@ -96,7 +99,7 @@ class Waste:
 
 
 def wastes(line: Contour, tool: str, disc_thickness_mm: float, allowance_mm: float,
-           ribs: tuple[Rib, ...] = ()) -> tuple[Waste, ...]:
+           ribs: tuple[Rib, ...] = (), feet: tuple[Polygon, ...] = ()) -> tuple[Waste, ...]:
     """Return the pieces of waste inside a net line, largest first; empty when no kerf fits inside.
 
     Parameters
@@ -111,6 +114,8 @@ def wastes(line: Contour, tool: str, disc_thickness_mm: float, allowance_mm: flo
         Metal left for dressing [mm].
     ribs : tuple of Rib
         What lies behind the skin.
+    feet : tuple of shapely.Polygon
+        Where the brace stands on the skin.
 
     Notes
     -----
@@ -126,5 +131,5 @@ def wastes(line: Contour, tool: str, disc_thickness_mm: float, allowance_mm: flo
             continue
         for path in offset_contour(rough, -0.5 * kerf, join="sharp"):
             if path.ccw and path.area > 1.0:
-                found.append(Waste(line, rough, path, kerf, allowance_mm, ribs))
+                found.append(Waste(line, rough, path, kerf, allowance_mm, ribs, feet))
     return tuple(sorted(found, key=lambda w: -w.path.area))

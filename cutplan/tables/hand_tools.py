@@ -81,3 +81,5 @@ def disc_reach_mm(diameter_mm: float) -> float:
     """Return how deep a disc of a diameter [mm] can go before flange or guard touch the skin [mm], from memory."""
     flange = FLANGE_RADIUS_MM[0] if diameter_mm <= 150.0 else FLANGE_RADIUS_MM[1]
     return max(0.0, 0.5 * diameter_mm - flange - GUARD_MM)
+#: Room that a tool needs beside its cut, guard or shoe, on the side it is not held [mm]. Common practice, no source.
+BESIDE_MM = 8.0
