@@ -253,7 +253,7 @@ def run_group(name: str, modules: tuple[str, ...], sample: int, seed: int) -> li
         folder = Path(place)
         copy_to(folder)
         began = time.perf_counter()
-        told = passes(folder, tests, 300.0)
+        told = passes(folder, tests, 900.0)
         if told:
             raise SystemExit(f"the tests of {name} fail without any fault: {told}")
         timeout_s = 20.0 + 3.0 * (time.perf_counter() - began)

@@ -95,7 +95,7 @@ def buggy_doubler() -> None:
     """Hill-climb buggy: lapped doubler over a cracked damper bracket, inches."""
     doc = _new("in")
     _rounded(doc, [(0, 0, 0.5), (6.5, 0, 0.5), (6.5, 2.25, 0.5), (4.75, 2.25, 0.75), (4.75, 4.5, 0.75), (0, 4.5, 0.75)])
-    for x, y in ((1.0, 1.0), (5.5, 1.0), (1.0, 3.5)):
+    for x, y in ((1.0, 0.5), (5.5, 0.5), (0.5, 3.5)):  # bolts through the lap, half way across it
         _hole(doc, x, y, 13 / 32, 0.15)
     _hole(doc, 3.0, 2.0, 1.25, 0.2)
     _remark(doc, "DOUBLER 0.098 IN", 0, -0.6, 0.3)

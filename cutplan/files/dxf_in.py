@@ -114,17 +114,19 @@ class _Reader:
     def draw(self, entities: list[Entity], place: _Place) -> None:
         """Add the traces of a list of entities."""
         i, n = 0, len(entities)
+        alone = 0  # lines before this one are drawn one by one
         while i < n:
             entity = entities[i]
             i += 1
             kind = entity.kind
-            if kind == "LINE" and not place.inside:
+            if kind == "LINE" and not place.inside and i > alone:
                 stop = i
                 while stop < n and entities[stop].kind == "LINE":
                     stop += 1
                 if self._lines(entities[i - 1 : stop], place):
                     i = stop
                     continue
+                alone = stop
             vertices: list[Entity] = []
             if kind in ("POLYLINE", "INSERT"):
                 while i < n and entities[i].kind in ("VERTEX", "ATTRIB", "SEQEND"):

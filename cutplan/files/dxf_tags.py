@@ -232,6 +232,8 @@ def _binary(data: bytes) -> Tags:
             i += size
         codes.append(code)
         values.append(value)
+        if len(codes) > MAX_LINES // 2:
+            raise LimitError(f"the file has more than {MAX_LINES // 2} values", hint="keep only the layer of the plate")
         if code == 0 and value == "EOF":
             ended = True
             break

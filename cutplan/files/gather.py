@@ -10,7 +10,7 @@ from cutplan.errors import LimitError
 from cutplan.files import repeats
 from cutplan.files.crossings import self_crossings
 from cutplan.files.joining import Bridge, Chain, walk, weave
-from cutplan.files.limits import MAX_STROKES
+from cutplan.files.limits import MAX_ARCS, MAX_LOOSE_ARCS, MAX_STROKES
 from cutplan.files.loops import Loop, with_circle
 from cutplan.files.nesting import without_repeats
 from cutplan.files.strokes import Stroke, to_strokes
@@ -36,6 +36,8 @@ def gather(traces: list[Trace], mm_per_unit: float, bridge_mm: float) -> Gathere
     out = Gathered()
     made = to_strokes(traces, mm_per_unit)
     strokes = [s for s in made if s is not None]
+    if sum(int(np.count_nonzero(s.bulge)) for s in strokes if s.circle is None) > MAX_ARCS:
+        raise LimitError(f"the drawing holds more than {MAX_ARCS} arcs", hint="keep only the plate's layer")
     nothing = len(made) - len(strokes)
     if nothing:
         out.findings.append(
@@ -70,6 +72,10 @@ def _join(rest: list[Stroke], bridge_mm: float, out: Gathered) -> None:
     if len(rest) > MAX_STROKES:
         raise LimitError(
             f"more than {MAX_STROKES} loose lines and arcs would have to be joined", hint="keep only the plate's layer"
+        )
+    if sum(1 for s in rest if s.bulge[0] != 0.0) > MAX_LOOSE_ARCS:
+        raise LimitError(
+            f"more than {MAX_LOOSE_ARCS} loose arcs would have to be joined", hint="keep only the plate's layer"
         )
     rest, findings = repeats.without_repeats(rest)
     out.findings += findings

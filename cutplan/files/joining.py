@@ -165,6 +165,10 @@ def walk(web: Web) -> Joined:
     for i in range(len(ends)):
         if seen[i]:
             continue
+        a, b = ends[i]
+        if a != b and degree[a] == degree[b] == 1:
+            out.chains.append(_open([(i, False)], web))
+            continue
         group = _group(i, ends, meeting)
         for g in group:
             seen[g] = True
@@ -294,10 +298,12 @@ def _closed(order: list[tuple[int, bool]], web: Web) -> Loop:
 
 
 def _open(order: list[tuple[int, bool]], web: Web) -> Chain:
+    if len(order) == 1:
+        s = web.strokes[order[0][0]]
+        return Chain(s.xy, s.bulge, s.where, s.layer, 1, s.filled, (order[0][0],))
     xy, bulge = string(order, web.strokes, closed=False)
     members = [web.strokes[i] for i, _ in order]
-    filled = len(members) == 1 and members[0].filled
-    return Chain(xy, bulge, _named(members), members[0].layer, len(members), filled, tuple(i for i, _ in order))
+    return Chain(xy, bulge, _named(members), members[0].layer, len(members), False, tuple(i for i, _ in order))
 
 
 def _named(members: list[Stroke]) -> str:

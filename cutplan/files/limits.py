@@ -10,6 +10,10 @@ MAX_LINES = 10_000_000
 MAX_ENTITIES = 300_000
 #: Most lines and arcs that are joined end to end.
 MAX_STROKES = 220_000
+#: Most arcs among them.
+MAX_LOOSE_ARCS = 40_000
+#: Most arcs of all outlines together, full circles not counted.
+MAX_ARCS = 200_000
 #: Most vertices over all entities.
 MAX_VERTICES = 1_000_000
 #: Longest attribute of an SVG element that is taken apart [characters].

@@ -49,8 +49,14 @@ def judge_chains(
     circles = np.array([loop.circle for loop in loops if loop.circle is not None]).reshape(-1, 3)
     repeated = 0
     for chain in chains:
+        if chain.is_line and loops:
+            aside["open line"] += 1
+            continue
         if 0 < len(circles) <= _LOOKED_UP / len(chains) and _on_a_circle(chain, circles):
             repeated += 1
+            continue
+        if faults >= MAX_LISTED and not loops and not repair:
+            faults += 1
             continue
         run = float(lengths(chain.xy, chain.bulge).sum())
         a, b = chain.xy[0], chain.xy[-1]

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import hypot
 
 import numpy as np
 
-from cutplan.files.strokes import Stroke, lengths, middles
+from cutplan.files.strokes import Stroke, arc_lengths, lengths, middles
 from cutplan.files.traces import Floats, Ints
 from cutplan.files.twins import first_alike
 from cutplan.findings import Finding
@@ -22,7 +21,7 @@ def without_repeats(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]
     """Return the strokes without those that repeat another, whatever their direction."""
     if len(strokes) < 2:
         return strokes, []
-    marks = np.array([_mark(s) for s in strokes])
+    marks = _marks(strokes)
     alike = first_alike(marks, SAME_MM)
     gone = alike != np.arange(len(strokes))
     copies = np.bincount(alike, weights=[s.copies for s in strokes], minlength=len(strokes)).astype(np.int64)
@@ -44,20 +43,26 @@ def without_repeats(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]
     return kept, [finding]
 
 
-def _mark(s: Stroke) -> tuple[float, float, float, float, float, float, float]:
-    """Return numbers that two strokes share only when one repeats the other: ends in order, middle, length."""
-    (x0, y0), (x1, y1) = s.xy[0].tolist(), s.xy[-1].tolist()
-    if (x1, y1) < (x0, y0):
-        x0, y0, x1, y1 = x1, y1, x0, y0
-    if len(s.bulge) == 1:
-        b = float(s.bulge[0])
-        if b == 0.0:
-            return x0, y0, x1, y1, 0.5 * (x0 + x1), 0.5 * (y0 + y1), hypot(x1 - x0, y1 - y0)
-        mx, my = middles(s.xy, s.bulge)[0].tolist()
-        return x0, y0, x1, y1, mx, my, s.length
-    run = lengths(s.xy, s.bulge)
-    centre = (middles(s.xy, s.bulge) * run[:, None]).sum(axis=0) / max(float(run.sum()), 1e-300)
-    return x0, y0, x1, y1, float(centre[0]), float(centre[1]), float(run.sum())
+def _marks(strokes: list[Stroke]) -> Floats:
+    """Return numbers that two strokes share only when one repeats the other: ends in order, middle, length (n, 7)."""
+    marks = np.zeros((len(strokes), 7))
+    single = [i for i, s in enumerate(strokes) if len(s.bulge) == 1]
+    if single:
+        xy = np.array([strokes[i].xy for i in single])
+        bulge = np.array([strokes[i].bulge[0] for i in single])
+        v = xy[:, 1] - xy[:, 0]
+        middle = 0.5 * (xy[:, 0] + xy[:, 1]) + 0.5 * bulge[:, None] * np.column_stack([v[:, 1], -v[:, 0]])
+        marks[single] = np.column_stack([xy.reshape(-1, 4), middle, arc_lengths(np.hypot(v[:, 0], v[:, 1]), bulge)])
+    for i, s in enumerate(strokes):
+        if len(s.bulge) > 1:
+            run = lengths(s.xy, s.bulge)
+            total = float(run.sum())
+            centre = (middles(s.xy, s.bulge) * run[:, None]).sum(axis=0) / max(total, 1e-300)
+            marks[i] = (*s.xy[0], *s.xy[-1], *centre, total)
+    x0, y0, x1, y1 = marks[:, 0], marks[:, 1], marks[:, 2], marks[:, 3]
+    turned = (x1 < x0) | ((x1 == x0) & (y1 < y0))
+    marks[turned, :4] = marks[turned][:, [2, 3, 0, 1]]
+    return marks
 
 
 def merged_overlaps(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]:

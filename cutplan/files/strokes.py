@@ -45,7 +45,11 @@ class Stroke:
 
 def lengths(xy: Floats, bulge: Floats) -> Floats:
     """Return the length of each piece [mm]."""
-    chord = np.hypot(*(xy[1:] - xy[:-1]).T)
+    return arc_lengths(np.hypot(*(xy[1:] - xy[:-1]).T), bulge)
+
+
+def arc_lengths(chord: Floats, bulge: Floats) -> Floats:
+    """Return the length of arcs by chord and bulge."""
     b = np.abs(bulge)
     bent = b > 1e-9
     safe = np.where(bent, b, 1.0)

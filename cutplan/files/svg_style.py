@@ -27,6 +27,8 @@ _STATED = _WATCHED | GEOMETRY | {"transform", "transform-origin"}
 _INHERITED = frozenset({"visibility", "fill", "stroke", "fill-opacity", "stroke-opacity", "stroke-dasharray"})
 _RULE = re.compile(r"([^{}]+)\{([^{}]*)\}")
 _AT_RULE = re.compile(r"@([\w-]+)([^{};]*)([{;])")
+#: Longest list of classes that is looked at [characters].
+_LONGEST_CLASS = 4000
 _HIDING = ("display", "visibility")
 _SIMPLE = re.compile(r"^([A-Za-z][\w-]*|\*)?((?:[.#][\w-]+)*)$")
 
@@ -57,7 +59,7 @@ class Sheet:
         if not self.by_key:
             return {}
         out: dict[str, str] = {}
-        classes = [f".{c}" for c in node.attrib.get("class", "").split()]
+        classes = [f".{c}" for c in node.attrib.get("class", "")[:_LONGEST_CLASS].split()]
         keys = ["*", node.tag, *classes, *(node.tag + c for c in classes)]
         if "id" in node.attrib:
             keys += [f"#{node.attrib['id']}", f"{node.tag}#{node.attrib['id']}"]

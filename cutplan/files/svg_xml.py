@@ -55,7 +55,7 @@ def looks_like_svg(data: bytes) -> bool:
 
 def _unpacked(data: bytes, limit: int) -> bytes:
     """Return at most ``limit`` bytes of a gzip stream; what is damaged gives what came before."""
-    out = b""
+    out = bytearray()
     try:
         with gzip.GzipFile(fileobj=io.BytesIO(data)) as stream:
             while len(out) < limit:
@@ -65,7 +65,7 @@ def _unpacked(data: bytes, limit: int) -> bytes:
                 out += piece
     except (OSError, EOFError, zlib.error):
         pass
-    return out[:limit]
+    return bytes(out[:limit])
 
 
 def parse_svg(data: bytes) -> Document:

@@ -16,6 +16,8 @@ from cutplan.findings import Finding
 
 #: Strokes that are gone through at most while outer boundaries are taken off a tangle, all rounds together.
 _WORK = 200_000
+#: Pieces beyond which strokes are not cut into single lines and arcs to find what lies on itself.
+_PIECES = 60_000
 
 
 @dataclass(slots=True)
@@ -58,7 +60,8 @@ def exploded(strokes: list[Stroke]) -> list[Stroke]:
 def untangle(strokes: list[Stroke], bridge_mm: float) -> Untangled:
     """Return loops and chains of strokes with branches or loose ends, after merging what lies on itself."""
     out = Untangled()
-    pieces, repeats = without_repeats(exploded(strokes))
+    many = sum(len(s.bulge) for s in strokes) - len(strokes) > _PIECES
+    pieces, repeats = without_repeats(strokes if many else exploded(strokes))
     merged, overlaps = merged_overlaps(pieces)
     merged, arcs = merged_arcs(merged)
     overlaps = overlaps + arcs

@@ -22,7 +22,7 @@ def first_alike(marks: Floats, tolerance: float) -> Ints:
     marks : array (n, m)
         Rows of at most seven numbers.
     tolerance : float
-        Largest difference in any column.
+        Largest difference in any column, in the unit of the rows [mm].
     """
     cells = np.floor(marks / tolerance + _OFF)
     _, first, owner = np.unique(cells, axis=0, return_index=True, return_inverse=True)

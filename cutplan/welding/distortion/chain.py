@@ -46,6 +46,8 @@ class Chain:
         Movement of the unjoined sheets under one newton in the tendon of each station.
     release : ndarray
         From pad outputs and brace stretches, brace on, to pad outputs with the brace off.
+    joint : (ndarray, bool)
+        Factor of the compliance of all stations, brace off, for `scipy.linalg.cho_solve`.
     """
 
     model: Model
@@ -53,6 +55,7 @@ class Chain:
     to_outputs: Floats
     tendon: Floats
     release: Floats
+    joint: tuple[Floats, bool]
 
     def places(self, sequence: Ints) -> Ints:
         """Rows of brace and stations in the order of welding."""
@@ -74,32 +77,34 @@ def make_chain(model: Model) -> Chain:
     watched = np.concatenate([np.arange(springs, springs + outputs), np.arange(braced)])
     to_outputs = model.compliance[np.ix_(watched, np.arange(springs))]
     tendon = -model.compliance[np.concatenate([np.arange(springs), watched]), model.tendons]
-    return Chain(model, both, to_outputs, tendon, _release(model, watched))
+    joint = cho_factor(both[braced:, braced:])
+    return Chain(model, both, to_outputs, tendon, _release(model, joint, watched), joint)
 
 
-def _release(model: Model, watched: Ints) -> Floats:
+def _release(model: Model, joint: tuple[Floats, bool], watched: Ints) -> Floats:
     """From outputs and brace stretches, brace on, to outputs with the brace off."""
     braced, outputs = model.brace_count, model.output_count
     keep = np.eye(outputs)
     if not braced:
         return keep
-    freed = model.compliance[watched[:outputs]] @ brace_release(model, np.diag(1.0 / model.give[:braced]))
+    freed = model.compliance[watched[:outputs]] @ brace_release(model, joint, np.diag(1.0 / model.give[:braced]))
     return np.hstack([keep, freed])
 
 
-def brace_release(model: Model, force_N: Floats) -> Floats:
+def brace_release(model: Model, joint: tuple[Floats, bool], force_N: Floats) -> Floats:
     """Return the forces on all rows when the brace lets go, all stations joined [N].
 
     Parameters
     ----------
     model : Model
         The condensed model.
+    joint : (ndarray, bool)
+        Factor of the compliance of all stations, brace off.
     force_N : ndarray (brace stretches,) or (brace stretches, n)
         Force in each stretch before [N].
     """
     braced, springs = model.brace_count, model.spring_count
     stations = slice(braced, springs)
-    joint = cho_factor(model.compliance[stations, stations] + np.diag(model.give[braced:]))
     forces = np.zeros((len(model.compliance), *np.shape(force_N)[1:]))
     forces[:braced] = force_N
     forces[stations] = -cho_solve(joint, model.compliance[stations, :braced] @ force_N)

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.linalg import cho_factor, cho_solve, solve_triangular
+from scipy.linalg import cho_solve, solve_triangular
 
 from cutplan.fem.mesh import Floats, Ints
 from cutplan.fem.solve import factored
@@ -52,7 +52,6 @@ def influence_of(chain: Chain, sequence: Ints) -> Influence:
     place = chain.places(sequence)
     lower: Floats = np.asarray(np.linalg.cholesky(chain.springs[np.ix_(place, place)]), dtype=float)
     to_outputs = solve_triangular(lower, chain.to_outputs[:, place].T, lower=True).T
-    joint = cho_factor(chain.springs[braced:, braced:])
     pads, closing, pull, slide = [], [], [], []
     for kind in (SHRINK, TENDON, ANGLE):
         loads = unit_loads(model, kind)
@@ -65,7 +64,7 @@ def influence_of(chain: Chain, sequence: Ints) -> Influence:
         own[braced:] = _own_shift(loads, sequence)
         met = _before(free - lower @ y, braced, stations)
         closing.append(_sorted_back(_by_station(met[braced:], sequence)[0::MOVES], sequence))
-        force = -cho_solve(joint, _by_station((free - met - own)[braced:], sequence))
+        force = -cho_solve(chain.joint, _by_station((free - met - own)[braced:], sequence))
         pull.append(_sorted_back(force[0::MOVES], sequence))
         slide.append(_sorted_back(force[1::MOVES], sequence))
     return Influence(np.array(pads), np.array(closing), np.array(pull), np.array(slide))
@@ -137,7 +136,7 @@ def lift_after_steps(chain: Chain, sequence: Ints, steps: Sequence[int]) -> Floa
     if braced:
         to_brace = solve_triangular(lower, chain.to_outputs[model.output_count :, place].T, lower=True).T
         stretch = loads.later[springs + model.output_count :].sum(axis=1) - to_brace @ y.sum(axis=1)
-        forces[:, -1] = brace_release(model, stretch / model.give[:braced])
+        forces[:, -1] = brace_release(model, chain.joint, stretch / model.give[:braced])
     loaded = np.cumsum(forces, axis=1)[:, list(steps)]
     heights = [
         factored(body.bending)(rows.T @ loaded)[0::3] for body, rows in zip(model.bodies, model.rows[1::2], strict=True)

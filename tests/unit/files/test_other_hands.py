@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from math import pi
+import contextlib
+import gzip
+import time
+from math import cos, pi, sin
 from pathlib import Path
 
 import pytest
-from drawing_help import arc, box, circle, dxf, line, save, svg
+from drawing_help import arc, box, circle, dxf, line, polyline, save, svg
 
+from cutplan.errors import LimitError
 from cutplan.files.drawing_in import Drawing, read_drawing
 
 
@@ -160,3 +164,94 @@ def test_the_program_that_names_itself_is_believed(tmp_path: Path) -> None:
     )
     drawing = read(tmp_path, svg(body, size), "plate.svg")
     assert drawing.units.mm_per_unit == pytest.approx(25.4 / 90.0)
+
+
+# ---- hostile ------------------------------------------------------------------------------------------------------
+
+
+def _seconds(tmp_path: Path, data: str | bytes, name: str = "plate.dxf") -> float:
+    path = save(tmp_path, data, name)
+    begin = time.process_time()
+    with contextlib.suppress(LimitError):
+        read_drawing(path)
+    return time.process_time() - begin
+
+
+def test_lines_that_need_a_closer_look_cost_no_more_each_when_there_are_many(tmp_path: Path) -> None:
+    # exact: four times as many may take four times as long; a look at all the rest for each would take sixteen times
+    row = line(0, 0, 1, 1).replace("11\n1\n", "11\n1,5\n")
+    few, many = (_seconds(tmp_path, dxf(row * n)) for n in (2000, 8000))
+    assert many < 10.0 * max(few, 0.02)
+
+
+@pytest.mark.slow
+def test_a_packed_file_that_grows_is_stopped_soon(tmp_path: Path) -> None:
+    data = gzip.compress(b'<svg xmlns="http://www.w3.org/2000/svg">' + b"<g/>" * 10_000_000, 1)
+    assert _seconds(tmp_path, data, "plate.svgz") < 5.0
+
+
+def test_a_long_list_of_classes_is_not_taken_apart(tmp_path: Path) -> None:
+    body = f'<style>.c{{fill:red}}</style><rect class="{"c " * 3_000_000}" width="50" height="50"/>'
+    assert _seconds(tmp_path, svg(body), "plate.svg") < 2.0
+
+
+def test_too_many_loose_arcs_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("cutplan.files.gather.MAX_LOOSE_ARCS", 3)
+    with pytest.raises(LimitError, match="arcs"):
+        read(tmp_path, dxf(*[arc(20 * k, 0, 5, 0, 90) for k in range(4)]))
+
+
+def test_too_many_arcs_of_all_outlines_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("cutplan.files.gather.MAX_ARCS", 5)
+    with pytest.raises(LimitError, match="arcs"):
+        read(tmp_path, dxf(polyline([(k, 0, 0.1) for k in range(6)])))
+
+
+def test_too_many_values_of_a_binary_file_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("cutplan.files.dxf_tags.MAX_LINES", 20)
+    data = b"AutoCAD Binary DXF\r\n\x1a\x00" + b"\x00\x00SECTION\x00" * 11
+    with pytest.raises(LimitError, match="values"):
+        read_drawing(save(tmp_path, data))
+
+
+def test_an_open_outline_of_very_many_pieces_is_still_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("cutplan.files.tangles._PIECES", 10)
+    ring = [(50 * cos(0.1 * k), 50 * sin(0.1 * k)) for k in range(60)]
+    assert "open-outline" in codes(read(tmp_path, dxf(polyline(ring, closed=False))), "error")
+
+
+# ---- repeats with rounding ----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("shift", [0.0, 3e-4, 1e-3])
+@pytest.mark.parametrize("turn", [0.0, pi / 2, 0.6])
+def test_lines_and_circles_drawn_again_with_rounding(tmp_path: Path, shift: float, turn: float) -> None:
+    k, s = cos(turn), sin(turn)
+
+    def at(x: float, y: float, off: float) -> tuple[float, float]:
+        return k * x - s * y + off, s * x + k * y + off
+
+    corners = [(0, 0), (100, 0), (100, 50), (0, 50)]
+    drawn = []
+    for off in (0.0, shift):
+        p = [at(*c, off) for c in corners]
+        drawn += [line(*p[i], *p[(i + 1) % 4]) for i in range(4)] + [circle(*at(30, 20, off), 5)]
+    drawing = read(tmp_path, dxf(*drawn))
+    assert drawing.sound, drawing.findings
+    (part,) = drawing.parts
+    assert part.region.area == pytest.approx(5000 - 25 * pi, rel=1e-4)  # exact but for the shift
+    assert len(part.region.holes) == 1
+
+
+@pytest.mark.parametrize("turn", [0.0, pi / 2, pi, 2.0])
+def test_overlapping_lines_in_any_direction_with_rounding(tmp_path: Path, turn: float) -> None:
+    k, s = cos(turn), sin(turn)
+
+    def at(x: float, y: float) -> tuple[float, float]:
+        return round(k * x - s * y, 4), round(s * x + k * y, 4)
+
+    pairs = [((0, 0), (60, 0)), ((100, 0), (40, 0)), ((100, 0), (100, 50)), ((0, 50), (100, 50)), ((0, 50), (0, 20)),
+             ((0, 0), (0, 30))]  # fmt: skip
+    drawing = read(tmp_path, dxf(*[line(*at(*a), *at(*b)) for a, b in pairs]))
+    assert drawing.sound, drawing.findings
+    assert drawing.parts[0].region.area == pytest.approx(5000.0, rel=1e-5)  # exact but for the rounding
