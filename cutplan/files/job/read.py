@@ -341,7 +341,7 @@ def _paper(k: Keys) -> PaperWish:
 
 
 def _marks(k: Keys) -> Marks:
-    up = k.number_or_none("up_deg", -360.0, 360.0, "deg")
+    forward, up, left = (k.number_or_none(f"{way}_deg", -360.0, 360.0, "deg") for way in ("forward", "up", "left"))
     lines = []
     for entry in k.tables("datum", 20):
         entry.need("from", "a datum line: from = [x, y]")
@@ -349,8 +349,9 @@ def _marks(k: Keys) -> Marks:
         lines.append((entry.point("from"), entry.point("to")))
         entry.close()
     marks = Marks(
-        forward_deg=k.number("forward_deg", 90.0, -360.0, 360.0, "deg"),
+        forward_deg=90.0 if forward is None and up is None and left is None else forward,
         up_deg=up,
+        left_deg=left,
         side_out=k.text("side_out", "outside", 40),
         hand=k.choice("hand", ("", "left", "right"), ""),
         mirrored_copy=k.flag("mirrored_copy"),
