@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from heapq import heapify, heappop, heappush
 from itertools import pairwise
-from math import ceil, sqrt
+from math import ceil, inf, sqrt
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -77,7 +77,8 @@ class Forcing:
 
 @dataclass(slots=True)
 class _Piece:
-    """A piece and what is known of it: the least that its cuts cost, and its first cuts not yet dearer than that."""
+    """A piece and what is known of it: the least that its cuts cost, its first cuts by what they cost at least, and the
+    length [mm] of the shortest one that was left out as too long."""
 
     ring: Ring
     ribs: np.ndarray
@@ -85,6 +86,7 @@ class _Piece:
     mass_kg: float
     least_mm: float
     first: list[tuple[float, int, _First]] = field(default_factory=list)
+    others_mm: float = inf
     opened: bool = False
     done: bool = False
 
@@ -154,14 +156,16 @@ class LeastCuts:
     def lift(self, piece: _Piece, aim_mm: float) -> None:
         """Raise what is known of a piece to the aim as far as it goes."""
         if not piece.opened and not piece.done and piece.least_mm < aim_mm:
-            self.open(piece)
+            self.open(piece, aim_mm)
         while piece.least_mm < aim_mm and self.effort > 0 and not piece.done:
             if not piece.first:
                 piece.done = True
+                piece.least_mm = max(piece.least_mm, piece.others_mm if piece.others_mm < inf else 0.0)
                 break
             value, n, first = piece.first[0]
             if value > piece.least_mm:
-                piece.least_mm = value
+                piece.least_mm = min(value, piece.others_mm)
+                piece.done = value > piece.others_mm
                 continue
             heappop(piece.first)
             if not first.parts and not _large(piece.ring, first):
@@ -183,8 +187,8 @@ class LeastCuts:
                 self.lift(part, aim_mm - first.length_mm - rest)
         return first.length_mm + sum(p.least_mm for p in first.parts)
 
-    def open(self, piece: _Piece) -> None:
-        """List the first cuts of a piece, by length."""
+    def open(self, piece: _Piece, aim_mm: float) -> None:
+        """List the first cuts of a piece shorter than the aim, by length."""
         piece.opened = True
         self.effort -= 6
         if piece.deep >= _DEEP:
@@ -203,13 +207,13 @@ class LeastCuts:
             turns = turns_at(ring[:, axis])
             places = np.concatenate((np.linspace(first, last, max(2, n)), turns - _TURN_MM, turns + _TURN_MM))
             places = np.unique(places[(places >= first) & (places <= last)])
-            piece.first += self.bands(ring, axis, places, least, small, len(piece.first))
+            self.bands(piece, axis, places, least, small, aim_mm)
         heapify(piece.first)
 
-    def bands(self, ring: Ring, axis: int, places: np.ndarray, least: np.ndarray, small_mm2: float,
-              number: int) -> list[tuple[float, int, _First]]:
-        """The first cuts between neighbouring rulers, numbered on."""
-        ruler, along, edge = crossings_at(ring, axis, places)
+    def bands(self, piece: _Piece, axis: int, places: np.ndarray, least: np.ndarray, small_mm2: float,
+              aim_mm: float) -> None:
+        """Add the first cuts between neighbouring rulers."""
+        ruler, along, edge = crossings_at(piece.ring, axis, places)
         which, low, high = ruler[::2].tolist(), along[::2].tolist(), along[1::2].tolist()
         ends = list(zip(edge[::2].tolist(), edge[1::2].tolist(), strict=True))
         runs: list[list[int]] = [[] for _ in places]
@@ -217,7 +221,6 @@ class LeastCuts:
             if high[k] - low[k] > 1e-3:
                 runs[r].append(k)
         at = places.tolist()
-        out: list[tuple[float, int, _First]] = []
         for r, (lower, upper) in enumerate(pairwise(runs)):
             if at[r + 1] - at[r] <= 2.5 * _TURN_MM:
                 continue  # runs part or meet here: the bands on either side end as near as makes no difference
@@ -227,10 +230,12 @@ class LeastCuts:
                 for j in upper:
                     if min(high[i], high[j]) > max(low[i], low[j]):
                         length = min(high[i] - low[i], high[j] - low[j])
+                        if length >= aim_mm:
+                            piece.others_mm = min(piece.others_mm, length)
+                            continue
                         first = _First(length, Run(axis, at[r], low[i], high[i], ends[i]),
                                        Run(axis, at[r + 1], low[j], high[j], ends[j]), least, area)
-                        out.append((length, number + len(out), first))
-        return out
+                        piece.first.append((length, len(piece.first), first))
 
 
 def _large(ring: Ring, first: _First) -> bool:

@@ -16,6 +16,8 @@ from cutplan.tables.hand_tools import TOOLS, disc_reach_mm
 
 #: A stub shorter than this is not worth a saw cut: the disc's own slot is wider at its end [mm].
 _STUB_MM = 0.3
+#: Room kept between an overhanging disc and a foot of the brace [mm].
+_FOOT_GAP_MM = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,19 +168,20 @@ def _disc_setting(waste: Waste, body: Segment, kit: Toolset) -> tuple[float, flo
         back1 = r - _room_mm(waste, body.end, v, r)
         if waste.feet:
             over = r + overhang_mm(kit.disc_mm, depth)
-            back0 = max(back0, _back_mm(waste, body.start, u, over, body.length))
-            back1 = max(back1, _back_mm(waste, body.end, v.times(-1.0), over, body.length))
+            back0 = max(back0, _back_mm(waste, body.reversed(), over))
+            back1 = max(back1, _back_mm(waste, body, over))
         if body.length - back0 - back1 >= max(least, 1.0):
             return depth, r, back0, back1
     return None
 
 
-def _back_mm(waste: Waste, at: Point, inward: Point, over_mm: float, most_mm: float) -> float:
+def _back_mm(waste: Waste, body: Segment, over_mm: float) -> float:
     """How far a disc that hangs over the end of its cut must stop short of it to pass the brace's feet [mm]."""
     back = 0.0
-    while back < most_mm:
-        start = at.plus(inward.times(back))
-        if not in_the_way(waste.feet, beside([start.minus(inward.times(over_mm + 1.0)), start], waste.kerf_mm)):
+    while back < body.length - 1.0:
+        cut = body.part(0.0, 1.0 - back / body.length)
+        tip = cut.end.plus(cut.end_direction.times(over_mm + _FOOT_GAP_MM))
+        if not in_the_way(waste.feet, beside([cut.end, tip], waste.kerf_mm)):
             break
         back += 2.0
     return back

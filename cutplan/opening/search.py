@@ -14,7 +14,7 @@ from cutplan.opening.split import LEAST_MM, LEAST_MM2
 _PLACES = 28
 _WIDTHS = (6, 3, 2)
 #: Pieces looked at before the search stops.
-_EFFORT = 30
+_EFFORT = 16
 #: What each cut costs besides its length [mm].
 _PER_CUT_MM = 4.0
 
