@@ -15,8 +15,8 @@ Evaluator: TypeAlias = Callable[[Ints, Floats], tuple[Floats, Floats]]
 
 _CHECKS = np.array([0.1, 0.25, 0.4, 0.5, 0.6, 0.75, 0.9])
 _DEEPEST = 20
-#: Most pieces that are looked at in one round; beyond, what is left stays as it is.
-_WIDEST = 400_000
+#: Most pieces that are looked at in one round; beyond, there are more arcs than a drawing may hold.
+_WIDEST = 200_000
 
 
 def biarcs(evaluate: Evaluator, tolerance: Floats) -> tuple[Ints, Floats, Floats]:

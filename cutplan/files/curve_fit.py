@@ -9,7 +9,7 @@ import numpy as np
 from cutplan.errors import LimitError
 from cutplan.files.biarcs import Evaluator, biarcs
 from cutplan.files.curves import cubic_evaluator, ellipse_evaluator, ellipse_pieces, spline_evaluator
-from cutplan.files.limits import MAX_CURVES, MAX_SPLINES
+from cutplan.files.limits import MAX_CURVES
 from cutplan.files.traces import Cubics, Ellipse, Floats, Run, Spline
 
 #: Largest distance between a free curve and the arcs that replace it [mm], and as a share of the curve's size;
@@ -38,20 +38,16 @@ def fit_curves(runs: list[Run]) -> list[Fitted]:
     out: list[Fitted | None] = [None] * len(runs)
     cubic = [i for i, r in enumerate(runs) if isinstance(r, Cubics)]
     oval = [i for i, r in enumerate(runs) if isinstance(r, Ellipse)]
-    other = [i for i, r in enumerate(runs) if isinstance(r, Spline)]
-    if len(other) > MAX_SPLINES:
-        raise LimitError(f"the drawing holds more than {MAX_SPLINES} rational splines", hint="export arcs instead")
     if cubic:
         parts = [r.ctrl for r in runs if isinstance(r, Cubics)]
         _batch(cubic, [len(p) for p in parts], runs, cubic_evaluator(np.concatenate(parts)), out)
     if oval:
         rows = [ellipse_pieces(r) for r in runs if isinstance(r, Ellipse)]
         _batch(oval, [len(r) for r in rows], runs, ellipse_evaluator(np.concatenate(rows)), out)
-    for i in other:
-        run = runs[i]
-        assert isinstance(run, Spline)
-        evaluate, n = spline_evaluator(run)
-        _batch([i], [n], runs, evaluate, out)
+    for degree in sorted({r.degree for r in runs if isinstance(r, Spline)}):
+        same = [(i, r) for i, r in enumerate(runs) if isinstance(r, Spline) and r.degree == degree]
+        evaluate, counts = spline_evaluator([r for _, r in same])
+        _batch([i for i, _ in same], counts, runs, evaluate, out)
     return [f for f in out if f is not None]
 
 

@@ -68,19 +68,38 @@ def ellipse_evaluator(rows: Floats) -> Evaluator:
     return at
 
 
-def spline_evaluator(s: Spline) -> tuple[Evaluator, int]:
-    """Return the evaluator of a rational B-spline (de Boor in homogeneous coordinates) and its number of pieces."""
-    p, knots = s.degree, s.knots
-    n = len(s.ctrl)
-    origin = s.ctrl[0]
-    home = np.column_stack([(s.ctrl - origin) * s.weights[:, None], s.weights])
-    spans = np.flatnonzero(np.diff(knots[p : n + 1]) > 0.0) + p
+#: Points of splines that are computed at a time, which bounds the memory.
+_AT_ONCE = 50_000
 
-    def at(piece: Ints, share: Floats) -> tuple[Floats, Floats]:
-        span = spans[piece]
+
+def spline_evaluator(splines: list[Spline]) -> tuple[Evaluator, list[int]]:
+    """Return the evaluator of rational B-splines of one degree (de Boor in homogeneous coordinates).
+
+    The second value is the number of pieces of each spline; pieces are numbered through all of them.
+    """
+    p = splines[0].degree
+    homes, spans, shifts, counts, origins = [], [], [], [], []
+    knots_before = points_before = 0
+    for s in splines:
+        n = len(s.ctrl)
+        local = np.flatnonzero(np.diff(s.knots[p : n + 1]) > 0.0) + p
+        homes.append(np.column_stack([(s.ctrl - s.ctrl[0]) * s.weights[:, None], s.weights]))
+        spans.append(local + knots_before)
+        shifts.append(np.full(len(local), points_before - knots_before))
+        origins.append(np.repeat(s.ctrl[:1], len(local), axis=0))
+        counts.append(len(local))
+        knots_before += len(s.knots)
+        points_before += n
+    knots = np.concatenate([s.knots for s in splines])
+    home, span_of, shift_of = np.concatenate(homes), np.concatenate(spans), np.concatenate(shifts)
+    origin_of = np.concatenate(origins)
+
+    def some(piece: Ints, share: Floats) -> tuple[Floats, Floats]:
+        span = span_of[piece]
+        first = span + shift_of[piece] - p
         width = knots[span + 1] - knots[span]
         t = knots[span] + share * width
-        d = home[span[:, None] - p + np.arange(p + 1)[None, :]]
+        d = home[first[:, None] + np.arange(p + 1)[None, :]]
         slope = np.zeros((len(t), 3))
         for r in range(1, p + 1):
             if r == p:
@@ -93,9 +112,15 @@ def spline_evaluator(s: Spline) -> tuple[Evaluator, int]:
         h = d[:, p]
         w = h[:, 2:3]
         xy = h[:, :2] / w
-        return xy + origin, (slope[:, :2] - slope[:, 2:3] * xy) / w
+        return xy + origin_of[piece], (slope[:, :2] - slope[:, 2:3] * xy) / w
 
-    return at, len(spans)
+    def at(piece: Ints, share: Floats) -> tuple[Floats, Floats]:
+        if len(piece) <= _AT_ONCE:
+            return some(piece, share)
+        parts = [some(piece[i : i + _AT_ONCE], share[i : i + _AT_ONCE]) for i in range(0, len(piece), _AT_ONCE)]
+        return np.concatenate([q for q, _ in parts]), np.concatenate([d for _, d in parts])
+
+    return at, counts
 
 
 def as_cubics(s: Spline) -> Run:
@@ -104,7 +129,7 @@ def as_cubics(s: Spline) -> Run:
         return s
     if s.degree == 1:
         return straight(s.ctrl)
-    evaluate, n = spline_evaluator(s)
+    evaluate, (n,) = spline_evaluator([s])
     pieces = np.arange(n, dtype=np.int64)
     p0, d0 = evaluate(pieces, np.zeros(n))
     p3, d3 = evaluate(pieces, np.ones(n))

@@ -233,6 +233,8 @@ class _Reader:
             return
         if layer == "0" and place.layer:
             layer = place.layer
+        if not place.move.is_identity:  # arcs may be squeezed into pieces of ellipses, one for each
+            runs = tuple(r for run in runs for r in run.moved(place.move))
         self.vertices += sum(len(run.xy) if isinstance(run, Bulged) else 8 for run in runs)
         if self.vertices > MAX_VERTICES:
             raise LimitError(f"the drawing holds more than {MAX_VERTICES} vertices", where)
@@ -249,7 +251,7 @@ class _Reader:
             beside = beside_the_plate(layer, linetype)
             if not beside and drawn_on is not None and not drawn_on.plotted:
                 beside = "layer that is not plotted"
-        self.out.traces.append(Trace(where, layer, runs, beside=beside).moved(place.move))
+        self.out.traces.append(Trace(where, layer, runs, beside=beside))
 
     def _insert(self, facts: Facts, place: _Place, layer: str) -> None:
         """Draw a block at each of its places."""

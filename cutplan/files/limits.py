@@ -15,7 +15,7 @@ MAX_LOOSE_ARCS = 40_000
 #: Most arcs of all outlines together, full circles not counted.
 MAX_ARCS = 200_000
 #: Most vertices over all entities.
-MAX_VERTICES = 1_000_000
+MAX_VERTICES = 700_000
 #: Longest attribute of an SVG element that is taken apart [characters].
 MAX_ATTRIBUTE = 20_000_000
 #: Deepest nesting of blocks in blocks.
@@ -26,8 +26,6 @@ MAX_XML_DEPTH = 200
 MAX_XML_ELEMENTS = 400_000
 #: Most pieces of free curves (Bezier, ellipse) that are turned into arcs.
 MAX_CURVES = 15_000
-#: Most rational or high-degree splines, which are turned into arcs one by one.
-MAX_SPLINES = 1_000
 #: Most pairs of outlines whose boxes overlap; beyond, telling them apart would take minutes.
 MAX_PAIRS = 400_000
 #: Most closed outlines.

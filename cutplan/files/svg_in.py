@@ -247,14 +247,13 @@ class _Reader:
         if self.wanted is None:
             beside = beside_the_plate(layer, "DASHED" if style.dashed and not style.filled else "")
         for trace in traces:
+            made = Trace(where, layer, trace.runs, trace.closed, style.filled, beside).moved(place.move)
             self.vertices += sum(
                 len(r.xy) if isinstance(r, Bulged) else 4 * len(r.ctrl) if isinstance(r, Cubics) else 8
-                for r in trace.runs
+                for r in made.runs
             )
             if self.vertices > MAX_VERTICES:
                 raise LimitError(f"the drawing holds more than {MAX_VERTICES} vertices", where)
-            made = Trace(where, layer, trace.runs, trace.closed, style.filled, beside)
-            made = made.moved(place.move)
             if not all(np.isfinite(run.extent()).all() for run in made.runs):
                 self.fault(node, "its place is beyond any drawing")
                 return

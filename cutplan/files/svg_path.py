@@ -180,6 +180,8 @@ def _third(end: tuple[float, float], middle: tuple[float, float]) -> tuple[float
 
 
 def _plain_numbers(body: str) -> list[float]:
+    if sum(map(body.count, "., -+\n\t")) > 6 * MAX_VERTICES:
+        raise LimitError(f"a path holds more than {MAX_VERTICES} vertices")
     found = _FIND.findall(body)
     if _FIND.sub("", body).strip(" \t\r\n,\f"):
         raise BadNumber(f"'{body.strip()[:24]}' is not a list of numbers")

@@ -149,10 +149,9 @@ class Marks:
 
     Parameters
     ----------
-    forward_deg : float
-        Direction of the vehicle's front on the plate [deg], counter-clockwise from +x.
-    up_deg : float or None
-        Direction of up on the plate [deg]; None when the plate lies flat and the viewer looks down on it.
+    forward_deg, up_deg, left_deg : float or None
+        Direction of the vehicle's front, of up, and of the vehicle's left side on the plate [deg], counter-clockwise
+        from +x; None for what points out of the plate: up on one that lies flat, forward on a crossmember's face.
     side_out : str
         Which face is seen in the drawing, such as ``outside`` or ``rear face``.
     hand : str
@@ -163,12 +162,19 @@ class Marks:
         Datum lines [mm].
     """
 
-    forward_deg: float = 90.0
+    forward_deg: float | None = 90.0
     up_deg: float | None = None
+    left_deg: float | None = None
     side_out: str = "outside"
     hand: Literal["", "left", "right"] = ""
     mirrored_copy: bool = False
     datum: tuple[tuple[Point, Point], ...] = ()
+
+    @property
+    def arrows(self) -> tuple[tuple[str, float], ...]:
+        """What is known of the vehicle's directions: (forward, up or left, degrees), in this order."""
+        all_ = (("forward", self.forward_deg), ("up", self.up_deg), ("left", self.left_deg))
+        return tuple((name, deg) for name, deg in all_ if deg is not None)
 
 
 @dataclass(frozen=True, slots=True)

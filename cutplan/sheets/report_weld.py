@@ -52,6 +52,8 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
     if plan.orders:
         found += _orders(results, plan, lang)
     found += [tag("h3", say("weld.brace", lang)), tag("p", plan.brace.statement)]
+    if plan.brace.present:
+        found.append(tag("p", say("weld.brace_elastic", lang), class_="meta"))
     if plan.brace.candidates:
         found.append(bullets(list(plan.brace.candidates[:4])))
     found.append(tag("p", say("weld.coupon", lang, coupon=plan.coupon) if plan.coupon else say("weld.no_coupon", lang)))

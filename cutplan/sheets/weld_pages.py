@@ -195,6 +195,8 @@ def _why(b: Builder, results: Results, plan: WeldPlan) -> None:
     b.para(b.say("weld.chart_bands"), CELL)
     b.heading(b.say("weld.brace"))
     b.para(plan.brace.statement)
+    if plan.brace.present:
+        b.para(b.say("weld.brace_elastic"), CELL)
     if plan.brace.candidates:
         b.para(b.say("weld.candidates"), CELL, bold=True)
     for words in plan.brace.candidates[:4]:

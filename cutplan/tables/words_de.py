@@ -274,6 +274,7 @@ WORDS: dict[str, str] = {
     "weld.chart_bands": "Der Balken geht vom unteren zum oberen Wert, der Strich ist die Mitte. Die Spannen sind weit: verglichen werden Folge und Strebe, kein Maß "
     "wird versprochen.",
     "weld.brace": "Strebe",
+    "weld.brace_elastic": "Das Modell ist elastisch und lässt die Strebe zurückfedern; heiße Raupen geben ihr in Wirklichkeit auch nach. Sie ist mindestens so viel wert: bis alles kalt ist, bleibt sie dran.",
     "weld.candidates": "Eine Heftstelle oder Strebe mehr, beste zuerst:",
     "weld.coupon": "Spannen durch das eigene Probestück der Werkstatt verengt: {coupon}.",
     "weld.no_coupon": "Kein Probestück dieser Werkstatt bekannt: es gelten die Spannen der Formeln. Ein Schweißprobestück verengt sie.",

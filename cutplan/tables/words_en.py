@@ -276,6 +276,7 @@ WORDS: dict[str, str] = {
     "weld.chart_limit": "allowed {limit}",
     "weld.chart_bands": "The bar goes from low to high, the tick is the middle. The bands are wide: order and brace are compared, no size is promised.",
     "weld.brace": "Brace",
+    "weld.brace_elastic": "The model is elastic and lets the brace spring back; real beads also yield hot against it. It is worth at least this: keep it on until all is cold.",
     "weld.candidates": "One more tack or brace, best first:",
     "weld.coupon": "Bands narrowed by the shop's own trial piece: {coupon}.",
     "weld.no_coupon": "No trial piece of this shop is known: bands are those of the formulas. A weld coupon narrows them.",

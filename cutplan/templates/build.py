@@ -85,9 +85,8 @@ def _guides(job: Job, edge: Contour) -> tuple[Stroke, ...]:
     )
 
 
-def _directions(job: Job) -> tuple[float, float | None]:
-    up = job.marks.up_deg
-    return radians(job.marks.forward_deg), None if up is None else radians(up)
+def _directions(job: Job) -> tuple[tuple[str, float], ...]:
+    return tuple((name.upper(), radians(deg)) for name, deg in job.marks.arrows)
 
 
 def _says(job: Job, heading: str, line: str, *more: str) -> tuple[str, ...]:
@@ -98,7 +97,6 @@ def _says(job: Job, heading: str, line: str, *more: str) -> tuple[str, ...]:
 
 def _plate(job: Job) -> Template:
     edge = job.plate.outline
-    forward, up = _directions(job)
     pads = tuple(
         Spot(p.name, "keep flat", p.centre, 0.5 * p.diameter_mm, 0.5 * p.diameter_mm, cross=False) for p in job.pads
     )
@@ -113,18 +111,17 @@ def _plate(job: Job) -> Template:
         ),
         (*(_spot(job, h) for h in job.plate.holes), *pads),
         _says(job, "PLATE", "Cut paper and plate on the thick line", sheet),
-        forward, up,
+        _directions(job),
     )
 
 
 def _opening(job: Job, opening: Contour) -> Template:
-    forward, up = _directions(job)
     if job.joint.kind == "butt":
         return Template(
             "Opening", "opening", opening,
             (outline(opening, CUT, tag="cut"), *_guides(job, job.plate.outline)),
             says=_says(job, "OPENING in the skin", "Cut paper on the thick line, scribe round it"),
-            forward_rad=forward, up_rad=up,
+            arrows=_directions(job),
         )
     # lap: the plate's outline is laid against, the opening inside it is cut, the holes between the two are drilled
     holes = tuple(h for h in job.plate.holes if h.in_skin)
@@ -139,18 +136,17 @@ def _opening(job: Job, opening: Contour) -> Template:
         ),
         tuple(_spot(job, h) for h in holes),
         _says(job, "OPENING in the skin", "Cut the skin on the thick line; plate to the dashed line"),
-        forward, up,
+        _directions(job),
     )
 
 
 def _skin_holes(job: Job, opening: Contour, holes: tuple[Hole, ...]) -> Template:
-    forward, up = _directions(job)
     return Template(
         "Skin holes", "skin holes", opening,
         (outline(opening, CUT, tag="cut"), *_hole_strokes(holes), *_guides(job, job.plate.outline)),
         tuple(_spot(job, h) for h in holes),
         _says(job, "HOLES IN THE SKIN", "Cut paper on the thick line; drill at the crosses before the opening is cut"),
-        forward, up,
+        _directions(job),
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import combinations
+
 from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.tables.paper import MARGIN_MM
@@ -11,11 +13,11 @@ from cutplan.templates.template import Template
 def template_doubts(job: Job, templates: tuple[Template, ...]) -> tuple[Finding, ...]:
     """Return findings: holes on the opening's line, arrows that say the same, tight bends, a narrow border."""
     found: list[Finding] = []
-    marks = job.marks
-    if marks.up_deg is not None and abs((marks.up_deg - marks.forward_deg + 180.0) % 360.0 - 180.0) < 1.0:
-        found.append(Finding("arrows-same-way", "warning", "forward and up point the same way on the templates",
-                             f"marks, forward and up {marks.up_deg:g} degrees",
-                             "leave up out for a plate that lies flat, or correct one of them"))
+    for (one, a), (other, b) in combinations(job.marks.arrows, 2):
+        if abs((b - a + 180.0) % 360.0 - 180.0) < 1.0:
+            found.append(Finding("arrows-same-way", "warning", f"{one} and {other} point the same way on the templates",
+                                 f"marks, {one} and {other} {b:g} degrees",
+                                 "leave out what points out of the plate, or correct one of them"))
     crossed: dict[str, float] = {}
     for template in templates:
         if template.kind not in ("opening", "skin holes"):

@@ -85,9 +85,7 @@ def arrows(template: Template, rooms: tuple[Room, ...], near: Point) -> tuple[tu
     ``rooms`` are tried in order; what is used is taken in all of them.
     """
     items: list[Item] = []
-    for word, angle in (("FORWARD", template.forward_rad), ("UP", template.up_rad)):
-        if angle is None:
-            continue
+    for word, angle in template.arrows:
         placed = False
         for room in rooms:
             for reach in (18.0, 12.0, 8.0):

@@ -12,6 +12,9 @@ from cutplan.geometry.contour import Contour, mirrored_segment, turned_segment
 from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import Box, Point
 
+#: What an arrow says on the copy for the other hand.
+_OTHER_HAND = {"LEFT": "RIGHT"}
+
 Kind = Literal["plate", "opening", "skin holes", "wrap", "flat pattern"]
 
 
@@ -49,8 +52,8 @@ class Template:
         Holes with centre crosses and pads.
     says : tuple of str
         What it is, which line to cut on, which side faces out: printed inside the edge, most important first.
-    forward_rad, up_rad : float or None
-        Directions of the vehicle on the template [rad]; None: no arrow.
+    arrows : tuple of (str, float)
+        Directions of the vehicle on the template: word and angle [rad].
     """
 
     name: str
@@ -59,8 +62,7 @@ class Template:
     lines: tuple[Stroke, ...]
     spots: tuple[Spot, ...] = ()
     says: tuple[str, ...] = ()
-    forward_rad: float | None = None
-    up_rad: float | None = None
+    arrows: tuple[tuple[str, float], ...] = ()
 
     @property
     def box(self) -> Box:
@@ -111,6 +113,5 @@ class Template:
                 replace(s, centre=point(s.centre), contour=contour(s.contour) if s.contour else None)
                 for s in self.spots
             ),
-            forward_rad=None if self.forward_rad is None else angle(self.forward_rad),
-            up_rad=None if self.up_rad is None else angle(self.up_rad),
+            arrows=tuple((_OTHER_HAND.get(w, w) if flipped else w, angle(a)) for w, a in self.arrows),
         )

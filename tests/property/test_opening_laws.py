@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from benchmarks.opening_plan import SHAPES, random_job
+from benchmarks.opening_plan import OTHER_SHAPES, SHAPES, random_job
 from cutplan.opening.model import OpeningPlan
 from cutplan.opening.pieces import toolset
 from cutplan.opening.plan import plan_opening
@@ -19,14 +19,13 @@ from cutplan.pattern.shop import Shop
 def check(job: Job, plan: OpeningPlan) -> None:
     failed = [f.message for f in plan.findings if f.code == "plan-not-proved"]
     assert not failed, failed
-    assert plan.cut_mm >= plan.bound_any_mm * (1.0 - 1e-9)
+    assert plan.cut_mm >= plan.bound_mm * (1.0 - 1e-9)  # exact: nothing goes below a lower bound
     assert plan.bound_mm >= plan.bound_any_mm - 1e-6
     numbers = [s.number for s in plan.sections]
     assert sorted(plan.order) == sorted(numbers) == list(range(1, len(numbers) + 1))
-    over = {f.code for f in plan.findings} & {"section-over-limit"}
-    if not over:
-        assert all(s.length_mm <= job.opening.longest_section_mm * 1.001 for s in plan.sections)
-        assert all(s.mass_kg <= job.opening.heaviest_section_kg * 1.001 for s in plan.sections)
+    assert not {f.code for f in plan.findings} & {"section-over-limit"}
+    assert all(s.length_mm <= job.opening.longest_section_mm * (1.0 + 2e-6) for s in plan.sections)
+    assert all(s.mass_kg <= job.opening.heaviest_section_kg * (1.0 + 2e-6) for s in plan.sections)
     kit = toolset(job)
     unseen = {r.name for r in job.skin.ribs if r.knowledge != "known" or r.depth_mm is None}
     looked = {name for s in plan.steps if s.kind == "window" for name in s.ribs}
@@ -57,12 +56,18 @@ def test_plans_with_other_tools_hold(seed: int, shape: str, tool: str) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("block", range(4))
 def test_two_hundred_random_openings(block: int) -> None:
-    ratios = []
     for k in range(50 * block, 50 * (block + 1)):
         job = random_job(random.Random(7_000_003 + k), SHAPES[k % len(SHAPES)])
         plan = plan_opening(job, Shop())
         check(job, plan)
-        ratios.append(plan.ratio)
-    # the aim is 1.15; shapes a hair longer than the limit need a whole cut where the bound sees a hair
-    assert sum(r > 1.15 for r in ratios) <= 1
-    assert max(ratios) <= 1.3
+        assert plan.ratio <= 1.15, (k, plan.ratio)  # the issue's own figure
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("shape", OTHER_SHAPES)
+def test_random_openings_of_other_shapes(shape: str) -> None:
+    for k in range(8):
+        job = random_job(random.Random(9_000_011 + 31 * k), shape)
+        plan = plan_opening(job, Shop())
+        check(job, plan)
+        assert plan.ratio <= 1.15, (k, plan.ratio)  # the issue's own figure

@@ -199,3 +199,9 @@ def test_a_slip_between_inches_and_millimetres_is_asked_about(tmp_path: Path, si
     found = job(tmp_path, BASE.replace("200", str(size)).replace("100", str(size)))
     assert [f.code for f in found.findings] == ["size-unusual"]
     assert "inch" in found.findings[0].fix
+
+
+def test_arrows_are_those_named_and_forward_where_none_is(tmp_path: Path) -> None:
+    assert job(tmp_path, BASE).marks.arrows == (("forward", 90.0),)
+    rear = job(tmp_path, BASE + "[marks]\nup_deg = 90\nleft_deg = 180\n")
+    assert rear.marks.arrows == (("up", 90.0), ("left", 180.0))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from dataclasses import replace
-from math import cos, hypot, radians, sin, tan
+from math import cos, hypot, pi, radians, sin, tan
 from pathlib import Path
 
 import pytest
@@ -84,6 +84,19 @@ def test_templates_say_hand_direction_and_line_to_cut() -> None:
                    "This side out: rear face", "Cut paper and plate on the thick line"):
         assert phrase in words, phrase
     assert {t.template for t in made.tiles} == {"Plate left", "Opening left", "Plate right", "Opening right"}
+
+
+def test_left_on_the_copy_for_the_other_hand_is_right() -> None:
+    marks = Marks(hand="left", forward_deg=None, up_deg=90.0, left_deg=180.0, mirrored_copy=True)
+    made = plan_templates(job(marks=marks), Shop())
+    arrows = {p.template.name: p.template.arrows for j in made.joined for p in j.layout.placed}
+    assert [w for w, _ in arrows["Plate left"]] == ["UP", "LEFT"]
+    # exact: mirrored across the upright, up stays and what pointed to 180 degrees points to 0
+    mirrored = {w: angle for w, angle in arrows["Plate right"]}
+    assert set(mirrored) == {"UP", "RIGHT"}
+    turned = (mirrored["RIGHT"] - mirrored["UP"]) % (2.0 * pi)
+    assert turned == pytest.approx(1.5 * pi)
+    assert "FORWARD" not in all_words(made)
 
 
 def test_the_mirrored_copy_is_the_mirror_image() -> None:
@@ -432,6 +445,8 @@ def test_doubts_about_a_job_are_findings() -> None:
     assert codes(fine) == set()
     same = plan_templates(job(160, 120, (), marks=Marks(forward_deg=90.0, up_deg=450.0)), Shop())
     assert codes(same) == {"arrows-same-way"}
+    turned = plan_templates(job(160, 120, (), marks=Marks(None, up_deg=10.0, left_deg=-350.0)), Shop())
+    assert codes(turned) == {"arrows-same-way"}
     on_line = job(160, 120, (hole("H1", 20, 60, 9, in_skin=True),), joint=Joint("lap", 0.0, 20.0))
     assert "hole-on-opening-line" in codes(plan_templates(on_line, Shop()))
     bent = job(160, 120, (), flanges=(Flange("lip", (50.0, 9.0), (90.0,), 60.0, 3.0, 2.0),))
