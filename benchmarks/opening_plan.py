@@ -1,6 +1,6 @@
 """Random openings planned and proved: how many pass, cut length over its lower bound, time for each.
 
-Run ``python benchmarks/opening_plan.py [COUNT]``; every figure is measured in this run.
+Run ``python benchmarks/opening_plan.py [COUNT [SEED [other]]]``; ``other`` takes the second list of shapes. Every figure is measured in this run.
 """
 
 from __future__ import annotations
@@ -24,6 +24,8 @@ from cutplan.pattern.skin import Rib, Skin, Walls
 from cutplan.pattern.wishes import OpeningWork
 
 SHAPES = ("rounded", "sharp", "convex", "L", "U", "T", "slot", "circle", "curved", "notched", "small", "soup")
+#: Shapes that the first list has no like of: long and narrow, as large as a whole floor, uneven arms, points, steps.
+OTHER_SHAPES = ("thin", "large", "uneven L", "uneven T", "uneven U", "triangle", "trapezium", "cross", "steps")
 
 
 def random_outline(rng: random.Random, shape: str) -> Contour:
@@ -64,10 +66,37 @@ def random_outline(rng: random.Random, shape: str) -> Contour:
         c = polyline([(0, 0, 0.0), (w, 0, 0.0), (w, h, 0.0), (a, h, -1.0), (b, h, 0.0), (0, h, 0.0)])
     elif shape == "small":
         c = rectangle(0, 0, rng.uniform(15, 60), rng.uniform(12, 60), rng.uniform(0.5, 5))
+    elif shape in OTHER_SHAPES:
+        c = _other(rng, shape, w, h)
     else:
         n = rng.randint(24, 90)
         c = polygon([(0.5 * w * cos(2 * pi * k / n), 0.5 * h * sin(2 * pi * k / n)) for k in range(n)])
     return c.turned(turn)
+
+
+def _other(rng: random.Random, shape: str, w: float, h: float) -> Contour:
+    a, e, b = rng.uniform(0.12, 0.4) * w, rng.uniform(0.6, 0.88) * w, rng.uniform(0.2, 0.8) * h
+    if shape == "thin":
+        h = rng.uniform(16, 70)
+        return rectangle(0, 0, 2.0 * w, h, rng.choice((0.0, rng.uniform(1.0, 0.45 * h))))
+    if shape == "large":
+        return rectangle(0, 0, w + 400.0, h + 400.0, rng.uniform(0, 100))
+    if shape == "uneven L":
+        return polygon([(0, 0), (w, 0), (w, b), (a, b), (a, h), (0, h)])
+    if shape == "uneven T":
+        return polygon([(a, 0), (e, 0), (e, b), (w, b), (w, h), (0, h), (0, b), (a, b)])
+    if shape == "uneven U":
+        return polygon([(0, 0), (w, 0), (w, h), (e, h), (e, b), (a, b), (a, b + rng.uniform(0.3, 1.0) * (h - b)),
+                        (0, h)])
+    if shape == "triangle":
+        return polygon([(0, 0), (w, 0), (rng.uniform(0, w), h)])
+    if shape == "trapezium":
+        return polygon([(0, 0), (w, 0), (rng.uniform(0.5, 1.2) * w, h), (rng.uniform(-0.2, 0.4) * w, h)])
+    if shape == "cross":
+        return polygon([(a, 0), (w - a, 0), (w - a, 0.3 * h), (w, 0.3 * h), (w, 0.7 * h), (w - a, 0.7 * h), (w - a, h),
+                        (a, h), (a, 0.7 * h), (0, 0.7 * h), (0, 0.3 * h), (a, 0.3 * h)])
+    return polygon([(0, 0), (w, 0), (w, h / 3), (2 * w / 3, h / 3), (2 * w / 3, 2 * h / 3), (w / 3, 2 * h / 3),
+                    (w / 3, h), (0, h)])
 
 
 def random_job(rng: random.Random, shape: str, **work: object) -> Job:
@@ -95,7 +124,7 @@ def random_job(rng: random.Random, shape: str, **work: object) -> Job:
                opening=OpeningWork(**work))  # type: ignore[arg-type]
 
 
-def main(count: int = 200, seed: int = 1, **work: object) -> dict[str, float]:
+def main(count: int = 200, seed: int = 1, shapes: tuple[str, ...] = SHAPES, **work: object) -> dict[str, float]:
     """Plan ``count`` random openings, print and return the figures."""
     times: list[float] = []
     cpu: list[float] = []
@@ -105,7 +134,7 @@ def main(count: int = 200, seed: int = 1, **work: object) -> dict[str, float]:
     codes: Counter[str] = Counter()
     for k in range(count):
         rng = random.Random(seed * 100_003 + k)
-        shape = SHAPES[k % len(SHAPES)]
+        shape = shapes[k % len(shapes)]
         job = random_job(rng, shape, **work)
         start, busy = time.perf_counter(), time.process_time()
         try:
@@ -139,4 +168,5 @@ def main(count: int = 200, seed: int = 1, **work: object) -> dict[str, float]:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 200)
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 200, int(sys.argv[2]) if len(sys.argv) > 2 else 1,
+         OTHER_SHAPES if sys.argv[3:] == ["other"] else SHAPES)

@@ -75,7 +75,7 @@ def _within(along: float, start: float, end: float) -> bool:
 
 
 def dial_places(job: Job, pad: Pad) -> tuple[Point, ...]:
-    """Return the places of a pad where a dial is read: the first along the templates' first arrow, then counter-clockwise [mm]."""
+    """Return the places of a pad where a dial is read: the first along the first arrow, then counter-clockwise [mm]."""
     first = radians(next((deg for _, deg in job.marks.arrows), 90.0))
     reach = DIAL_SHARE * pad.diameter_mm
     return tuple(

@@ -92,7 +92,7 @@ def test_left_on_the_copy_for_the_other_hand_is_right() -> None:
     arrows = {p.template.name: p.template.arrows for j in made.joined for p in j.layout.placed}
     assert [w for w, _ in arrows["Plate left"]] == ["UP", "LEFT"]
     # exact: mirrored across the upright, up stays and what pointed to 180 degrees points to 0
-    mirrored = {w: angle for w, angle in arrows["Plate right"]}
+    mirrored = dict(arrows["Plate right"])
     assert set(mirrored) == {"UP", "RIGHT"}
     turned = (mirrored["RIGHT"] - mirrored["UP"]) % (2.0 * pi)
     assert turned == pytest.approx(1.5 * pi)
