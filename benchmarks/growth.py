@@ -65,7 +65,8 @@ def run(text: str, folder: Path) -> tuple[float, float, float]:
     start = time.perf_counter()
     code = (
         "import resource, sys; from cutplan.cli.main import main; code = main(sys.argv[1:]);"
-        "print(max(resource.getrusage(w).ru_maxrss for w in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))); sys.exit(code)"
+        "peaks = [resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)];"
+        "print(max(peaks)); sys.exit(code)"
     )
     done = subprocess.run(
         [sys.executable, "-c", code, "make", str(job), "-o", str(folder / "out")],

@@ -1,8 +1,10 @@
 """The reliability table: inputs tried, crashes, hangs, kills survived, bytes lost. Writes docs/reliability.md.
 
 Damaged drawings and jobs are made from valid ones with a fixed seed; each is read in this process under a time limit.
-A crash is any exception outside the program's own family; a hang is a read beyond the limit. Writers are killed at
-random moments and the folder is held against its manifest. ``--quick`` tries fewer.
+A crash is any exception outside the program's own family; a hang is a read beyond the limit. Sound drawings of random
+plates, with their entities turned round, cut in two, repeated and shuffled, must come back as the plates that they
+were made from. Writers, and whole runs of `cutplan make`, are killed at random moments and the folder is held against
+its manifest. ``--quick`` tries fewer.
 """
 
 from __future__ import annotations
@@ -18,10 +20,14 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
+from drawing_help import dxf, loose  # noqa: E402
+from random_plates import random_plate  # noqa: E402
+
 from cutplan.errors import CutplanError  # noqa: E402
 from cutplan.files.drawing_in import read_drawing  # noqa: E402
 from cutplan.files.job.read import read_job  # noqa: E402
 from cutplan.findings import errors  # noqa: E402
+from cutplan.geometry.region import Region  # noqa: E402
 from cutplan.project.folder import faults  # noqa: E402
 
 LIMIT_S = 10
@@ -96,6 +102,74 @@ def try_all(
     return name, count, refused, crashes, hangs
 
 
+def wrong_reads(count: int, folder: Path) -> tuple[int, int, int]:
+    """Return (sound drawings read, refused, read as another plate)."""
+    refused = wrong = 0
+    for n in range(count):
+        plate = random_plate(n)
+        path = folder / "sound.dxf"
+        path.write_text(dxf(*_disguised(plate, random.Random(n))))
+        try:
+            drawing = read_drawing(path, units="mm")
+        except CutplanError:
+            refused += 1
+            continue
+        if not drawing.sound:
+            refused += 1
+            continue
+        same = len(drawing.parts) == 1 and _same(drawing.parts[0].region, plate)
+        wrong += not same
+        if not same:
+            print(f"wrong read: plate {n}", file=sys.stderr)
+    return count, refused, wrong
+
+
+def _disguised(plate: Region, chance: random.Random) -> list[str]:
+    """The plate's entities turned round, cut in two, some repeated, in any order."""
+    drawn = []
+    for contour in plate.contours:
+        for s in contour.segments:
+            s = s.reversed() if chance.random() < 0.5 else s
+            if s.length > 1.0 and chance.random() < 0.3:
+                cut = chance.uniform(0.2, 0.8)
+                drawn += [loose(s.part(0.0, cut)), loose(s.part(cut, 1.0))]
+            else:
+                drawn.append(loose(s))
+    drawn += [chance.choice(drawn) for _ in range(3)]
+    chance.shuffle(drawn)
+    return drawn
+
+
+def _same(found: Region, plate: Region) -> bool:
+    pairs = [(found.outer.area, plate.outer.area), (found.perimeter, plate.perimeter)]
+    holes = sorted(h.area for h in found.holes), sorted(h.area for h in plate.holes)
+    pairs += list(zip(*holes, strict=False))
+    return len(holes[0]) == len(holes[1]) and all(abs(a - b) <= 1e-8 * abs(b) for a, b in pairs)
+
+
+def kills_of_make(count: int, folder: Path) -> tuple[int, int, int]:
+    """Return (kills of a whole run over a finished set, mixtures, bytes of the user's lost)."""
+    out, chance = folder / "made", random.Random(12)
+    job = ROOT / "sample_parts" / "trailer-spring-hanger" / "job.toml"
+    command = [sys.executable, "-m", "cutplan", "make", str(job), "-o", str(out)]
+    start = time.perf_counter()
+    subprocess.run(command, check=True, cwd=ROOT, capture_output=True)
+    whole = time.perf_counter() - start
+    note = out / "notes.txt"
+    note.write_bytes(b"mine")
+    mixed = lost = 0
+    for k in range(count):
+        # half of them near the end, where the folders change places
+        after = chance.uniform(0.0, whole) if k % 2 else chance.uniform(0.85 * whole, 1.1 * whole)
+        process = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        time.sleep(after)
+        process.kill()
+        process.wait()
+        mixed += bool(faults(out)) or not (out / "manifest.json").exists()
+        lost += 0 if note.exists() and note.read_bytes() == b"mine" else 4
+    return count, mixed, lost
+
+
 def kills(count: int, folder: Path) -> tuple[int, int, int]:
     """Return (kills, mixtures, bytes of the user's lost)."""
     out, chance = folder / "out", random.Random(11)
@@ -138,7 +212,11 @@ def main() -> None:
             try_all("SVG drawings, damaged", svgs, count, ".svg", folder),
             try_all("job files, damaged", jobs, count, ".toml", folder),
         ]
-        killed, mixed, lost = kills(8 if count < 100 else 50, folder)
+        sound = wrong_reads(count, folder)
+        killed = [
+            ("a set of documents, again and again", *kills(8 if count < 100 else 50, folder)),
+            ("a whole `cutplan make`", *kills_of_make(4 if count < 100 else 50, folder)),
+        ]
     lines = [
         "# Reliability",
         "",
@@ -148,9 +226,13 @@ def main() -> None:
         "| --- | ---: | ---: | ---: | ---: |",
         *[f"| {what} | {n} | {r} | {c} | {h} |" for what, n, r, c, h in rows],
         "",
+        "| sound drawings of random plates, in disguise | refused | read as another plate |",
+        "| ---: | ---: | ---: |",
+        f"| {sound[0]} | {sound[1]} | {sound[2]} |",
+        "",
         "| writing | kills | folders that were a mixture | bytes of the user's lost |",
         "| --- | ---: | ---: | ---: |",
-        f"| a set of documents | {killed} | {mixed} | {lost} |",
+        *[f"| {what} | {n} | {m} | {b} |" for what, n, m, b in killed],
     ]
     text = "\n".join(lines) + "\n"
     print(text)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from cutplan.geometry.segment import Arc, Segment
+
 
 def dxf(*entities: str, header: str = "9\n$INSUNITS\n70\n4\n", tables: str = "", blocks: str = "") -> str:
     """Return a DXF text with the given entities, each as written by :func:`entity`."""
@@ -61,3 +63,12 @@ def svg(body: str, size: str = 'width="200mm" height="100mm" viewBox="0 0 200 10
         f'<?xml version="1.0"?>{head}<svg xmlns="http://www.w3.org/2000/svg" '
         f'xmlns:xlink="http://www.w3.org/1999/xlink" {size}>{body}</svg>'
     )
+
+
+def loose(s: Segment) -> str:
+    """Return one segment as an entity of its own, with all its digits."""
+    if not isinstance(s, Arc):
+        return entity("LINE", (10, s.start.x), (20, s.start.y), (11, s.end.x), (21, s.end.y))
+    if s.is_circle:
+        return entity("CIRCLE", (10, s.centre.x), (20, s.centre.y), (40, s.radius))
+    return polyline([(s.start.x, s.start.y, s.bulge), (s.end.x, s.end.y)], closed=False)

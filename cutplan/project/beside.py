@@ -6,14 +6,19 @@ back comes through a pipe. If it dies on the way, the work is done here after al
 
 from __future__ import annotations
 
+import ctypes
 import os
 import pickle
+import signal
 import sys
 import threading
 from collections.abc import Callable
 from typing import TypeVar
 
 T = TypeVar("T")
+
+#: Option of prctl(2): the signal that comes when the parent ends.
+_DEATH_SIGNAL = 1
 
 
 def usable_cores() -> int:
@@ -57,6 +62,7 @@ def _answer(work: Callable[[], T], reading: int, writing: int) -> None:
     """Do the work, send what it gives, and end this process without any clean-up that belongs to the other."""
     try:
         os.close(reading)
+        _end_with_parent()
         try:
             answer: tuple[bool, object] = True, work()
         except Exception as error:
@@ -65,3 +71,10 @@ def _answer(work: Callable[[], T], reading: int, writing: int) -> None:
             stream.write(pickle.dumps(answer, pickle.HIGHEST_PROTOCOL))
     finally:
         os._exit(0)
+
+
+def _end_with_parent() -> None:
+    """Ask the system to end this process when the one that waits for it is gone."""
+    libc = ctypes.CDLL(None)
+    if hasattr(libc, "prctl"):
+        libc.prctl(_DEATH_SIGNAL, int(signal.SIGKILL), 0, 0, 0)

@@ -237,7 +237,7 @@ def _text(target: Path, wanted: Wanted, units: str, plate: list[str]) -> str:
             "",
             "[marks]",
             "forward_deg = 90               # where the vehicle's front is, counter-clockwise from the drawing's right",
-            "# up_deg, left_deg             # the same for up and the vehicle's left: name the two in the plate's plane",
+            "# up_deg, left_deg             # the same for up and left: name the two that lie in the plate",
             'side_out = "outside"           # the face that you see in the drawing',
             "",
         ]

@@ -7,7 +7,7 @@ import tempfile
 from pathlib import Path
 
 import pytest
-from drawing_help import dxf, entity, polyline, save
+from drawing_help import dxf, loose, save
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from property.strategies import carried, motions, plates
@@ -16,7 +16,7 @@ from cutplan.files.drawing_in import read_drawing
 from cutplan.files.dxf_out import dxf_text
 from cutplan.files.sketch import SketchLayer
 from cutplan.geometry.region import Region
-from cutplan.geometry.segment import Arc, Segment
+from cutplan.geometry.segment import Arc
 
 FEW = settings(max_examples=25, deadline=None)
 
@@ -27,14 +27,6 @@ def entities_of(region: Region) -> list[str]:
     for contour in region.contours:
         out += [loose(s) for s in contour.segments]
     return out
-
-
-def loose(s: Segment) -> str:
-    if not isinstance(s, Arc):
-        return entity("LINE", (10, s.start.x), (20, s.start.y), (11, s.end.x), (21, s.end.y))
-    if s.is_circle:
-        return entity("CIRCLE", (10, s.centre.x), (20, s.centre.y), (40, s.radius))
-    return polyline([(s.start.x, s.start.y, s.bulge), (s.end.x, s.end.y)], closed=False)
 
 
 def read_text(text: str) -> Region:

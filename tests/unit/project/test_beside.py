@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import os
 import signal
+import subprocess
 import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
@@ -55,3 +59,27 @@ def test_what_cannot_be_sent_is_made_here() -> None:
 
 def test_processors_are_counted() -> None:
     assert usable_cores() >= 1
+
+
+@ONLY_LINUX
+def test_the_second_process_ends_with_the_first(tmp_path: Path) -> None:
+    note = tmp_path / "number"
+    code = (
+        "import os, sys, time; from pathlib import Path; from cutplan.project.beside import beside\n"
+        "def work(): Path(sys.argv[1]).write_text(str(os.getpid())); time.sleep(60)\n"
+        "beside(work, 2)()"
+    )
+    first = subprocess.Popen([sys.executable, "-c", code, str(note)])
+    wait_until(lambda: note.exists() and note.read_text() != "")
+    second = Path("/proc") / note.read_text()
+    assert second.exists()
+    first.kill()
+    first.wait()
+    wait_until(lambda: not second.exists() or (second / "stat").read_text().split()[2] == "Z")
+
+
+def wait_until(done: Callable[[], bool]) -> None:
+    end = time.monotonic() + 20.0
+    while not done():
+        assert time.monotonic() < end
+        time.sleep(0.02)
