@@ -39,6 +39,8 @@ if TYPE_CHECKING:
 #: The lower bound is sharpened until the cut length over it is no more than this [1]; above the second a shorter way is
 #: searched, and the bound sharpened again to the second.
 CLOSE, FAR = 1.10, 1.12
+#: What clear corners and ribs are worth in the searches, one after the other, over what they usually are [1].
+_WORTH = (1.0, 0.3, 0.05)
 #: Pieces looked at to sharpen the bound, first and again.
 _EFFORT = (600, 2400)
 #: A sliver between two cuts smaller than this is a chip, not a section [mm2]. Our own.
@@ -99,7 +101,8 @@ def drafted(job: Job, waste: Waste, kit: Toolset, limits: Limits, attempt: int =
     limits : Limits
         Largest section.
     attempt : int
-        How many of the ways that keep the limits are passed over, because their plan could not be proved.
+        How often the plan could not be proved: first cuts are kept clearer of corners and ribs, then none is searched
+        for, then another of the ways that keep the limits is taken.
 
     Notes
     -----
@@ -116,10 +119,10 @@ def drafted(job: Job, waste: Waste, kit: Toolset, limits: Limits, attempt: int =
     found: list[Draft] = []
     for draft in _ways(waste, kit, limits, base):
         found.append(draft)
-        if sum(d.excess == 0.0 for d in found) > attempt:
+        if sum(d.excess == 0.0 for d in found) >= max(1, attempt - len(_WORTH) + 1):
             break
     kept = [d for d in found if d.excess == 0.0]
-    best = kept[min(attempt, len(kept) - 1)] if kept else min(found, key=lambda d: d.excess)
+    best = kept[min(max(0, attempt - len(_WORTH)), len(kept) - 1)] if kept else min(found, key=lambda d: d.excess)
     a = best.angle_rad
     forced = forced_cuts(waste.path_poly, limits, a)
     best = replace(best, forced=forced)
@@ -129,13 +132,15 @@ def drafted(job: Job, waste: Waste, kit: Toolset, limits: Limits, attempt: int =
     forcing = Forcing.of(turned, limits, a)
     least = LeastCuts(forcing)
     best = _raised(waste, best, least, CLOSE, _EFFORT[0])
-    if _ratio(waste, best) > FAR:
-        chords = shorter_cuts(forcing, turned_limits(limits, -a), best.cut_mm)
-        if chords is not None and attempt == 0:
-            other = _draft(waste, kit, limits, base, a, turned_chords(chords, a))
-            if other.excess <= best.excess:
-                best = replace(other, forced=best.forced)
-        best = _raised(waste, best, least, FAR, _EFFORT[1])
+    # first as clear of corner holes and ribs as a bench plan wants it, then, where that is still far off, less so
+    for worth in _WORTH[: max(0, len(_WORTH) - attempt)]:
+        if _ratio(waste, best) > FAR:
+            local = turned_limits(replace(limits, worth=worth), -a)
+            chords = shorter_cuts(forcing, local, best.cut_mm)
+            if chords is not None:
+                other = _draft(waste, kit, limits, base, a, turned_chords(chords, a))
+                best = replace(other, forced=best.forced) if other.excess <= best.excess else best
+            best = _raised(waste, best, least, FAR, _EFFORT[1] if worth == 1.0 else 0)
     return best
 
 

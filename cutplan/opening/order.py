@@ -11,6 +11,7 @@ from cutplan.opening.disc import chord_mm
 from cutplan.opening.network import Edge
 from cutplan.opening.pieces import Piece, Toolset, disc_line
 from cutplan.opening.ribs import Crossing
+from cutplan.opening.standing import in_the_way, stand
 from cutplan.opening.waste import Waste
 from cutplan.tables.drills_opening import BRIDGE_MM
 
@@ -143,7 +144,8 @@ def with_bridge(waste: Waste, piece: Piece, kit: Toolset, avoid: list[Point],
             a = min(max(share * length - 0.5 * whole, least), length - whole - least)
             places.append(([(0.0, a), (a + whole, length)], (a, a + whole)))
     places += [([(0.0, length - whole)], (length - whole, length)), ([(whole, length)], (0.0, whole))]
-    fit = next((p for p in places if _clear(body, *p[1], avoid, beside)), None)
+    fit = next((p for p in places if _clear(body, *p[1], avoid, beside) and _stands(waste, piece, body, p[0], kit)),
+               None)
     if fit is None:
         return None
     spans, gap = fit
@@ -160,6 +162,13 @@ def _clear(body: Segment, a: float, b: float, avoid: list[Point], beside: Callab
         return False
     spot = body.point_at(0.5 * (a + b) / body.length)
     return all(p.distance(spot) > 0.5 * (b - a) + 3.0 for p in avoid)
+
+
+def _stands(waste: Waste, piece: Piece, body: Segment, spans: list[tuple[float, float]], kit: Toolset) -> bool:
+    """Whether the brace's feet leave the disc room to cut a run but for the bridge."""
+    parts = [_disc_part(piece, body, a / body.length, b / body.length) for a, b in spans] if waste.feet else []
+    return not any(in_the_way(waste.feet, stand(q.reach, q.tool, q.depth_mm, kit.disc_mm, waste.kerf_mm))
+                   for q in parts)
 
 
 def _disc_part(piece: Piece, body: Segment, t0: float, t1: float) -> Piece:

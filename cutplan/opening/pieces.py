@@ -17,7 +17,7 @@ from cutplan.tables.hand_tools import TOOLS, disc_reach_mm
 #: A stub shorter than this is not worth a saw cut: the disc's own slot is wider at its end [mm].
 _STUB_MM = 0.3
 #: Room kept between an overhanging disc and a foot of the brace [mm].
-_FOOT_GAP_MM = 1.0
+_FOOT_GAP_MM = 4.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,6 +30,7 @@ class Limits:
     """What a section may be: extents along and across the opening's axes [mm], mass [kg] and what gives mass.
 
     ``avoid`` are (centre, radius) of corner holes, ``avoid_mm`` the room that the end of a cut keeps from them.
+    ``worth`` scales what it is worth to keep clear of corners and ribs [1].
     ``skin_kg_per_mm2`` is the skin's mass per area; ``ribs`` are (path, kg per mm) behind it.
     """
 
@@ -40,6 +41,7 @@ class Limits:
     avoid: tuple[tuple[Point, float], ...] = ()
     avoid_mm: float = 16.0
     rib_clear_mm: float = 8.0
+    worth: float = 1.0
 
 
 def place_costs(poly: Polygon, limits: Limits, axis: int, places: np.ndarray, chords: list[list[Chord]]) -> np.ndarray:
@@ -86,11 +88,11 @@ def chord_cost(chord: Chord, limits: Limits, axis: int, place: float) -> float:
     for corner, radius in limits.avoid:
         at_end = min(corner.distance(a), corner.distance(b)) < radius + limits.avoid_mm
         if at_end or 0.5 * radius < Line(a, b).nearest(corner)[1] < radius + 5.0:
-            total += _NEAR_CORNER_MM
+            total += limits.worth * _NEAR_CORNER_MM
     lo, hi = (a[1 - axis], b[1 - axis]) if a[1 - axis] <= b[1 - axis] else (b[1 - axis], a[1 - axis])
     for path, _ in limits.ribs:
         for p, q in pairwise(path):
-            total += _ON_RIB * _under(p, q, axis, place, lo, hi, limits.rib_clear_mm)
+            total += limits.worth * _ON_RIB * _under(p, q, axis, place, lo, hi, limits.rib_clear_mm)
     return total
 
 

@@ -27,7 +27,7 @@ from cutplan.pattern.shop import Shop
 from cutplan.tables.hand_tools import tool_kerf_mm
 
 #: Ways to part the waste tried until the simulation passes.
-_ATTEMPTS = 3
+_ATTEMPTS = 6
 
 
 def plan_opening(job: Job, shop: Shop, line: Contour | None = None) -> OpeningPlan:

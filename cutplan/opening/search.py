@@ -11,7 +11,7 @@ from cutplan.opening.rings import Ring, Run, parted_at, ring_area, runs_at
 from cutplan.opening.split import LEAST_MM, LEAST_MM2
 
 #: Places tried along either axis of a piece, and first cuts followed up: of the whole, of its parts, of theirs ...
-_PLACES = 28
+_PLACES = 44
 _WIDTHS = (6, 3, 2)
 #: Pieces looked at before the search stops.
 _EFFORT = 16
@@ -85,6 +85,8 @@ class _Search:
         longest = self.forcing.longest_mm
         largest = self.forcing.heaviest_kg / self.forcing.skin_kg_per_mm2
         low, high = ring.min(axis=0), ring.max(axis=0)
+        # beside a corner hole a section must be larger to be held by a bridge
+        least = LEAST_MM if self.limits.worth == 1.0 else 1.6 * LEAST_MM
         found = []
         for axis in (0, 1):
             edge = min(LEAST_MM, 0.25 * float(high[axis] - low[axis])) + 0.1
@@ -98,7 +100,7 @@ class _Search:
         out: list[tuple[float, float, Run]] = []
         for own, run in found:
             parts = parted_at(ring, run)
-            if any(bool(extents_mm(p).min() < LEAST_MM) or ring_area(p) < LEAST_MM2 for p in parts):
+            if any(bool(extents_mm(p).min() < least) or ring_area(p) < LEAST_MM2 for p in parts):
                 continue
             rest = 0.0
             for p in parts:

@@ -147,7 +147,7 @@ class _Run:
 
         reach = _kerf(cut.reach, self.kerf, "flat")
         self.check(step, self.allowed.covers(reach), f"cut {cut.name} reaches outside the line")
-        place = stand(cut, self.job.opening.disc_diameter_mm, self.kerf)
+        place = stand(cut.reach, cut.tool, cut.depth_mm, self.job.opening.disc_diameter_mm, self.kerf)
         self.check(step, not in_the_way(self.feet, place), f"a foot of the brace stands in the way of cut {cut.name}")
         slot = _kerf(cut.path, self.kerf, "square")
         t = self.job.skin.thickness_mm

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 from cutplan.geometry.contour import Contour, polygon
 from cutplan.geometry.flatten import flatten_segment, to_shapely
+from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import Point
 from cutplan.opening.disc import chord_mm
-from cutplan.opening.model import Cut
 from cutplan.opening.stiffness import brace_ends, foot_mm
 from cutplan.pattern.job import Job
 from cutplan.tables.hand_tools import BESIDE_MM
@@ -55,13 +55,17 @@ def beside(points: Sequence[Point], kerf_mm: float) -> Polygon:
     return strip
 
 
-def stand(cut: Cut, disc_mm: float, kerf_mm: float) -> Polygon:
+def stand(reach: Sequence[Segment], tool: str, depth_mm: float, disc_mm: float, kerf_mm: float) -> Polygon:
     """Return the part of the skin that a tool covers while it makes a cut [mm].
 
     Parameters
     ----------
-    cut : Cut
-        The cut, its tool and depth.
+    reach : sequence of Segment
+        What the tool touches on the face [mm].
+    tool : str
+        Hand tool.
+    depth_mm : float
+        Depth below the face [mm].
     disc_mm : float
         Disc diameter [mm].
     kerf_mm : float
@@ -72,10 +76,10 @@ def stand(cut: Cut, disc_mm: float, kerf_mm: float) -> Polygon:
     To the side every tool needs ``BESIDE_MM`` for its guard or shoe; its body is held on the other side. Beyond the
     ends a disc needs its overhang, another tool no more than to the side.
     """
-    over = overhang_mm(disc_mm, cut.depth_mm) if cut.tool == "cut-off disc" else 0.5 * kerf_mm
-    points = [cut.reach[0].start, *(p for s in cut.reach for p in flatten_segment(s, 0.05)[1:])]
-    points[0] = points[0].minus(cut.reach[0].start_direction.times(over))
-    points[-1] = points[-1].plus(cut.reach[-1].end_direction.times(over))
+    over = overhang_mm(disc_mm, depth_mm) if tool == "cut-off disc" else 0.5 * kerf_mm
+    points = [reach[0].start, *(p for s in reach for p in flatten_segment(s, 0.05)[1:])]
+    points[0] = points[0].minus(reach[0].start_direction.times(over))
+    points[-1] = points[-1].plus(reach[-1].end_direction.times(over))
     return beside(points, kerf_mm)
 
 
