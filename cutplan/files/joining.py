@@ -189,8 +189,12 @@ def _group(first: int, ends: list[list[int]], meeting: dict[int, list[int]]) -> 
     """Return all strokes connected with one, sorted."""
     found = {first}
     todo = [first]
+    reached: set[int] = set()
     while todo:
         for n in ends[todo.pop()]:
+            if n in reached:
+                continue
+            reached.add(n)
             for j in meeting[n]:
                 if j not in found:
                     found.add(j)

@@ -18,6 +18,8 @@ from cutplan.findings import Finding
 _WORK = 200_000
 #: Pieces beyond which strokes are not cut into single lines and arcs to find what lies on itself.
 _PIECES = 60_000
+#: Lines and arcs beyond which those that lie on each other are not looked for.
+_MERGED = 100_000
 
 
 @dataclass(slots=True)
@@ -62,12 +64,13 @@ def untangle(strokes: list[Stroke], bridge_mm: float) -> Untangled:
     out = Untangled()
     many = sum(len(s.bulge) for s in strokes) - len(strokes) > _PIECES
     pieces, repeats = without_repeats(strokes if many else exploded(strokes))
-    merged, overlaps = merged_overlaps(pieces)
-    merged, arcs = merged_arcs(merged)
-    overlaps = overlaps + arcs
+    merged, overlaps, arcs = pieces, [], []
+    if len(pieces) <= _MERGED:
+        merged, overlaps = merged_overlaps(pieces)
+        merged, arcs = merged_arcs(merged)
     tries = [(pieces, repeats)]
-    if overlaps:
-        tries.insert(0, (merged, repeats + overlaps))
+    if overlaps or arcs:
+        tries.insert(0, (merged, repeats + overlaps + arcs))
     best: tuple[int, Web, list[Bridge], Joined, list[Finding]] | None = None
     for candidate, found in tries:
         web, bridges = weave(candidate, bridge_mm)

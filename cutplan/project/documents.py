@@ -54,21 +54,23 @@ def _summary(results: Results) -> dict[str, bytes]:
 def _templates(results: Results) -> dict[str, bytes]:
     from cutplan.drawing.model import Document
     from cutplan.drawing.pdf import render_pdf
+    from cutplan.tables.say import say
 
     assert results.templates is not None
     job = results.job
     document = Document(
         results.templates.pages,
-        title=f"{job.title}, templates 1:1",
-        subject=f"revision {job.revision}; print at 100 %",
+        title=say("paper.document", job.language, title=job.title),
+        subject=say("paper.document.subject", job.language, revision=job.revision),
         language=job.language,
-        keywords=("template", "1:1"),
+        keywords=(say("paper.document.keyword", job.language), "1:1"),
     )
     return {"templates.pdf": render_pdf(document)}
 
 
 def _dxf(results: Results, which: str) -> bytes:
     from cutplan.files.dxf_out import dxf_text
+    from cutplan.sheets.localised import localised_layers
 
     job = results.job
     if which == "opening":
@@ -81,6 +83,7 @@ def _dxf(results: Results, which: str) -> bytes:
 
         assert results.cut is not None
         layers = net_layers(job, results.cut) if which == "net" else path_layers(job, results.cut)
+    layers = localised_layers(layers, job.language)
     return dxf_text(layers, version=job.cutting.dxf_version).encode("ascii")
 
 

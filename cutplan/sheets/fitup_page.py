@@ -8,17 +8,20 @@ from cutplan.drawing.layout import arrow
 from cutplan.drawing.model import Figure, Item, Pen, Text
 from cutplan.pattern.job import Job
 from cutplan.sheets.named_points import gap_stations
-from cutplan.sheets.page import Builder
+from cutplan.sheets.page import HEADING, Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import LABEL_MM, plate_figure
 from cutplan.sheets.results import Results
 from cutplan.tables.say import say
 from cutplan.units import format_length
 
+#: Font size of a table that is written into [mm].
+_WRITE_MM = 4.6
+
 
 def gap_figure(job: Job) -> Figure:
     """Return the plate with the stations where the gap is measured."""
-    base = plate_figure(job, sizes=False, fill="")
+    base = plate_figure(job, sizes=False, names=False, fill="")
     box = job.plate.outline.box
     reach = 0.035 * box.diagonal
     items: list[Item] = list(base.items)
@@ -58,15 +61,19 @@ def fitup_page(b: Builder, results: Results) -> None:
     b.page("fitup.title")
     for n, words in enumerate(fitup_steps(results, b.lang), 1):
         b.tick(words, f"{n}.")
-    place(b, gap_figure(job), min(95.0, b.room), caption=b.say("fitup.picture"))
-    _gap_table(b, job)
+    rows, shares = _gap_rows(b, job)
+    # the picture gives way to the table where both fit the page then
+    left = b.room - HEADING - 12.0 - b.table_height(rows, shares, _WRITE_MM) if rows else b.room
+    place(b, gap_figure(job), min(95.0, b.room) if left < 60.0 else min(95.0, left), caption=b.say("fitup.picture"))
+    if rows:
+        b.table(rows, shares, _WRITE_MM, tag="gaps", title=b.say("fitup.gaps"))
 
 
-def _gap_table(b: Builder, job: Job) -> None:
-    """Stations in two or three blocks beside each other, with room to write."""
+def _gap_rows(b: Builder, job: Job) -> tuple[list[list[str]], list[float]]:
+    """Stations in two or three blocks beside each other, with room to write, and the columns' shares."""
     names = [s[0] for s in gap_stations(job)]
     if not names:
-        return
+        return [], []
     blocks = 3 if len(names) > 8 else 2
     rows = ceil(len(names) / blocks)
     head = [b.say("fitup.station"), b.say("fitup.measured")] * blocks
@@ -74,4 +81,4 @@ def _gap_table(b: Builder, job: Job) -> None:
         [c for k in range(blocks) for c in ((names[i + k * rows] if i + k * rows < len(names) else ""), "")]
         for i in range(rows)
     ]
-    b.table([head, *cells], [0.8, 1.2] * blocks, 4.6, tag="gaps", title=b.say("fitup.gaps"))
+    return [head, *cells], [0.8, 1.2] * blocks

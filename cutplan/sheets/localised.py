@@ -6,6 +6,7 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any
 
 from cutplan.drawing.model import Item, Text
+from cutplan.files.sketch import SketchLayer
 from cutplan.sheets.results import Results
 from cutplan.tables.phrases import translated
 
@@ -41,6 +42,15 @@ def localised_items(items: list[Item] | tuple[Item, ...], lang: str) -> list[Ite
     return [
         replace(i, text=translated(i.text, lang)) if isinstance(i, Text) and i.tag not in _OWN else i for i in items
     ]
+
+
+def localised_layers(layers: tuple[SketchLayer, ...], lang: str) -> tuple[SketchLayer, ...]:
+    """Return the layers of a drawing file with their notes in a language; layer names are for machines and stay."""
+    if lang == "en":
+        return layers
+    return tuple(
+        replace(layer, notes=tuple(replace(n, text=translated(n.text, lang)) for n in layer.notes)) for layer in layers
+    )
 
 
 def _walk(value: Any, lang: str) -> Any:

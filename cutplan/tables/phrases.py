@@ -1,7 +1,8 @@
 """Sentences that the trades write in English, said in another language by pattern.
 
 A trade keeps its own sentences beside its rules. For another language each has one pattern here: the English text with
-its values as ``{a}``, ``{b}`` ..., and what stands for it. What has no pattern stays English.
+its values as ``{a}``, ``{b}`` ..., and what stands for it. A value called ``{own}`` holds the user's own words, which are
+left as they are. What has no pattern stays English.
 """
 
 from __future__ import annotations
@@ -34,7 +35,9 @@ def _patterns(lang: str) -> tuple[tuple[re.Pattern[str], str], ...]:
     found = []
     for p in ordered:
         # a value at the very start holds no colon: what stands before a colon is a pattern of its own
-        fixed = _FIRST.sub(r"(?P<\1>(?:(?!: ).)+?)", re.escape(p.rstrip(".")))
+        fixed = re.escape(p.rstrip("."))
+        if not p.startswith("{own}"):
+            fixed = _FIRST.sub(r"(?P<\1>(?:(?!: ).)+?)", fixed)
         pattern = _FIELD.sub(r"(?P<\1>.+?)", fixed)
         found.append((re.compile(pattern, re.S), phrases[p].rstrip(".")))
     return tuple(found)
@@ -79,6 +82,6 @@ def _one(text: str, lang: str) -> str | None:
     for pattern, says in _patterns(lang):
         found = pattern.fullmatch(bare)
         if found:
-            values = {k: translated(v, lang) for k, v in found.groupdict().items()}
+            values = {k: v if k == "own" else translated(v, lang) for k, v in found.groupdict().items()}
             return says.format(**values) + stop
     return _joined(text, lang)

@@ -10,6 +10,8 @@ from cutplan.geometry.contour import Contour
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.plate import Hole
+from cutplan.pattern.wishes import Marks
+from cutplan.tables.say import say
 from cutplan.templates.flange import flange_template
 from cutplan.templates.pens import CENTRE, CUT, DATUM, HOLE, TRACE
 from cutplan.templates.template import Spot, Template
@@ -35,28 +37,27 @@ def templates_of(job: Job) -> tuple[Template, ...]:
     if through and job.joint.kind == "butt":
         handed.append(_skin_holes(job, opening, through))
     hand = job.marks.hand
-    made = [_named(t, hand) for t in handed]
+    made = [_named(job, t, hand) for t in handed]
     if job.marks.mirrored_copy:
-        made += [_named(t.mirrored(), _OTHER[hand], " mirrored") for t in handed]
-    made += [wrap_template(w) for w in job.wraps]
-    made += [flange_template(f) for f in job.flanges]
+        made += [_named(job, t.mirrored(), _OTHER[hand] or "mirrored") for t in handed]
+    made += [wrap_template(w, job.language) for w in job.wraps]
+    made += [flange_template(f, job.language) for f in job.flanges]
     return tuple(made)
 
 
-def _named(template: Template, hand: str, extra: str = "") -> Template:
-    """Return the template with its hand, or that it is the mirrored copy, in name and heading."""
-    part = f" {hand}" if hand else extra
-    if not part:
+def _named(job: Job, template: Template, hand: str) -> Template:
+    """Return the template with its hand, or that it is the mirrored copy, in name, title and heading."""
+    if not hand:
         return template
-    words = f"{hand} hand" if hand else "mirrored copy, other hand"
-    says = (f"{template.says[0]}: {words}", *template.says[1:])
-    return replace(template, name=template.name + part, says=says)
+    says = (say(f"paper.{hand}.hand", job.language, heading=template.says[0]), *template.says[1:])
+    title = template.shown + say(f"paper.{hand}", job.language)
+    return replace(template, name=f"{template.name} {hand}", title=title, says=says)
 
 
 def _spot(job: Job, hole: Hole) -> Spot:
     across = hole.diameter_mm
     radius = 0.5 * across if across else 0.0
-    size = f"Ø {format_length(across, job.display, 1)}" if across else "shaped"
+    size = f"Ø {format_length(across, job.display, 1)}" if across else say("paper.shaped", job.language)
     bolt = f" {hole.bolt}" if hole.bolt else ""
     return Spot(hole.name, f"{size}{bolt}", hole.centre, radius, min(radius, 4.0) + CROSS_BEYOND_MM, hole.contour)
 
@@ -89,16 +90,28 @@ def _directions(job: Job) -> tuple[tuple[str, float], ...]:
     return tuple((name.upper(), radians(deg)) for name, deg in job.marks.arrows)
 
 
+def stamp(job: Job) -> str:
+    """Return title, revision and date of a job in one line."""
+    revision = say("paper.revision", job.language, revision=job.revision)
+    return ", ".join(part for part in (job.title, revision, job.date) if part)
+
+
+def side_out(job: Job) -> str:
+    """Return the side that faces out: in the user's words, or the usual one in the job's language."""
+    return say("paper.out.side", job.language) if job.marks.side_out == Marks().side_out else job.marks.side_out
+
+
 def _says(job: Job, heading: str, line: str, *more: str) -> tuple[str, ...]:
     """What a template says, most important first: the sheet's title repeats the side and the stamp."""
-    stamp = ", ".join(part for part in (job.title, f"rev. {job.revision}", job.date) if part)
-    return (heading, line, f"This side out: {job.marks.side_out}", *more, "1:1. Structural part: see job sheet", stamp)
+    lang = job.language
+    return (say(heading, lang), say(line, lang), say("paper.out", lang, side=side_out(job)), *more,
+            say("paper.part", lang), stamp(job))
 
 
 def _plate(job: Job) -> Template:
-    edge = job.plate.outline
+    edge, flat = job.plate.outline, say("paper.keep_flat", job.language)
     pads = tuple(
-        Spot(p.name, "keep flat", p.centre, 0.5 * p.diameter_mm, 0.5 * p.diameter_mm, cross=False) for p in job.pads
+        Spot(p.name, flat, p.centre, 0.5 * p.diameter_mm, 0.5 * p.diameter_mm, cross=False) for p in job.pads
     )
     sheet = f"{format_length(job.plate.thickness_mm, job.display, 1)} {job.plate.steel}"
     return Template(
@@ -110,8 +123,9 @@ def _plate(job: Job) -> Template:
             *_guides(job, edge),
         ),
         (*(_spot(job, h) for h in job.plate.holes), *pads),
-        _says(job, "PLATE", "Cut paper and plate on the thick line", sheet),
+        _says(job, "paper.plate", "paper.plate.line", sheet),
         _directions(job),
+        say("paper.plate.name", job.language),
     )
 
 
@@ -120,8 +134,9 @@ def _opening(job: Job, opening: Contour) -> Template:
         return Template(
             "Opening", "opening", opening,
             (outline(opening, CUT, tag="cut"), *_guides(job, job.plate.outline)),
-            says=_says(job, "OPENING in the skin", "Cut paper on the thick line, scribe round it"),
+            says=_says(job, "paper.opening", "paper.opening.line"),
             arrows=_directions(job),
+            title=say("paper.opening.name", job.language),
         )
     # lap: the plate's outline is laid against, the opening inside it is cut, the holes between the two are drilled
     holes = tuple(h for h in job.plate.holes if h.in_skin)
@@ -135,8 +150,9 @@ def _opening(job: Job, opening: Contour) -> Template:
             *_guides(job, edge),
         ),
         tuple(_spot(job, h) for h in holes),
-        _says(job, "OPENING in the skin", "Cut the skin on the thick line; plate to the dashed line"),
+        _says(job, "paper.opening", "paper.lap.line"),
         _directions(job),
+        say("paper.opening.name", job.language),
     )
 
 
@@ -145,8 +161,9 @@ def _skin_holes(job: Job, opening: Contour, holes: tuple[Hole, ...]) -> Template
         "Skin holes", "skin holes", opening,
         (outline(opening, CUT, tag="cut"), *_hole_strokes(holes), *_guides(job, job.plate.outline)),
         tuple(_spot(job, h) for h in holes),
-        _says(job, "HOLES IN THE SKIN", "Cut paper on the thick line; drill at the crosses before the opening is cut"),
+        _says(job, "paper.holes", "paper.holes.line"),
         _directions(job),
+        say("paper.holes.name", job.language),
     )
 
 

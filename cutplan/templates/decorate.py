@@ -14,6 +14,7 @@ from cutplan.drawing.model import Item, Stroke, Text, line
 from cutplan.findings import Finding
 from cutplan.geometry.segment import circle
 from cutplan.geometry.vector import Box, Point
+from cutplan.tables.say import say
 from cutplan.templates.content import stroke_points
 from cutplan.templates.labels import READ_MM, arrows, hole_label, label_block
 from cutplan.templates.layout import Layout
@@ -54,7 +55,8 @@ class Decor:
 
 
 def decorate(
-    layout: Layout, drawn: tuple[Stroke, ...], marks: tuple[Registration, ...], overlap_mm: float, prefix: str
+    layout: Layout, drawn: tuple[Stroke, ...], marks: tuple[Registration, ...], overlap_mm: float, prefix: str,
+    lang: str = "en",
 ) -> Decor:
     """Return all that is added to the templates of a layout.
 
@@ -70,6 +72,8 @@ def decorate(
         Overlap of neighbouring sheets [mm].
     prefix : str
         Letter that tells this layout's diagonals from others'.
+    lang : str
+        Language of what is written.
     """
     items: list[Item] = list(drawn)
     findings: list[Finding] = []
@@ -80,11 +84,11 @@ def decorate(
     by_sheet: list[list[Item]] = [[] for _ in layout.sheets]
     for k, seam in enumerate(layout.seams):
         along = sorted(m.at.y if seam.upright else m.at.x for m in marks if m.seam == k)
-        seam_notes(seam, along, layout, room, by_sheet)
+        seam_notes(seam, along, layout, room, by_sheet, lang)
     for seam in layout.seams:
         block_band(seam, 0.5 * overlap_mm + 0.5, room)
     for stroke in [i for i in items if isinstance(i, Stroke) and i.tag == "fold"]:
-        items += fold_note(stroke, room)
+        items += fold_note(stroke, room, lang)
     diagonals: tuple[Diagonal, ...] = ()
     if len(layout.sheets) > 1:
         targets = _targets(layout, room, prefix)
@@ -102,7 +106,7 @@ def decorate(
         near = words[0].at if words and isinstance(words[0], Text) else p.template.edge.centroid
         local = inside.copy()
         local.block_outside_box(next((s.printed for s in layout.sheets if s.cell.holds(near)), room.box))
-        signs, shown = arrows(p.template, (local, inside, room), near)
+        signs, shown = arrows(p.template, (local, inside, room), near, lang)
         items += signs
         if not (found and shown):
             findings.append(Finding("label-no-room", "note", "no room for all words and arrows of a template",
@@ -116,7 +120,7 @@ def decorate(
                 lost.append(spot.name)
             else:
                 items.append(label)
-        items += _tape(p.template, room)
+        items += _tape(p.template, room, lang)
     if lost:
         findings.append(Finding("hole-label-no-room", "note", f"no room for {len(lost)} labels of holes or bends",
                                 where=", ".join(lost[:8]) + (" ..." if len(lost) > 8 else ""),
@@ -190,7 +194,7 @@ def _pairs(targets: list[tuple[str, Point]]) -> tuple[Diagonal, ...]:
     return (max(pairs, key=lambda d: d.length_mm),) if pairs else ()
 
 
-def _tape(template: Template, room: Room) -> list[Item]:
+def _tape(template: Template, room: Room, lang: str) -> list[Item]:
     """Zones for double-sided tape inside the edge, away from every line, spread towards the corners."""
     if template.kind in ("wrap", "flat pattern"):
         return []
@@ -211,6 +215,6 @@ def _tape(template: Template, room: Room) -> list[Item]:
         inside.block(zone.grown(15.0))
         room.block(zone)
         items.append(frame(zone, TAPE, "tape"))
-        items.append(Text("tape", Point(zone.centre.x, zone.centre.y - 0.3 * READ_MM), READ_MM, "middle",
-                          colour="#555555", tag="label"))
+        items.append(Text(say("paper.tape", lang), Point(zone.centre.x, zone.centre.y - 0.3 * READ_MM), READ_MM,
+                          "middle", colour="#555555", tag="label"))
     return items

@@ -8,6 +8,7 @@ from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import frame
 from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, line, moved
 from cutplan.geometry.vector import Box, Point
+from cutplan.tables.say import say
 from cutplan.templates.result import Joined, TemplateSet
 
 _SHEET = Pen(0.35, "#666666", (3.0, 1.2))
@@ -33,12 +34,12 @@ def map_figure(templates: TemplateSet, width_mm: float = 180.0, height_mm: float
         scale = min(width_mm / box.width, height_mm / box.height)
     items: list[Item] = []
     for j, shift in zip(templates.joined, shifts, strict=True):
-        items += [moved(i, 1.0, shift.x, shift.y) for i in _pictured(j, scale)]
+        items += [moved(i, 1.0, shift.x, shift.y) for i in _pictured(j, scale, templates.language)]
     for j, b, shift in zip(templates.joined, boxes, shifts, strict=True):
         room = b.width * scale
-        height = min(_NAME_MM, _NAME_MM * room / text_width(j.layout.name, _NAME_MM, True))
+        height = min(_NAME_MM, _NAME_MM * room / text_width(j.layout.title, _NAME_MM, True))
         top = Point(b.xmin + shift.x, b.ymax + shift.y - _NAME_MM / scale)
-        items.append(Text(j.layout.name, top, max(height, 2.5), bold=True, tag="map name"))
+        items.append(Text(j.layout.title, top, max(height, 2.5), bold=True, tag="map name"))
     return Figure(tuple(items), box)
 
 
@@ -76,7 +77,7 @@ def _arranged(boxes: list[Box], shape: float) -> tuple[list[Point], Box]:
     return best[1], best[2]
 
 
-def _pictured(joined: Joined, scale: float) -> list[Item]:
+def _pictured(joined: Joined, scale: float, lang: str) -> list[Item]:
     layout = joined.layout
     items: list[Item] = []
     for place in layout.placed:
@@ -92,9 +93,9 @@ def _pictured(joined: Joined, scale: float) -> list[Item]:
     single = len(layout.sheets) == 1
     areas = [sheet.window if single else sheet.cell for sheet in layout.sheets]
     words: list[str] = []
-    for pattern in ("{name}, page {page}", "{name} p.{page}", "{name}"):
+    for key in ("paper.map.named", "paper.map.short", "paper.map.least"):
         words = [
-            f"page {joined.first_page}" if single else pattern.format(name=s.name, page=joined.first_page + k)
+            say("paper.map.alone" if single else key, lang, name=s.name, page=joined.first_page + k)
             for k, s in enumerate(layout.sheets)
         ]
         # one size for all sheets: what the narrowest allows

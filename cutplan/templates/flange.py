@@ -9,6 +9,7 @@ from cutplan.errors import GeometryError
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.vector import Point
 from cutplan.pattern.wishes import Flange
+from cutplan.tables.say import say
 from cutplan.templates.pens import BEND, CUT, TRACE
 from cutplan.templates.template import Spot, Template
 
@@ -114,7 +115,7 @@ def flat_length_mm(
     return leg_a_mm + leg_b_mm + bend_correction_mm(radius_mm, thickness_mm, opening_deg)
 
 
-def flange_template(flange: Flange) -> Template:
+def flange_template(flange: Flange, lang: str = "en") -> Template:
     """Return the flat pattern of a flange with its bend lines.
 
     Raises
@@ -141,14 +142,14 @@ def flange_template(flange: Flange) -> Template:
         lines.append(line((middle, 0.0), (middle, flange.width_mm), BEND, "bend"))
         for x in (middle - half, middle + half):
             lines.append(line((x, 0.0), (x, flange.width_mm), TRACE, "trace bend zone"))
-        spots.append(Spot(f"bend {180.0 - angle:g}°", "", Point(middle + half, 0.75 * flange.width_mm), 0.0, 2.0,
-                          cross=False))
+        name = say("paper.flat.angle", lang, angle=180.0 - angle)
+        spots.append(Spot(name, "", Point(middle + half, 0.75 * flange.width_mm), 0.0, 2.0, cross=False))
         run += leg + step
     return Template(
         f"Flat {flange.name}", "flat pattern", edge, tuple(lines), tuple(spots),
-        (f"FLAT PATTERN {flange.name}, {flange.thickness_mm:g} mm", "Cut on the thick line",
-         f"Bend on the long dashes, inside radius {flange.radius_mm:g} mm", "DIN 6935 length: try one piece first",
-         "1:1. Structural part: see job sheet"),
+        (say("paper.flat", lang, name=flange.name, thickness=flange.thickness_mm), say("paper.flat.cut", lang),
+         say("paper.flat.bend", lang, radius=flange.radius_mm), say("paper.flat.try", lang), say("paper.part", lang)),
+        title=say("paper.flat.name", lang, name=flange.name),
     )
 
 

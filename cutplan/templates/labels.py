@@ -9,6 +9,7 @@ from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import arrow, wrap_text
 from cutplan.drawing.model import Item, Pen, Stroke, Text, line
 from cutplan.geometry.vector import Box, Point
+from cutplan.tables.say import say
 from cutplan.templates.build import CROSS_BEYOND_MM
 from cutplan.templates.pens import CROSS
 from cutplan.templates.room import Room
@@ -33,7 +34,7 @@ def label_block(template: Template, inside: Room, anywhere: Room) -> tuple[tuple
         if count == len(says):
             return words, True
         # what found no room inside goes beside the template, if there is room
-        rest = _fit((f"{template.name}:", *says[count:]), anywhere, (inside, anywhere), words[0].at)
+        rest = _fit((f"{template.shown}:", *says[count:]), anywhere, (inside, anywhere), words[0].at)
         return (*words, *rest), bool(rest) or count >= 2
     words = _fit(says, anywhere, (inside, anywhere), template.edge.centroid)
     return words, bool(words)
@@ -79,13 +80,16 @@ def _set(lines: list[tuple[str, float, bool]], box: Box) -> tuple[Text, ...]:
     return tuple(texts)
 
 
-def arrows(template: Template, rooms: tuple[Room, ...], near: Point) -> tuple[tuple[Item, ...], bool]:
+def arrows(
+    template: Template, rooms: tuple[Room, ...], near: Point, lang: str = "en"
+) -> tuple[tuple[Item, ...], bool]:
     """Return the arrows that say where the vehicle's front and top are, and whether all found room.
 
     ``rooms`` are tried in order; what is used is taken in all of them.
     """
     items: list[Item] = []
-    for word, angle in template.arrows:
+    for key, angle in template.arrows:
+        word = say(f"paper.arrow.{key}", lang)
         placed = False
         for room in rooms:
             for reach in (18.0, 12.0, 8.0):

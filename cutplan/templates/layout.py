@@ -76,6 +76,11 @@ class Layout:
     def name(self) -> str:
         return " + ".join(p.template.name for p in self.placed)
 
+    @property
+    def title(self) -> str:
+        """The names of its templates as printed."""
+        return " + ".join(p.template.shown for p in self.placed)
+
 
 def row_letters(row: int) -> str:
     """Return A, B, ... Z, AA, AB, ... for 0, 1, ..."""

@@ -7,6 +7,8 @@ from cutplan.drawing.model import Item, Page, placed
 from cutplan.geometry.vector import Box
 from cutplan.pattern.job import Job
 from cutplan.tables.paper import GROWTH_ACROSS_GRAIN, GROWTH_ALONG_GRAIN, STABLE_HUMIDITY
+from cutplan.tables.say import say
+from cutplan.templates.build import stamp
 from cutplan.templates.correction import corrected
 from cutplan.templates.figures import map_figure
 from cutplan.templates.page import Titles, frame_items, scale_words
@@ -24,10 +26,9 @@ def map_page(job: Job, made: TemplateSet, forms: tuple[SheetForm, ...], measured
     scales = [min(r.width / f.box.width, r.height / f.box.height) for r, f in zip(rooms, figures, strict=True)]
     k = max(range(len(forms)), key=lambda i: (scales[i], -i))
     form, room = forms[k], rooms[k]
-    stamp = ", ".join(part for part in (job.title, f"rev. {job.revision}", job.date) if part)
-    titles = Titles(f"Map of the templates: print this sheet first, then the other {made.sheets}", stamp,
-                    "Structural part: read the cautions on the job sheet before you cut or weld anything.",
-                    scale_words(form.correct, measured))
+    lang = job.language
+    titles = Titles(say("paper.map", lang, count=made.sheets), stamp(job), say("paper.map.caution", lang),
+                    scale_words(form.correct, measured, lang), lang)
     items: list[Item] = frame_items(form, titles)
     words, _ = _words(made, job, room.xmin, room.width, room.ymin - 2.0)
     items += words
@@ -35,7 +36,7 @@ def map_page(job: Job, made: TemplateSet, forms: tuple[SheetForm, ...], measured
         drawn, _ = placed(figures[k], room)
         items += drawn
     return Page(form.width_mm, form.height_mm, tuple(corrected(i, form.correct, form.centre) for i in items),
-                "map", "Map of the sheets")
+                say("paper.map.label", lang), say("paper.map.bookmark", lang))
 
 
 def _map_room(job: Job, made: TemplateSet, form: SheetForm) -> Box:
@@ -47,23 +48,18 @@ def _map_room(job: Job, made: TemplateSet, form: SheetForm) -> Box:
 
 
 def _steps(made: TemplateSet, job: Job) -> list[str]:
-    low, high = GROWTH_ALONG_GRAIN[0], GROWTH_ACROSS_GRAIN[1]
-    damp = f"{100 * STABLE_HUMIDITY[0]:.0f} to {100 * STABLE_HUMIDITY[1]:.0f} %"
-    steps = [
-        "Print at 100 %, never “fit to page”. Lay a steel rule on both rulers of every sheet.",
-    ]
+    lang = job.language
+    steps = [say("paper.step.print", lang)]
     if any(len(j.layout.sheets) > 1 for j in made.joined):
-        steps += [
-            "Trim the left and lower edge on the dashed lines. Lay each sheet on its neighbour so that halves of "
-            "equal marks meet, then tape.",
-            "Measure the diagonals before cutting: "
-            + "; ".join(f"{d.start} to {d.end} {format_length(d.length_mm, job.display, 1)}" for d in made.diagonals)
-            + ".",
-        ]
+        lengths = (
+            say("paper.diagonal", lang, start=d.start, end=d.end, length=format_length(d.length_mm, job.display, 1))
+            for d in made.diagonals
+        )
+        steps += [say("paper.step.join", lang), say("paper.step.measure", lang, diagonals="; ".join(lengths))]
     steps += [
-        "Cut on the thick line. Slit along the dots to reach large holes; punch small ones through the cross.",
-        f"Damp paper grows by {100 * low:.1f} to {100 * high:.1f} % (common test values); it is steadiest at {damp} "
-        "humidity. Measure the rulers again when you stick it on.",
+        say("paper.step.cut", lang),
+        say("paper.step.damp", lang, low=100 * GROWTH_ALONG_GRAIN[0], high=100 * GROWTH_ACROSS_GRAIN[1],
+            driest=100 * STABLE_HUMIDITY[0], dampest=100 * STABLE_HUMIDITY[1]),
     ]
     return [f"{n}  {step}" for n, step in enumerate(steps, 1)]
 

@@ -9,6 +9,7 @@ from cutplan.drawing.font import text_width
 from cutplan.drawing.model import Item, Page, Stroke, Text, moved
 from cutplan.drawing.recorder import text_corners
 from cutplan.geometry.vector import Box, Point, box_of
+from cutplan.tables.say import say
 from cutplan.templates.clip import clipped
 from cutplan.templates.correction import Correction, corrected
 from cutplan.templates.layout import SheetPlace
@@ -27,6 +28,7 @@ class Titles:
     job: str
     use: str
     scale: str
+    lang: str = "en"
 
 
 def sheet_page(
@@ -63,7 +65,7 @@ def frame_items(form: SheetForm, titles: Titles) -> list[Item]:
     up, tall = ruler(Point(reach.xmin + RULER_MIDDLE_MM, live.ymin), reach.ymax - live.ymin, upward=True)
     # the printer stretches letters, too
     left, room = live.xmin + 1.0, (reach.xmax - live.xmin - 1.0) / max(1.0, form.correct.x)
-    scale = f"Print at 100 %: rulers must measure {wide:g} x {tall:g} mm. {titles.scale}"
+    scale = say("paper.rulers", titles.lang, wide=wide, tall=tall, scale=titles.scale)
     items: list[Item] = [*across, *up]
     for text, height, down, bold in ((titles.what, 5.2, 4.0, True), (titles.job, 4.2, 8.9, False),
                                      (titles.use, 4.2, 13.6, False), (scale, 4.2, 18.3, False)):
@@ -109,11 +111,11 @@ def _inside(items: tuple[tuple[Item, Box], ...], window: Box) -> list[Item]:
     return kept
 
 
-def scale_words(correct: Correction, measured: bool) -> str:
+def scale_words(correct: Correction, measured: bool, lang: str = "en") -> str:
     """Return what a sheet says about the printer's correction."""
     if correct.idle:
-        return "Printer measured: no correction needed." if measured else "Printer not corrected."
+        return say("paper.true" if measured else "paper.unknown", lang)
     parts = [f"{axis} {100.0 * (1.0 / s - 1.0):+.2f} %" for axis, s in (("x", correct.x), ("y", correct.y)) if s != 1.0]
     if correct.skew_rad:
-        parts.append(f"skew {degrees(correct.skew_rad):+.2f}°")
-    return f"Corrected for printer {correct.printer}: {', '.join(parts)}."
+        parts.append(say("paper.skew", lang, skew=degrees(correct.skew_rad)))
+    return say("paper.corrected", lang, printer=correct.printer, parts=", ".join(parts))

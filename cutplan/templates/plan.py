@@ -11,8 +11,9 @@ from cutplan.findings import Finding
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
+from cutplan.tables.say import say
 from cutplan.templates.aids import aids
-from cutplan.templates.build import templates_of
+from cutplan.templates.build import side_out, stamp, templates_of
 from cutplan.templates.cells import Content, Tiling
 from cutplan.templates.content import angles_worth_trying, content_of, smallest_box_angle, stroke_points
 from cutplan.templates.correction import Correction, correction
@@ -147,7 +148,8 @@ def _printed(
         points = stroke_points([s for p in layout.placed for s in p.template.lines] + list(drawn), 1.0)
         marks = registrations(layout.seams, points, next_mark)
         next_mark += len(marks)
-        decor = decorate(layout, drawn, marks, job.paper.overlap_mm, _PREFIXES[k % len(_PREFIXES)])
+        decor = decorate(layout, drawn, marks, job.paper.overlap_mm, _PREFIXES[k % len(_PREFIXES)],
+                         job.language)
         findings += decor.findings
         joined.append(Joined(layout, marks, decor.diagonals, first + len(pages)))
         items = boxed((*(s for p in layout.placed for s in p.template.lines), *decor.items))
@@ -159,7 +161,7 @@ def _printed(
                 tiles.append(Tile(number, sheet.row, sheet.column, sheet.origin.plus(p.shift), degrees(p.angle_rad),
                                   (sheet.form.width_mm, sheet.form.height_mm), p.template.name))
     made = TemplateSet((), job.paper.name, job.paper.overlap_mm, tuple(tiles), tuple(joined), cut_through, correct,
-                       plain, tuple(findings))
+                       plain, tuple(findings), job.language)
     if total > 1:
         pages.insert(0, map_page(job, made, tuple(_map_form(f) for f in forms), measured))
     return replace(made, pages=tuple(pages))
@@ -169,14 +171,16 @@ def _titles(
     job: Job, layout: Layout, sheet: SheetPlace, number: int, pages: int, measured: bool
 ) -> tuple[Titles, str, str]:
     """Title lines, page label and bookmark of a sheet."""
-    stamp = ", ".join(part for part in (job.title, f"rev. {job.revision}", job.date) if part)
-    use = f"This side out: {job.marks.side_out}. Structural part: see job sheet."
-    scale = scale_words(sheet.form.correct, measured)
+    lang, name = job.language, layout.title
+    use = say("paper.use", lang, side=side_out(job))
+    scale = scale_words(sheet.form.correct, measured, lang)
     if len(layout.sheets) == 1:
-        return Titles(f"{layout.name}, page {number} of {pages}", stamp, use, scale), str(number), layout.name
+        what = say("paper.page", lang, name=name, n=number, total=pages)
+        return Titles(what, stamp(job), use, scale, lang), str(number), name
     row = sheet.name.rstrip("0123456789")
-    what = f"{layout.name}, sheet {sheet.name} (row {row}, column {sheet.column + 1}), page {number} of {pages}"
-    return Titles(what, stamp, use, scale), f"{layout.name} {sheet.name}", f"{layout.name} {sheet.name}"
+    what = say("paper.sheet", lang, name=name, sheet=sheet.name, row=row, column=sheet.column + 1, n=number,
+               total=pages)
+    return Titles(what, stamp(job), use, scale, lang), f"{name} {sheet.name}", f"{name} {sheet.name}"
 
 
 def _map_form(form: SheetForm) -> SheetForm:

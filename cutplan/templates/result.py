@@ -79,6 +79,8 @@ class TemplateSet:
         Sheets that the plain grid would take, for comparison; the map is not counted.
     findings : tuple of Finding
         What was noticed.
+    language : str
+        Language of what is printed.
     """
 
     pages: tuple[Page, ...]
@@ -90,6 +92,7 @@ class TemplateSet:
     correction: Correction
     plain_sheets: int
     findings: tuple[Finding, ...] = ()
+    language: str = "en"
 
     @property
     def sheets(self) -> int:

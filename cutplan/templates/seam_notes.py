@@ -6,6 +6,7 @@ from cutplan.drawing.font import text_width
 from cutplan.drawing.model import Item, Stroke, Text
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Box, Point
+from cutplan.tables.say import say
 from cutplan.templates.labels import READ_MM
 from cutplan.templates.layout import Layout, Seam, long_enough
 from cutplan.templates.pens import TRIM
@@ -21,7 +22,9 @@ def block_band(seam: Seam, half_mm: float, room: Room) -> None:
         room.block(Box(seam.low - half_mm, seam.at - half_mm, seam.high + half_mm, seam.at + half_mm))
 
 
-def seam_notes(seam: Seam, marks: list[float], layout: Layout, room: Room, by_sheet: list[list[Item]]) -> None:
+def seam_notes(
+    seam: Seam, marks: list[float], layout: Layout, room: Room, by_sheet: list[list[Item]], lang: str = "en"
+) -> None:
     """Trim line on both sheets; what to do written on the trimmed strip of one and on the flap of the other."""
     # the trim line is broken at the marks, which guide the scissors there
     stops = [seam.low, *(v for m in marks for v in (m - MARK_MM, m + MARK_MM)), seam.high]
@@ -31,8 +34,8 @@ def seam_notes(seam: Seam, marks: list[float], layout: Layout, room: Room, by_sh
     if not long_enough(seam):
         return
     under, over = layout.sheets[seam.under].name, layout.sheets[seam.over].name
-    notes = ((seam.over, -1.0, (f"trim here, lay on {under}", "trim here")),
-             (seam.under, 1.0, (f"{over} lies on top here", f"{over} on top")))
+    notes = ((seam.over, -1.0, (say("paper.trim", lang, under=under), say("paper.trim.short", lang))),
+             (seam.under, 1.0, (say("paper.flap", lang, over=over), say("paper.flap.short", lang, over=over))))
     for index, side, texts in notes:
         note = next((n for n in (_along(seam, side, t, room) for t in texts) if n is not None), None)
         if note is not None:
@@ -59,14 +62,14 @@ def _along(seam: Seam, side: float, words: str, room: Room, clear_mm: float = 1.
     return None
 
 
-def fold_note(stroke: Stroke, room: Room) -> list[Item]:
+def fold_note(stroke: Stroke, room: Room, lang: str = "en") -> list[Item]:
     """What a fold line is for, written along it where there is room."""
     a, b = stroke.segments[0].start, stroke.segments[0].end
     upright = a.x == b.x
     low, high = sorted((a.y, b.y) if upright else (a.x, b.x))
     across = Seam(upright, a.x if upright else a.y, low, high, 0, 0)
-    for words in ("fold here, or cut and rejoin", "fold or cut", "fold"):
-        note = _along(across, -1.0, words, room, clear_mm=3.4)
+    for key in ("paper.fold", "paper.fold.short", "paper.fold.least"):
+        note = _along(across, -1.0, say(key, lang), room, clear_mm=3.4)
         if note is not None:
             return [note]
     return []

@@ -54,6 +54,8 @@ class Template:
         What it is, which line to cut on, which side faces out: printed inside the edge, most important first.
     arrows : tuple of (str, float)
         Directions of the vehicle on the template: word and angle [rad].
+    title : str
+        Its name as printed, in the language of the job; empty: the name.
     """
 
     name: str
@@ -63,6 +65,12 @@ class Template:
     spots: tuple[Spot, ...] = ()
     says: tuple[str, ...] = ()
     arrows: tuple[tuple[str, float], ...] = ()
+    title: str = ""
+
+    @property
+    def shown(self) -> str:
+        """The name that is printed."""
+        return self.title or self.name
 
     @property
     def box(self) -> Box:

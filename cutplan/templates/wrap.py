@@ -11,6 +11,7 @@ from cutplan.geometry.contour import Contour
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Point
 from cutplan.pattern.wishes import TubeWrap
+from cutplan.tables.say import say
 from cutplan.templates.pens import CENTRE, CUT, TRACE
 from cutplan.templates.template import Spot, Template
 
@@ -99,7 +100,7 @@ def wrap_length_mm(branch_mm: float) -> float:
     return pi * (branch_mm + PAPER_MM)
 
 
-def wrap_template(wrap: TubeWrap) -> Template:
+def wrap_template(wrap: TubeWrap, lang: str = "en") -> Template:
     """Return the wrap of a tube end: the curve of the outside (cut) and of the inside (dashed), unrolled.
 
     Raises
@@ -128,17 +129,18 @@ def wrap_template(wrap: TubeWrap) -> Template:
     marks = tuple(line(p, (p.x, curves[0][q * _STEPS // 4] + base), CENTRE, "centre")
                   for q, p in enumerate(quarters, start=1))
     if wrap.main_mm > 0.0:
-        what = f"SADDLE on Ø {wrap.main_mm:g}, {wrap.angle_deg:g}°"
-        shift = f", offset {wrap.offset_mm:g}" if wrap.offset_mm else ""
+        what = say("paper.wrap.saddle", lang, main=wrap.main_mm, angle=wrap.angle_deg)
+        shift = say("paper.wrap.offset", lang, offset=wrap.offset_mm) if wrap.offset_mm else ""
     else:
-        what, shift = f"MITRE, axes at {wrap.angle_deg:g}°", ""
+        what, shift = say("paper.wrap.mitre", lang, angle=wrap.angle_deg), ""
     return Template(
         f"Wrap {wrap.name}", "wrap", Contour(edge).oriented(ccw=True),
         (Stroke(edge, CUT, closed=True, tag="cut"), Stroke(_chain(inside), TRACE, tag="trace inside"), *marks),
         tuple(Spot(f"{90 * q}°", "", Point(p.x, 0.5 * BAND_MM), 0.0, 2.0, cross=False)
               for q, p in enumerate(quarters, start=1)),
-        (f"{what}{shift}", f"Wrap round Ø {wrap.branch_mm:g} tube; ends meet at the heel, 0°",
-         "Thick line: outside of the tube. Dashed: inside of its wall", "1:1. Structural part: see job sheet"),
+        (f"{what}{shift}", say("paper.wrap.round", lang, branch=wrap.branch_mm), say("paper.wrap.lines", lang),
+         say("paper.part", lang)),
+        title=say("paper.wrap.name", lang, name=wrap.name),
     )
 
 

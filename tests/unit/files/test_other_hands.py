@@ -184,6 +184,15 @@ def test_lines_that_need_a_closer_look_cost_no_more_each_when_there_are_many(tmp
     assert many < 10.0 * max(few, 0.02)
 
 
+def test_lines_from_one_point_cost_no_more_each_when_there_are_many(tmp_path: Path) -> None:
+    def star(n: int) -> str:
+        return dxf(*[line(0, 0, round(9 * cos(k), 4), round((9 + k / n) * sin(k), 4)) for k in range(n)])
+
+    # exact: four times as many may take four times as long; each looking at all others would take sixteen times
+    few, many = (_seconds(tmp_path, star(n)) for n in (1000, 4000))
+    assert many < 10.0 * max(few, 0.02)
+
+
 @pytest.mark.slow
 def test_a_packed_file_that_grows_is_stopped_soon(tmp_path: Path) -> None:
     data = gzip.compress(b'<svg xmlns="http://www.w3.org/2000/svg">' + b"<g/>" * 10_000_000, 1)
