@@ -97,8 +97,14 @@ def _templates(job: Job, shop: Shop):  # type: ignore[no-untyped-def]
 
 def _cut(job: Job, shop: Shop):  # type: ignore[no-untyped-def]
     from cutplan.cutting.plan import plan_cut
+    from cutplan.errors import CutplanError
+    from cutplan.welding.stitch_ends import stitch_ends
 
-    return plan_cut(job, shop)
+    try:
+        starts = stitch_ends(job)
+    except CutplanError:  # told by the weld plan
+        starts = ()
+    return plan_cut(job, shop, avoid=starts)
 
 
 def _opening(job: Job, shop: Shop):  # type: ignore[no-untyped-def]
