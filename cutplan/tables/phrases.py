@@ -1,8 +1,8 @@
 """Sentences that the trades write in English, said in another language by pattern.
 
 A trade keeps its own sentences beside its rules. For another language each has one pattern here: the English text with
-its values as ``{a}``, ``{b}`` ..., and what stands for it. A value called ``{own}`` holds the user's own words, which are
-left as they are. What has no pattern stays English.
+its values as ``{a}``, ``{b}`` ..., and what stands for it. A value called ``{own}`` holds the user's own words, left as
+they are. What has no pattern stays English.
 """
 
 from __future__ import annotations
