@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from math import atan2, degrees
+from typing import TYPE_CHECKING
 
 from cutplan.drawing.model import Item, Pen, Stroke, Text, line, outline, ring
 from cutplan.geometry.contour import Contour, polygon
@@ -18,6 +19,9 @@ from cutplan.opening.words import TEMPLATES, say
 from cutplan.pattern.job import Job
 from cutplan.pattern.skin import Rib
 from cutplan.units import format_length
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
 
 NOW = "#c8102e"
 DARK = "#1f2933"
@@ -84,11 +88,12 @@ def boxed_text(text: str, at: Point, height_mm: float, u: float, *, colour: str 
 
 
 def number_items(section: Section, u: float, now: bool) -> list[Item]:
-    """A section's number in a circle."""
-    r = 3.4 if now else 2.8
+    """A section's number in a circle, smaller where the section is narrow, so that it covers no cut."""
+    room = section.contour.nearest(section.label_at)[1] / u
+    r = min(3.4 if now else 2.8, max(1.7, 0.7 * room))
     colour = NOW if now else DARK
     text = str(section.number)
-    size = 5.0 if now else 4.0
+    size = 1.45 * r
     return [ring(section.label_at, r * u, Pen(0.5 if now else 0.3, colour), WHITE, f"section {section.number}"),
             Text(text, Point(section.label_at.x, section.label_at.y - 0.34 * size * u), size, "middle", 0.0, now,
                  colour, f"section {section.number}")]
@@ -103,7 +108,8 @@ def rib_items(job: Job, plan: OpeningPlan, box: Box, gone: Sequence[int], parted
     items: list[Item] = []
     frame = rectangle(*box)
     away = union_all([to_shapely(plan.sections[_index(plan, n)].contour, 0.05) for n in gone]) if gone else None
-    for k, rib in enumerate(job.skin.ribs):
+    taken: list[BaseGeometry] = [to_shapely(plan.line, 0.5).buffer(2.0 * u)]
+    for rib in job.skin.ribs:
         path = LineString(rib.path).intersection(frame)
         shown = path.difference(away) if away is not None else path
         pen = Pen(0.7 if rib.joined else 0.4, RIB, RIB_DASH[rib.knowledge])
@@ -112,7 +118,7 @@ def rib_items(job: Job, plan: OpeningPlan, box: Box, gone: Sequence[int], parted
                 pts = [Point(x, y) for x, y in part.coords]
                 items.append(Stroke(tuple(Line(a, b) for a, b in pairwise(pts)), pen, tag=f"rib {rib.name}"))
         if labels and not path.is_empty:
-            items += _rib_label(job, rib, path.geoms[0] if hasattr(path, "geoms") else path, plan.line, k, u)
+            items += _rib_label(job, rib, path.geoms[0] if hasattr(path, "geoms") else path, taken, box, u)
     for part in parted:
         items += cross(part.at, 1.6 * u, Pen(0.35, DARK), f"parted {part.rib}")
     return items
@@ -132,22 +138,30 @@ def rib_words(job: Job, rib: Rib) -> str:
     return say("figure.known", name=rib.name, depth=format_length(rib.depth_mm, job.display, 0)).text
 
 
-def _rib_label(job: Job, rib: Rib, path: object, plan_line: Contour, index: int, u: float) -> list[Item]:
+def _rib_label(job: Job, rib: Rib, path: object, taken: list[BaseGeometry], box: Box, u: float) -> list[Item]:
+    """A rib's label near one of its ends, off the waste and off other labels as far as that goes."""
     from shapely import LineString
+    from shapely import box as rectangle
 
     assert isinstance(path, LineString)
+    text = rib_words(job, rib)
+    half_w, half_h = (0.30 * 2.8 * len(text) + 0.6) * u, 0.55 * 2.8 * u
     ends = [Point(*path.coords[0]), Point(*path.coords[-1])]
-    # the end farther outside the line; ribs take turns so that neighbours do not write over each other
-    outside = [0.0 if plan_line.contains(p) else plan_line.nearest(p)[1] for p in ends]
-    order = sorted((0, 1), key=lambda i: -outside[i])
-    at = ends[order[0]]
-    if abs(outside[0] - outside[1]) < 12.0:
-        at = ends[(order[0] + index) % 2]
-    other = ends[1] if at == ends[0] else ends[0]
-    inward = other.minus(at)
-    if inward.length() > 0.0:
-        at = at.plus(inward.unit().times(min((2.2 + 3.2 * (index % 2)) * u, 0.4 * inward.length())))
-    return boxed_text(rib_words(job, rib), at, 2.8, u, colour=RIB, fill=PALE, tag=f"rib {rib.name}")
+    best: tuple[float, Point, BaseGeometry] | None = None
+    for k, (end, other) in enumerate((ends, ends[::-1])):
+        run = other.minus(end)
+        for far, aside in ((f, d) for f in (2.2, 5.4, 8.6) for d in (0.0, 1.0, -1.0)):
+            at = end.plus(run.unit().times(min(far * u, 0.4 * run.length()))) if run.length() > 0.0 else end
+            x = at.x + aside * (half_w + 1.2 * u)
+            x = min(max(x, box.xmin + half_w), max(box.xmax - half_w, box.xmin + half_w))
+            patch = rectangle(x - half_w, at.y - half_h, x + half_w, at.y + half_h)
+            over = sum(float(t.intersection(patch).area) * (1.0 if t is taken[0] else 3.0) for t in taken)
+            cost = over / float(patch.area) + 0.02 * far + 0.01 * k + 0.05 * abs(aside)
+            if best is None or cost < best[0] - 1e-9:
+                best = (cost, Point(x, at.y), patch)
+    assert best is not None
+    taken.append(best[2].buffer(2.0 * u))  # small pictures write larger
+    return boxed_text(text, best[1], 2.8, u, colour=RIB, fill=PALE, tag=f"rib {rib.name}")
 
 
 def cross(at: Point, r: float, pen: Pen, tag: str) -> list[Item]:
@@ -275,11 +289,9 @@ def brace_items(job: Job, plan_line: Contour, u: float, now: bool) -> list[Item]
             items += cross(p, 1.5 * u, Pen(0.5, NOW), "tack")
         return items
     dash = Pen(0.25, BRACE, (1.2, 1.2))
-    end = Pen(0.5, BRACE)
     feet: list[Item] = [Stroke(foot.segments, Pen(0.3, BRACE), "#dedede", True, "brace foot")
                         for foot in foot_contours(job, plan_line)]
-    return [*feet, line(corners[0], corners[1], dash, "brace"), line(corners[3], corners[2], dash, "brace"),
-            line(corners[0], corners[3], end, "brace"), line(corners[1], corners[2], end, "brace")]
+    return [*feet, line(corners[0], corners[1], dash, "brace"), line(corners[3], corners[2], dash, "brace")]
 
 
 def arrow(tail: Point, tip: Point, u: float, pen: Pen, tag: str) -> list[Item]:

@@ -97,6 +97,7 @@ def _now(job: Job, plan: OpeningPlan, step: Step, current: Section | None, u: fl
     if step.drills:
         return drill_now_items(job, step.drills, plan.line, skin_box(job, plan.line), u)
     inside = current.label_at if current else None
+    items += number_items(current, u, True) if current is not None else []
     if step.kind == "cut":
         items += now_items(step.cuts, inside, u)
         items += bridge_items(step.leave, u, plan.line)
@@ -105,12 +106,10 @@ def _now(job: Job, plan: OpeningPlan, step: Step, current: Section | None, u: fl
         items += _parts(step.parts, u, plan)
     elif step.kind == "drop":
         items += now_items(step.cuts, inside, u)
-    if current is not None:
-        items += number_items(current, u, True)
-        if step.kind == "drop":
-            up = current.label_at.plus(Point(0.0, 4.0 * u))
-            items += arrow(up, up.plus(Point(0.0, 11.0 * u)), u, Pen(1.0, NOW), "lift")
-            items += boxed_text(TEMPLATES["figure.lift"], up.plus(Point(0.0, 13.5 * u)), 3.6, u, colour=NOW, bold=True)
+    if current is not None and step.kind == "drop":
+        up = current.label_at.plus(Point(0.0, 4.0 * u))
+        items += arrow(up, up.plus(Point(0.0, 11.0 * u)), u, Pen(1.0, NOW), "lift")
+        items += boxed_text(TEMPLATES["figure.lift"], up.plus(Point(0.0, 13.5 * u)), 3.6, u, colour=NOW, bold=True)
     return items
 
 
