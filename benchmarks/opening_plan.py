@@ -1,7 +1,7 @@
 """Random openings planned and proved: how many pass, cut length over its lower bound, time for each.
 
-Run ``python benchmarks/opening_plan.py [COUNT [SEED [other]]]``; ``other`` takes the second list of shapes. Every figure
-is measured in this run.
+Run ``python benchmarks/opening_plan.py [COUNT [SEED [other]]]``; ``other`` takes the second list of shapes. Every
+figure is measured in this run.
 """
 
 from __future__ import annotations
