@@ -39,7 +39,12 @@ def beside(work: Callable[[], T], cores: int) -> Callable[[], T]:
     if cores < 2 or sys.platform != "linux" or threading.active_count() > 1:
         return work
     reading, writing = os.pipe()
-    child = os.fork()
+    try:
+        child = os.fork()
+    except OSError:  # no room for a second process
+        os.close(reading)
+        os.close(writing)
+        return work
     if child == 0:
         _answer(work, reading, writing)
     os.close(writing)

@@ -57,6 +57,15 @@ def test_what_cannot_be_sent_is_made_here() -> None:
     assert beside(lambda: (lambda: 7), 2)()() == 7
 
 
+@ONLY_LINUX
+def test_without_room_for_a_process_the_work_is_done_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    def full() -> int:
+        raise BlockingIOError("no more processes")
+
+    monkeypatch.setattr(os, "fork", full)
+    assert beside(os.getpid, 2)() == os.getpid()
+
+
 def test_processors_are_counted() -> None:
     assert usable_cores() >= 1
 
