@@ -192,6 +192,8 @@ def test_the_lead_out_is_an_arc_of_a_radius_a_little_longer_than_itself(side: in
 def test_no_lead_out_where_there_is_no_room_or_none_is_wanted() -> None:
     free = rectangle(0.0, 0.0, 100.0, 30.0)
     assert LeadFinder(free, replace(WISHES, lead_out_mm=0.19)).leave(Point(50.0, 30.75), EAST) == ()
+    # exact: a lead-out is no shorter than two of the shortest cuts, 0.2 mm
+    assert len(LeadFinder(free, replace(WISHES, lead_out_mm=0.21)).leave(Point(50.0, 30.75), EAST)) == 1
     (short,) = LeadFinder(free, replace(WISHES, lead_out_mm=0.5)).leave(Point(50.0, 30.75), EAST)
     assert isinstance(short, Arc) and short.radius == 1.0  # our own choice: the least radius
     slot = polygon([*FLOOR, (46.0, 0.0), (46.0, 2.0), (100.0, 2.0), (100.0, 20.0), (0.0, 20.0)])

@@ -9,7 +9,7 @@ import pytest
 
 from cutplan.errors import GeometryError
 from cutplan.geometry.contour import circle_contour, rectangle
-from cutplan.geometry.flatten import chord_count, flatten, flatten_array, flatten_segment, to_shapely
+from cutplan.geometry.flatten import FEWEST_CHORDS, chord_count, flatten, flatten_array, flatten_segment, to_shapely
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Arc, arc_from_centre
 from cutplan.geometry.vector import Point
@@ -45,6 +45,10 @@ def test_tolerance_must_be_above_zero() -> None:
 def test_array_holds_the_same_points() -> None:
     for shape in (rectangle(1, 2, 30, 20, 4), rectangle(1, 2, 30, 20), circle_contour(Point(5, 5), 3.0)):
         assert np.allclose(flatten_array(shape, 0.01), flatten(shape, 0.01), atol=1e-12)
+
+
+def test_a_circle_coarser_than_its_radius_keeps_twelve_chords() -> None:
+    assert len(flatten(circle_contour(Point(5, 5), 0.5), 1.0)) == FEWEST_CHORDS == 12  # exact: a chord each 30 degrees
 
 
 def test_geos_polygon() -> None:
