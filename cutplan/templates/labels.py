@@ -33,9 +33,12 @@ def label_block(template: Template, inside: Room, anywhere: Room) -> tuple[tuple
             continue
         if count == len(says):
             return words, True
-        # what found no room inside goes beside the template, if there is room
-        rest = _fit((f"{template.shown}:", *says[count:]), anywhere, (inside, anywhere), words[0].at)
-        return (*words, *rest), bool(rest) or count >= 2
+        # what found no room inside goes beside the template, as much of it as there is room for
+        for end in range(len(says), count, -1):
+            rest = _fit((f"{template.shown}:", *says[count:end]), anywhere, (inside, anywhere), words[0].at)
+            if rest:
+                return (*words, *rest), True
+        return words, count >= 2
     words = _fit(says, anywhere, (inside, anywhere), template.edge.centroid)
     return words, bool(words)
 
@@ -59,11 +62,13 @@ def _shapes(says: tuple[str, ...]) -> Iterator[list[tuple[str, float, bool]]]:
     for heading in (HEADING_MM, READ_MM):
         sizes = [heading if k == 0 else READ_MM for k in range(len(says))]
         natural = max(text_width(s, sizes[k], k == 0) for k, s in enumerate(says))
+        # no word is broken
+        least = max(24.0, *(text_width(w, sizes[k], k == 0) for k, s in enumerate(says) for w in s.split()))
         for share in (1.0, 0.7, 0.5, 0.36):
             rows = [
                 (run, sizes[k], k == 0)
                 for k, s in enumerate(says)
-                for run in wrap_text(s, max(natural * share, 24.0), sizes[k], k == 0)
+                for run in wrap_text(s, max(natural * share, least), sizes[k], k == 0)
             ]
             shape = (heading, tuple(r[0] for r in rows))
             if shape not in seen:
