@@ -33,12 +33,9 @@ def label_block(template: Template, inside: Room, anywhere: Room) -> tuple[tuple
             continue
         if count == len(says):
             return words, True
-        # what found no room inside goes beside the template, as much of it as there is room for
-        for end in range(len(says), count, -1):
-            rest = _fit((f"{template.shown}:", *says[count:end]), anywhere, (inside, anywhere), words[0].at)
-            if rest:
-                return (*words, *rest), True
-        return words, count >= 2
+        # what found no room inside goes beside the template, if there is room
+        rest = _fit((f"{template.shown}:", *says[count:]), anywhere, (inside, anywhere), words[0].at)
+        return (*words, *rest), bool(rest) or count >= 2
     words = _fit(says, anywhere, (inside, anywhere), template.edge.centroid)
     return words, bool(words)
 
