@@ -108,7 +108,7 @@ def rib_items(job: Job, plan: OpeningPlan, box: Box, gone: Sequence[int], parted
     items: list[Item] = []
     frame = rectangle(*box)
     away = union_all([to_shapely(plan.sections[_index(plan, n)].contour, 0.05) for n in gone]) if gone else None
-    taken: list[BaseGeometry] = [to_shapely(plan.line, 0.5).buffer(2.0 * u)]
+    taken: list[BaseGeometry] = [to_shapely(plan.line, 0.5)]
     for rib in job.skin.ribs:
         path = LineString(rib.path).intersection(frame)
         shown = path.difference(away) if away is not None else path
@@ -138,6 +138,10 @@ def rib_words(job: Job, rib: Rib) -> str:
     return say("figure.known", name=rib.name, depth=format_length(rib.depth_mm, job.display, 0)).text
 
 
+#: Letters of a picture on the job sheet over those of the picture by itself, about [1].
+_SHEET_TEXT = 1.8
+
+
 def _rib_label(job: Job, rib: Rib, path: object, taken: list[BaseGeometry], box: Box, u: float) -> list[Item]:
     """A rib's label near one of its ends, off the waste and off other labels as far as that goes."""
     from shapely import LineString
@@ -145,14 +149,15 @@ def _rib_label(job: Job, rib: Rib, path: object, taken: list[BaseGeometry], box:
 
     assert isinstance(path, LineString)
     text = rib_words(job, rib)
-    half_w, half_h = (0.30 * 2.8 * len(text) + 0.6) * u, 0.55 * 2.8 * u
+    # the job sheet prints the pictures small and writes as large: room is kept for that
+    half_w, half_h = _SHEET_TEXT * (0.30 * 2.8 * len(text) + 0.6) * u, _SHEET_TEXT * 0.55 * 2.8 * u
     ends = [Point(*path.coords[0]), Point(*path.coords[-1])]
     best: tuple[float, Point, BaseGeometry] | None = None
     for k, (end, other) in enumerate((ends, ends[::-1])):
         run = other.minus(end)
-        for far, aside in ((f, d) for f in (2.2, 5.4, 8.6) for d in (0.0, 1.0, -1.0)):
+        for far, aside in ((f, d) for f in (2.2, 5.4, 8.6) for d in (0.0, 1.0, -1.0, 2.0, -2.0)):
             at = end.plus(run.unit().times(min(far * u, 0.4 * run.length()))) if run.length() > 0.0 else end
-            x = at.x + aside * (half_w + 1.2 * u)
+            x = at.x + aside * (0.5 * half_w + 1.2 * u)
             x = min(max(x, box.xmin + half_w), max(box.xmax - half_w, box.xmin + half_w))
             patch = rectangle(x - half_w, at.y - half_h, x + half_w, at.y + half_h)
             over = sum(float(t.intersection(patch).area) * (1.0 if t is taken[0] else 3.0) for t in taken)
@@ -160,7 +165,7 @@ def _rib_label(job: Job, rib: Rib, path: object, taken: list[BaseGeometry], box:
             if best is None or cost < best[0] - 1e-9:
                 best = (cost, Point(x, at.y), patch)
     assert best is not None
-    taken.append(best[2].buffer(2.0 * u))  # small pictures write larger
+    taken.append(best[2])
     return boxed_text(text, best[1], 2.8, u, colour=RIB, fill=PALE, tag=f"rib {rib.name}")
 
 
