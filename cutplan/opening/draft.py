@@ -11,7 +11,7 @@ from cutplan.geometry.vector import Point
 from cutplan.opening.across import prolonged, tee_nodes
 from cutplan.opening.bound import SAMPLED, Forced, forced_cuts
 from cutplan.opening.entries import entry_nodes
-from cutplan.opening.first_cuts import Forcing, LeastCuts
+from cutplan.opening.first_cuts import HAIR_MM, Forcing, LeastCuts
 from cutplan.opening.model import Drill
 from cutplan.opening.nodes import Node, corner_nodes, sawn
 from cutplan.opening.pieces import Toolset
@@ -37,8 +37,8 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
 #: The lower bound is sharpened until the cut length over it is no more than this [1]; above the second a shorter way is
-#: searched, and the bound sharpened again to the second.
-CLOSE, FAR = 1.10, 1.12
+#: searched, and the bound sharpened again to the second; above the third it is searched nearer to corners and ribs.
+CLOSE, FAR, STILL_FAR = 1.10, 1.13, 1.14
 #: What clear corners and ribs are worth in the searches, one after the other, over what they usually are [1].
 _WORTH = (1.0, 0.3, 0.05)
 #: Pieces looked at to sharpen the bound, first and again.
@@ -134,14 +134,30 @@ def drafted(job: Job, waste: Waste, kit: Toolset, limits: Limits, attempt: int =
     best = _raised(waste, best, least, CLOSE, _EFFORT[0])
     # first as clear of corner holes and ribs as a bench plan wants it, then, where that is still far off, less so
     for worth in _WORTH[: max(0, len(_WORTH) - attempt)]:
-        if _ratio(waste, best) > FAR:
+        if _ratio(waste, best) > (FAR if worth == 1.0 else STILL_FAR):
             local = turned_limits(replace(limits, worth=worth), -a)
             chords = shorter_cuts(forcing, local, best.cut_mm)
             if chords is not None:
-                other = _draft(waste, kit, limits, base, a, turned_chords(chords, a))
+                chords = [_to_path(waste, c) for c in turned_chords(chords, a)]
+                other = _draft(waste, kit, limits, base, a, chords)
                 best = replace(other, forced=best.forced) if other.excess <= best.excess else best
             best = _raised(waste, best, least, FAR, _EFFORT[1] if worth == 1.0 else 0)
     return best
+
+
+def _to_path(waste: Waste, chord: Chord) -> Chord:
+    """A cut found on a thinned outline, its ends that lie beside the path brought onto it."""
+    from shapely import LineString, get_coordinates
+
+    ends = []
+    for end, other in (chord, chord[::-1]):
+        if waste.path.nearest(end)[1] < 2.0 * HAIR_MM:
+            u = end.minus(other).unit()
+            feeler = LineString([end.minus(u.times(4.0 * HAIR_MM)), end.plus(u.times(4.0 * HAIR_MM))])
+            hits = [Point(x, y) for x, y in get_coordinates(feeler.intersection(waste.path_poly.exterior)).tolist()]
+            end = min(hits, key=lambda p: round(p.distance(end), 9), default=end)
+        ends.append(end)
+    return ends[0], ends[1]
 
 
 def _foot_room_mm(waste: Waste, foot: Point, kit: Toolset) -> float:

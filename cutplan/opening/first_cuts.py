@@ -26,7 +26,7 @@ _DEEP = 4
 #: Rulers are laid so near on both sides of a place where runs part or meet [mm].
 _TURN_MM = 1e-4
 #: A piece counts as too long when it is so much above the limit: what thinning the outline may have added [mm].
-_HAIR_MM = 0.2
+HAIR_MM = 0.2
 #: Spacing of the points that stand for ribs [mm].
 _RIB_MM = 2.0
 
@@ -57,7 +57,7 @@ class Forcing:
     @staticmethod
     def of(turned: Polygon, limits: Limits, angle_rad: float) -> Forcing:
         """Return the forcing of a piece of waste [mm] already turned by the negative of its axis' angle [rad]."""
-        ring = ring_of(as_polygon(turned.simplify(0.5 * _HAIR_MM)))
+        ring = ring_of(as_polygon(turned.simplify(0.5 * HAIR_MM)))
         spots, mass = [], []
         for path, per_mm in limits.ribs:
             for p, q in pairwise([p.turned(-angle_rad) for p in path]):
@@ -145,11 +145,11 @@ class LeastCuts:
         if len(ribs) and mass > f.heaviest_kg:  # only then it matters which of the ribs' points lie inside
             ribs = ribs_inside(f, ring, ribs)
             mass = mass_kg(f, ring, ribs)
-        must = bool(extents_mm(ring).max() > f.longest_mm + (_HAIR_MM if deep else 1e-6)) or (
+        must = bool(extents_mm(ring).max() > f.longest_mm + (HAIR_MM if deep else 1e-6)) or (
             mass > f.heaviest_kg * 1.001)
         least = 0.0
         if must:
-            longest = f.longest_mm + _HAIR_MM
+            longest = f.longest_mm + HAIR_MM
             least = max(rows_mm(ring, longest), boxes_mm(ring, longest, f.heaviest_kg * 1.001 / f.skin_kg_per_mm2))
         return _Piece(ring, ribs, deep, mass, least, done=not must)
 
