@@ -63,9 +63,9 @@ class _Search:
             return 0.0, []
         if self.effort <= 0 or deep > 8:
             return None
-        self.effort -= 1
+        self.effort -= 1 + len(ring) // 60  # a ring of many corners takes longer
         result: tuple[float, list[Run]] | None = None
-        for least, own, run in self.ranked(ring, ribs)[: _WIDTHS[min(deep, len(_WIDTHS) - 1)]]:
+        for least, own, run in self.ranked(ring, ribs, _WIDTHS[min(deep, len(_WIDTHS) - 1)]):
             if least >= most_mm:
                 break
             total, cuts = own, [run]
@@ -80,8 +80,8 @@ class _Search:
                     most_mm, result = total, (total, cuts)
         return result
 
-    def ranked(self, ring: Ring, ribs: np.ndarray) -> list[tuple[float, float, Run]]:
-        """First cuts of a piece, best first: what they and their parts cost at least, and what they cost alone."""
+    def ranked(self, ring: Ring, ribs: np.ndarray, width: int) -> list[tuple[float, float, Run]]:
+        """The best few first cuts of a piece: what they and their parts cost at least, and what they cost alone."""
         longest = self.forcing.longest_mm
         largest = self.forcing.heaviest_kg / self.forcing.skin_kg_per_mm2
         low, high = ring.min(axis=0), ring.max(axis=0)
@@ -99,6 +99,8 @@ class _Search:
         found.sort(key=lambda f: f[0])
         out: list[tuple[float, float, Run]] = []
         for own, run in found:
+            if len(out) == width and own >= out[-1][0]:
+                break  # the cheapest alone come first: no later one gets among the best
             parts = parted_at(ring, run)
             if any(bool(extents_mm(p).min() < least) or ring_area(p) < LEAST_MM2 for p in parts):
                 continue
@@ -108,7 +110,8 @@ class _Search:
                     # a piece above a limit needs a cut more, at least as long as its least section is wide
                     rest += max(rows_mm(p, longest), boxes_mm(p, longest, largest), 2.0 * LEAST_MM) + _PER_CUT_MM
             out.append((own + rest, own, run))
-        return sorted(out, key=lambda o: o[0])
+            out = sorted(out, key=lambda o: o[0])[:width]
+        return out
 
 
 def _chord(run: Run) -> Chord:
