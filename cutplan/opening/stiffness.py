@@ -223,7 +223,7 @@ def _moved_out(p: Point, step: Point, line: Contour, half_mm: float) -> Point:
         spots = [at.plus(off) for off in rim]
         return all(not line.contains(q) and line.nearest(q)[1] >= BESIDE_MM + 2.0 for q in spots)
 
-    far, most = 0.0, line.box.diagonal
+    far, most = 0.0, line.box.diagonal + 4.0 * half_mm
     while far < most and not stands_clear(p):
         # no nearer than the middle of the foot is to the line, less what half of it takes up
         gap = line.nearest(p)[1]
