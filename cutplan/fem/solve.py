@@ -1,4 +1,4 @@
-"""Sparse factor of a symmetric stiffness, and the compliance it gives at chosen rows."""
+"""Factors of symmetric matrices: sparse ones of stiffnesses, dense ones in their own memory."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 from scipy import sparse
+from scipy.linalg.lapack import dpotrf
 from scipy.sparse.linalg import splu
 
 from cutplan.fem.mesh import Floats, Ints
@@ -29,6 +30,26 @@ def factored(stiffness: sparse.csc_matrix) -> Callable[[Floats], Floats]:
         return moved
 
     return solve
+
+
+def lower_factor(matrix: Floats) -> Floats:
+    """Return L of a symmetric positive definite matrix = L L^T, written over it.
+
+    Parameters
+    ----------
+    matrix : ndarray (n, n)
+        Full, row after row in memory; it holds L afterwards, zeros above the diagonal.
+
+    Raises
+    ------
+    numpy.linalg.LinAlgError
+        When the matrix is not positive definite.
+    """
+    # row after row is column after column of the transpose, whose upper factor is L^T
+    upper, info = dpotrf(matrix.T, lower=0, clean=1, overwrite_a=1)
+    if info:
+        raise np.linalg.LinAlgError(f"not positive definite at row {info}")
+    return np.asarray(upper.T)
 
 
 def held(stiffness: sparse.csc_matrix, dofs: Ints) -> sparse.csc_matrix:

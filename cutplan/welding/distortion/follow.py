@@ -12,6 +12,7 @@ import numpy as np
 from scipy.linalg.lapack import dtrtrs
 
 from cutplan.fem.mesh import Floats, Ints
+from cutplan.fem.solve import lower_factor
 from cutplan.welding.distortion.chain import joined_mask
 from cutplan.welding.distortion.model import ANGLE, MIDDLE, MOVES, SHRINK, TENDON
 
@@ -85,21 +86,19 @@ def factor(problem: Problem, sequences: Ints) -> Factor:
     """Return the triangular factors of a batch of station sequences (orders, stations)."""
     count, steps = sequences.shape
     places = problem.places(sequences)
-    springs = np.empty((count, places.shape[1], places.shape[1]))
+    lower = np.empty((count, places.shape[1], places.shape[1]))
     outputs = len(problem.to_outputs)
     right = np.empty((count, steps + outputs + problem.wishes.shape[1], places.shape[1]))
     columns = np.vstack([problem.tendon.T, problem.to_outputs, problem.wishes.T])
     others = np.arange(problem.tendon.shape[1], len(columns))
     for i, (place, sequence) in enumerate(zip(places, sequences, strict=True)):
-        springs[i] = problem.springs[place][:, place]
+        lower[i] = lower_factor(problem.springs[np.ix_(place, place)])
         right[i] = columns[np.concatenate([sequence, others])][:, place]
-    lower = np.linalg.cholesky(springs)
-    for i in range(count):
         right[i] = dtrtrs(lower[i].T, right[i].T, lower=0, trans=1, overwrite_b=1)[0].T
     pulled, to_outputs, wished = np.split(right, [steps, steps + outputs], axis=1)
     step = np.full((count, problem.tendon.shape[1]), -2)
     np.put_along_axis(step, sequences, np.broadcast_to(np.arange(steps), (count, steps)), axis=1)
-    return Factor(sequences, places, np.asarray(lower), pulled, to_outputs, wished, step[:, problem.melter])
+    return Factor(sequences, places, lower, pulled, to_outputs, wished, step[:, problem.melter])
 
 
 def follow(problem: Problem, made: Factor) -> Followed:

@@ -12,7 +12,7 @@ import numpy as np
 from scipy.linalg import cho_solve, solve_triangular
 
 from cutplan.fem.mesh import Floats, Ints
-from cutplan.fem.solve import factored
+from cutplan.fem.solve import factored, lower_factor
 from cutplan.welding.distortion.chain import Chain, Loads, brace_release, joined_mask, make_loads, unit_loads
 from cutplan.welding.distortion.model import ANGLE, MIDDLE, MOVES, SHRINK, TENDON
 
@@ -50,7 +50,7 @@ def influence_of(chain: Chain, sequence: Ints) -> Influence:
     model = chain.model
     braced, springs, stations = model.brace_count, model.spring_count, model.stations.count
     place = chain.places(sequence)
-    lower: Floats = np.asarray(np.linalg.cholesky(chain.springs[np.ix_(place, place)]), dtype=float)
+    lower = lower_factor(chain.springs[np.ix_(place, place)])
     to_outputs = solve_triangular(lower, chain.to_outputs[:, place].T, lower=True).T
     pads, closing, pull, slide = [], [], [], []
     for kind in (SHRINK, TENDON, ANGLE):
@@ -126,7 +126,7 @@ def lift_after_steps(chain: Chain, sequence: Ints, steps: Sequence[int]) -> Floa
     middle = model.wish[:, MIDDLE]
     loads = make_loads(model, middle[SHRINK], middle[TENDON], middle[ANGLE])
     place = chain.places(sequence)
-    lower: Floats = np.asarray(np.linalg.cholesky(chain.springs[np.ix_(place, place)]), dtype=float)
+    lower = lower_factor(chain.springs[np.ix_(place, place)])
     y = _answers(lower, loads, sequence, place, braced)
     # forces on the model's rows: of the joint, of the tendons, and last of the brace that lets go
     count = len(sequence)
