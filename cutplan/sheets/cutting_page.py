@@ -11,6 +11,7 @@ from cutplan.sheets.page import CELL, HEADING, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import plate_figure
 from cutplan.sheets.results import Results
+from cutplan.tables.phrases import translated
 from cutplan.tables.say import say
 from cutplan.units import format_length
 
@@ -54,7 +55,7 @@ def cutting_pages(b: Builder, results: Results) -> None:
         [b.say("fact.cut.length"), format_length(plan.totals.cut_mm, job.display, 0)],
         [b.say("fact.cut.pierces"), str(plan.totals.pierces)],
         [b.say("fact.cut.rapid"), format_length(plan.totals.rapid_mm, job.display, 0)],
-        [b.say("fact.cut.time"), plan.totals.time_s.text(0)],
+        [b.say("fact.cut.time"), translated(plan.totals.time_s.text(0), b.lang)],
     ]
     b.table([[b.say("cut.setting"), b.say("cut.value")], *rows], (0.35, 0.65))
     words = [f"• {t}" for t in expectation_lines(results, b.lang)]

@@ -12,7 +12,7 @@ from cutplan.tables.phrases import translated
 
 #: Fields that hold a word of the program, not of a person.
 _LEFT = frozenset({
-    "job", "shop", "templates", "kind", "key", "code", "severity", "origin", "lead", "purpose", "unit", "where",
+    "job", "shop", "templates", "kind", "key", "code", "severity", "origin", "lead", "purpose", "unit",
     "cooling_regime", "gas", "paper",
 })
 

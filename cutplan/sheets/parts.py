@@ -7,6 +7,7 @@ from math import ceil, floor
 from cutplan.pattern.job import Job
 from cutplan.sheets.page import CELL, Builder
 from cutplan.sheets.results import Results
+from cutplan.tables.phrases import translated
 from cutplan.tables.say import say
 from cutplan.tables.steel import CARBON_STEEL
 from cutplan.units import format_length
@@ -97,8 +98,8 @@ def weld_rows(results: Results, lang: str = "en") -> list[list[str]]:
     wire = say("parts.wire", lang, process=s.process, size=format_length(s.wire_mm, results.job.display))
     gas = say("parts.gas", lang, gas=say(f"weld.gas.{s.gas}", lang))
     return [
-        [wire, weld.wire_kg.text(2), say("parts.wire_for", lang)],
-        [gas, weld.gas_l.text(0), say("parts.gas_for", lang, flow=f"{s.gas_l_per_min:.0f}")],
+        [wire, translated(weld.wire_kg.text(2), lang), say("parts.wire_for", lang)],
+        [gas, translated(weld.gas_l.text(0), lang), say("parts.gas_for", lang, flow=f"{s.gas_l_per_min:.0f}")],
     ]
 
 

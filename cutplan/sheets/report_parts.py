@@ -17,6 +17,7 @@ from cutplan.sheets.results import Results
 from cutplan.sheets.screen_figure import figure_page, svg, zoomable
 from cutplan.sheets.screen_pages import overview_page, path_page, plate_page, step_pages, tiles_page
 from cutplan.sheets.template_page import template_steps
+from cutplan.tables.phrases import translated
 from cutplan.tables.say import say
 from cutplan.units import format_length
 
@@ -228,7 +229,11 @@ def after_section(results: Results, lang: str) -> list[Raw]:
     job = results.job
     keys = ("cool", "look", "release" if job.brace is not None else "unclamp", "measure", "verdict", "protect")
     rows = [
-        [Reading(a.kind, a.name, a.to, None).label, format_length(a.plan_mm, job.display, 2), a.note]
+        [
+            translated(Reading(a.kind, a.name, a.to, None).label, lang),
+            format_length(a.plan_mm, job.display, 2),
+            a.note,
+        ]
         for a in asked(job, lang)
         if a.kind != "dial"
     ]

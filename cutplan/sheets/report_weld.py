@@ -12,6 +12,7 @@ from cutplan.sheets.report_parts import player
 from cutplan.sheets.results import Results
 from cutplan.sheets.screen_figure import figure_page, svg, zoomable
 from cutplan.sheets.screen_pages import beads_page, waits_page
+from cutplan.tables.phrases import translated
 from cutplan.tables.say import say
 from cutplan.units import format_length
 
@@ -36,10 +37,10 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
             format_length(s.wire_mm, job.display)
             + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else ""),
         ],
-        [say("fact.weld.current", lang), s.current_A.text(0)],
-        [say("fact.weld.voltage", lang), s.voltage_V.text(1)],
-        [say("fact.weld.speed", lang), s.speed_mm_per_s.text(1)],
-        [say("fact.weld.heat", lang), plan.heat_input_J_per_mm.text(0)],
+        [say("fact.weld.current", lang), translated(s.current_A.text(0), lang)],
+        [say("fact.weld.voltage", lang), translated(s.voltage_V.text(1), lang)],
+        [say("fact.weld.speed", lang), translated(s.speed_mm_per_s.text(1), lang)],
+        [say("fact.weld.heat", lang), translated(plan.heat_input_J_per_mm.text(0), lang)],
     ]
     found = [
         tag("p", say(f"weld.joint.{plan.joint.kind}", lang, gap=gap, throat=throat)),

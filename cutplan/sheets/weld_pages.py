@@ -14,6 +14,7 @@ from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
 from cutplan.sheets.symbols import Form, WeldShape, WeldSymbol, draw_symbol
 from cutplan.sheets.weld_map import weld_figure
+from cutplan.tables.phrases import translated
 from cutplan.units import format_length
 
 if TYPE_CHECKING:
@@ -117,13 +118,16 @@ def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
             b.say("weld.wire"),
             f"{_wire(b, s.wire_mm)}" + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else ""),
         ],
-        [b.say("fact.weld.current"), s.current_A.text(0)],
-        [b.say("fact.weld.voltage"), s.voltage_V.text(1)],
-        [b.say("fact.weld.speed"), f"{s.speed_mm_per_s.text(1)} = {s.speed_mm_per_s.mid * 6.0:.0f} cm/min"],
-        [b.say("fact.weld.heat"), plan.heat_input_J_per_mm.text(0)],
+        [b.say("fact.weld.current"), translated(s.current_A.text(0), b.lang)],
+        [b.say("fact.weld.voltage"), translated(s.voltage_V.text(1), b.lang)],
+        [
+            b.say("fact.weld.speed"),
+            f"{translated(s.speed_mm_per_s.text(1), b.lang)} = {s.speed_mm_per_s.mid * 6.0:.0f} cm/min",
+        ],
+        [b.say("fact.weld.heat"), translated(plan.heat_input_J_per_mm.text(0), b.lang)],
         [b.say("weld.runs"), str(plan.runs)],
         [b.say("fact.weld.interpass"), f"{plan.interpass_C:.0f} °C"],
-        [b.say("fact.weld.wire"), plan.wire_kg.text(3)],
+        [b.say("fact.weld.wire"), translated(plan.wire_kg.text(3), b.lang)],
         [
             b.say("weld.times"),
             b.say("weld.times_value", arc=_minutes(plan.arc_time_s), total=_minutes(plan.total_time_s)),

@@ -12,10 +12,13 @@ from functools import cache
 from importlib import import_module
 
 _FIRST = re.compile(r"^\\\{(\w+)\\\}")
+_OWN = re.compile(r"\\\{own\\\}")
 _FIELD = re.compile(r"\\\{(\w+)\\\}")
 
-_NAMES = re.compile(r"((?:[\w.+-]{1,14}, )*[\w.+-]{1,14}) and ([\w.+-]{1,14}(?: \([^()]{1,12}\))?)")
-_RANGE = re.compile(r"([\w.+-]{1,10}) to ([\w.+-]{1,10}(?: [\w/%°]{1,4})?)")
+#: A word of a sentence: what holds none of these is names, numbers and units.
+_WORD = re.compile(r"(?!min\b)[a-z]{3,}")
+_JOIN = re.compile(r"\b(?:and|to)\b")
+_NAMES = re.compile(r"([\w.+-]{1,14}(?:, [\w.+-]{1,14})*) and ([\w.+-]{1,14}(?: \([^()]{1,12}\))?)")
 
 
 @cache
@@ -23,7 +26,8 @@ def phrases_of(lang: str) -> dict[str, str]:
     """Return every pattern of a language with what stands for it."""
     sentences: dict[str, str] = import_module(f"cutplan.tables.phrases_{lang}").PHRASES
     findings: dict[str, str] = import_module(f"cutplan.tables.phrases_{lang}_findings").FINDINGS
-    return sentences | findings
+    files: dict[str, str] = import_module(f"cutplan.tables.phrases_{lang}_files").FILES
+    return sentences | findings | files
 
 
 @cache
@@ -34,11 +38,11 @@ def _patterns(lang: str) -> tuple[tuple[re.Pattern[str], str], ...]:
     # a full stop at the end is taken off and put back, so that a sentence is known with and without it
     found = []
     for p in ordered:
-        # a value at the very start holds no colon: what stands before a colon is a pattern of its own
-        fixed = re.escape(p.rstrip("."))
-        if not p.startswith("{own}"):
-            fixed = _FIRST.sub(r"(?P<\1>(?:(?!: ).)+?)", fixed)
-        pattern = _FIELD.sub(r"(?P<\1>.+?)", fixed)
+        # a value at the very start holds no colon: what stands before a colon is a pattern of its own; none holds a
+        # semicolon, which parts sentences
+        fixed = _OWN.sub(r"(?P<own>.+?)", re.escape(p.rstrip(".")))
+        fixed = _FIRST.sub(r"(?P<\1>(?:(?!: |; ).)+?)", fixed)
+        pattern = _FIELD.sub(r"(?P<\1>(?:(?!; ).)+?)", fixed)
         found.append((re.compile(pattern, re.S), phrases[p].rstrip(".")))
     return tuple(found)
 
@@ -67,13 +71,19 @@ def translated(text: str, lang: str) -> str:
 
 
 def _joined(text: str, lang: str) -> str | None:
-    """A list of names or a range of numbers with its joining word in the language."""
+    """Names, numbers and known words with what joins them in the language: ``B1 and B2``, ``C5 to C8``."""
     words = import_module(f"cutplan.tables.phrases_{lang}")
+    bare = _JOIN.sub("", text)
+    if bare == text:
+        return None
+    if not _WORD.search(bare):
+        return _JOIN.sub(lambda m: words.AND if m[0] == "and" else words.TO, text)
+    parts = text.split(" and ")
+    said = [_one(p, lang) for p in parts] if len(parts) > 1 else [None]
+    if None not in said:
+        return f" {words.AND} ".join(s for s in said if s)
     found = _NAMES.fullmatch(text)
-    if found:
-        return f"{found[1]} {words.AND} {found[2]}"
-    found = _RANGE.fullmatch(text)
-    return f"{found[1]} {words.TO} {found[2]}" if found else None
+    return f"{found[1]} {words.AND} {found[2]}" if found else None
 
 
 def _one(text: str, lang: str) -> str | None:
