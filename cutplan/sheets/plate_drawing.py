@@ -44,7 +44,7 @@ def plate_figure(
     if pads:
         items += pad_items(job)
     if names:
-        for hole in plate.holes[:: 1 + (len(plate.holes) - 1) // NAMED]:
+        for hole in plate.holes[:: 1 + len(plate.holes) // NAMED]:
             b = hole.contour.box
             # the name of a wide hole stands in it, that of a small one at its upper right
             inside = min(b.width, b.height) > _WIDE_HOLE * box.diagonal
