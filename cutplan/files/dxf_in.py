@@ -109,6 +109,7 @@ class _Reader:
         self.commas = False
         self.faults: Counter[str] = Counter()
         self.hidden: Counter[str] = Counter()
+        self.kept: dict[int, Facts] = {}
         self.cache: dict[int, tuple[str, tuple[Run, ...], str, str] | None] = {}
 
     def draw(self, entities: list[Entity], place: _Place) -> None:
@@ -128,6 +129,7 @@ class _Reader:
                     continue
                 alone = stop
             vertices: list[Entity] = []
+            first = i
             if kind in ("POLYLINE", "INSERT"):
                 while i < n and entities[i].kind in ("VERTEX", "ATTRIB", "SEQEND"):
                     if entities[i].kind == "VERTEX":
@@ -137,7 +139,7 @@ class _Reader:
                     i += 1
                     if entities[i - 1].kind == "SEQEND":
                         break
-            self.drawn += 1
+            self.drawn += 1 + i - first
             if self.drawn > MAX_ENTITIES:
                 raise LimitError(
                     f"the drawing holds more than {MAX_ENTITIES} entities with its blocks expanded",
@@ -176,7 +178,11 @@ class _Reader:
             assert isinstance(cached, tuple)
             self._add(cached, place, self._where(kind, entity))
             return
-        facts = Facts(self.tags, entity)
+        facts = self.kept.get(entity.start)
+        if facts is None:
+            facts = Facts(self.tags, entity)
+            if place.inside:
+                self.kept[entity.start] = facts
         if facts.whole(67) == 1:
             self.hidden["in paper space"] += 1
             return
@@ -193,7 +199,6 @@ class _Reader:
                 if facts.whole(70) & (16 | 64):
                     self.out.left_aside["face in space"] += 1
                     return
-                self.drawn += len(vertices)
                 runs = polyline(facts, [Facts(self.tags, v) for v in vertices])
             elif kind in SHAPES:
                 runs = SHAPES[kind](facts)

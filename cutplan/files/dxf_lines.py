@@ -8,7 +8,7 @@ import numpy as np
 
 from cutplan.files.dxf_sections import Entity
 from cutplan.files.dxf_tags import Tags
-from cutplan.files.limits import MAX_COORDINATE
+from cutplan.files.limits import MAX_COORDINATE, MAX_VALUE
 from cutplan.files.traces import Floats
 
 _COORDINATES = {10: 0, 20: 1, 11: 2, 21: 3}
@@ -45,11 +45,11 @@ def read_lines(tags: Tags, entities: list[Entity]) -> list[LineRun] | None:
             if code in _COORDINATES:
                 four[_COORDINATES[code]] = values[i]
             elif code == 8:
-                layer = values[i].strip()
+                layer = values[i][:MAX_VALUE].strip()
             elif code == 6:
-                linetype = values[i].strip().upper()
+                linetype = values[i][:MAX_VALUE].strip().upper()
             elif code == 5:
-                handle = values[i].strip()
+                handle = values[i][:MAX_VALUE].strip()
             elif code in _SPECIAL:
                 return None
             elif code >= 1000:

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from cutplan.errors import DrawingError
 from cutplan.files.dxf_tags import Tags
+from cutplan.files.limits import MAX_VALUE
 from cutplan.findings import Finding
 
 
@@ -140,7 +141,7 @@ def _value(tags: Tags, start: int, stop: int, code: int) -> str:
     """Return the first value with a group code, stripped; empty when absent."""
     for i in range(start + 1, stop):
         if tags.codes[i] == code:
-            return tags.values[i].strip()
+            return tags.values[i][:MAX_VALUE].strip()
     return ""
 
 
@@ -151,7 +152,7 @@ def _read_header(tags: Tags, start: int, stop: int, header: dict[str, str]) -> N
         if tags.codes[i] == 9:
             name = tags.values[i].strip().upper()
         elif name and name not in header:
-            header[name] = tags.values[i].strip()
+            header[name] = tags.values[i][:MAX_VALUE].strip()
 
 
 def _read_layer(tags: Tags, start: int, stop: int, layers: dict[str, Layer]) -> None:

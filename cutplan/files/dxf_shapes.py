@@ -12,7 +12,7 @@ from cutplan.errors import LimitError
 from cutplan.files.curves import as_cubics, through_points
 from cutplan.files.dxf_sections import Entity
 from cutplan.files.dxf_tags import Tags
-from cutplan.files.limits import MAX_COORDINATE, MAX_SPLINE_DEGREE, MAX_SPLINE_POINTS
+from cutplan.files.limits import MAX_COORDINATE, MAX_SPLINE_DEGREE, MAX_SPLINE_POINTS, MAX_VALUE
 from cutplan.files.traces import TAU, Affine, Bulged, Ellipse, Floats, Run, Spline, straight
 
 _COMMA = re.compile(r"\s*[-+]?\d*,\d+([eE][-+]?\d+)?\s*$")
@@ -44,7 +44,7 @@ class Facts:
 
     def text(self, code: int, default: str = "") -> str:
         value = self.first.get(code)
-        return default if value is None else value.strip()
+        return default if value is None else value[:MAX_VALUE].strip()
 
     def number(self, code: int, default: float | None = None) -> float:
         """Return a value as a finite number; a missing one without default is Unreadable."""
@@ -56,6 +56,8 @@ class Facts:
         return self._number(value)
 
     def _number(self, value: str) -> float:
+        if len(value) > MAX_VALUE:
+            raise Unreadable(f"a number of {len(value)} characters is beyond any drawing")
         try:
             result = float(value)
             if "_" in value:
@@ -74,7 +76,7 @@ class Facts:
         if value is None:
             return default
         try:
-            return int(float(value))
+            return int(float(value[:MAX_VALUE]))
         except (ValueError, OverflowError):
             return default
 

@@ -8,6 +8,12 @@ MAX_BYTES = 64 * 1024 * 1024
 MAX_LINES = 10_000_000
 #: Most entities after blocks, arrays and ``use`` have been expanded.
 MAX_ENTITIES = 300_000
+#: Most times that an SVG file may use an element again.
+MAX_USES = 20_000
+#: Most characters of all transforms of an SVG file, counted at each use.
+MAX_TRANSFORMS = 8_000_000
+#: Longest name or number of a DXF file that is looked at [characters].
+MAX_VALUE = 300
 #: Most lines and arcs that are joined end to end.
 MAX_STROKES = 220_000
 #: Most arcs among them.

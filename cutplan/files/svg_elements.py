@@ -53,6 +53,8 @@ COUNTED = {
     "audio": "picture",
     "iframe": "foreign object",
 }
+#: Longest name of a group that is kept [characters].
+_LONGEST_NAME = 200
 CONTAINERS = frozenset({"svg", "g", "a", "switch"})
 #: Names that programs give to the letters of a text which they draw as shapes.
 GLYPH = re.compile(r"glyph[-_]?\d|font_\d|DejaVu\w*-", re.IGNORECASE)
@@ -87,4 +89,5 @@ def labels(node: Node) -> list[str]:
     if node.tag not in CONTAINERS:
         return []
     label = next((v for k, v in node.attrib.items() if k.endswith(":label") or k == "label"), "")
-    return [v.strip().lower() for v in (label, node.attrib.get("id", "")) if v.strip()]
+    names = [v[:_LONGEST_NAME].strip().lower() for v in (label, node.attrib.get("id", ""))]
+    return [name for name in names if name]

@@ -11,7 +11,7 @@ import numpy as np
 from cutplan.errors import LimitError
 from cutplan.files.drawing_units import SvgScale
 from cutplan.files.layer_words import beside_the_plate
-from cutplan.files.limits import MAX_ENTITIES, MAX_LISTED, MAX_VERTICES
+from cutplan.files.limits import MAX_BYTES, MAX_ENTITIES, MAX_LISTED, MAX_TRANSFORMS, MAX_USES, MAX_VERTICES
 from cutplan.files.svg_elements import CONTAINERS, COUNTED, GLYPH, SKIPPED, WHITE, chosen, labels, moved_by
 from cutplan.files.svg_numbers import BadNumber, fit_view, user_length, view_box
 from cutplan.files.svg_scale import scale_of
@@ -120,6 +120,9 @@ class _Reader:
         self.sheet = Sheet()
         self.by_id: dict[str, Node] = {}
         self.drawn = 0
+        self.uses = 0
+        self.moves = 0
+        self.letters = 0
         self.vertices = 0
         self.faults = 0
         self.unpainted: list[Trace] = []
@@ -143,6 +146,18 @@ class _Reader:
     def element(self, node: Node, place: _Place) -> None:
         """Draw one element and what is in it."""
         tag = node.tag
+        self.drawn += 1
+        if self.drawn > MAX_ENTITIES:
+            raise LimitError(
+                f"the drawing holds more than {MAX_ENTITIES} elements with its uses expanded",
+                f"line {node.line}",
+                "keep only the layer of the plate",
+            )
+        self.letters += sum(map(len, node.attrib.values()))
+        if self.letters > MAX_BYTES:
+            raise LimitError(
+                f"elements used again hold more than {MAX_BYTES} characters", f"line {node.line}", "export it again"
+            )
         if tag in SKIPPED or ":" in tag:
             return
         if tag in COUNTED:
@@ -152,18 +167,14 @@ class _Reader:
         if shape is None and tag not in CONTAINERS and tag != "use":
             self.out.left_aside[f"unknown element {tag[:24]}"] += 1
             return
-        self.drawn += 1
-        if self.drawn > MAX_ENTITIES:
-            raise LimitError(
-                f"the drawing holds more than {MAX_ENTITIES} elements with its uses expanded",
-                f"line {node.line}",
-                "keep only the layer of the plate",
-            )
         style = style_of(node, place.style, self.sheet)
         if style.hidden and self.wanted is None:
             self.out.left_aside["hidden element"] += 1
             return
         try:
+            self.moves += len(node.attrib.get("transform", ""))
+            if self.moves > MAX_TRANSFORMS:
+                raise LimitError(f"the transforms have more than {MAX_TRANSFORMS} characters", f"line {node.line}")
             move = place.move.after(moved_by(node, style))
             layers = place.layers + tuple(labels(node))
             clipped = place.clipped or any(style.get(k, "none") != "none" for k in ("clip-path", "mask"))
@@ -197,6 +208,9 @@ class _Reader:
 
     def _use(self, node: Node, place: _Place) -> None:
         """Draw the element that a use refers to."""
+        self.uses += 1
+        if self.uses > MAX_USES:
+            raise LimitError(f"the drawing uses elements more than {MAX_USES} times", f"line {node.line}")
         href = next((v for k, v in node.attrib.items() if k == "href" or k.endswith(":href")), "").strip()
         if not href.startswith("#"):
             self.fault(node, "it uses something outside the file" if href else "it does not say what it uses")
@@ -233,7 +247,7 @@ class _Reader:
         if not style.visible and self.wanted is None:
             self.out.left_aside["hidden element"] += 1
             return
-        stated = {k: v for k, v in style.values if k in GEOMETRY}
+        stated = {k: v for k, v in style.values.items() if k in GEOMETRY}
         if stated:
             node = Node(node.tag, node.attrib | stated, node.line)
         traces, fault = shape(node, place.width, place.height)

@@ -10,13 +10,16 @@ from cutplan.files.limits import MAX_ATTRIBUTE, MAX_COORDINATE
 from cutplan.files.traces import Affine
 
 NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
-_LENGTH = re.compile(r"^\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([A-Za-z%]*)\s*$")
+#: Patterns are written so that no text, however odd, is gone through more than once or twice.
+_LENGTH = re.compile(r"^\s*+([-+]?(?:\d++\.?+\d*+|\.\d++)(?:[eE][-+]?\d++)?+)\s*+([A-Za-z%]*+)\s*+$")
 _UNIT = re.compile(
-    r"([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)(deg|rad|turn|grad|px|mm|cm|in|pt|pc|q)\b", re.IGNORECASE
+    r"(?<![\d.])([-+]?(?:\d++\.?+\d*+|\.\d++)(?:[eE][-+]?\d++)?+)(deg|rad|turn|grad|px|mm|cm|in|pt|pc|q)\b",
+    re.IGNORECASE,
 )
+_LONGEST_TRANSFORM = 100_000
 #: Units of angles in style properties [deg].
 _ANGLES = {"deg": 1.0, "rad": 180.0 / pi, "turn": 360.0, "grad": 0.9}
-_CALL = re.compile(r"([A-Za-z]+)\s*\(([^)]*)\)")
+_CALL = re.compile(r"(?<![A-Za-z])([A-Za-z]++)\s*+\(([^()]*+)\)")
 
 #: Absolute CSS units [mm]: the inch is exact, a px is 1/96 in, a pt 1/72 in, a pc 12 pt, a Q a quarter millimetre.
 UNIT_MM = {"mm": 1.0, "cm": 10.0, "in": 25.4, "pt": 25.4 / 72.0, "pc": 25.4 / 6.0, "q": 0.25, "px": 25.4 / 96.0}
@@ -77,6 +80,10 @@ def parse_numbers(text: str) -> list[float]:
 def parse_transform(text: str) -> Affine:
     """Return the move of a transform attribute or style property, first named done last."""
     total = Affine()
+    if len(text) > _LONGEST_TRANSFORM:
+        raise LimitError(
+            f"a transform has more than {_LONGEST_TRANSFORM} characters", hint="export it again, flattened"
+        )
     text = _UNIT.sub(_without_unit, text)
     rest = _CALL.sub("", text).strip(" ,\t\r\n;")
     if rest and rest != "none":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from cutplan.files.svg_xml import Node
@@ -25,10 +26,13 @@ _WATCHED = frozenset(
 GEOMETRY = frozenset({"x", "y", "cx", "cy", "r", "rx", "ry", "width", "height"})
 _STATED = _WATCHED | GEOMETRY | {"transform", "transform-origin"}
 _INHERITED = frozenset({"visibility", "fill", "stroke", "fill-opacity", "stroke-opacity", "stroke-dasharray"})
-_RULE = re.compile(r"([^{}]+)\{([^{}]*)\}")
-_AT_RULE = re.compile(r"@([\w-]+)([^{};]*)([{;])")
+#: Patterns are written so that no text, however odd, is gone through more than once or twice.
+_RULE = re.compile(r"(?<![^{}])([^{}]++)\{([^{}]*+)\}")
+_AT_RULE = re.compile(r"@([\w-]++)([^{};@]*+)([{;])")
 #: Longest list of classes that is looked at [characters].
-_LONGEST_CLASS = 4000
+_LONGEST_CLASS = 1000
+#: Longest value of a property, as all that is drawn in a group may ask for it again [characters].
+_LONGEST_VALUE = 200
 _HIDING = ("display", "visibility")
 _SIMPLE = re.compile(r"^([A-Za-z][\w-]*|\*)?((?:[.#][\w-]+)*)$")
 
@@ -42,7 +46,7 @@ class Sheet:
 
     def add(self, text: str) -> None:
         """Add the rules of a style element; selectors that tell relations of elements are only noted."""
-        text = _for_screen(re.sub(r"/\*.*?\*/|<!--|-->", " ", text, flags=re.S))
+        text = _for_screen(re.sub("<!--|-->", " ", _without_comments(text)))
         for selectors, body in _RULE.findall(text):
             declared = declarations(body)
             if not declared:
@@ -66,6 +70,19 @@ class Sheet:
         for key in keys:
             out.update(self.by_key.get(key, {}))
         return out
+
+
+def _without_comments(text: str) -> str:
+    """Return style rules without what stands between comment marks."""
+    first, *rest = text.split("/*")
+    out, inside = [first], False
+    for piece in rest:
+        _, mark, after = piece.partition("*/")
+        if inside and not mark:
+            continue
+        inside = not mark
+        out.append(after)
+    return " ".join(out)
 
 
 def _for_screen(text: str) -> str:
@@ -98,7 +115,7 @@ def declarations(text: str) -> dict[str, str]:
         name, colon, value = item.partition(":")
         name = name.strip().lower()
         if colon and name in _STATED:
-            out[name] = value.replace("!important", "").strip().lower()
+            out[name] = value[:_LONGEST_VALUE].replace("!important", "").strip().lower()
     return out
 
 
@@ -106,10 +123,10 @@ def declarations(text: str) -> dict[str, str]:
 class Style:
     """The style an element ends up with."""
 
-    values: tuple[tuple[str, str], ...] = ()
+    values: Mapping[str, str] = field(default_factory=dict)
 
     def get(self, name: str, default: str) -> str:
-        return dict(self.values).get(name, default)
+        return self.values.get(name, default)
 
     @property
     def hidden(self) -> bool:
@@ -137,18 +154,16 @@ class Style:
 
 def style_of(node: Node, parent: Style, sheet: Sheet) -> Style:
     """Return an element's style from its parent's, the rules, its attributes and its style attribute."""
-    values = {k: v for k, v in parent.values if k in _INHERITED}
-    values.update({k: v.strip().lower() for k, v in node.attrib.items() if k in _WATCHED})
+    values = {k: v for k, v in parent.values.items() if k in _INHERITED}
+    values.update({k: v[:_LONGEST_VALUE].strip().lower() for k, v in node.attrib.items() if k in _WATCHED})
     values.update(sheet.of(node))
     values.update(declarations(node.attrib.get("style", "")))
-    inherit = dict(parent.values)
-    for name, value in list(values.items()):
-        if value == "inherit":
-            if name in inherit:
-                values[name] = inherit[name]
-            else:
-                del values[name]
-    return Style(tuple(values.items()))
+    for name in [k for k, v in values.items() if v == "inherit"]:
+        if name in parent.values:
+            values[name] = parent.values[name]
+        else:
+            del values[name]
+    return Style(values)
 
 
 def _paints(value: str) -> bool:

@@ -64,10 +64,8 @@ def untangle(strokes: list[Stroke], bridge_mm: float) -> Untangled:
     out = Untangled()
     many = sum(len(s.bulge) for s in strokes) - len(strokes) > _PIECES
     pieces, repeats = without_repeats(strokes if many else exploded(strokes))
-    merged, overlaps, arcs = pieces, [], []
-    if len(pieces) <= _MERGED:
-        merged, overlaps = merged_overlaps(pieces)
-        merged, arcs = merged_arcs(merged)
+    merged, overlaps = merged_overlaps(pieces) if len(pieces) <= _MERGED else (pieces, [])
+    merged, arcs = merged_arcs(merged) if len(pieces) <= _MERGED else (merged, [])
     tries = [(pieces, repeats)]
     if overlaps or arcs:
         tries.insert(0, (merged, repeats + overlaps + arcs))

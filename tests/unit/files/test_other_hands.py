@@ -9,7 +9,7 @@ from math import cos, pi, sin
 from pathlib import Path
 
 import pytest
-from drawing_help import arc, box, circle, dxf, line, polyline, save, svg
+from drawing_help import arc, box, circle, dxf, entity, line, polyline, save, svg
 
 from cutplan.errors import LimitError
 from cutplan.files.drawing_in import Drawing, read_drawing
@@ -191,6 +191,53 @@ def test_lines_from_one_point_cost_no_more_each_when_there_are_many(tmp_path: Pa
     # exact: four times as many may take four times as long; each looking at all others would take sixteen times
     few, many = (_seconds(tmp_path, star(n)) for n in (1000, 4000))
     assert many < 10.0 * max(few, 0.02)
+
+
+_BIG = 300_000
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        "<style>" + "/*" * _BIG + "</style>",
+        "<style>" + "a" * _BIG + "</style>",
+        "<style>" + "@a" * _BIG + "</style>",
+        '<g transform="' + "a" * 90_000 + '"/>',
+        '<g transform="' + "translate(" * 9_000 + '"/>',
+        '<g transform="' + "1" * 90_000 + '"/>',
+        '<rect x="' + "1" * _BIG + '!" width="5" height="5"/>',
+        '<g stroke="red" stroke-dasharray="' + "1 " * _BIG + '">' + '<path d="M0 0h1"/>' * 5000 + "</g>",
+        '<defs><g id="a">' + "<text/>" * 2000 + "</g></defs>" + '<use href="#a"/>' * 2000,
+        '<defs><text id="a" x="' + "1," * _BIG + '">a</text></defs>' + '<use href="#a"/>' * 2000,
+        pytest.param(
+            '<defs><path id="a" style="' + "a:b;" * _BIG + '" d="M0 0"/></defs>' + '<use href="#a"/>' * 2000,
+            marks=pytest.mark.slow,
+        ),
+    ],
+    ids=["comment", "word", "at-rule", "name", "open-call", "digits", "length", "dashes", "texts", "text", "style"],
+)
+def test_odd_texts_are_not_gone_through_again_and_again(tmp_path: Path, body: str) -> None:
+    assert _seconds(tmp_path, svg(PLATE + body), "plate.svg") < 4.0
+
+
+@pytest.mark.parametrize(
+    ("inner", "tables"),
+    [
+        (entity("CIRCLE", (10, 0), (20, 0), (40, 1), layer="x" * _BIG), ""),
+        (entity("INSERT", (2, "C"), *[(1, "x")] * _BIG), ""),
+        (entity("POLYLINE") + entity("VERTEX", (10, "x"), (20, 1)) * 3000, ""),
+        (entity("POLYLINE", layer="H") + entity("VERTEX", (10, 1), (20, 1)) * 3000,
+         "0\nLAYER\n2\nH\n70\n1\n62\n7\n"),
+    ],
+    ids=["layer-name", "tags", "unreadable", "hidden"],
+)  # fmt: skip
+def test_a_block_costs_no_more_than_it_draws(tmp_path: Path, inner: str, tables: str) -> None:
+    def block(name: str, body: str) -> str:
+        return f"0\nBLOCK\n8\n0\n2\n{name}\n70\n0\n10\n0\n20\n0\n{body}0\nENDBLK\n8\n0\n"
+
+    insert = entity("INSERT", (2, "B"), (70, 100), (71, 60), (44, 3), (45, 3))
+    text = dxf(insert, blocks=block("B", inner) + block("C", circle(0, 0, 1)), tables=tables)
+    assert _seconds(tmp_path, text) < 6.0
 
 
 @pytest.mark.slow
