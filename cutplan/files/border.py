@@ -24,6 +24,8 @@ _SCALES = (1.0, 2.0, 2.5, 5.0, 10.0, 20.0, 0.5, 0.2)
 _MARGINS = (0.0, 10.0, 12.7, 15.0, 20.0, 25.0, 25.4, 30.0, 35.0)
 #: Evidence needed before a rectangle counts as a border.
 _ENOUGH = 3.0
+#: Evidence needed when nothing in the rectangle looks like a part, with holes of its own or a title block beside it.
+_ENOUGH_ALONE = 4.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +80,10 @@ def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: b
         words.append("lines of a title block branch from it")
     if score < _ENOUGH or not contents:
         return kept
+    sheet_like = bool(parts) or second is not None or branched
+    if not sheet_like and (score < _ENOUGH_ALONE or all(loops[k].circle is not None for k in contents)):
+        # nothing in it looks like a part: more likely a plate with holes and words on it
+        return Bordered(loops, None, _maybe(outer, words), Counter())
     block = {k for k in contents if is_rectangle(loops[k]) and _is_block(loops[k], [loops[f] for f in frame], texts)}
     inner = {j for k in block for j in _below(k, inside)}
     gone = set(frame) | block | inner
@@ -96,6 +102,19 @@ def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: b
     if block:
         removed["title block"] = len(block)
     return Bordered([loop for i, loop in enumerate(loops) if i not in gone], outer.box, finding, removed)
+
+
+def _maybe(outer: Loop, words: list[str]) -> Finding:
+    """Return the warning for a rectangle that was read as the plate though it may be the border of a sheet."""
+    x0, y0, x1, y1 = outer.box
+    return Finding(
+        "border-or-plate",
+        "warning",
+        f"a rectangle of {x1 - x0:.4g} x {y1 - y0:.4g} mm around everything was read as the plate, though "
+        + "; ".join(words),
+        outer.where,
+        "if it is only the border of the sheet, delete it or read the other layers with --layers",
+    )
 
 
 def is_rectangle(loop: Loop) -> bool:

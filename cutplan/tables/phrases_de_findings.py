@@ -131,6 +131,8 @@ FINDINGS: dict[str, str] = {
     "measure one length, and state the unit with --units if the header is wrong": "eine Länge messen und die Einheit mit --units angeben, falls der Kopf nicht stimmt",
     "{a}; as {b} it would be {c} mm, which is more usual": "{a}; als {b} wäre sie {c} mm, was üblicher ist",
     "{a} arcs that lie on each other were made one": "{a} aufeinanderliegende Bögen wurden einer",
+    "a rectangle of {a} mm around everything was read as the plate, though {b}": "ein Rechteck von {a} mm um alles wurde als Platte gelesen, obwohl {b}",
+    "if it is only the border of the sheet, delete it or read the other layers with --layers": "ist es nur der Blattrand, ihn löschen oder die anderen Ebenen mit --layers lesen",
     "one arc is left": "ein Bogen bleibt",
     "{a} parts lie in openings of another part": "{a} Teile liegen in Öffnungen eines anderen Teils",
     "if the outer one is only a frame, delete it or read the other layers with --layers": "ist der äußere nur ein Rahmen, ihn löschen oder die anderen Ebenen mit --layers lesen",

@@ -72,6 +72,16 @@ def test_a_plain_rectangle_around_a_plate_is_spoken_of(tmp_path: Path) -> None:
     assert "parts-in-openings" not in codes(plain)
 
 
+@pytest.mark.parametrize(("w", "h", "layer"), [(297.0, 210.0, "0"), (250.0, 150.0, "FRAME"), (279.4, 215.9, "0")])
+def test_a_plate_of_paper_size_with_words_on_it_stays_a_plate(tmp_path: Path, w: float, h: float, layer: str) -> None:
+    words = "".join(entity("TEXT", (10, 50), (20, y), (40, 3), (1, "x")) for y in (30, 60, 90))
+    holes = [circle(x, y, 4, layer) for x in (20, w - 20) for y in (20, h - 20)]
+    drawing = read(tmp_path, dxf(box(0, 0, w, h, layer), *holes, box(100, 50, 40, 30, layer), words))
+    assert drawing.sound and "border-or-plate" in codes(drawing, "warning")
+    (part,) = drawing.parts
+    assert part.region.area == pytest.approx(w * h - 4 * 16 * pi - 1200.0)  # exact
+
+
 # ---- headers that cannot be ---------------------------------------------------------------------------------------
 
 
