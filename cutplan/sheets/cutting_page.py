@@ -33,7 +33,7 @@ def cutting_pages(b: Builder, results: Results) -> None:
         b.say(
             "cut.net",
             thickness=format_length(job.plate.thickness_mm, job.display),
-            steel=job.plate.steel,
+            steel=translated(job.plate.steel, b.lang),
             count=job.plate.quantity,
         )
     )

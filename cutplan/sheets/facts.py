@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from cutplan.sheets.parts import plate_mass_kg
 from cutplan.sheets.results import Results
 from cutplan.tables.band import Band
+from cutplan.tables.phrases import translated
 from cutplan.tables.say import say
 from cutplan.tables.steel import CARBON_STEEL
 from cutplan.units import MM_PER_INCH, inch_fraction
@@ -140,7 +141,7 @@ def _plate(results: Results, lang: str) -> Iterable[Fact]:
     g.one("area", region.outer.area, "mm2", exact)
     g.one("net_area", region.area, "mm2", exact)
     g.one("perimeter", region.outer.length, "mm", exact)
-    g.one("mass", plate_mass_kg(job), "kg", say("source.mass", lang, source=CARBON_STEEL.source), 3)
+    g.one("mass", plate_mass_kg(job), "kg", say("source.mass", lang, source=translated(CARBON_STEEL.source, lang)), 3)
     g.one("holes", len(job.plate.holes), "1", exact)
     g.one("thickness", job.plate.thickness_mm, "mm", say("source.job", lang))
     return g.found
@@ -188,7 +189,7 @@ def _opening(results: Results, lang: str) -> Iterable[Fact]:
             "heaviest",
             max(s.mass_kg for s in plan.sections),
             "kg",
-            say("source.mass", lang, source=CARBON_STEEL.source),
+            say("source.mass", lang, source=translated(CARBON_STEEL.source, lang)),
             2,
         )
     g.band("time", plan.time_min)

@@ -32,7 +32,7 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
     blank = " × ".join(size(ceil(v + 2.0 * BLANK_MM)) for v in (box.width, box.height))
     rows = [
         [
-            say("parts.plate", lang, steel=plate.steel, thickness=size(plate.thickness_mm)),
+            say("parts.plate", lang, steel=translated(plate.steel, lang), thickness=size(plate.thickness_mm)),
             say("parts.plate_much", lang, count=plate.quantity, blank=blank),
             say("parts.plate_for", lang, mass=f"{plate_mass_kg(job):.2f}"),
         ]

@@ -61,7 +61,7 @@ def summary(results: Results) -> dict[str, Any]:
         "cut": _cut(results),
         "opening": _opening(results),
         "weld": _weld(results),
-        "cautions": list(cautions(job, job.language)),
+        "cautions": list(cautions(job)),
         "findings": [f.as_dict() for f in results.findings],
     }
     ordered: dict[str, Any] = _sorted(whole)

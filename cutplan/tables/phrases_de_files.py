@@ -20,6 +20,8 @@ FILES: dict[str, str] = {
     "revision {a}": "Stand {a}",
     "unit mm, drawn 1:1, thickness {a} mm, steel {b}, quantity {c}": "Einheit mm, gezeichnet 1:1, Dicke {a} mm, Stahl {b}, Stückzahl {c}",
     "process {a}; net size {b} x {c} mm": "Verfahren {a}; Nettomaß {b} x {c} mm",
+    "mild": "Baustahl",
+    "mild steel": "Baustahl",
     "drill, do not cut": "bohren, nicht schneiden",
     "{own}: drill {a} at {b}": "{own}: bohren {a} bei {b}",
     "{own}: drill {a}, pilot {b} at {c}": "{own}: bohren {a}, vorbohren {b}, bei {c}",

@@ -11,6 +11,7 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.plate import Hole
 from cutplan.pattern.wishes import Marks
+from cutplan.tables.phrases import translated
 from cutplan.tables.say import say
 from cutplan.templates.flange import flange_template
 from cutplan.templates.pens import CENTRE, CUT, DATUM, HOLE, TRACE
@@ -113,7 +114,7 @@ def _plate(job: Job) -> Template:
     pads = tuple(
         Spot(p.name, flat, p.centre, 0.5 * p.diameter_mm, 0.5 * p.diameter_mm, cross=False) for p in job.pads
     )
-    sheet = f"{format_length(job.plate.thickness_mm, job.display, 1)} {job.plate.steel}"
+    sheet = f"{format_length(job.plate.thickness_mm, job.display, 1)} {translated(job.plate.steel, job.language)}"
     return Template(
         "Plate", "plate", edge,
         (
