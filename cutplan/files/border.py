@@ -8,9 +8,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from cutplan.files.loops import Loop
 from cutplan.files.nesting import Nest
+from cutplan.files.traces import Floats
 from cutplan.findings import Finding
 
 _NAMES = re.compile(r"border|frame|title|sheet|format|rahmen|blatt|page|cadre", re.IGNORECASE)
@@ -68,8 +70,11 @@ def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: b
         words.append(f"its layer is called '{outer.layer}'")
     contents = [k for f in frame for k in inside[f] if k not in frame]
     parts = [k for k in contents if inside[k]]
-    beside = [p for p in texts if _in_box(p, outer.box) and not any(_in_box(p, loops[k].box) for k in parts)]
-    if len(beside) >= 2:
+    places = np.array(texts, dtype=np.float64).reshape(-1, 2)
+    beside = _in_box(places, outer.box)
+    for k in parts:
+        beside &= ~_in_box(places, loops[k].box)
+    if int(beside.sum()) >= 2:
         score += 1.5
         words.append("text stands beside what it holds")
     if parts:
@@ -84,7 +89,7 @@ def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: b
     if not sheet_like and (score < _ENOUGH_ALONE or all(loops[k].circle is not None for k in contents)):
         # nothing in it looks like a part: more likely a plate with holes and words on it
         return Bordered(loops, None, _maybe(outer, words), Counter())
-    block = {k for k in contents if is_rectangle(loops[k]) and _is_block(loops[k], [loops[f] for f in frame], texts)}
+    block = {k for k in contents if is_rectangle(loops[k]) and _is_block(loops[k], [loops[f] for f in frame], places)}
     inner = {j for k in block for j in _below(k, inside)}
     gone = set(frame) | block | inner
     if len(gone) == len(loops):
@@ -151,7 +156,7 @@ def _sheet_size(loop: Loop) -> bool:
     return False
 
 
-def _is_block(loop: Loop, frames: list[Loop], texts: Sequence[tuple[float, float]]) -> bool:
+def _is_block(loop: Loop, frames: list[Loop], places: Floats) -> bool:
     """Return whether a rectangle in a border is a field of the title block: at the frame's edge, or with text in it."""
     x0, y0, x1, y1 = loop.box
     for frame in frames:
@@ -159,11 +164,14 @@ def _is_block(loop: Loop, frames: list[Loop], texts: Sequence[tuple[float, float
         slack = 0.002 * max(a1 - a0, b1 - b0)
         if min(abs(x0 - a0), abs(y0 - b0), abs(x1 - a1), abs(y1 - b1)) <= slack:
             return True
-    return any(_in_box(p, loop.box) for p in texts)
+    return bool(_in_box(places, loop.box).any())
 
 
-def _in_box(p: tuple[float, float], box: tuple[float, float, float, float]) -> bool:
-    return box[0] <= p[0] <= box[2] and box[1] <= p[1] <= box[3]
+def _in_box(places: Floats, box: tuple[float, float, float, float]) -> NDArray[np.bool_]:
+    """Return which of places (n, 2) lie in a box."""
+    x, y = places[:, 0], places[:, 1]
+    inside: NDArray[np.bool_] = (box[0] <= x) & (x <= box[2]) & (box[1] <= y) & (y <= box[3])
+    return inside
 
 
 def _below(k: int, inside: list[list[int]]) -> list[int]:

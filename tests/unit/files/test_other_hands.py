@@ -203,6 +203,16 @@ def test_lines_from_one_point_cost_no_more_each_when_there_are_many(tmp_path: Pa
     assert many < 10.0 * max(few, 0.02)
 
 
+def test_many_words_and_many_boxes_in_a_border(tmp_path: Path) -> None:
+    sheet = box(0, 0, 420, 297) + box(5, 5, 410, 287)
+    boxes = "".join(
+        polyline([(x, y), (x + 1, y), (x + 1, y + 1)]) for x in range(10, 400, 5) for y in range(10, 280, 5)
+    )
+    boxes += "".join(box(x + 2, y + 2, 1, 1) for x in range(10, 400, 5) for y in range(10, 280, 5))
+    words = entity("TEXT", (10, 1), (20, 1), (1, "x")) * 5000
+    assert _seconds(tmp_path, dxf(sheet, boxes, words)) < 8.0
+
+
 _BIG = 300_000
 
 
