@@ -38,11 +38,17 @@ RIB_DASH = {"known": (5.0, 1.5), "suspected": (2.5, 1.8), "unknown": (0.8, 1.6)}
 
 
 def skin_box(job: Job, plan_line: Contour) -> Box:
-    """Return the skin round the line that the pictures show [mm]: to its walls, within what shows the marks well."""
+    """Return the skin round the line that the pictures show [mm]: to its walls, within what shows the marks well.
+
+    The feet of a brace stand on it.
+    """
     b, w = plan_line.box, job.skin.walls
     least = min(40.0, 14.0 + 0.12 * b.diagonal)
     left, right, low, high = (min(max(v, least), least + 8.0) for v in (w.left_mm, w.right_mm, w.bottom_mm, w.top_mm))
-    return Box(b.xmin - left, b.ymin - low, b.xmax + right, b.ymax + high)
+    box = Box(b.xmin - left, b.ymin - low, b.xmax + right, b.ymax + high)
+    for foot in foot_contours(job, plan_line):
+        box = box.joined(foot.box.grown(4.0))
+    return box
 
 
 def paper_unit(box: Box, width_mm: float = 170.0, height_mm: float = 140.0) -> float:
