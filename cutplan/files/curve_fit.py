@@ -47,6 +47,10 @@ def fit_curves(runs: list[Run]) -> list[Fitted]:
     for degree in sorted({r.degree for r in runs if isinstance(r, Spline)}):
         same = [(i, r) for i, r in enumerate(runs) if isinstance(r, Spline) and r.degree == degree]
         evaluate, counts = spline_evaluator([r for _, r in same])
+        if sum(counts) * max(1.0, (degree / 4.0) ** 2) > MAX_CURVES:
+            raise LimitError(
+                f"the drawing holds too many pieces of splines of degree {degree}", hint="export lines and arcs instead"
+            )
         _batch([i for i, _ in same], counts, runs, evaluate, out)
     return [f for f in out if f is not None]
 

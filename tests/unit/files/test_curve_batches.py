@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from drawing_help import box, dxf, entity, save
 
+from cutplan.errors import LimitError
 from cutplan.files.biarcs import _pair
 from cutplan.files.curves import spline_evaluator
 from cutplan.files.drawing_in import read_drawing
@@ -67,6 +68,22 @@ def test_round_splines_of_two_degrees_in_one_drawing(tmp_path: Path) -> None:
     holes = drawing.as_dict()["parts"][0]["holes"]
     assert sorted(h["diameter_mm"] for h in holes) == pytest.approx([10.0, 16.0, 20.0], abs=1e-6)  # exact
     assert drawing.parts[0].region.area == pytest.approx(20000 - pi * (25 + 64 + 100), rel=1e-9)  # exact
+
+
+def test_splines_of_high_degree_are_refused_sooner(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("cutplan.files.curve_fit.MAX_CURVES", 6)
+
+    def bar(degree: int) -> str:
+        n = degree + 3
+        pairs: list[tuple[int, object]] = [(70, 12), (71, degree)]
+        pairs += [(40, k) for k in [0] * (degree + 1) + [1, 2] + [3] * (degree + 1)]
+        for k in range(n):
+            pairs += [(10, 10 + k), (20, 10 + k * k % 7), (41, 1 + k % 2)]
+        return entity("SPLINE", *pairs)
+
+    read_drawing(save(tmp_path, dxf(box(0, 0, 200, 100), bar(3))))
+    with pytest.raises(LimitError, match="degree 8"):
+        read_drawing(save(tmp_path, dxf(box(0, 0, 200, 100), bar(8))))
 
 
 def test_pairs_of_arcs_by_array_and_by_scalar_formula_agree() -> None:
