@@ -18,6 +18,7 @@ from cutplan.opening.stiffness import brace_ends
 from cutplan.opening.words import TEMPLATES, say
 from cutplan.pattern.job import Job
 from cutplan.pattern.skin import Rib
+from cutplan.tables.phrases import translated
 from cutplan.units import format_length
 
 if TYPE_CHECKING:
@@ -135,7 +136,11 @@ def _index(plan: OpeningPlan, number: int) -> int:
 
 
 def rib_words(job: Job, rib: Rib) -> str:
-    """Return a rib's label: how well it is known and how deep it is."""
+    """Return a rib's label in the language of the job: how well it is known and how deep it is."""
+    return translated(_rib_words(job, rib), job.language)
+
+
+def _rib_words(job: Job, rib: Rib) -> str:
     if rib.knowledge != "known" or rib.depth_mm is None:
         key = "figure.unknown" if rib.knowledge == "unknown" or rib.knowledge == "known" else "figure.suspected"
         return say(key, name=rib.name).text

@@ -95,7 +95,8 @@ def weld_rows(results: Results, lang: str = "en") -> list[list[str]]:
     if weld is None:
         return []
     s = weld.settings
-    wire = say("parts.wire", lang, process=s.process, size=format_length(s.wire_mm, results.job.display))
+    process, size = say(f"weld.process.{s.process}", lang), format_length(s.wire_mm, results.job.display)
+    wire = say("parts.wire", lang, process=process, size=size)
     gas = say("parts.gas", lang, gas=say(f"weld.gas.{s.gas}", lang))
     return [
         [wire, translated(weld.wire_kg.text(2), lang), say("parts.wire_for", lang)],

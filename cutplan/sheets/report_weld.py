@@ -30,8 +30,9 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
         return []
     gap, throat = (format_length(v, job.display) for v in (plan.joint.gap_mm, plan.joint.throat_mm))
     s = plan.settings
+    process, gas = say(f"weld.process.{s.process}", lang), say(f"weld.gas.{s.gas}", lang)
     settings = [
-        [say("weld.process", lang), f"{s.process}, {say('weld.gas.' + s.gas, lang)}, {s.gas_l_per_min:.0f} l/min"],
+        [say("weld.process", lang), f"{process}, {gas}, {s.gas_l_per_min:.0f} l/min"],
         [
             say("weld.wire", lang),
             format_length(s.wire_mm, job.display)

@@ -112,8 +112,9 @@ def _joint(b: Builder, results: Results, plan: WeldPlan, form: Form) -> None:
 
 def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
     s = plan.settings
+    process, gas = b.say(f"weld.process.{s.process}"), b.say(f"weld.gas.{s.gas}")
     rows = [
-        [b.say("weld.process"), f"{s.process}, {b.say('weld.gas.' + s.gas)}, {s.gas_l_per_min:.0f} l/min"],
+        [b.say("weld.process"), f"{process}, {gas}, {s.gas_l_per_min:.0f} l/min"],
         [
             b.say("weld.wire"),
             f"{_wire(b, s.wire_mm)}" + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else ""),

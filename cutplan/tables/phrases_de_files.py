@@ -74,6 +74,7 @@ FILES: dict[str, str] = {
     "the skin outside stays one piece": "die Wand außen bleibt ein Stück",
     "{a} inside corners": "{a} Innenecken",
     "1 inside corner": "1 Innenecke",
+    "{a} degC": "{a} °C",
     # citations: how a source was seen, and what the source is where that is no title
     "{a} (from memory)": "{a} (aus dem Gedächtnis)",
     "{a} (second hand)": "{a} (aus zweiter Hand)",

@@ -311,6 +311,8 @@ WORDS: dict[str, str] = {
     "weld.symbol_form": "Symbol by {form}.",
     "weld.settings": "Settings",
     "weld.process": "Process, gas, flow",
+    "weld.process.GMAW": "GMAW",
+    "weld.process.GTAW": "GTAW",
     "weld.gas.mix": "argon with CO2",
     "weld.gas.CO2": "CO2",
     "weld.gas.argon": "argon",

@@ -12,6 +12,7 @@ from cutplan.sheets.form import asked
 from cutplan.sheets.inspection import inspect
 from cutplan.sheets.readings import Reading
 from cutplan.sheets.results import Results
+from cutplan.tables.phrases import translated
 
 
 @pytest.mark.parametrize("lang", ["en", "de"])
@@ -30,4 +31,4 @@ def test_the_page_says_the_verdict_and_shows_every_value(change: float, word: st
     if lang == "en":
         assert any(t.startswith(word) for t in said)
     for c in found.checked:
-        assert c.label.split(",")[0] in " ".join(said)
+        assert translated(c.label.split(",")[0], lang) in " ".join(said)
