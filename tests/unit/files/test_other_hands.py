@@ -57,6 +57,13 @@ def test_two_arcs_that_make_one_only_together(tmp_path: Path) -> None:
     assert drawing.parts[0].region.area == pytest.approx(20000 - (1 - pi / 4) * 400)  # exact
 
 
+def test_overlapping_arcs_over_the_zero_angle_are_one(tmp_path: Path) -> None:
+    text = dxf(line(0, -50, 0, 50), arc(0, 0, 50, 270, 20), arc(0, 0, 50, 10, 90))
+    drawing = read(tmp_path, text)
+    assert drawing.sound and "overlap-removed" in codes(drawing, "warning")
+    assert drawing.parts[0].region.area == pytest.approx(1250 * pi)  # exact: half a disc
+
+
 def test_arcs_that_only_meet_stay_two(tmp_path: Path) -> None:
     drawing = read(tmp_path, dxf(box(0, 0, 200, 100), arc(50, 50, 10, 0, 180), arc(50, 50, 10, 180, 360)))
     assert drawing.sound and "overlap-removed" not in codes(drawing)
@@ -142,6 +149,7 @@ def net(tmp_path: Path, body: str, size: str = 'width="200mm" height="100mm" vie
         (f"<style>@media screen{{.a{{display:none}}}}</style>{PLATE}<circle class='a' cx='50' cy='50' r='5'/>", 9600.0),
         (f"<style>@import url(x); .a{{display:none}}</style>{PLATE}<circle class='a' cx='50' cy='50' r='5'/>", 9600.0),
         (f'<switch><foreignObject requiredExtensions="x"/><g>{PLATE}</g></switch>', 9600.0),
+        (f'<switch><foreignObject/><g>{PLATE}</g></switch>', 9600.0),
         (f'<switch><g systemLanguage="de"><circle r="5"/></g><g>{PLATE}</g></switch>', 9600.0),
     ],
 )  # fmt: skip
@@ -172,6 +180,7 @@ def test_the_program_that_names_itself_is_believed(tmp_path: Path) -> None:
     body = '<rect width="972" height="486"/>' + "".join(
         f'<circle cx="{x}" cy="{y}" r="20.25"/>' for x in (81, 891) for y in (81, 405)
     )
+    body += '<circle cx="486" cy="243" r="13.5"/><circle cx="300" cy="243" r="9"/><circle cx="600" cy="243" r="15"/>'
     drawing = read(tmp_path, svg(body, size), "plate.svg")
     assert drawing.units.mm_per_unit == pytest.approx(25.4 / 90.0)
 
@@ -258,6 +267,19 @@ def test_a_block_costs_no_more_than_it_draws(tmp_path: Path, inner: str, tables:
     insert = entity("INSERT", (2, "B"), (70, 100), (71, 60), (44, 3), (45, 3))
     text = dxf(insert, blocks=block("B", inner) + block("C", circle(0, 0, 1)), tables=tables)
     assert _seconds(tmp_path, text) < 6.0
+    if "VERTEX" in inner:  # what is not drawn counts all the same
+        with pytest.raises(LimitError):
+            read(tmp_path, text)
+
+
+def test_attributes_used_again_count_each_time(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    body = (
+        f'{PLATE}<defs><circle id="a" cx="50" cy="50" r="5" data-note="{"x" * 300}"/></defs>' + '<use href="#a"/>' * 5
+    )
+    assert read(tmp_path, svg(body), "plate.svg").sound
+    monkeypatch.setattr("cutplan.files.svg_in.MAX_BYTES", 1000)
+    with pytest.raises(LimitError, match="used again"):
+        read(tmp_path, svg(body), "plate.svg")
 
 
 @pytest.mark.slow
