@@ -46,6 +46,17 @@ def test_links_lead_to_files_that_are_there(page: Path) -> None:
             assert (page.parent / to).exists(), f"{page.name} links to {to}"
 
 
+def test_the_page_of_limits_tells_those_that_are_enforced() -> None:
+    from cutplan.files import limits
+
+    page = (DOCS / "limits.md").read_text(encoding="utf-8")
+    told = {int(n.replace(",", "")) for n in re.findall(r"\| ([\d,]+) \|", page)}
+    inside = {"MAX_BYTES", "MAX_VALUE", "MAX_LISTED"}  # told in other words, or no reason to refuse a drawing
+    enforced = {int(getattr(limits, name)) for name in dir(limits) if name.startswith("MAX_") and name not in inside}
+    assert told == enforced
+    assert f"{limits.MAX_BYTES // 2**20} MiB" in page
+
+
 def test_the_validation_page_is_what_the_checks_give() -> None:
     done = subprocess.run(
         [sys.executable, "-c", "import build_validation as b; print(b.page(), end='')"],
