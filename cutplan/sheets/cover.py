@@ -18,6 +18,8 @@ from cutplan.sheets.results import Results
 _MOST_FINDINGS = 5
 #: Width of a caution's name [mm].
 _CAUTION_NAME = 42.0
+#: A lower picture shows nothing at arm's length [mm].
+_LEAST_PICTURE_MM = 35.0
 
 
 def cover(b: Builder, results: Results) -> None:
@@ -44,8 +46,10 @@ def cover(b: Builder, results: Results) -> None:
     b.skip(2.0)
     _figures(b, results)
     _look(b, results)
-    tall = max(min(b.room - 2.0, 110.0), 60.0)
-    place(b, plate_figure(job), tall)
+    # the cautions stand on page 2, as every foot says: the picture gives way, and is shown again where it is cut
+    tall = min(b.room - 2.0, 110.0)
+    if tall >= _LEAST_PICTURE_MM:
+        place(b, plate_figure(job), tall)
 
 
 def _figures(b: Builder, results: Results) -> None:

@@ -343,7 +343,7 @@ WORDS: dict[str, str] = {
     "weld.wait": "Warten",
     "weld.why_title": "Schweißen: warum diese Folge",
     "weld.not_robust": "Innerhalb der Spanne ist die Folge hier fast gleich. Strebe, Zwingen und Abkühlen zählen mehr.",
-    "weld.chart_axis": "Auflagen uneben nach dem Schweißen [mm], unten – Mitte – oben",
+    "weld.chart_axis": "Auflagen uneben danach [mm], unten – Mitte – oben",
     "weld.chart_limit": "erlaubt {limit}",
     "weld.chart_bands": "Der Balken geht vom unteren zum oberen Wert, der Strich ist die Mitte. Die Spannen sind weit: verglichen werden Folge und Strebe, kein Maß "
     "wird versprochen.",

@@ -23,10 +23,12 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.wishes import Flange, TubeWrap
 from cutplan.project.documents import MAKERS, PREVIEWS
+from cutplan.sheets.job_sheet import job_sheet
 from cutplan.sheets.previews import previews
 from cutplan.sheets.results import Results
 from cutplan.sheets.summary import summary
 from cutplan.tables import cut_sources, phrases, weld_sources
+from cutplan.tables.say import say
 from cutplan.templates.plan import plan_templates
 
 #: A lap with its mirrored copy, shown in inches; a butt with a rib, a brace and a bent flange.
@@ -171,6 +173,14 @@ def test_a_missing_phrase_would_be_seen(monkeypatch: pytest.MonkeyPatch) -> None
     phrases.translated.cache_clear()
     found = _english({"plate-net.dxf": _of_dxf(net)}, english, own)
     assert list(found) == ["plate-net.dxf"] and found["plate-net.dxf"][0].startswith("saw outside the line")
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("lang", ["en", "de"])
+@pytest.mark.parametrize("name", [LAP, BUTT])
+def test_the_cautions_stand_on_the_page_that_every_foot_names(name: str, lang: str) -> None:
+    second = _of_pages([job_sheet(sample(name), lang).pages[1]])
+    assert say("caution.title", lang) in second
 
 
 @pytest.mark.slow
