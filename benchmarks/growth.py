@@ -120,7 +120,7 @@ def batch(folder: Path, jobs: int) -> None:
     paths = []
     for k in range(jobs):
         path = folder / f"batch-{k:03d}.toml"
-        path.write_text(long_job(200 + k))
+        path.write_text(long_job(240 + k))
         paths.append(str(path))
     took = {}
     for workers in (1, 2):

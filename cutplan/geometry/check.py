@@ -71,13 +71,12 @@ def check_region(region: Region, narrow_mm: float = NARROW_MM) -> tuple[Finding,
     for j, hole in enumerate(region.holes, start=1):
         start = hole.segments[0].start
         if (0, j) not in touching and not region.outer.contains(start):
-            box = region.outer.box
             errors.append(
                 Finding(
                     "hole-outside",
                     "error",
                     f"{names[j]} lies outside the outline",
-                    f"outline spans {box.xmin:g}..{box.xmax:g} x {box.ymin:g}..{box.ymax:g} mm",
+                    f"outline spans {region.outer.box.span}",
                     "move the hole inside, or enlarge the plate",
                 )
             )

@@ -95,6 +95,12 @@ class Box(NamedTuple):
             max(self.ymax, other.ymax),
         )
 
+    @property
+    def span(self) -> str:
+        """What it covers, for messages, to a thousandth [mm]."""
+        x0, y0, x1, y1 = (round(v, 3) + 0.0 for v in self)
+        return f"{x0:g}..{x1:g} x {y0:g}..{y1:g} mm"
+
     def meets(self, other: Box) -> bool:
         """Return whether the two boxes share a point."""
         return (

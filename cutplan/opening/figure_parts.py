@@ -13,7 +13,7 @@ from cutplan.geometry.flatten import flatten_array, to_shapely
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Box, Point
 from cutplan.opening.model import Cut, Drill, OpeningPlan, RibPart, Section
-from cutplan.opening.standing import foot_contours
+from cutplan.opening.standing import brace_feet, foot_contours
 from cutplan.opening.stiffness import brace_ends
 from cutplan.opening.words import TEMPLATES, say
 from cutplan.pattern.job import Job
@@ -115,7 +115,7 @@ def rib_items(job: Job, plan: OpeningPlan, box: Box, gone: Sequence[int], parted
     items: list[Item] = []
     frame = rectangle(*box)
     away = union_all([to_shapely(plan.sections[_index(plan, n)].contour, 0.05) for n in gone]) if gone else None
-    taken: list[BaseGeometry] = [to_shapely(plan.line, 0.5)]
+    taken: list[BaseGeometry] = [to_shapely(plan.line, 0.5), *brace_feet(job, plan.line)]
     for rib in job.skin.ribs:
         path = LineString(rib.path).intersection(frame)
         shown = path.difference(away) if away is not None else path

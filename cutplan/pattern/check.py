@@ -61,7 +61,7 @@ def _pads(job: Job) -> list[Finding]:
                     "error",
                     "the pad lies outside the plate",
                     where,
-                    f"the plate spans {b.xmin:g}..{b.xmax:g} x {b.ymin:g}..{b.ymax:g} mm: "
+                    f"the plate spans {b.span}: "
                     "move the pad or enlarge the plate",
                 )
             )
@@ -90,7 +90,7 @@ def _ribs(job: Job, opening: Contour) -> list[Finding]:
                     "error",
                     "the rib lies outside the skin between the box's walls",
                     where,
-                    f"the skin spans {skin.xmin:g}..{skin.xmax:g} x {skin.ymin:g}..{skin.ymax:g} mm "
+                    f"the skin spans {skin.span} "
                     "in the plate's coordinates",
                 )
             )
