@@ -74,14 +74,18 @@ def make(
     CutplanError
         When a plan or the writing fails; what was there before is untouched.
     """
+    from cutplan.sheets.screen_pages import draw_ahead
+
     makers = chosen(only)
     job, shop = load(job_path, shop_path)
     ready: dict[str, dict[str, bytes]] = {}
 
     def early(so_far: Results) -> None:
-        """Documents that show nothing of the weld are made while it is planned."""
+        """Documents and drawings that show nothing of the weld are made while it is planned."""
         if not errors(so_far.findings):
             ready.update({m.name: m.make(so_far) for m in makers if "weld" not in m.trades})
+            if any("weld" in m.trades and m.name != "summary.json" for m in makers) and job.language == "en":
+                draw_ahead(so_far)
 
     results = plans(job, shop, {t for m in makers for t in m.trades}, progress, cores, early)
     refuse(results.findings, job.source, _unaffected(makers, results))

@@ -77,16 +77,17 @@ def plans(
     findings: list[Finding] = [*job.findings, *check_job(job)]
     for i, trade in enumerate(wanted):
         progress(trade, i, len(wanted))
-        if trade == "weld" and meanwhile:
-            meanwhile(_results(job, shop, made, findings))
-        made[trade] = work[trade]()
-        findings.extend(made[trade].findings)
+        if trade != "weld":
+            made[trade] = work[trade]()
+            findings.extend(made[trade].findings)
+    results = Results(job=job, shop=shop, findings=tuple(dict.fromkeys(findings)), **made)
+    if "weld" in wanted:
+        if meanwhile:
+            meanwhile(results)
+        weld = work["weld"]()
+        results = results.completed(weld, tuple(dict.fromkeys([*findings, *weld.findings])))
     progress("done", len(wanted), len(wanted))
-    return _results(job, shop, made, findings)
-
-
-def _results(job: Job, shop: Shop, made: dict[str, Any], findings: list[Finding]) -> Results:
-    return Results(job=job, shop=shop, findings=tuple(dict.fromkeys(findings)), **made)
+    return results
 
 
 def _templates(job: Job, shop: Shop):  # type: ignore[no-untyped-def]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -14,6 +15,7 @@ import pytest
 
 from cutplan.errors import JobError
 from cutplan.project.beside import beside, usable_cores
+from cutplan.project.make import make
 
 ONLY_LINUX = pytest.mark.skipif(sys.platform != "linux", reason="a process is divided on Linux only")
 
@@ -92,3 +94,19 @@ def wait_until(done: Callable[[], bool]) -> None:
     while not done():
         assert time.monotonic() < end
         time.sleep(0.02)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_one_processor_and_two_give_the_same_set(tmp_path: Path, language: str) -> None:
+    sample = Path(__file__).resolve().parents[3] / "sample_parts" / "trailer-spring-hanger"
+    job = tmp_path / "trailer"
+    shutil.copytree(sample, job)
+    text = (job / "job.toml").read_text(encoding="utf-8")
+    (job / "job.toml").write_text(text.replace("title =", f'language = "{language}"\ntitle =', 1), encoding="utf-8")
+    for cores in (1, 2):
+        make(job, tmp_path / f"out{cores}", cores=cores)
+    one, two = ((tmp_path / f"out{c}") for c in (1, 2))
+    names = sorted(p.relative_to(one) for p in one.rglob("*") if p.is_file())
+    assert names == sorted(p.relative_to(two) for p in two.rglob("*") if p.is_file())
+    assert [n for n in names if (one / n).read_bytes() != (two / n).read_bytes()] == []

@@ -33,7 +33,7 @@ def test_they_are_the_ends_of_the_planned_stitches() -> None:
     job = read_job(SAMPLES / "camper-damper-insert" / "job.toml")
     weld = plans(job, Shop(), ("weld",)).weld
     assert weld is not None
-    stitches = [b for b in weld.stitches]
+    stitches = weld.stitches
     planned = [p for b in stitches for p in (b.path[0].start, b.path[-1].end)]
     ends = stitch_ends(job)
     for p in planned:
