@@ -5,7 +5,7 @@ PYTHON ?= python3
 VENV   := .venv
 BIN    := $(VENV)/bin
 
-.PHONY: demo test test-all check samples benchmarks docs clean
+.PHONY: demo test test-all fuzz samples benchmarks docs clean
 
 demo: $(VENV)/.ready
 	@echo "Making the main sample into output/ ..."
@@ -22,6 +22,16 @@ test-all: $(VENV)/.ready-test
 	$(BIN)/ruff check cutplan tests benchmarks
 	$(BIN)/mypy
 	$(BIN)/python -m pytest -n 2 --durations=15
+
+MINUTES ?= 10
+SEED    ?= 100000
+
+fuzz: $(VENV)/.ready-test
+	@echo "Damaged drawings for $(MINUTES) minutes from seed $(SEED) ..."
+	CUTPLAN_FUZZ_MINUTES=$(MINUTES) CUTPLAN_FUZZ_SEED=$(SEED) $(BIN)/python -m pytest -s -k as_long_as_is_asked tests/fuzz
+
+docs: $(VENV)/.ready-test
+	$(BIN)/python -m mkdocs build --site-dir output/site
 
 samples: $(VENV)/.ready
 	@for job in sample_parts/*/job.toml; do \

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import random
 import time
 import tracemalloc
@@ -61,6 +62,16 @@ def test_damaged_drawings(tmp_path: Path) -> None:
 @pytest.mark.slow
 def test_many_damaged_drawings(tmp_path: Path) -> None:
     _rounds(tmp_path, range(1000, 2500))
+
+
+@pytest.mark.skipif("CUTPLAN_FUZZ_MINUTES" not in os.environ, reason="the longer search by hand: make fuzz MINUTES=10")
+def test_damaged_drawings_for_as_long_as_is_asked(tmp_path: Path) -> None:
+    first = int(os.environ.get("CUTPLAN_FUZZ_SEED", "100000"))
+    end = time.monotonic() + 60.0 * float(os.environ["CUTPLAN_FUZZ_MINUTES"])
+    while time.monotonic() < end:
+        _rounds(tmp_path, range(first, first + 50))
+        first += 50
+    print(f"next seed: {first}")
 
 
 @pytest.mark.slow
