@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cutplan.opening.places import Limits
-from cutplan.opening.rings import Ring, Run, crossings_at, following, parted_at, ring_area, ring_of, spans_at
+from cutplan.opening.rings import Ring, Run, crossings_at, following, parted_at, preceding, ring_area, ring_of, spans_at
 from cutplan.opening.split import LEAST_MM, LEAST_MM2, as_polygon
 
 if TYPE_CHECKING:
@@ -286,15 +286,16 @@ def boxes_mm(ring: Ring, longest_mm: float, largest_mm2: float) -> float:
     area, most = ring_area(ring), min(largest_mm2, u * v)
     count = int(area / most)
     rest = max(0.0, area - count * most)
-    outline = float(np.abs(np.diff(ring, axis=0, append=ring[:1])).sum())
+    outline = float(np.abs(following(ring) - ring).sum())
     return max(0.0, 0.5 * (count * around(most) + around(rest) - outline))
 
 
 def turns_at(along: np.ndarray) -> np.ndarray:
     """Return where a ring turns back along an axis [mm], sorted: between these its runs neither part nor meet."""
-    along = along[along != np.roll(along, 1)]
-    step = along > np.roll(along, 1)
-    result: np.ndarray = np.unique(along[step != np.roll(step, -1)])
+    along = along[along != preceding(along)]
+    step = along > preceding(along)
+    spots = np.sort(along[step != following(step)])
+    result: np.ndarray = spots[spots != preceding(spots)] if len(spots) > 1 else spots
     return result
 
 
@@ -306,9 +307,10 @@ def rows_mm(ring: Ring, longest_mm: float, rows: int = _ROWS) -> float:
         if high[1 - axis] - low[1 - axis] > longest_mm:
             # rulers between the places where the outline turns back: a row's length jumps only there
             spots = turns_at(ring[:, axis])
-            spots = spots[np.diff(spots, prepend=-np.inf) > 1e-6]
-            counts = np.ceil(np.diff(spots) / (high[axis] - low[axis]) * rows).astype(int)
-            width = np.repeat(np.diff(spots) / counts, counts)
+            spots = np.concatenate((spots[:1], spots[1:][spots[1:] - spots[:-1] > 1e-6]))
+            bands = spots[1:] - spots[:-1]
+            counts = np.ceil(bands / (high[axis] - low[axis]) * rows).astype(int)
+            width = np.repeat(bands / counts, counts)
             rulers = low[axis] + np.cumsum(width) - 0.5 * width
             k, a, b = spans_at(ring, axis, rulers)
             total += float((width[k] * np.maximum(np.ceil((b - a) / longest_mm) - 1.0, 0.0)).sum())

@@ -48,6 +48,11 @@ def following(values: np.ndarray) -> np.ndarray:
     return np.concatenate((values[1:], values[:1]))
 
 
+def preceding(values: np.ndarray) -> np.ndarray:
+    """Return the value at the corner of a ring before each corner."""
+    return np.concatenate((values[-1:], values[:-1]))
+
+
 def crossings_at(ring: Ring, axis: int, places: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Return where rulers cross a ring: (index of the ruler, coordinate along it [mm], index of the edge).
 
