@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from cutplan.files.border import Bordered, is_rectangle, without_border
 from cutplan.files.chord_runs import recognised
+from cutplan.files.crossings import self_crossings
 from cutplan.files.gather import Gathered, gather
 from cutplan.files.joining import bridge_findings
 from cutplan.files.layer_words import marks_only
@@ -88,7 +89,8 @@ def _assemble(found: Gathered, repair: bool, texts: list[tuple[float, float]]) -
             out.left_aside.update(bordered.removed)
             loops = bordered.loops
     more, findings, aside = judge_chains(found.chains, loops, repair, bordered.box)
-    out.findings += findings
+    more, flaws = self_crossings(more)  # what is closed now has not been looked at yet
+    out.findings += findings + flaws
     out.left_aside.update(aside)
     out.findings += branch_findings(found.branches, loops, repair, bordered.box)
     loops = loops + more

@@ -6,7 +6,7 @@ from math import pi
 from pathlib import Path
 
 import pytest
-from drawing_help import arc, box, circle, dxf, entity, line, polyline, save
+from drawing_help import arc, box, circle, dxf, entity, line, polyline, save, svg
 
 from cutplan.errors import DrawingError, LimitError
 from cutplan.files.drawing_in import Drawing, read_drawing
@@ -347,3 +347,12 @@ def test_units_of_a_dxf(tmp_path: Path, header: str, size: float, hole: float, m
     assert drawing.parts[0].region.outer.area == pytest.approx(size * size / 2 * mm * mm)
     given = read_drawing(save(tmp_path, text), units="in")
     assert given.units.mm_per_unit == 25.4
+
+
+def test_what_is_closed_afterwards_is_asked_whether_it_is_an_outline(tmp_path: Path) -> None:
+    plate = '<rect x="10" y="10" width="80" height="50"/>'
+    flat = read_drawing(save(tmp_path, svg(plate + '<polyline points="0,0 9,0 5,0"/>'), "flat.svg"))
+    assert [p.region.outer.area for p in flat.parts] == [4000.0]  # exact; a folded line is no part
+    assert "no-area" in {f.code for f in flat.findings}
+    bow = read_drawing(save(tmp_path, svg(plate + '<polyline points="100,0 120,20 120,0 100,20"/>'), "bow.svg"))
+    assert "self-crossing" in {f.code for f in bow.findings if f.severity == "error"}
