@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 _MEASURED = 3000
 #: Points in a stretch of an outline that is looked at by itself.
 _STRETCH = 2000
+#: Corners up to which GEOS is asked what an outline that crosses itself encloses.
+_ASKED = 200
 
 
 def self_crossings(loops: list[Loop]) -> tuple[list[Loop], list[Finding]]:
@@ -41,7 +43,8 @@ def self_crossings(loops: list[Loop]) -> tuple[list[Loop], list[Finding]]:
             continue
         polygon = shapely.Polygon(xy) if len(xy) >= 4 else None
         valid = polygon is not None and bool(shapely.is_valid(polygon))
-        if polygon is None or (loop.area <= 1e-4 * perimeter and (valid or loop.area <= 1e-9 * perimeter**2)):
+        thin = loop.area <= 1e-4 * perimeter
+        if polygon is None or (thin and (valid or _encloses_nothing(polygon, loop, perimeter))):
             findings.append(
                 Finding("no-area", "warning", "a closed outline encloses no area and was left aside", loop.where)
             )
@@ -50,6 +53,18 @@ def self_crossings(loops: list[Loop]) -> tuple[list[Loop], list[Finding]]:
         if not valid:
             findings.append(_self_crossing(loop, polygon))
     return kept, _listed(findings)
+
+
+def _encloses_nothing(polygon: Polygon, loop: Loop, perimeter: float) -> bool:
+    """Return whether an outline that crosses itself encloses no area: the halves of a bow may only cancel.
+
+    GEOS is asked for short outlines only: what each piece of a long one crosses may take minutes to find.
+    """
+    import shapely
+
+    if len(polygon.exterior.coords) <= _ASKED:
+        return float(shapely.make_valid(polygon).area) <= 1e-4 * perimeter
+    return loop.area <= 1e-9 * perimeter**2
 
 
 def _crossing_stretch(xy: Floats) -> bool:
