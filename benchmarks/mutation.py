@@ -95,6 +95,8 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
     ("cutplan/geometry/intersect.py",
      "if shared and isinstance(a, Line) and isinstance(b, Line) and not _runs_back(a, b, shared[0]):", "0 -> (-1)"):
         "only the two segments of a contour of two share two corners, and two such lines run back at both",
+    ("cutplan/welding/distortion/chain.py", "values = np.zeros((3, model.stations.count))", "3 -> 4"):
+        "a fourth row that nobody reads",
     ("cutplan/welding/distortion/chain.py", "return keep", "return keep -> return None"):
         "every model has the springs of the magnets, so there is always a brace stretch to release",
     ("cutplan/welding/distortion/follow.py",
