@@ -10,7 +10,7 @@ from cutplan.errors import LimitError
 from cutplan.files import repeats
 from cutplan.files.crossings import self_crossings
 from cutplan.files.joining import Bridge, Chain, walk, weave
-from cutplan.files.limits import MAX_ARCS, MAX_LOOSE_ARCS, MAX_STROKES
+from cutplan.files.limits import MAX_ARCS, MAX_LOOSE_ARCS, MAX_MEETING, MAX_STROKES
 from cutplan.files.loops import Loop, with_circle
 from cutplan.files.nesting import without_repeats
 from cutplan.files.strokes import Stroke, to_strokes
@@ -80,6 +80,12 @@ def _join(rest: list[Stroke], bridge_mm: float, out: Gathered) -> None:
     rest, findings = repeats.without_repeats(rest)
     out.findings += findings
     web, out.bridges = weave(rest, bridge_mm)
+    if int(web.degrees().max(initial=0)) > MAX_MEETING:
+        x, y = web.places[int(np.argmax(web.degrees()))]
+        raise LimitError(
+            f"more than {MAX_MEETING} lines and arcs meet at one point", f"({x:.3f}, {y:.3f}) mm",
+            "keep only the plate's layer",
+        )
     joined = walk(web)
     out.loops += joined.loops
     chains = joined.chains

@@ -18,6 +18,8 @@ MAX_VALUE = 300
 MAX_STROKES = 220_000
 #: Most arcs among them.
 MAX_LOOSE_ARCS = 40_000
+#: Most lines and arcs that meet at one point.
+MAX_MEETING = 5_000
 #: Most arcs of all outlines together, full circles not counted.
 MAX_ARCS = 200_000
 #: Most vertices over all entities.

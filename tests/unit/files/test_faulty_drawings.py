@@ -10,6 +10,7 @@ from drawing_help import arc, box, circle, dxf, entity, line, polyline, save, sv
 
 from cutplan.errors import DrawingError, LimitError
 from cutplan.files.drawing_in import Drawing, read_drawing
+from cutplan.files.limits import MAX_MEETING
 
 
 def codes(drawing: Drawing, severity: str = "") -> list[str]:
@@ -356,3 +357,10 @@ def test_what_is_closed_afterwards_is_asked_whether_it_is_an_outline(tmp_path: P
     assert "no-area" in {f.code for f in flat.findings}
     bow = read_drawing(save(tmp_path, svg(plate + '<polyline points="100,0 120,20 120,0 100,20"/>'), "bow.svg"))
     assert "self-crossing" in {f.code for f in bow.findings if f.severity == "error"}
+
+
+def test_a_star_of_thousands_of_lines_is_refused_with_its_middle(tmp_path: Path) -> None:
+    rays = [line(3.0, 4.0, 100.0 + k, 50.0) for k in range(MAX_MEETING + 1)]
+    with pytest.raises(LimitError, match="meet at one point") as caught:
+        read_drawing(save(tmp_path, dxf(*rays)), units="mm")
+    assert caught.value.where and "(3.000, 4.000) mm" in caught.value.where
