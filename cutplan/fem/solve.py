@@ -20,7 +20,6 @@ def factored(stiffness: sparse.csc_matrix) -> Callable[[Floats], Floats]:
     options = {"SymmetricMode": True}
     factor = splu(sparse.csc_matrix(stiffness), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options=options)
 
-
     def solve(right: Floats) -> Floats:
         if right.ndim == 1:
             return np.asarray(factor.solve(right))

@@ -153,6 +153,10 @@ def _rib_words(job: Job, rib: Rib) -> str:
 _SHEET_TEXT = 1.8
 
 
+#: Share of a label's place over waste, feet or other labels beyond which a rib's ends have no room for it [1].
+_NO_ROOM = 0.6
+
+
 def _rib_label(job: Job, rib: Rib, path: object, taken: list[BaseGeometry], box: Box, u: float) -> list[Item]:
     """A rib's label near one of its ends, off the waste and off other labels as far as that goes."""
     from shapely import LineString
@@ -176,6 +180,11 @@ def _rib_label(job: Job, rib: Rib, path: object, taken: list[BaseGeometry], box:
             if best is None or cost < best[0] - 1e-9:
                 best = (cost, Point(x, at.y), patch)
     assert best is not None
+    if best[0] > _NO_ROOM:
+        # no room at the ends: beside the middle of the rib, clear of numbers that stand on it
+        x, y = path.interpolate(0.5, normalized=True).coords[0]
+        y -= half_h + 7.0 * u
+        best = (0.0, Point(x, y), rectangle(x - half_w, y - half_h, x + half_w, y + half_h))
     taken.append(best[2])
     return boxed_text(text, best[1], 2.8, u, colour=RIB, fill=PALE, tag=f"rib {rib.name}")
 

@@ -84,6 +84,7 @@ def make(
         """Documents and drawings that show nothing of the weld are made while it is planned."""
         if not errors(so_far.findings):
             ready.update({m.name: m.make(so_far) for m in makers if "weld" not in m.trades})
+            # in another language drawings are made of results said in it, which need the weld
             if any("weld" in m.trades and m.name != "summary.json" for m in makers) and job.language == "en":
                 draw_ahead(so_far)
 
