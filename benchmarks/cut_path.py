@@ -35,7 +35,7 @@ from cutplan.cutting.simulate import simulate
 from cutplan.errors import CutplanError
 from cutplan.findings import errors
 from cutplan.geometry.flatten import flatten, to_shapely
-from cutplan.geometry.offset import offset_region
+from cutplan.geometry.offset.regions import offset_region
 from cutplan.geometry.region import Region
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole, Plate

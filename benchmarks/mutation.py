@@ -81,10 +81,10 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
     ("cutplan/cutting/torch_line.py", "elif result.regions[0].holes:", "0 -> (-1)"): "there is one region only",
     ("cutplan/tables/kerf.py", "if thickness_mm <= t0:", "thickness_mm <= t0 -> (thickness_mm < t0)"):
         "both rules give the first current at the first thickness",
-    ("cutplan/geometry/offset_raw.py",
+    ("cutplan/geometry/offset/raw.py",
      "radius = segment.radius + (right_mm if segment.sweep > 0.0 else -right_mm)",
      "segment.sweep > 0.0 -> (segment.sweep >= 0.0)"): "an arc without sweep is built as a line",
-    ("cutplan/geometry/offset_tidy.py", "if len(loop) > 1:", "len(loop) > 1 -> (len(loop) >= 1)"):
+    ("cutplan/geometry/offset/tidy.py", "if len(loop) > 1:", "len(loop) > 1 -> (len(loop) >= 1)"):
         "a loop of one starts where it starts",
     ("cutplan/geometry/locate.py", "step = np.where(near, s.sweep, 0.0)", "0.0 -> 1.0"):
         "a full circle is the only segment of its contour, and one radian is less than the half turn asked for",

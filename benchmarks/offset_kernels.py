@@ -32,7 +32,7 @@ from cutplan.files.drawing_in import read_drawing
 from cutplan.findings import errors
 from cutplan.geometry.check import check_region
 from cutplan.geometry.flatten import flatten_array, to_shapely
-from cutplan.geometry.offset import offset_region
+from cutplan.geometry.offset.regions import offset_region
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Arc
 

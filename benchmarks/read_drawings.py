@@ -24,8 +24,8 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 
 from cutplan.files.drawing_in import read_drawing
-from cutplan.files.dxf_sections import read_sections
-from cutplan.files.dxf_tags import read_tags
+from cutplan.files.dxf.sections import read_sections
+from cutplan.files.dxf.tags import read_tags
 
 
 def gdal_rings(path: Path) -> list[float]:

@@ -10,7 +10,7 @@ sys.path.insert(0, str(ROOT))
 
 from cutplan.drawing.png import render_png  # noqa: E402
 from cutplan.project.plans import load, plans  # noqa: E402
-from cutplan.sheets.previews import PREVIEW_DPI, previews  # noqa: E402
+from cutplan.report.previews import PREVIEW_DPI, previews  # noqa: E402
 
 
 def main() -> None:

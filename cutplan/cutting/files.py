@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from cutplan.cutting.result import CutPlan, Drilled
 from cutplan.cutting.tidy import without_short_segments
-from cutplan.files.sketch import Note, SketchLayer
+from cutplan.files.dxf.sketch import Note, SketchLayer
 from cutplan.geometry.contour import Contour, rectangle
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job

@@ -19,7 +19,7 @@ from cutplan.cutting.tabs import with_tabs
 from cutplan.cutting.torch_line import torch_line
 from cutplan.findings import Finding, by_severity
 from cutplan.geometry.contour import Contour
-from cutplan.geometry.offset_raw import Join
+from cutplan.geometry.offset.raw import Join
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Point

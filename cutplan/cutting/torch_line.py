@@ -11,8 +11,8 @@ from cutplan.cutting.tidy import without_short_segments
 from cutplan.errors import GeometryError
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
-from cutplan.geometry.offset import OffsetResult, offset_region
-from cutplan.geometry.offset_raw import Join
+from cutplan.geometry.offset.raw import Join
+from cutplan.geometry.offset.regions import OffsetResult, offset_region
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Arc, circle
 from cutplan.geometry.segment_table import SegmentTable

@@ -13,11 +13,11 @@ from typing import Any, Literal
 import numpy as np
 
 from cutplan.errors import CutplanError, DrawingError, LimitError
-from cutplan.files.assembly import assemble
 from cutplan.files.drawing_units import Units, decide_dxf, decide_svg
-from cutplan.files.dxf_in import read_dxf
-from cutplan.files.dxf_text import refuse_other_kinds
+from cutplan.files.dxf.read import read_dxf
+from cutplan.files.dxf.text import refuse_other_kinds
 from cutplan.files.limits import MAX_BYTES
+from cutplan.files.outline.assembly import assemble
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding, by_severity, errors
 from cutplan.geometry.region import Region
@@ -170,7 +170,7 @@ def _read(
     layers: Iterable[str] | None,
     bridge_mm: float,
 ) -> Drawing:
-    from cutplan.files.svg_in import looks_like_svg, read_svg
+    from cutplan.files.svg.read import looks_like_svg, read_svg
 
     if not bridge_mm >= 0.0:
         raise DrawingError("the bridging tolerance must not be negative", hint="give millimetres, such as 0.05")

@@ -6,7 +6,7 @@ from math import atan2
 
 from cutplan.errors import GeometryError
 from cutplan.geometry.contour import Contour, mirrored_segment, scaled_segment
-from cutplan.geometry.fit_curve import ellipse
+from cutplan.geometry.fit.curve import ellipse
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Arc, Line, Segment
 from cutplan.geometry.vector import Point

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutplan.files.sketch import Note, SketchLayer
+from cutplan.files.dxf.sketch import Note, SketchLayer
 from cutplan.geometry.contour import circle_contour
 from cutplan.geometry.vector import Point
 from cutplan.opening.model import OpeningPlan

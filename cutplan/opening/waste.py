@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import flatten_segment, to_shapely
-from cutplan.geometry.offset import offset_contour
+from cutplan.geometry.offset.regions import offset_contour
 from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import Point
 from cutplan.pattern.skin import Rib

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cutplan.errors import GeometryError
 from cutplan.geometry.contour import Contour
-from cutplan.geometry.offset import offset_contour
+from cutplan.geometry.offset.regions import offset_contour
 from cutplan.pattern.job import Job
 
 

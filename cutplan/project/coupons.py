@@ -209,7 +209,7 @@ def _process(request: Request, job: Job | None) -> tuple[CutProcess, float]:
 def _make_kerf(request: Request, job: Job | None, folder: Path) -> CouponMade:
     from cutplan.cutting.coupon import kerf_coupon
     from cutplan.cutting.files import path_layers
-    from cutplan.files.dxf_out import dxf_text
+    from cutplan.files.dxf.write import dxf_text
 
     process, thickness = _process(request, job)
     coupon = kerf_coupon(process, thickness)

@@ -45,7 +45,7 @@ def chosen(only: Iterable[str]) -> tuple[Maker, ...]:
 
 
 def _summary(results: Results) -> dict[str, bytes]:
-    from cutplan.sheets.summary import summary
+    from cutplan.report.summary import summary
 
     text = json.dumps(summary(results), indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
     return {"summary.json": (text + "\n").encode()}
@@ -69,7 +69,7 @@ def _templates(results: Results) -> dict[str, bytes]:
 
 
 def _dxf(results: Results, which: str) -> bytes:
-    from cutplan.files.dxf_out import dxf_text
+    from cutplan.files.dxf.write import dxf_text
     from cutplan.sheets.localised import localised_layers
 
     job = results.job
@@ -95,14 +95,14 @@ def _job_sheet(results: Results) -> dict[str, bytes]:
 
 
 def _report(results: Results) -> dict[str, bytes]:
-    from cutplan.sheets.report import report_html
+    from cutplan.report.report import report_html
 
     return {"report.html": report_html(results).encode()}
 
 
 def _previews(results: Results) -> dict[str, bytes]:
     from cutplan.drawing.png import render_png
-    from cutplan.sheets.previews import PREVIEW_DPI, previews
+    from cutplan.report.previews import PREVIEW_DPI, previews
 
     return {f"{PREVIEWS}{name}.png": render_png(page, dpi=PREVIEW_DPI) for name, page in previews(results).items()}
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from cutplan.errors import JobError, LimitError
+from cutplan.inspection.form import form_csv
+from cutplan.inspection.readings import read_readings
+from cutplan.inspection.verdict import Inspection, inspect
 from cutplan.project.folder import write_file
 from cutplan.project.plans import load, plans
-from cutplan.sheets.form import form_csv
-from cutplan.sheets.inspection import Inspection, inspect
-from cutplan.sheets.readings import read_readings
 
 #: Largest form that is read [bytes].
 LARGEST_FORM = 1024 * 1024
@@ -60,7 +60,7 @@ def inspect_job(job_path: Path, measured: Path, shop_path: Path | None = None, p
     found = inspect(job, results, rows, job.language)
     if page is not None:
         from cutplan.drawing.pdf import render_pdf
-        from cutplan.sheets.as_built import as_built_document
+        from cutplan.inspection.as_built import as_built_document
 
         write_file(page, render_pdf(as_built_document(results, found)))
     return found

@@ -74,7 +74,7 @@ def make(
     CutplanError
         When a plan or the writing fails; what was there before is untouched.
     """
-    from cutplan.sheets.screen_pages import draw_ahead
+    from cutplan.report.pages import draw_ahead
 
     makers = chosen(only)
     job, shop = load(job_path, shop_path)

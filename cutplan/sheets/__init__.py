@@ -1,1 +1,1 @@
-"""Sheets, report, summary and inspection: the trades' results put together for people."""
+"""Sheets of paper: the trades' results put together for the bench."""

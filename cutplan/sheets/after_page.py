@@ -5,10 +5,10 @@ from __future__ import annotations
 from cutplan.drawing.layout import frame
 from cutplan.drawing.model import Pen, Text, line
 from cutplan.geometry.vector import Box, Point
-from cutplan.sheets.form import asked
-from cutplan.sheets.named_points import pad_at
+from cutplan.inspection.form import asked
+from cutplan.inspection.named_points import pad_at
+from cutplan.inspection.readings import Reading
 from cutplan.sheets.page import CELL, SMALL, Builder
-from cutplan.sheets.readings import Reading
 from cutplan.sheets.results import Results
 from cutplan.tables.phrases import translated
 from cutplan.tables.tolerances_weld import linear_tolerance_mm

@@ -7,8 +7,8 @@ from cutplan.drawing.layout import filled, frame, paragraph
 from cutplan.drawing.model import Pen, Text
 from cutplan.findings import by_severity
 from cutplan.geometry.vector import Box, Point
+from cutplan.report.key_figures import key_figures
 from cutplan.sheets.cautions import cautions
-from cutplan.sheets.key_figures import key_figures
 from cutplan.sheets.page import BODY, CELL, SMALL, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import plate_figure

@@ -6,8 +6,8 @@ from math import ceil
 
 from cutplan.drawing.layout import arrow
 from cutplan.drawing.model import Figure, Item, Pen, Text
+from cutplan.inspection.named_points import gap_stations
 from cutplan.pattern.job import Job
-from cutplan.sheets.named_points import gap_stations
 from cutplan.sheets.page import HEADING, Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import LABEL_MM, plate_figure

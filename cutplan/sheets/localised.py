@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any
 
 from cutplan.drawing.model import Item, Text
-from cutplan.files.sketch import SketchLayer
+from cutplan.files.dxf.sketch import SketchLayer
 from cutplan.sheets.results import Results
 from cutplan.tables.phrases import translated
 

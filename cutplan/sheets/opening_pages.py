@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 from cutplan.drawing.layout import frame, paragraph, wrap_text
 from cutplan.drawing.model import Figure, Page, Pen, moved
 from cutplan.geometry.vector import Box
+from cutplan.report.pages import step_pages
 from cutplan.sheets.datum_sheet import datum_height, datum_sheet
 from cutplan.sheets.opening_pictures import overview, step_pictures
 from cutplan.sheets.page import BODY, CELL, HEADING, Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
-from cutplan.sheets.screen_pages import step_pages
 from cutplan.units import format_length
 
 if TYPE_CHECKING:

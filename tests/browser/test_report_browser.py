@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 import pytest
 from sheet_results import small
 
-from cutplan.sheets.report import report_html
+from cutplan.report.report import report_html
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page

@@ -12,17 +12,17 @@ PACKAGE = Path(__file__).parents[2] / "cutplan"
 #: Layer of each module or folder of the package, as in DEVELOPERS.md.
 LAYER = {
     "__init__": 0, "errors": 0, "findings": 0,
-    "units": 1, "tolerance": 1, "tables": 1,
+    "texts": 1, "units": 1, "tolerance": 1, "tables": 1,
     "geometry": 2,
-    "pattern": 3,
-    "files": 4, "drawing": 4, "fem": 4,
-    "cutting": 5, "templates": 5, "opening": 5, "welding": 5,
-    "sheets": 6,
+    "pattern": 3, "survey": 3,
+    "files": 4, "photo": 4, "drawing": 4, "fem": 4,
+    "cutting": 5, "templates": 5, "opening": 5, "welding": 5, "linkage": 5,
+    "sheets": 6, "report": 6, "inspection": 6,
     "project": 7,
-    "cli": 8,
+    "cli": 8, "page": 8,
     "__main__": 9,
 }
-TRADES = {"cutting", "templates", "opening", "welding"}
+TRADES = {"cutting", "templates", "opening", "welding", "linkage"}
 
 
 def _name(path: Path) -> str:

@@ -11,7 +11,7 @@ HEAVY = ("scipy", "ezdxf", "reportlab", "matplotlib", "skfem", "shapely", "panda
 
 
 @pytest.mark.parametrize("module", [
-    "cutplan", "cutplan.errors", "cutplan.units", "cutplan.geometry.offset", "cutplan.geometry.fit",
+    "cutplan", "cutplan.errors", "cutplan.units", "cutplan.geometry.offset.regions", "cutplan.geometry.fit.chords",
     "cutplan.pattern.job", "cutplan.pattern.check", "cutplan.drawing.model", "cutplan.cli.main",
 ])
 def test_loads_no_heavy_module(module: str) -> None:

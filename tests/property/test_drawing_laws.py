@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from property.strategies import carried, motions, plates
 
 from cutplan.files.drawing_in import read_drawing
-from cutplan.files.dxf_out import dxf_text
-from cutplan.files.sketch import SketchLayer
+from cutplan.files.dxf.sketch import SketchLayer
+from cutplan.files.dxf.write import dxf_text
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Arc
 

@@ -25,7 +25,7 @@ from cutplan.findings import errors
 from cutplan.geometry.check import check_region
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.locate import edge_distances
-from cutplan.geometry.offset import offset_contour, offset_region
+from cutplan.geometry.offset.regions import offset_contour, offset_region
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Arc
 from cutplan.tolerance import OFFSET_MM

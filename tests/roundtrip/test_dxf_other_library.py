@@ -11,8 +11,8 @@ import pytest
 
 from cutplan.errors import OutputError
 from cutplan.files.drawing_in import read_drawing
-from cutplan.files.dxf_out import dxf_text, write_dxf
-from cutplan.files.sketch import Note, SketchLayer
+from cutplan.files.dxf.sketch import Note, SketchLayer
+from cutplan.files.dxf.write import dxf_text, write_dxf
 from cutplan.geometry.contour import circle_contour, polyline, rectangle
 from cutplan.geometry.segment import arc_from_centre
 from cutplan.geometry.vector import Point

@@ -23,10 +23,10 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.wishes import Flange, TubeWrap
 from cutplan.project.documents import MAKERS, PREVIEWS
+from cutplan.report.previews import previews
+from cutplan.report.summary import summary
 from cutplan.sheets.job_sheet import job_sheet
-from cutplan.sheets.previews import previews
 from cutplan.sheets.results import Results
-from cutplan.sheets.summary import summary
 from cutplan.tables import cut_sources, phrases, weld_sources
 from cutplan.tables.say import say
 from cutplan.templates.plan import plan_templates

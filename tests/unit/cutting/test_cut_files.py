@@ -9,7 +9,7 @@ from cut_jobs import job_of, sample_holes
 from cutplan.cutting.coupon import kerf_coupon
 from cutplan.cutting.files import net_layers, path_layers
 from cutplan.cutting.plan import plan_cut
-from cutplan.files.dxf_out import dxf_text
+from cutplan.files.dxf.write import dxf_text
 from cutplan.geometry.segment import Arc
 from cutplan.pattern.shop import Shop
 

@@ -10,11 +10,11 @@ import pytest
 from drawing_help import box, dxf, entity, save
 
 from cutplan.errors import LimitError
-from cutplan.files.biarcs import _pair
-from cutplan.files.curves import spline_evaluator
+from cutplan.files.curves.biarcs import _pair
+from cutplan.files.curves.pieces import spline_evaluator
 from cutplan.files.drawing_in import read_drawing
 from cutplan.files.traces import Spline
-from cutplan.geometry.fit_biarc import biarc
+from cutplan.geometry.fit.biarc import biarc
 from cutplan.geometry.segment import Arc
 from cutplan.geometry.vector import Point
 
@@ -71,7 +71,7 @@ def test_round_splines_of_two_degrees_in_one_drawing(tmp_path: Path) -> None:
 
 
 def test_splines_of_high_degree_are_refused_sooner(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("cutplan.files.curve_fit.MAX_CURVES", 6)
+    monkeypatch.setattr("cutplan.files.curves.settle.MAX_CURVES", 6)
 
     def bar(degree: int) -> str:
         n = degree + 3

@@ -277,7 +277,7 @@ def test_attributes_used_again_count_each_time(tmp_path: Path, monkeypatch: pyte
         f'{PLATE}<defs><circle id="a" cx="50" cy="50" r="5" data-note="{"x" * 300}"/></defs>' + '<use href="#a"/>' * 5
     )
     assert read(tmp_path, svg(body), "plate.svg").sound
-    monkeypatch.setattr("cutplan.files.svg_in.MAX_BYTES", 1000)
+    monkeypatch.setattr("cutplan.files.svg.read.MAX_BYTES", 1000)
     with pytest.raises(LimitError, match="used again"):
         read(tmp_path, svg(body), "plate.svg")
 
@@ -294,26 +294,26 @@ def test_a_long_list_of_classes_is_not_taken_apart(tmp_path: Path) -> None:
 
 
 def test_too_many_loose_arcs_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("cutplan.files.gather.MAX_LOOSE_ARCS", 3)
+    monkeypatch.setattr("cutplan.files.outline.gather.MAX_LOOSE_ARCS", 3)
     with pytest.raises(LimitError, match="arcs"):
         read(tmp_path, dxf(*[arc(20 * k, 0, 5, 0, 90) for k in range(4)]))
 
 
 def test_too_many_arcs_of_all_outlines_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("cutplan.files.gather.MAX_ARCS", 5)
+    monkeypatch.setattr("cutplan.files.outline.gather.MAX_ARCS", 5)
     with pytest.raises(LimitError, match="arcs"):
         read(tmp_path, dxf(polyline([(k, 0, 0.1) for k in range(6)])))
 
 
 def test_too_many_values_of_a_binary_file_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("cutplan.files.dxf_tags.MAX_LINES", 20)
+    monkeypatch.setattr("cutplan.files.dxf.tags.MAX_LINES", 20)
     data = b"AutoCAD Binary DXF\r\n\x1a\x00" + b"\x00\x00SECTION\x00" * 11
     with pytest.raises(LimitError, match="values"):
         read_drawing(save(tmp_path, data))
 
 
 def test_an_open_outline_of_very_many_pieces_is_still_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("cutplan.files.tangles._PIECES", 10)
+    monkeypatch.setattr("cutplan.files.outline.tangles._PIECES", 10)
     ring = [(50 * cos(0.1 * k), 50 * sin(0.1 * k)) for k in range(60)]
     assert "open-outline" in codes(read(tmp_path, dxf(polyline(ring, closed=False))), "error")
 

@@ -8,7 +8,7 @@ from math import dist, pi
 import numpy as np
 import pytest
 
-from cutplan.files.svg_path import arc_run, parse_path
+from cutplan.files.svg.path import arc_run, parse_path
 from cutplan.files.traces import Bulged, Cubics, Ellipse
 
 

@@ -10,8 +10,8 @@ import pytest
 
 from cutplan.errors import GeometryError
 from cutplan.geometry.contour import Contour, rectangle
-from cutplan.geometry.fit import fit_points, looks_round, recognise_arcs, recognise_circle
-from cutplan.geometry.fit_circle import fitted_circle
+from cutplan.geometry.fit.chords import fit_points, looks_round, recognise_arcs, recognise_circle
+from cutplan.geometry.fit.circle import fitted_circle
 from cutplan.geometry.flatten import flatten_array
 from cutplan.geometry.segment import Arc, Line, Segment
 from cutplan.geometry.segment_table import SegmentTable

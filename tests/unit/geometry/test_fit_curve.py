@@ -10,8 +10,8 @@ import pytest
 
 from cutplan.errors import GeometryError
 from cutplan.geometry.contour import Contour
-from cutplan.geometry.fit_biarc import biarc, biarc_error
-from cutplan.geometry.fit_curve import ellipse, fit_curve, fit_samples
+from cutplan.geometry.fit.biarc import biarc, biarc_error
+from cutplan.geometry.fit.curve import ellipse, fit_curve, fit_samples
 from cutplan.geometry.segment import Arc, Line, Segment
 from cutplan.geometry.segment_table import SegmentTable
 from cutplan.geometry.vector import Point

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from cutplan.geometry.contour import polyline, rectangle
-from cutplan.geometry.fit import recognise_arcs
-from cutplan.geometry.fit_tangent import made_tangent
+from cutplan.geometry.fit.chords import recognise_arcs
+from cutplan.geometry.fit.tangent import made_tangent
 from cutplan.geometry.flatten import flatten_array
 from cutplan.geometry.segment import Arc, Segment
 from cutplan.geometry.vector import Point

@@ -15,7 +15,7 @@ import pytest
 from offset_judge import offset_error
 from random_plates import random_plate
 
-from cutplan.geometry.offset import offset_region
+from cutplan.geometry.offset.regions import offset_region
 from cutplan.tolerance import OFFSET_MM
 
 FILE = Path(__file__).parents[3] / "shared" / "kernel-random-plates.json"

@@ -9,7 +9,7 @@ from offset_judge import offset_error
 
 from cutplan.errors import GeometryError
 from cutplan.geometry.contour import Contour, circle_contour, polygon, polyline, rectangle
-from cutplan.geometry.offset import offset_contour, offset_region, offset_regions
+from cutplan.geometry.offset.regions import offset_contour, offset_region, offset_regions
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Arc, Line
 from cutplan.geometry.vector import Point

@@ -11,7 +11,7 @@ from offset_judge import offset_error
 from cutplan.files.drawing_in import read_drawing
 from cutplan.findings import errors
 from cutplan.geometry.check import check_region
-from cutplan.geometry.offset import offset_region
+from cutplan.geometry.offset.regions import offset_region
 from cutplan.tolerance import OFFSET_MM
 
 FOLDER = Path(os.environ.get("CUTPLAN_DRAWINGS", Path(__file__).parents[3] / ".." / "shared" / "drawings"))

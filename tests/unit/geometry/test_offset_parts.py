@@ -8,13 +8,13 @@ from random import Random
 import pytest
 
 from cutplan.errors import GeometryError
-from cutplan.geometry import offset
 from cutplan.geometry.contour import Contour, polygon, polyline, rectangle
-from cutplan.geometry.offset import offset_region
-from cutplan.geometry.offset_arrange import NODE_MM, Unstitched, _Edge, _leftmost, _Nodes, _without_twins
-from cutplan.geometry.offset_local import local_offset
-from cutplan.geometry.offset_raw import Piece, Source, moved_segment, raw_offset
-from cutplan.geometry.offset_tidy import tidy_loop
+from cutplan.geometry.offset import regions as offset
+from cutplan.geometry.offset.arrange import NODE_MM, Unstitched, _Edge, _leftmost, _Nodes, _without_twins
+from cutplan.geometry.offset.local import local_offset
+from cutplan.geometry.offset.raw import Piece, Source, moved_segment, raw_offset
+from cutplan.geometry.offset.regions import offset_region
+from cutplan.geometry.offset.tidy import tidy_loop
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import TAU, Arc, Line, Segment, arc_from_centre, circle
 from cutplan.geometry.vector import Point

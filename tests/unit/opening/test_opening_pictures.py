@@ -7,7 +7,7 @@ from io import StringIO
 import pytest
 
 from cutplan.drawing.model import Figure, Stroke, Text
-from cutplan.files.dxf_out import write_dxf
+from cutplan.files.dxf.write import write_dxf
 from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.vector import Point
 from cutplan.opening.figure_parts import NOW, RIB_DASH

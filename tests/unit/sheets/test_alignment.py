@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from cutplan.errors import GeometryError
 from cutplan.geometry.vector import Point
-from cutplan.sheets.alignment import align
+from cutplan.inspection.alignment import align
 
 SQUARE = (Point(0.0, 0.0), Point(200.0, 0.0), Point(200.0, 100.0), Point(0.0, 100.0))
 

@@ -7,10 +7,10 @@ from sheet_results import small_job
 
 from cutplan.drawing.model import Text
 from cutplan.drawing.recorder import overlaps
-from cutplan.sheets.as_built import as_built_document
-from cutplan.sheets.form import asked
-from cutplan.sheets.inspection import inspect
-from cutplan.sheets.readings import Reading
+from cutplan.inspection.as_built import as_built_document
+from cutplan.inspection.form import asked
+from cutplan.inspection.readings import Reading
+from cutplan.inspection.verdict import inspect
 from cutplan.sheets.results import Results
 from cutplan.tables.phrases import translated
 

@@ -9,11 +9,11 @@ from sheet_results import small, small_job
 
 from cutplan.errors import JobError
 from cutplan.geometry.vector import Point
+from cutplan.inspection.form import asked, form_csv
+from cutplan.inspection.named_points import corners, dial_places, gap_stations, named_points
+from cutplan.inspection.readings import Reading, read_readings
+from cutplan.inspection.verdict import inspect
 from cutplan.pattern.joint import Joint
-from cutplan.sheets.form import asked, form_csv
-from cutplan.sheets.inspection import inspect
-from cutplan.sheets.named_points import corners, dial_places, gap_stations, named_points
-from cutplan.sheets.readings import Reading, read_readings
 
 JOB = small_job()
 

@@ -7,7 +7,7 @@ from itertools import combinations
 import pytest
 
 from cutplan.geometry.vector import Point
-from cutplan.sheets.network import adjust
+from cutplan.inspection.network import adjust
 
 PLAN = [
     ("A", Point(0.0, 0.0)), ("B", Point(300.0, 0.0)), ("C", Point(300.0, 200.0)), ("D", Point(0.0, 200.0)),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from cutplan.errors import JobError
-from cutplan.sheets.readings import read_readings
+from cutplan.inspection.readings import read_readings
 
 HEAD = "kind,name,to,plan,measured,unit,note\n"
 

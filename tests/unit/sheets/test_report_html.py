@@ -11,12 +11,12 @@ import numpy as np
 import pytest
 from sheet_results import sample, sample_names, small
 
-from cutplan.sheets.facts import facts
-from cutplan.sheets.play import out_of_flat_so_far
-from cutplan.sheets.report import report_html
+from cutplan.report.facts import facts
+from cutplan.report.mesh import screen_mesh
+from cutplan.report.play import out_of_flat_so_far
+from cutplan.report.report import report_html
+from cutplan.report.summary import summary
 from cutplan.sheets.results import Results
-from cutplan.sheets.screen_mesh import screen_mesh
-from cutplan.sheets.summary import summary
 
 
 class Tree(HTMLParser):
@@ -183,7 +183,7 @@ def test_every_sample_s_report_is_small_and_complete(name: str) -> None:
 
 def test_previews_are_pictures_of_each_drawing() -> None:
     from cutplan.drawing.png import render_png
-    from cutplan.sheets.previews import previews
+    from cutplan.report.previews import previews
 
     found = previews(small())
     assert {"plate", "tiles", "path", "opening", "opening-01", "weld-order", "weld-compared", "displaced"} <= set(found)

@@ -13,11 +13,11 @@ from cutplan.drawing.model import Document, Page, Stroke, Text
 from cutplan.drawing.pdf import render_pdf
 from cutplan.drawing.recorder import overlaps, record
 from cutplan.pattern.wishes import PaperWish
+from cutplan.report.summary import summary
 from cutplan.sheets.cautions import ALWAYS
 from cutplan.sheets.job_sheet import job_sheet
 from cutplan.sheets.page import MARGIN_MM, SIZES
 from cutplan.sheets.results import Results
-from cutplan.sheets.summary import summary
 from cutplan.sheets.symbols import Form
 from cutplan.tables.say import say
 

@@ -7,8 +7,8 @@ import json
 import pytest
 from sheet_results import small, small_job
 
+from cutplan.report.summary import summary
 from cutplan.sheets.results import Results
-from cutplan.sheets.summary import summary
 
 #: The keys that the design promises.
 PROMISED = {

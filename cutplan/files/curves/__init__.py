@@ -1,0 +1,1 @@
+"""Free curves and chords turned into arcs."""

@@ -1,0 +1,192 @@
+"""Short chords that stand for circles and arcs turned back into them, as long as the plate stays the plate drawn.
+
+A chord polygon lies inside its circle, so its area is short by the share 2/3 (pi/n)^2 of n chords. Fine chords
+(a turn of at most two degrees each) always stand for the curve. Coarser ones are replaced only while all of them in a
+part together change its area by no more than a small share; beyond that they stay as drawn, with a note.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from cutplan.files.outline.loops import Loop
+from cutplan.files.outline.nesting import Nest
+from cutplan.files.traces import Floats
+from cutplan.findings import Finding
+from cutplan.geometry.fit.chords import looks_round, recognise_arcs, recognise_circle
+from cutplan.geometry.segment import Arc, Segment
+from cutplan.tolerance import FIT_MM
+
+#: Chords in a circle from which they always stand for it: two degrees each.
+FINE = 180
+#: Share of a part's net area that coarser chords may change, all together.
+AREA_SHARE = 4e-6
+#: When all outlines have more pieces than this, they are only compared with circles: finding arcs would take seconds.
+MOST_CHORDS = 10_000
+#: Fewest straight pieces in a row that are looked at.
+_FEWEST = 5
+
+
+@dataclass(frozen=True, slots=True)
+class _Offer:
+    """A loop with chords replaced: what it becomes, by how much its area changes, whether the chords are fine."""
+
+    index: int
+    loop: Loop
+    change_mm2: float
+    fine: bool
+    chords: int
+
+
+def recognised(tree: Nest, repair: bool) -> tuple[Nest, list[Finding]]:
+    """Return the nest with chord runs of its loops turned into arcs and circles [mm], and what was done."""
+    loops = list(tree.loops)
+    circles: list[_Offer] = []
+    arcs: list[_Offer] = []
+    left = 0
+    pieces = sum(len(loop.bulge) for loop in tree.loops if loop.circle is None and len(loop.bulge) >= 2 * _FEWEST)
+    circles_only = pieces > MOST_CHORDS
+    inside = tree.children()
+    for i, loop in enumerate(tree.loops):
+        if tree.depth[i] % 2:
+            continue
+        holes = inside[i]
+        budget = AREA_SHARE * max(loop.area - sum(tree.loops[k].area for k in holes), 0.0)
+        offers = [o for k in [i, *holes] if (o := _offer(k, tree.loops[k], repair, circles_only)) is not None]
+        for offer in sorted(offers, key=lambda o: (not o.fine, o.change_mm2, o.index)):
+            if not (offer.fine or repair or offer.change_mm2 <= budget):
+                left += 1
+                continue
+            if not offer.fine:
+                budget -= offer.change_mm2
+            loops[offer.index] = offer.loop
+            (circles if offer.loop.circle is not None else arcs).append(offer)
+    return Nest(loops, tree.depth, tree.parent), _findings(circles, arcs, left) + _doubts(loops)
+
+
+def _offer(index: int, loop: Loop, repair: bool, circles_only: bool) -> _Offer | None:
+    if loop.circle is not None or len(loop.bulge) < _FEWEST:
+        return None
+    straight = loop.bulge == 0.0
+    if straight.all():
+        points = loop.xy[:-1]
+        found = recognise_circle(points, FIT_MM)
+        if found is None and repair:
+            rough = looks_round(points, FIT_MM)
+            found = (rough[0], rough[1]) if rough is not None and len(points) >= 16 else None
+        if found is not None:
+            (x, y), radius = found
+            made = replace(loop, circle=(x, y, radius), fitted=True, _kept=[])
+            return _Offer(index, made, abs(made.area - loop.area), len(points) >= FINE, len(points))
+        if circles_only or len(points) < 2 * _FEWEST:
+            return None
+        segments = recognise_arcs(points, True, FIT_MM)
+        if len(segments) >= len(points):
+            return None
+        xy, bulge = _arrays(segments)
+    else:
+        pieces = None if circles_only else _runs(loop)
+        if pieces is None:
+            return None
+        xy, bulge = pieces
+    made = replace(loop, xy=xy, bulge=bulge, fitted=True, _kept=[])
+    return _Offer(index, made, abs(made.area - loop.area), False, len(loop.bulge) - len(bulge))
+
+
+def _runs(loop: Loop) -> tuple[Floats, Floats] | None:
+    """Return points and bulges of a loop of lines and arcs with its long straight runs looked at; None if unchanged."""
+    first = int(np.flatnonzero(loop.bulge)[0])
+    xy = np.vstack([loop.xy[first:-1], loop.xy[: first + 1]])
+    bulge = np.roll(loop.bulge, -first)
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], (bulge == 0.0).astype(np.int8), [0]])))
+    parts: list[tuple[Floats, Floats]] = []
+    at = 0
+    changed = False
+    for a, b in edges.reshape(-1, 2).tolist():
+        parts.append((xy[at:a], bulge[at:a]))
+        run, flat = xy[a : b + 1], bulge[a:b]
+        at = b
+        if b - a >= _FEWEST:
+            segments = recognise_arcs(run, False, FIT_MM)
+            if len(segments) < b - a:
+                points, flat = _arrays(segments)
+                parts.append((points[:-1], flat))
+                changed = True
+                continue
+        parts.append((run[:-1], flat))
+    if not changed:
+        return None
+    parts.append((xy[at:-1], bulge[at:]))
+    points = np.vstack([p[0] for p in parts])
+    return np.vstack([points, points[:1]]), np.concatenate([p[1] for p in parts])
+
+
+def _arrays(segments: list[Segment]) -> tuple[Floats, Floats]:
+    """Return points (n + 1, 2) and bulges (n) of a chain of segments."""
+    xy = np.array([s.start for s in segments] + [segments[-1].end], dtype=np.float64)
+    return xy, np.array([s.bulge if isinstance(s, Arc) else 0.0 for s in segments])
+
+
+def _findings(circles: list[_Offer], arcs: list[_Offer], left: int) -> list[Finding]:
+    findings: list[Finding] = []
+    for offer in circles[:20]:
+        assert offer.loop.circle is not None
+        x, y, radius = offer.loop.circle
+        findings.append(
+            Finding(
+                "chords-are-circle",
+                "note",
+                f"{offer.chords} chords stand for a circle of {2.0 * radius:.4g} mm diameter",
+                f"({x:.3f}, {y:.3f}) mm; {offer.loop.where}",
+                f"read as the true circle; its area changes by {offer.change_mm2:.4g} mm2",
+            )
+        )
+    if len(circles) > 20:
+        findings.append(Finding("chords-are-circle", "note", f"{len(circles) - 20} more chord polygons are circles"))
+    if arcs:
+        change = sum(o.change_mm2 for o in arcs)
+        chords = sum(o.chords for o in arcs)
+        findings.append(
+            Finding(
+                "chords-are-arcs",
+                "note",
+                f"{len(arcs)} outlines hold chords that stand for arcs, {chords} pieces fewer as arcs",
+                arcs[0].loop.where,
+                f"read as arcs within {FIT_MM} mm; the area changes by {change:.4g} mm2",
+            )
+        )
+    if left:
+        findings.append(
+            Finding(
+                "chords-kept",
+                "note",
+                f"{left} outlines hold chords that may stand for arcs, too coarse to change without being asked",
+                "",
+                "read as drawn; --repair turns them into arcs",
+            )
+        )
+    return findings
+
+
+def _doubts(loops: list[Loop]) -> list[Finding]:
+    """Return one note about polygons that look like circles but are too coarse to be one."""
+    rough: list[tuple[float, float, int]] = []
+    for loop in loops:
+        if loop.circle is None and 16 <= len(loop.bulge) < 720 and not loop.bulge.any():
+            found = looks_round(loop.xy[:-1], FIT_MM)
+            if found is not None:
+                rough.append((2.0 * found[1], found[2], len(loop.bulge)))
+    if not rough:
+        return []
+    diameter, depth, chords = max(rough, key=lambda r: r[1])
+    return [
+        Finding(
+            "polygon-looks-round",
+            "note",
+            f"{len(rough)} polygons look round: {chords} sides about {diameter:.4g} mm, flats {depth:.3f} mm deep",
+            "",
+            "read as drawn; --repair reads them as circles through their corners",
+        )
+    ]

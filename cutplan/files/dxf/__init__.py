@@ -1,0 +1,1 @@
+"""DXF read as traces, and written from exact outlines."""

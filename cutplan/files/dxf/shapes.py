@@ -1,0 +1,312 @@
+"""DXF entities as traces: lines, arcs, circles, polylines, ellipses and splines seen from above."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from math import cos, hypot, isfinite, pi, radians, sin
+
+import numpy as np
+
+from cutplan.errors import LimitError
+from cutplan.files.curves.pieces import as_cubics, through_points
+from cutplan.files.dxf.sections import Entity
+from cutplan.files.dxf.tags import Tags
+from cutplan.files.limits import MAX_COORDINATE, MAX_SPLINE_DEGREE, MAX_SPLINE_POINTS, MAX_VALUE
+from cutplan.files.traces import TAU, Affine, Bulged, Ellipse, Floats, Run, Spline, straight
+
+_COMMA = re.compile(r"\s*[-+]?\d*,\d+([eE][-+]?\d+)?\s*$")
+MIRROR_X = Affine(-1.0, 0.0, 0.0, 1.0)
+
+
+class Unreadable(Exception):
+    """An entity whose values make no shape; the message says why."""
+
+
+class Facts:
+    """The values of one entity by group code."""
+
+    __slots__ = ("commas", "entity", "first", "tags")
+
+    def __init__(self, tags: Tags, entity: Entity) -> None:
+        self.tags = tags
+        self.entity = entity
+        self.commas = False
+        first: dict[int, str] = {}
+        codes, values = tags.codes, tags.values
+        for i in range(entity.start + 1, entity.stop):
+            code = codes[i]
+            if code not in first:
+                first[code] = values[i]
+            if code >= 1000:
+                break
+        self.first = first
+
+    def text(self, code: int, default: str = "") -> str:
+        value = self.first.get(code)
+        return default if value is None else value[:MAX_VALUE].strip()
+
+    def number(self, code: int, default: float | None = None) -> float:
+        """Return a value as a finite number; a missing one without default is Unreadable."""
+        value = self.first.get(code)
+        if value is None:
+            if default is None:
+                raise Unreadable(f"group code {code} is missing")
+            return default
+        return self._number(value)
+
+    def _number(self, value: str) -> float:
+        if len(value) > MAX_VALUE:
+            raise Unreadable(f"a number of {len(value)} characters is beyond any drawing")
+        try:
+            result = float(value)
+            if "_" in value:
+                raise ValueError
+        except ValueError:
+            if not _COMMA.match(value):
+                raise Unreadable(f"'{value.strip()[:20]}' is not a number") from None
+            self.commas = True
+            result = float(value.replace(",", "."))
+        if not isfinite(result) or abs(result) > MAX_COORDINATE:
+            raise Unreadable(f"the value {value.strip()[:24]} is beyond any drawing")
+        return result
+
+    def whole(self, code: int, default: int = 0) -> int:
+        value = self.first.get(code)
+        if value is None:
+            return default
+        try:
+            return int(float(value[:MAX_VALUE]))
+        except (ValueError, OverflowError):
+            return default
+
+    def all(self, code: int) -> list[float]:
+        """Return every value with a group code, in order."""
+        codes, values = self.tags.codes, self.tags.values
+        start, stop = self.entity.start + 1, self.entity.stop
+        texts = [values[i] for i in range(start, stop) if codes[i] == code]
+        try:
+            numbers = np.array(texts, dtype=np.float64) if texts else np.zeros(0)
+            if numbers.size and (not np.isfinite(numbers).all() or np.abs(numbers).max() > MAX_COORDINATE):
+                raise ValueError
+            return numbers.tolist()  # type: ignore[no-any-return]
+        except ValueError:
+            return [self._number(t) for t in texts]
+
+    def tilt(self) -> str:
+        """Return 'up', 'down' or 'tilted' from the extrusion direction."""
+        if 230 not in self.first and 220 not in self.first and 210 not in self.first:
+            return "up"
+        nx, ny, nz = self.number(210, 0.0), self.number(220, 0.0), self.number(230, 1.0)
+        size = hypot(nx, ny, nz)
+        if size == 0.0:
+            return "up"
+        if hypot(nx, ny) > 1e-6 * size:
+            return "tilted"
+        return "up" if nz > 0.0 else "down"
+
+
+def line(facts: Facts) -> tuple[Run, ...]:
+    """Return the run of a LINE, in drawing units."""
+    xy = np.array([[facts.number(10), facts.number(20)], [facts.number(11), facts.number(21)]], dtype=np.float64)
+    return (straight(xy),)
+
+
+def circle(facts: Facts) -> tuple[Run, ...]:
+    """Return the run of a CIRCLE; a radius of zero or less is unreadable."""
+    radius = facts.number(40)
+    if radius <= 0.0:
+        raise Unreadable(f"its radius is {radius:g}")
+    return _seen(facts, (Ellipse((facts.number(10), facts.number(20)), (radius, 0.0), (0.0, radius)),))
+
+
+def arc(facts: Facts) -> tuple[Run, ...]:
+    """Return the run of an ARC, counter-clockwise about its extrusion."""
+    radius = facts.number(40)
+    if radius <= 0.0:
+        raise Unreadable(f"its radius is {radius:g}")
+    first, last = facts.number(50, 0.0), facts.number(51, 360.0)
+    sweep = (last - first) % 360.0
+    if sweep <= 1e-9 or sweep >= 360.0 - 1e-9:
+        sweep = 360.0
+    t0 = radians(first % 360.0)
+    ellipse = Ellipse((facts.number(10), facts.number(20)), (radius, 0.0), (0.0, radius), t0, t0 + radians(sweep))
+    return _seen(facts, (ellipse,))
+
+
+def ellipse(facts: Facts) -> tuple[Run, ...]:
+    """An ELLIPSE is given in world coordinates; seen from below its minor axis points the other way."""
+    ux, uy = facts.number(11), facts.number(21)
+    ratio = facts.number(40)
+    if hypot(ux, uy) == 0.0 or ratio == 0.0:
+        raise Unreadable("an axis is zero")
+    if abs(facts.number(31, 0.0)) > 1e-6 * hypot(ux, uy):
+        raise Unreadable("it does not lie flat")
+    side = -1.0 if facts.tilt() == "down" else 1.0
+    t0, t1 = facts.number(41, 0.0), facts.number(42, TAU)
+    sweep = (t1 - t0) % TAU
+    if sweep <= 1e-9 or sweep >= TAU - 1e-9:
+        t0, sweep = (t0 if abs(t1 - t0) > 1e-9 else 0.0), TAU
+    v = (-uy * ratio * side, ux * ratio * side)
+    return (Ellipse((facts.number(10), facts.number(20)), (ux, uy), v, t0, t0 + sweep),)
+
+
+def lwpolyline(facts: Facts) -> tuple[Run, ...]:
+    """Return the runs of an LWPOLYLINE, bulges as arcs, the closing one too."""
+    codes, values = facts.tags.codes, facts.tags.values
+    start, stop = facts.entity.start + 1, facts.entity.stop
+    xs, ys = facts.all(10), facts.all(20)
+    if len(xs) != len(ys):
+        raise Unreadable(f"it has {len(xs)} x values and {len(ys)} y values")
+    bulges = np.zeros(len(xs))
+    if 42 in facts.first:
+        k = -1
+        for i in range(start, stop):
+            code = codes[i]
+            if code == 10:
+                k += 1
+            elif code == 42 and k >= 0:
+                bulges[k] = facts._number(values[i])
+    return _polyline(facts, np.column_stack([xs, ys]), bulges, bool(facts.whole(70) & 1))
+
+
+def polyline(facts: Facts, vertices: list[Facts]) -> tuple[Run, ...]:
+    """Return the runs of an old-style POLYLINE from its VERTEX entities."""
+    flags = facts.whole(70)
+    points: list[tuple[float, float]] = []
+    bulges: list[float] = []
+    for vertex in vertices:
+        kind = vertex.whole(70)
+        if flags & 4 and kind & 16:  # control frame of a smoothed polyline, not drawn
+            continue
+        points.append((vertex.number(10), vertex.number(20)))
+        bulges.append(0.0 if flags & 8 else vertex.number(42, 0.0))
+    xy = np.array(points, dtype=np.float64).reshape(-1, 2)
+    if flags & 8:
+        return _closing(xy, np.array(bulges), bool(flags & 1))
+    return _polyline(facts, xy, np.array(bulges), bool(flags & 1))
+
+
+def _polyline(facts: Facts, xy: Floats, bulges: Floats, closed: bool) -> tuple[Run, ...]:
+    return _seen(facts, _closing(xy, bulges, closed))
+
+
+def _closing(xy: Floats, bulges: Floats, closed: bool) -> tuple[Run, ...]:
+    """Return the run of a polyline, with the closing piece if it is closed; repeated points fall out later."""
+    if len(xy) < 2:
+        raise Unreadable("it has fewer than two points")
+    # a bulge this small bends a metre by less than a millionth of a millimetre, one this large has no arc
+    bulges = np.where((np.abs(bulges) < 1e-9) | (np.abs(bulges) > 1e6), 0.0, bulges)
+    if closed:
+        return (Bulged(np.vstack([xy, xy[:1]]), bulges),)
+    return (Bulged(xy, bulges[:-1]),)
+
+
+def spline(facts: Facts) -> tuple[Run, ...]:
+    """Return the runs of a SPLINE; one knot too few is completed."""
+    degree = facts.whole(71, 3)
+    if not 1 <= degree <= MAX_SPLINE_DEGREE:
+        raise Unreadable(f"its degree is {degree}")
+    xs, ys = facts.all(10), facts.all(20)
+    fit_x, fit_y = facts.all(11), facts.all(21)
+    if max(len(xs), len(fit_x)) > MAX_SPLINE_POINTS:
+        raise LimitError(f"a spline has more than {MAX_SPLINE_POINTS} points", facts.tags.place(facts.entity.start))
+    if len(xs) != len(ys) or len(fit_x) != len(fit_y):
+        raise Unreadable("it has not as many x values as y values")
+    closed = bool(facts.whole(70) & 1)
+    if len(xs) <= degree:
+        if len(fit_x) >= 2:
+            return (_through(np.column_stack([fit_x, fit_y]), closed, facts),)
+        raise Unreadable(f"it has {len(xs)} control points, too few for degree {degree}")
+    ctrl = np.column_stack([xs, ys])
+    weights = np.array(facts.all(41), dtype=np.float64)
+    if len(weights) != len(ctrl) or (weights <= 0.0).any():
+        weights = np.ones(len(ctrl))
+    knots = _knots(np.array(facts.all(40), dtype=np.float64), len(ctrl), degree)
+    if closed and knots is None:
+        ctrl, weights = np.vstack([ctrl, ctrl[:degree]]), np.concatenate([weights, weights[:degree]])
+        knots = np.arange(len(ctrl) + degree + 1, dtype=np.float64)
+    if knots is None:
+        inner = np.arange(1, len(ctrl) - degree, dtype=np.float64)
+        knots = np.concatenate([np.zeros(degree + 1), inner, np.full(degree + 1, len(ctrl) - degree)])
+    return (as_cubics(Spline(ctrl, weights, knots, degree)),)
+
+
+def _knots(knots: Floats, n_ctrl: int, degree: int) -> Floats | None:
+    """Return a usable knot vector; one knot short at either end is made up, worse gives None."""
+    need = n_ctrl + degree + 1
+    if len(knots) == need - 2:
+        knots = np.concatenate([knots[:1], knots, knots[-1:]])
+    elif len(knots) == need - 1:
+        first = int((knots == knots[0]).sum())
+        last = int((knots == knots[-1]).sum())
+        knots = np.insert(knots, 0, knots[0]) if first < last else np.append(knots, knots[-1])
+    if len(knots) != need or (np.diff(knots) < 0.0).any() or knots[degree] >= knots[n_ctrl]:
+        return None
+    return knots
+
+
+def _through(points: Floats, closed: bool, facts: Facts) -> Run:
+    """Return the cubic spline through fit points (natural ends unless end tangents are given)."""
+    tangents: list[Floats | None] = [None, None]
+    for k, code in enumerate((12, 13)):
+        if code in facts.first and code + 10 in facts.first:
+            tangent = np.array([facts.number(code), facts.number(code + 10)])
+            tangents[k] = tangent if np.hypot(*tangent) > 0.0 else None
+    return through_points(points, closed, tangents[0], tangents[1])
+
+
+def _seen(facts: Facts, runs: tuple[Run, ...]) -> tuple[Run, ...]:
+    """Return runs given in the entity's own plane as seen from above the drawing."""
+    tilt = facts.tilt()
+    if tilt == "up":
+        return runs
+    if tilt == "tilted":
+        raise Unreadable("it does not lie flat in the drawing plane")
+    return tuple(r for run in runs for r in run.moved(MIRROR_X))
+
+
+#: Entity kinds that draw something a plate is made of, except POLYLINE, which also needs its vertices.
+SHAPES: dict[str, Callable[[Facts], tuple[Run, ...]]] = {
+    "LINE": line,
+    "ARC": arc,
+    "CIRCLE": circle,
+    "LWPOLYLINE": lwpolyline,
+    "ELLIPSE": ellipse,
+    "SPLINE": spline,
+}
+
+
+def placement(facts: Facts, base: tuple[float, float]) -> list[Affine]:
+    """Return the moves of an INSERT, one for each place of its array."""
+    x, y = facts.number(10, 0.0), facts.number(20, 0.0)
+    sx, sy = facts.number(41, 1.0), facts.number(42, 1.0)
+    angle = facts.number(50, 0.0) * pi / 180.0
+    k, s = cos(angle), sin(angle)
+    if facts.number(50, 0.0) % 90.0 == 0.0:
+        k, s = float(round(k)), float(round(s))
+    if sx == 0.0 or sy == 0.0:
+        raise Unreadable("its scale is zero")
+    columns, rows = max(1, facts.whole(70, 1)), max(1, facts.whole(71, 1))
+    dx, dy = facts.number(44, 0.0), facts.number(45, 0.0)
+    if columns * rows > 100_000:
+        raise LimitError(
+            f"an array of {columns} by {rows} blocks is beyond any drawing",
+            facts.tags.place(facts.entity.start),
+            "explode the array and keep only the part wanted",
+        )
+    if dx == 0.0:
+        columns = 1
+    if dy == 0.0:
+        rows = 1
+    tilt = facts.tilt()
+    if tilt == "tilted":
+        raise Unreadable("it does not lie flat in the drawing plane")
+    moves: list[Affine] = []
+    for row in range(rows):
+        for column in range(columns):
+            ox, oy = column * dx, row * dy
+            turn = Affine(k * sx, s * sx, -s * sy, k * sy, x + k * ox - s * oy, y + s * ox + k * oy)
+            move = turn.after(Affine(e=-base[0], f=-base[1]))
+            moves.append(MIRROR_X.after(move) if tilt == "down" else move)
+    return moves

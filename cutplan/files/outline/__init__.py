@@ -1,0 +1,1 @@
+"""From strokes to plates: joined, judged, nested."""

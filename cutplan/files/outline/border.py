@@ -1,0 +1,185 @@
+"""Whether a rectangle around everything is the border of a drawing sheet and not the plate."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cutplan.files.outline.loops import Loop
+from cutplan.files.outline.nesting import Nest
+from cutplan.files.traces import Floats
+from cutplan.findings import Finding
+
+_NAMES = re.compile(r"border|frame|title|sheet|format|rahmen|blatt|page|cadre", re.IGNORECASE)
+#: Trimmed sheets, short by long side [mm]: ISO 216 A0 to A4 and ANSI A to E (8.5 x 11 to 34 x 44 in), from memory.
+_SHEETS = (
+    (210.0, 297.0), (297.0, 420.0), (420.0, 594.0), (594.0, 841.0), (841.0, 1189.0),
+    (215.9, 279.4), (279.4, 431.8), (431.8, 558.8), (558.8, 863.6), (863.6, 1117.6),
+)  # fmt: skip
+_SCALES = (1.0, 2.0, 2.5, 5.0, 10.0, 20.0, 0.5, 0.2)
+#: Usual margins between the cut edge of a sheet and its frame, on one side or summed over two [mm].
+_MARGINS = (0.0, 10.0, 12.7, 15.0, 20.0, 25.0, 25.4, 30.0, 35.0)
+#: Evidence needed before a rectangle counts as a border.
+_ENOUGH = 3.0
+#: Evidence needed when nothing in the rectangle looks like a part, with holes of its own or a title block beside it.
+_ENOUGH_ALONE = 4.5
+
+
+@dataclass(frozen=True, slots=True)
+class Bordered:
+    """The loops that are left when a border and its title block are taken away."""
+
+    loops: list[Loop]
+    box: tuple[float, float, float, float] | None
+    finding: Finding | None
+    removed: Counter[str]
+
+
+def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: bool) -> Bordered:
+    """Return the loops without a sheet border, if the outermost rectangle is one.
+
+    Evidence counted: a second rectangle close inside it, the size of a sheet, a layer named for it, text beside the
+    parts, parts that have holes of their own, and lines of a title block that branch. A plain plate with holes has none
+    of these, so it stays a plate.
+    """
+    loops = tree.loops
+    kept = Bordered(loops, None, None, Counter())
+    if len(loops) < 3:
+        return kept
+    outer = loops[0]
+    inside = tree.children()
+    if tree.depth[0] != 0 or not is_rectangle(outer) or not _holds_all(tree, outer):
+        return kept
+    frame = [0]
+    score, words = 0.0, []
+    second = next((k for k in inside[0] if is_rectangle(loops[k]) and _close_inside(loops[k], outer)), None)
+    if second is not None and len(inside[second]) + len(inside[0]) > 1:
+        score += 1.5
+        words.append("a second rectangle runs close inside it")
+        frame.append(second)
+    if _sheet_size(outer):
+        score += 1.5
+        words.append("it has the size of a sheet of paper")
+    if _NAMES.search(outer.layer):
+        score += 2.0
+        words.append(f"its layer is called '{outer.layer}'")
+    contents = [k for f in frame for k in inside[f] if k not in frame]
+    parts = [k for k in contents if inside[k]]
+    places = np.array(texts, dtype=np.float64).reshape(-1, 2)
+    beside = _in_box(places, outer.box)
+    for k in parts:
+        beside &= ~_in_box(places, loops[k].box)
+    if int(beside.sum()) >= 2:
+        score += 1.5
+        words.append("text stands beside what it holds")
+    if parts:
+        score += 1.0
+        words.append("what it holds has holes of its own")
+    if branched:
+        score += 1.0
+        words.append("lines of a title block branch from it")
+    if score < _ENOUGH or not contents:
+        return kept
+    sheet_like = bool(parts) or second is not None or branched
+    if not sheet_like and (score < _ENOUGH_ALONE or all(loops[k].circle is not None for k in contents)):
+        # nothing in it looks like a part: more likely a plate with holes and words on it
+        return Bordered(loops, None, _maybe(outer, words), Counter())
+    block = {k for k in contents if is_rectangle(loops[k]) and _is_block(loops[k], [loops[f] for f in frame], places)}
+    inner = {j for k in block for j in _below(k, inside)}
+    gone = set(frame) | block | inner
+    if len(gone) == len(loops):
+        return kept
+    x0, y0, x1, y1 = outer.box
+    finding = Finding(
+        "border-left-aside",
+        "warning",
+        f"a rectangle of {x1 - x0:.4g} x {y1 - y0:.4g} mm around everything was taken for the border of the sheet: "
+        + "; ".join(words),
+        f"{outer.where}",
+        "if it is the plate, read only its layer with --layers",
+    )
+    removed = Counter({"sheet border": len(frame)})
+    if block:
+        removed["title block"] = len(block)
+    return Bordered([loop for i, loop in enumerate(loops) if i not in gone], outer.box, finding, removed)
+
+
+def _maybe(outer: Loop, words: list[str]) -> Finding:
+    """Return the warning for a rectangle that was read as the plate though it may be the border of a sheet."""
+    x0, y0, x1, y1 = outer.box
+    return Finding(
+        "border-or-plate",
+        "warning",
+        f"a rectangle of {x1 - x0:.4g} x {y1 - y0:.4g} mm around everything was read as the plate, though "
+        + "; ".join(words),
+        outer.where,
+        "if it is only the border of the sheet, delete it or read the other layers with --layers",
+    )
+
+
+def is_rectangle(loop: Loop) -> bool:
+    """Return whether a loop is a sharp rectangle along the axes (its sides may be drawn in pieces)."""
+    if loop.circle is not None or loop.bulge.any() or len(loop.bulge) < 4:
+        return False
+    x0, y0, x1, y1 = loop.box
+    slack = 1e-4 * max(x1 - x0, y1 - y0)
+    x, y = loop.xy[:, 0], loop.xy[:, 1]
+    on_edge = np.minimum(np.minimum(np.abs(x - x0), np.abs(x - x1)), np.minimum(np.abs(y - y0), np.abs(y - y1)))
+    return bool((on_edge <= slack).all()) and abs(loop.area - (x1 - x0) * (y1 - y0)) <= 1e-4 * loop.area
+
+
+def _holds_all(tree: Nest, outer: Loop) -> bool:
+    return sum(1 for d in tree.depth if d == 0) == 1 and outer.area > 0.0
+
+
+def _close_inside(inner: Loop, outer: Loop) -> bool:
+    """Return whether a rectangle follows another within a tenth of its size on every side."""
+    a, b = inner.box, outer.box
+    reach = 0.1 * max(b[2] - b[0], b[3] - b[1])
+    return all(0.0 < d <= reach for d in (a[0] - b[0], a[1] - b[1], b[2] - a[2], b[3] - a[3]))
+
+
+def _sheet_size(loop: Loop) -> bool:
+    """Return whether a rectangle is a sheet at a usual scale, whole or less a usual margin."""
+    x0, y0, x1, y1 = loop.box
+    short, long = sorted((x1 - x0, y1 - y0))
+    for scale in _SCALES:
+        for a, b in _SHEETS:
+            da, db = a - short / scale, b - long / scale
+            if any(abs(da - m) < 0.3 for m in _MARGINS) and any(abs(db - m) < 0.3 for m in _MARGINS):
+                return True
+    return False
+
+
+def _is_block(loop: Loop, frames: list[Loop], places: Floats) -> bool:
+    """Return whether a rectangle in a border is a field of the title block: at the frame's edge, or with text in it."""
+    x0, y0, x1, y1 = loop.box
+    for frame in frames:
+        a0, b0, a1, b1 = frame.box
+        slack = 0.002 * max(a1 - a0, b1 - b0)
+        if min(abs(x0 - a0), abs(y0 - b0), abs(x1 - a1), abs(y1 - b1)) <= slack:
+            return True
+    return bool(_in_box(places, loop.box).any())
+
+
+def _in_box(places: Floats, box: tuple[float, float, float, float]) -> NDArray[np.bool_]:
+    """Return which of places (n, 2) lie in a box."""
+    x, y = places[:, 0], places[:, 1]
+    inside: NDArray[np.bool_] = (box[0] <= x) & (x <= box[2]) & (box[1] <= y) & (y <= box[3])
+    return inside
+
+
+def _below(k: int, inside: list[list[int]]) -> list[int]:
+    """Return all loops within a loop."""
+    out: list[int] = []
+    todo = list(inside[k])
+    while todo:
+        j = todo.pop()
+        out.append(j)
+        todo.extend(inside[j])
+    return out

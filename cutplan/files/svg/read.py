@@ -1,0 +1,355 @@
+"""An SVG file as traces: shapes seen on the page, with groups, symbols and uses expanded."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from cutplan.errors import LimitError
+from cutplan.files.drawing_units import SvgScale
+from cutplan.files.layer_words import beside_the_plate
+from cutplan.files.limits import MAX_BYTES, MAX_ENTITIES, MAX_LISTED, MAX_TRANSFORMS, MAX_USES, MAX_VERTICES
+from cutplan.files.svg.elements import CONTAINERS, COUNTED, GLYPH, SKIPPED, WHITE, chosen, labels, moved_by
+from cutplan.files.svg.numbers import BadNumber, fit_view, user_length, view_box
+from cutplan.files.svg.scale import scale_of
+from cutplan.files.svg.shapes import SHAPES
+from cutplan.files.svg.style import GEOMETRY, Sheet, Style, declarations, style_of
+from cutplan.files.svg.tree import Node, looks_like_svg, parse_svg
+from cutplan.files.traces import Affine, Bulged, Cubics, Trace
+from cutplan.findings import Finding
+
+__all__ = ["SvgContent", "looks_like_svg", "read_svg"]
+
+_DEEPEST_USE = 16
+
+
+@dataclass(slots=True)
+class SvgContent:
+    """What an SVG file draws, in user units with the y axis up."""
+
+    scale: SvgScale
+    traces: list[Trace] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+    left_aside: Counter[str] = field(default_factory=Counter)
+    text_places: list[tuple[float, float]] = field(default_factory=list)
+    other_layers: dict[str, None] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where elements are drawn: move, style, layer names around, the size percentages refer to, uses entered."""
+
+    move: Affine
+    style: Style
+    layers: tuple[str, ...]
+    width: float
+    height: float
+    uses: tuple[str, ...] = ()
+    clipped: bool = False
+
+
+def read_svg(data: bytes, wanted: frozenset[str] | None = None) -> SvgContent:
+    """Return what an SVG file shows.
+
+    Parameters
+    ----------
+    data : bytes
+        The file.
+    wanted : set of str, optional
+        Lower-case labels or ids of the only groups to read, hidden or not.
+
+    Raises
+    ------
+    DrawingError, LimitError
+        As :func:`cutplan.files.svg.tree.parse_svg`.
+    """
+    document = parse_svg(data)
+    for name, value in declarations(document.root.attrib.get("style", "")).items():
+        if name in ("width", "height") and name not in document.root.attrib and not value.endswith(("%", "auto")):
+            document.root.attrib[name] = value
+    try:
+        scale, stretch = scale_of(document)
+        box = view_box(document.root.attrib.get("viewBox"))
+    except BadNumber as fault:
+        from cutplan.errors import DrawingError
+
+        raise DrawingError(f"the size of the page makes no sense: {fault}", "width, height, viewBox") from None
+    reader = _Reader(document.root, wanted, SvgContent(scale))
+    width, height = (box[2], box[3]) if box else _page(document.root)
+    top = (box[1] if box else 0.0) + height
+    flip = Affine(1.0, 0.0, 0.0, -stretch, 0.0, top * stretch)
+    if stretch != 1.0:
+        reader.out.findings.append(
+            Finding(
+                "page-stretched",
+                "warning",
+                f"the page stretches height against width by {stretch:.6g}",
+                "preserveAspectRatio",
+                "check one length in each direction",
+            )
+        )
+    reader.page = (width, height * stretch)
+    root = document.root
+    place = _Place(flip, style_of(root, Style(), reader.sheet), (), width, height)
+    try:
+        place = _Place(flip.after(moved_by(root, place.style)), place.style, (), width, height)
+    except BadNumber as fault:
+        reader.fault(root, str(fault))
+    reader.children(root, place)
+    reader.finish()
+    return reader.out
+
+
+def _page(root: Node) -> tuple[float, float]:
+    """Return the page in user units when there is no viewBox; 300 x 150 where nothing is stated, as browsers do."""
+    try:
+        return user_length(root.attrib.get("width"), 300.0, 300.0), user_length(root.attrib.get("height"), 150.0, 150.0)
+    except BadNumber:
+        return 300.0, 150.0
+
+
+class _Reader:
+    """Walks the elements and collects traces."""
+
+    def __init__(self, root: Node, wanted: frozenset[str] | None, out: SvgContent) -> None:
+        self.out = out
+        self.wanted = wanted
+        self.sheet = Sheet()
+        self.by_id: dict[str, Node] = {}
+        self.drawn = 0
+        self.uses = 0
+        self.moves = 0
+        self.letters = 0
+        self.vertices = 0
+        self.faults = 0
+        self.unpainted: list[Trace] = []
+        self.clipped = 0
+        self.page = (np.inf, np.inf)
+        self.background: list[Trace] = []
+        todo = [root]
+        while todo:
+            node = todo.pop()
+            if node.tag == "style":
+                self.sheet.add(node.text)
+            key = node.attrib.get("id")
+            if key and key not in self.by_id:
+                self.by_id[key] = node
+            todo.extend(reversed(node.children))
+
+    def children(self, node: Node, place: _Place) -> None:
+        for child in node.children:
+            self.element(child, place)
+
+    def element(self, node: Node, place: _Place) -> None:
+        """Draw one element and what is in it."""
+        tag = node.tag
+        self.drawn += 1
+        if self.drawn > MAX_ENTITIES:
+            raise LimitError(
+                f"the drawing holds more than {MAX_ENTITIES} elements with its uses expanded",
+                f"line {node.line}",
+                "keep only the layer of the plate",
+            )
+        self.letters += sum(map(len, node.attrib.values()))
+        if self.letters > MAX_BYTES:
+            raise LimitError(
+                f"elements used again hold more than {MAX_BYTES} characters", f"line {node.line}", "export it again"
+            )
+        if tag in SKIPPED or ":" in tag:
+            return
+        if tag in COUNTED:
+            self._text(node, place)
+            return
+        shape = SHAPES.get(tag)
+        if shape is None and tag not in CONTAINERS and tag != "use":
+            self.out.left_aside[f"unknown element {tag[:24]}"] += 1
+            return
+        style = style_of(node, place.style, self.sheet)
+        if style.hidden and self.wanted is None:
+            self.out.left_aside["hidden element"] += 1
+            return
+        try:
+            self.moves += len(node.attrib.get("transform", ""))
+            if self.moves > MAX_TRANSFORMS:
+                raise LimitError(f"the transforms have more than {MAX_TRANSFORMS} characters", f"line {node.line}")
+            move = place.move.after(moved_by(node, style))
+            layers = place.layers + tuple(labels(node))
+            clipped = place.clipped or any(style.get(k, "none") != "none" for k in ("clip-path", "mask"))
+            here = _Place(move, style, layers, place.width, place.height, place.uses, clipped)
+            if tag == "use":
+                self._use(node, here)
+            elif tag == "svg":
+                self.children(node, self._viewport(node, here, node.attrib.get("width"), node.attrib.get("height")))
+            elif tag in CONTAINERS:
+                if tag == "switch":
+                    for child in chosen(node):
+                        self.element(child, here)
+                else:
+                    self.children(node, here)
+            elif shape is not None:
+                self._shape(node, here, shape)
+        except BadNumber as fault:
+            self.fault(node, str(fault))
+
+    def _viewport(self, node: Node, place: _Place, width: str | None, height: str | None) -> _Place:
+        """Return the place inside a nested svg or a used symbol."""
+        x = user_length(node.attrib.get("x"), place.width) if node.tag == "svg" else 0.0
+        y = user_length(node.attrib.get("y"), place.height) if node.tag == "svg" else 0.0
+        w, h = user_length(width, place.width, place.width), user_length(height, place.height, place.height)
+        move = place.move.after(Affine(e=x, f=y))
+        box = view_box(node.attrib.get("viewBox"))
+        if box is not None and w > 0.0 and h > 0.0:
+            move = move.after(fit_view(box, w, h, node.attrib.get("preserveAspectRatio", "")))
+            w, h = box[2], box[3]
+        return _Place(move, place.style, place.layers, w, h, place.uses, place.clipped)
+
+    def _use(self, node: Node, place: _Place) -> None:
+        """Draw the element that a use refers to."""
+        self.uses += 1
+        if self.uses > MAX_USES:
+            raise LimitError(f"the drawing uses elements more than {MAX_USES} times", f"line {node.line}")
+        href = next((v for k, v in node.attrib.items() if k == "href" or k.endswith(":href")), "").strip()
+        if not href.startswith("#"):
+            self.fault(node, "it uses something outside the file" if href else "it does not say what it uses")
+            return
+        key = href[1:]
+        if GLYPH.match(key):
+            self.out.left_aside["text"] += 1
+            return
+        target = self.by_id.get(key)
+        if target is None:
+            self.fault(node, f"what it uses ('{key[:40]}') is not in the file")
+            return
+        if key in place.uses:
+            self.fault(node, f"'{key[:40]}' uses itself")
+            return
+        if len(place.uses) >= _DEEPEST_USE:
+            raise LimitError(f"uses are nested deeper than {_DEEPEST_USE}", f"line {node.line}")
+        x, y = user_length(node.attrib.get("x"), place.width), user_length(node.attrib.get("y"), place.height)
+        move = place.move.after(Affine(e=x, f=y))
+        inner = _Place(move, place.style, place.layers, place.width, place.height, (*place.uses, key), place.clipped)
+        if target.tag == "symbol":
+            style = style_of(target, place.style, self.sheet)
+            framed = _Place(move, style, place.layers, place.width, place.height, inner.uses, place.clipped)
+            self.children(target, self._viewport(target, framed, node.attrib.get("width"), node.attrib.get("height")))
+        else:
+            self.element(target, inner)
+
+    def _shape(self, node: Node, place: _Place, shape: Callable[[Node, float, float], tuple[list[Trace], str]]) -> None:
+        style = place.style
+        if self.wanted is not None and not self.wanted.intersection(place.layers):
+            self.out.left_aside["element on layers not asked for"] += 1
+            self.out.other_layers.update(dict.fromkeys(place.layers))
+            return
+        if not style.visible and self.wanted is None:
+            self.out.left_aside["hidden element"] += 1
+            return
+        stated = {k: v for k, v in style.values.items() if k in GEOMETRY}
+        if stated:
+            node = Node(node.tag, node.attrib | stated, node.line)
+        traces, fault = shape(node, place.width, place.height)
+        if fault:
+            self.fault(node, fault)
+        self.clipped += place.clipped and bool(traces)
+        name = node.attrib.get("id", "")
+        where = f"{node.tag}{' ' + name[:40] if name else ''} at line {node.line}"
+        layer = place.layers[0] if place.layers else ""
+        beside = ""
+        if self.wanted is None:
+            beside = beside_the_plate(layer, "DASHED" if style.dashed and not style.filled else "")
+        for trace in traces:
+            made = Trace(where, layer, trace.runs, trace.closed, style.filled, beside).moved(place.move)
+            self.vertices += sum(
+                len(r.xy) if isinstance(r, Bulged) else 4 * len(r.ctrl) if isinstance(r, Cubics) else 8
+                for r in made.runs
+            )
+            if self.vertices > MAX_VERTICES:
+                raise LimitError(f"the drawing holds more than {MAX_VERTICES} vertices", where)
+            if not all(np.isfinite(run.extent()).all() for run in made.runs):
+                self.fault(node, "its place is beyond any drawing")
+                return
+            if self._is_background(node, made, style):
+                self.background.append(made)
+            elif style.filled or style.stroked or self.wanted is not None:
+                self.out.traces.append(made)
+            else:
+                self.unpainted.append(made)
+
+    def _is_background(self, node: Node, trace: Trace, style: Style) -> bool:
+        """Return whether a shape is a white sheet as large as the page, behind all others."""
+        if self.wanted is not None or style.stroked or style.get("fill", "") not in WHITE:
+            return False
+        low, high = (
+            np.vstack([r.extent().min(axis=0) for r in trace.runs]),
+            np.vstack([r.extent().max(axis=0) for r in trace.runs]),
+        )
+        width, height = (high.max(axis=0) - low.min(axis=0)).tolist()
+        return bool(width >= 0.999 * self.page[0] and height >= 0.999 * self.page[1])
+
+    def _text(self, node: Node, place: _Place) -> None:
+        self.out.left_aside[COUNTED[node.tag]] += 1
+        try:
+            x, y = user_length(node.attrib.get("x", "0").split(",")[0].split()[0], place.width), 0.0
+            y = user_length(node.attrib.get("y", "0").split(",")[0].split()[0], place.height)
+            m = place.move
+            self.out.text_places.append((m.a * x + m.c * y + m.e, m.b * x + m.d * y + m.f))
+        except (BadNumber, IndexError):
+            pass
+
+    def fault(self, node: Node, why: str) -> None:
+        """Note that an element cannot be drawn as written."""
+        self.faults += 1
+        if self.faults <= MAX_LISTED:
+            self.out.findings.append(
+                Finding(
+                    "entity-unreadable",
+                    "error",
+                    f"a {node.tag[:24]} cannot be drawn as written: {why}",
+                    f"line {node.line}",
+                    "draw it again or delete it",
+                )
+            )
+
+    def finish(self) -> None:
+        """Turn counts into findings; take unpainted shapes when nothing else is drawn."""
+        out = self.out
+        if self.background and out.traces:
+            out.left_aside["white page behind the drawing"] += len(self.background)
+        else:
+            out.traces += self.background
+        if self.unpainted and not out.traces:
+            out.traces = self.unpainted
+            out.findings.append(
+                Finding(
+                    "unpainted-used",
+                    "warning",
+                    "no shape has a line or a fill; all shapes were read",
+                    "",
+                    "check that no helper shape is among them",
+                )
+            )
+        elif self.unpainted:
+            out.left_aside["shape without line and fill"] += len(self.unpainted)
+        if self.sheet.left_out:
+            out.findings.append(
+                Finding(
+                    "style-left-out",
+                    "warning",
+                    f"{len(self.sheet.left_out)} style rules that hide something were not understood",
+                    self.sheet.left_out[0][:60],
+                    "check that nothing hidden was read",
+                )
+            )
+        if self.clipped:
+            out.findings.append(
+                Finding(
+                    "clipped",
+                    "note",
+                    f"{self.clipped} shapes are shown only in part (clip or mask) but were read whole",
+                    "",
+                    "cut the shapes for real in the drawing program",
+                )
+            )

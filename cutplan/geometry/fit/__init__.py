@@ -1,0 +1,1 @@
+"""Lines and arcs fitted to chords and curves."""

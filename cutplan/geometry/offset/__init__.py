@@ -1,0 +1,1 @@
+"""Arc-true offset of contours and regions."""

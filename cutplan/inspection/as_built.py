@@ -1,0 +1,85 @@
+"""The as-built page: verdict, class reached, each value against its limit, and what to do next."""
+
+from __future__ import annotations
+
+from cutplan.drawing.layout import arrow
+from cutplan.drawing.model import Document, Figure, Item, Pen, Text, ring
+from cutplan.geometry.vector import Point
+from cutplan.inspection.verdict import Inspection
+from cutplan.sheets.after_page import signoff
+from cutplan.sheets.page import CELL, Builder, sentence
+from cutplan.sheets.pictures import place
+from cutplan.sheets.plate_drawing import LABEL_MM, plate_figure
+from cutplan.sheets.results import Results
+from cutplan.tables.phrases import translated
+from cutplan.units import format_length
+
+#: The largest deviation is drawn as this share of the part's diagonal.
+_DRAWN_SHARE = 0.06
+
+
+def as_built_document(results: Results, found: Inspection, lang: str | None = None) -> Document:
+    """Return the as-built pages as a document."""
+    b = Builder(results.job, results.shop, lang or results.job.language)
+    as_built_pages(b, results, found)
+    signoff(b)
+    job = results.job
+    title = b.say("built.document", title=job.title, revision=job.revision)
+    return Document(b.pages(), title, b.say("built.title"), language=b.lang)
+
+
+def as_built_pages(b: Builder, results: Results, found: Inspection) -> None:
+    """Write the as-built pages."""
+    b.page("built.title")
+    b.box(b.say(f"built.{found.verdict}"), 6.5, bold=True)
+    classes = [b.say("built.linear", letter=found.linear_class)] if found.linear_class else []
+    classes += [b.say("built.flat", letter=found.flatness_class)] if found.flatness_class else []
+    if classes:
+        b.para(" ".join(classes))
+    b.heading(b.say("built.next"))
+    for words in found.advice:
+        b.tick(words)
+    for f in found.findings:
+        b.para("• " + " ".join(sentence(t) for t in (f.message, f.fix) if t), CELL)
+    if found.points and found.fit is not None:
+        figure, times = deviation_figure(results, found)
+        caption = b.say("built.picture", times=f"{times:.0f}", rms=f"{found.fit.rms_mm:.2f}")
+        place(b, figure, 95.0, caption=caption, scale_text=False)
+    keys = ("after.what", "fitup.planned", "fitup.measured", "built.off", "after.allowed", "after.good")
+    head = [b.say(k) for k in keys]
+    rows = [
+        [
+            translated(c.label, b.lang), _len(b, c.plan_mm), _len(b, c.measured_mm), f"{c.deviation_mm:+.2f}",
+            f"{c.low_mm:+.2f} … {c.high_mm:+.2f}", b.say("built.ok") if c.ok else b.say("built.bad"),
+        ]
+        for c in found.checked
+    ]
+    if rows:
+        b.table([head, *rows], (1.6, 1.2, 1.2, 0.7, 1.4, 0.8), tag="checked", title=b.say("built.values"))
+    sources = dict.fromkeys(_source(b, c.source) for c in found.checked)
+    b.para(b.say("built.sources", sources="; ".join(sources)), CELL)
+
+
+def _source(b: Builder, source: str) -> str:
+    return b.say(f"built.source.{source}") if source in ("pitch_mm", "flatness_mm") else translated(source, b.lang)
+
+
+def _len(b: Builder, mm: float) -> str:
+    return format_length(mm, b.job.display, 2)
+
+
+def deviation_figure(results: Results, found: Inspection) -> tuple[Figure, float]:
+    """Return the plate with an arrow from each planned point to where it is, drawn larger; and how much larger."""
+    base = plate_figure(results.job, sizes=False)
+    diagonal = results.job.plate.outline.box.diagonal
+    most = max((p.deviation_mm for p in found.points), default=0.0)
+    times = float(f"{_DRAWN_SHARE * diagonal / most:.2g}") if most > 1e-6 else 1.0
+    items: list[Item] = list(base.items)
+    for p in found.points:
+        end = p.plan.plus(p.found.minus(p.plan).times(times))
+        if p.deviation_mm * times > 0.004 * diagonal:
+            items += arrow(p.plan, end, Pen(0.6), 0.015 * diagonal, f"deviation {p.name}")
+        else:
+            items.append(ring(p.plan, 0.008 * diagonal, Pen(0.5), tag=f"deviation {p.name}"))
+        items.append(Text(f"{p.deviation_mm:.2f}", Point(end.x, end.y), LABEL_MM, tag="deviation-value"))
+    return Figure(tuple(items), base.box.grown(_DRAWN_SHARE * diagonal)), times

@@ -1,0 +1,105 @@
+"""The blank form of measurements: what to measure, in which order, with the planned value beside it."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterable
+from dataclasses import dataclass
+from io import StringIO
+from itertools import combinations
+from math import atan2
+
+from cutplan.geometry.vector import Point
+from cutplan.inspection.named_points import DIAL_PLACES, corners, gap_stations
+from cutplan.inspection.readings import COLUMNS, ReadingKind
+from cutplan.pattern.job import Job
+from cutplan.tables.say import say
+from cutplan.units import MM_PER_INCH
+
+#: Up to this many points every pair is measured; above, a ring of neighbours and two base points.
+_ALL_PAIRS = 5
+#: Purposes of holes whose place matters for what is bolted on.
+_PLACED = ("bolt", "locating", "sleeve")
+#: At most so many holes are asked for on the form.
+_MOST_HOLES = 24
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One value to be measured and what the plan says it should be [mm]."""
+
+    kind: ReadingKind
+    name: str
+    to: str
+    plan_mm: float
+    note: str = ""
+
+
+def asked(job: Job, lang: str = "en") -> tuple[Asked, ...]:
+    """Return what to measure on the finished part: gaps first (before welding), then distances, diagonals and pads."""
+    rows = [Asked("gap", name, "", planned_gap_mm(job), say("form.gap", lang)) for name, _, _ in gap_stations(job)]
+    holes = [(h.name, h.centre) for h in job.plate.holes if h.purpose in _PLACED][:_MOST_HOLES]
+    rows += [Asked("distance", a, b, p.distance(q), say("form.pitch", lang)) for (a, p), (b, q) in _pairs(holes)]
+    bare = [(p.name, p.centre) for p in job.pads if all(p.centre.distance(c) > 1.0 for _, c in holes)]
+    rows += [Asked("distance", a, b, p.distance(q), say("form.pads", lang)) for (a, p), (b, q) in _pairs(bare)]
+    rows += [Asked("distance", a, b, p.distance(q), say("form.diagonal", lang)) for (a, p), (b, q) in _diagonals(job)]
+    for pad in job.pads:
+        rows += [Asked("dial", pad.name, str(i), 0.0, say("form.dial", lang)) for i in range(1, DIAL_PLACES + 1)]
+    rows += [
+        Asked("feeler", a.name, b.name, 0.0, say("form.feeler", lang))
+        for a, b in combinations(job.pads, 2)
+        if len(job.pads) <= _ALL_PAIRS
+    ]
+    return tuple(rows)
+
+
+def form_csv(job: Job, lang: str = "en") -> str:
+    """Return the blank form as CSV with the columns that the reader takes; lengths in the job's display unit."""
+    per, digits = (MM_PER_INCH, 4) if job.display == "in" else (1.0, 2)
+    out = StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    for row in asked(job, lang):
+        writer.writerow((row.kind, row.name, row.to, f"{row.plan_mm / per:.{digits}f}", "", job.display, row.note))
+    return out.getvalue()
+
+
+def planned_gap_mm(job: Job) -> float:
+    """Return the gap that the stations should show [mm]: the root opening of a butt, none under a lap."""
+    return job.joint.gap_mm if job.joint.kind == "butt" else 0.0
+
+
+_Named = tuple[str, Point]
+
+
+def _pairs(points: list[_Named]) -> Iterable[tuple[_Named, _Named]]:
+    """All pairs of a few points; of many, each to its neighbour round the middle and to the two farthest apart."""
+    if len(points) <= _ALL_PAIRS:
+        return combinations(points, 2)
+    mx = sum(p.x for _, p in points) / len(points)
+    my = sum(p.y for _, p in points) / len(points)
+    ring = sorted(points, key=lambda n: (atan2(n[1].y - my, n[1].x - mx), n[0]))
+    base = max(combinations(ring, 2), key=lambda ab: ab[0][1].distance(ab[1][1]))
+    chosen = [(ring[i - 1], ring[i]) for i in range(len(ring))]
+    chosen += [(b, p) for b in base for p in ring if p is not b]
+    seen: set[frozenset[str]] = set()
+    kept = []
+    for a, b in chosen:
+        key = frozenset((a[0], b[0]))
+        if key not in seen:
+            seen.add(key)
+            kept.append((a, b))
+    return kept
+
+
+def _diagonals(job: Job) -> list[tuple[_Named, _Named]]:
+    """The two diagonals between the corners nearest to those of the bounding box; none without four such corners."""
+    named = corners(job)
+    if len(named) < 4:
+        return []
+    box = job.plate.outline.box
+    at = [
+        min(named, key=lambda n, x=x, y=y: n[1].distance(Point(x, y)))  # type: ignore[misc]
+        for x, y in ((box.xmin, box.ymin), (box.xmax, box.ymin), (box.xmax, box.ymax), (box.xmin, box.ymax))
+    ]
+    return [(at[0], at[2]), (at[1], at[3])] if len({n for n, _ in at}) == 4 else []

@@ -1,0 +1,209 @@
+"""As built against plan: every reading judged, the points laid on the plan, the class reached, and what it implies."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from cutplan.errors import JobError
+from cutplan.findings import Finding
+from cutplan.geometry.vector import Point
+from cutplan.inspection.advice import advice_of
+from cutplan.inspection.alignment import Alignment, align
+from cutplan.inspection.form import asked
+from cutplan.inspection.judge import Checked, judge_gap, judge_length, judge_pads
+from cutplan.inspection.named_points import gap_stations, named_points
+from cutplan.inspection.network import adjust
+from cutplan.inspection.readings import Reading
+from cutplan.inspection.readings_check import doubts, unknown_names
+from cutplan.pattern.job import Job
+from cutplan.sheets.results import Results
+from cutplan.tables.say import say
+from cutplan.tables.tolerances_weld import flatness_tolerance_mm, linear_tolerance_mm
+
+Verdict = Literal["pass", "out", "incomplete"]
+
+
+@dataclass(frozen=True, slots=True)
+class AsBuilt:
+    """A point where it was planned and where it is after the best fit [mm]."""
+
+    name: str
+    plan: Point
+    found: Point
+    deviation_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Inspection:
+    """What the measurements say.
+
+    Parameters
+    ----------
+    checked : tuple of Checked
+        Each measured value with its limit and verdict, in the order of the form.
+    points : tuple of AsBuilt
+        Points after the best fit.
+    fit : Alignment or None
+        The rigid best fit; None when the readings place fewer than two points.
+    linear_class, flatness_class : str
+        Finest class of ISO 13920 that all lengths (A to D) and all flatness values (E to H) keep; empty when none was
+        measured, ``-`` when even the widest is exceeded.
+    verdict : {"pass", "out", "incomplete"}
+        ``incomplete`` when nothing is out but asked readings are missing or doubtful.
+    missing : tuple of str
+        Readings of the form that were not filled in.
+    advice : tuple of str
+        What to do next.
+    findings : tuple of Finding
+        Wrong and doubtful readings.
+    """
+
+    checked: tuple[Checked, ...]
+    points: tuple[AsBuilt, ...]
+    fit: Alignment | None
+    linear_class: str
+    flatness_class: str
+    verdict: Verdict
+    missing: tuple[str, ...]
+    advice: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+    def as_dict(self) -> dict[str, object]:
+        """Return the inspection as plain data for ``--json``."""
+        return {
+            "verdict": self.verdict,
+            "iso_13920": {"linear": self.linear_class, "flatness": self.flatness_class},
+            "checked": [c.as_dict() for c in self.checked],
+            "points": [
+                {
+                    "name": p.name,
+                    "plan_mm": _pair(p.plan),
+                    "found_mm": _pair(p.found),
+                    "deviation_mm": round(p.deviation_mm, 3),
+                }
+                for p in self.points
+            ],
+            "fit": None
+            if self.fit is None
+            else {
+                "angle_rad": round(self.fit.angle_rad, 9),
+                "shift_mm": _pair(self.fit.shift),
+                "rms_mm": round(self.fit.rms_mm, 4),
+            },
+            "missing": list(self.missing),
+            "advice": list(self.advice),
+            "findings": [f.as_dict() for f in self.findings],
+        }
+
+
+def _pair(p: Point) -> list[float]:
+    return [round(p.x, 3), round(p.y, 3)]
+
+
+def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str = "en") -> Inspection:
+    """Return the verdict on a finished part.
+
+    Parameters
+    ----------
+    job : Job
+        What was wanted.
+    plan : Results or None
+        The plans made for it; when they hold a weld plan its settings enter the advice.
+    rows : sequence of Reading
+        What was measured.
+    lang : str
+        Language of the advice.
+
+    Raises
+    ------
+    JobError
+        When no reading has a value, or names are unknown (all of them in one report).
+    """
+    filled = [r for r in rows if r.measured_mm is not None]
+    if not filled:
+        raise JobError("no reading has a value", hint="fill in the column 'measured' of the form")
+    points = named_points(job)
+    stations = gap_stations(job)
+    problems = unknown_names(job, filled, points, stations)
+    if problems:
+        raise JobError(
+            "readings name what is not on the plan", "\n         ".join(problems), "use the names of the job sheet"
+        )
+    doubt = doubts(job, filled, points, lang)
+    suspect = {i for i, _ in doubt}
+    findings = [f for _, f in doubt]
+    used = [r for i, r in enumerate(filled) if i not in suspect]
+    built, fit, odd = _as_built(points, used, lang)
+    for reading, residual, others in odd:
+        findings.append(
+            Finding(
+                "reading-does-not-fit",
+                "warning",
+                say("inspect.misfit", lang, label=reading.label, off=abs(residual)) + others,
+                f"line {reading.line}",
+                say("inspect.again", lang),
+            )
+        )
+    misfits = [r for r, _, _ in odd]
+    checked = [judge_length(job, r, points) for r in used if r.kind == "distance" and r not in misfits]
+    checked += judge_pads(job, used, lang)
+    checked += [judge_gap(job, plan, r) for r in used if r.kind == "gap"]
+    have = {(r.kind, r.name, r.to) for r in filled}
+    missing = tuple(
+        Reading(a.kind, a.name, a.to, None).label
+        for a in asked(job, lang)
+        if (a.kind, a.name, a.to) not in have and (a.kind, a.to, a.name) not in have
+    )
+    out = any(not c.ok for c in checked)
+    verdict: Verdict = "out" if out else "incomplete" if missing or findings else "pass"
+    return Inspection(
+        tuple(checked),
+        built,
+        fit,
+        _class(checked, "length", "ABCD"),
+        _class(checked, "flatness", "EFGH"),
+        verdict,
+        missing,
+        advice_of(job, plan, checked, missing, bool(findings), lang),
+        tuple(findings),
+    )
+
+
+def _as_built(
+    plan: dict[str, Point], used: Sequence[Reading], lang: str
+) -> tuple[tuple[AsBuilt, ...], Alignment | None, list[tuple[Reading, float, str]]]:
+    """Points from measured coordinates where given, else from distances; with the distances that do not fit."""
+    xs = {r.name: r.measured_mm for r in used if r.kind == "x"}
+    ys = {r.name: r.measured_mm for r in used if r.kind == "y"}
+    named = [n for n in plan if n in xs and n in ys]
+    distances = [r for r in used if r.kind == "distance" and r.measured_mm is not None]
+    odd: list[tuple[Reading, float, str]] = []
+    found: list[tuple[str, Point]] = [(n, Point(float(xs[n] or 0.0), float(ys[n] or 0.0))) for n in named]
+    if distances:
+        involved = [n for n in plan if any(n in (r.name, r.to) for r in distances)]
+        net = adjust([(n, plan[n]) for n in involved], [(r.name, r.to, float(r.measured_mm or 0.0)) for r in distances])
+        for i, rivals in zip(net.rejected, net.rivals, strict=True):
+            names = ", ".join(distances[k].label for k in rivals[:6])
+            others = " " + say("inspect.rivals", lang, which=names) if rivals else ""
+            odd.append((distances[i], net.residual_mm[i], others))
+        if len(named) < 2:
+            found = list(net.points)
+    if len(found) < 2 or all(p.distance(found[0][1]) < 1e-9 for _, p in found):
+        return (), None, odd
+    fit = align([p for _, p in found], [plan[n] for n, _ in found])
+    built = tuple(AsBuilt(n, plan[n], p, d) for (n, _), p, d in zip(found, fit.fitted, fit.deviation_mm, strict=True))
+    return built, fit, odd
+
+
+def _class(checked: Sequence[Checked], kind: str, letters: str) -> str:
+    """Finest class that all values of a kind keep."""
+    mine = [c for c in checked if c.kind == kind and c.size_mm >= 2.0]
+    if not mine:
+        return ""
+    tolerance = linear_tolerance_mm if kind == "length" else flatness_tolerance_mm
+    for letter in letters:
+        if all(abs(c.deviation_mm) <= tolerance(min(c.size_mm, 4000.0), letter) for c in mine):
+            return letter
+    return "-"

@@ -1,0 +1,45 @@
+"""Figures for the screen: the sheet's drawings as inline SVG, texts untangled, with buttons to zoom."""
+
+from __future__ import annotations
+
+from cutplan.drawing.model import Figure, Page, placed
+from cutplan.drawing.svg import render_svg
+from cutplan.geometry.vector import Box
+from cutplan.report.html import Raw, tag
+from cutplan.sheets.localised import localised_items
+from cutplan.sheets.pictures import legible
+from cutplan.sheets.untangle import untangle
+from cutplan.tables.say import say
+
+#: Width that text sizes of a figure are chosen for [mm]; smaller makes texts larger.
+SCREEN_MM = 135.0
+_EDGE_MM = 3.0
+
+
+def figure_page(figure: Figure, width_mm: float = SCREEN_MM, tallest: float = 1.2, lang: str = "en") -> Page:
+    """Return a figure on a page of its own shape, texts untangled; at most ``tallest`` times as high as wide."""
+    inside = width_mm - 2.0 * _EDGE_MM
+    tall = min(inside * figure.box.height / max(figure.box.width, 1e-9), tallest * inside) + 2.0 * _EDGE_MM
+    room = Box(0.0, 0.0, width_mm, tall)
+    items, _ = placed(figure, room.grown(-_EDGE_MM))
+    return Page(width_mm, tall, untangle(legible(localised_items(items, lang)), room.grown(-0.5)))
+
+
+def svg(page: Page, ident: str, title: str, desc: str = "") -> Raw:
+    """Return a figure's page as one SVG element that fills its width."""
+    return Raw(render_svg(page, title=title, desc=desc, ident=ident, fluid=True))
+
+
+def zoomable(picture: Raw, ident: str, caption: str, lang: str = "en") -> Raw:
+    """Return a figure element with a caption and zoom buttons."""
+    buttons = [
+        tag("button", sign, type="button", data_zoom=factor, aria_label=say(f"report.{key}", lang, what=caption))
+        for sign, factor, key in (("+", "0.67", "zoom_in"), ("−", "1.5", "zoom_out"), ("1:1", "0", "zoom_home"))
+    ]
+    return tag(
+        "figure",
+        picture,
+        tag("figcaption", tag("span", caption), tag("span", *buttons, class_="tools")),
+        class_="zoom",
+        id=ident,
+    )

@@ -1,0 +1,81 @@
+"""The drawings of one job laid out for the screen, each once: the report shows them, the previews are made of them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.drawing.model import Figure, Page
+from cutplan.geometry.vector import Box
+from cutplan.report.figure import SCREEN_MM, figure_page
+from cutplan.sheets.cut_map import path_map
+from cutplan.sheets.heat_page import wait_picture
+from cutplan.sheets.opening_pictures import overview, step_pictures
+from cutplan.sheets.plate_drawing import plate_figure
+from cutplan.sheets.results import Results
+from cutplan.sheets.template_page import map_picture
+from cutplan.sheets.weld_map import weld_figure
+
+if TYPE_CHECKING:
+    from cutplan.cutting.result import CutPlan
+    from cutplan.opening.model import OpeningPlan
+    from cutplan.welding.result import WeldPlan
+
+#: Width of a step's picture, on the sheet too [mm].
+STEP_MM = 90.0
+_NOTHING = Figure((), Box(0.0, 0.0, 1.0, 1.0))
+
+
+def plate_page(results: Results, lang: str) -> Page:
+    """Return the net plate."""
+    return results.once(f"plate in {lang}", lambda: figure_page(plate_figure(results.job), lang=lang))
+
+
+def tiles_page(results: Results, lang: str) -> Page:
+    """Return the map of the template's sheets."""
+    return results.once(
+        f"tiles in {lang}", lambda: figure_page(map_picture(results, SCREEN_MM, SCREEN_MM) or _NOTHING, lang=lang)
+    )
+
+
+def path_page(results: Results, plan: CutPlan, lang: str) -> Page:
+    """Return the torch's path."""
+    return results.once(f"path in {lang}", lambda: figure_page(path_map(results.job, plan), lang=lang))
+
+
+def overview_page(results: Results, lang: str) -> Page:
+    """Return the whole opening."""
+    return results.once(f"opening in {lang}", lambda: figure_page(overview(results) or _NOTHING, lang=lang))
+
+
+def step_pages(results: Results, plan: OpeningPlan, lang: str) -> tuple[Page, ...]:
+    """Return a picture for each step of the opening; wide where distances are measured, else as narrow as a card."""
+    figures = zip(plan.steps, step_pictures(results), strict=True)
+    return results.once(
+        f"steps in {lang}",
+        lambda: tuple(figure_page(f, SCREEN_MM if s.kind == "measure" else STEP_MM, lang=lang) for s, f in figures),
+    )
+
+
+def beads_page(results: Results, plan: WeldPlan, lang: str) -> Page:
+    """Return tacks and stitches with their numbers."""
+    return results.once(f"beads in {lang}", lambda: figure_page(weld_figure(results.job, plan), lang=lang))
+
+
+def draw_ahead(results: Results) -> None:
+    """Draw what shows nothing of the weld, and keep it with the results."""
+    lang = results.job.language
+    plate_page(results, lang)
+    tiles_page(results, lang)
+    if results.cut is not None:
+        path_page(results, results.cut, lang)
+    if results.opening is not None:
+        overview_page(results, lang)
+        step_pages(results, results.opening, lang)
+
+
+def waits_page(results: Results, plan: WeldPlan, lang: str) -> Page:
+    """Return how warm the metal is before each start."""
+    assert plan is results.weld
+    return results.once(
+        f"waits in {lang}", lambda: figure_page(wait_picture(results, SCREEN_MM) or _NOTHING, lang=lang)
+    )

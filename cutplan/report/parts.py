@@ -1,0 +1,273 @@
+"""Sections of the report: head, cautions, templates, cutting, opening, fit-up, after welding, and every figure."""
+
+from __future__ import annotations
+
+from cutplan.findings import by_severity
+from cutplan.inspection.form import asked
+from cutplan.inspection.readings import Reading
+from cutplan.report.facts import UNIT_TEXT, Fact, facts
+from cutplan.report.figure import figure_page, svg, zoomable
+from cutplan.report.html import Raw, bullets, table, tag
+from cutplan.report.key_figures import key_figures
+from cutplan.report.pages import overview_page, path_page, plate_page, step_pages, tiles_page
+from cutplan.sheets.cautions import cautions
+from cutplan.sheets.cutting_page import drill_reasons, expectation_lines
+from cutplan.sheets.fitup_page import fitup_steps, gap_figure
+from cutplan.sheets.page import sentence
+from cutplan.sheets.parts import parts_rows
+from cutplan.sheets.results import Results
+from cutplan.sheets.template_page import template_steps
+from cutplan.tables.phrases import translated
+from cutplan.tables.say import say
+from cutplan.units import format_length
+
+
+def head_section(results: Results, lang: str) -> list[Raw]:
+    """Title, key figures, the plate, and what to look at first."""
+    job = results.job
+    meta = [
+        t for t in (job.area, say("page.revision", lang, revision=job.revision), job.date, job.source, job.drawing) if t
+    ]
+    shop = say("page.shop", lang, shop=results.shop.source) if results.shop.source else say("page.no_shop", lang)
+    keys = [
+        tag("div", tag("dt", label), tag("dd", value, class_="big"), tag("dd", more))
+        for label, value, more in key_figures(results, lang)
+    ]
+    found = [tag("h1", job.title), tag("p", " · ".join(meta), class_="meta"), tag("p", shop, class_="meta")]
+    if job.note:
+        found.append(tag("p", job.note))
+    if keys:
+        found.append(tag("dl", *keys, class_="keys"))
+    return found
+
+
+def cautions_section(results: Results, lang: str) -> Raw:
+    """Cautions, then findings, worst first."""
+    items = []
+    for words in cautions(results.job, lang):
+        name, _, rest = words.partition(": ")
+        items.append(tag("li", tag("strong", name + ": "), rest))
+    box = tag("section", tag("h2", say("caution.title", lang)), tag("ul", *items), class_="cautions", id="cautions")
+    if not results.findings:
+        return box
+    listed = [
+        tag(
+            "li",
+            tag("strong", say(f"severity.{f.severity}", lang) + ": "),
+            sentence(f.message),
+            *([" " + sentence(f.fix)] if f.fix else []),
+            *([tag("span", f" [{f.where}]", class_="meta")] if f.where else []),
+        )
+        for f in by_severity(results.findings)
+    ]
+    title = tag("h2", say("report.findings", lang))
+    return Raw(box + tag("section", title, tag("ul", *listed, class_="findings"), id="findings"))
+
+
+def template_section(results: Results, lang: str) -> list[Raw]:
+    """How to print and join the paper; nothing without templates."""
+    if results.templates is None:
+        return []
+    title = say("template.map", lang)
+    steps = template_steps(results, lang)
+    tiles = svg(tiles_page(results, lang), "tiles", title, steps[0])
+    return [bullets(steps, ordered=True), zoomable(tiles, "tiles-figure", title, lang)]
+
+
+def cutting_section(results: Results, lang: str) -> list[Raw]:
+    """Net plate, holes, and the path step by step."""
+    job, plan = results.job, results.cut
+    title = say("cut.net_picture", lang)
+    found = [
+        zoomable(
+            svg(plate_page(results, lang), "plate", title, _plate_words(results, lang)), "plate-figure", title, lang
+        ),
+        table(
+            say("parts.title", lang),
+            [say("parts.what", lang), say("parts.much", lang), say("parts.for", lang)],
+            parts_rows(results, lang),
+        ),
+    ]
+    if plan is None:
+        return found
+    title = say("report.path", lang)
+    found += [
+        tag("p", say("cut.once", lang), class_="box"),
+        tag("h3", title),
+        player("cut", len(plan.paths), title, lang),
+        zoomable(
+            svg(path_page(results, plan, lang), "path", title, say("cut.path_picture", lang)),
+            "cut-figure",
+            say("cut.path_picture", lang),
+            lang,
+        ),
+        table(
+            say("report.cut_order", lang),
+            [
+                say("cut.order", lang),
+                say("cut.what", lang),
+                say("fact.cut.length", lang),
+                say("cut.lead", lang),
+                say("cut.note", lang),
+            ],
+            [
+                [str(n), p.name, format_length(p.length_mm, job.display, 0), say(f"cut.lead.{p.lead}", lang), p.note]
+                for n, p in enumerate(plan.paths, 1)
+            ],
+            ident="cut-order",
+        ),
+    ]
+    if plan.drilled:
+        found.append(
+            table(
+                say("cut.drill_list", lang),
+                [
+                    say("cut.hole", lang),
+                    say("cut.pilot", lang),
+                    say("cut.finish", lang),
+                    say("cut.for", lang),
+                    say("cut.how", lang),
+                ],
+                [
+                    [
+                        d.name,
+                        format_length(d.pilot_mm, job.display) if d.pilot_mm else "–",
+                        format_length(d.diameter_mm, job.display),
+                        d.fit or d.bolt or "–",
+                        sentence(d.how),
+                    ]
+                    for d in plan.drilled
+                ],
+            )
+        )
+        found.append(bullets(drill_reasons(plan)))
+    if plan.expectations:
+        found += [tag("h3", say("cut.hold", lang)), bullets(expectation_lines(results, lang))]
+    return found
+
+
+def _plate_words(results: Results, lang: str) -> str:
+    """The plate in a sentence, for people who do not see it."""
+    job = results.job
+    box = job.plate.outline.box
+    return say(
+        "report.plate_words",
+        lang,
+        width=format_length(box.width, job.display),
+        height=format_length(box.height, job.display),
+        holes=len(job.plate.holes),
+    )
+
+
+def player(ident: str, last: int, label: str, lang: str) -> Raw:
+    """A slider with back, play and forward, and the line that says what is shown."""
+    return tag(
+        "div",
+        tag(
+            "div",
+            tag("button", "◀", type="button", data_do="back", aria_label=say("play.back", lang)),
+            tag("button", say("play.play", lang), type="button", data_do="play", aria_pressed="false"),
+            tag("input", type="range", min=0, max=last, value=last, step=1, id=f"{ident}-slider", aria_label=label),
+            tag("button", "▶", type="button", data_do="next", aria_label=say("play.next", lang)),
+            class_="player",
+            id=f"{ident}-player",
+        ),
+        tag("p", "", class_="said screen", id=f"{ident}-said", role="status"),
+    )
+
+
+def opening_section(results: Results, lang: str) -> list[Raw]:
+    """The opening: overview and every step with its picture."""
+    plan = results.opening
+    if plan is None:
+        return []
+    display = results.job.display
+    lead = say(
+        "opening.lead" if len(plan.sections) != 1 else "opening.lead_one",
+        lang,
+        count=len(plan.sections),
+        tool=plan.tool,
+        perimeter=format_length(plan.perimeter_mm, display, 0),
+    )
+    title = say("opening.picture", lang)
+    found = [tag("p", lead)]
+    if plan.brace_text:
+        found.append(tag("p", plan.brace_text, class_="box"))
+    found.append(zoomable(svg(overview_page(results, lang), "opening-svg", title, lead), "opening-figure", title, lang))
+    items = []
+    for step, page in zip(plan.steps, step_pages(results, plan, lang), strict=True):
+        name = f"{step.number}. {step.title.text}"
+        wide = step.kind == "measure"
+        picture = tag("figure", svg(page, f"step-{step.number}", name, " ".join(step.text)))
+        items.append(
+            tag(
+                "li",
+                picture,
+                tag("h4", name),
+                *(tag("p", t) for t in step.text),
+                *(tag("p", t, class_="meta") for t in step.holds),
+                class_="wide" if wide else None,
+            )
+        )
+    found += [tag("h3", say("opening.steps_title", lang)), tag("ol", *items, class_="steps")]
+    return found
+
+
+def fitup_section(results: Results, lang: str) -> list[Raw]:
+    """Where the gap is measured and what to write down."""
+    job = results.job
+    title = say("fitup.picture", lang)
+    steps = fitup_steps(results, lang)
+    return [
+        bullets(steps, ordered=True),
+        zoomable(svg(figure_page(gap_figure(job), lang=lang), "gaps", title, steps[1]), "gap-figure", title, lang),
+    ]
+
+
+def after_section(results: Results, lang: str) -> list[Raw]:
+    """What follows the last bead and what is measured."""
+    job = results.job
+    keys = ("cool", "look", "release" if job.brace is not None else "unclamp", "measure", "verdict", "protect")
+    rows = [
+        [
+            translated(Reading(a.kind, a.name, a.to, None).label, lang),
+            format_length(a.plan_mm, job.display, 2),
+            a.note,
+        ]
+        for a in asked(job, lang)
+        if a.kind != "dial"
+    ]
+    found = [bullets([say(f"after.{k}", lang) for k in keys], ordered=True)]
+    if rows:
+        found.append(
+            table(
+                say("report.to_measure", lang),
+                [say("after.what", lang), say("fitup.planned", lang), say("cut.note", lang)],
+                rows,
+            )
+        )
+    return found
+
+
+def figures_section(results: Results, lang: str) -> list[Raw]:
+    """Every figure with unit, band and source."""
+    head = [say(f"report.{k}", lang) for k in ("figure", "value", "unit", "band", "source")]
+    rows = [
+        [f.label, _value(f, results), _unit(f, lang), f.band or say("report.no_band", lang), f.source]
+        for f in facts(results, lang)
+    ]
+    return [
+        tag("p", say("report.figures_lead", lang)),
+        table(say("report.figures", lang), head, rows, ident="all-figures"),
+    ]
+
+
+def _value(fact: Fact, results: Results) -> str:
+    text = fact.text(results.job.display)
+    return text if "in" in text.split() else fact.number
+
+
+def _unit(fact: Fact, lang: str) -> str:
+    if fact.unit == "1":
+        return say("unit.count" if fact.digits == 0 else "unit.ratio", lang)
+    return UNIT_TEXT.get(fact.unit, fact.unit)

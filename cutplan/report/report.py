@@ -1,0 +1,128 @@
+"""The report: one HTML file that asks nothing of any network, to look at, step through and print."""
+
+from __future__ import annotations
+
+import json
+from base64 import b64encode
+from functools import cache
+from hashlib import sha256
+from importlib.resources import files
+from typing import Any
+
+from cutplan.report.html import Raw, tag
+from cutplan.report.parts import (
+    after_section,
+    cautions_section,
+    cutting_section,
+    figures_section,
+    fitup_section,
+    head_section,
+    opening_section,
+    template_section,
+)
+from cutplan.report.play import packed_shape, weld_steps
+from cutplan.report.weld import weld_section
+from cutplan.sheets.localised import localised
+from cutplan.sheets.results import Results
+from cutplan.tables.say import say
+
+
+@cache
+def _asset(name: str) -> str:
+    return files("cutplan.report").joinpath(name).read_text(encoding="utf-8")
+
+
+def _hash(source: str) -> str:
+    return "'sha256-" + b64encode(sha256(source.encode("utf-8")).digest()).decode("ascii") + "'"
+
+
+def report_html(results: Results, lang: str | None = None) -> str:
+    """Return the report as one offline HTML file.
+
+    Parameters
+    ----------
+    results : Results
+        Job and plans; trades that were not planned have no section.
+    lang : str or None
+        Language of the report; None: the job's.
+
+    Returns
+    -------
+    str
+        HTML with its style, script, drawings and data inside; its content policy forbids every request.
+    """
+    lang = lang or results.job.language
+    results = localised(results, lang)
+    style, script = _asset("report.css"), _asset("report.js")
+    sections: list[tuple[str, str, Raw]] = []
+    for ident, build in (
+        ("templates", template_section),
+        ("cutting", cutting_section),
+        ("opening", opening_section),
+        ("fitup", fitup_section),
+        ("welding", weld_section),
+        ("after", after_section),
+        ("figures", figures_section),
+    ):
+        inside = build(results, lang)
+        if inside:
+            title = say(f"report.{ident}", lang)
+            sections.append((ident, title, tag("section", tag("h2", title), *inside, id=ident)))
+    policy = (
+        f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; img-src data:; base-uri 'none'; "
+        "form-action 'none'"
+    )
+    title = say("report.title", lang, title=results.job.title, revision=results.job.revision)
+    links = tag(
+        "nav",
+        tag("ul", *(tag("li", tag("a", t, href=f"#{i}")) for i, t, _ in sections)),
+        aria_label=say("report.parts", lang),
+    )
+    head = tag(
+        "head",
+        tag("meta", charset="utf-8"),
+        tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
+        tag("meta", http_equiv="Content-Security-Policy", content=policy),
+        tag("title", title),
+        Raw(f"<style>{style}</style>"),
+    )
+    body = tag(
+        "body",
+        tag("a", say("report.skip", lang), href="#main", class_="skip"),
+        tag("header", *head_section(results, lang), links),
+        tag("main", cautions_section(results, lang), *(s for _, _, s in sections), id="main"),
+        tag("footer", tag("p", say("report.made", lang)), tag("p", " · ".join(results_line(results)))),
+        Raw(f'<script type="application/json" id="data">{_data(results, lang)}</script>'),
+        Raw(f"<script>{script}</script>"),
+    )
+    return f'<!DOCTYPE html>\n<html lang="{lang}">\n{head}\n{body}\n</html>\n'
+
+
+def results_line(results: Results) -> list[str]:
+    """Return job, revision, date and shop file for the foot of the report."""
+    job = results.job
+    return [t for t in (job.title, job.revision, job.date, job.source, results.shop.source) if t]
+
+
+def _data(results: Results, lang: str) -> str:
+    """What the script needs, as JSON that cannot close its element."""
+    keys = (
+        "play",
+        "pause",
+        "cut_start",
+        "cut_step",
+        "weld_start",
+        "tack",
+        "stitch",
+        "release",
+        "wait",
+        "flat",
+    )
+    words = {k: say(f"play.{k}", lang) for k in keys}
+    whole: dict[str, Any] = {
+        "words": words,
+        "cut": [p.name for p in results.cut.paths] if results.cut is not None else [],
+        "weld": weld_steps(results),
+        "shape": packed_shape(results),
+    }
+    return json.dumps(whole, ensure_ascii=False, separators=(",", ":")).replace("</", "<\\/")
