@@ -90,7 +90,8 @@ def kernel(python: str, plates: list[Plates]) -> dict[str, dict[str, Any]]:
         asked.write_text(json.dumps(rows))
         script = ROOT / "benchmarks/kernel_answers.py"
         subprocess.run(
-            [python, str(script), str(answers), "--plates", str(asked), "--times"], check=True,
+            [python, str(script), str(answers), "--plates", str(asked), "--times"],
+            check=True,
             env={**os.environ, "PYTHONPATH": f"{ROOT}{os.pathsep}{ROOT / 'tests'}"},
         )
         return {str(row["plate"]): row for row in json.loads(answers.read_text())["plates"]}
@@ -193,9 +194,7 @@ def main() -> None:
     args = parser.parse_args()
     kept = json.loads((ROOT / "shared/kernel-random-plates.json").read_text())["plates"]
     answers = {k["plate"]: k for k in kept}
-    random: list[Plates] = [
-        (str(seed), random_plate(seed), answers.get(seed)) for seed in range(args.plates)
-    ]
+    random: list[Plates] = [(str(seed), random_plate(seed), answers.get(seed)) for seed in range(args.plates)]
     print("random plates")
     offsets(random, args.kernel_python)
     cuts(random)

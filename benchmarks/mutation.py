@@ -32,39 +32,64 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         tuple(
             f"cutplan/geometry/{name}.py"
             for name in (
-                "segment", "contour", "region", "intersect", "flatten", "locate", "offset", "offset_arrange",
-                "offset_local", "offset_raw", "offset_report", "offset_tidy",
+                "segment",
+                "contour",
+                "region",
+                "intersect",
+                "flatten",
+                "locate",
+                "offset",
+                "offset_arrange",
+                "offset_local",
+                "offset_raw",
+                "offset_report",
+                "offset_tidy",
             )
         ),
         (
             *(
                 f"tests/unit/geometry/test_{name}.py"
                 for name in (
-                    "segment", "contour", "intersect", "flatten", "offset_parts", "offset", "locate", "check",
+                    "segment",
+                    "contour",
+                    "intersect",
+                    "flatten",
+                    "offset_parts",
+                    "offset",
+                    "locate",
+                    "check",
                     "stretch",
                 )
             ),
             "tests/unit/core/test_contour.py",
-            "tests/property/test_geometry_laws.py", "tests/unit/geometry/test_kernel_answers.py",
-            "tests/property/test_offset_laws.py", "tests/unit/geometry/test_offset_drawings.py",
+            "tests/property/test_geometry_laws.py",
+            "tests/unit/geometry/test_kernel_answers.py",
+            "tests/property/test_offset_laws.py",
+            "tests/unit/geometry/test_offset_drawings.py",
         ),
     ),
     "kerf": (
         (
-            "cutplan/cutting/kerf_choice.py", "cutplan/cutting/torch_line.py", "cutplan/cutting/leads.py",
+            "cutplan/cutting/kerf_choice.py",
+            "cutplan/cutting/torch_line.py",
+            "cutplan/cutting/leads.py",
             "cutplan/tables/kerf.py",
         ),
         (
-            "tests/unit/tables_cutting/test_kerf_table.py", "tests/unit/cutting/test_kerf_choice.py",
-            "tests/unit/cutting/test_torch_line.py", "tests/unit/cutting/test_leads.py",
-            "tests/unit/cutting/test_starts.py", "tests/unit/cutting/test_cut_plan.py",
+            "tests/unit/tables_cutting/test_kerf_table.py",
+            "tests/unit/cutting/test_kerf_choice.py",
+            "tests/unit/cutting/test_torch_line.py",
+            "tests/unit/cutting/test_leads.py",
+            "tests/unit/cutting/test_starts.py",
+            "tests/unit/cutting/test_cut_plan.py",
         ),
     ),
     "weld order": (
         tuple(f"cutplan/welding/distortion/{name}.py" for name in ("chain", "follow", "orders", "search", "scan")),
         (
             "tests/unit/welding_distortion/test_chain_equals_resolve.py",
-            "tests/unit/welding_distortion/test_search_rules.py", "tests/unit/welding_distortion/test_search.py",
+            "tests/unit/welding_distortion/test_search_rules.py",
+            "tests/unit/welding_distortion/test_search.py",
             "tests/unit/welding_distortion/test_plan.py",
         ),
     ),
@@ -72,41 +97,78 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 
 #: Faults that no test can notice: (module, line of code as it stands without its margin, change) -> reason.
 EQUIVALENT: dict[tuple[str, str, str], str] = {
-    ("cutplan/cutting/leads.py", "if room > 0.0 and square >= 0.0:", "room > 0.0 -> (room >= 0.0)"):
-        "without room the square is below zero, so the second condition refuses",
-    ("cutplan/cutting/leads.py", "if room > 0.0 and square >= 0.0:", "square >= 0.0 -> (square > 0.0)"):
-        "a square of zero gives half the radius of the line, which the next condition refuses",
-    ("cutplan/cutting/torch_line.py", "if isinstance(s, Arc) and s.sweep < 0.0 and not s.is_circle:",
-     "s.sweep < 0.0 -> (s.sweep <= 0.0)"): "an arc without sweep is built as a line",
+    (
+        "cutplan/cutting/leads.py",
+        "if room > 0.0 and square >= 0.0:",
+        "room > 0.0 -> (room >= 0.0)",
+    ): "without room the square is below zero, so the second condition refuses",
+    (
+        "cutplan/cutting/leads.py",
+        "if room > 0.0 and square >= 0.0:",
+        "square >= 0.0 -> (square > 0.0)",
+    ): "a square of zero gives half the radius of the line, which the next condition refuses",
+    (
+        "cutplan/cutting/torch_line.py",
+        "if isinstance(s, Arc) and s.sweep < 0.0 and not s.is_circle:",
+        "s.sweep < 0.0 -> (s.sweep <= 0.0)",
+    ): "an arc without sweep is built as a line",
     ("cutplan/cutting/torch_line.py", "elif result.regions[0].holes:", "0 -> (-1)"): "there is one region only",
-    ("cutplan/tables/kerf.py", "if thickness_mm <= t0:", "thickness_mm <= t0 -> (thickness_mm < t0)"):
-        "both rules give the first current at the first thickness",
-    ("cutplan/geometry/offset/raw.py",
-     "radius = segment.radius + (right_mm if segment.sweep > 0.0 else -right_mm)",
-     "segment.sweep > 0.0 -> (segment.sweep >= 0.0)"): "an arc without sweep is built as a line",
-    ("cutplan/geometry/offset/tidy.py", "if len(loop) > 1:", "len(loop) > 1 -> (len(loop) >= 1)"):
-        "a loop of one starts where it starts",
-    ("cutplan/geometry/locate.py", "step = np.where(near, s.sweep, 0.0)", "0.0 -> 1.0"):
-        "a full circle is the only segment of its contour, and one radian is less than the half turn asked for",
-    ("cutplan/geometry/locate.py",
-     "near = np.hypot(p[:, 0] - s.centre.x, p[:, 1] - s.centre.y) < s.radius",
-     "np.hypot(p[:, 0] - s.centre.x, p[:, 1] - s.centre.y) < s.radius -> "
-     "(np.hypot(p[:, 0] - s.centre.x, p[:, 1] - s.centre.y) <= s.radius)"): "a point on the edge counts either way",
-    ("cutplan/geometry/intersect.py",
-     "if shared and isinstance(a, Line) and isinstance(b, Line) and not _runs_back(a, b, shared[0]):", "0 -> (-1)"):
-        "only the two segments of a contour of two share two corners, and two such lines run back at both",
-    ("cutplan/welding/distortion/chain.py", "values = np.zeros((3, model.stations.count))", "3 -> 4"):
-        "a fourth row that nobody reads",
-    ("cutplan/welding/distortion/chain.py", "return keep", "return keep -> return None"):
-        "every model has the springs of the magnets, so there is always a brace stretch to release",
-    ("cutplan/welding/distortion/follow.py",
-     "right[i] = dtrtrs(lower[i].T, right[i].T, lower=0, trans=1, overwrite_b=1)[0].T", "1 -> 2"):
-        "the conjugate of a real matrix is itself; any flag but zero lets the right side be overwritten",
-    ("cutplan/welding/distortion/follow.py",
-     "reach = np.concatenate([np.full(problem.braced, -1), np.repeat(np.arange(steps), MOVES)])", "1 -> 2"):
-        "what a melted tack wishes has no share in the brace stretches, which come before all tacks",
-    ("cutplan/welding/distortion/follow.py", "result = (moved * np.tril(np.ones((steps, steps)), -1)).sum(axis=2)",
-     "-1 -> (1)"): "a load that comes when the station is joined moves it by nothing: the terms added are zero",
+    (
+        "cutplan/tables/kerf.py",
+        "if thickness_mm <= t0:",
+        "thickness_mm <= t0 -> (thickness_mm < t0)",
+    ): "both rules give the first current at the first thickness",
+    (
+        "cutplan/geometry/offset/raw.py",
+        "radius = segment.radius + (right_mm if segment.sweep > 0.0 else -right_mm)",
+        "segment.sweep > 0.0 -> (segment.sweep >= 0.0)",
+    ): "an arc without sweep is built as a line",
+    (
+        "cutplan/geometry/offset/tidy.py",
+        "if len(loop) > 1:",
+        "len(loop) > 1 -> (len(loop) >= 1)",
+    ): "a loop of one starts where it starts",
+    (
+        "cutplan/geometry/locate.py",
+        "step = np.where(near, s.sweep, 0.0)",
+        "0.0 -> 1.0",
+    ): "a full circle is the only segment of its contour, and one radian is less than the half turn asked for",
+    (
+        "cutplan/geometry/locate.py",
+        "near = np.hypot(p[:, 0] - s.centre.x, p[:, 1] - s.centre.y) < s.radius",
+        "np.hypot(p[:, 0] - s.centre.x, p[:, 1] - s.centre.y) < s.radius -> "
+        "(np.hypot(p[:, 0] - s.centre.x, p[:, 1] - s.centre.y) <= s.radius)",
+    ): "a point on the edge counts either way",
+    (
+        "cutplan/geometry/intersect.py",
+        "if shared and isinstance(a, Line) and isinstance(b, Line) and not _runs_back(a, b, shared[0]):",
+        "0 -> (-1)",
+    ): "only the two segments of a contour of two share two corners, and two such lines run back at both",
+    (
+        "cutplan/welding/distortion/chain.py",
+        "values = np.zeros((3, model.stations.count))",
+        "3 -> 4",
+    ): "a fourth row that nobody reads",
+    (
+        "cutplan/welding/distortion/chain.py",
+        "return keep",
+        "return keep -> return None",
+    ): "every model has the springs of the magnets, so there is always a brace stretch to release",
+    (
+        "cutplan/welding/distortion/follow.py",
+        "right[i] = dtrtrs(lower[i].T, right[i].T, lower=0, trans=1, overwrite_b=1)[0].T",
+        "1 -> 2",
+    ): "the conjugate of a real matrix is itself; any flag but zero lets the right side be overwritten",
+    (
+        "cutplan/welding/distortion/follow.py",
+        "reach = np.concatenate([np.full(problem.braced, -1), np.repeat(np.arange(steps), MOVES)])",
+        "1 -> 2",
+    ): "what a melted tack wishes has no share in the brace stretches, which come before all tacks",
+    (
+        "cutplan/welding/distortion/follow.py",
+        "result = (moved * np.tril(np.ones((steps, steps)), -1)).sum(axis=2)",
+        "-1 -> (1)",
+    ): "a load that comes when the station is joined moves it by nothing: the terms added are zero",
 }
 
 #: Loaded by pytest in the copy: the same random examples each time, and no time spent on making them short.
@@ -119,8 +181,16 @@ settings.load_profile("mutation")
 
 EDGE = {ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt}
 FLIP = {
-    ast.Lt: ast.GtE, ast.GtE: ast.Lt, ast.Gt: ast.LtE, ast.LtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
-    ast.Is: ast.IsNot, ast.IsNot: ast.Is, ast.In: ast.NotIn, ast.NotIn: ast.In,
+    ast.Lt: ast.GtE,
+    ast.GtE: ast.Lt,
+    ast.Gt: ast.LtE,
+    ast.LtE: ast.Gt,
+    ast.Eq: ast.NotEq,
+    ast.NotEq: ast.Eq,
+    ast.Is: ast.IsNot,
+    ast.IsNot: ast.Is,
+    ast.In: ast.NotIn,
+    ast.NotIn: ast.In,
 }
 SWAP = {ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult}
 
@@ -227,8 +297,21 @@ def passes(folder: Path, tests: tuple[str, ...], timeout_s: float) -> str:
     """Return the first failing test, "hangs", or nothing when all tests pass."""
     environment = dict(os.environ, PYTHONPATH=str(folder), PYTHONDONTWRITEBYTECODE="1", OMP_NUM_THREADS="1")
     environment.setdefault("CUTPLAN_DRAWINGS", str(ROOT.parent / "shared" / "drawings"))
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-m", "not slow", "-p", "no:cacheprovider", "-p",
-               "mutation_profile", "--tb=no", *tests]
+    command = [
+        sys.executable,
+        "-m",
+        "pytest",
+        "-x",
+        "-q",
+        "-m",
+        "not slow",
+        "-p",
+        "no:cacheprovider",
+        "-p",
+        "mutation_profile",
+        "--tb=no",
+        *tests,
+    ]
     try:
         done = subprocess.run(command, cwd=folder, env=environment, timeout=timeout_s, capture_output=True, text=True)
     except subprocess.TimeoutExpired:
@@ -269,8 +352,11 @@ def run_group(name: str, modules: tuple[str, ...], sample: int, seed: int) -> li
             print(f"{word:9}{mutant.module}:{mutant.line}  {mutant.change}  {told}", file=sys.stderr, flush=True)
             if not told:
                 survivors.append(mutant)
-    print(f"{name:12}{len(everything):>8}{len(chosen):>8}{len(tried) - len(survivors):>8}{len(survivors):>10}"
-          f"{len(chosen) - len(tried):>12}{100.0 * (1.0 - len(survivors) / max(1, len(tried))):>10.1f} %", flush=True)
+    print(
+        f"{name:12}{len(everything):>8}{len(chosen):>8}{len(tried) - len(survivors):>8}{len(survivors):>10}"
+        f"{len(chosen) - len(tried):>12}{100.0 * (1.0 - len(survivors) / max(1, len(tried))):>10.1f} %",
+        flush=True,
+    )
     return survivors
 
 

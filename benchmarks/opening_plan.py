@@ -87,17 +87,33 @@ def _other(rng: random.Random, shape: str, w: float, h: float) -> Contour:
     if shape == "uneven T":
         return polygon([(a, 0), (e, 0), (e, b), (w, b), (w, h), (0, h), (0, b), (a, b)])
     if shape == "uneven U":
-        return polygon([(0, 0), (w, 0), (w, h), (e, h), (e, b), (a, b), (a, b + rng.uniform(0.3, 1.0) * (h - b)),
-                        (0, h)])
+        return polygon(
+            [(0, 0), (w, 0), (w, h), (e, h), (e, b), (a, b), (a, b + rng.uniform(0.3, 1.0) * (h - b)), (0, h)]
+        )
     if shape == "triangle":
         return polygon([(0, 0), (w, 0), (rng.uniform(0, w), h)])
     if shape == "trapezium":
         return polygon([(0, 0), (w, 0), (rng.uniform(0.5, 1.2) * w, h), (rng.uniform(-0.2, 0.4) * w, h)])
     if shape == "cross":
-        return polygon([(a, 0), (w - a, 0), (w - a, 0.3 * h), (w, 0.3 * h), (w, 0.7 * h), (w - a, 0.7 * h), (w - a, h),
-                        (a, h), (a, 0.7 * h), (0, 0.7 * h), (0, 0.3 * h), (a, 0.3 * h)])
-    return polygon([(0, 0), (w, 0), (w, h / 3), (2 * w / 3, h / 3), (2 * w / 3, 2 * h / 3), (w / 3, 2 * h / 3),
-                    (w / 3, h), (0, h)])
+        return polygon(
+            [
+                (a, 0),
+                (w - a, 0),
+                (w - a, 0.3 * h),
+                (w, 0.3 * h),
+                (w, 0.7 * h),
+                (w - a, 0.7 * h),
+                (w - a, h),
+                (a, h),
+                (a, 0.7 * h),
+                (0, 0.7 * h),
+                (0, 0.3 * h),
+                (a, 0.3 * h),
+            ]
+        )
+    return polygon(
+        [(0, 0), (w, 0), (w, h / 3), (2 * w / 3, h / 3), (2 * w / 3, 2 * h / 3), (w / 3, 2 * h / 3), (w / 3, h), (0, h)]
+    )
 
 
 def random_job(rng: random.Random, shape: str, **work: object) -> Job:
@@ -106,8 +122,10 @@ def random_job(rng: random.Random, shape: str, **work: object) -> Job:
     box = outline.box
     ribs = []
     for k in range(rng.randint(0, 6)):
-        points = [Point(rng.uniform(box.xmin - 40, box.xmax + 40), rng.uniform(box.ymin - 40, box.ymax + 40))
-                  for _ in range(rng.choice((2, 2, 3)))]
+        points = [
+            Point(rng.uniform(box.xmin - 40, box.xmax + 40), rng.uniform(box.ymin - 40, box.ymax + 40))
+            for _ in range(rng.choice((2, 2, 3)))
+        ]
         if rng.random() < 0.6:  # across the opening, as ribs usually run
             x = rng.uniform(box.xmin, box.xmax)
             points = [Point(x, box.ymin - 50), Point(x + rng.uniform(-30, 30), box.ymax + 50)]
@@ -121,8 +139,7 @@ def random_job(rng: random.Random, shape: str, **work: object) -> Job:
     pads = tuple(Pad(f"P{k + 1}", Point(centre.x + (k - 0.5) * 0.5 * box.width, centre.y)) for k in range(2))
     brace = rng.choice((None, Brace("tube", 38.1, 3.0, Point(box.xmin, centre.y), Point(box.xmax, centre.y))))
     joint = Joint("butt", rng.choice((0.0, 1.0, 1.5)))
-    return Job(f"random {shape}", Plate(outline, (), thickness), joint, skin, pads, brace,
-               opening=OpeningWork(**work))  # type: ignore[arg-type]
+    return Job(f"random {shape}", Plate(outline, (), thickness), joint, skin, pads, brace, opening=OpeningWork(**work))  # type: ignore[arg-type]
 
 
 def main(count: int = 200, seed: int = 1, shapes: tuple[str, ...] = SHAPES, **work: object) -> dict[str, float]:
@@ -155,19 +172,33 @@ def main(count: int = 200, seed: int = 1, shapes: tuple[str, ...] = SHAPES, **wo
     for item in refused[:10] + failed[:12]:
         print("  ", *item)
     over = [r for r in ratios if r[0] > 1.15]
-    print(f"cut length over bound: largest {ratios[0][0]:.3f}, mean {sum(r[0] for r in ratios) / len(ratios):.3f}, "
-          f"above 1.15: {len(over)}")
+    print(
+        f"cut length over bound: largest {ratios[0][0]:.3f}, mean {sum(r[0] for r in ratios) / len(ratios):.3f}, "
+        f"above 1.15: {len(over)}"
+    )
     for r in over[:12]:
         print("  ", f"{r[0]:.3f}", *r[1:])
     times.sort()
     cpu.sort()
-    print(f"time: median {times[len(times) // 2]:.3f} s, largest {times[-1]:.3f} s; "
-          f"processor: median {cpu[len(cpu) // 2]:.3f} s, largest {cpu[-1]:.3f} s")
+    print(
+        f"time: median {times[len(times) // 2]:.3f} s, largest {times[-1]:.3f} s; "
+        f"processor: median {cpu[len(cpu) // 2]:.3f} s, largest {cpu[-1]:.3f} s"
+    )
     print("findings:", dict(sorted(codes.items())))
-    return {"count": count, "failed": len(failed), "refused": len(refused), "worst_ratio": ratios[0][0],
-            "over": len(over), "slowest_s": times[-1], "slowest_cpu_s": cpu[-1]}
+    return {
+        "count": count,
+        "failed": len(failed),
+        "refused": len(refused),
+        "worst_ratio": ratios[0][0],
+        "over": len(over),
+        "slowest_s": times[-1],
+        "slowest_cpu_s": cpu[-1],
+    }
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 200, int(sys.argv[2]) if len(sys.argv) > 2 else 1,
-         OTHER_SHAPES if sys.argv[3:] == ["other"] else SHAPES)
+    main(
+        int(sys.argv[1]) if len(sys.argv) > 1 else 200,
+        int(sys.argv[2]) if len(sys.argv) > 2 else 1,
+        OTHER_SHAPES if sys.argv[3:] == ["other"] else SHAPES,
+    )

@@ -53,8 +53,9 @@ def jobs(folder: Path) -> list[tuple[str, Job]]:
 def main() -> None:
     """Print counts, ratios and times."""
     ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    ask.add_argument("--drawings", type=Path,
-                     default=Path(os.environ.get("CUTPLAN_DRAWINGS", ROOT.parent / "shared" / "drawings")))
+    ask.add_argument(
+        "--drawings", type=Path, default=Path(os.environ.get("CUTPLAN_DRAWINGS", ROOT.parent / "shared" / "drawings"))
+    )
     ask.add_argument("--join", action="store_true", help="also draw, join and compare the sheets on A4")
     wish = ask.parse_args()
     total = {p: [0, 0] for p in PAPERS}
@@ -64,9 +65,7 @@ def main() -> None:
         for paper in PAPERS:
             sheet = SHEETS[paper]
             start = time.perf_counter()
-            made = plan_templates(
-                replace(job, paper=PaperWish(paper, sheet.width_mm, sheet.height_mm)), Shop()
-            )
+            made = plan_templates(replace(job, paper=PaperWish(paper, sheet.width_mm, sheet.height_mm)), Shop())
             slowest = max(slowest, time.perf_counter() - start)
             total[paper][0] += made.sheets
             total[paper][1] += made.plain_sheets
@@ -74,8 +73,9 @@ def main() -> None:
             cells.append(f"{paper} {made.sheets}/{made.plain_sheets}{flag}")
             if wish.join and paper == "A4":
                 pages = by_pdfium(render_pdf(Document(made.pages, name)))
-                values = [deviation(made, part, pages, lines)[0] for part in made.joined
-                          if (lines := wanted_lines(job, part))]
+                values = [
+                    deviation(made, part, pages, lines)[0] for part in made.joined if (lines := wanted_lines(job, part))
+                ]
                 if values:
                     worst_of_all = max(worst_of_all, *values)
                     cells.append(f"joined {max(values):.3f} mm")

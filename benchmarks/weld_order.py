@@ -118,10 +118,14 @@ def growth() -> None:
 def compare(plan: OrderPlan, model: Model, options: OrderOptions, count: int) -> None:
     """Score of the chosen order against the people's orders and random ones."""
     judge, scanner = make_judge(model, options), make_scanner(make_chain(model))
-    scores = np.concatenate([
-        scores_of(judge, scanner.scan(np.array([o.sequence(model.stations) for o in some_orders(model, 50, 10 + i)])))
-        for i in range(max(1, count // 50))
-    ])
+    scores = np.concatenate(
+        [
+            scores_of(
+                judge, scanner.scan(np.array([o.sequence(model.stations) for o in some_orders(model, 50, 10 + i)]))
+            )
+            for i in range(max(1, count // 50))
+        ]
+    )
     chosen = plan.chosen.score
     print(f"score of the chosen order {chosen:.4f} mm, flatness {plan.chosen.flatness_mm.text(2)}")
     for order in plan.orders[:-1]:

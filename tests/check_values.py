@@ -31,7 +31,18 @@ from typing import Any
 
 TAGS = ("published", "exact", "memory")
 _KNOWN = {
-    "id", "function", "inputs", "value", "unit", "tolerance", "source", "tag", "note", "field", "times", "refused",
+    "id",
+    "function",
+    "inputs",
+    "value",
+    "unit",
+    "tolerance",
+    "source",
+    "tag",
+    "note",
+    "field",
+    "times",
+    "refused",
 }
 SHARED = Path(__file__).resolve().parent.parent / "shared"
 

@@ -18,10 +18,16 @@ def rectangle(x0: float, y0: float, x1: float, y1: float, radius: float = 0.0) -
     """Counter-clockwise rectangle, corners rounded by a radius."""
     if radius == 0.0:
         return np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]], dtype=float)
-    corners = [(x1 - radius, y0 + radius, -90.0), (x1 - radius, y1 - radius, 0.0),
-               (x0 + radius, y1 - radius, 90.0), (x0 + radius, y0 + radius, 180.0)]
-    return np.vstack([
-        np.array([x, y]) + radius * np.column_stack([np.cos(a), np.sin(a)])
-        for x, y, first in corners
-        for a in [np.radians(np.linspace(first, first + 90.0, 24))]
-    ])
+    corners = [
+        (x1 - radius, y0 + radius, -90.0),
+        (x1 - radius, y1 - radius, 0.0),
+        (x0 + radius, y1 - radius, 90.0),
+        (x0 + radius, y0 + radius, 180.0),
+    ]
+    return np.vstack(
+        [
+            np.array([x, y]) + radius * np.column_stack([np.cos(a), np.sin(a)])
+            for x, y, first in corners
+            for a in [np.radians(np.linspace(first, first + 90.0, 24))]
+        ]
+    )

@@ -44,9 +44,7 @@ def offset_error(
             return size
     off = np.array([p for c in region.contours for p in _straight_off(c, distance_mm, step_mm)])
     true, further = off[:, :2], off[:, :2] + MARGIN_MM * off[:, 2:]
-    true = true[
-        (table.distances(true) >= size - 1e-9) & (table.distances(further) >= size + 0.5 * MARGIN_MM)
-    ]
+    true = true[(table.distances(true) >= size - 1e-9) & (table.distances(further) >= size + 0.5 * MARGIN_MM)]
     # off the tip of a cusp there is a place on either side
     true = true[inside(region, true) == (distance_mm < 0.0)]
     if len(true) == 0:

@@ -43,9 +43,7 @@ class Picture:
 def by_poppler(pdf: bytes, folder: Path) -> list[Picture]:
     """Return the pages as poppler draws them."""
     (folder / "sheets.pdf").write_bytes(pdf)
-    subprocess.run(
-        ["pdftoppm", "-r", str(DPI), "-gray", str(folder / "sheets.pdf"), str(folder / "sheet")], check=True
-    )
+    subprocess.run(["pdftoppm", "-r", str(DPI), "-gray", str(folder / "sheets.pdf"), str(folder / "sheet")], check=True)
     pages = []
     for path in sorted(folder.glob("sheet*.pgm")):
         pages.append(_dark(_read_pgm(path.read_bytes())))
@@ -60,9 +58,7 @@ def by_pdfium(pdf: bytes) -> list[Picture]:
 
     document = pypdfium2.PdfDocument(pdf)
     pages = [_dark(np.asarray(page.render(scale=DPI / 72.0, grayscale=True).to_numpy())) for page in document]
-    return [
-        Picture(p, (p.shape[1] / w, p.shape[0] / h), h) for p, (w, h) in zip(pages, _sizes_mm(pdf), strict=True)
-    ]
+    return [Picture(p, (p.shape[1] / w, p.shape[0] / h), h) for p, (w, h) in zip(pages, _sizes_mm(pdf), strict=True)]
 
 
 def _sizes_mm(pdf: bytes) -> list[tuple[float, float]]:
@@ -237,8 +233,10 @@ def line_offsets(picture: Picture, points: Array, normals: Array, width_mm: floa
     x0, y0 = np.floor(x).astype(int), np.floor(y).astype(int)
     fx, fy = x - x0, y - y0
     dark = (
-        page[y0, x0] * (1 - fx) * (1 - fy) + page[y0, x0 + 1] * fx * (1 - fy)
-        + page[y0 + 1, x0] * (1 - fx) * fy + page[y0 + 1, x0 + 1] * fx * fy
+        page[y0, x0] * (1 - fx) * (1 - fy)
+        + page[y0, x0 + 1] * fx * (1 - fy)
+        + page[y0 + 1, x0] * (1 - fx) * fy
+        + page[y0 + 1, x0 + 1] * fx * fy
     )
     total = dark.sum(axis=1) * 0.05
     edges = np.maximum(dark[:, :3].max(axis=1), dark[:, -3:].max(axis=1))

@@ -45,7 +45,11 @@ def small_job() -> Job:
         pads,
         Brace("tube", 40.0, 3.0, Point(60.0, 80.0), Point(200.0, 80.0)),
         welding=Welding(orders=20),
-        source="test.toml", revision="B", date="2026-01-02", area="lower rail", drawing="test.dxf",
+        source="test.toml",
+        revision="B",
+        date="2026-01-02",
+        area="lower rail",
+        drawing="test.dxf",
     )
 
 

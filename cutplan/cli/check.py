@@ -12,8 +12,11 @@ from cutplan.findings import errors
 
 def add(commands: Any) -> None:
     """Add the command to the parser."""
-    p = commands.add_parser("check", help="check a job without making anything",
-                            description="Read the job and its drawing, plan every trade and say what is doubtful.")
+    p = commands.add_parser(
+        "check",
+        help="check a job without making anything",
+        description="Read the job and its drawing, plan every trade and say what is doubtful.",
+    )
     p.add_argument("job", type=Path, metavar="JOB", help="a job file, or the folder that holds job.toml")
     p.add_argument("--shop", type=Path, metavar="FILE", help="shop file to use")
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
@@ -31,10 +34,15 @@ def run(args: argparse.Namespace) -> int:
     progress.close()
     bad = errors(results.findings)
     if args.json:
-        print_json({
-            "job": job.title, "source": job.source, "ok": not bad, "figures": list(figures(results)),
-            "findings": [f.as_dict() for f in results.findings],
-        })
+        print_json(
+            {
+                "job": job.title,
+                "source": job.source,
+                "ok": not bad,
+                "figures": list(figures(results)),
+                "findings": [f.as_dict() for f in results.findings],
+            }
+        )
         return 1 if bad else 0
     print(f"{job.title}, revision {job.revision} ({job.source}); shop file: {shop.source or 'none'}")
     for line in figures(results):

@@ -8,8 +8,11 @@ from typing import Any
 
 def add(commands: Any) -> None:
     """Add the command to the parser."""
-    p = commands.add_parser("completion", help="print shell completion for bash, zsh or fish",
-                            description="Print a completion script. bash: cutplan completion bash >> ~/.bashrc")
+    p = commands.add_parser(
+        "completion",
+        help="print shell completion for bash, zsh or fish",
+        description="Print a completion script. bash: cutplan completion bash >> ~/.bashrc",
+    )
     p.add_argument("shell", choices=("bash", "zsh", "fish"))
     p.set_defaults(run=run)
 
@@ -30,15 +33,15 @@ def script(shell: str) -> str:
             for flag in flags:
                 lines.append(f"complete -c cutplan -n '__fish_seen_subcommand_from {command}' -F -l {flag.lstrip('-')}")
         return "\n".join(lines) + "\n"
-    cases = "\n".join(f"    {c}) words=\"{' '.join(flags)}\" ;;" for c, (_, flags) in options.items())
+    cases = "\n".join(f'    {c}) words="{" ".join(flags)}" ;;' for c, (_, flags) in options.items())
     body = (
         "_cutplan() {\n"
-        "  local current=\"${COMP_WORDS[COMP_CWORD]}\" words\n"
-        "  case \"${COMP_WORDS[1]}\" in\n" + cases + "\n"
-        f"    *) words=\"{' '.join(options)}\" ;;\n"
+        '  local current="${COMP_WORDS[COMP_CWORD]}" words\n'
+        '  case "${COMP_WORDS[1]}" in\n' + cases + "\n"
+        f'    *) words="{" ".join(options)}" ;;\n'
         "  esac\n"
-        "  if [ \"$COMP_CWORD\" -eq 1 ]; then words=\"" + " ".join(options) + "\"; fi\n"
-        "  COMPREPLY=( $(compgen -W \"$words\" -- \"$current\") )\n"
+        '  if [ "$COMP_CWORD" -eq 1 ]; then words="' + " ".join(options) + '"; fi\n'
+        '  COMPREPLY=( $(compgen -W "$words" -- "$current") )\n'
         "}\n"
         "complete -o default -o filenames -F _cutplan cutplan\n"
     )

@@ -12,11 +12,19 @@ from cutplan.cli.show import TerminalProgress, print_findings, print_json
 
 def add(commands: Any) -> None:
     """Add the command to the parser."""
-    p = commands.add_parser("make", help="make the documents of a job",
-                            description="Make templates, cut files, opening plan, weld plan, job sheet and report.")
+    p = commands.add_parser(
+        "make",
+        help="make the documents of a job",
+        description="Make templates, cut files, opening plan, weld plan, job sheet and report.",
+    )
     p.add_argument("jobs", type=Path, metavar="JOB", nargs="+", help="job file, or the folder that holds job.toml")
-    p.add_argument("-o", "--output", type=Path, metavar="DIR",
-                   help="output folder (default: output/<job>); with several jobs, one folder each below it")
+    p.add_argument(
+        "-o",
+        "--output",
+        type=Path,
+        metavar="DIR",
+        help="output folder (default: output/<job>); with several jobs, one folder each below it",
+    )
     p.add_argument("--only", metavar="NAME,...", default="", help="only these documents, such as templates,job-sheet")
     p.add_argument("--shop", type=Path, metavar="FILE", help="shop file to use")
     p.add_argument("--workers", type=int, default=0, metavar="N", help="jobs made side by side (default: all cores)")
@@ -46,10 +54,15 @@ def make_one(job: Path, folder: Path, only: list[str], shop: Path | None, as_jso
     finally:
         progress.close()
     if as_json:
-        print_json({
-            "folder": str(folder), "written": list(made.written), "kept": list(made.kept),
-            "figures": list(figures(made.results)), "findings": [f.as_dict() for f in made.results.findings],
-        })
+        print_json(
+            {
+                "folder": str(folder),
+                "written": list(made.written),
+                "kept": list(made.kept),
+                "figures": list(figures(made.results)),
+                "findings": [f.as_dict() for f in made.results.findings],
+            }
+        )
         return 0
     print_findings(made.results.findings, notes=False)
     print(f"written to {folder}{os.sep}")
@@ -73,10 +86,14 @@ def _many(args: argparse.Namespace, only: list[str]) -> int:
     outcomes = make_many(args.jobs, args.output or Path("output"), only, args.shop, args.workers or usable_cores())
     failed = [o for o in outcomes if o.error]
     if args.json:
-        print_json({"jobs": [
-            {"job": o.job, "folder": o.folder, "ok": not o.error, "figures": list(o.figures), "error": o.error}
-            for o in outcomes
-        ]})
+        print_json(
+            {
+                "jobs": [
+                    {"job": o.job, "folder": o.folder, "ok": not o.error, "figures": list(o.figures), "error": o.error}
+                    for o in outcomes
+                ]
+            }
+        )
         return 1 if failed else 0
     for o in outcomes:
         print(f"{'failed' if o.error else 'made  '}  {o.job}" + ("" if o.error else f"  ->  {o.folder}{os.sep}"))

@@ -13,9 +13,12 @@ from cutplan.units import parse_length
 
 def add(commands: Any) -> None:
     """Add the command to the parser."""
-    p = commands.add_parser("new", help="write a commented job file to start from",
-                            description="Write a job file that can be made as it is; every key is explained in it. "
-                            "On a terminal, thicknesses not given are asked for.")
+    p = commands.add_parser(
+        "new",
+        help="write a commented job file to start from",
+        description="Write a job file that can be made as it is; every key is explained in it. "
+        "On a terminal, thicknesses not given are asked for.",
+    )
     p.add_argument("job", type=Path, metavar="JOB.toml", help="the file to write; never overwritten")
     p.add_argument("--drawing", type=Path, metavar="FILE", help="a .dxf or .svg drawing of the plate")
     p.add_argument("--title", help="what is made")
@@ -34,9 +37,7 @@ def run(args: argparse.Namespace) -> int:
     unit = args.units or "mm"
     thickness = _length(args.thickness, "thickness of the plate", unit, "--thickness")
     skin = _length(args.skin, "thickness of the skin", unit, "--skin")
-    job = write_new_job(
-        args.job, args.drawing, Wanted(args.title, args.units, args.joint, thickness, skin, args.paper)
-    )
+    job = write_new_job(args.job, args.drawing, Wanted(args.title, args.units, args.joint, thickness, skin, args.paper))
     print(f"written: {args.job}")
     if job.copy_from:
         print(f"copied beside it: {job.drawing_name}")

@@ -54,12 +54,15 @@ def _disc_findings(job: Job, net: Region) -> list[Finding]:
     sharp = sum(c.radius_mm == 0.0 for corners in inside_corners(net) for c in corners)
     if not hollow and not sharp:
         return []
-    return [Finding(
-        "disc-cuts-straight", "note",
-        f"a disc cuts straight: at {hollow} hollow curves and {sharp} inside corners it overruns the line "
-        "at the surface",
-        fix="drill the inside corners first, stop the disc short of them, finish with a saw and a file",
-    )]
+    return [
+        Finding(
+            "disc-cuts-straight",
+            "note",
+            f"a disc cuts straight: at {hollow} hollow curves and {sharp} inside corners it overruns the line "
+            "at the surface",
+            fix="drill the inside corners first, stop the disc short of them, finish with a saw and a file",
+        )
+    ]
 
 
 def _corner_findings(job: Job, net: Region, cut_holes: tuple[Hole, ...], kerf_mm: float) -> list[Finding]:
@@ -72,20 +75,28 @@ def _corner_findings(job: Job, net: Region, cut_holes: tuple[Hole, ...], kerf_mm
         if tight:
             worst = max(tight, key=lambda c: c.left_over_mm(kerf_mm) if c.radius_mm == 0.0 else 0.0)
             over = worst.left_over_mm(kerf_mm) if worst.radius_mm == 0.0 else 0.0
-            findings.append(Finding(
-                "inside-corner-below-kerf", "warning" if over > 1.0 else "note",
-                f"{name}: {_counted(tight)} tighter than half the kerf come out with a radius of {half:.2f} mm"
-                + (f" and keep {over:.2f} mm of metal in the corner" if over >= 0.005 else ""),
-                where=_places(tight), fix="file the corner, or draw the radius",
-            ))
+            findings.append(
+                Finding(
+                    "inside-corner-below-kerf",
+                    "warning" if over > 1.0 else "note",
+                    f"{name}: {_counted(tight)} tighter than half the kerf come out with a radius of {half:.2f} mm"
+                    + (f" and keep {over:.2f} mm of metal in the corner" if over >= 0.005 else ""),
+                    where=_places(tight),
+                    fix="file the corner, or draw the radius",
+                )
+            )
         sharp = [c for c in corners if c.radius_mm < min(wanted, CORNER_LEAST_MM) - 1e-6]
         if name == "outline" and sharp:
-            findings.append(Finding(
-                "sharp-inside-corner", "warning",
-                f"{name}: {_counted(sharp)} sharper than {CORNER_LEAST_MM:g} mm start cracks; a radius of "
-                f"{wanted:.0f} mm is suggested ({source_text('en1090-corner')}; 3 x thickness and 8 mm are our own)",
-                where=_places(sharp), fix=f"draw a radius of {wanted:.0f} mm, at least {CORNER_LEAST_MM:g} mm",
-            ))
+            findings.append(
+                Finding(
+                    "sharp-inside-corner",
+                    "warning",
+                    f"{name}: {_counted(sharp)} sharper than {CORNER_LEAST_MM:g} mm start cracks; a radius of "
+                    f"{wanted:.0f} mm is suggested ({source_text('en1090-corner')}; 3 x thickness and 8 mm are our own)",
+                    where=_places(sharp),
+                    fix=f"draw a radius of {wanted:.0f} mm, at least {CORNER_LEAST_MM:g} mm",
+                )
+            )
     return findings
 
 
@@ -112,10 +123,14 @@ def _web_findings(job: Job, cut_holes: tuple[Hole, ...]) -> list[Finding]:
         if gap < least - 1e-6:
             found.append((gap, f"hole {hole.name} and the outline", f"{hole.centre.x:.1f}, {hole.centre.y:.1f} mm"))
     return _told(
-        found, "web-too-thin",
-        lambda gap, what: f"only {gap:.1f} mm of metal is left between {what}; the rule is {least:.1f} mm "
-                          f"(1.5 x thickness, {source_text('service')})",
-        "move them apart, or drill one of them", "web",
+        found,
+        "web-too-thin",
+        lambda gap, what: (
+            f"only {gap:.1f} mm of metal is left between {what}; the rule is {least:.1f} mm "
+            f"(1.5 x thickness, {source_text('service')})"
+        ),
+        "move them apart, or drill one of them",
+        "web",
     )
 
 
@@ -170,12 +185,19 @@ def _bolt_distances(job: Job) -> list[Finding]:
         least = least_edge_mm(d0, slot=is_slot)
         if e < least - 1e-6:
             factor = MIN_EDGE_SLOT if is_slot else MIN_EDGE
-            close.append((e, f"bolt hole {hole.name}|{least:.1f} mm ({factor:g} x {d0:.1f})",
-                          f"{hole.centre.x:.1f}, {hole.centre.y:.1f} mm"))
+            close.append(
+                (
+                    e,
+                    f"bolt hole {hole.name}|{least:.1f} mm ({factor:g} x {d0:.1f})",
+                    f"{hole.centre.x:.1f}, {hole.centre.y:.1f} mm",
+                )
+            )
     findings = _told(
-        close, "bolt-edge-distance",
+        close,
+        "bolt-edge-distance",
         lambda e, what: f"{what.split('|')[0]} lies {e:.1f} mm from the edge; least: {what.split('|')[1]}, {source}",
-        "move the hole inward, enlarge the plate or use a smaller bolt", "bolt edge distance",
+        "move the hole inward, enlarge the plate or use a smaller bolt",
+        "bolt edge distance",
     )
     near: list[tuple[float, str, str]] = []
     largest = max(d for _, d, _ in bolts)
@@ -186,11 +208,17 @@ def _bolt_distances(job: Job) -> list[Finding]:
         pitch, least = a.centre.distance(b.centre), least_pitch_mm(d0)
         if pitch < least - 1e-6:
             near.append((pitch, f"{a.name} and {b.name}|{least:.1f} mm ({MIN_PITCH:g} x {d0:.1f})", _between(a, b)))
-    findings.extend(_told(
-        near, "bolt-pitch",
-        lambda p, what: f"bolt holes {what.split('|')[0]} are {p:.1f} mm apart; least: {what.split('|')[1]}, {source}",
-        "move them apart or use smaller bolts", "bolt pitch",
-    ))
+    findings.extend(
+        _told(
+            near,
+            "bolt-pitch",
+            lambda p, what: (
+                f"bolt holes {what.split('|')[0]} are {p:.1f} mm apart; least: {what.split('|')[1]}, {source}"
+            ),
+            "move them apart or use smaller bolts",
+            "bolt pitch",
+        )
+    )
     return findings
 
 
@@ -204,4 +232,3 @@ def _told(
         more = f"{len(found) - TOLD} more places break the same rule of {word}"
         findings.append(Finding(code, "warning", more, "", fix))
     return findings
-

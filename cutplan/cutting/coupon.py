@@ -92,7 +92,8 @@ def kerf_coupon(process: CutProcess, thickness_mm: float, shop: Shop | None = No
     """
     if process not in TABLE_PROCESSES:
         raise JobError(
-            f"a {process} is led by hand: no trial piece tells its kerf", "--process",
+            f"a {process} is led by hand: no trial piece tells its kerf",
+            "--process",
             "measure the width of a cut with a feeler gauge and write it into the job file",
         )
     width, outside = slot_width_mm(process, thickness_mm), outside_mm(process, thickness_mm)
@@ -107,7 +108,8 @@ def kerf_coupon(process: CutProcess, thickness_mm: float, shop: Shop | None = No
         thickness_mm,
     )
     job = Job(
-        f"kerf trial piece, {process}, {thickness_mm:g} mm", plate,
+        f"kerf trial piece, {process}, {thickness_mm:g} mm",
+        plate,
         cutting=Cutting(process=process, reference_square=False),
     )
     nominal = {"outside_x": outside, "outside_y": outside, "slot_x": width, "slot_y": width}
@@ -160,22 +162,30 @@ def learn_kerf(
     for axis, (k, s, error) in results.items():
         if not 0.0 < k < 0.5 * width:
             raise JobError(
-                f"the readings along {axis} give a kerf of {k:.2f} mm, which cannot be", "--measured",
+                f"the readings along {axis} give a kerf of {k:.2f} mm, which cannot be",
+                "--measured",
                 "check that the piece was cut with the table's compensation off, and the readings' units",
             )
         if abs(s) > 3.0 * max(TABLE_SCALE, error / outside):
-            findings.append(Finding(
-                "table-scale", "warning", f"along {axis} the table seems to run {100.0 * s:+.2f} % off its scale",
-                fix="check belt or screw against a long rule; the kerf is already freed from it",
-            ))
+            findings.append(
+                Finding(
+                    "table-scale",
+                    "warning",
+                    f"along {axis} the table seems to run {100.0 * s:+.2f} % off its scale",
+                    fix="check belt or screw against a long rule; the kerf is already freed from it",
+                )
+            )
     (kx, sx, ex), (ky, sy, ey) = results["x"], results["y"]
     error = sqrt(0.5 * (ex * ex + ey * ey))
     if abs(kx - ky) > 3.0 * sqrt(ex * ex + ey * ey):
-        findings.append(Finding(
-            "kerf-differs-by-axis", "warning",
-            f"the kerf differs by axis beyond the reading error: {kx:.2f} mm along x, {ky:.2f} mm along y",
-            fix="check that the torch stands square and the nozzle is round",
-        ))
+        findings.append(
+            Finding(
+                "kerf-differs-by-axis",
+                "warning",
+                f"the kerf differs by axis beyond the reading error: {kx:.2f} mm along x, {ky:.2f} mm along y",
+                fix="check that the torch stands square and the nozzle is round",
+            )
+        )
     measured = KerfMeasured(process, thickness_mm, round(kx, 3), round(ky, 3), round(error, 3))
     return KerfLearnt(measured, 1.0 + sx, 1.0 + sy, tuple(findings))
 

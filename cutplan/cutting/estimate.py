@@ -47,6 +47,7 @@ def totals(cutting: Cutting, thickness_mm: float, paths: tuple[CutPath, ...], ra
         60.0 * (slow_mm / speed.high + rapid_mm / fast) + pierces * pierce.low,
         60.0 * (slow_mm / speed.mid + rapid_mm / usual) + pierces * pierce.mid,
         60.0 * (slow_mm / speed.low + rapid_mm / slow) + pierces * pierce.high,
-        "s", f"length over speed; speed: {speed.source}; pierce: {pierce.source}",
+        "s",
+        f"length over speed; speed: {speed.source}; pierce: {pierce.source}",
     )
     return Totals(cut_mm, rapid_mm, pierces, time, speed)

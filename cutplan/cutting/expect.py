@@ -27,10 +27,17 @@ def expectations(job: Job, cut_holes: tuple[Hole, ...]) -> tuple[Expectation, ..
     if not iso9013.in_scope(process, thickness_mm):
         low, high = iso9013.SCOPE_MM.get(process, (0.0, 0.0))
         why = f"it covers {process} from {low:g} to {high:g} mm" if high else f"it does not cover {process}"
-        return (Expectation(
-            "whole plate", None, None, "mm", False,
-            f"ISO 9013 does not reach {process} on {thickness_mm:g} mm: {why}.", source_text("iso9013-scope"),
-        ),)
+        return (
+            Expectation(
+                "whole plate",
+                None,
+                None,
+                "mm",
+                False,
+                f"ISO 9013 does not reach {process} on {thickness_mm:g} mm: {why}.",
+                source_text("iso9013-scope"),
+            ),
+        )
     rows = [_squareness(process, thickness_mm), _roughness(process, thickness_mm)]
     rows.extend(_dimensions(process, thickness_mm, "outline", job.plate.outline))
     sizes: dict[str, tuple[list[str], Contour]] = {}
@@ -59,10 +66,15 @@ def _squareness(process: str, thickness_mm: float) -> Expectation:
         band = Band(low, mid, high, "mm", f"bevel of {least:g} to {most:g} deg: {source}")
         lean = f"; a bevel of {least:g} to {most:g} deg, as plasma gives, is {low:.2f} to {high:.2f} mm"
     return Expectation(
-        "squareness", None, limit, "mm", True,
+        "squareness",
+        None,
+        limit,
+        "mm",
+        True,
         f"Range {range_}, usual for {process}: the edge may lean up to {limit:.2f} mm over {thickness_mm:g} mm{lean}. "
         "It is not measured at starts, small radii and acute corners.",
-        f"{iso9013.citation()}; range: {source_text('iso9013-process')}", band,
+        f"{iso9013.citation()}; range: {source_text('iso9013-process')}",
+        band,
     )
 
 
@@ -70,7 +82,11 @@ def _roughness(process: str, thickness_mm: float) -> Expectation:
     range_ = iso9013.USUAL_RANGES[process][1]
     limit = iso9013.roughness_um(range_, thickness_mm)
     return Expectation(
-        "roughness", None, limit, "um", True,
+        "roughness",
+        None,
+        limit,
+        "um",
+        True,
         f"Range {range_}, usual for {process}: mean height of the profile Rz5 up to {limit:.0f} um.",
         f"{iso9013.citation()}; range: {source_text('iso9013-process')}",
     )
@@ -95,20 +111,39 @@ def _dimensions(process: str, thickness_mm: float, what: str, contour: Contour) 
     for name, size in sizes:
         limit = iso9013.limit_deviation_mm(class_, thickness_mm, size)
         if why:
-            rows.append(Expectation(
-                name, size, None, "mm", False, f"{name} {size:.1f} mm: not covered, {why} (from memory).",
-                source_text("iso9013-reach"),
-            ))
+            rows.append(
+                Expectation(
+                    name,
+                    size,
+                    None,
+                    "mm",
+                    False,
+                    f"{name} {size:.1f} mm: not covered, {why} (from memory).",
+                    source_text("iso9013-reach"),
+                )
+            )
         elif limit is None:
-            rows.append(Expectation(
-                name, size, None, "mm", False,
-                f"{name} {size:.1f} mm: not covered by the rows known here for {thickness_mm:g} mm.",
-                iso9013.citation(),
-            ))
+            rows.append(
+                Expectation(
+                    name,
+                    size,
+                    None,
+                    "mm",
+                    False,
+                    f"{name} {size:.1f} mm: not covered by the rows known here for {thickness_mm:g} mm.",
+                    iso9013.citation(),
+                )
+            )
         else:
-            rows.append(Expectation(
-                name, size, limit, "mm", True,
-                f"{name} {size:.1f} mm: within {limit:.2f} mm either way (tolerance class {class_}).",
-                iso9013.citation(),
-            ))
+            rows.append(
+                Expectation(
+                    name,
+                    size,
+                    limit,
+                    "mm",
+                    True,
+                    f"{name} {size:.1f} mm: within {limit:.2f} mm either way (tolerance class {class_}).",
+                    iso9013.citation(),
+                )
+            )
     return rows

@@ -71,7 +71,8 @@ def net_figure(job: Job, plan: CutPlan, room_mm: tuple[float, float] = ROOM_MM) 
     strokes += [s for s in sizes if isinstance(s, Stroke)]
     # the margin of the sizes holds nothing else
     taken = [
-        Box(box.xmin, low - 6.0 * unit, box.xmax, low), Box(left - 6.0 * unit, box.ymin, left, box.ymax),
+        Box(box.xmin, low - 6.0 * unit, box.xmax, low),
+        Box(left - 6.0 * unit, box.ymin, left, box.ymax),
     ]
     whole = Box(box.xmin - 15.0 * unit, box.ymin - 15.0 * unit, box.xmax + 6.0 * unit, box.ymax + 6.0 * unit)
     items += set_labels(_hole_labels(job, plan), strokes, scale, whole, taken)

@@ -99,14 +99,18 @@ def _common(job: Job, plan: CutPlan, first_lines: list[str]) -> tuple[SketchLaye
         *_drill_lines(plan.drilled),
     ]
     top = box.ymin - _GAP_MM
-    notes = tuple(
-        Note(line, Point(box.xmin, top - (k + 1) * 1.6 * height), height) for k, line in enumerate(lines)
-    )
+    notes = tuple(Note(line, Point(box.xmin, top - (k + 1) * 1.6 * height), height) for k, line in enumerate(lines))
     layers = [SketchLayer("notes not cut", notes=notes, colour=8)]
     if plan.drilled:
-        layers.insert(0, SketchLayer(
-            "drill marks", points=tuple(d.centre for d in plan.drilled), colour=1, cross_mm=CROSS_MM,
-        ))
+        layers.insert(
+            0,
+            SketchLayer(
+                "drill marks",
+                points=tuple(d.centre for d in plan.drilled),
+                colour=1,
+                cross_mm=CROSS_MM,
+            ),
+        )
     if job.cutting.reference_square:
         square, label = _square(box, height)
         layers.append(SketchLayer("reference not cut", contours=(square,), notes=(label,), colour=8))

@@ -54,15 +54,19 @@ def cooler_order(
     if left == 0:
         return order, ()
     after = [
-        f"{cuts[b].name} after {cuts[a].name}" for (a, _), (b, _) in itertools.pairwise(order.turns)
+        f"{cuts[b].name} after {cuts[a].name}"
+        for (a, _), (b, _) in itertools.pairwise(order.turns)
         if (min(a, b), max(a, b)) in hot
     ]
-    return order, (Finding(
-        "heat-adds-up", "note",
-        f"{left} {'cut follows' if left == 1 else 'cuts follow'} right after a neighbour closer than "
-        f"{HEAT_GAP * thickness_mm:.0f} mm, where heat adds up: {listed(after)}",
-        fix="let the plate cool until a hand can rest on it before such a cut",
-    ),)
+    return order, (
+        Finding(
+            "heat-adds-up",
+            "note",
+            f"{left} {'cut follows' if left == 1 else 'cuts follow'} right after a neighbour closer than "
+            f"{HEAT_GAP * thickness_mm:.0f} mm, where heat adds up: {listed(after)}",
+            fix="let the plate cool until a hand can rest on it before such a cut",
+        ),
+    )
 
 
 def hot_pairs(cuts: Sequence[CutPath], gap_mm: float) -> frozenset[tuple[int, int]]:
@@ -118,8 +122,15 @@ def _spaced(stops: Stops, order: Order, hot: frozenset[tuple[int, int]]) -> Orde
 
 
 def _better_place(
-    stop: int, sequence: list[int], warm: NDArray[np.int8], pierce: _Array, end: _Array, home: _Array, room_mm: float,
-    first: list[list[int]], then: list[list[int]],
+    stop: int,
+    sequence: list[int],
+    warm: NDArray[np.int8],
+    pierce: _Array,
+    end: _Array,
+    home: _Array,
+    room_mm: float,
+    first: list[list[int]],
+    then: list[list[int]],
 ) -> tuple[list[int], float] | None:
     """Return the sequence with one stop moved to where most hot pairs go, and the length added; None if nowhere."""
     n = len(sequence)

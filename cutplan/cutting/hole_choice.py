@@ -47,11 +47,15 @@ def choose_holes(job: Job, kerf_mm: float) -> tuple[tuple[Hole, ...], tuple[Dril
         else:
             cut.append(hole)
             if reason:
-                findings.append(Finding(
-                    "rule-overruled", "warning",
-                    f"hole {hole.name} ({shape_text}) is cut because the job says so, although {reason}",
-                    where=_at(hole), fix="dress the edge and check the size; drilling is the safer way",
-                ))
+                findings.append(
+                    Finding(
+                        "rule-overruled",
+                        "warning",
+                        f"hole {hole.name} ({shape_text}) is cut because the job says so, although {reason}",
+                        where=_at(hole),
+                        fix="dress the edge and check the size; drilling is the safer way",
+                    )
+                )
         if hole.diameter_mm is not None:
             findings.extend(_bolt_findings(hole, hole.diameter_mm))
     findings.extend(_unclean_findings(job, cut))
@@ -138,12 +142,16 @@ def _unclean_findings(job: Job, cut: list[Hole]) -> list[Finding]:
     small = [h for h in cut if (size := _narrowest(h)) is not None and size < limit - 1e-9]
     if not small:
         return []
-    return [Finding(
-        "hole-may-cut-unclean", "note",
-        f"{'hole' if len(small) == 1 else 'holes'} {listed([h.name for h in small])} below "
-        f"{JOBSHOP_CLEAN:g} x thickness ({limit:.0f} mm) may not cut clean ({source_text('jobshop')})",
-        where=_at(small[0]), fix="cut slowly, or mark and drill (hole.cut = false)",
-    )]
+    return [
+        Finding(
+            "hole-may-cut-unclean",
+            "note",
+            f"{'hole' if len(small) == 1 else 'holes'} {listed([h.name for h in small])} below "
+            f"{JOBSHOP_CLEAN:g} x thickness ({limit:.0f} mm) may not cut clean ({source_text('jobshop')})",
+            where=_at(small[0]),
+            fix="cut slowly, or mark and drill (hole.cut = false)",
+        )
+    ]
 
 
 def listed(names: list[str], most: int = 8) -> str:
@@ -164,17 +172,26 @@ def _bolt_findings(hole: Hole, diameter_mm: float) -> list[Finding]:
         unlisted = f"no clearance hole is listed here for {hole.bolt}"
         return [Finding("bolt-not-listed", "note", unlisted, f"hole {hole.name}")]
     if fit.class_ == "too small":
-        return [Finding(
-            "bolt-does-not-pass", "error",
-            f"{hole.bolt} does not pass through hole {hole.name} of {diameter_mm:.2f} mm",
-            where=_at(hole), fix="enlarge the hole or name the right bolt",
-        )]
+        return [
+            Finding(
+                "bolt-does-not-pass",
+                "error",
+                f"{hole.bolt} does not pass through hole {hole.name} of {diameter_mm:.2f} mm",
+                where=_at(hole),
+                fix="enlarge the hole or name the right bolt",
+            )
+        ]
     if fit.class_ == "too large":
-        return [Finding(
-            "bolt-hole-wide", "warning",
-            f"hole {hole.name} of {diameter_mm:.2f} mm is wider than ISO 273 coarse for {hole.bolt} "
-            f"(clearance {fit.clearance_mm:.2f} mm)", where=_at(hole), fix="check the size, or weld in a sleeve",
-        )]
+        return [
+            Finding(
+                "bolt-hole-wide",
+                "warning",
+                f"hole {hole.name} of {diameter_mm:.2f} mm is wider than ISO 273 coarse for {hole.bolt} "
+                f"(clearance {fit.clearance_mm:.2f} mm)",
+                where=_at(hole),
+                fix="check the size, or weld in a sleeve",
+            )
+        ]
     return []
 
 

@@ -56,40 +56,54 @@ def choose_kerf(job: Job, shop: Shop) -> tuple[Kerf, tuple[Finding, ...]]:
         source = f"measured, {shop.source or 'shop file'}: {cutting.process}, {measured.thickness_mm:g} mm"
         band = Band(low, measured.mean_mm, high, "mm", source)
         if abs(measured.x_mm - measured.y_mm) > AXES_MM:
-            findings.append(Finding(
-                "kerf-differs-by-axis", "warning",
-                f"the kerf measured along x ({measured.x_mm:.2f} mm) and y ({measured.y_mm:.2f} mm) differs; "
-                f"the mean of {measured.mean_mm:.2f} mm is used",
-                where=shop.source,
-                fix="check that the torch stands square and the nozzle is round, then cut a new trial piece",
-            ))
+            findings.append(
+                Finding(
+                    "kerf-differs-by-axis",
+                    "warning",
+                    f"the kerf measured along x ({measured.x_mm:.2f} mm) and y ({measured.y_mm:.2f} mm) differs; "
+                    f"the mean of {measured.mean_mm:.2f} mm is used",
+                    where=shop.source,
+                    fix="check that the torch stands square and the nozzle is round, then cut a new trial piece",
+                )
+            )
         if stated is not None and abs(stated - measured.mean_mm) > max(measured.reading_mm, 0.02):
-            findings.append(Finding(
-                "two-kerfs", "warning",
-                f"the job says a kerf of {stated:g} mm, the shop measured {measured.mean_mm:.2f} mm; "
-                "the measured one is used",
-                where="cutting.kerf", fix="take the kerf out of the job file, or measure again",
-            ))
+            findings.append(
+                Finding(
+                    "two-kerfs",
+                    "warning",
+                    f"the job says a kerf of {stated:g} mm, the shop measured {measured.mean_mm:.2f} mm; "
+                    "the measured one is used",
+                    where="cutting.kerf",
+                    fix="take the kerf out of the job file, or measure again",
+                )
+            )
         return Kerf(measured.mean_mm, band, "shop", measured.x_mm, measured.y_mm), tuple(findings)
     if stated is not None:
         low = max(0.0, stated - STATED_SPREAD_MM)
         band = Band(low, stated, stated + STATED_SPREAD_MM, "mm", "stated in the job, no trial piece known")
-        findings.append(Finding(
-            "kerf-not-measured", "note",
-            f"the kerf of {stated:g} mm comes from the job file; no trial piece of this shop confirms it",
-            where="cutting.kerf", fix="cut a trial piece: cutplan coupon kerf",
-        ))
+        findings.append(
+            Finding(
+                "kerf-not-measured",
+                "note",
+                f"the kerf of {stated:g} mm comes from the job file; no trial piece of this shop confirms it",
+                where="cutting.kerf",
+                fix="cut a trial piece: cutplan coupon kerf",
+            )
+        )
         return Kerf(stated, band, "job", stated, stated), tuple(findings)
     band = kerf_band(cutting.process, thickness_mm, cutting.current_A, job.opening.disc_thickness_mm)
     value = round(band.mid, 2)
     half = 0.5 * max(band.high - value, value - band.low)
-    findings.append(Finding(
-        "kerf-from-table", "warning",
-        f"the kerf of {value:.2f} mm is only a table value (published: {band.low:.2f} to {band.high:.2f} mm), "
-        f"so an edge may lie {half:.2f} mm off and a hole or width {2.0 * half:.2f} mm off",
-        where=f"{cutting.process}, {thickness_mm:g} mm; {band.source}",
-        fix="cut a trial piece and measure it: cutplan coupon kerf",
-    ))
+    findings.append(
+        Finding(
+            "kerf-from-table",
+            "warning",
+            f"the kerf of {value:.2f} mm is only a table value (published: {band.low:.2f} to {band.high:.2f} mm), "
+            f"so an edge may lie {half:.2f} mm off and a hole or width {2.0 * half:.2f} mm off",
+            where=f"{cutting.process}, {thickness_mm:g} mm; {band.source}",
+            fix="cut a trial piece and measure it: cutplan coupon kerf",
+        )
+    )
     return Kerf(value, Band(band.low, value, band.high, "mm", band.source), "table", value, value), tuple(findings)
 
 
@@ -97,29 +111,41 @@ def _current_findings(job: Job) -> tuple[Finding, ...]:
     cutting, thickness_mm = job.cutting, job.plate.thickness_mm
     low, high = SCOPE_MM.get(cutting.process, (0.0, float("inf")))
     if not low <= thickness_mm <= high:
-        return (Finding(
-            "thickness-unusual", "warning",
-            f"{cutting.process} is used from {low:g} to {high:g} mm (scope of ISO 9013); "
-            f"this plate has {thickness_mm:g} mm",
-            where="plate.thickness", fix="choose another process, or try it on scrap first",
-        ),)
+        return (
+            Finding(
+                "thickness-unusual",
+                "warning",
+                f"{cutting.process} is used from {low:g} to {high:g} mm (scope of ISO 9013); "
+                f"this plate has {thickness_mm:g} mm",
+                where="plate.thickness",
+                fix="choose another process, or try it on scrap first",
+            ),
+        )
     if cutting.process != "air plasma":
         return ()
     rated = rated_current_A(thickness_mm)
     if rated is None:
-        return (Finding(
-            "thickness-beyond-list", "warning",
-            f"no rated current is known for air plasma on {thickness_mm:g} mm", where="plate.thickness",
-            fix="ask the maker of the power source",
-        ),)
+        return (
+            Finding(
+                "thickness-beyond-list",
+                "warning",
+                f"no rated current is known for air plasma on {thickness_mm:g} mm",
+                where="plate.thickness",
+                fix="ask the maker of the power source",
+            ),
+        )
     current = cutting.current_A if cutting.current_A is not None else plasma_current_A(thickness_mm)
     if current < rated:
-        return (Finding(
-            "current-too-low", "warning",
-            f"{current:g} A is less than the {rated:.0f} A that a hand torch needs for {thickness_mm:g} mm "
-            "at 10 in/min",
-            where="cutting.current", fix="use more current, or another process",
-        ),)
+        return (
+            Finding(
+                "current-too-low",
+                "warning",
+                f"{current:g} A is less than the {rated:.0f} A that a hand torch needs for {thickness_mm:g} mm "
+                "at 10 in/min",
+                where="cutting.current",
+                fix="use more current, or another process",
+            ),
+        )
     return ()
 
 

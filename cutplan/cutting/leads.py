@@ -86,9 +86,7 @@ def half_circle_lead(centre: Point, at: Point, side: int) -> tuple[Segment, ...]
     return (Arc(centre, at, middle, 0.5 * centre.distance(at), side * pi),)
 
 
-def round_lead(
-    centre: Point, line_radius_mm: float, at: Point, direction: Point, wishes: Wishes
-) -> Lead:
+def round_lead(centre: Point, line_radius_mm: float, at: Point, direction: Point, wishes: Wishes) -> Lead:
     """Return the lead-in of a round hole from the centre side; always found, its clearance tells how good it is.
 
     A small hole is pierced at its centre and entered on a half circle, or straight where that would be too tight to

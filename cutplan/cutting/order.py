@@ -85,7 +85,8 @@ def short_order(stops: Stops) -> Order:
             stops.home,
             np.array([p.mean(axis=0) for p in stops.pierces]),
             np.array([e.mean(axis=0) for e in stops.ends]),
-            [s for s, _ in best.turns], stops.before,
+            [s for s, _ in best.turns],
+            stops.before,
         )
         found = choose_ways(stops, sequence)
         return min((found, best), key=lambda o: o.rapid_mm)

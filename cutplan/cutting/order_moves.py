@@ -68,8 +68,11 @@ def _best_reversal(order: NDArray[np.intp], way: _Array, latest: _Array) -> tupl
     backward = np.concatenate(([0.0], np.cumsum(way[order[1:], order[:-1]])))
     i, j = np.arange(n)[:, None], np.arange(n)[None, :]
     old = way[previous, order][:, None] + (onward[None, :] - onward[:, None]) + way[order, following][None, :]
-    new = way[previous[:, None], order[None, :]] + (backward[None, :] - backward[:, None]) \
+    new = (
+        way[previous[:, None], order[None, :]]
+        + (backward[None, :] - backward[:, None])
         + way[order[:, None], following[None, :]]
+    )
     gain = old - new
     table = np.where(j >= i, latest[None, :], np.inf)
     reach = np.minimum.accumulate(table, axis=1)

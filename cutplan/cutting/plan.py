@@ -90,9 +90,16 @@ class _Work:
         self._hand = is_hand(job.cutting.process)
         self._join: Join = "sharp" if self._hand else "round"
         self._keepouts = _keepouts(job, avoid)
-        self._setting = None if self._hand else Setting(
-            lead_rule(job.cutting.process), job.plate.thickness_mm, kerf_mm, 0.5 * offset_kerf_mm,
-            -1 if job.cutting.reversed_swirl else 1,
+        self._setting = (
+            None
+            if self._hand
+            else Setting(
+                lead_rule(job.cutting.process),
+                job.plate.thickness_mm,
+                kerf_mm,
+                0.5 * offset_kerf_mm,
+                -1 if job.cutting.reversed_swirl else 1,
+            )
         )
         self._holes: list[list[CutPath]] = []
         self._outline: list[list[CutPath]] = []
@@ -133,12 +140,16 @@ class _Work:
         if ways:
             least = self._setting.wishes().clear_mm
             if ways[0].clear_mm < least - 1e-6:
-                self.findings.append(Finding(
-                    "pierce-near-edge", "warning",
-                    f"{name} is pierced only {ways[0].clear_mm:.1f} mm from its finished edge; "
-                    f"{least:.1f} mm is wanted",
-                    where=_place(ways[0].pierce), fix="drill a start hole there, or drill the whole hole",
-                ))
+                self.findings.append(
+                    Finding(
+                        "pierce-near-edge",
+                        "warning",
+                        f"{name} is pierced only {ways[0].clear_mm:.1f} mm from its finished edge; "
+                        f"{least:.1f} mm is wanted",
+                        where=_place(ways[0].pierce),
+                        fix="drill a start hole there, or drill the whole hole",
+                    )
+                )
             return ways, ""
         self._without_lead.append(hole)
         return [], "no lead-in fits"
@@ -149,12 +160,16 @@ class _Work:
         if not holes or self._setting is None:
             return
         one = len(holes) == 1
-        self.findings.append(Finding(
-            "no-lead-fits", "warning",
-            f"no pierce in {'hole' if one else 'holes'} {listed([h.name for h in holes])} keeps "
-            f"{self._setting.wishes().clear_mm:.1f} mm from the edge: {'it is' if one else 'they are'} marked, not cut",
-            where=_place(holes[0].centre), fix="drill and file, or overrule with hole.cut = true",
-        ))
+        self.findings.append(
+            Finding(
+                "no-lead-fits",
+                "warning",
+                f"no pierce in {'hole' if one else 'holes'} {listed([h.name for h in holes])} keeps "
+                f"{self._setting.wishes().clear_mm:.1f} mm from the edge: {'it is' if one else 'they are'} marked, not cut",
+                where=_place(holes[0].centre),
+                fix="drill and file, or overrule with hole.cut = true",
+            )
+        )
 
     def _contour_ways(self, hole: Hole, line: Contour, forced: bool) -> list[CutPath]:
         """Return the ways for a hole of any shape; holes of one shape are worked out once and moved."""
@@ -162,9 +177,7 @@ class _Work:
         origin = hole.contour.segments[0].start
         key = (forced, *_shape_key(hole.contour, origin))
         if key not in self._seen:
-            ways = contour_starts(
-                hole.name, hole.contour, line, self._setting, inner=True, reduced_clear=forced
-            )
+            ways = contour_starts(hole.name, hole.contour, line, self._setting, inner=True, reduced_clear=forced)
             self._seen[key] = (origin, ways)
             return ways
         first, ways = self._seen[key]
@@ -185,15 +198,18 @@ class _Work:
             self.findings.extend(said)
             self._outline = [[p] for p in pieces]
         if not self._outline:
-            ways = contour_starts(
-                "outline", outline, found.line, self._setting, inner=False, keepouts=self._keepouts
-            )
+            ways = contour_starts("outline", outline, found.line, self._setting, inner=False, keepouts=self._keepouts)
             self._outline = [ways] if ways else []
         if not self._outline:
-            self.findings.append(Finding(
-                "no-lead-fits", "error", "no lead-in fits on the outline, so no path can be cut", "outline",
-                "cut the net file on a table that makes its own leads",
-            ))
+            self.findings.append(
+                Finding(
+                    "no-lead-fits",
+                    "error",
+                    "no lead-in fits on the outline, so no path can be cut",
+                    "outline",
+                    "cut the net file on a table that makes its own leads",
+                )
+            )
 
     def in_order(self) -> tuple[tuple[CutPath, ...], tuple[Line, ...], tuple[Finding, ...]]:
         """Return the cuts in order, the moves between them, and findings about heat."""
@@ -224,11 +240,15 @@ def rapid_moves(home: Point, paths: Sequence[CutPath]) -> tuple[Line, ...]:
 def moved_path(path: CutPath, name: str, dx_mm: float, dy_mm: float) -> CutPath:
     """Return the same cut elsewhere under another name."""
     return CutPath(
-        name, path.inner,
+        name,
+        path.inner,
         tuple(s.moved(dx_mm, dy_mm) for s in path.lead_in),
         tuple(s.moved(dx_mm, dy_mm) for s in path.cut),
         tuple(s.moved(dx_mm, dy_mm) for s in path.lead_out),
-        path.lead, path.speed_share, path.clear_mm, path.note,
+        path.lead,
+        path.speed_share,
+        path.clear_mm,
+        path.note,
     )
 
 

@@ -80,10 +80,19 @@ def round_starts(
         if least_clear and lead.clear_mm < wishes.clear_mm - 1e-6:
             return []
         out = () if small else _round_out(cut, setting)
-        paths.append(CutPath(
-            name, True, lead.segments, (cut,), out, lead.kind,
-            setting.rule.slow_speed if small else 1.0, lead.clear_mm, setting.slow_note(small),
-        ))
+        paths.append(
+            CutPath(
+                name,
+                True,
+                lead.segments,
+                (cut,),
+                out,
+                lead.kind,
+                setting.rule.slow_speed if small else 1.0,
+                lead.clear_mm,
+                setting.slow_note(small),
+            )
+        )
     return paths
 
 
@@ -148,8 +157,15 @@ def contour_starts(
 
 
 def _with_leads(
-    name: str, edge: Contour, line: Contour, setting: Setting, wishes: Wishes, places: list[tuple[float, float]],
-    inner: bool, small: bool, pole: Point | None,
+    name: str,
+    edge: Contour,
+    line: Contour,
+    setting: Setting,
+    wishes: Wishes,
+    places: list[tuple[float, float]],
+    inner: bool,
+    small: bool,
+    pole: Point | None,
 ) -> list[CutPath]:
     finder = LeadFinder(edge, wishes)
     found: list[tuple[float, float, Lead]] = []
@@ -167,15 +183,28 @@ def _with_leads(
 
 
 def _path(
-    name: str, line: Contour, along_mm: float, lead: Lead, finder: LeadFinder, setting: Setting, inner: bool,
+    name: str,
+    line: Contour,
+    along_mm: float,
+    lead: Lead,
+    finder: LeadFinder,
+    setting: Setting,
+    inner: bool,
     small: bool,
 ) -> CutPath:
     over_mm = 0.0 if small else setting.rule.overburn_mm
     over = stretch(line, along_mm, over_mm) if over_mm > 0.0 else ()
     out = finder.leave(over[-1].end, over[-1].end_direction) if over else ()
     return CutPath(
-        name, inner, lead.segments, started_along(line, along_mm), (*over, *out), lead.kind,
-        setting.rule.slow_speed if small else 1.0, lead.clear_mm, setting.slow_note(small),
+        name,
+        inner,
+        lead.segments,
+        started_along(line, along_mm),
+        (*over, *out),
+        lead.kind,
+        setting.rule.slow_speed if small else 1.0,
+        lead.clear_mm,
+        setting.slow_note(small),
     )
 
 

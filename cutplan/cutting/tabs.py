@@ -59,10 +59,15 @@ def with_tabs(
                 break
     findings: tuple[Finding, ...] = ()
     if len(chosen) < tabs:
-        findings = (Finding(
-            "fewer-tabs", "warning", f"only {len(chosen)} of {tabs} tabs find room on the outline", "cutting.tabs",
-            "ask for fewer tabs, or clamp the plate",
-        ),)
+        findings = (
+            Finding(
+                "fewer-tabs",
+                "warning",
+                f"only {len(chosen)} of {tabs} tabs find room on the outline",
+                "cutting.tabs",
+                "ask for fewer tabs, or clamp the plate",
+            ),
+        )
     chosen.sort()
     paths: list[CutPath] = []
     for k, along in enumerate(chosen):
@@ -70,8 +75,17 @@ def with_tabs(
         length = (following - along) % line.length or line.length
         segments, clear = leads[along]
         name = "outline" if len(chosen) == 1 else f"outline {k + 1} of {len(chosen)}"
-        paths.append(CutPath(
-            name, False, segments, stretch(line, along, length - gap_mm), (), "straight", 1.0, clear,
-            f"leaves a tab of {TAB_MM:g} mm",
-        ))
+        paths.append(
+            CutPath(
+                name,
+                False,
+                segments,
+                stretch(line, along, length - gap_mm),
+                (),
+                "straight",
+                1.0,
+                clear,
+                f"leaves a tab of {TAB_MM:g} mm",
+            )
+        )
     return paths, findings

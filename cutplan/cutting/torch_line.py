@@ -70,26 +70,43 @@ def torch_line(name: str, edge: Contour, kerf_mm: float, *, inner: bool, join: J
     try:
         result = offset_region(solid, -half if inner else half, join)
     except GeometryError as error:
-        return TorchLine(None, (Finding(
-            "path-not-found", "error", f"no torch line was found for {name}: {error.message}", _where(edge), error.hint,
-        ),))
+        return TorchLine(
+            None,
+            (
+                Finding(
+                    "path-not-found",
+                    "error",
+                    f"no torch line was found for {name}: {error.message}",
+                    _where(edge),
+                    error.hint,
+                ),
+            ),
+        )
     findings: list[Finding] = []
     if not result.regions:
         return TorchLine(None, (_closed(name, edge, kerf_mm),))
     narrow = _narrow_places(name, solid.outer, result, kerf_mm)
     if len(result.regions) > 1:
-        findings.append(Finding(
-            "neck-narrower-than-kerf", "error",
-            f"{name} has a neck narrower than the kerf of {kerf_mm:.2f} mm: "
-            f"it falls apart into {len(result.regions)} cuts",
-            where=_where(edge), fix="widen the neck, or use a process with a finer kerf",
-        ))
+        findings.append(
+            Finding(
+                "neck-narrower-than-kerf",
+                "error",
+                f"{name} has a neck narrower than the kerf of {kerf_mm:.2f} mm: "
+                f"it falls apart into {len(result.regions)} cuts",
+                where=_where(edge),
+                fix="widen the neck, or use a process with a finer kerf",
+            )
+        )
     elif result.regions[0].holes:
-        findings.append(Finding(
-            "slot-narrower-than-kerf", "error",
-            f"{name} has a slot narrower than the kerf of {kerf_mm:.2f} mm: its mouth closes before its end",
-            where=_where(edge), fix="widen the slot, or use a process with a finer kerf",
-        ))
+        findings.append(
+            Finding(
+                "slot-narrower-than-kerf",
+                "error",
+                f"{name} has a slot narrower than the kerf of {kerf_mm:.2f} mm: its mouth closes before its end",
+                where=_where(edge),
+                fix="widen the slot, or use a process with a finer kerf",
+            )
+        )
     findings.extend(narrow)
     line, moved_mm = without_short_segments(result.regions[0].outer)
     findings.extend(_moved_finding(name, moved_mm))
@@ -100,47 +117,62 @@ def _narrow_places(name: str, edge: Contour, result: OffsetResult, kerf_mm: floa
     """Places that the kerf does not reach: whole sides of a slot are an error, deep wedges a warning."""
     reached = {s.segment for region in result.origin for chain in region for s in chain if not s.corner}
     whole = [
-        s for k, s in enumerate(edge.segments)
+        s
+        for k, s in enumerate(edge.segments)
         if k not in reached and s.length > kerf_mm and not (isinstance(s, Arc) and s.radius < 0.5 * kerf_mm)
     ]
     if whole:
         at = whole[0].point_at(0.5)
-        return [Finding(
-            "slot-narrower-than-kerf", "error",
-            f"{name} has a slot narrower than the kerf of {kerf_mm:.2f} mm: "
-            f"{len(whole)} of its sides cannot be reached",
-            where=f"{name}, near {at.x:.1f}, {at.y:.1f} mm", fix="widen the slot, or use a process with a finer kerf",
-        )]
+        return [
+            Finding(
+                "slot-narrower-than-kerf",
+                "error",
+                f"{name} has a slot narrower than the kerf of {kerf_mm:.2f} mm: "
+                f"{len(whole)} of its sides cannot be reached",
+                where=f"{name}, near {at.x:.1f}, {at.y:.1f} mm",
+                fix="widen the slot, or use a process with a finer kerf",
+            )
+        ]
     line = SegmentTable([s for r in result.regions for c in r.contours for s in c.segments])
     places = [s.point_at(t) for s in edge.segments for t in _SAMPLES]
     over = line.distances(np.array(places)) - 0.5 * kerf_mm
     k = int(over.argmax())
     if over[k] <= WEDGE * kerf_mm:
         return []
-    return [Finding(
-        "wedge-not-reached", "warning",
-        f"{name} narrows below the kerf of {kerf_mm:.2f} mm: up to {over[k]:.2f} mm of metal stays in it",
-        where=f"{name}, near {places[k].x:.1f}, {places[k].y:.1f} mm", fix="saw or file the narrow end, or widen it",
-    )]
+    return [
+        Finding(
+            "wedge-not-reached",
+            "warning",
+            f"{name} narrows below the kerf of {kerf_mm:.2f} mm: up to {over[k]:.2f} mm of metal stays in it",
+            where=f"{name}, near {places[k].x:.1f}, {places[k].y:.1f} mm",
+            fix="saw or file the narrow end, or widen it",
+        )
+    ]
 
 
 def _closed(name: str, edge: Contour, kerf_mm: float) -> Finding:
     box = edge.box
     return Finding(
-        "slot-narrower-than-kerf", "error",
+        "slot-narrower-than-kerf",
+        "error",
         f"{name} ({box.width:.2f} x {box.height:.2f} mm) is narrower than the kerf of {kerf_mm:.2f} mm "
         "and cannot be cut",
-        where=_where(edge), fix="widen it, drill and saw it, or use a process with a finer kerf",
+        where=_where(edge),
+        fix="widen it, drill and saw it, or use a process with a finer kerf",
     )
 
 
 def _moved_finding(name: str, moved_mm: float) -> tuple[Finding, ...]:
     if moved_mm <= 0.01:
         return ()
-    return (Finding(
-        "short-segment-removed", "note",
-        f"{name}: a step shorter than a table can follow was bridged, moving the line by up to {moved_mm:.3f} mm", name,
-    ),)
+    return (
+        Finding(
+            "short-segment-removed",
+            "note",
+            f"{name}: a step shorter than a table can follow was bridged, moving the line by up to {moved_mm:.3f} mm",
+            name,
+        ),
+    )
 
 
 def _where(edge: Contour) -> str:

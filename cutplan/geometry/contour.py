@@ -195,9 +195,7 @@ def mirrored_segment(s: Segment, axis: str) -> Segment:
 def scaled_segment(s: Segment, factor: float) -> Segment:
     """Return a segment scaled evenly about the origin (factor > 0)."""
     if isinstance(s, Arc):
-        return Arc(
-            s.start.times(factor), s.end.times(factor), s.centre.times(factor), s.radius * factor, s.sweep
-        )
+        return Arc(s.start.times(factor), s.end.times(factor), s.centre.times(factor), s.radius * factor, s.sweep)
     return Line(s.start.times(factor), s.end.times(factor))
 
 
@@ -231,10 +229,19 @@ def rectangle(x_mm: float, y_mm: float, width_mm: float, height_mm: float, radiu
         raise GeometryError("corner radius is larger than half the rectangle's shorter side", hint="use a smaller one")
     b = 0.41421356237309503  # tan(90 deg / 4), exact
     points = [
-        (x0 + r, y0, 0.0), (x1 - r, y0, b), (x1, y0 + r, 0.0), (x1, y1 - r, b),
-        (x1 - r, y1, 0.0), (x0 + r, y1, b), (x0, y1 - r, 0.0), (x0, y0 + r, b),
+        (x0 + r, y0, 0.0),
+        (x1 - r, y0, b),
+        (x1, y0 + r, 0.0),
+        (x1, y1 - r, b),
+        (x1 - r, y1, 0.0),
+        (x0 + r, y1, b),
+        (x0, y1 - r, 0.0),
+        (x0, y0 + r, b),
     ]
     # a side of length zero (slot end) is left out
-    kept = [p for i, p in enumerate(points)
-            if p[2] != 0.0 or Point(*p[:2]).distance(Point(*points[(i + 1) % 8][:2])) > 1e-12]
+    kept = [
+        p
+        for i, p in enumerate(points)
+        if p[2] != 0.0 or Point(*p[:2]).distance(Point(*points[(i + 1) % 8][:2])) > 1e-12
+    ]
     return polyline(kept)

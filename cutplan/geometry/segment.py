@@ -56,9 +56,7 @@ class Line:
         return Line(self.end, self.start)
 
     def moved(self, dx_mm: float, dy_mm: float) -> Line:
-        return Line(
-            Point(self.start.x + dx_mm, self.start.y + dy_mm), Point(self.end.x + dx_mm, self.end.y + dy_mm)
-        )
+        return Line(Point(self.start.x + dx_mm, self.start.y + dy_mm), Point(self.end.x + dx_mm, self.end.y + dy_mm))
 
     def nearest(self, point: Point) -> tuple[float, float]:
         """Return (fraction of the length, distance [mm]) of the place on the segment nearest to a point."""

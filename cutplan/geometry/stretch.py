@@ -88,9 +88,7 @@ def stretched_region(region: Region, fx: float, fy: float, tol_mm: float = FIT_M
     tol_mm : float
         Largest distance from the true ellipses [mm].
     """
-    return Region(
-        stretched(region.outer, fx, fy, tol_mm), tuple(stretched(h, fx, fy, tol_mm) for h in region.holes)
-    )
+    return Region(stretched(region.outer, fx, fy, tol_mm), tuple(stretched(h, fx, fy, tol_mm) for h in region.holes))
 
 
 def _with_ends(parts: list[Segment], start: Point, end: Point) -> list[Segment]:

@@ -104,10 +104,7 @@ class Box(NamedTuple):
     def meets(self, other: Box) -> bool:
         """Return whether the two boxes share a point."""
         return (
-            self.xmin <= other.xmax
-            and other.xmin <= self.xmax
-            and self.ymin <= other.ymax
-            and other.ymin <= self.ymax
+            self.xmin <= other.xmax and other.xmin <= self.xmax and self.ymin <= other.ymax and other.ymin <= self.ymax
         )
 
     def holds(self, point: Point) -> bool:

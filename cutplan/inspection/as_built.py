@@ -49,8 +49,12 @@ def as_built_pages(b: Builder, results: Results, found: Inspection) -> None:
     head = [b.say(k) for k in keys]
     rows = [
         [
-            translated(c.label, b.lang), _len(b, c.plan_mm), _len(b, c.measured_mm), f"{c.deviation_mm:+.2f}",
-            f"{c.low_mm:+.2f} … {c.high_mm:+.2f}", b.say("built.ok") if c.ok else b.say("built.bad"),
+            translated(c.label, b.lang),
+            _len(b, c.plan_mm),
+            _len(b, c.measured_mm),
+            f"{c.deviation_mm:+.2f}",
+            f"{c.low_mm:+.2f} … {c.high_mm:+.2f}",
+            b.say("built.ok") if c.ok else b.say("built.bad"),
         ]
         for c in found.checked
     ]

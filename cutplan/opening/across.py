@@ -11,8 +11,9 @@ from cutplan.opening.places import Chord
 from cutplan.opening.waste import Waste
 
 
-def tee_nodes(waste: Waste, chords: list[Chord], nodes: list[Node], taken: list[Drill],
-              kit: Toolset) -> tuple[list[Node], list[Chord]]:
+def tee_nodes(
+    waste: Waste, chords: list[Chord], nodes: list[Node], taken: list[Drill], kit: Toolset
+) -> tuple[list[Node], list[Chord]]:
     """Return the nodes with those at the ends of section cuts added, and the cuts moved to the hole centres.
 
     An end that falls on a corner hole goes to that hole; an end on an earlier cut stays where it is.
@@ -103,7 +104,6 @@ def _first_out(waste: Waste, p: Point, u: Point, most_mm: float) -> Point:
     from shapely import Point as GeosPoint
 
     ray = LineString([p, p.plus(u.times(most_mm))])
-    hits = [GeosPoint(p).distance(h) for h in get_parts(ray.intersection(waste.path_poly.exterior))
-            if not h.is_empty]
+    hits = [GeosPoint(p).distance(h) for h in get_parts(ray.intersection(waste.path_poly.exterior)) if not h.is_empty]
     far = min(hits, default=0.0)
     return p.plus(u.times(far + 1e-3)) if hits else p

@@ -85,7 +85,7 @@ def _shared_mm(ring: Ring, longest_mm: float) -> float:
     shared = np.zeros_like(both)
     for i in range(3):
         for j in range(3):
-            shared |= wide[i:i + n, j:j + n]
+            shared |= wide[i : i + n, j : j + n]
     row_shared = [bool(shared[i, a:b].any()) for i, a, b in _cells(rows, xmin, dx)]
     col_shared = [bool(shared[a:b, j].any()) for j, a, b in _cells(cols, ymin, dy)]
     alone = row_shared.count(False) * dy + col_shared.count(False) * dx

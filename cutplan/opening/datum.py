@@ -20,8 +20,9 @@ MARK_OUT_MM = 30.0
 _FRAME_RELATIVE = 1e-9
 
 
-def adjust_distances(points: Sequence[Point], lines: Sequence[tuple[int, int]], held: Sequence[int],
-                     reading_mm: float) -> tuple[int, np.ndarray]:
+def adjust_distances(
+    points: Sequence[Point], lines: Sequence[tuple[int, int]], held: Sequence[int], reading_mm: float
+) -> tuple[int, np.ndarray]:
     """Return rank and covariance of a plane network of measured distances.
 
     Parameters
@@ -56,8 +57,11 @@ def adjust_distances(points: Sequence[Point], lines: Sequence[tuple[int, int]], 
         dx, dy = points[j].x - points[i].x, points[j].y - points[i].y
         s = hypot(dx, dy)
         if s == 0.0:
-            raise GeometryError("two points of the datum sheet are at the same place", where=f"points {i} and {j}",
-                                hint="leave one of them out")
+            raise GeometryError(
+                "two points of the datum sheet are at the same place",
+                where=f"points {i} and {j}",
+                hint="leave one of them out",
+            )
         design[row, [2 * i, 2 * i + 1, 2 * j, 2 * j + 1]] = (-dx / s, -dy / s, dx / s, dy / s)
     free = [k for k in range(n) if k not in set(held)]
     a = design[:, free]
@@ -92,9 +96,9 @@ def datum_plan(job: Job, line: Contour, reading_mm: float = READING_MM) -> Datum
     points = _points(job, line)
     marks = [k for k, p in enumerate(points) if p.kind == "mark"]
     pads = [k for k, p in enumerate(points) if p.kind == "pad"]
-    lines = [(a, b) for i, a in enumerate(marks) for b in marks[i + 1:]]
+    lines = [(a, b) for i, a in enumerate(marks) for b in marks[i + 1 :]]
     lines += [(p, m) for p in pads for m in marks]
-    lines += [(a, b) for i, a in enumerate(pads) for b in pads[i + 1:]]
+    lines += [(a, b) for i, a in enumerate(pads) for b in pads[i + 1 :]]
     at = [p.at for p in points]
     held = (0, 1, 3)  # mark 1 in both, mark 2 across: the frame
     keep_first = len(marks) * (len(marks) - 1) // 2
@@ -104,10 +108,15 @@ def datum_plan(job: Job, line: Contour, reading_mm: float = READING_MM) -> Datum
         (p.name, float(np.sqrt(cov[2 * k, 2 * k])), float(np.sqrt(cov[2 * k + 1, 2 * k + 1])))
         for k, p in enumerate(points)
     )
-    pairs = tuple((f"{points[a].name}-{points[b].name}", _pair_error(at, cov, a, b))
-                  for i, a in enumerate(pads) for b in pads[i + 1:])
-    named = tuple(DatumLine(f"{points[a].name}-{points[b].name}", points[a].name, points[b].name,
-                            at[a].distance(at[b])) for a, b in lines)
+    pairs = tuple(
+        (f"{points[a].name}-{points[b].name}", _pair_error(at, cov, a, b))
+        for i, a in enumerate(pads)
+        for b in pads[i + 1 :]
+    )
+    named = tuple(
+        DatumLine(f"{points[a].name}-{points[b].name}", points[a].name, points[b].name, at[a].distance(at[b]))
+        for a, b in lines
+    )
     needed = 2 * len(points) - 3
     return DatumPlan(tuple(points), named, rank, needed, reading_mm, errors, pairs, len(lines) - needed)
 
@@ -128,8 +137,10 @@ def _points(job: Job, line: Contour) -> list[DatumPoint]:
     low = max(5.0, min(MARK_OUT_MM, walls.bottom_mm - inset))
     high = max(5.0, min(MARK_OUT_MM, walls.top_mm - inset))
     corners = (
-        Point(box.xmin - left, box.ymin - low), Point(box.xmax + right, box.ymin - low),
-        Point(box.xmax + right, box.ymax + high), Point(box.xmin - left, box.ymax + high),
+        Point(box.xmin - left, box.ymin - low),
+        Point(box.xmax + right, box.ymin - low),
+        Point(box.xmax + right, box.ymax + high),
+        Point(box.xmin - left, box.ymax + high),
     )
     points = [DatumPoint(f"M{k + 1}", p, "mark") for k, p in enumerate(corners)]
     fixed = [(pad.name, pad.centre) for pad in job.pads]
@@ -143,8 +154,9 @@ def _points(job: Job, line: Contour) -> list[DatumPoint]:
     return points
 
 
-def _thinned(at: list[Point], lines: list[tuple[int, int]], keep_first: int, held: tuple[int, ...],
-             reading_mm: float) -> list[tuple[int, int]]:
+def _thinned(
+    at: list[Point], lines: list[tuple[int, int]], keep_first: int, held: tuple[int, ...], reading_mm: float
+) -> list[tuple[int, int]]:
     """Drop lines that hardly help; the first ``keep_first`` (between marks) always stay."""
     kept = list(lines)
     full = 2 * len(at) - 3
@@ -153,7 +165,7 @@ def _thinned(at: list[Point], lines: list[tuple[int, int]], keep_first: int, hel
         best: tuple[float, int] | None = None
         for k in range(keep_first, len(kept)):
             a, b = kept[k]
-            trial = kept[:k] + kept[k + 1:]
+            trial = kept[:k] + kept[k + 1 :]
             if min(_count(trial, a), _count(trial, b)) < 3:
                 continue  # two distances fix a point, the third checks it
             rank, worst = _worst(at, trial, held, reading_mm)
@@ -169,7 +181,8 @@ def _count(lines: list[tuple[int, int]], point: int) -> int:
     return sum(point in line for line in lines)
 
 
-def _worst(at: list[Point], lines: list[tuple[int, int]], held: tuple[int, ...],
-           reading_mm: float) -> tuple[int, float]:
+def _worst(
+    at: list[Point], lines: list[tuple[int, int]], held: tuple[int, ...], reading_mm: float
+) -> tuple[int, float]:
     rank, cov = adjust_distances(at, lines, held, reading_mm)
     return rank, float(np.sqrt(np.diag(cov).max()))

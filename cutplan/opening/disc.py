@@ -33,8 +33,11 @@ def chord_mm(diameter_mm: float, depth_mm: float) -> float:
     d (D - d)).
     """
     if not 0.0 <= depth_mm <= diameter_mm:
-        raise LimitError("a disc cannot be plunged that deep", where=f"depth {depth_mm:g} mm, disc {diameter_mm:g} mm",
-                         hint="use a depth between 0 and the disc's diameter")
+        raise LimitError(
+            "a disc cannot be plunged that deep",
+            where=f"depth {depth_mm:g} mm, disc {diameter_mm:g} mm",
+            hint="use a depth between 0 and the disc's diameter",
+        )
     return 2.0 * sqrt(depth_mm * (diameter_mm - depth_mm))
 
 
@@ -65,9 +68,11 @@ def run_out_mm(diameter_mm: float, depth_mm: float, thickness_mm: float) -> floa
     Exact, from the chord at the depth of the face and of the back.
     """
     if depth_mm < thickness_mm:
-        raise LimitError("the disc does not come through the skin",
-                         where=f"depth {depth_mm:g} mm, skin {thickness_mm:g} mm",
-                         hint="go deeper than the skin is thick")
+        raise LimitError(
+            "the disc does not come through the skin",
+            where=f"depth {depth_mm:g} mm, skin {thickness_mm:g} mm",
+            hint="go deeper than the skin is thick",
+        )
     return 0.5 * (chord_mm(diameter_mm, depth_mm) - chord_mm(diameter_mm, depth_mm - thickness_mm))
 
 

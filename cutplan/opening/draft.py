@@ -177,8 +177,11 @@ def _ways(waste: Waste, kit: Toolset, limits: Limits, base: tuple[list[Node], li
     """Drafts with the limits as they are, shortest first, then with smaller limits."""
     angles = axes_rad(waste.path_poly, limits.longest_mm)
     for less_mm, share in _TIGHTER:
-        tight = replace(limits, longest_mm=limits.longest_mm - min(less_mm, 0.2 * limits.longest_mm),
-                        heaviest_kg=limits.heaviest_kg * share)
+        tight = replace(
+            limits,
+            longest_mm=limits.longest_mm - min(less_mm, 0.2 * limits.longest_mm),
+            heaviest_kg=limits.heaviest_kg * share,
+        )
         ways = [(a, c) for a in angles for size in _sizes_mm(waste, tight) for c in splits(waste.path_poly, size, a)]
         ways.sort(key=lambda w: round(sum(p.distance(q) + 4.0 for p, q in w[1]), 6))
         for a, chords in ways:
@@ -194,8 +197,14 @@ def _sizes_mm(waste: Waste, limits: Limits) -> list[Limits]:
     return [limits, *(replace(limits, longest_mm=share * side) for share in _SIDES if share * side < limits.longest_mm)]
 
 
-def _draft(waste: Waste, kit: Toolset, limits: Limits, base: tuple[list[Node], list[Drill]], angle_rad: float,
-           chords: list[Chord]) -> Draft:
+def _draft(
+    waste: Waste,
+    kit: Toolset,
+    limits: Limits,
+    base: tuple[list[Node], list[Drill]],
+    angle_rad: float,
+    chords: list[Chord],
+) -> Draft:
     taken = list(base[1])
     nodes, moved = tee_nodes(waste, chords, base[0], taken, kit)
     nodes = entry_nodes(waste, nodes, taken, kit)
@@ -210,10 +219,14 @@ def _excess(waste: Waste, limits: Limits, angle_rad: float, sections: list[Polyg
     worst = 0.0
     for s in sections:
         x0, y0, x1, y1 = turned_poly(s, -angle_rad).bounds
-        worst = max(worst, max(x1 - x0, y1 - y0) / limits.longest_mm - 1.0,
-                    piece_mass_kg(s, limits) / limits.heaviest_kg - 1.0)
-        if len(sections) > 1 and (min(x1 - x0, y1 - y0) < 0.5 * LEAST_MM or s.area < 0.5 * LEAST_MM2) and (
-                waste.path_poly.area > 4.0 * LEAST_MM2):
+        worst = max(
+            worst, max(x1 - x0, y1 - y0) / limits.longest_mm - 1.0, piece_mass_kg(s, limits) / limits.heaviest_kg - 1.0
+        )
+        if (
+            len(sections) > 1
+            and (min(x1 - x0, y1 - y0) < 0.5 * LEAST_MM or s.area < 0.5 * LEAST_MM2)
+            and (waste.path_poly.area > 4.0 * LEAST_MM2)
+        ):
             worst = max(worst, 2e-6)
     return worst if worst > 1e-6 else 0.0
 

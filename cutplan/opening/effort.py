@@ -17,8 +17,14 @@ _ONCE = (30.0, 60.0, 120.0)
 _DRESS_M = (8.0, 15.0, 30.0)
 
 
-def time_band(cuts: Sequence[Cut], drills: Sequence[Drill], windows: int, parts: Sequence[RibPart], sections: int,
-              perimeter_mm: float) -> Band:
+def time_band(
+    cuts: Sequence[Cut],
+    drills: Sequence[Drill],
+    windows: int,
+    parts: Sequence[RibPart],
+    sections: int,
+    perimeter_mm: float,
+) -> Band:
     """Return the working time [min]: measuring, bracing, marking, drilling, cutting, parting, dressing."""
     out = []
     for k in range(3):

@@ -18,8 +18,10 @@ def entry_nodes(waste: Waste, nodes: list[Node], taken: list[Drill], kit: Toolse
     along = starts(path)
     if kit.main == "cut-off disc":
         by_saw = sawn(path, kit.slot_mm, kit.least_line_mm)
-        free = [b and not _covered(nodes, a, a + s.length, total)
-                for b, a, s in zip(by_saw, along, path.segments, strict=True)]
+        free = [
+            b and not _covered(nodes, a, a + s.length, total)
+            for b, a, s in zip(by_saw, along, path.segments, strict=True)
+        ]
         for first, last in _runs(free):
             s0, s1 = along[first], along[last] + path.segments[last].length
             s1 += total if s1 <= s0 else 0.0
@@ -31,8 +33,9 @@ def entry_nodes(waste: Waste, nodes: list[Node], taken: list[Drill], kit: Toolse
     nodes = list(nodes)
     for at in wanted:
         spot, _ = path.point_at_length(at)
-        node = node_for(waste, at % total, spot, drill_sizes(max(10.0, kit.entry_mm), 5.0), taken, "entry",
-                        "lets the saw blade in")
+        node = node_for(
+            waste, at % total, spot, drill_sizes(max(10.0, kit.entry_mm), 5.0), taken, "entry", "lets the saw blade in"
+        )
         if node is not None:
             nodes.append(node)
     return sorted(nodes, key=lambda n: n.at_mm % total)

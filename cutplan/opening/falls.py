@@ -67,8 +67,10 @@ def work_of(job: Job, layout: Layout, fall: Fall, kit: Toolset, names: Names) ->
     over = [layout.crossings[c] for c in fall.crossings]
     parts = [_numbered(parting(job, layout.waste, c, layout.edges[c.edge], kit), names) for c in over]
     # a disc cannot part a rib under metal that still stands
-    parts = [replace(p, tool="hacksaw") if any(s.nearest(p.at)[1] < 3.0 for b in bridges for s in b.path) else p
-             for p in parts]
+    parts = [
+        replace(p, tool="hacksaw") if any(s.nearest(p.at)[1] < 3.0 for b in bridges for s in b.path) else p
+        for p in parts
+    ]
     parts += [_numbered(p, names) for p in along_parts(job, layout.sections[fall.section], fall.section)]
     section = _section(job, layout, fall.section, number, len(bridges))
     return Work(section, tuple(cuts), tuple(bridges), whole is not None, tuple(parts))
@@ -78,8 +80,9 @@ def _numbered(part: RibPart, names: Names) -> RibPart:
     return replace(part, sections=tuple(names.sections[s] for s in part.sections))
 
 
-def _bridge_choice(layout: Layout, fall: Fall,
-                   kit: Toolset) -> tuple[dict[tuple[int, int], Split], tuple[int, int] | None]:
+def _bridge_choice(
+    layout: Layout, fall: Fall, kit: Toolset
+) -> tuple[dict[tuple[int, int], Split], tuple[int, int] | None]:
     """Return the splits of the pieces that carry a bridge, or the one piece that is left whole to the last."""
     from shapely import Point as GeosPoint
 

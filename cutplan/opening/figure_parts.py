@@ -84,14 +84,31 @@ def gone_items(sections: Iterable[Section], u: float, named: bool = True) -> lis
     return items
 
 
-def boxed_text(text: str, at: Point, height_mm: float, u: float, *, colour: str = DARK, bold: bool = False,
-               fill: str = WHITE, tag: str = "label") -> list[Item]:
+def boxed_text(
+    text: str,
+    at: Point,
+    height_mm: float,
+    u: float,
+    *,
+    colour: str = DARK,
+    bold: bool = False,
+    fill: str = WHITE,
+    tag: str = "label",
+) -> list[Item]:
     """A text on a plain patch so that it can be read over anything, centred on a point."""
     half_w, half_h = (0.30 * height_mm * len(text) + 0.6) * u, 0.55 * height_mm * u
-    patch = polygon([(at.x - half_w, at.y - half_h), (at.x + half_w, at.y - half_h),
-                     (at.x + half_w, at.y + half_h), (at.x - half_w, at.y + half_h)])
-    return [Stroke(patch.segments, None, fill, True, "patch"),
-            Text(text, Point(at.x, at.y - 0.34 * height_mm * u), height_mm, "middle", 0.0, bold, colour, tag)]
+    patch = polygon(
+        [
+            (at.x - half_w, at.y - half_h),
+            (at.x + half_w, at.y - half_h),
+            (at.x + half_w, at.y + half_h),
+            (at.x - half_w, at.y + half_h),
+        ]
+    )
+    return [
+        Stroke(patch.segments, None, fill, True, "patch"),
+        Text(text, Point(at.x, at.y - 0.34 * height_mm * u), height_mm, "middle", 0.0, bold, colour, tag),
+    ]
 
 
 def number_items(section: Section, u: float, now: bool) -> list[Item]:
@@ -101,13 +118,24 @@ def number_items(section: Section, u: float, now: bool) -> list[Item]:
     colour = NOW if now else DARK
     text = str(section.number)
     size = 1.45 * r
-    return [ring(section.label_at, r * u, Pen(0.5 if now else 0.3, colour), WHITE, f"section {section.number}"),
-            Text(text, Point(section.label_at.x, section.label_at.y - 0.34 * size * u), size, "middle", 0.0, now,
-                 colour, f"section {section.number}")]
+    return [
+        ring(section.label_at, r * u, Pen(0.5 if now else 0.3, colour), WHITE, f"section {section.number}"),
+        Text(
+            text,
+            Point(section.label_at.x, section.label_at.y - 0.34 * size * u),
+            size,
+            "middle",
+            0.0,
+            now,
+            colour,
+            f"section {section.number}",
+        ),
+    ]
 
 
-def rib_items(job: Job, plan: OpeningPlan, box: Box, gone: Sequence[int], parted: Sequence[RibPart], u: float,
-              labels: bool = True) -> list[Item]:
+def rib_items(
+    job: Job, plan: OpeningPlan, box: Box, gone: Sequence[int], parted: Sequence[RibPart], u: float, labels: bool = True
+) -> list[Item]:
     """Ribs as broken lines, left out where a section with its rib piece is out; parted places as gaps with a cross."""
     from shapely import LineString, get_parts, union_all
     from shapely import box as rectangle
@@ -191,8 +219,10 @@ def _rib_label(job: Job, rib: Rib, path: object, taken: list[BaseGeometry], box:
 
 def cross(at: Point, r: float, pen: Pen, tag: str) -> list[Item]:
     """An oblique cross."""
-    return [line((at.x - r, at.y - r), (at.x + r, at.y + r), pen, tag),
-            line((at.x - r, at.y + r), (at.x + r, at.y - r), pen, tag)]
+    return [
+        line((at.x - r, at.y - r), (at.x + r, at.y + r), pen, tag),
+        line((at.x - r, at.y + r), (at.x + r, at.y - r), pen, tag),
+    ]
 
 
 def done_items(cuts: Iterable[Cut]) -> list[Item]:
@@ -211,8 +241,11 @@ def now_items(cuts: Sequence[Cut], inside: Point | None, u: float, *, labels: bo
     spots: list[Point] = []
     for c in cuts if labels else ():
         # inside first, then farther in, then outside; the freest place where all are taken
-        places = [_label_spot(c.path, inside, off * u, t) for off in (4.2, -4.2, 8.0, -8.0)
-                  for t in (0.5, 0.3, 0.7, 0.15, 0.85)]
+        places = [
+            _label_spot(c.path, inside, off * u, t)
+            for off in (4.2, -4.2, 8.0, -8.0)
+            for t in (0.5, 0.3, 0.7, 0.15, 0.85)
+        ]
         free = [min((p.distance(q) for q in spots), default=1e9) for p in places]
         at = places[next((k for k, f in enumerate(free) if f > 6.0 * u), max(range(len(free)), key=free.__getitem__))]
         spots.append(at)
@@ -237,8 +270,10 @@ def bridge_items(bridges: Sequence[Cut], u: float, line_box: Contour) -> list[It
         mid, along = _middle(b.path)
         side = along.left()
         half = max(0.5 * length - b.run_out_mm, 0.25 * length)
-        block = [mid.plus(along.times(x)).plus(side.times(y)) for x, y in
-                 ((-half, -1.0 * u), (half, -1.0 * u), (half, 1.0 * u), (-half, 1.0 * u))]
+        block = [
+            mid.plus(along.times(x)).plus(side.times(y))
+            for x, y in ((-half, -1.0 * u), (half, -1.0 * u), (half, 1.0 * u), (-half, 1.0 * u))
+        ]
         patch = polygon([(p.x, p.y) for p in block])
         items.append(Stroke(patch.segments, Pen(0.25, "#0b6e2e"), "#35a35a", True, f"bridge {b.name}"))
         out = side if not line_box.contains(mid.plus(side.times(6.0 * u))) else side.times(-1.0)
@@ -268,8 +303,10 @@ def drill_now_items(job: Job, drills: Sequence[Drill], plan_line: Contour, box: 
     for d in drills:
         items.append(ring(d.centre, d.radius_mm, Pen(0.7, NOW), WHITE, f"now {d.name}"))
         r = max(0.45 * d.radius_mm, 1.2 * u)
-        items += [line((d.centre.x - r, d.centre.y), (d.centre.x + r, d.centre.y), Pen(0.25, NOW), "centre"),
-                  line((d.centre.x, d.centre.y - r), (d.centre.x, d.centre.y + r), Pen(0.25, NOW), "centre")]
+        items += [
+            line((d.centre.x - r, d.centre.y), (d.centre.x + r, d.centre.y), Pen(0.25, NOW), "centre"),
+            line((d.centre.x, d.centre.y - r), (d.centre.x, d.centre.y + r), Pen(0.25, NOW), "centre"),
+        ]
         label = f"{d.name} {format_length(d.diameter_mm, job.display, 0)}"
         at = _free_spot(d, plan_line, box, taken, u, 0.32 * 3.0 * len(label) * u)
         taken.append(at)
@@ -282,8 +319,10 @@ def _free_spot(d: Drill, plan_line: Contour, box: Box, taken: Sequence[Point], u
     best, best_cost = d.centre, 1e18
     for step in (1.0, 1.7, 2.4):
         for dx, dy in ((0, 1), (0, -1), (1, 0), (-1, 0), (1, 1), (-1, 1), (1, -1), (-1, -1)):
-            at = Point(d.centre.x + dx * (d.radius_mm + half_w + 1.5 * u) * (1.0 if dy == 0 else 0.8),
-                       d.centre.y + dy * (d.radius_mm + 3.0 * u) * step)
+            at = Point(
+                d.centre.x + dx * (d.radius_mm + half_w + 1.5 * u) * (1.0 if dy == 0 else 0.8),
+                d.centre.y + dy * (d.radius_mm + 3.0 * u) * step,
+            )
             near = [q for q in taken if abs(q.x - at.x) < 2.0 * half_w and abs(q.y - at.y) < 3.6 * u]
             cost = 100.0 * len(near) + 20.0 * plan_line.contains(at) + 5.0 * step + 2.0 * (dx != 0)
             if d.purpose in ("window", "blade"):
@@ -314,8 +353,9 @@ def brace_items(job: Job, plan_line: Contour, u: float, now: bool) -> list[Item]
             items += cross(p, 1.5 * u, Pen(0.5, NOW), "tack")
         return items
     dash = Pen(0.25, BRACE, (1.2, 1.2))
-    feet: list[Item] = [Stroke(foot.segments, Pen(0.3, BRACE), "#dedede", True, "brace foot")
-                        for foot in foot_contours(job, plan_line)]
+    feet: list[Item] = [
+        Stroke(foot.segments, Pen(0.3, BRACE), "#dedede", True, "brace foot") for foot in foot_contours(job, plan_line)
+    ]
     return [*feet, line(corners[0], corners[1], dash, "brace"), line(corners[3], corners[2], dash, "brace")]
 
 

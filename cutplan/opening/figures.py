@@ -131,8 +131,11 @@ def _parts(parts: tuple[RibPart, ...], u: float, plan: OpeningPlan) -> list[Item
 
 def _borders(plan: OpeningPlan, step: Step) -> list[Item]:
     """Section borders still to come, thin and grey."""
-    return [Stroke(s.contour.segments, Pen(0.15, MID, (1.0, 1.0)), closed=True, tag=f"border {s.number}")
-            for s in plan.sections if s.number not in step.gone]
+    return [
+        Stroke(s.contour.segments, Pen(0.15, MID, (1.0, 1.0)), closed=True, tag=f"border {s.number}")
+        for s in plan.sections
+        if s.number not in step.gone
+    ]
 
 
 def _lost_cuts(plan: OpeningPlan, gone: tuple[int, ...]) -> set[str]:
@@ -197,9 +200,15 @@ def datum_figure(job: Job, plan: OpeningPlan) -> Figure:
     spots: list[Point] = [p.at for p in plan.datum.points]
     for d in sorted(plan.datum.lines, key=lambda d: d.planned_mm):
         a, b = at[d.a], at[d.b]
-        t = max((0.5, 0.4, 0.6, 0.3, 0.7, 0.22, 0.78), key=lambda t: (
-            round(min(min(_spread(Point(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)), q, u) for q in spots), 1.0), 3),
-            -abs(t - 0.5)))
+        t = max(
+            (0.5, 0.4, 0.6, 0.3, 0.7, 0.22, 0.78),
+            key=lambda t: (
+                round(
+                    min(min(_spread(Point(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)), q, u) for q in spots), 1.0), 3
+                ),
+                -abs(t - 0.5),
+            ),
+        )
         spot = Point(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y))
         spots.append(spot)
         items += _sloped(format_length(d.planned_mm, job.display), spot, b.minus(a), u)
@@ -226,8 +235,10 @@ def _sloped(text: str, at: Point, along: Point, u: float) -> list[Item]:
     size = 2.9
     half_w, half_h = (0.29 * size * len(text) + 0.5) * u, 0.5 * size * u
     turn = radians(angle)
-    corners = [Point(x, y).turned(turn).plus(at) for x, y in
-               ((-half_w, -half_h), (half_w, -half_h), (half_w, half_h), (-half_w, half_h))]
+    corners = [
+        Point(x, y).turned(turn).plus(at)
+        for x, y in ((-half_w, -half_h), (half_w, -half_h), (half_w, half_h), (-half_w, half_h))
+    ]
     ring_ = tuple(line(p, q).segments[0] for p, q in pairwise([*corners, corners[0]]))
     base = Point(0.0, -0.34 * size * u).turned(turn).plus(at)
     return [Stroke(ring_, None, WHITE, True, "patch"), Text(text, base, size, "middle", angle, False, DARK, "length")]

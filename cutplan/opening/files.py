@@ -30,11 +30,16 @@ def opening_layers(job: Job, plan: OpeningPlan) -> tuple[SketchLayer, ...]:
     cuts = [c for s in plan.steps for c in s.cuts]
     box = plan.line.box
     step = max(4.0, 0.02 * box.diagonal)
-    notes = [Note(text, Point(box.xmin, box.ymin - (k + 2) * step), 0.6 * step) for k, text in enumerate((
-        say("file.title", title=job.title).text,
-        say("file.net").text,
-        say("file.allowance", allowance=f"{plan.allowance_mm:g} mm", kerf=f"{plan.kerf_mm:g} mm").text,
-    ))]
+    notes = [
+        Note(text, Point(box.xmin, box.ymin - (k + 2) * step), 0.6 * step)
+        for k, text in enumerate(
+            (
+                say("file.title", title=job.title).text,
+                say("file.net").text,
+                say("file.allowance", allowance=f"{plan.allowance_mm:g} mm", kerf=f"{plan.kerf_mm:g} mm").text,
+            )
+        )
+    ]
     notes += [Note(d.name, Point(d.centre.x + d.radius_mm + 0.2 * step, d.centre.y), 0.5 * step) for d in plan.drills]
     notes += [Note(str(s.number), s.label_at, step) for s in plan.sections]
     layers = [SketchLayer("opening line", contours=(plan.line,), colour=1)]

@@ -71,8 +71,9 @@ class Forcing:
             xy, kg = xy[inside], kg[inside]
             if ring_area(ring) * limits.skin_kg_per_mm2 + float(kg.sum()) > limits.heaviest_kg:
                 return Forcing(ring, limits.longest_mm, limits.heaviest_kg, limits.skin_kg_per_mm2, xy, kg)
-        return Forcing(ring, limits.longest_mm, limits.heaviest_kg, limits.skin_kg_per_mm2, np.empty((0, 2)),
-                       np.empty(0))
+        return Forcing(
+            ring, limits.longest_mm, limits.heaviest_kg, limits.skin_kg_per_mm2, np.empty((0, 2)), np.empty(0)
+        )
 
 
 @dataclass(slots=True)
@@ -146,7 +147,8 @@ class LeastCuts:
             ribs = ribs_inside(f, ring, ribs)
             mass = mass_kg(f, ring, ribs)
         must = bool(extents_mm(ring).max() > f.longest_mm + (HAIR_MM if deep else 1e-6)) or (
-            mass > f.heaviest_kg * 1.001)
+            mass > f.heaviest_kg * 1.001
+        )
         least = 0.0
         if must:
             longest = f.longest_mm + HAIR_MM
@@ -210,8 +212,9 @@ class LeastCuts:
             self.bands(piece, axis, places, least, small, aim_mm)
         heapify(piece.first)
 
-    def bands(self, piece: _Piece, axis: int, places: np.ndarray, least: np.ndarray, small_mm2: float,
-              aim_mm: float) -> None:
+    def bands(
+        self, piece: _Piece, axis: int, places: np.ndarray, least: np.ndarray, small_mm2: float, aim_mm: float
+    ) -> None:
         """Add the first cuts between neighbouring rulers."""
         ruler, along, edge = crossings_at(piece.ring, axis, places)
         which, low, high = ruler[::2].tolist(), along[::2].tolist(), along[1::2].tolist()
@@ -233,16 +236,22 @@ class LeastCuts:
                         if length >= aim_mm:
                             piece.others_mm = min(piece.others_mm, length)
                             continue
-                        first = _First(length, Run(axis, at[r], low[i], high[i], ends[i]),
-                                       Run(axis, at[r + 1], low[j], high[j], ends[j]), least, area)
+                        first = _First(
+                            length,
+                            Run(axis, at[r], low[i], high[i], ends[i]),
+                            Run(axis, at[r + 1], low[j], high[j], ends[j]),
+                            least,
+                            area,
+                        )
                         piece.first.append((length, len(piece.first), first))
 
 
 def _large(ring: Ring, first: _First) -> bool:
     """Whether a cut between two rulers can leave sections large enough on either side."""
     parts = (parted_at(ring, first.above)[0], parted_at(ring, first.below)[1])
-    return all((p.max(axis=0) - p.min(axis=0) >= first.least - 1e-9).all() and ring_area(p) >= first.small_mm2
-               for p in parts)
+    return all(
+        (p.max(axis=0) - p.min(axis=0) >= first.least - 1e-9).all() and ring_area(p) >= first.small_mm2 for p in parts
+    )
 
 
 def extents_mm(ring: Ring) -> np.ndarray:

@@ -26,7 +26,6 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
 
-
 @dataclass(frozen=True, slots=True)
 class Layout:
     """One piece of waste laid out: sections are indexes into ``sections``, falls in order."""
@@ -48,11 +47,10 @@ class Layout:
 def limits_of(job: Job) -> Limits:
     """Return the limits of a section for a job: length, mass, mass per area, and ribs with their mass per length."""
     density = CARBON_STEEL.density_kg_per_mm3
-    ribs = tuple(
-        (r.path, density * r.thickness_mm * (r.depth_mm or 0.0) if r.joined else 0.0) for r in job.skin.ribs
+    ribs = tuple((r.path, density * r.thickness_mm * (r.depth_mm or 0.0) if r.joined else 0.0) for r in job.skin.ribs)
+    return Limits(
+        job.opening.longest_section_mm, job.opening.heaviest_section_kg, density * job.skin.thickness_mm, ribs
     )
-    return Limits(job.opening.longest_section_mm, job.opening.heaviest_section_kg,
-                  density * job.skin.thickness_mm, ribs)
 
 
 def lay_out(job: Job, waste: Waste, kit: Toolset, attempt: int = 0) -> Layout:
@@ -82,8 +80,20 @@ def lay_out(job: Job, waste: Waste, kit: Toolset, attempt: int = 0) -> Layout:
     centres = [Point(s.centroid.x, s.centroid.y) for s in sections]
     falls = fall_order(centres, axis, edges, over, unseen)
     _blade_holes(job, waste, falls, sections, over, edges, kit, taken, windows, found)
-    return Layout(waste, tuple(taken), tuple(windows), tuple(sections), tuple(edges), tuple(over), tuple(falls),
-                  draft.angle_rad, limits, draft.forced, tuple(looks), tuple(found))
+    return Layout(
+        waste,
+        tuple(taken),
+        tuple(windows),
+        tuple(sections),
+        tuple(edges),
+        tuple(over),
+        tuple(falls),
+        draft.angle_rad,
+        limits,
+        draft.forced,
+        tuple(looks),
+        tuple(found),
+    )
 
 
 def _long_axis(waste: Waste, angle_rad: float) -> Point:
@@ -92,8 +102,9 @@ def _long_axis(waste: Waste, angle_rad: float) -> Point:
     return u if xmax - xmin >= ymax - ymin else u.left()
 
 
-def _windows(job: Job, sections: list[Polygon], drills: list[Drill], looks: list[tuple[str, str]],
-             found: list[Finding]) -> list[Drill]:
+def _windows(
+    job: Job, sections: list[Polygon], drills: list[Drill], looks: list[tuple[str, str]], found: list[Finding]
+) -> list[Drill]:
     """One window in each section that lies over a rib not seen; where there is no room, a hole to look through."""
     out: list[Drill] = []
     for k, section in enumerate(sections):
@@ -108,19 +119,32 @@ def _windows(job: Job, sections: list[Polygon], drills: list[Drill], looks: list
             rib = job.skin.ribs[r]
             spot = Point(section.centroid.x, section.centroid.y)
             near = min(drills + out, key=lambda d: d.centre.distance(spot), default=None)
-            found.append(Finding(
-                "no-room-for-window", "warning",
-                f"no room for a window beside rib {rib.name} ({rib.knowledge}) in one section of the opening",
-                f"section at {spot.x:.0f}, {spot.y:.0f} mm, index {k}",
-                "look through the nearest drilled hole with a mirror or a camera before cutting there"))
+            found.append(
+                Finding(
+                    "no-room-for-window",
+                    "warning",
+                    f"no room for a window beside rib {rib.name} ({rib.knowledge}) in one section of the opening",
+                    f"section at {spot.x:.0f}, {spot.y:.0f} mm, index {k}",
+                    "look through the nearest drilled hole with a mirror or a camera before cutting there",
+                )
+            )
             if near is not None:
                 looks.append((rib.name, f"{near.centre.x:.3f} {near.centre.y:.3f}"))
     return out
 
 
-def _blade_holes(job: Job, waste: Waste, falls: list[Fall], sections: list[Polygon], over: list[Crossing],
-                 edges: list[Edge], kit: Toolset, drills: list[Drill], windows: list[Drill],
-                 found: list[Finding]) -> None:
+def _blade_holes(
+    job: Job,
+    waste: Waste,
+    falls: list[Fall],
+    sections: list[Polygon],
+    over: list[Crossing],
+    edges: list[Edge],
+    kit: Toolset,
+    drills: list[Drill],
+    windows: list[Drill],
+    found: list[Finding],
+) -> None:
     """Add a hole beside each rib crossing for a blade, unless a hole or a section already out is near."""
     from shapely import Point as GeosPoint
 
@@ -131,8 +155,10 @@ def _blade_holes(job: Job, waste: Waste, falls: list[Fall], sections: list[Polyg
             continue
         if parting(job, waste, c, edges[c.edge], kit).tool != "hacksaw":
             continue
-        if any(d.centre.distance(c.at) - d.radius_mm < 25.0 and d.diameter_mm >= BLADE_HOLES_MM[-1]
-               for d in drills + windows):
+        if any(
+            d.centre.distance(c.at) - d.radius_mm < 25.0 and d.diameter_mm >= BLADE_HOLES_MM[-1]
+            for d in drills + windows
+        ):
             continue
         region = waste.rough_poly.intersection(GeosPoint(c.at).buffer(50.0))
         hole = blade_hole(job, region, c.at, drills + windows)
@@ -140,7 +166,12 @@ def _blade_holes(job: Job, waste: Waste, falls: list[Fall], sections: list[Polyg
             drills.append(hole)
         else:
             name = job.skin.ribs[c.rib].name
-            found.append(Finding(
-                "no-room-for-blade", "warning", f"no room for a blade hole where rib {name} is parted",
-                f"{c.at.x:.0f}, {c.at.y:.0f} mm",
-                "part the rib from the open side after the neighbouring section is out"))
+            found.append(
+                Finding(
+                    "no-room-for-blade",
+                    "warning",
+                    f"no room for a blade hole where rib {name} is parted",
+                    f"{c.at.x:.0f}, {c.at.y:.0f} mm",
+                    "part the rib from the open side after the neighbouring section is out",
+                )
+            )

@@ -69,9 +69,15 @@ def sub_path(path: Contour, s0: float, s1: float) -> list[tuple[Segment, int]]:
     return out
 
 
-
-def edges_of(waste: Waste, nodes: list[Node], chords: list[Chord], moved: list[Chord], longer: list[Chord],
-             sections: list[Polygon], kit: Toolset) -> list[Edge]:
+def edges_of(
+    waste: Waste,
+    nodes: list[Node],
+    chords: list[Chord],
+    moved: list[Chord],
+    longer: list[Chord],
+    sections: list[Polygon],
+    kit: Toolset,
+) -> list[Edge]:
     """Return all edges: along the path first, then the cuts across in the order they were chosen.
 
     ``chords`` run from path to path and give the nominal lengths; ``moved`` are the same between hole centres,
@@ -113,7 +119,6 @@ def edges_of(waste: Waste, nodes: list[Node], chords: list[Chord], moved: list[C
     return out
 
 
-
 def _hole_at(holes: dict[Point, Drill], p: Point) -> Drill | None:
     for centre, drill in holes.items():
         if centre.distance(p) < drill.radius_mm:
@@ -140,8 +145,9 @@ def middle_of(run: list[Segment]) -> Point:
     return middle(run[0].start, run[-1].end)
 
 
-def _edge_pieces(waste: Waste, run: list[tuple[Segment, int]], by_saw: list[bool], kit: Toolset, hole_first: bool,
-                 hole_last: bool) -> list[Piece]:
+def _edge_pieces(
+    waste: Waste, run: list[tuple[Segment, int]], by_saw: list[bool], kit: Toolset, hole_first: bool, hole_last: bool
+) -> list[Piece]:
     """Group a run into disc cuts and saw runs; ends in a hole are cut half a millimetre into it."""
     if not run:
         return []
@@ -173,8 +179,11 @@ def _merged(waste: Waste, pieces: list[Piece], kit: Toolset) -> list[Piece]:
     out: list[Piece] = []
     for piece in pieces:
         last = out[-1] if out else None
-        if (last is not None and last.tool == piece.tool != "cut-off disc"
-                and last.path[-1].end.distance(piece.path[0].start) < 0.01):
+        if (
+            last is not None
+            and last.tool == piece.tool != "cut-off disc"
+            and last.path[-1].end.distance(piece.path[0].start) < 0.01
+        ):
             out[-1] = saw_run(waste, (*last.path, *piece.path), piece.tool, kit)
         else:
             out.append(piece)
@@ -207,9 +216,7 @@ def _links(chord: object, sections: list[Polygon]) -> tuple[tuple[int, int], ...
         centre = Point(shared.centroid.x, shared.centroid.y)
         along = [Point(x, y).minus(a).dot(u) for part in _parts(shared) for x, y in part.exterior.coords]
         sides[0 if u.cross(centre.minus(a)) > 0.0 else 1].append((k, min(along), max(along)))
-    return tuple(
-        (i, j) for i, i0, i1 in sides[0] for j, j0, j1 in sides[1] if min(i1, j1) - max(i0, j0) > 1.0
-    )
+    return tuple((i, j) for i, i0, i1 in sides[0] for j, j0, j1 in sides[1] if min(i1, j1) - max(i0, j0) > 1.0)
 
 
 def _parts(shape: Geometry) -> list[Polygon]:

@@ -107,8 +107,15 @@ def span_on(path: Contour, drill: Drill, at_mm: float) -> tuple[float, float] | 
     return at_mm + min(before, 0.0), at_mm + max(after, 0.0)
 
 
-def node_for(waste: Waste, at_mm: float, corner: Point, sizes: list[float], taken: list[Drill],
-             purpose: DrillPurpose, reason: str) -> Node | None:
+def node_for(
+    waste: Waste,
+    at_mm: float,
+    corner: Point,
+    sizes: list[float],
+    taken: list[Drill],
+    purpose: DrillPurpose,
+    reason: str,
+) -> Node | None:
     """Return the node with the largest of the drills [mm] that has room at a place of the path, or None."""
     for diameter in sizes:
         centre = hole_at(waste, corner, diameter, taken)
@@ -122,8 +129,9 @@ def node_for(waste: Waste, at_mm: float, corner: Point, sizes: list[float], take
     return None
 
 
-def corner_nodes(waste: Waste, thickness_mm: float, run_out_mm: float, wanted_mm: float | None,
-                 by_saw: list[bool]) -> tuple[list[Node], list[Drill]]:
+def corner_nodes(
+    waste: Waste, thickness_mm: float, run_out_mm: float, wanted_mm: float | None, by_saw: list[bool]
+) -> tuple[list[Node], list[Drill]]:
     """Return the nodes at corners and turns of the path, and their holes.
 
     Parameters

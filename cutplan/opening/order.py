@@ -25,8 +25,9 @@ class Fall:
     crossings: tuple[int, ...]
 
 
-def fall_order(centres: list[Point], axis: Point, edges: list[Edge], crossings: list[Crossing],
-               unseen: list[bool]) -> list[Fall]:
+def fall_order(
+    centres: list[Point], axis: Point, edges: list[Edge], crossings: list[Crossing], unseen: list[bool]
+) -> list[Fall]:
     """Return the order of falling.
 
     Parameters
@@ -63,8 +64,11 @@ def fall_order(centres: list[Point], axis: Point, edges: list[Edge], crossings: 
     while left:
         choice = next((k for k in left if _safe(k, left, edges, cut)), left[0])
         new = tuple(i for i, e in enumerate(edges) if i not in cut and e.touches(choice))
-        part = tuple(i for i, c in enumerate(crossings)
-                     if i not in parted and choice in c.link and not (set(c.link) - {choice}) & gone)
+        part = tuple(
+            i
+            for i, c in enumerate(crossings)
+            if i not in parted and choice in c.link and not (set(c.link) - {choice}) & gone
+        )
         falls.append(Fall(choice, new, part))
         cut.update(new)
         parted.update(part)
@@ -98,8 +102,9 @@ class Split:
     bridge: Piece
 
 
-def with_bridge(waste: Waste, piece: Piece, kit: Toolset, avoid: list[Point],
-                beside: Callable[[Point], bool]) -> Split | None:
+def with_bridge(
+    waste: Waste, piece: Piece, kit: Toolset, avoid: list[Point], beside: Callable[[Point], bool]
+) -> Split | None:
     """Return a piece parted into cuts and a bridge, or None when it is too short to carry one.
 
     Parameters
@@ -144,8 +149,9 @@ def with_bridge(waste: Waste, piece: Piece, kit: Toolset, avoid: list[Point],
             a = min(max(share * length - 0.5 * whole, least), length - whole - least)
             places.append(([(0.0, a), (a + whole, length)], (a, a + whole)))
     places += [([(0.0, length - whole)], (length - whole, length)), ([(whole, length)], (0.0, whole))]
-    fit = next((p for p in places if _clear(body, *p[1], avoid, beside) and _stands(waste, piece, body, p[0], kit)),
-               None)
+    fit = next(
+        (p for p in places if _clear(body, *p[1], avoid, beside) and _stands(waste, piece, body, p[0], kit)), None
+    )
     if fit is None:
         return None
     spans, gap = fit
@@ -167,8 +173,9 @@ def _clear(body: Segment, a: float, b: float, avoid: list[Point], beside: Callab
 def _stands(waste: Waste, piece: Piece, body: Segment, spans: list[tuple[float, float]], kit: Toolset) -> bool:
     """Whether the brace's feet leave the disc room to cut a run but for the bridge."""
     parts = [_disc_part(piece, body, a / body.length, b / body.length) for a, b in spans] if waste.feet else []
-    return not any(in_the_way(waste.feet, stand(q.reach, q.tool, q.depth_mm, kit.disc_mm, waste.kerf_mm))
-                   for q in parts)
+    return not any(
+        in_the_way(waste.feet, stand(q.reach, q.tool, q.depth_mm, kit.disc_mm, waste.kerf_mm)) for q in parts
+    )
 
 
 def _disc_part(piece: Piece, body: Segment, t0: float, t1: float) -> Piece:
@@ -177,8 +184,11 @@ def _disc_part(piece: Piece, body: Segment, t0: float, t1: float) -> Piece:
     if isinstance(through, Line):
         reach: tuple[Segment, ...] = (Line(through.start.minus(u.times(r)), through.end.plus(v.times(r))),)
     else:
-        reach = (Line(through.start.minus(u.times(r)), through.start), through,
-                 Line(through.end, through.end.plus(v.times(r))))
+        reach = (
+            Line(through.start.minus(u.times(r)), through.start),
+            through,
+            Line(through.end, through.end.plus(v.times(r))),
+        )
     return replace(piece, path=(through,), reach=reach)
 
 

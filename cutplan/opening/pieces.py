@@ -92,9 +92,19 @@ def toolset(job: Job) -> Toolset:
     if main == "cut-off disc":
         run_out = run_out_mm(work.disc_diameter_mm, touch, t)
         depth = min(depth, disc_reach_mm(work.disc_diameter_mm))
-        return Toolset(main, second, work.disc_diameter_mm, t, depth, touch, run_out,
-                       chord_mm(work.disc_diameter_mm, touch), min(14.0, float(int(run_out + 2.0))), 0.0,
-                       disc_reach_mm(work.disc_diameter_mm))
+        return Toolset(
+            main,
+            second,
+            work.disc_diameter_mm,
+            t,
+            depth,
+            touch,
+            run_out,
+            chord_mm(work.disc_diameter_mm, touch),
+            min(14.0, float(int(run_out + 2.0))),
+            0.0,
+            disc_reach_mm(work.disc_diameter_mm),
+        )
     entry = TOOLS[main].entry_mm
     return Toolset(main, second, work.disc_diameter_mm, t, depth, touch, 0.0, 0.0, entry, entry, 0.0)
 

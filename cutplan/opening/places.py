@@ -46,8 +46,9 @@ class Limits:
 
 def place_costs(poly: Polygon, limits: Limits, axis: int, places: np.ndarray, chords: list[list[Chord]]) -> np.ndarray:
     """Return what a cut at each place costs [mm]: its length, and what it is worth to avoid a bad place."""
-    cost = np.array([sum(chord_cost(c, limits, axis, float(p)) for c in cuts)
-                     for cuts, p in zip(chords, places, strict=True)])
+    cost = np.array(
+        [sum(chord_cost(c, limits, axis, float(p)) for c in cuts) for cuts, p in zip(chords, places, strict=True)]
+    )
     total: np.ndarray = cost + along_border(poly, axis, places, chords)
     return total
 
@@ -56,8 +57,12 @@ def along_border(poly: Polygon, axis: int, places: np.ndarray, chords: list[list
     """Return what it is worth to avoid cuts beside the border: as much as lies near it [mm]."""
     inner = poly.buffer(-_BORDER_MM, quad_segs=4)
     deep = chords_at(inner, axis, places, poly.bounds)
-    near = np.array([sum(a.distance(b) for a, b in c) - sum(a.distance(b) for a, b in d) - 4.0 * _BORDER_MM * len(c)
-                     for c, d in zip(chords, deep, strict=True)])
+    near = np.array(
+        [
+            sum(a.distance(b) for a, b in c) - sum(a.distance(b) for a, b in d) - 4.0 * _BORDER_MM * len(c)
+            for c, d in zip(chords, deep, strict=True)
+        ]
+    )
     worth: np.ndarray = np.maximum(near, 0.0)
     return worth
 
@@ -77,7 +82,7 @@ def strip_costs(chords: list[list[Chord]], limits: Limits, axis: int, spots: np.
         low = np.minimum.accumulate(lows[i:])[1:]
         extent = np.where(np.isfinite(high - low), high - low, 0.0)
         cuts = np.maximum(np.ceil(extent / limits.longest_mm * (1.0 - 1e-9)) - 1.0, 0.0)
-        out[i + 1:, i] = cuts * (spots[i + 1:] - spots[i])
+        out[i + 1 :, i] = cuts * (spots[i + 1 :] - spots[i])
     return out
 
 

@@ -69,14 +69,14 @@ def _planned(job: Job, shop: Shop, line: Contour, attempt: int) -> OpeningPlan:
     thickness = job.opening.disc_thickness_mm
     if measured is not None and kit.main == "cut-off disc":
         thickness += measured.mean_mm - tool_kerf_mm(kit.main, thickness)
-    pieces = wastes(line, kit.main, thickness, job.opening.allowance_mm, job.skin.ribs,
-                    brace_feet(job, line))
+    pieces = wastes(line, kit.main, thickness, job.opening.allowance_mm, job.skin.ribs, brace_feet(job, line))
     if not pieces:
         raise GeometryError(
             "no cut fits inside the opening",
             where=f"opening of {line.box.width:.1f} x {line.box.height:.1f} mm, kerf "
-                  f"{tool_kerf_mm(kit.main, thickness):.1f} mm, allowance {job.opening.allowance_mm:g} mm",
-            hint="drill or file it out, or set a smaller allowance or a finer tool")
+            f"{tool_kerf_mm(kit.main, thickness):.1f} mm, allowance {job.opening.allowance_mm:g} mm",
+            hint="drill or file it out, or set a smaller allowance or a finer tool",
+        )
     layouts = [lay_out(job, waste, kit, attempt) for waste in pieces]
     layouts = _named(layouts)
     works: list[Work] = []
@@ -93,7 +93,7 @@ def _planned(job: Job, shop: Shop, line: Contour, attempt: int) -> OpeningPlan:
     steps = first_steps(job, datum, drills, windows, looks, kit)
     order = tuple(w.section.number for w in works)
     for k, work in enumerate(works):
-        steps.extend(section_steps(job, work, order[:k], order[k + 1:], kit))
+        steps.extend(section_steps(job, work, order[:k], order[k + 1 :], kit))
     parts = tuple(p for w in works for p in w.parts)
     square = any(d.reason.startswith("limits") for d in drills)
     steps.append(last_step(job, parts, square, order))
@@ -113,14 +113,42 @@ def _planned(job: Job, shop: Shop, line: Contour, attempt: int) -> OpeningPlan:
     bound_any = least + sum(layout.forced.any_mm for layout in layouts)
     overcut = sum(2.0 * c.run_out_mm for c in cuts if c.kind != "bridge")
     found: list[Finding] = [*doubts(job, line, layouts, kit), *(f for layout in layouts for f in layout.findings)]
-    found += [Finding("plan-not-proved", "error", f"the simulation of the opening plan failed: {text}", "opening",
-                      "change limits, ribs or tool; do not cut by this plan") for text in proof.failures]
+    found += [
+        Finding(
+            "plan-not-proved",
+            "error",
+            f"the simulation of the opening plan failed: {text}",
+            "opening",
+            "change limits, ribs or tool; do not cut by this plan",
+        )
+        for text in proof.failures
+    ]
     return OpeningPlan(
-        line, line.length, tuple(d for d in drills if d.purpose in ("corner", "turn")), drills + windows, sections,
-        final, order, tuple(b for w in works for b in w.bridges), parts, needed, _brace_text(job), stiff, datum,
+        line,
+        line.length,
+        tuple(d for d in drills if d.purpose in ("corner", "turn")),
+        drills + windows,
+        sections,
+        final,
+        order,
+        tuple(b for w in works for b in w.bridges),
+        parts,
+        needed,
+        _brace_text(job),
+        stiff,
+        datum,
         time_band(cuts, drills, len(windows), parts, len(sections), line.length),
-        consumables(cuts, len(windows), parts), kit.main, waste.kerf_mm, job.opening.allowance_mm,
-        nominal + windows_mm, bound, bound_any, overcut, _proved(proof.ok, proof.checks), tuple(found))
+        consumables(cuts, len(windows), parts),
+        kit.main,
+        waste.kerf_mm,
+        job.opening.allowance_mm,
+        nominal + windows_mm,
+        bound,
+        bound_any,
+        overcut,
+        _proved(proof.ok, proof.checks),
+        tuple(found),
+    )
 
 
 def _named(layouts: list[Layout]) -> list[Layout]:
@@ -153,8 +181,9 @@ def _with_brace_note(steps: tuple[Step, ...], needed: int | None) -> tuple[Step,
     if first is None:
         return steps
     note = say("brace.before", step=str(needed or first))
-    return tuple(replace(s, sentences=(s.sentences[0], note, *s.sentences[1:])) if s.kind == "brace" else s
-                 for s in steps)
+    return tuple(
+        replace(s, sentences=(s.sentences[0], note, *s.sentences[1:])) if s.kind == "brace" else s for s in steps
+    )
 
 
 def _brace_text(job: Job) -> str:

@@ -26,7 +26,8 @@ class Grid:
     def nodes(self) -> np.ndarray:
         """Node positions, row by row from the bottom [mm]."""
         gx, gy = np.meshgrid(
-            self.x_mm + self.dx_mm * np.arange(self.nx + 1), self.y_mm + self.dy_mm * np.arange(self.ny + 1))
+            self.x_mm + self.dx_mm * np.arange(self.nx + 1), self.y_mm + self.dy_mm * np.arange(self.ny + 1)
+        )
         nodes: np.ndarray = np.column_stack((gx.ravel(), gy.ravel()))
         return nodes
 
@@ -34,7 +35,8 @@ class Grid:
     def centres(self) -> np.ndarray:
         """Cell centres, row by row from the bottom [mm]."""
         gx, gy = np.meshgrid(
-            self.x_mm + self.dx_mm * (np.arange(self.nx) + 0.5), self.y_mm + self.dy_mm * (np.arange(self.ny) + 0.5))
+            self.x_mm + self.dx_mm * (np.arange(self.nx) + 0.5), self.y_mm + self.dy_mm * (np.arange(self.ny) + 0.5)
+        )
         centres: np.ndarray = np.column_stack((gx.ravel(), gy.ravel()))
         return centres
 
@@ -105,8 +107,9 @@ def cell_stiffness(dx_mm: float, dy_mm: float, rigidity_N_mm: float, poisson: fl
 
 
 @lru_cache(maxsize=64)
-def membrane_stiffness(dx_mm: float, dy_mm: float, modulus_N_per_mm2: float, poisson: float,
-                       thickness_mm: float) -> np.ndarray:
+def membrane_stiffness(
+    dx_mm: float, dy_mm: float, modulus_N_per_mm2: float, poisson: float, thickness_mm: float
+) -> np.ndarray:
     """Return the 8 x 8 plane-stress stiffness of one cell: u and v at each corner [mm].
 
     Parameters

@@ -80,9 +80,7 @@ def crossings(job: Job, edges: list[Edge], sections: list[Polygon], tips: list[P
                     places += [path.project(GeosPoint(xy)) for xy in (part.coords[0], part.coords[-1])]
         places.sort()
         marks = [0.0, *places, path.length]
-        regions = [
-            _region(cores, path.interpolate(0.5 * (a + b))) if b - a > 0.2 else None for a, b in pairwise(marks)
-        ]
+        regions = [_region(cores, path.interpolate(0.5 * (a + b))) if b - a > 0.2 else None for a, b in pairwise(marks)]
         last = regions[0]
         for along, region in zip(places, regions[1:], strict=True):
             if region is None:
@@ -154,8 +152,7 @@ def _slot_fits(job: Job, waste: Waste, crossing: Crossing, edge: Edge, kit: Tool
     if in_the_way(waste.feet, beside([crossing.at.minus(half), crossing.at.plus(half)], waste.kerf_mm)):
         return False
     return not any(
-        LineString(other.path).distance(slot) < 3.0
-        for k, other in enumerate(job.skin.ribs) if k != crossing.rib
+        LineString(other.path).distance(slot) < 3.0 for k, other in enumerate(job.skin.ribs) if k != crossing.rib
     )
 
 
@@ -172,6 +169,16 @@ def along_parts(job: Job, section: Polygon, number: int) -> list[RibPart]:
                 continue
             path = tuple(Point(x, y) for x, y in part.coords)
             spot = part.interpolate(0.5, normalized=True)
-            out.append(RibPart(rib.name, Point(spot.x, spot.y), path[-1].minus(path[0]).unit(), "hacksaw", None,
-                               (number,), along=True, path=path))
+            out.append(
+                RibPart(
+                    rib.name,
+                    Point(spot.x, spot.y),
+                    path[-1].minus(path[0]).unit(),
+                    "hacksaw",
+                    None,
+                    (number,),
+                    along=True,
+                    path=path,
+                )
+            )
     return out

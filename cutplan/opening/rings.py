@@ -79,8 +79,14 @@ def runs_at(ring: Ring, axis: int, places: np.ndarray) -> list[list[Run]]:
     """Return the runs of rulers inside a ring, for each ruler; shorter than 1 micrometre left out."""
     ruler, along, edge = crossings_at(ring, axis, places)
     out: list[list[Run]] = [[] for _ in places]
-    for k, lo, hi, e, f in zip(ruler[::2].tolist(), along[::2].tolist(), along[1::2].tolist(), edge[::2].tolist(),
-                               edge[1::2].tolist(), strict=True):
+    for k, lo, hi, e, f in zip(
+        ruler[::2].tolist(),
+        along[::2].tolist(),
+        along[1::2].tolist(),
+        edge[::2].tolist(),
+        edge[1::2].tolist(),
+        strict=True,
+    ):
         if hi - lo > 1e-3:
             out[k].append(Run(axis, float(places[k]), lo, hi, (e, f)))
     return out
@@ -93,7 +99,7 @@ def parted_at(ring: Ring, run: Run) -> tuple[Ring, Ring]:
     p[1 - run.axis], q[1 - run.axis] = run.low, run.high
     rising = run.edges[0] < run.edges[1]
     (i, a), (j, b) = ((run.edges[0], p), (run.edges[1], q)) if rising else ((run.edges[1], q), (run.edges[0], p))
-    first = np.vstack((a, ring[i + 1:j + 1], b))
-    second = np.vstack((b, ring[j + 1:], ring[:i + 1], a))
+    first = np.vstack((a, ring[i + 1 : j + 1], b))
+    second = np.vstack((b, ring[j + 1 :], ring[: i + 1], a))
     # the inside lies to the left of the run as the first ring goes along it
     return (first, second) if rising == (run.axis == 1) else (second, first)

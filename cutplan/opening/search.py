@@ -55,7 +55,8 @@ class _Search:
             return True
         # with ribs that may lie outside: only when that is too much they are sorted out
         return mass_kg(f, ring, ribs) > 0.99 * f.heaviest_kg and (
-            mass_kg(f, ring, ribs_inside(f, ring, ribs)) > 0.99 * f.heaviest_kg)
+            mass_kg(f, ring, ribs_inside(f, ring, ribs)) > 0.99 * f.heaviest_kg
+        )
 
     def best(self, ring: Ring, ribs: np.ndarray, deep: int, most_mm: float) -> tuple[float, list[Run]] | None:
         """The dearness and the cuts of the best way found to part a piece for less than so much [mm]."""

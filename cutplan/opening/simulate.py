@@ -84,8 +84,11 @@ class _Run:
         walls, b = job.skin.walls, line.box
         grow = 5.0  # an opening may touch its walls: the skin goes on round the bend [mm]
         self.skin: BaseGeometry = box(
-            b.xmin - walls.left_mm - grow, b.ymin - walls.bottom_mm - grow,
-            b.xmax + walls.right_mm + grow, b.ymax + walls.top_mm + grow)
+            b.xmin - walls.left_mm - grow,
+            b.ymin - walls.bottom_mm - grow,
+            b.xmax + walls.right_mm + grow,
+            b.ymax + walls.top_mm + grow,
+        )
         self.feet: tuple[Polygon, ...] = ()  # of the brace, from the step that puts it on
         self.line = line
         self.gone: list[BaseGeometry] = []
@@ -181,8 +184,11 @@ class _Run:
         self.check(step, LineString(rib.path).distance(spot) < 0.1, f"rib {part.rib} does not run where it is parted")
         if part.tool == "cut-off disc":
             depth = part.depth_mm or 0.0
-            self.check(step, depth <= disc_reach_mm(self.job.opening.disc_diameter_mm),
-                       f"rib {part.rib} is deeper than the disc reaches")
+            self.check(
+                step,
+                depth <= disc_reach_mm(self.job.opening.disc_diameter_mm),
+                f"rib {part.rib} is deeper than the disc reaches",
+            )
             seen = any(k.distance(spot) < self.kerf for k in self.open)
             self.check(step, seen, f"rib {part.rib} is parted where the skin is not cut")
         else:
@@ -209,8 +215,11 @@ class _Run:
         self.check(step, len(loose) == 1, f"{len(loose)} pieces come loose instead of one")
         for piece in loose:
             common = piece.intersection(shape).area
-            self.check(step, common > 0.9 * piece.area and common > 0.9 * shape.area - CHIP_MM2,
-                       f"another piece than section {step.section} comes loose")
+            self.check(
+                step,
+                common > 0.9 * piece.area and common > 0.9 * shape.area - CHIP_MM2,
+                f"another piece than section {step.section} comes loose",
+            )
             self.check(step, not self._held(piece), f"a rib still holds section {step.section}")
             self.gone.append(piece)
         self.out.add(step.section)
@@ -258,5 +267,3 @@ def _kerf(run: Sequence[Segment], width_mm: float, cap: Literal["flat", "square"
             points.extend(flatten_segment(s, 0.02)[1:])
     result: Polygon = LineString(points).buffer(0.5 * width_mm, cap_style=cap, join_style="mitre", quad_segs=4)
     return result
-
-

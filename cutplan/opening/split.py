@@ -127,8 +127,10 @@ def turned_chords(chords: list[Chord], angle_rad: float) -> list[Chord]:
 def turned_limits(limits: Limits, angle_rad: float) -> Limits:
     """Return limits with all places turned counter-clockwise about the origin [rad]."""
     return replace(
-        limits, ribs=tuple((tuple(p.turned(angle_rad) for p in path), m) for path, m in limits.ribs),
-        avoid=tuple((p.turned(angle_rad), r) for p, r in limits.avoid))
+        limits,
+        ribs=tuple((tuple(p.turned(angle_rad) for p in path), m) for path, m in limits.ribs),
+        avoid=tuple((p.turned(angle_rad), r) for p, r in limits.avoid),
+    )
 
 
 def _split(poly: Polygon, limits: Limits, first: int, depth: int) -> tuple[list[Polygon], list[Chord]]:
@@ -178,15 +180,24 @@ def _cuts(poly: Polygon, limits: Limits, axis: int, mass_kg: float) -> list[Chor
     low, high = bounds[axis], bounds[axis + 2]
     extent = high - low
     gap_most = limits.longest_mm if mass_kg == 0.0 else extent
-    least_cuts = ceil(extent / limits.longest_mm * (1.0 - 1e-9)) - 1 if mass_kg == 0.0 else (
-        ceil(mass_kg / limits.heaviest_kg * (1.0 - 1e-9)) - 1)
+    least_cuts = (
+        ceil(extent / limits.longest_mm * (1.0 - 1e-9)) - 1
+        if mass_kg == 0.0
+        else (ceil(mass_kg / limits.heaviest_kg * (1.0 - 1e-9)) - 1)
+    )
     n_even = max(1, least_cuts) + 1
     even = extent / n_even
     tight = [limits.longest_mm * (1.0 - 1e-9) * i for i in range(1, n_even)]
-    places = np.unique(np.concatenate((
-        np.linspace(low, high, min(_PLACES, max(24, ceil(extent / 2.0))) + 1)[1:-1],
-        low + even * np.arange(1, n_even), low + np.array(tight), high - np.array(tight),
-    )))
+    places = np.unique(
+        np.concatenate(
+            (
+                np.linspace(low, high, min(_PLACES, max(24, ceil(extent / 2.0))) + 1)[1:-1],
+                low + even * np.arange(1, n_even),
+                low + np.array(tight),
+                high - np.array(tight),
+            )
+        )
+    )
     places = places[(places > low + 0.5) & (places < high - 0.5)]
     chords = chords_at(poly, axis, places, bounds)
     cost = place_costs(poly, limits, axis, places, chords)

@@ -28,8 +28,10 @@ def foot_contours(job: Job, line: Contour) -> tuple[Contour, ...]:
     a, b = brace_ends(job, line)
     u = b.minus(a).unit().times(0.5 * foot_mm(job))
     v = u.left()
-    return tuple(polygon([(p.x + i * u.x + k * v.x, p.y + i * u.y + k * v.y)
-                          for i, k in ((-1, -1), (1, -1), (1, 1), (-1, 1))]) for p in (a, b))
+    return tuple(
+        polygon([(p.x + i * u.x + k * v.x, p.y + i * u.y + k * v.y) for i, k in ((-1, -1), (1, -1), (1, 1), (-1, 1))])
+        for p in (a, b)
+    )
 
 
 def brace_feet(job: Job, line: Contour) -> tuple[Polygon, ...]:
@@ -50,8 +52,9 @@ def beside(points: Sequence[Point], kerf_mm: float) -> Polygon:
     """Return a strip along a line of points, as wide as kerf [mm] and guard or shoe need."""
     from shapely import LineString
 
-    strip: Polygon = LineString(points).buffer(0.5 * kerf_mm + BESIDE_MM, cap_style="flat", join_style="mitre",
-                                               quad_segs=4)
+    strip: Polygon = LineString(points).buffer(
+        0.5 * kerf_mm + BESIDE_MM, cap_style="flat", join_style="mitre", quad_segs=4
+    )
     return strip
 
 

@@ -21,13 +21,28 @@ def length_text(job: Job, mm: float, digits: int = 1) -> str:
     return format_length(mm, job.display, digits)
 
 
-def first_steps(job: Job, datum: DatumPlan, drills: Sequence[Drill], windows: Sequence[Drill],
-                looks: Sequence[tuple[str, str]], kit: Toolset) -> list[Step]:
+def first_steps(
+    job: Job,
+    datum: DatumPlan,
+    drills: Sequence[Drill],
+    windows: Sequence[Drill],
+    looks: Sequence[tuple[str, str]],
+    kit: Toolset,
+) -> list[Step]:
     """Return the steps before the first cut: measure, brace, mark, drill, windows. Numbers are given later."""
     marks = [p.name for p in datum.points if p.kind == "mark"]
-    steps = [Step(0, "measure", say("title.measure"), (
-        say("measure.marks", marks=listed(marks)), say("measure.lines", count=str(len(datum.lines))),
-        say("measure.again")))]
+    steps = [
+        Step(
+            0,
+            "measure",
+            say("title.measure"),
+            (
+                say("measure.marks", marks=listed(marks)),
+                say("measure.lines", count=str(len(datum.lines))),
+                say("measure.again"),
+            ),
+        )
+    ]
     bracing = (brace_sentence(job), *_room_under(job, kit), say("brace.stays"))
     steps.append(Step(0, "brace", say("title.brace"), bracing))
     allowance = job.opening.allowance_mm
@@ -36,22 +51,25 @@ def first_steps(job: Job, datum: DatumPlan, drills: Sequence[Drill], windows: Se
     steps.append(Step(0, "mark", say("title.mark"), (*marked, say("mark.sections"))))
     if drills:
         texts = [say("drill.all")]
-        for key, purposes in (("drill.corner", ("corner",)), ("drill.tee", ("tee", "turn")),
-                              ("drill.entry", ("entry", "blade"))):
+        for key, purposes in (
+            ("drill.corner", ("corner",)),
+            ("drill.tee", ("tee", "turn")),
+            ("drill.entry", ("entry", "blade")),
+        ):
             chosen = [d for d in drills if d.purpose in purposes]
             if chosen:
                 texts.append(say(key, holes=hole_words(job, chosen)))
         texts.append(say("drill.depth", depth=length_text(job, kit.touch_mm)))
         title = say("title.drill", count=str(len(drills))) if len(drills) > 1 else say("title.drill.one")
-        steps.append(Step(0, "drill", title, tuple(texts), "drill", drills=tuple(drills),
-                          depth_limit_mm=kit.touch_mm))
+        steps.append(Step(0, "drill", title, tuple(texts), "drill", drills=tuple(drills), depth_limit_mm=kit.touch_mm))
     if windows or looks:
         steps.append(_window_step(job, windows, looks, drills, kit))
     return steps
 
 
-def _window_step(job: Job, windows: Sequence[Drill], looks: Sequence[tuple[str, str]], drills: Sequence[Drill],
-                 kit: Toolset) -> Step:
+def _window_step(
+    job: Job, windows: Sequence[Drill], looks: Sequence[tuple[str, str]], drills: Sequence[Drill], kit: Toolset
+) -> Step:
     unseen = [r.name for r in job.skin.ribs if r.knowledge != "known" or r.depth_mm is None]
     texts: list[Sentence] = []
     if windows:
@@ -62,8 +80,16 @@ def _window_step(job: Job, windows: Sequence[Drill], looks: Sequence[tuple[str, 
         texts.append(say("window.none", rib=rib, hole=hole.name))
     texts += [say("window.look", ribs=rib_words(unseen)), say("window.stop")]
     title = say("title.window.one") if len(windows) == 1 else say("title.window", count=str(len(windows)))
-    return Step(0, "window", title, tuple(texts), "hole saw", drills=tuple(windows), ribs=tuple(unseen),
-                depth_limit_mm=kit.touch_mm)
+    return Step(
+        0,
+        "window",
+        title,
+        tuple(texts),
+        "hole saw",
+        drills=tuple(windows),
+        ribs=tuple(unseen),
+        depth_limit_mm=kit.touch_mm,
+    )
 
 
 def section_steps(job: Job, work: Work, gone: tuple[int, ...], left: tuple[int, ...], kit: Toolset) -> list[Step]:
@@ -81,28 +107,62 @@ def section_steps(job: Job, work: Work, gone: tuple[int, ...], left: tuple[int, 
             held.append(say("hold.ribs", section=section, ribs=rib_words(ribs)))
         depth = min(c.depth_mm for c in work.cuts)
         crossed = tuple(dict.fromkeys(r for c in work.cuts for r in c.ribs))
-        steps.append(Step(0, "cut", say("title.cut", section=section, bridges=bridges), tuple(texts),
-                          _tools(work.cuts), work.cuts, leave=work.bridges, section=number, gone=gone,
-                          ribs=crossed, held_by=tuple(held + rest), depth_limit_mm=depth))
+        steps.append(
+            Step(
+                0,
+                "cut",
+                say("title.cut", section=section, bridges=bridges),
+                tuple(texts),
+                _tools(work.cuts),
+                work.cuts,
+                leave=work.bridges,
+                section=number,
+                gone=gone,
+                ribs=crossed,
+                held_by=tuple(held + rest),
+                depth_limit_mm=depth,
+            )
+        )
     if work.parts:
         texts = [_part_sentence(job, p) for p in _merged(work.parts)]
         texts.append(say("part.check"))
         depths = [p.depth_mm for p in work.parts if p.depth_mm is not None]
-        steps.append(Step(0, "part rib", say("title.part", section=section, ribs=rib_words(ribs)), tuple(texts),
-                          listed(tuple(dict.fromkeys(p.tool for p in work.parts))), parts=work.parts,
-                          leave=work.bridges, section=number, gone=gone, ribs=ribs,
-                          held_by=(say("hold.bridges", section=section, bridges=bridges), *rest),
-                          depth_limit_mm=max(depths) if depths else None))
+        steps.append(
+            Step(
+                0,
+                "part rib",
+                say("title.part", section=section, ribs=rib_words(ribs)),
+                tuple(texts),
+                listed(tuple(dict.fromkeys(p.tool for p in work.parts))),
+                parts=work.parts,
+                leave=work.bridges,
+                section=number,
+                gone=gone,
+                ribs=ribs,
+                held_by=(say("hold.bridges", section=section, bridges=bridges), *rest),
+                depth_limit_mm=max(depths) if depths else None,
+            )
+        )
     texts = [say("drop.hold", mass=f"{work.section.mass_kg:.2f} kg"), say("drop.bridges", bridges=bridges)]
     if work.bridges and work.bridges[0].ribs:
         texts.append(say("cut.rib", ribs=rib_words(work.bridges[0].ribs), depth=length_text(job, kit.touch_mm)))
     texts.append(say("drop.spring"))
     if left:
         texts.append(say("drop.look"))
-    steps.append(Step(0, "drop", say("title.drop", section=section, bridges=bridges), tuple(texts),
-                      _tools(work.bridges), work.bridges, section=number, gone=gone,
-                      held_by=(say("hold.free", section=section), *rest),
-                      depth_limit_mm=min((c.depth_mm for c in work.bridges), default=None)))
+    steps.append(
+        Step(
+            0,
+            "drop",
+            say("title.drop", section=section, bridges=bridges),
+            tuple(texts),
+            _tools(work.bridges),
+            work.bridges,
+            section=number,
+            gone=gone,
+            held_by=(say("hold.free", section=section), *rest),
+            depth_limit_mm=min((c.depth_mm for c in work.bridges), default=None),
+        )
+    )
     return steps
 
 
@@ -158,8 +218,16 @@ def last_step(job: Job, parts: Sequence[RibPart], square_corners: bool, gone: tu
     if ribs:
         texts.append(say("dress.ribs", ribs=rib_words(ribs)))
     texts.append(say("dress.measure"))
-    return Step(0, "dress", say("title.dress"), tuple(texts), "flap disc and file", gone=gone, ribs=ribs,
-                held_by=(say("hold.open"),))
+    return Step(
+        0,
+        "dress",
+        say("title.dress"),
+        tuple(texts),
+        "flap disc and file",
+        gone=gone,
+        ribs=ribs,
+        held_by=(say("hold.open"),),
+    )
 
 
 def numbered(steps: Sequence[Step]) -> tuple[Step, ...]:
@@ -170,8 +238,10 @@ def numbered(steps: Sequence[Step]) -> tuple[Step, ...]:
 def brace_sentence(job: Job) -> Sentence:
     """Return what brace goes on."""
     if job.brace is None:
-        return say("brace.usual", section=say("word.tube", size=length_text(job, USUAL.size_mm),
-                                              wall=length_text(job, USUAL.wall_mm)).text)
+        return say(
+            "brace.usual",
+            section=say("word.tube", size=length_text(job, USUAL.size_mm), wall=length_text(job, USUAL.wall_mm)).text,
+        )
     if job.brace.kind == "part":
         return say("brace.part")
     return say("brace.job", section=brace_words(job))
@@ -187,8 +257,11 @@ def _room_under(job: Job, kit: Toolset) -> list[Sentence]:
 
 def brace_words(job: Job) -> str:
     """Return the brace's section in words; the usual one where the job names none."""
-    kind, size, wall = (job.brace.kind, job.brace.size_mm, job.brace.wall_mm) if job.brace else (
-        USUAL.kind, USUAL.size_mm, USUAL.wall_mm)
+    kind, size, wall = (
+        (job.brace.kind, job.brace.size_mm, job.brace.wall_mm)
+        if job.brace
+        else (USUAL.kind, USUAL.size_mm, USUAL.wall_mm)
+    )
     if kind == "part":
         return say("word.part").text
     return say(f"word.{kind}", size=length_text(job, size), wall=length_text(job, wall)).text
@@ -210,8 +283,12 @@ def rib_words(names: Sequence[str]) -> str:
 def hole_words(job: Job, drills: Sequence[Drill]) -> str:
     """Return holes by size: ``D1 to D4 (24 mm) and D7 (10 mm)``."""
     sizes = sorted({d.diameter_mm for d in drills}, reverse=True)
-    return listed([f"{numbered_list([d.name for d in drills if d.diameter_mm == size])} ({length_text(job, size, 0)})"
-                   for size in sizes])
+    return listed(
+        [
+            f"{numbered_list([d.name for d in drills if d.diameter_mm == size])} ({length_text(job, size, 0)})"
+            for size in sizes
+        ]
+    )
 
 
 def _rest(left: tuple[int, ...]) -> list[Sentence]:

@@ -20,10 +20,12 @@ from cutplan.tables.steel import CARBON_STEEL
 
 #: Share of the closed stiffness below which the plan wants the brace on. Common practice, no source.
 LIMIT = 0.7
-METHOD = ("skin between its walls as a thin plate on a grid of cells, pulled apart in its plane and folded out of it "
-          "between the two places where the brace is tacked; walls held (one end of the band) and walls that give way "
-          "(the other); brace as a straight beam, its feet taken as stiff; ribs and the box's own twist left out: a "
-          "ranking, not a measurement")
+METHOD = (
+    "skin between its walls as a thin plate on a grid of cells, pulled apart in its plane and folded out of it "
+    "between the two places where the brace is tacked; walls held (one end of the band) and walls that give way "
+    "(the other); brace as a straight beam, its feet taken as stiff; ribs and the box's own twist left out: a "
+    "ranking, not a measurement"
+)
 _CELLS = 300
 _STAGES = 5
 
@@ -95,8 +97,9 @@ def _held_off(grid: Grid, whole: np.ndarray) -> np.ndarray:
 class _Model:
     """One way of loading: cell stiffness, the load's degrees of freedom and factors, what the walls hold, the brace."""
 
-    def __init__(self, cell: np.ndarray, dofs: list[int], factors: list[float], held: list[int], loose: list[int],
-                 brace: float) -> None:
+    def __init__(
+        self, cell: np.ndarray, dofs: list[int], factors: list[float], held: list[int], loose: list[int], brace: float
+    ) -> None:
         self.cell, self.dofs, self.factors = cell, np.array(dofs), np.array(factors)
         self.fixed = (np.array(held), np.array(loose))
         self.brace = brace
@@ -118,8 +121,9 @@ def _pull(job: Job, grid: Grid, ends: tuple[int, int]) -> _Model:
     corner = (grid.nx + 1) * (grid.ny + 1) - 1
     loose = [0, 1, 2 * grid.nx + 1] if corner else []  # three supports against rigid movement only
     area = section_values(*_section(job))[0]
-    return _Model(cell, dofs, factors, [2 * n + k for n in border for k in (0, 1)], loose,
-                  steel.modulus_N_per_mm2 * area / length)
+    return _Model(
+        cell, dofs, factors, [2 * n + k for n in border for k in (0, 1)], loose, steel.modulus_N_per_mm2 * area / length
+    )
 
 
 def _fold(job: Job, grid: Grid, ends: tuple[int, int]) -> _Model:
@@ -131,8 +135,14 @@ def _fold(job: Job, grid: Grid, ends: tuple[int, int]) -> _Model:
     dofs = [3 * ends[0] + 1, 3 * ends[0] + 2, 3 * ends[1] + 1, 3 * ends[1] + 2]
     border = grid.border.tolist()
     inertia = section_values(*_section(job))[1]
-    return _Model(cell, dofs, [-u.x, -u.y, u.x, u.y], [3 * n + k for n in border for k in range(3)],
-                  [3 * n for n in border], steel.modulus_N_per_mm2 * inertia / length)
+    return _Model(
+        cell,
+        dofs,
+        [-u.x, -u.y, u.x, u.y],
+        [3 * n + k for n in border for k in range(3)],
+        [3 * n for n in border],
+        steel.modulus_N_per_mm2 * inertia / length,
+    )
 
 
 def _run(grid: Grid, ends: tuple[int, int]) -> tuple[Point, float]:
@@ -202,8 +212,11 @@ def brace_ends(job: Job, line: Contour) -> tuple[Point, Point]:
         n = max(1, len(job.pads))
         mid = Point(sum(p.centre.x for p in job.pads) / n, sum(p.centre.y for p in job.pads) / n)
         mid = mid if job.pads else box.centre
-        a, b = (Point(box.xmin, mid.y), Point(box.xmax, mid.y)) if box.width >= box.height else (
-            Point(mid.x, box.ymin), Point(mid.x, box.ymax))
+        a, b = (
+            (Point(box.xmin, mid.y), Point(box.xmax, mid.y))
+            if box.width >= box.height
+            else (Point(mid.x, box.ymin), Point(mid.x, box.ymax))
+        )
     u = b.minus(a).unit()
     half = 0.5 * foot_mm(job)
     return _moved_out(a, u.times(-1.0), line, half), _moved_out(b, u, line, half)

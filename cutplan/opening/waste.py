@@ -81,8 +81,9 @@ class Waste:
         from shapely import LineString as GeosLine
 
         line = GeosLine([run[0].start, *(p for s in run for p in flatten_segment(s, 0.05)[1:])])
-        return tuple(r.name for r, path in zip(self.ribs, self.rib_lines, strict=True)
-                     if path.distance(line) < RIB_ZONE_MM)
+        return tuple(
+            r.name for r, path in zip(self.ribs, self.rib_lines, strict=True) if path.distance(line) < RIB_ZONE_MM
+        )
 
     def near_rib(self, segment: Segment) -> bool:
         """Whether a rib lies so near to a segment that the tool may only touch there."""
@@ -98,8 +99,14 @@ class Waste:
         return to_shapely(self.path, FLAT_MM)
 
 
-def wastes(line: Contour, tool: str, disc_thickness_mm: float, allowance_mm: float,
-           ribs: tuple[Rib, ...] = (), feet: tuple[Polygon, ...] = ()) -> tuple[Waste, ...]:
+def wastes(
+    line: Contour,
+    tool: str,
+    disc_thickness_mm: float,
+    allowance_mm: float,
+    ribs: tuple[Rib, ...] = (),
+    feet: tuple[Polygon, ...] = (),
+) -> tuple[Waste, ...]:
     """Return the pieces of waste inside a net line, largest first; empty when no kerf fits inside.
 
     Parameters

@@ -56,8 +56,16 @@ def blade_hole(job: Job, region: BaseGeometry, at: Point, drills: list[Drill]) -
     return None
 
 
-def _place(job: Job, region: BaseGeometry, ribs: list[int], drills: list[Drill], radius_mm: float, edge_mm: float,
-           near: Point | None = None, rib_mm: float = CLEAR_RIB_MM) -> Point | None:
+def _place(
+    job: Job,
+    region: BaseGeometry,
+    ribs: list[int],
+    drills: list[Drill],
+    radius_mm: float,
+    edge_mm: float,
+    near: Point | None = None,
+    rib_mm: float = CLEAR_RIB_MM,
+) -> Point | None:
     from shapely import LineString, points
     from shapely import distance as gap
 

@@ -61,8 +61,7 @@ def _pads(job: Job) -> list[Finding]:
                     "error",
                     "the pad lies outside the plate",
                     where,
-                    f"the plate spans {b.span}: "
-                    "move the pad or enlarge the plate",
+                    f"the plate spans {b.span}: move the pad or enlarge the plate",
                 )
             )
         elif outline.nearest(pad.centre)[1] < 0.5 * pad.diameter_mm:
@@ -90,8 +89,7 @@ def _ribs(job: Job, opening: Contour) -> list[Finding]:
                     "error",
                     "the rib lies outside the skin between the box's walls",
                     where,
-                    f"the skin spans {skin.span} "
-                    "in the plate's coordinates",
+                    f"the skin spans {skin.span} in the plate's coordinates",
                 )
             )
         if rib.depth_mm is not None and job.skin.box_depth_mm is not None and rib.depth_mm > job.skin.box_depth_mm:

@@ -9,7 +9,13 @@ from cutplan.geometry.vector import Point
 
 CutProcess = Literal["air plasma", "laser", "waterjet", "oxyfuel", "cut-off disc", "jigsaw", "hacksaw"]
 CUT_PROCESSES: tuple[CutProcess, ...] = (
-    "air plasma", "laser", "waterjet", "oxyfuel", "cut-off disc", "jigsaw", "hacksaw",
+    "air plasma",
+    "laser",
+    "waterjet",
+    "oxyfuel",
+    "cut-off disc",
+    "jigsaw",
+    "hacksaw",
 )
 HandTool = Literal["cut-off disc", "jigsaw", "hacksaw", "hand plasma"]
 HAND_TOOLS: tuple[HandTool, ...] = ("cut-off disc", "jigsaw", "hacksaw", "hand plasma")

@@ -49,7 +49,11 @@ def weld_coupon_page(coupon: WeldCoupon, job: Job | None = None) -> Page:
     e = coupon.expected
     text, y = paragraph(
         f"Formulas expect {e.shrink_mm.low:.2f} to {e.shrink_mm.high:.2f} mm of shrinkage across the joint. What you "
-        "measure narrows the band of every later plan with this process and thickness.", left, y - 4.0, wide, _READ_MM,
+        "measure narrows the band of every later plan with this process and thickness.",
+        left,
+        y - 4.0,
+        wide,
+        _READ_MM,
     )
     items += text
     caution, y = paragraph(say("caution.fire", lang) + " " + say("caution.zinc", lang), left, y - 3.0, wide, 3.6)
@@ -68,9 +72,11 @@ def _strips(coupon: WeldCoupon) -> Figure:
     y1 = across - lap - LINE_FROM_EDGE_MM
     y2 = y1 + coupon.lines_apart_mm
     items: list[Item] = [  # the plate lies on the skin in a lap
-        outline(high, Pen(0.5), "#e0e0e0", "skin"), outline(low, Pen(0.5), "#f2f2f2", "plate"),
+        outline(high, Pen(0.5), "#e0e0e0", "skin"),
+        outline(low, Pen(0.5), "#f2f2f2", "plate"),
         Stroke(line((0.0, joint_y), (long, joint_y)).segments, bold, tag="weld"),
-        line((0.0, y1), (long, y1), thin, "scribe"), line((0.0, y2), (long, y2), thin, "scribe"),
+        line((0.0, y1), (long, y1), thin, "scribe"),
+        line((0.0, y2), (long, y2), thin, "scribe"),
     ]
     for i, s in enumerate(coupon.stations_mm, 1):
         items.append(line((s, y1), (s, y2), Pen(0.25), "station"))

@@ -39,9 +39,7 @@ def heat_picture(results: Results) -> tuple[Figure, dict[str, str]] | None:
         i.tag.removeprefix("heat "): i.fill for i in items if isinstance(i, Stroke) and i.tag.startswith("heat ")
     }
     # the bands are polygons and lie outside everything else: their corners give the box
-    ends = [
-        s.start for i in items if isinstance(i, Stroke) and i.tag.startswith("heat ") for s in i.segments
-    ]
+    ends = [s.start for i in items if isinstance(i, Stroke) and i.tag.startswith("heat ") for s in i.segments]
     return Figure(tuple(items), box_of(ends)), colours
 
 
@@ -87,7 +85,12 @@ def _words(b: Builder, k: KeepAway) -> str:
     d = k.distance_mm
     keep = format_length(d.mid, b.job.display)
     return b.say(
-        "heat.row", thing=k.thing, limit=f"{k.limit_C:.0f}", keep=keep, low=f"{d.low:.0f}", high=f"{d.high:.0f}",
+        "heat.row",
+        thing=k.thing,
+        limit=f"{k.limit_C:.0f}",
+        keep=keep,
+        low=f"{d.low:.0f}",
+        high=f"{d.high:.0f}",
         otherwise=k.consequence,
     )
 

@@ -11,10 +11,24 @@ from cutplan.sheets.results import Results
 from cutplan.tables.phrases import translated
 
 #: Fields that hold a word of the program, not of a person.
-_LEFT = frozenset({
-    "job", "shop", "templates", "kind", "key", "code", "severity", "origin", "lead", "purpose", "unit",
-    "cooling_regime", "gas", "paper",
-})
+_LEFT = frozenset(
+    {
+        "job",
+        "shop",
+        "templates",
+        "kind",
+        "key",
+        "code",
+        "severity",
+        "origin",
+        "lead",
+        "purpose",
+        "unit",
+        "cooling_regime",
+        "gas",
+        "paper",
+    }
+)
 
 #: Texts of figures that are the user's own names.
 _OWN = frozenset({"hole-name", "pad-name"})

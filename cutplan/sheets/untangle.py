@@ -157,7 +157,10 @@ def _patch(patch: Stroke, text: Text) -> Stroke:
 
 def _corners(box: Box) -> tuple[Point, ...]:
     return (
-        Point(box.xmin, box.ymin), Point(box.xmax, box.ymin), Point(box.xmax, box.ymax), Point(box.xmin, box.ymax),
+        Point(box.xmin, box.ymin),
+        Point(box.xmax, box.ymin),
+        Point(box.xmax, box.ymax),
+        Point(box.xmin, box.ymax),
     )
 
 

@@ -43,22 +43,66 @@ class HandToolFacts:
 
 TOOLS: dict[str, HandToolFacts] = {
     "cut-off disc": HandToolFacts(
-        "cut-off disc", Band(0.1, 0.25, 0.4, "mm", MEMORY), 0.0, 1e9,
-        Band(3.0, 6.0, 12.0, "m/h", PRACTICE), "cut-off discs", Band(0.8, 2.0, 5.0, "m", PRACTICE)),
+        "cut-off disc",
+        Band(0.1, 0.25, 0.4, "mm", MEMORY),
+        0.0,
+        1e9,
+        Band(3.0, 6.0, 12.0, "m/h", PRACTICE),
+        "cut-off discs",
+        Band(0.8, 2.0, 5.0, "m", PRACTICE),
+    ),
     "jigsaw": HandToolFacts(
-        "jigsaw", Band(1.0, 1.15, 1.3, "mm", MEMORY), 10.0, 15.0,
-        Band(2.0, 4.0, 8.0, "m/h", PRACTICE), "metal jigsaw blades", Band(0.4, 1.0, 3.0, "m", PRACTICE)),
+        "jigsaw",
+        Band(1.0, 1.15, 1.3, "mm", MEMORY),
+        10.0,
+        15.0,
+        Band(2.0, 4.0, 8.0, "m/h", PRACTICE),
+        "metal jigsaw blades",
+        Band(0.4, 1.0, 3.0, "m", PRACTICE),
+    ),
     "hacksaw": HandToolFacts(
-        "hacksaw", Band(0.9, 1.0, 1.2, "mm", MEMORY), 12.0, 40.0,
-        Band(0.5, 1.0, 2.0, "m/h", PRACTICE), "hacksaw blades", Band(0.5, 1.5, 3.0, "m", PRACTICE)),
+        "hacksaw",
+        Band(0.9, 1.0, 1.2, "mm", MEMORY),
+        12.0,
+        40.0,
+        Band(0.5, 1.0, 2.0, "m/h", PRACTICE),
+        "hacksaw blades",
+        Band(0.5, 1.5, 3.0, "m", PRACTICE),
+    ),
     "hand plasma": HandToolFacts(
-        "hand plasma", Band(1.2, 1.7, 2.3, "mm", MEMORY), 0.0, 5.0,
-        Band(6.0, 12.0, 25.0, "m/h", PRACTICE), "plasma nozzles", Band(20.0, 60.0, 150.0, "m", PRACTICE)),
+        "hand plasma",
+        Band(1.2, 1.7, 2.3, "mm", MEMORY),
+        0.0,
+        5.0,
+        Band(6.0, 12.0, 25.0, "m/h", PRACTICE),
+        "plasma nozzles",
+        Band(20.0, 60.0, 150.0, "m", PRACTICE),
+    ),
 }
 
 #: Drills and step drills found in a small shop [mm]. Common practice, no source.
-DRILLS_MM = (4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 13.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0, 26.0, 28.0,
-             30.0, 32.0)
+DRILLS_MM = (
+    4.0,
+    5.0,
+    6.0,
+    7.0,
+    8.0,
+    9.0,
+    10.0,
+    11.0,
+    12.0,
+    13.0,
+    14.0,
+    16.0,
+    18.0,
+    20.0,
+    22.0,
+    24.0,
+    26.0,
+    28.0,
+    30.0,
+    32.0,
+)
 #: Hole saws for a window to look through [mm], largest first. Common practice, no source.
 WINDOWS_MM = (38.0, 32.0, 25.0, 20.0, 16.0)
 #: Clamping flange of a grinder [mm radius] for discs up to 150 mm, and above. From memory.
@@ -81,5 +125,7 @@ def disc_reach_mm(diameter_mm: float) -> float:
     """Return how deep a disc of a diameter [mm] can go before flange or guard touch the skin [mm], from memory."""
     flange = FLANGE_RADIUS_MM[0] if diameter_mm <= 150.0 else FLANGE_RADIUS_MM[1]
     return max(0.0, 0.5 * diameter_mm - flange - GUARD_MM)
+
+
 #: Room that a tool needs beside its cut, guard or shoe, on the side it is not held [mm]. Common practice, no source.
 BESIDE_MM = 8.0

@@ -7,7 +7,11 @@ from cutplan.tables.cut_sources import source_text
 
 #: Perpendicularity u = c0 [mm] + c1 [1] * thickness, by range (source key: iso9013).
 U_RANGES: dict[int, tuple[float, float]] = {
-    1: (0.05, 0.003), 2: (0.15, 0.007), 3: (0.4, 0.01), 4: (0.8, 0.02), 5: (1.2, 0.035),
+    1: (0.05, 0.003),
+    2: (0.15, 0.007),
+    3: (0.4, 0.01),
+    4: (0.8, 0.02),
+    5: (1.2, 0.035),
 }
 #: Roughness Rz5 = c0 [um] + c1 [um/mm] * thickness, by range (source key: iso9013).
 RZ5_RANGES: dict[int, tuple[float, float]] = {1: (10.0, 0.6), 2: (40.0, 0.8), 3: (70.0, 1.2), 4: (110.0, 1.8)}

@@ -20,7 +20,11 @@ PLASMA_SERVICE = (1.5, 3.5)
 PLASMA_CURRENT: tuple[tuple[float, float], ...] = ((2.0, 30.0), (6.0, 45.0), (10.0, 65.0), (16.0, 85.0), (160.0, 105.0))
 #: Current [A] that cuts a thickness [mm] at 10 in/min with a hand torch (source key: rated-current).
 RATED_CURRENT: tuple[tuple[float, float], ...] = (
-    (3.175, 12.0), (9.525, 27.0), (12.7, 40.0), (15.875, 50.0), (22.225, 55.0),
+    (3.175, 12.0),
+    (9.525, 27.0),
+    (12.7, 40.0),
+    (15.875, 50.0),
+    (22.225, 55.0),
 )
 #: Least, middle and largest kerf [mm] by process (source key: kerf-memory).
 OTHER: dict[str, tuple[float, float, float]] = {
@@ -150,6 +154,9 @@ def _plasma(current_A: float) -> Band:
         return Band(low, 2.3, high, "mm", f"{current_A:g} A: {text}; they disagree widely")
     low, high = course_kerf_mm(current_A)
     return Band(
-        min(low, PLASMA_JOBSHOP[0]), 0.5 * (low + high), max(high, PLASMA_JOBSHOP[1]), "mm",
+        min(low, PLASMA_JOBSHOP[0]),
+        0.5 * (low + high),
+        max(high, PLASMA_JOBSHOP[1]),
+        "mm",
         f"{current_A:g} A: {source_text('course-kerf')}; ends also {source_text('jobshop')}",
     )

@@ -88,8 +88,15 @@ GRADES: dict[str, Grade] = {
 }
 
 #: Words that a shop writes for an unspecified low-carbon steel.
-_ALIASES = {"mild": "S235", "mild steel": "S235", "low carbon": "S235", "steel": "S235", "fe360": "S235", "hr": "DD11",
-            "cr": "DC01"}
+_ALIASES = {
+    "mild": "S235",
+    "mild steel": "S235",
+    "low carbon": "S235",
+    "steel": "S235",
+    "fe360": "S235",
+    "hr": "DD11",
+    "cr": "DC01",
+}
 
 
 def grade(name: str) -> Grade:

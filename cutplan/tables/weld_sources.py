@@ -46,8 +46,7 @@ SOURCES: dict[str, Source] = {
     "carbon-iiw": Source("read", "Dillinger, welding help text: carbon equivalents CE (IIW), CET and Pcm"),
     "conrardy": Source(
         "read",
-        "C. Conrardy and R. Dull, Control of distortion in thin ship panels, J. Ship Production 13(2) (1997) "
-        "83-92",
+        "C. Conrardy and R. Dull, Control of distortion in thin ship panels, J. Ship Production 13(2) (1997) 83-92",
     ),
     "consumable-cost": Source("read", "ESAB, consumable cost: P = W L / E with 0.283 lb/in3 (esabna.com 577fm8_1)"),
     "default": Source("own", "default of this program, stated so that a shop can change it"),
@@ -57,8 +56,7 @@ SOURCES: dict[str, Source] = {
     ),
     "dupont-marder": Source(
         "read",
-        "J. N. DuPont and A. R. Marder, Thermal efficiency of arc welding processes, Welding Journal (1995), "
-        "abstract",
+        "J. N. DuPont and A. R. Marder, Thermal efficiency of arc welding processes, Welding Journal (1995), abstract",
     ),
     "ecoat": Source("read", "Products Finishing (2012), Temperature limits for e-coated parts"),
     "elasticity": Source("own", "plane-stress elasticity of a disc shrunk into a wide sheet of the same thickness"),
@@ -116,8 +114,7 @@ SOURCES: dict[str, Source] = {
     "maker-co2-lap": Source("read", "OTC Daihen P400L II manual, p. 161, lap fillet, CO2 (reference table)"),
     "maker-mag-butt": Source(
         "read",
-        "OTC Daihen Welbee M350L II manual, p. 148, square butt, Ar+CO2 short arc (reference table, cm/min "
-        "column)",
+        "OTC Daihen Welbee M350L II manual, p. 148, square butt, Ar+CO2 short arc (reference table, cm/min column)",
     ),
     "maker-mag-fillet": Source("read", "Panasonic YD-350GL4 manual, MAG fillet, argon with CO2 (reference table)"),
     "maker-wfs": Source(
@@ -155,8 +152,7 @@ SOURCES: dict[str, Source] = {
     "tendon": Source("memory", "J. D. White, CUED/C-Struct/TR57 (1977): tendon force 0.2 kN per J/mm"),
     "tig-fillet": Source(
         "read",
-        "Air Products Welder's Handbook (2017), p. 41, typical conditions for TIG welding, fillet welds, carbon "
-        "steel",
+        "Air Products Welder's Handbook (2017), p. 41, typical conditions for TIG welding, fillet welds, carbon steel",
     ),
     "tig-speed": Source("memory", "manual TIG travel speed on sheet, about 80 to 150 mm/min"),
     "twi-shrinkage": Source("read", "TWI, FAQ: How much shall I allow for weld shrinkage"),

@@ -336,8 +336,7 @@ WORDS: dict[str, str] = {
     "weld.tacks_lead": "{count} tacks of about {length}, in the order of their numbers, in opposite pairs. Grind starts thin.",
     "weld.tacks_picture": "Bar: tack. Number: order",
     "weld.stitches_title": "Welding: stitches in order",
-    "weld.stitches_lead": "{count} stitches. Wait until the metal is below {interpass} °C where the next "
-    "one starts.",
+    "weld.stitches_lead": "{count} stitches. Wait until the metal is below {interpass} °C where the next one starts.",
     "weld.stitches_picture": "Black and grey bars: stitches. Number: order. Arrow: travel",
     "weld.ways": "Names count along the edge, as in summary.json. ↻ clockwise, ↺ counter-clockwise, seen from the outside. Wait: before the arc is struck.",
     "weld.number": "No.",

@@ -27,9 +27,7 @@ def aids(layout: Layout) -> tuple[Stroke, ...]:
 
 
 def _crosses_slits_folds(template: Template, seams: tuple[Seam, ...]) -> list[Stroke]:
-    items = [
-        centre_cross(s, free) for s, free in zip(template.spots, _free_round(template), strict=True) if s.cross
-    ]
+    items = [centre_cross(s, free) for s, free in zip(template.spots, _free_round(template), strict=True) if s.cross]
     edge = flatten_array(template.edge, 0.05)
     items += [line(a, b, SLIT, "slit") for a, b in slits(template, edge)]
     box = template.edge.box

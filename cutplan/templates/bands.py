@@ -98,7 +98,10 @@ def _extents(content: Content, box: Box, n: int, step: float) -> tuple[Array, Ar
 
 
 def banded_cells(
-    content: Content, bands: list[tuple[float, float, int]], rooms: tuple[tuple[float, float], ...], overlap: float,
+    content: Content,
+    bands: list[tuple[float, float, int]],
+    rooms: tuple[tuple[float, float], ...],
+    overlap: float,
     care: int,
 ) -> list[Cell]:
     """Return the cells of bands, each cut into as few columns as what lies in it needs."""

@@ -105,18 +105,24 @@ def side_out(job: Job) -> str:
 def _says(job: Job, heading: str, line: str, *more: str) -> tuple[str, ...]:
     """What a template says, most important first: the sheet's title repeats the side and the stamp."""
     lang = job.language
-    return (say(heading, lang), say(line, lang), say("paper.out", lang, side=side_out(job)), *more,
-            say("paper.part", lang), stamp(job))
+    return (
+        say(heading, lang),
+        say(line, lang),
+        say("paper.out", lang, side=side_out(job)),
+        *more,
+        say("paper.part", lang),
+        stamp(job),
+    )
 
 
 def _plate(job: Job) -> Template:
     edge, flat = job.plate.outline, say("paper.keep_flat", job.language)
-    pads = tuple(
-        Spot(p.name, flat, p.centre, 0.5 * p.diameter_mm, 0.5 * p.diameter_mm, cross=False) for p in job.pads
-    )
+    pads = tuple(Spot(p.name, flat, p.centre, 0.5 * p.diameter_mm, 0.5 * p.diameter_mm, cross=False) for p in job.pads)
     sheet = f"{format_length(job.plate.thickness_mm, job.display, 1)} {translated(job.plate.steel, job.language)}"
     return Template(
-        "Plate", "plate", edge,
+        "Plate",
+        "plate",
+        edge,
         (
             outline(edge, CUT, tag="cut"),
             *_hole_strokes(job.plate.holes),
@@ -133,7 +139,9 @@ def _plate(job: Job) -> Template:
 def _opening(job: Job, opening: Contour) -> Template:
     if job.joint.kind == "butt":
         return Template(
-            "Opening", "opening", opening,
+            "Opening",
+            "opening",
+            opening,
             (outline(opening, CUT, tag="cut"), *_guides(job, job.plate.outline)),
             says=_says(job, "paper.opening", "paper.opening.line"),
             arrows=_directions(job),
@@ -143,7 +151,9 @@ def _opening(job: Job, opening: Contour) -> Template:
     holes = tuple(h for h in job.plate.holes if h.in_skin)
     edge = job.plate.outline
     return Template(
-        "Opening", "opening", edge,
+        "Opening",
+        "opening",
+        edge,
         (
             outline(opening, CUT, tag="cut"),
             outline(edge, TRACE, tag="trace"),
@@ -159,12 +169,12 @@ def _opening(job: Job, opening: Contour) -> Template:
 
 def _skin_holes(job: Job, opening: Contour, holes: tuple[Hole, ...]) -> Template:
     return Template(
-        "Skin holes", "skin holes", opening,
+        "Skin holes",
+        "skin holes",
+        opening,
         (outline(opening, CUT, tag="cut"), *_hole_strokes(holes), *_guides(job, job.plate.outline)),
         tuple(_spot(job, h) for h in holes),
         _says(job, "paper.holes", "paper.holes.line"),
         _directions(job),
         say("paper.holes.name", job.language),
     )
-
-

@@ -72,9 +72,7 @@ class Content:
 
     def swapped(self) -> Content:
         """Return the content with x and y exchanged."""
-        return Content(
-            self.points[:, ::-1], self.discs[:, [1, 0, 2]], self.walls[:, [1, 0, 3, 2]], self.spacing_mm
-        )
+        return Content(self.points[:, ::-1], self.discs[:, [1, 0, 2]], self.walls[:, [1, 0, 3, 2]], self.spacing_mm)
 
     @property
     def box(self) -> Box:
@@ -94,8 +92,10 @@ class Content:
             first = np.minimum(w[:, 1 - axis], w[:, 3 - axis])
             last = np.maximum(w[:, 1 - axis], w[:, 3 - axis])
             runs = (np.abs(a - b) < _LEAN_MM) & (last > low) & (first < high)
-            spans += [(float(min(p, q)) - BESIDE_MM, float(max(p, q)) + BESIDE_MM)
-                      for p, q in zip(a[runs], b[runs], strict=True)]
+            spans += [
+                (float(min(p, q)) - BESIDE_MM, float(max(p, q)) + BESIDE_MM)
+                for p, q in zip(a[runs], b[runs], strict=True)
+            ]
         return spans
 
 
@@ -112,9 +112,14 @@ def without_blank(cells: list[Cell], content: Content) -> list[Cell]:
     """Return the cells that hold a line, unless leaving the others out would part the template into pieces."""
     points, slack = content.points, content.spacing_mm
     kept = [
-        c for c in cells
-        if np.any((points[:, 0] > c.box.xmin - slack) & (points[:, 0] < c.box.xmax + slack)
-                  & (points[:, 1] > c.box.ymin - slack) & (points[:, 1] < c.box.ymax + slack))
+        c
+        for c in cells
+        if np.any(
+            (points[:, 0] > c.box.xmin - slack)
+            & (points[:, 0] < c.box.xmax + slack)
+            & (points[:, 1] > c.box.ymin - slack)
+            & (points[:, 1] < c.box.ymax + slack)
+        )
     ]
     return kept if len(kept) == len(cells) or hang_together(kept) else cells
 

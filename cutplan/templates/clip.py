@@ -62,5 +62,3 @@ def _arc_cuts(s: Arc, window: Box) -> list[float]:
             angles += [asin(ratio), pi - asin(ratio)]
     turn = 1.0 if s.sweep > 0.0 else -1.0
     return [((a - s.start_angle) * turn % TAU) / abs(s.sweep) for a in angles]
-
-

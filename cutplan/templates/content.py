@@ -56,7 +56,9 @@ def content_of(template: Template) -> Content:
     discs = np.array([(s.centre.x, s.centre.y, s.clear_mm) for s in template.spots], dtype=np.float64).reshape(-1, 3)
     walls = [
         (g.start.x, g.start.y, g.end.x, g.end.y)
-        for s in strokes for g in s.segments if isinstance(g, Line) and g.length >= _WALL_MM
+        for s in strokes
+        for g in s.segments
+        if isinstance(g, Line) and g.length >= _WALL_MM
     ]
     return Content(stroke_points(strokes, spacing), discs, np.array(walls).reshape(-1, 4), spacing)
 
@@ -90,6 +92,7 @@ def turned_size(content: Content, angle_rad: float) -> tuple[float, float]:
 
 def smallest_box_angle(content: Content, angles_rad: tuple[float, ...]) -> float:
     """Return the angle [rad] at which the box is smallest; as drawn when nothing is gained."""
+
     def area(angle: float) -> float:
         w, h = turned_size(content, angle)
         return w * h * (1.0 if angle == 0.0 else 1.02)

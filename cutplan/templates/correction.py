@@ -119,8 +119,14 @@ def corrected(item: Item, correct: Correction, about: Point) -> Item:
         return item
     if isinstance(item, Text):
         return Text(
-            item.text, correct.drawn(item.at, about), item.height_mm, item.anchor, item.angle_deg, item.bold,
-            item.colour, item.tag,
+            item.text,
+            correct.drawn(item.at, about),
+            item.height_mm,
+            item.anchor,
+            item.angle_deg,
+            item.bold,
+            item.colour,
+            item.tag,
         )
     segments: list[Segment] = []
     for s in item.segments:

@@ -49,8 +49,12 @@ def paper_coupon(wish: PaperWish) -> PaperCoupon:
     b = 10.0 * floor((reach.height - 2 * _ARM_MM) / 10.0)
     c = reach.centre
     box = Box(c.x - 0.5 * a, c.y - 0.5 * b, c.x + 0.5 * a, c.y + 0.5 * b)
-    corners = (Point(box.xmin, box.ymin), Point(box.xmax, box.ymin), Point(box.xmax, box.ymax),
-               Point(box.xmin, box.ymax))
+    corners = (
+        Point(box.xmin, box.ymin),
+        Point(box.xmax, box.ymin),
+        Point(box.xmax, box.ymax),
+        Point(box.xmin, box.ymax),
+    )
     items: list[Item] = [frame(box, Pen(0.15), "side")]
     for name, p in zip("1234", corners, strict=True):
         items += [
@@ -69,19 +73,34 @@ def paper_coupon(wish: PaperWish) -> PaperCoupon:
     words = (
         ("Printer calibration sheet", 7.0, True),
         (f"Paper {wish.name}, printer “{wish.printer}”. Not corrected: prints as the printer prints.", _READ_MM, False),
-        ("1  Print this sheet at 100 %, never “fit to page”, on the paper and tray you use for templates.", _READ_MM,
-         False),
-        ("2  Lay a steel rule flat. Read four lengths between the centres of the targets, to a quarter millimetre or "
-         "better:", _READ_MM, False),
+        (
+            "1  Print this sheet at 100 %, never “fit to page”, on the paper and tray you use for templates.",
+            _READ_MM,
+            False,
+        ),
+        (
+            "2  Lay a steel rule flat. Read four lengths between the centres of the targets, to a quarter millimetre or "
+            "better:",
+            _READ_MM,
+            False,
+        ),
         (f"x, 1 to 2: {a:g} mm, measured __________", 5.0, True),
         (f"y, 1 to 4: {b:g} mm, measured __________", 5.0, True),
         (f"d1, 1 to 3: {hypot(a, b):.1f} mm, measured __________", 5.0, True),
         (f"d2, 4 to 2: {hypot(a, b):.1f} mm, measured __________", 5.0, True),
-        ("3  Give x, y, d1 and d2 to the program. It corrects each axis and the skew, and leaves alone "
-         "what is within your reading error.", _READ_MM, False),
-        (f"4  Damp paper grows by {low:.1f} to {high:.1f} % (common test values) and is steadiest at "
-         f"{100 * STABLE_HUMIDITY[0]:.0f} to {100 * STABLE_HUMIDITY[1]:.0f} % humidity. Do this again after a new "
-         "printer, paper or toner, and when the weather has turned.", _READ_MM, False),
+        (
+            "3  Give x, y, d1 and d2 to the program. It corrects each axis and the skew, and leaves alone "
+            "what is within your reading error.",
+            _READ_MM,
+            False,
+        ),
+        (
+            f"4  Damp paper grows by {low:.1f} to {high:.1f} % (common test values) and is steadiest at "
+            f"{100 * STABLE_HUMIDITY[0]:.0f} to {100 * STABLE_HUMIDITY[1]:.0f} % humidity. Do this again after a new "
+            "printer, paper or toner, and when the weather has turned.",
+            _READ_MM,
+            False,
+        ),
     )
     left, y = box.xmin + 18.0, box.ymax - 20.0
     for text, height, bold in words:
@@ -93,8 +112,13 @@ def paper_coupon(wish: PaperWish) -> PaperCoupon:
 
 
 def measured_scale(
-    coupon: PaperCoupon, across_mm: float, up_mm: float, rising_mm: float, falling_mm: float,
-    reading_mm: float = 0.25, name: str = "default",
+    coupon: PaperCoupon,
+    across_mm: float,
+    up_mm: float,
+    rising_mm: float,
+    falling_mm: float,
+    reading_mm: float = 0.25,
+    name: str = "default",
 ) -> PrinterScale:
     """Return what four readings of the calibration sheet say about the printer.
 
@@ -123,27 +147,39 @@ def measured_scale(
         When a reading is more than 6 % off, or the diagonals do not belong to the sides.
     """
     scale = PrinterScale(
-        name, across_mm / coupon.across_mm, up_mm / coupon.up_mm,
+        name,
+        across_mm / coupon.across_mm,
+        up_mm / coupon.up_mm,
         skew_from_diagonals(across_mm, up_mm, rising_mm, falling_mm) if min(across_mm, up_mm) > 0.0 else 0.0,
-        reading_mm, min(coupon.across_mm, coupon.up_mm),
+        reading_mm,
+        min(coupon.across_mm, coupon.up_mm),
     )
-    readings = ((across_mm, coupon.across_mm), (up_mm, coupon.up_mm), (rising_mm, coupon.diagonal_mm),
-                (falling_mm, coupon.diagonal_mm))
+    readings = (
+        (across_mm, coupon.across_mm),
+        (up_mm, coupon.up_mm),
+        (rising_mm, coupon.diagonal_mm),
+        (falling_mm, coupon.diagonal_mm),
+    )
     for value, nominal in readings:
         if not abs(value / nominal - 1.0) <= WORST:
             raise JobError(
                 f"{value:g} mm measured for {nominal:.1f} mm is more than {100 * WORST:.0f} % off",
-                "calibration sheet", "print at 100 %; x and d1, d2 start at the lower left as the sheet shows",
+                "calibration sheet",
+                "print at 100 %; x and d1, d2 start at the lower left as the sheet shows",
             )
     if not 0.0 <= reading_mm <= 5.0:
-        raise JobError(f"a reading error of {reading_mm:g} mm makes no sense", "calibration sheet",
-                       "0.25 mm is usual for a steel rule")
+        raise JobError(
+            f"a reading error of {reading_mm:g} mm makes no sense",
+            "calibration sheet",
+            "0.25 mm is usual for a steel rule",
+        )
     # in a parallelogram the squares of the diagonals add up to twice those of the sides
     mean = hypot(rising_mm, falling_mm) / 2.0**0.5
     if abs(mean - hypot(across_mm, up_mm)) > _DISAGREE * reading_mm + 0.1:
         raise JobError(
             f"the readings do not belong together: the diagonals average {mean:.1f} mm, the sides ask for "
             f"{hypot(across_mm, up_mm):.1f} mm",
-            "calibration sheet", "measure again between the centres of the targets",
+            "calibration sheet",
+            "measure again between the centres of the targets",
         )
     return scale

@@ -55,7 +55,11 @@ class Decor:
 
 
 def decorate(
-    layout: Layout, drawn: tuple[Stroke, ...], marks: tuple[Registration, ...], overlap_mm: float, prefix: str,
+    layout: Layout,
+    drawn: tuple[Stroke, ...],
+    marks: tuple[Registration, ...],
+    overlap_mm: float,
+    prefix: str,
     lang: str = "en",
 ) -> Decor:
     """Return all that is added to the templates of a layout.
@@ -109,8 +113,15 @@ def decorate(
         signs, shown = arrows(p.template, (local, inside, room), near, lang)
         items += signs
         if not (found and shown):
-            findings.append(Finding("label-no-room", "note", "no room for all words and arrows of a template",
-                                    p.template.name, "the title of its sheet names it; write the rest by hand"))
+            findings.append(
+                Finding(
+                    "label-no-room",
+                    "note",
+                    "no room for all words and arrows of a template",
+                    p.template.name,
+                    "the title of its sheet names it; write the rest by hand",
+                )
+            )
         spots = p.template.spots
         at = np.array([s.centre for s in spots]).reshape(-1, 2)
         for spot in spots:
@@ -122,9 +133,15 @@ def decorate(
                 items.append(label)
         items += _tape(p.template, room, lang)
     if lost:
-        findings.append(Finding("hole-label-no-room", "note", f"no room for {len(lost)} labels of holes or bends",
-                                where=", ".join(lost[:8]) + (" ..." if len(lost) > 8 else ""),
-                                fix="read their names in the job sheet"))
+        findings.append(
+            Finding(
+                "hole-label-no-room",
+                "note",
+                f"no room for {len(lost)} labels of holes or bends",
+                where=", ".join(lost[:8]) + (" ..." if len(lost) > 8 else ""),
+                fix="read their names in the job sheet",
+            )
+        )
     return Decor(tuple(items), tuple(tuple(b) for b in by_sheet), diagonals, tuple(findings))
 
 
@@ -165,8 +182,12 @@ def _targets(layout: Layout, room: Room, prefix: str) -> list[tuple[str, Point, 
     whole = cells[0]
     for c in cells[1:]:
         whole = whole.joined(c)
-    corners = (Point(whole.xmin, whole.ymin), Point(whole.xmax, whole.ymin),
-               Point(whole.xmax, whole.ymax), Point(whole.xmin, whole.ymax))
+    corners = (
+        Point(whole.xmin, whole.ymin),
+        Point(whole.xmax, whole.ymin),
+        Point(whole.xmax, whole.ymax),
+        Point(whole.xmin, whole.ymax),
+    )
     made: list[tuple[str, Point, tuple[Item, ...]]] = []
     for k, corner in enumerate(corners):
         name = f"{prefix}{k + 1}"
@@ -215,6 +236,14 @@ def _tape(template: Template, room: Room, lang: str) -> list[Item]:
         inside.block(zone.grown(15.0))
         room.block(zone)
         items.append(frame(zone, TAPE, "tape"))
-        items.append(Text(say("paper.tape", lang), Point(zone.centre.x, zone.centre.y - 0.3 * READ_MM), READ_MM,
-                          "middle", colour="#555555", tag="label"))
+        items.append(
+            Text(
+                say("paper.tape", lang),
+                Point(zone.centre.x, zone.centre.y - 0.3 * READ_MM),
+                READ_MM,
+                "middle",
+                colour="#555555",
+                tag="label",
+            )
+        )
     return items

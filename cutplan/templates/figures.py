@@ -99,8 +99,9 @@ def _pictured(joined: Joined, scale: float, lang: str) -> list[Item]:
             for k, s in enumerate(layout.sheets)
         ]
         # one size for all sheets: what the narrowest allows
-        height = min(_NAME_MM * 0.9 * a.width * scale / text_width(w, _NAME_MM, True)
-                     for a, w in zip(areas, words, strict=True))
+        height = min(
+            _NAME_MM * 0.9 * a.width * scale / text_width(w, _NAME_MM, True) for a, w in zip(areas, words, strict=True)
+        )
         if height >= 3.2:
             break
     height = max(min(height, _NAME_MM), 1.5)

@@ -128,7 +128,8 @@ def flange_template(flange: Flange, lang: str = "en") -> Template:
     if not good or not all(0.0 < a <= 180.0 for a in flange.angles_deg):
         raise GeometryError(
             "a flange needs one more leg than bends, lengths above zero and opening angles above 0 to 180 degrees",
-            f"flange {flange.name}", "check legs and angles",
+            f"flange {flange.name}",
+            "check legs and angles",
         )
     steps = [bend_correction_mm(flange.radius_mm, flange.thickness_mm, a) for a in flange.angles_deg]
     total = sum(flange.legs_mm) + sum(steps)
@@ -146,10 +147,17 @@ def flange_template(flange: Flange, lang: str = "en") -> Template:
         spots.append(Spot(name, "", Point(middle + half, 0.75 * flange.width_mm), 0.0, 2.0, cross=False))
         run += leg + step
     return Template(
-        f"Flat {flange.name}", "flat pattern", edge, tuple(lines), tuple(spots),
-        (say("paper.flat", lang, name=flange.name, thickness=flange.thickness_mm), say("paper.flat.cut", lang),
-         say("paper.flat.bend", lang, radius=flange.radius_mm), say("paper.flat.try", lang), say("paper.part", lang)),
+        f"Flat {flange.name}",
+        "flat pattern",
+        edge,
+        tuple(lines),
+        tuple(spots),
+        (
+            say("paper.flat", lang, name=flange.name, thickness=flange.thickness_mm),
+            say("paper.flat.cut", lang),
+            say("paper.flat.bend", lang, radius=flange.radius_mm),
+            say("paper.flat.try", lang),
+            say("paper.part", lang),
+        ),
         title=say("paper.flat.name", lang, name=flange.name),
     )
-
-

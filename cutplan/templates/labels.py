@@ -82,9 +82,7 @@ def _set(lines: list[tuple[str, float, bool]], box: Box) -> tuple[Text, ...]:
     return tuple(texts)
 
 
-def arrows(
-    template: Template, rooms: tuple[Room, ...], near: Point, lang: str = "en"
-) -> tuple[tuple[Item, ...], bool]:
+def arrows(template: Template, rooms: tuple[Room, ...], near: Point, lang: str = "en") -> tuple[tuple[Item, ...], bool]:
     """Return the arrows that say where the vehicle's front and top are, and whether all found room.
 
     ``rooms`` are tried in order; what is used is taken in all of them.
@@ -105,8 +103,9 @@ def arrows(
                 u = Point(cos(angle), sin(angle)).times(0.5 * reach)
                 c = Point(box.centre.x, box.ymax - 0.5 * tall)
                 items.extend(arrow(c.minus(u), c.plus(u), Pen(0.7), 4.5, "arrow"))
-                items.append(Text(word, Point(c.x, box.ymin + 0.3 * READ_MM + 0.2), READ_MM, "middle", bold=True,
-                                  tag="label"))
+                items.append(
+                    Text(word, Point(c.x, box.ymin + 0.3 * READ_MM + 0.2), READ_MM, "middle", bold=True, tag="label")
+                )
                 placed = True
                 break
             if placed:
@@ -123,8 +122,10 @@ def centre_cross(spot: Spot, free_mm: float) -> Stroke:
     """
     c, gap = spot.centre, 0.6
     reach = max(min(spot.radius_mm + CROSS_BEYOND_MM, 0.5 * (spot.radius_mm + free_mm) - 0.8), spot.radius_mm, 2.0)
-    arms = [line(c.plus(Point(a * gap, b * gap)), c.plus(Point(a * reach, b * reach))).segments[0]
-            for a, b in ((1, 0), (-1, 0), (0, 1), (0, -1))]
+    arms = [
+        line(c.plus(Point(a * gap, b * gap)), c.plus(Point(a * reach, b * reach))).segments[0]
+        for a, b in ((1, 0), (-1, 0), (0, 1), (0, -1))
+    ]
     return Stroke(tuple(arms), CROSS, tag="cross")
 
 
@@ -171,5 +172,3 @@ def _nearest_to(spot: Spot, others: tuple[Spot, ...], box: Box) -> bool:
 
     own = gap(spot)
     return all(gap(o) > own for o in others if o is not spot and o.cross)
-
-

@@ -128,8 +128,10 @@ def tiled(placed: tuple[Placed, ...], tiling: Tiling, forms: tuple[SheetForm, ..
         ymin = _start(cell.box.ymin, cell.box.ymax, form.live.height, half, sides[1], sides[3])
         window = Box(xmin, ymin, xmin + form.live.width, ymin + form.live.height)
         printed = Box(
-            cell.box.xmin - half if sides[0] else window.xmin, cell.box.ymin - half if sides[1] else window.ymin,
-            cell.box.xmax + half if sides[2] else window.xmax, cell.box.ymax + half if sides[3] else window.ymax,
+            cell.box.xmin - half if sides[0] else window.xmin,
+            cell.box.ymin - half if sides[1] else window.ymin,
+            cell.box.xmax + half if sides[2] else window.xmax,
+            cell.box.ymax + half if sides[3] else window.ymax,
         )
         row, column = rows[k]
         sheets.append(SheetPlace(row, column, form, cell.box, window, printed))

@@ -27,16 +27,26 @@ def map_page(job: Job, made: TemplateSet, forms: tuple[SheetForm, ...], measured
     k = max(range(len(forms)), key=lambda i: (scales[i], -i))
     form, room = forms[k], rooms[k]
     lang = job.language
-    titles = Titles(say("paper.map", lang, count=made.sheets), stamp(job), say("paper.map.caution", lang),
-                    scale_words(form.correct, measured, lang), lang)
+    titles = Titles(
+        say("paper.map", lang, count=made.sheets),
+        stamp(job),
+        say("paper.map.caution", lang),
+        scale_words(form.correct, measured, lang),
+        lang,
+    )
     items: list[Item] = frame_items(form, titles)
     words, _ = _words(made, job, room.xmin, room.width, room.ymin - 2.0)
     items += words
     if room.height > 20.0:
         drawn, _ = placed(figures[k], room)
         items += drawn
-    return Page(form.width_mm, form.height_mm, tuple(corrected(i, form.correct, form.centre) for i in items),
-                say("paper.map.label", lang), say("paper.map.bookmark", lang))
+    return Page(
+        form.width_mm,
+        form.height_mm,
+        tuple(corrected(i, form.correct, form.centre) for i in items),
+        say("paper.map.label", lang),
+        say("paper.map.bookmark", lang),
+    )
 
 
 def _map_room(job: Job, made: TemplateSet, form: SheetForm) -> Box:
@@ -58,8 +68,14 @@ def _steps(made: TemplateSet, job: Job) -> list[str]:
         steps += [say("paper.step.join", lang), say("paper.step.measure", lang, diagonals="; ".join(lengths))]
     steps += [
         say("paper.step.cut", lang),
-        say("paper.step.damp", lang, low=100 * GROWTH_ALONG_GRAIN[0], high=100 * GROWTH_ACROSS_GRAIN[1],
-            driest=100 * STABLE_HUMIDITY[0], dampest=100 * STABLE_HUMIDITY[1]),
+        say(
+            "paper.step.damp",
+            lang,
+            low=100 * GROWTH_ALONG_GRAIN[0],
+            high=100 * GROWTH_ACROSS_GRAIN[1],
+            driest=100 * STABLE_HUMIDITY[0],
+            dampest=100 * STABLE_HUMIDITY[1],
+        ),
     ]
     return [f"{n}  {step}" for n, step in enumerate(steps, 1)]
 

@@ -60,13 +60,18 @@ def pack(sizes: list[tuple[float, float]], rooms: tuple[tuple[float, float], ...
     ]
     tries = [
         _filled(order, sizes, rooms, first, prefer)
-        for prefer in _PREFER for order in orders for first in range(len(rooms))
+        for prefer in _PREFER
+        for order in orders
+        for first in range(len(rooms))
     ]
     return min(tries, key=lambda t: (len(t[1]), sum(p.turned for p in t[0])))
 
 
 def _filled(
-    order: list[int], sizes: list[tuple[float, float]], rooms: tuple[tuple[float, float], ...], first: int,
+    order: list[int],
+    sizes: list[tuple[float, float]],
+    rooms: tuple[tuple[float, float], ...],
+    first: int,
     prefer: Callable[[Box, float, bool], tuple[float, ...]],
 ) -> tuple[list[Put], list[int]]:
     bins: list[_Bin] = []

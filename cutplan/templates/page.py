@@ -32,8 +32,12 @@ class Titles:
 
 
 def sheet_page(
-    place: SheetPlace, items: tuple[tuple[Item, Box], ...], own: tuple[Item, ...], titles: Titles,
-    label: str, bookmark: str,
+    place: SheetPlace,
+    items: tuple[tuple[Item, Box], ...],
+    own: tuple[Item, ...],
+    titles: Titles,
+    label: str,
+    bookmark: str,
 ) -> Page:
     """Return the page of one sheet.
 
@@ -67,8 +71,12 @@ def frame_items(form: SheetForm, titles: Titles) -> list[Item]:
     left, room = live.xmin + 1.0, (reach.xmax - live.xmin - 1.0) / max(1.0, form.correct.x)
     scale = say("paper.rulers", titles.lang, wide=wide, tall=tall, scale=titles.scale)
     items: list[Item] = [*across, *up]
-    for text, height, down, bold in ((titles.what, 5.2, 4.0, True), (titles.job, 4.2, 8.9, False),
-                                     (titles.use, 4.2, 13.6, False), (scale, 4.2, 18.3, False)):
+    for text, height, down, bold in (
+        (titles.what, 5.2, 4.0, True),
+        (titles.job, 4.2, 8.9, False),
+        (titles.use, 4.2, 13.6, False),
+        (scale, 4.2, 18.3, False),
+    ):
         items.append(fitted(text, Point(left, reach.ymax - down), room, height, bold))
     return items
 

@@ -58,8 +58,11 @@ def plan_templates(job: Job, shop: Shop) -> TemplateSet:
     """
     wish = job.paper
     if wish.overlap_mm < LEAST_OVERLAP_MM:
-        raise JobError(f"an overlap of {wish.overlap_mm:g} mm leaves no room for registration marks", "paper.overlap",
-                       f"use {LEAST_OVERLAP_MM:g} mm or more")
+        raise JobError(
+            f"an overlap of {wish.overlap_mm:g} mm leaves no room for registration marks",
+            "paper.overlap",
+            f"use {LEAST_OVERLAP_MM:g} mm or more",
+        )
     printer = shop.printer(wish.printer)
     correct = correction(printer)
     forms = sheet_forms(wish, correct)
@@ -84,8 +87,9 @@ def _layouts(
         grid = plain_grid(content.box, rooms[0], overlap)
         plain += grid
         if grid > MOST_SHEETS:
-            raise JobError(f"{template.name} would take {grid} sheets of this paper", "paper",
-                           "use a larger paper or a roll")
+            raise JobError(
+                f"{template.name} would take {grid} sheets of this paper", "paper", "use a larger paper or a roll"
+            )
         tiling = best_tiling(content, rooms, overlap, angles)
         if tiling.sheets == 1:
             small.append((template, content, _fitting_angle(content, tiling, rooms, angles)))
@@ -133,8 +137,14 @@ def _shared(
 
 
 def _printed(
-    job: Job, layouts: list[Layout], forms: tuple[SheetForm, ...], correct: Correction, cut_through: int, plain: int,
-    *, measured: bool,
+    job: Job,
+    layouts: list[Layout],
+    forms: tuple[SheetForm, ...],
+    correct: Correction,
+    cut_through: int,
+    plain: int,
+    *,
+    measured: bool,
 ) -> TemplateSet:
     total = sum(len(layout.sheets) for layout in layouts)
     first = 2 if total > 1 else 1
@@ -148,8 +158,7 @@ def _printed(
         points = stroke_points([s for p in layout.placed for s in p.template.lines] + list(drawn), 1.0)
         marks = registrations(layout.seams, points, next_mark)
         next_mark += len(marks)
-        decor = decorate(layout, drawn, marks, job.paper.overlap_mm, _PREFIXES[k % len(_PREFIXES)],
-                         job.language)
+        decor = decorate(layout, drawn, marks, job.paper.overlap_mm, _PREFIXES[k % len(_PREFIXES)], job.language)
         findings += decor.findings
         joined.append(Joined(layout, marks, decor.diagonals, first + len(pages)))
         items = boxed((*(s for p in layout.placed for s in p.template.lines), *decor.items))
@@ -158,10 +167,29 @@ def _printed(
             titles, label, mark = _titles(job, layout, sheet, number, total + first - 1, measured)
             pages.append(sheet_page(sheet, items, own, titles, label, mark))
             for p in layout.placed:
-                tiles.append(Tile(number, sheet.row, sheet.column, sheet.origin.plus(p.shift), degrees(p.angle_rad),
-                                  (sheet.form.width_mm, sheet.form.height_mm), p.template.name))
-    made = TemplateSet((), job.paper.name, job.paper.overlap_mm, tuple(tiles), tuple(joined), cut_through, correct,
-                       plain, tuple(findings), job.language)
+                tiles.append(
+                    Tile(
+                        number,
+                        sheet.row,
+                        sheet.column,
+                        sheet.origin.plus(p.shift),
+                        degrees(p.angle_rad),
+                        (sheet.form.width_mm, sheet.form.height_mm),
+                        p.template.name,
+                    )
+                )
+    made = TemplateSet(
+        (),
+        job.paper.name,
+        job.paper.overlap_mm,
+        tuple(tiles),
+        tuple(joined),
+        cut_through,
+        correct,
+        plain,
+        tuple(findings),
+        job.language,
+    )
     if total > 1:
         pages.insert(0, map_page(job, made, tuple(_map_form(f) for f in forms), measured))
     return replace(made, pages=tuple(pages))
@@ -178,8 +206,9 @@ def _titles(
         what = say("paper.page", lang, name=name, n=number, total=pages)
         return Titles(what, stamp(job), use, scale, lang), str(number), name
     row = sheet.name.rstrip("0123456789")
-    what = say("paper.sheet", lang, name=name, sheet=sheet.name, row=row, column=sheet.column + 1, n=number,
-               total=pages)
+    what = say(
+        "paper.sheet", lang, name=name, sheet=sheet.name, row=row, column=sheet.column + 1, n=number, total=pages
+    )
     return Titles(what, stamp(job), use, scale, lang), f"{name} {sheet.name}", f"{name} {sheet.name}"
 
 

@@ -97,8 +97,12 @@ class Room:
         x = self.box.xmin + (c + 0.5 * columns) * self.cell_mm
         y = self.box.ymin + (r + 0.5 * rows) * self.cell_mm
         k = int(np.argmin((x - target.x) ** 2 + (y - target.y) ** 2))
-        return Box(float(x[k]) - 0.5 * width_mm, float(y[k]) - 0.5 * height_mm,
-                   float(x[k]) + 0.5 * width_mm, float(y[k]) + 0.5 * height_mm)
+        return Box(
+            float(x[k]) - 0.5 * width_mm,
+            float(y[k]) - 0.5 * height_mm,
+            float(x[k]) + 0.5 * width_mm,
+            float(y[k]) + 0.5 * height_mm,
+        )
 
     def slices(self, box: Box) -> tuple[slice, slice]:
         """Return the rows and columns of the cells that a box touches."""

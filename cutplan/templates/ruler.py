@@ -40,8 +40,15 @@ def ruler(start: Point, room_mm: float, upward: bool) -> tuple[tuple[Item, ...],
         size = _HALF if mm % 10 == 0 else 2.1 if mm % 5 == 0 else 1.5
         ticks.append(Line(at(mm, 0.0), at(mm, size)))
         if mm % 10 == 0 and mm < length - 6.0:
-            texts.append(Text(str(mm) if mm else "0 mm", at(mm + 0.6, _HALF - 2.35), FIGURES_MM, angle_deg=turn,
-                              tag="ruler figure"))
+            texts.append(
+                Text(
+                    str(mm) if mm else "0 mm",
+                    at(mm + 0.6, _HALF - 2.35),
+                    FIGURES_MM,
+                    angle_deg=turn,
+                    tag="ruler figure",
+                )
+            )
     sixteenth = MM_PER_INCH / 16.0
     for k in range(int(length / sixteenth) + 1):
         size = _HALF if k % 16 == 0 else 2.4 if k % 8 == 0 else 1.7 if k % 4 == 0 else 1.1

@@ -34,8 +34,10 @@ def seam_notes(
     if not long_enough(seam):
         return
     under, over = layout.sheets[seam.under].name, layout.sheets[seam.over].name
-    notes = ((seam.over, -1.0, (say("paper.trim", lang, under=under), say("paper.trim.short", lang))),
-             (seam.under, 1.0, (say("paper.flap", lang, over=over), say("paper.flap.short", lang, over=over))))
+    notes = (
+        (seam.over, -1.0, (say("paper.trim", lang, under=under), say("paper.trim.short", lang))),
+        (seam.under, 1.0, (say("paper.flap", lang, over=over), say("paper.flap.short", lang, over=over))),
+    )
     for index, side, texts in notes:
         note = next((n for n in (_along(seam, side, t, room) for t in texts) if n is not None), None)
         if note is not None:

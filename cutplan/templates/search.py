@@ -55,9 +55,9 @@ def best_tiling(content: Content, forms: _Rooms, overlap_mm: float, angles_rad: 
         return (t.sheets > most, t.cut_through > 0, t.sheets, t.cut_through, t.along, not square, number, seams)
 
     best = min(tilings, key=key)[1]
-    if best.sheets == 1 or (best.sheets == 2 and not (best.cut_through or best.along or _fits_one(
-        content, forms, angles_rad
-    ))):
+    if best.sheets == 1 or (
+        best.sheets == 2 and not (best.cut_through or best.along or _fits_one(content, forms, angles_rad))
+    ):
         return best  # no other angle can be better
     for number, angle, swap in _promising(content, forms, overlap_mm, angles_rad):
         tilings += [(number, t) for t in _banded(content.turned(angle), forms, overlap_mm, angle, swap)]
@@ -69,8 +69,11 @@ def best_tiling(content: Content, forms: _Rooms, overlap_mm: float, angles_rad: 
 def _fits_one(content: Content, forms: _Rooms, angles: tuple[float, ...]) -> bool:
     """Whether the content fits a single sheet at any of the angles."""
     boxes = [content.turned(angle).box for angle in angles]
-    return any(min(box.width, box.height) <= min(form) and max(box.width, box.height) <= max(form)
-               for box in boxes for form in forms)
+    return any(
+        min(box.width, box.height) <= min(form) and max(box.width, box.height) <= max(form)
+        for box in boxes
+        for form in forms
+    )
 
 
 def _promising(

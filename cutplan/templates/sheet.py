@@ -59,7 +59,8 @@ def sheet_forms(wish: PaperWish, correct: Correction) -> tuple[SheetForm, ...]:
     """
     if wish.margin_mm < LEAST_MARGIN_MM:
         raise JobError(
-            f"a border of {wish.margin_mm:g} mm is less than printers reach", "paper.margin",
+            f"a border of {wish.margin_mm:g} mm is less than printers reach",
+            "paper.margin",
             f"use {LEAST_MARGIN_MM:g} mm or more",
         )
     if wish.name == "roll" or wish.height_mm <= 0.0:
@@ -77,9 +78,13 @@ def shortened(form: SheetForm, live_height_mm: float) -> SheetForm:
     spare = form.live.height - max(live_height_mm, LEAST_LIVE_MM)
     reach, live = form.reach, form.live
     return SheetForm(
-        form.width_mm, form.height_mm - spare, form.turned,
+        form.width_mm,
+        form.height_mm - spare,
+        form.turned,
         Box(reach.xmin, reach.ymin, reach.xmax, reach.ymax - spare),
-        Box(live.xmin, live.ymin, live.xmax, live.ymax - spare), form.correct, True,
+        Box(live.xmin, live.ymin, live.xmax, live.ymax - spare),
+        form.correct,
+        True,
     )
 
 
@@ -95,6 +100,7 @@ def _form(
     if min(live.width, live.height) < LEAST_LIVE_MM:
         raise JobError(
             f"a sheet of {width:g} x {height:g} mm leaves {live.width:.0f} x {live.height:.0f} mm for the template",
-            "paper", f"use a sheet that leaves at least {LEAST_LIVE_MM:g} mm both ways",
+            "paper",
+            f"use a sheet that leaves at least {LEAST_LIVE_MM:g} mm both ways",
         )
     return SheetForm(width, height, turned, reach, live, correct, rolls)

@@ -113,33 +113,44 @@ def wrap_template(wrap: TubeWrap, lang: str = "en") -> Template:
     if not all(isfinite(v) for v in sizes) or outer <= 0.0 or inner <= 0.0 or not 0.0 < wrap.angle_deg <= 90.0:
         raise GeometryError(
             "the wrap needs a branch diameter, a wall thinner than its radius and an angle above 0 to 90 degrees",
-            f"wrap {wrap.name}", "check branch, wall and angle",
+            f"wrap {wrap.name}",
+            "check branch, wall and angle",
         )
     length = wrap_length_mm(wrap.branch_mm)
     curves = [[_height(wrap, r, 360.0 * i / _STEPS) for i in range(_STEPS + 1)] for r in (outer, inner)]
     base = BAND_MM - min(min(c) for c in curves)
-    outside, inside = (
-        [Point(length * i / _STEPS, h + base) for i, h in enumerate(curve)] for curve in curves
-    )
+    outside, inside = ([Point(length * i / _STEPS, h + base) for i, h in enumerate(curve)] for curve in curves)
     start, end = Point(0.0, 0.0), Point(length, 0.0)
     edge: tuple[Segment, ...] = (
-        Line(start, end), Line(end, outside[-1]), *_chain(outside[::-1]), Line(outside[0], start),
+        Line(start, end),
+        Line(end, outside[-1]),
+        *_chain(outside[::-1]),
+        Line(outside[0], start),
     )
     quarters = [Point(length * q / 4, 0.0) for q in range(1, 4)]
-    marks = tuple(line(p, (p.x, curves[0][q * _STEPS // 4] + base), CENTRE, "centre")
-                  for q, p in enumerate(quarters, start=1))
+    marks = tuple(
+        line(p, (p.x, curves[0][q * _STEPS // 4] + base), CENTRE, "centre") for q, p in enumerate(quarters, start=1)
+    )
     if wrap.main_mm > 0.0:
         what = say("paper.wrap.saddle", lang, main=wrap.main_mm, angle=wrap.angle_deg)
         shift = say("paper.wrap.offset", lang, offset=wrap.offset_mm) if wrap.offset_mm else ""
     else:
         what, shift = say("paper.wrap.mitre", lang, angle=wrap.angle_deg), ""
     return Template(
-        f"Wrap {wrap.name}", "wrap", Contour(edge).oriented(ccw=True),
+        f"Wrap {wrap.name}",
+        "wrap",
+        Contour(edge).oriented(ccw=True),
         (Stroke(edge, CUT, closed=True, tag="cut"), Stroke(_chain(inside), TRACE, tag="trace inside"), *marks),
-        tuple(Spot(f"{90 * q}°", "", Point(p.x, 0.5 * BAND_MM), 0.0, 2.0, cross=False)
-              for q, p in enumerate(quarters, start=1)),
-        (f"{what}{shift}", say("paper.wrap.round", lang, branch=wrap.branch_mm), say("paper.wrap.lines", lang),
-         say("paper.part", lang)),
+        tuple(
+            Spot(f"{90 * q}°", "", Point(p.x, 0.5 * BAND_MM), 0.0, 2.0, cross=False)
+            for q, p in enumerate(quarters, start=1)
+        ),
+        (
+            f"{what}{shift}",
+            say("paper.wrap.round", lang, branch=wrap.branch_mm),
+            say("paper.wrap.lines", lang),
+            say("paper.part", lang),
+        ),
         title=say("paper.wrap.name", lang, name=wrap.name),
     )
 
@@ -155,5 +166,3 @@ def _height(wrap: TubeWrap, radius_mm: float, around_deg: float) -> float:
 
 def _chain(points: list[Point]) -> tuple[Segment, ...]:
     return tuple(Line(a, b) for a, b in pairwise(points))
-
-

@@ -35,8 +35,10 @@ def solidification_s(
     .. [1] AWS Welding Handbook vol. 1 (from memory).
     """
     rise = steel.melting_C - start_C
-    return latent_J_per_mm3 * heat_J_per_mm / (
-        2.0 * pi * steel.conductivity_W_per_mmK * steel.heat_capacity_J_per_mm3K * rise**2
+    return (
+        latent_J_per_mm3
+        * heat_J_per_mm
+        / (2.0 * pi * steel.conductivity_W_per_mmK * steel.heat_capacity_J_per_mm3K * rise**2)
     )
 
 
@@ -74,9 +76,14 @@ def thin_cooling_rate_K_per_s(
     .. [1] C. M. Adams, AWS Welding Handbook vol. 1 (from memory).
     """
     rise = at_C - start_C
-    return 2.0 * pi * steel.conductivity_W_per_mmK * steel.heat_capacity_J_per_mm3K * (
-        thickness_mm / heat_J_per_mm
-    ) ** 2 * rise**3
+    return (
+        2.0
+        * pi
+        * steel.conductivity_W_per_mmK
+        * steel.heat_capacity_J_per_mm3K
+        * (thickness_mm / heat_J_per_mm) ** 2
+        * rise**3
+    )
 
 
 def relative_thickness(
@@ -147,9 +154,11 @@ def thin_t85_s(
     ----------
     .. [1] Integral of the thin-plate cooling rate (Adams).
     """
-    return (heat_J_per_mm / thickness_mm) ** 2 / (
-        4.0 * pi * steel.conductivity_W_per_mmK * steel.heat_capacity_J_per_mm3K
-    ) * (1.0 / (500.0 - start_C) ** 2 - 1.0 / (800.0 - start_C) ** 2)
+    return (
+        (heat_J_per_mm / thickness_mm) ** 2
+        / (4.0 * pi * steel.conductivity_W_per_mmK * steel.heat_capacity_J_per_mm3K)
+        * (1.0 / (500.0 - start_C) ** 2 - 1.0 / (800.0 - start_C) ** 2)
+    )
 
 
 def weld_area_mm2(

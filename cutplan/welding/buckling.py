@@ -88,9 +88,9 @@ def buckling(force_N: float, thickness_mm: float, width_mm: float, steel: SteelP
     """
     critical = critical_width_mm(force_N, thickness_mm, steel)
     flagged = width_mm > critical
-    statement = (
-        f"{thickness_mm:g} mm sheet with {width_mm:.0f} mm free width "
-        + (f"may buckle (above {critical:.0f} mm): keep the heat down, back it up or stiffen it"
-           if flagged else f"is below the buckling width of {critical:.0f} mm")
+    statement = f"{thickness_mm:g} mm sheet with {width_mm:.0f} mm free width " + (
+        f"may buckle (above {critical:.0f} mm): keep the heat down, back it up or stiffen it"
+        if flagged
+        else f"is below the buckling width of {critical:.0f} mm"
     )
     return Buckling(flagged, critical, width_mm, statement, source_text("conrardy") + "; plate formula k = 4")

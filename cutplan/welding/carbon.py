@@ -10,12 +10,24 @@ from cutplan.tables.weld_sources import source_text
 
 #: Range in which CET was fitted [mass percent].
 CET_RANGE: dict[str, tuple[float, float]] = {
-    "C": (0.05, 0.32), "Si": (0.0, 0.8), "Mn": (0.5, 1.9), "Cr": (0.0, 1.5), "Cu": (0.0, 0.7), "Mo": (0.0, 0.75),
-    "Nb": (0.0, 0.06), "Ni": (0.0, 2.5), "Ti": (0.0, 0.12), "V": (0.0, 0.18), "B": (0.0, 0.005),
+    "C": (0.05, 0.32),
+    "Si": (0.0, 0.8),
+    "Mn": (0.5, 1.9),
+    "Cr": (0.0, 1.5),
+    "Cu": (0.0, 0.7),
+    "Mo": (0.0, 0.75),
+    "Nb": (0.0, 0.06),
+    "Ni": (0.0, 2.5),
+    "Ti": (0.0, 0.12),
+    "V": (0.0, 0.18),
+    "B": (0.0, 0.005),
 }
 #: Range of preheat method B: combined quantities of EN 1011-2 Annex C.
 METHOD_B_RANGE: dict[str, tuple[float, float]] = {
-    "CET": (0.2, 0.5), "thickness_mm": (10.0, 90.0), "hydrogen_ml_per_100g": (1.0, 20.0), "heat_kJ_per_mm": (0.5, 4.0),
+    "CET": (0.2, 0.5),
+    "thickness_mm": (10.0, 90.0),
+    "hydrogen_ml_per_100g": (1.0, 20.0),
+    "heat_kJ_per_mm": (0.5, 4.0),
 }
 
 
@@ -40,7 +52,9 @@ def ce_iiw(percent: dict[str, float]) -> float:
     """
     p = percent.get
     return (
-        p("C", 0.0) + p("Mn", 0.0) / 6.0 + (p("Cr", 0.0) + p("Mo", 0.0) + p("V", 0.0)) / 5.0
+        p("C", 0.0)
+        + p("Mn", 0.0) / 6.0
+        + (p("Cr", 0.0) + p("Mo", 0.0) + p("V", 0.0)) / 5.0
         + (p("Ni", 0.0) + p("Cu", 0.0)) / 15.0
     )
 
@@ -95,8 +109,13 @@ def pcm(percent: dict[str, float]) -> float:
     """
     p = percent.get
     return (
-        p("C", 0.0) + p("Si", 0.0) / 30.0 + (p("Mn", 0.0) + p("Cu", 0.0) + p("Cr", 0.0)) / 20.0
-        + p("Mo", 0.0) / 15.0 + p("Ni", 0.0) / 60.0 + p("V", 0.0) / 10.0 + 5.0 * p("B", 0.0)
+        p("C", 0.0)
+        + p("Si", 0.0) / 30.0
+        + (p("Mn", 0.0) + p("Cu", 0.0) + p("Cr", 0.0)) / 20.0
+        + p("Mo", 0.0) / 15.0
+        + p("Ni", 0.0) / 60.0
+        + p("V", 0.0) / 10.0
+        + 5.0 * p("B", 0.0)
     )
 
 
@@ -130,8 +149,11 @@ def preheat_C(cet_percent: float, thickness_mm: float, hydrogen_ml_per_100g: flo
     .. [1] EN 1011-2:2001 Annex C, C.3 to C.8 (second hand).
     """
     return (
-        697.0 * cet_percent + 160.0 * tanh(thickness_mm / 35.0) + 62.0 * pow(hydrogen_ml_per_100g, 0.35)
-        + (53.0 * cet_percent - 32.0) * heat_kJ_per_mm - 328.0
+        697.0 * cet_percent
+        + 160.0 * tanh(thickness_mm / 35.0)
+        + 62.0 * pow(hydrogen_ml_per_100g, 0.35)
+        + (53.0 * cet_percent - 32.0) * heat_kJ_per_mm
+        - 328.0
     )
 
 
@@ -192,7 +214,9 @@ def weldability(
     """
     equivalent = cet(steel.percent)
     values = {
-        "CET": equivalent, "thickness_mm": thickness_mm, "hydrogen_ml_per_100g": hydrogen_ml_per_100g,
+        "CET": equivalent,
+        "thickness_mm": thickness_mm,
+        "hydrogen_ml_per_100g": hydrogen_ml_per_100g,
         "heat_kJ_per_mm": heat_kJ_per_mm,
     }
     outside = tuple(
@@ -201,7 +225,8 @@ def weldability(
     if outside:
         preheat = None
         words = {
-            "CET": f"CET {equivalent:.2f} (0.2 to 0.5)", "thickness_mm": f"thickness {thickness_mm:g} mm (10 to 90)",
+            "CET": f"CET {equivalent:.2f} (0.2 to 0.5)",
+            "thickness_mm": f"thickness {thickness_mm:g} mm (10 to 90)",
             "hydrogen_ml_per_100g": f"hydrogen {hydrogen_ml_per_100g:g} ml/100 g (1 to 20)",
             "heat_kJ_per_mm": f"heat input {heat_kJ_per_mm:.2f} kJ/mm (0.5 to 4)",
         }
@@ -214,9 +239,16 @@ def weldability(
         preheat = preheat_C(equivalent, thickness_mm, hydrogen_ml_per_100g, heat_kJ_per_mm)
         statement = (
             f"Preheat by method B of EN 1011-2: {preheat:.0f} degC."
-            if preheat > 20.0 else "Method B of EN 1011-2 asks for no preheat."
+            if preheat > 20.0
+            else "Method B of EN 1011-2 asks for no preheat."
         )
     return Weldability(
-        steel.name, ce_iiw(steel.percent), equivalent, pcm(steel.percent), preheat, outside, statement,
+        steel.name,
+        ce_iiw(steel.percent),
+        equivalent,
+        pcm(steel.percent),
+        preheat,
+        outside,
+        statement,
         source_text("carbon-iiw", "en-1011-2-cet", "grades"),
     )

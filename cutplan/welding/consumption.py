@@ -36,9 +36,7 @@ def runs_and_section(joint: WeldJoint, settings: Settings) -> tuple[int, float]:
     if settings.feed_mm_per_s is None:
         return settings.runs, joint.section_mm2 / settings.runs
     deposition = deposition_efficiency(settings.process)
-    laid = deposited_area_mm2(
-        settings.wire_mm, settings.feed_mm_per_s, settings.speed_mm_per_s.mid, deposition.mid
-    )
+    laid = deposited_area_mm2(settings.wire_mm, settings.feed_mm_per_s, settings.speed_mm_per_s.mid, deposition.mid)
     return runs_needed(joint.section_mm2, laid, settings.runs), laid
 
 
@@ -88,14 +86,19 @@ def consumption(
     least, most = wire_kg(metal, deposition.high), wire_kg(metal, deposition.low)
     middle = wire_kg(metal, deposition.mid)
     wire = Band(
-        least, middle, max(most, fed), "kg",
+        least,
+        middle,
+        max(most, fed),
+        "kg",
         "section over deposition efficiency; high: what the feed speed delivers in the arc time",
     )
     starts = len(placed) + len(joint.plugs)
     flow = settings.gas_l_per_min / 60.0
     gas = Band(
-        flow * arc_time, flow * (arc_time + GAS_PER_START_S * starts),
-        flow * (1.3 * arc_time + 3.0 * GAS_PER_START_S * starts), "l",
+        flow * arc_time,
+        flow * (arc_time + GAS_PER_START_S * starts),
+        flow * (1.3 * arc_time + 3.0 * GAS_PER_START_S * starts),
+        "l",
         source_text("gas-flow" if settings.process == "GMAW" else "tig-fillet"),
     )
     return Consumption(metal, wire, gas, arc_time)

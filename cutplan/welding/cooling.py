@@ -44,9 +44,7 @@ def t85_thick_s(heat_kJ_per_mm: float, start_C: float = 20.0, factor: float = 1.
     .. [1] EN 1011-2:2001+A1 Annex D (second hand).
     """
     _checked(start_C)
-    return (6700.0 - 5.0 * start_C) * heat_kJ_per_mm * (
-        1.0 / (500.0 - start_C) - 1.0 / (800.0 - start_C)
-    ) * factor
+    return (6700.0 - 5.0 * start_C) * heat_kJ_per_mm * (1.0 / (500.0 - start_C) - 1.0 / (800.0 - start_C)) * factor
 
 
 def t85_thin_s(heat_kJ_per_mm: float, thickness_mm: float, start_C: float = 20.0, factor: float = 1.0) -> float:
@@ -80,9 +78,13 @@ def t85_thin_s(heat_kJ_per_mm: float, thickness_mm: float, start_C: float = 20.0
     .. [1] EN 1011-2:2001+A1 Annex D (second hand).
     """
     _checked(start_C)
-    return (4300.0 - 4.3 * start_C) * 1e5 * (heat_kJ_per_mm / thickness_mm) ** 2 * (
-        1.0 / (500.0 - start_C) ** 2 - 1.0 / (800.0 - start_C) ** 2
-    ) * factor
+    return (
+        (4300.0 - 4.3 * start_C)
+        * 1e5
+        * (heat_kJ_per_mm / thickness_mm) ** 2
+        * (1.0 / (500.0 - start_C) ** 2 - 1.0 / (800.0 - start_C) ** 2)
+        * factor
+    )
 
 
 def transition_mm(heat_kJ_per_mm: float, start_C: float = 20.0) -> float:

@@ -115,7 +115,8 @@ def coupon_for(joint_wish: Joint, plate_mm: float, skin_mm: float, welding: Weld
     stations = tuple(STRIP_LENGTH_MM * s for s in STATIONS)
     where = ", ".join(f"{s:g}" for s in stations)
     across = (
-        f"Lay the {plate:g} mm strip {lap:g} mm over the {skin:g} mm strip" if lap
+        f"Lay the {plate:g} mm strip {lap:g} mm over the {skin:g} mm strip"
+        if lap
         else f"Set the strips edge to edge with a gap of {joint.gap_mm:g} mm"
     )
     steps = (
@@ -133,9 +134,7 @@ def coupon_for(joint_wish: Joint, plate_mm: float, skin_mm: float, welding: Weld
         "Measure the same three distances again, and the same three stand-offs: their change is the rise, positive "
         "towards the torch.",
     )
-    return WeldCoupon(
-        joint, settings, (STRIP_LENGTH_MM, wide), (plate, skin), lap, apart, stations, expected, steps
-    )
+    return WeldCoupon(joint, settings, (STRIP_LENGTH_MM, wide), (plate, skin), lap, apart, stations, expected, steps)
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,7 +207,8 @@ def evaluate_coupon(
     n = len(before_mm)
     if n < 2 or len(after_mm) != n or len(rise_mm) < 2:
         raise JobError(
-            "a weld coupon needs at least two distances before, as many after, and two rises", where="--measured",
+            "a weld coupon needs at least two distances before, as many after, and two rises",
+            where="--measured",
             hint=f"measure at {', '.join(f'{s:g}' for s in coupon.stations_mm)} mm along the weld",
         )
     shrinks = [b - a for b, a in zip(before_mm, after_mm, strict=True)]
@@ -217,26 +217,35 @@ def evaluate_coupon(
     angle, angle_error = _mean(angles, RISE_READING_MM / ARM_MM)
     if not 0.0 < shrink < 5.0:
         raise JobError(
-            f"a shrinkage of {shrink:.2f} mm is impossible for one bead", where="--measured",
+            f"a shrinkage of {shrink:.2f} mm is impossible for one bead",
+            where="--measured",
             hint="give the distances in the order before, after; a weld draws the lines together",
         )
     findings: list[Finding] = []
     band = coupon.expected.shrink_mm
     if not band.low <= shrink <= band.high:
-        findings.append(Finding(
-            "coupon-off-band", "warning",
-            f"measured {shrink:.2f} mm, the formulas give {band.text()}", "--measured",
-            "measure again; if it stays, the machine does not do what its panel says, or the strips were clamped",
-        ))
+        findings.append(
+            Finding(
+                "coupon-off-band",
+                "warning",
+                f"measured {shrink:.2f} mm, the formulas give {band.text()}",
+                "--measured",
+                "measure again; if it stays, the machine does not do what its panel says, or the strips were clamped",
+            )
+        )
     if arc_time_s is not None:
         speed = coupon.strip_mm[0] / arc_time_s
         table = coupon.settings.speed_mm_per_s
         if not 0.75 * table.low <= speed <= 1.25 * table.high:
-            findings.append(Finding(
-                "coupon-off-speed", "warning",
-                f"the coupon was welded at {speed * 6.0:.0f} cm/min, the plan says {table.mid * 6.0:.0f}", "--measured",
-                "put the true speed into the job file (welding.speed) so that the heat input fits",
-            ))
+            findings.append(
+                Finding(
+                    "coupon-off-speed",
+                    "warning",
+                    f"the coupon was welded at {speed * 6.0:.0f} cm/min, the plan says {table.mid * 6.0:.0f}",
+                    "--measured",
+                    "put the true speed into the job file (welding.speed) so that the heat input fits",
+                )
+            )
     wide_shrink = (band.high - band.low) / (2.0 * band.mid)
     spread_shrink = min(sqrt((2.0 * shrink_error / shrink) ** 2 + TRANSFER_SHRINK**2), wide_shrink)
     middle = coupon.expected.angle_rad.mid
@@ -245,12 +254,20 @@ def evaluate_coupon(
         spread_angle = min(sqrt((2.0 * angle_error / angle) ** 2 + TRANSFER_ANGLE**2), 1.0)
     else:
         factor_angle, spread_angle = max(2.0 * angle_error, 1e-6) / middle, 1.0
-        findings.append(Finding(
-            "coupon-no-angle", "note", "no angle towards the torch was measured: the reading error stands in for it",
-            "--measured",
-        ))
+        findings.append(
+            Finding(
+                "coupon-no-angle",
+                "note",
+                "no angle towards the torch was measured: the reading error stands in for it",
+                "--measured",
+            )
+        )
     measured = WeldMeasured(
-        coupon.settings.process, min(coupon.thicknesses_mm), shrink / band.mid, spread_shrink, factor_angle,
+        coupon.settings.process,
+        min(coupon.thicknesses_mm),
+        shrink / band.mid,
+        spread_shrink,
+        factor_angle,
         spread_angle,
     )
     return CouponResult(measured, shrink, shrink_error, angle, angle_error, tuple(findings))
@@ -282,7 +299,8 @@ def evaluate_readings(coupon: WeldCoupon, readings: dict[str, float]) -> CouponR
         kind = name.rstrip("0123456789")
         if kind not in kinds:
             raise JobError(
-                f"unknown reading {name!r}", where="--measured",
+                f"unknown reading {name!r}",
+                where="--measured",
                 hint="use before1, after1, rise1, before2, after2, rise2",
             )
         kinds[kind].append(readings[name])

@@ -49,7 +49,7 @@ def heat_figure(
         In paper millimetres: widest band below, hottest on top; the key says thing, distance and limit.
     """
     steps = sorted(plan.keep_away, key=lambda k: -k.distance_mm.mid)
-    colours = _WARM[-len(steps):]
+    colours = _WARM[-len(steps) :]
     items: list[Item] = []
     along = sorted(plan.stitches, key=lambda b: b.span.start_mm)
     path = [s for b in along for s in (b.path[::-1] if b.backward else b.path)]
@@ -105,9 +105,11 @@ def _round_hull(points: list[Point], reach: float) -> list[Point]:
     def half(run: list[tuple[float, float]]) -> list[tuple[float, float]]:
         out: list[tuple[float, float]] = []
         for p in run:
-            while len(out) >= 2 and (out[-1][0] - out[-2][0]) * (p[1] - out[-2][1]) - (out[-1][1] - out[-2][1]) * (
-                p[0] - out[-2][0]
-            ) <= 0.0:
+            while (
+                len(out) >= 2
+                and (out[-1][0] - out[-2][0]) * (p[1] - out[-2][1]) - (out[-1][1] - out[-2][1]) * (p[0] - out[-2][0])
+                <= 0.0
+            ):
                 out.pop()
             out.append(p)
         return out[:-1]

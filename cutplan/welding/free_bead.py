@@ -40,7 +40,10 @@ def measured_band(band: Band, factor: float, half_width: float, what: str) -> Ba
     """Return a band replaced by a measured factor on its middle with a relative half width, low end not below zero."""
     middle = band.mid * factor
     return Band(
-        max(0.0, middle * (1.0 - half_width)), middle, middle * (1.0 + half_width), band.unit,
+        max(0.0, middle * (1.0 - half_width)),
+        middle,
+        middle * (1.0 + half_width),
+        band.unit,
         f"{what} x {factor:.2f} +/- {half_width:.0%} from the shop's trial piece; formula: {band.source}",
     )
 
@@ -83,7 +86,10 @@ def free_bead(
     heat = settings.heat_input_J_per_mm
     middle = energy_mm(runs * heat.mid, joint.flow_mm)
     values = [
-        0.5 * middle, 1.5 * middle, energy_mm(heat.low, joint.thick_mm), energy_mm(runs * heat.high, joint.flow_mm),
+        0.5 * middle,
+        1.5 * middle,
+        energy_mm(heat.low, joint.thick_mm),
+        energy_mm(runs * heat.high, joint.flow_mm),
     ]
     source = "energy form (Leggatt, from memory) in the middle, at least +/- 50 % (our own)"
     if joint.leg_mm == 0.0:
@@ -109,7 +115,10 @@ def of_tack(bead: FreeBead) -> FreeBead:
 
     def part(band: Band, shares: tuple[float, float, float]) -> Band:
         return Band(
-            band.low * shares[0], band.mid * shares[1], band.high * shares[2], band.unit,
+            band.low * shares[0],
+            band.mid * shares[1],
+            band.high * shares[2],
+            band.unit,
             f"{shares[1]:.0%} of a long bead for a tack (our judgement); {band.source}",
         )
 

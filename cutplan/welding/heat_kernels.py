@@ -69,8 +69,10 @@ def sheet_rise_K(
     square = (places[:, None, 0] - sources[None, :, 0]) ** 2 + (places[:, None, 1] - sources[None, :, 1]) ** 2
     loss = _loss_per_s(thickness_mm, steel, loss_W_per_m2K)
     a = steel.diffusivity_mm2_per_s
-    rise = heats_J / (4.0 * pi * steel.conductivity_W_per_mmK * thickness_mm * since) * np.exp(
-        -square / (4.0 * a * since) - loss * since
+    rise = (
+        heats_J
+        / (4.0 * pi * steel.conductivity_W_per_mmK * thickness_mm * since)
+        * np.exp(-square / (4.0 * a * since) - loss * since)
     )
     return np.asarray(np.where(on, rise, 0.0).sum(axis=1), dtype=np.float64)
 
@@ -129,12 +131,8 @@ def insert_rise_K(
     since = np.where(on, since, 1.0)
     x0, y0, width, height = box
     spread = steel.diffusivity_mm2_per_s * since
-    gx = _insulated(
-        np.clip(places[:, 0] - x0, 0.0, width), np.clip(sources[:, 0] - x0, 0.0, width), width, spread
-    )
-    gy = _insulated(
-        np.clip(places[:, 1] - y0, 0.0, height), np.clip(sources[:, 1] - y0, 0.0, height), height, spread
-    )
+    gx = _insulated(np.clip(places[:, 0] - x0, 0.0, width), np.clip(sources[:, 0] - x0, 0.0, width), width, spread)
+    gy = _insulated(np.clip(places[:, 1] - y0, 0.0, height), np.clip(sources[:, 1] - y0, 0.0, height), height, spread)
     loss = _loss_per_s(thickness_mm, steel, loss_W_per_m2K)
     rise = heats_J / (steel.heat_capacity_J_per_mm3K * thickness_mm) * gx * gy * np.exp(-loss * since)
     return np.asarray(np.where(on, rise, 0.0).sum(axis=1), dtype=np.float64)

@@ -137,11 +137,15 @@ def weld_joint(job: Job, settings: Settings) -> WeldJoint:
         leg = min(0.5 * sum(settings.leg_mm), plate) if settings.leg_mm[1] > 0.0 else thin
         name, section, throat = "lap fillet", fillet_area_mm2(leg) * (1.0 + FILLET_CONVEXITY), throat_mm(leg)
         if job.joint.overlap_mm < 3.0 * thin:
-            findings.append(Finding(
-                "short-overlap", "warning",
-                f"overlap {job.joint.overlap_mm:g} mm is less than three times the thinner part ({3.0 * thin:g} mm)",
-                "joint.overlap", "common practice is three to five times the thinner part",
-            ))
+            findings.append(
+                Finding(
+                    "short-overlap",
+                    "warning",
+                    f"overlap {job.joint.overlap_mm:g} mm is less than three times the thinner part ({3.0 * thin:g} mm)",
+                    "joint.overlap",
+                    "common practice is three to five times the thinner part",
+                )
+            )
     else:
         gap, leg, throat = job.joint.gap_mm, 0.0, thin
         if thin > SQUARE_LIMIT_MM:
@@ -152,18 +156,37 @@ def weld_joint(job: Job, settings: Settings) -> WeldJoint:
             name, section = "square butt", square_section_mm2(thin, gap)
         low, high = settings.gap_mm
         if not low - 0.05 <= gap <= high + 0.05 and settings.process == "GMAW":
-            findings.append(Finding(
-                "gap-off-table", "warning" if gap > high + 1.0 or gap == 0.0 else "note",
-                f"gap {gap:g} mm, the settings are for {low:.1f} to {high:.1f} mm",
-                "joint.gap", "sources differ on the gap: set up a trial piece with yours",
-            ))
+            findings.append(
+                Finding(
+                    "gap-off-table",
+                    "warning" if gap > high + 1.0 or gap == 0.0 else "note",
+                    f"gap {gap:g} mm, the settings are for {low:.1f} to {high:.1f} mm",
+                    "joint.gap",
+                    "sources differ on the gap: set up a trial piece with yours",
+                )
+            )
     plugs = tuple(
         Plug(h.name, h.diameter_mm or 2.0 * (h.contour.area / pi) ** 0.5, h.contour.area * plate)
-        for h in job.plate.holes if h.purpose == "plug weld"
+        for h in job.plate.holes
+        if h.purpose == "plug weld"
     )
     welded = sum(s.end_mm - s.start_mm for s in spans)
     closed = len(spans) == 1 and welded >= length - 1e-9
     return WeldJoint(
-        name, spans, closed, welded, length, corner_spans(outline), rib_spans(outline, job.skin.ribs), thin, thick, gap,
-        leg, throat, section, heat_flow_thickness_mm(kind, plate, skin), plugs, tuple(findings),
+        name,
+        spans,
+        closed,
+        welded,
+        length,
+        corner_spans(outline),
+        rib_spans(outline, job.skin.ribs),
+        thin,
+        thick,
+        gap,
+        leg,
+        throat,
+        section,
+        heat_flow_thickness_mm(kind, plate, skin),
+        plugs,
+        tuple(findings),
     )

@@ -222,9 +222,7 @@ def runs_needed(section_mm2: float, laid_mm2: float, fewest: int = 1) -> int:
     return max(fewest, ceil(section_mm2 / laid_mm2 - 1e-9))
 
 
-def deposited_area_mm2(
-    wire_mm: float, feed_mm_per_s: float, speed_mm_per_s: float, deposition: float
-) -> float:
+def deposited_area_mm2(wire_mm: float, feed_mm_per_s: float, speed_mm_per_s: float, deposition: float) -> float:
     r"""Return the section that one pass lays down (mass balance) [1]_.
 
     .. math:: A_w v = \tfrac{\pi}{4} d^2 w \eta

@@ -109,8 +109,11 @@ def order_beads(
         plan = plan_order(job, beads, inherent, options, progress)
     except CutplanError as error:
         finding = Finding(
-            "order-not-computed", "warning", f"the order is by rule, its distortion was not computed: {error.message}",
-            error.where, error.hint,
+            "order-not-computed",
+            "warning",
+            f"the order is by rule, its distortion was not computed: {error.message}",
+            error.where,
+            error.hint,
         )
         reason = "By rule: opposite pairs share out the heat and the pull, each stitch welded towards the one before."
         return Ordered(names, spans, count, rule_turns(tacks, stitches, joint), None, reason, (finding,))
@@ -118,9 +121,7 @@ def order_beads(
     return Ordered(names, spans, count, turns, plan, plan.reason, plan.findings)
 
 
-def closer_spacing_mm(
-    joint: WeldJoint, tacks: TackPlan, ordered: Ordered, wanted_mm: float | None
-) -> float | None:
+def closer_spacing_mm(joint: WeldJoint, tacks: TackPlan, ordered: Ordered, wanted_mm: float | None) -> float | None:
     """Return a closer tack spacing where the model sees the gap close before an arc arrives, else None.
 
     Parameters
@@ -175,9 +176,13 @@ def brace_figure(job: Job, plan: OrderPlan | None) -> BraceFigure:
     here = plan.chosen.flatness_mm
     if plan.without_brace is None:
         return BraceFigure(
-            present, here if present else None, None if present else here,
-            "No brace in the job: the best place for one is listed." if extras else
-            "No brace in the job, and none of the tacks and braces tried would make the pads flatter.", extras,
+            present,
+            here if present else None,
+            None if present else here,
+            "No brace in the job: the best place for one is listed."
+            if extras
+            else "No brace in the job, and none of the tacks and braces tried would make the pads flatter.",
+            extras,
         )
     bare = plan.without_brace.flatness_mm
     gain = bare.mid - here.mid

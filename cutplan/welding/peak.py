@@ -9,6 +9,7 @@ from cutplan.tables.steel import CARBON_STEEL, SteelProperties
 #: sqrt(2 pi e), from the peak of the thin-plate line source.
 ROOT_2PI_E = sqrt(2.0 * pi * e)
 
+
 def thin_peak_rise_K(
     aside_mm: float, heat_J_per_mm: float, thickness_mm: float, steel: SteelProperties = CARBON_STEEL
 ) -> float:
@@ -185,6 +186,4 @@ def keep_away_mm(
     ----------
     .. [1] Inverse of :func:`thin_peak_rise_K`: an upper bound, surface loss left out.
     """
-    return heat_J_per_mm / (
-        ROOT_2PI_E * steel.heat_capacity_J_per_mm3K * thickness_mm * (limit_C - start_C)
-    )
+    return heat_J_per_mm / (ROOT_2PI_E * steel.heat_capacity_J_per_mm3K * thickness_mm * (limit_C - start_C))

@@ -82,11 +82,15 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
     measured = (shop or Shop()).weld(job.welding.process, thin)
     bead = free_bead(joint, settings, beside, weaker, measured, runs)
     if bead.tendon.capped:
-        findings.append(Finding(
-            "section-yields", "note",
-            f"the pull of a bead would bring {bead.tendon.yielded_mm2:.0f} mm2 of metal to yield and {beside:.0f} mm2 "
-            "lie beside it: held at half their yield force", "skin.walls",
-        ))
+        findings.append(
+            Finding(
+                "section-yields",
+                "note",
+                f"the pull of a bead would bring {bead.tendon.yielded_mm2:.0f} mm2 of metal to yield and {beside:.0f} mm2 "
+                "lie beside it: held at half their yield force",
+                "skin.walls",
+            )
+        )
 
     stitches = split_joint(joint, job.welding.stitch_mm)
     tacks = plan_tacks(joint, stitches, bead.shrink_mm, job.welding.tack_mm, job.welding.tack_spacing_mm)
@@ -99,29 +103,41 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
     findings += [*tacks.findings, *ordered.findings]
     shape = shape_after(ordered.plan)
     if shape is not None and shape.largest_mm > thin:
-        findings.append(Finding(
-            "beyond-small-deflection", "warning",
-            f"the order model lifts a sheet by {shape.largest_mm:.1f} mm, more than the thinner part's {thin:g} mm: it "
-            "is made for small deflections and overstates larger ones", "",
-            "take the ranking of orders from it, not the height; expect the sheet to dish and plan to straighten",
-        ))
+        findings.append(
+            Finding(
+                "beyond-small-deflection",
+                "warning",
+                f"the order model lifts a sheet by {shape.largest_mm:.1f} mm, more than the thinner part's {thin:g} mm: it "
+                "is made for small deflections and overstates larger ones",
+                "",
+                "take the ranking of orders from it, not the height; expect the sheet to dish and plan to straighten",
+            )
+        )
     starts = _starts(job, joint, settings, ordered, ordered.turns, runs)
     if not all(s.reached for s in starts):
-        findings.append(Finding(
-            "interpass-not-reached", "warning",
-            f"{job.welding.interpass_C:g} degC is not reached within half an hour at some bead", "welding.interpass",
-            "allow a higher interpass temperature or blow the part cool from behind",
-        ))
+        findings.append(
+            Finding(
+                "interpass-not-reached",
+                "warning",
+                f"{job.welding.interpass_C:g} degC is not reached within half an hour at some bead",
+                "welding.interpass",
+                "allow a higher interpass temperature or blow the part cool from behind",
+            )
+        )
     room = heat_room(job, joint)
     hot = hot_beads(job.plate.outline, ordered.spans, ordered.turns, settings, runs)
     reach = plan_reach(hot, starts, job.plate.outline, room, job.welding.ambient_C)
     if reach.insert_C.high > INSERT_WARM_C:
-        findings.append(Finding(
-            "insert-gets-hot", "note",
-            f"the middle of the plate gets to about {reach.insert_C.mid:.0f} degC ({reach.insert_C.low:.0f} to "
-            f"{reach.insert_C.high:.0f}) in the course of welding", "plate",
-            "take rubber, plastic, cables and fluids off the plate whatever their distance from the weld",
-        ))
+        findings.append(
+            Finding(
+                "insert-gets-hot",
+                "note",
+                f"the middle of the plate gets to about {reach.insert_C.mid:.0f} degC ({reach.insert_C.low:.0f} to "
+                f"{reach.insert_C.high:.0f}) in the course of welding",
+                "plate",
+                "take rubber, plastic, cables and fluids off the plate whatever their distance from the weld",
+            )
+        )
     placed = _placed(job, ordered, starts)
     orders = _orders(job, joint, settings, ordered, starts, runs)
     findings += _faster_note(job, orders)
@@ -130,7 +146,8 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
         findings.append(_plug_note(job, joint))
 
     buckle = buckling(
-        bead.tendon.force_N.mid, job.skin.thickness_mm,
+        bead.tendon.force_N.mid,
+        job.skin.thickness_mm,
         max(walls.left_mm, walls.right_mm, walls.bottom_mm, walls.top_mm),
     )
     if buckle.flagged:
@@ -144,18 +161,41 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
     heat = settings.heat_input_J_per_mm
     time, regime = cooling_band(job, joint, heat)
     return WeldPlan(
-        joint=joint, length_mm=joint.length_mm, settings=settings, runs=runs, metal_kg=used.metal_kg,
-        wire_kg=used.wire_kg, gas_l=used.gas_l, arc_time_s=used.arc_time_s, total_time_s=starts[-1].end_s,
-        heat_input_J_per_mm=heat, t85_s=time, cooling_regime=regime, keep_away=keep_away(job, joint, heat, reach),
+        joint=joint,
+        length_mm=joint.length_mm,
+        settings=settings,
+        runs=runs,
+        metal_kg=used.metal_kg,
+        wire_kg=used.wire_kg,
+        gas_l=used.gas_l,
+        arc_time_s=used.arc_time_s,
+        total_time_s=starts[-1].end_s,
+        heat_input_J_per_mm=heat,
+        t85_s=time,
+        cooling_regime=regime,
+        keep_away=keep_away(job, joint, heat, reach),
         weldability=tuple(weldability(s, joint.thick_mm, heat.mid / 1000.0) for s in steels.values()),
-        shrink_mm=bead.shrink_mm, tendon_N=bead.tendon.force_N, angle_deg=bead.angle_rad.times(degrees(1.0), "deg"),
-        restraint=restraint, buckling=buckle, interpass_C=job.welding.interpass_C, tack_length_mm=tacks.length_mm,
-        tack_spacing_mm=tacks.spacing_mm, tack_rule=tacks.rule, closing_mm=tacks.closing_mm,
-        tacks=tuple(b for b in placed if b.kind == "tack"), stitches=tuple(b for b in placed if b.kind == "stitch"),
-        orders=orders, chosen=ordered.plan.chosen.name if ordered.plan else RULE_NAME, reason=ordered.reason,
-        robust=ordered.plan.robustness.holds if ordered.plan else False, brace=brace_figure(job, ordered.plan),
-        shape=shape, coupon=_coupon_words(shop, bead, measured is not None),
-        findings=tuple(findings), insert_C=reach.insert_C,
+        shrink_mm=bead.shrink_mm,
+        tendon_N=bead.tendon.force_N,
+        angle_deg=bead.angle_rad.times(degrees(1.0), "deg"),
+        restraint=restraint,
+        buckling=buckle,
+        interpass_C=job.welding.interpass_C,
+        tack_length_mm=tacks.length_mm,
+        tack_spacing_mm=tacks.spacing_mm,
+        tack_rule=tacks.rule,
+        closing_mm=tacks.closing_mm,
+        tacks=tuple(b for b in placed if b.kind == "tack"),
+        stitches=tuple(b for b in placed if b.kind == "stitch"),
+        orders=orders,
+        chosen=ordered.plan.chosen.name if ordered.plan else RULE_NAME,
+        reason=ordered.reason,
+        robust=ordered.plan.robustness.holds if ordered.plan else False,
+        brace=brace_figure(job, ordered.plan),
+        shape=shape,
+        coupon=_coupon_words(shop, bead, measured is not None),
+        findings=tuple(findings),
+        insert_C=reach.insert_C,
     )
 
 
@@ -169,13 +209,17 @@ def _faster_note(job: Job, orders: tuple[OrderFigure, ...]) -> list[Finding]:
     if not quick:
         return []
     best = min(quick, key=lambda o: (o.flatness_mm.mid, o.total_s))
-    return [Finding(
-        "faster-order", "note",
-        f"{best.name} takes {best.total_s / 60.0:.0f} min in place of {chosen.total_s / 60.0:.0f} and leaves the pads "
-        f"{best.flatness_mm.mid:.2f} mm out of flat in place of {chosen.flatness_mm.mid:.2f} mm, "
-        f"{allowed:g} mm allowed",
-        "", "the flatter order costs waiting, not arc time: choose by what the pads are worth",
-    )]
+    return [
+        Finding(
+            "faster-order",
+            "note",
+            f"{best.name} takes {best.total_s / 60.0:.0f} min in place of {chosen.total_s / 60.0:.0f} and leaves the pads "
+            f"{best.flatness_mm.mid:.2f} mm out of flat in place of {chosen.flatness_mm.mid:.2f} mm, "
+            f"{allowed:g} mm allowed",
+            "",
+            "the flatter order costs waiting, not arc time: choose by what the pads are worth",
+        )
+    ]
 
 
 def _plug_note(job: Job, joint: WeldJoint) -> Finding:
@@ -189,8 +233,10 @@ def _plug_note(job: Job, joint: WeldJoint) -> Finding:
         order.append(far)
     names = ", ".join(joint.plugs[i].hole for i in order)
     return Finding(
-        "plug-welds-last", "note",
-        f"plug welds are made after the stitches, when the plate is cold, in this order: {names}", "plate.holes",
+        "plug-welds-last",
+        "note",
+        f"plug welds are made after the stitches, when the plate is cold, in this order: {names}",
+        "plate.holes",
         "clamp plate and skin together at each; their heat and shrinkage are not in the order model",
     )
 
@@ -228,12 +274,25 @@ def _placed(job: Job, ordered: Ordered, starts: tuple[Start, ...]) -> tuple[Plac
             path = backward(path)
         kind: BeadKind = "tack" if turn.bead < ordered.tacks else "stitch"
         count[kind] += 1
-        out.append(PlacedBead(
-            ordered.names[turn.bead], kind, count[kind], span, path, path[0].start,
-            place(outline, 0.5 * (span.start_mm + span.end_mm)), path[-1].end, turn.backward,
-            span.end_mm - span.start_mm, start.wait_s, start.start_s,
-            Band(start.low_C, start.mid_C, start.high_C, "degC", "superposed moving sources in thin plate; see wait"),
-        ))
+        out.append(
+            PlacedBead(
+                ordered.names[turn.bead],
+                kind,
+                count[kind],
+                span,
+                path,
+                path[0].start,
+                place(outline, 0.5 * (span.start_mm + span.end_mm)),
+                path[-1].end,
+                turn.backward,
+                span.end_mm - span.start_mm,
+                start.wait_s,
+                start.start_s,
+                Band(
+                    start.low_C, start.mid_C, start.high_C, "degC", "superposed moving sources in thin plate; see wait"
+                ),
+            )
+        )
     return tuple(out)
 
 
@@ -246,11 +305,19 @@ def _orders(
     for result in ordered.plan.orders:
         chosen = result.name == ordered.plan.chosen.name
         timing = starts if chosen else _starts(job, joint, settings, ordered, turns_of(result), runs)
-        figures.append(OrderFigure(
-            result.name, result.flatness_mm, result.pitch_mm, result.tilt_mm_per_m, result.closing_mm,
-            tuple(s.name + ("<" if s.backward else "") for s in result.steps), result.at_yield, chosen,
-            timing[-1].end_s,
-        ))
+        figures.append(
+            OrderFigure(
+                result.name,
+                result.flatness_mm,
+                result.pitch_mm,
+                result.tilt_mm_per_m,
+                result.closing_mm,
+                tuple(s.name + ("<" if s.backward else "") for s in result.steps),
+                result.at_yield,
+                chosen,
+                timing[-1].end_s,
+            )
+        )
     return tuple(figures)
 
 

@@ -86,10 +86,12 @@ def plan_reach(
     looks at the clock a near place may be warmer for seconds: below about 20 mm the peak of one bead counts.
     """
     where = np.concatenate([b.nodes for b in beads])
-    when = np.concatenate([
-        s.start_s + (np.arange(len(b.nodes)) + 0.5) / len(b.nodes) * b.duration_s
-        for b, s in zip(beads, starts, strict=True)
-    ])
+    when = np.concatenate(
+        [
+            s.start_s + (np.arange(len(b.nodes)) + 0.5) / len(b.nodes) * b.duration_s
+            for b, s in zip(beads, starts, strict=True)
+        ]
+    )
     heat = np.concatenate([np.full(len(b.nodes), b.heat_J_per_mm * b.length_mm / len(b.nodes)) for b in beads])
     clock = np.linspace(0.0, starts[-1].end_s + AFTER_S, LOOKS)
     rays = _rays(outline)

@@ -120,7 +120,9 @@ def insert_restraint(
     raw = insert_pressure_N_per_mm2(shrink_mm, radius_mm, steel)
     if raw >= yield_N_per_mm2:
         return Restraint(
-            yield_N_per_mm2, True, radius_mm,
+            yield_N_per_mm2,
+            True,
+            radius_mm,
             "weld at yield, the gap cannot close freely: metal stretches instead, so look for cracks and buckles",
         )
     words = f"elastic, {raw:.0f} N/mm2 across the weld, {raw / yield_N_per_mm2:.0%} of yield"

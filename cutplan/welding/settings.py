@@ -146,9 +146,14 @@ def row_at(table: SettingsTable, thickness_mm: float) -> tuple[SettingsRow, str]
     wires = tuple(w for w in below.wire_mm if w in above.wire_mm) or (below if part < 0.5 else above).wire_mm
     return (
         SettingsRow(
-            thickness_mm, wires, mix(below.current_A, above.current_A), mix(below.voltage_V, above.voltage_V),
-            mix(below.speed_cm_per_min, above.speed_cm_per_min), mix(below.gap_mm, above.gap_mm),
-            mix(below.leg_mm, above.leg_mm), below.runs if part < 0.5 else above.runs,
+            thickness_mm,
+            wires,
+            mix(below.current_A, above.current_A),
+            mix(below.voltage_V, above.voltage_V),
+            mix(below.speed_cm_per_min, above.speed_cm_per_min),
+            mix(below.gap_mm, above.gap_mm),
+            mix(below.leg_mm, above.leg_mm),
+            below.runs if part < 0.5 else above.runs,
         ),
         "interpolated",
     )
@@ -183,16 +188,26 @@ def settings_for(joint: str, thickness_mm: float, welding: Welding) -> Settings:
         words = f"read in the table at {row.thickness_mm:g} mm"
     else:
         words = f"held at the table's end, {row.thickness_mm:g} mm: {thickness_mm:g} mm is outside it"
-        findings.append(Finding(
-            "settings-outside-table", "warning",
-            f"no settings are published for {thickness_mm:g} mm: those of {row.thickness_mm:g} mm are shown",
-            "welding", "weld a trial piece and give current, voltage and speed in the job",
-        ))
+        findings.append(
+            Finding(
+                "settings-outside-table",
+                "warning",
+                f"no settings are published for {thickness_mm:g} mm: those of {row.thickness_mm:g} mm are shown",
+                "welding",
+                "weld a trial piece and give current, voltage and speed in the job",
+            )
+        )
     if welding.process == "GTAW" and joint == "butt":
         words += "; the table is for fillets, used here for the butt"
-    given = [name for name, value in (
-        ("current", welding.current_A), ("voltage", welding.voltage_V), ("speed", welding.speed_mm_per_s),
-    ) if value is not None]
+    given = [
+        name
+        for name, value in (
+            ("current", welding.current_A),
+            ("voltage", welding.voltage_V),
+            ("speed", welding.speed_mm_per_s),
+        )
+        if value is not None
+    ]
     if given:
         words = f"{', '.join(given)} given in the job" + ("" if len(given) == 3 else f"; the rest {words}")
 
@@ -201,22 +216,46 @@ def settings_for(joint: str, thickness_mm: float, welding: Welding) -> Settings:
     speed = _band(row.speed_cm_per_min, welding.speed_mm_per_s, 10.0 / 60.0, "mm/s", source)
     wire = welding.wire_mm or (0.9 if 0.9 in row.wire_mm else row.wire_mm[0])
     if welding.process == "GMAW" and current.mid >= SHORT_CIRCUIT_LIMIT_A:
-        findings.append(Finding(
-            "not-short-circuit", "note", f"{current.mid:.0f} A is above short-circuit transfer", "welding",
-            "a globular or spray arc is hotter and for flat position only",
-        ))
+        findings.append(
+            Finding(
+                "not-short-circuit",
+                "note",
+                f"{current.mid:.0f} A is above short-circuit transfer",
+                "welding",
+                "a globular or spray arc is hotter and for flat position only",
+            )
+        )
     if table.gas == "CO2":
-        findings.append(Finding(
-            "gas-co2", "note", "the settings are for CO2 as shielding gas", "welding",
-            "with argon mix start 1 to 2 V lower (common practice) and weld a trial piece",
-        ))
+        findings.append(
+            Finding(
+                "gas-co2",
+                "note",
+                "the settings are for CO2 as shielding gas",
+                "welding",
+                "with argon mix start 1 to 2 V lower (common practice) and weld a trial piece",
+            )
+        )
     energy = _energy(current, voltage, speed)
     return Settings(
-        welding.process, table.gas, joint, thickness_mm, wire,
+        welding.process,
+        table.gas,
+        joint,
+        thickness_mm,
+        wire,
         wire_feed_mm_per_s(current.mid, wire) if welding.process == "GMAW" else None,
         gas_flow_l_per_min(wire) if welding.process == "GMAW" else _tig_gas(thickness_mm),
-        current, voltage, speed, energy, _heat(energy, welding.process), row.gap_mm, row.leg_mm, row.runs,
-        how == "interpolated", words, source, tuple(findings),
+        current,
+        voltage,
+        speed,
+        energy,
+        _heat(energy, welding.process),
+        row.gap_mm,
+        row.leg_mm,
+        row.runs,
+        how == "interpolated",
+        words,
+        source,
+        tuple(findings),
     )
 
 
@@ -237,8 +276,11 @@ def _energy(current: Band, voltage: Band, speed: Band) -> Band:
 def _heat(energy: Band, process: str) -> Band:
     k = arc_efficiency(process)
     return Band(
-        heat_input_J_per_mm(energy.low, k.low), heat_input_J_per_mm(energy.mid, k.mid),
-        heat_input_J_per_mm(energy.high, k.high), "J/mm", f"q = k E, k {k.mid:g}: {k.source}",
+        heat_input_J_per_mm(energy.low, k.low),
+        heat_input_J_per_mm(energy.mid, k.mid),
+        heat_input_J_per_mm(energy.high, k.high),
+        "J/mm",
+        f"q = k E, k {k.mid:g}: {k.source}",
     )
 
 

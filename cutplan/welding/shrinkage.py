@@ -202,8 +202,10 @@ def butt_shrinkage(
     """
     middle = energy_mm(heat_J_per_mm, thickness_mm, steel=steel)
     values = (
-        butt_blodgett_mm(area_mm2, thickness_mm), butt_spraragen_mm(area_mm2, thickness_mm, gap_mm),
-        0.5 * middle, 1.5 * middle,
+        butt_blodgett_mm(area_mm2, thickness_mm),
+        butt_spraragen_mm(area_mm2, thickness_mm, gap_mm),
+        0.5 * middle,
+        1.5 * middle,
     )
     return spread(values, "mm", source_text("leggatt", "blodgett", "spraragen") + "; +/- 50 % (our own)", mid=middle)
 

@@ -76,9 +76,7 @@ def _even(start: float, end: float, limits: tuple[float, float, float], even_cou
     return [Span(start + i * step, start + (i + 1) * step) for i in range(count)]
 
 
-def _split_closed(
-    length: float, corners: tuple[Span, ...], limits: tuple[float, float, float]
-) -> tuple[Span, ...]:
+def _split_closed(length: float, corners: tuple[Span, ...], limits: tuple[float, float, float]) -> tuple[Span, ...]:
     if not corners or corners[0].end_mm - corners[0].start_mm >= length - limits[0]:
         # no corner, or so small a part that all of it is corner
         return tuple(_even(0.0, length, limits, even_count=True)) or (Span(0.0, length),)

@@ -74,7 +74,10 @@ def gap_closing(shrink: Band, spacing_mm: float, stitch_mm: float) -> Band:
     .. [1] Our own estimate from rigid-body and crack kinematics.
     """
     return Band(
-        0.5 * shrink.low, shrink.mid, shrink.high * (1.0 + spacing_mm / stitch_mm), "mm",
+        0.5 * shrink.low,
+        shrink.mid,
+        shrink.high * (1.0 + spacing_mm / stitch_mm),
+        "mm",
         "estimate of this program: S / 2, S and scissors about the last stitch",
     )
 
@@ -144,10 +147,14 @@ def plan_tacks(
     long = length_mm if length_mm is not None else tack_length_mm(joint.thick_mm)
     spacing = spacing_mm if spacing_mm is not None else tack_spacing_mm(joint.thin_mm)
     words = [
-        f"length {long:g} mm " + ("from the job" if length_mm is not None else
-                                  f"(4 t of the thicker part, at least 8 mm: {source_text('en-1011-2-tack')})"),
-        f"spacing {spacing:g} mm " + ("from the job" if spacing_mm is not None else
-                                      "(25 t of the thinner part within 50 to 120 mm: our default)"),
+        f"length {long:g} mm "
+        + (
+            "from the job"
+            if length_mm is not None
+            else f"(4 t of the thicker part, at least 8 mm: {source_text('en-1011-2-tack')})"
+        ),
+        f"spacing {spacing:g} mm "
+        + ("from the job" if spacing_mm is not None else "(25 t of the thinner part within 50 to 120 mm: our default)"),
     ]
     stitch = sum(s.end_mm - s.start_mm for s in stitches) / max(len(stitches), 1)
     butt = joint.leg_mm == 0.0
@@ -160,39 +167,52 @@ def plan_tacks(
             spacing = reduced
     closing = gap_closing(shrink, spacing, stitch) if butt else Band(0.0, 0.0, 0.0, "mm", "a lap has no gap")
     if butt and closing.mid >= joint.gap_mm:
-        findings.append(Finding(
-            "gap-closes", "warning",
-            f"the gap of {joint.gap_mm:g} mm is predicted to close ahead of the arc ({closing.text()})", "joint.gap",
-            f"widen the gap to about {joint.gap_mm + closing.mid:.1f} mm, or keep wedges in it between tacks",
-        ))
+        findings.append(
+            Finding(
+                "gap-closes",
+                "warning",
+                f"the gap of {joint.gap_mm:g} mm is predicted to close ahead of the arc ({closing.text()})",
+                "joint.gap",
+                f"widen the gap to about {joint.gap_mm + closing.mid:.1f} mm, or keep wedges in it between tacks",
+            )
+        )
     elif butt and closing.high > joint.gap_mm:
-        findings.append(Finding(
-            "gap-may-close", "note",
-            f"if a tack gives way the gap of {joint.gap_mm:g} mm may close ahead of the arc ({closing.text()})",
-            "joint.gap", "look at the gap before each stitch; open it with a thin disc where it has closed",
-        ))
+        findings.append(
+            Finding(
+                "gap-may-close",
+                "note",
+                f"if a tack gives way the gap of {joint.gap_mm:g} mm may close ahead of the arc ({closing.text()})",
+                "joint.gap",
+                "look at the gap before each stitch; open it with a thin disc where it has closed",
+            )
+        )
     tacks: list[Span] = []
     for span in joint.spans:
         tacks += _spread(span, joint, stitches, long, spacing)
     tacks.sort(key=lambda s: s.start_mm)
     middles = tuple(0.5 * (t.start_mm + t.end_mm) for t in tacks)
     return TackPlan(
-        long, spacing, tuple(tacks), sequence_by_rule(middles, joint.outline_mm, joint.closed), closing,
-        "; ".join(words), tuple(findings),
+        long,
+        spacing,
+        tuple(tacks),
+        sequence_by_rule(middles, joint.outline_mm, joint.closed),
+        closing,
+        "; ".join(words),
+        tuple(findings),
     )
 
 
-def _spread(
-    span: Span, joint: WeldJoint, stitches: tuple[Span, ...], long: float, spacing: float
-) -> list[Span]:
+def _spread(span: Span, joint: WeldJoint, stitches: tuple[Span, ...], long: float, spacing: float) -> list[Span]:
     """Tacks of one span: evenly spread places, each moved to the nearest stitch middle that is clear of corners."""
     room = span.end_mm - span.start_mm
     count = max(ceil(room / spacing - 1e-9), 1)
     if joint.closed:
         count = max(count + count % 2, 4)
     places = sorted(
-        0.5 * (s.start_mm + s.end_mm) for s in stitches
-        if span.start_mm - 1e-9 <= s.start_mm and s.end_mm <= span.end_mm + joint.outline_mm * joint.closed + 1e-9
+        0.5 * (s.start_mm + s.end_mm)
+        for s in stitches
+        if span.start_mm - 1e-9 <= s.start_mm
+        and s.end_mm <= span.end_mm + joint.outline_mm * joint.closed + 1e-9
         and _clear(0.5 * (s.start_mm + s.end_mm), 0.5 * long, joint)
     )
     if len(places) < count and joint.closed:
@@ -234,5 +254,6 @@ def _clear(middle: float, half: float, joint: WeldJoint) -> bool:
     """Whether a tack about a place keeps out of every corner."""
     return all(
         middle + half <= c.start_mm + turn or middle - half >= c.end_mm + turn
-        for c in joint.corners for turn in (-joint.outline_mm, 0.0, joint.outline_mm)
+        for c in joint.corners
+        for turn in (-joint.outline_mm, 0.0, joint.outline_mm)
     )

@@ -27,9 +27,7 @@ def heat_room(job: Job, joint: WeldJoint) -> HeatRoom:
     box = job.plate.outline.box
     evened = plate * job.plate.region.area / (box.width * box.height)
     share = plate / (plate + skin) if job.joint.kind == "butt" else plate / (plate + 2.0 * skin)
-    return HeatRoom(
-        joint.flow_mm, evened, share, (box.xmin, box.ymin, box.width, box.height), joint.length_mm
-    )
+    return HeatRoom(joint.flow_mm, evened, share, (box.xmin, box.ymin, box.width, box.height), joint.length_mm)
 
 
 def order_starts(

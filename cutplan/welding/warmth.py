@@ -45,7 +45,10 @@ def keep_away(job: Job, joint: WeldJoint, heat: Band, reach: Reach) -> tuple[Kee
         hotter = heat.high / heat.mid * joint.flow_mm / joint.thin_mm
         middle = max(one[1], reach.distance_mm(rise))
         distance = Band(
-            one[0], middle, max(one[2], middle, reach.distance_mm(rise / hotter)), "mm",
+            one[0],
+            middle,
+            max(one[2], middle, reach.distance_mm(rise / hotter)),
+            "mm",
             "low: thin-plate peak of one bead; middle: also all beads of the plan; high: the same in the thinner part "
             "with the hottest settings",
         )

@@ -216,8 +216,10 @@ def test_axe_finds_nothing(browser: Browser, files: dict[str, Path], width: int,
     page = browser.new_page(viewport={"width": width, "height": 900}, bypass_csp=True)
     page.goto(files[lang].as_uri())
     page.evaluate(axe)
-    found = page.evaluate("axe.run(document, {resultTypes: ['violations']}).then(r => r.violations.map("
-                          "v => v.id + ': ' + v.nodes.slice(0, 3).map(n => n.html.slice(0, 120)).join(' | ')))")
+    found = page.evaluate(
+        "axe.run(document, {resultTypes: ['violations']}).then(r => r.violations.map("
+        "v => v.id + ': ' + v.nodes.slice(0, 3).map(n => n.html.slice(0, 120)).join(' | ')))"
+    )
     page.close()
     assert found == []
 

@@ -71,7 +71,7 @@ def corpus() -> list[bytes]:
 
 _WORDS = (
     b"nan inf -inf 1e308 -1e308 1e-320 0 -1 99999999999999999999 1,5 1e999 2147483648 70 71 41 EOF SECTION ENDSEC "
-    b"INSERT BLOCK SPLINE LWPOLYLINE VERTEX POLYLINE HOLES <g> </g> &x; <!ENTITY A z M \xff\xfe \x00 \xe9 \" "
+    b'INSERT BLOCK SPLINE LWPOLYLINE VERTEX POLYLINE HOLES <g> </g> &x; <!ENTITY A z M \xff\xfe \x00 \xe9 " '
 ).split(b" ")
 
 

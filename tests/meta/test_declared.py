@@ -38,9 +38,15 @@ def imported(folder: Path) -> dict[str, Path]:
     return {name: path for name, path in found.items() if name not in ours}
 
 
-@pytest.mark.parametrize("folder, extras", [
-    ("cutplan", ()), ("tests", ("test",)), ("benchmarks", ("test", "benchmark")), ("docs", ("test",)),
-])
+@pytest.mark.parametrize(
+    "folder, extras",
+    [
+        ("cutplan", ()),
+        ("tests", ("test",)),
+        ("benchmarks", ("test", "benchmark")),
+        ("docs", ("test",)),
+    ],
+)
 def test_what_is_imported_is_declared(folder: str, extras: tuple[str, ...]) -> None:
     known = declared(*extras)
     names = imported(ROOT / folder)

@@ -11,15 +11,31 @@ PACKAGE = Path(__file__).parents[2] / "cutplan"
 
 #: Layer of each module or folder of the package, as in DEVELOPERS.md.
 LAYER = {
-    "__init__": 0, "errors": 0, "findings": 0,
-    "texts": 1, "units": 1, "tolerance": 1, "tables": 1,
+    "__init__": 0,
+    "errors": 0,
+    "findings": 0,
+    "texts": 1,
+    "units": 1,
+    "tolerance": 1,
+    "tables": 1,
     "geometry": 2,
-    "pattern": 3, "survey": 3,
-    "files": 4, "photo": 4, "drawing": 4, "fem": 4,
-    "cutting": 5, "templates": 5, "opening": 5, "welding": 5, "linkage": 5,
-    "sheets": 6, "report": 6, "inspection": 6,
+    "pattern": 3,
+    "survey": 3,
+    "files": 4,
+    "photo": 4,
+    "drawing": 4,
+    "fem": 4,
+    "cutting": 5,
+    "templates": 5,
+    "opening": 5,
+    "welding": 5,
+    "linkage": 5,
+    "sheets": 6,
+    "report": 6,
+    "inspection": 6,
     "project": 7,
-    "cli": 8, "page": 8,
+    "cli": 8,
+    "page": 8,
     "__main__": 9,
 }
 TRADES = {"cutting", "templates", "opening", "welding", "linkage"}
@@ -49,8 +65,6 @@ def _imported(tree: ast.AST) -> set[str]:
     return out
 
 
-
-
 def faults(sources: dict[str, str]) -> list[str]:
     """Return every import that points up or sideways between trades, for sources by relative path."""
     wrong = []
@@ -73,12 +87,15 @@ def test_imports_point_down() -> None:
     assert faults(_sources()) == []
 
 
-@pytest.mark.parametrize("bad", [
-    {"geometry/x.py": "from cutplan.files.job import read"},
-    {"units.py": "def f():\n    import cutplan.pattern.job\n"},
-    {"welding/x.py": "from cutplan.cutting import plan"},
-    {"fem/x.py": "from cutplan import sheets"},
-])
+@pytest.mark.parametrize(
+    "bad",
+    [
+        {"geometry/x.py": "from cutplan.files.job import read"},
+        {"units.py": "def f():\n    import cutplan.pattern.job\n"},
+        {"welding/x.py": "from cutplan.cutting import plan"},
+        {"fem/x.py": "from cutplan import sheets"},
+    ],
+)
 def test_the_check_sees_a_planted_fault(bad: dict[str, str]) -> None:
     assert faults(bad) != []
 

@@ -24,8 +24,12 @@ def plans(draw: st.DrawFn) -> tuple[Region, CutPlan, float]:
     region = draw(plates())
     kerf = draw(st.sampled_from((0.1, 0.25, 0.9, 1.5, 2.4)))
     job = region_job(
-        region, draw(st.sampled_from((1.0, 3.0, 5.0, 12.0))), process=draw(st.sampled_from(CUT_PROCESSES)),
-        kerf_mm=kerf, reversed_swirl=draw(st.booleans()), tabs=draw(st.sampled_from((0, 0, 0, 2, 4))),
+        region,
+        draw(st.sampled_from((1.0, 3.0, 5.0, 12.0))),
+        process=draw(st.sampled_from(CUT_PROCESSES)),
+        kerf_mm=kerf,
+        reversed_swirl=draw(st.booleans()),
+        tabs=draw(st.sampled_from((0, 0, 0, 2, 4))),
     )
     return region, plan_cut(job, Shop()), kerf
 

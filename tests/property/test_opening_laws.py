@@ -30,8 +30,9 @@ def check(job: Job, plan: OpeningPlan) -> None:
     unseen = {r.name for r in job.skin.ribs if r.knowledge != "known" or r.depth_mm is None}
     looked = {name for s in plan.steps if s.kind == "window" for name in s.ribs}
     behind = {r for s in plan.sections for r in s.ribs}
-    assert unseen & behind <= looked | {f.message.split("rib ")[1].split(" ")[0] for f in plan.findings
-                                        if f.code == "no-room-for-window"}
+    assert unseen & behind <= looked | {
+        f.message.split("rib ")[1].split(" ")[0] for f in plan.findings if f.code == "no-room-for-window"
+    }
     for step in plan.steps:
         for cut in step.cuts:
             if set(cut.ribs) & unseen:

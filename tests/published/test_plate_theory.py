@@ -28,7 +28,8 @@ def clamped_circle(size: float) -> float:
     mesh = mesh_region(circle(radius), size_mm=size, places=np.zeros((1, 2)))
     rim = mesh.chains[0].nodes
     moved = solved(
-        bending_stiffness(mesh, THICK, E_MOD, NU), pressure_load(mesh, pressure),
+        bending_stiffness(mesh, THICK, E_MOD, NU),
+        pressure_load(mesh, pressure),
         np.concatenate([3 * rim, 3 * rim + 1, 3 * rim + 2]),
     )
     return float(moved[3 * mesh.nearest(np.zeros((1, 2)))[0]] / (pressure * radius**4 / 64 / RIGIDITY))
@@ -38,12 +39,11 @@ def supported_square(size: float) -> float:
     """Middle height over 0.0040624 p a^4 / D (series solution; four figures agree with 0.00406 of the book)."""
     side, pressure = 200.0, 0.01
     mesh = mesh_region(rectangle(0, 0, side, side), size_mm=size, places=np.full((1, 2), side / 2))
-    moved = solved(
-        bending_stiffness(mesh, THICK, E_MOD, NU), pressure_load(mesh, pressure), 3 * mesh.chains[0].nodes
-    )
+    moved = solved(bending_stiffness(mesh, THICK, E_MOD, NU), pressure_load(mesh, pressure), 3 * mesh.chains[0].nodes)
     series = sum(  # exact: double sine series of Navier
         16 / np.pi**6 * np.sin(m * np.pi / 2) * np.sin(n * np.pi / 2) / (m * n * (m**2 + n**2) ** 2)
-        for m in range(1, 60, 2) for n in range(1, 60, 2)
+        for m in range(1, 60, 2)
+        for n in range(1, 60, 2)
     )
     assert series == pytest.approx(0.00406, abs=5e-6)  # published, from memory: Timoshenko table 8
     middle = mesh.nearest(np.full((1, 2), side / 2))[0]
@@ -66,12 +66,11 @@ def kirsch(places: Floats, radius: float, stress: float) -> Floats:
     scale, part = stress * radius / (8 * shear), r / radius
     out = scale * (
         part * (kappa - 1 + 2 * np.cos(2 * turn))
-        + 2 / part * (1 + (1 + kappa) * np.cos(2 * turn)) - 2 / part**3 * np.cos(2 * turn)
+        + 2 / part * (1 + (1 + kappa) * np.cos(2 * turn))
+        - 2 / part**3 * np.cos(2 * turn)
     )
     around = -scale * (2 * part + 2 / part * (kappa - 1) + 2 / part**3) * np.sin(2 * turn)
-    return np.column_stack([
-        out * np.cos(turn) - around * np.sin(turn), out * np.sin(turn) + around * np.cos(turn)
-    ])
+    return np.column_stack([out * np.cos(turn) - around * np.sin(turn), out * np.sin(turn) + around * np.cos(turn)])
 
 
 def hole_in_tension(size: float) -> tuple[float, float]:

@@ -17,8 +17,13 @@ from cutplan.welding.shrinkage import butt_blodgett_mm, butt_shrinkage, butt_spr
 from cutplan.welding.tendon import blodgett_N, okerblom_N, tendon, white_N
 
 #: ESAB consumables handbook, 60 deg V, flat: thickness, gap [mm], theoretical and actual joint volume [cm3/m].
-ESAB_V60 = ((4.0, 1.0, 13.0, 12.5), (5.0, 1.0, 19.5, 19.0), (6.0, 1.0, 27.0, 25.5), (7.0, 1.5, 39.0, 38.0),
-            (8.0, 1.5, 49.0, 46.5))
+ESAB_V60 = (
+    (4.0, 1.0, 13.0, 12.5),
+    (5.0, 1.0, 19.5, 19.0),
+    (6.0, 1.0, 27.0, 25.5),
+    (7.0, 1.5, 39.0, 38.0),
+    (8.0, 1.5, 49.0, 46.5),
+)
 
 
 @pytest.mark.parametrize(("t", "gap", "theory", "actual"), ESAB_V60)

@@ -43,7 +43,12 @@ def _german(results: Results) -> Results:
     """The same plans for a job whose language is German; only the templates are planned anew."""
     job = replace(results.job, language="de")
     return Results(
-        job, results.shop, results.cut, plan_templates(job, results.shop), results.opening, results.weld,
+        job,
+        results.shop,
+        results.cut,
+        plan_templates(job, results.shop),
+        results.opening,
+        results.weld,
         results.findings,
     )
 
@@ -89,7 +94,9 @@ def _own_words(value: Any) -> set[str]:
         return {w for v in value for w in _own_words(v)}
     if is_dataclass(value) and not value.__class__.__module__.startswith("cutplan.geometry"):
         return {
-            w for f in fields(value) if f.name not in ("process", "tool", "purpose", "kind", "findings")
+            w
+            for f in fields(value)
+            if f.name not in ("process", "tool", "purpose", "kind", "findings")
             for w in _own_words(getattr(value, f.name))
         }
     return set()
@@ -153,8 +160,11 @@ def test_no_sentence_is_half_said(name: str) -> None:
     german, _, own = _editions(name)
     # the job sheet breaks its lines inside titles of sources, so it is read by the line test alone
     mixed = {
-        (doc, line) for doc, lines in german.items() if doc != "job-sheet.pdf"
-        for line in lines if _SMALL.search(_left(line, own))
+        (doc, line)
+        for doc, lines in german.items()
+        if doc != "job-sheet.pdf"
+        for line in lines
+        if _SMALL.search(_left(line, own))
     }
     assert mixed == set()
 
@@ -208,8 +218,20 @@ def test_paper_with_tube_and_flange_speaks_german() -> None:
     assert [line for line in german["templates"] if _SMALL.search(_left(line, own))] == []
     said = " ".join(german["templates"])
     # the words of the catalogue, umlauts as they are
-    for words in ("VORN", "LINKS", "RECHTS", "PLATTE: gespiegelt", "ÖFFNUNG in der", "Rohrwickel strut", "GEHRUNG",
-                  "Versatz 3", "ZUSCHNITT", "um 90°", "nie „an Seite anpassen“", "Lineale messen"):
+    for words in (
+        "VORN",
+        "LINKS",
+        "RECHTS",
+        "PLATTE: gespiegelt",
+        "ÖFFNUNG in der",
+        "Rohrwickel strut",
+        "GEHRUNG",
+        "Versatz 3",
+        "ZUSCHNITT",
+        "um 90°",
+        "nie „an Seite anpassen“",
+        "Lineale messen",
+    ):
         assert words in said, words
     # names for machines are the same, and nothing found less room than in English
     assert [t.template for t in made["de"].tiles] == [t.template for t in made["en"].tiles]

@@ -32,8 +32,18 @@ from cutplan.templates.result import Joined, TemplateSet
 ROOT = Path(__file__).resolve().parents[2]
 DRAWINGS = Path(os.environ.get("CUTPLAN_DRAWINGS", ROOT.parent / "shared" / "drawings"))
 SAMPLES = sorted(p.parent.name for p in (ROOT / "sample_parts").glob("*/job.toml"))
-PLATES = ("plate-01.dxf", "plate-02.dxf", "plate-03.dxf", "plate-04.dxf", "plate-05.dxf", "plate-06.dxf",
-          "plate-08.dxf", "plate-09.dxf", "plate-10.dxf", "plate-11.dxf")
+PLATES = (
+    "plate-01.dxf",
+    "plate-02.dxf",
+    "plate-03.dxf",
+    "plate-04.dxf",
+    "plate-05.dxf",
+    "plate-06.dxf",
+    "plate-08.dxf",
+    "plate-09.dxf",
+    "plate-10.dxf",
+    "plate-11.dxf",
+)
 #: Largest deviation of the joined outline from the plate [mm], from the purpose of the templates.
 ALLOWED_MM = 0.15
 
@@ -188,8 +198,11 @@ def tick_places(
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_printed_rulers_measure_true_on_both_axes(paper: str, tmp_path: Path) -> None:
     sheet = SHEETS[paper]
-    job = Job("ruler", Plate(rectangle(0.0, 0.0, 90.0, 60.0), (), 3.0), paper=PaperWish(paper, sheet.width_mm,
-                                                                                        sheet.height_mm))
+    job = Job(
+        "ruler",
+        Plate(rectangle(0.0, 0.0, 90.0, 60.0), (), 3.0),
+        paper=PaperWish(paper, sheet.width_mm, sheet.height_mm),
+    )
     made = plan_templates(job, Shop())
     form = made.joined[0].layout.sheets[0].form
     title = next(i.text for i in made.pages[0].items if isinstance(i, Text) and "rulers must measure" in i.text)
@@ -198,8 +211,10 @@ def test_printed_rulers_measure_true_on_both_axes(paper: str, tmp_path: Path) ->
     for renderer in renderers():
         picture = (by_poppler(pdf, tmp_path) if renderer == "poppler" else by_pdfium(pdf))[0]
         # a millimetre above the lower ruler's middle line, and left of the left ruler's: every millimetre tick passes
-        scans = (((form.reach.xmin + 0.3, form.reach.ymin + 5.75), (1.0, 0.0), wide),
-                 ((form.reach.xmin + 3.75, form.live.ymin), (0.0, 1.0), tall))
+        scans = (
+            ((form.reach.xmin + 0.3, form.reach.ymin + 5.75), (1.0, 0.0), wide),
+            ((form.reach.xmin + 3.75, form.live.ymin), (0.0, 1.0), tall),
+        )
         for start, along, length in scans:
             ticks = tick_places(picture, start, along, length)
             ticks = ticks[(ticks > -0.5) & (ticks < length + 0.5)]

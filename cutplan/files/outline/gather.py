@@ -83,7 +83,8 @@ def _join(rest: list[Stroke], bridge_mm: float, out: Gathered) -> None:
     if int(web.degrees().max(initial=0)) > MAX_MEETING:
         x, y = web.places[int(np.argmax(web.degrees()))]
         raise LimitError(
-            f"more than {MAX_MEETING} lines and arcs meet at one point", f"({x:.3f}, {y:.3f}) mm",
+            f"more than {MAX_MEETING} lines and arcs meet at one point",
+            f"({x:.3f}, {y:.3f}) mm",
             "keep only the plate's layer",
         )
     joined = walk(web)

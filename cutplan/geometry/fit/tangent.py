@@ -44,11 +44,15 @@ def made_tangent(segments: list[Segment], closed: bool, within_mm: float) -> lis
         if max(kinks) > MEANT_RAD or max(kinks) < TANGENT_ALREADY_RAD:
             continue
         mended = _fillet(before, arc, after)
-        if mended is None or max(
-            mended.start.distance(arc.start),
-            mended.end.distance(arc.end),
-            mended.point_at(0.5).distance(arc.point_at(0.5)),
-        ) > within_mm:
+        if (
+            mended is None
+            or max(
+                mended.start.distance(arc.start),
+                mended.end.distance(arc.end),
+                mended.point_at(0.5).distance(arc.point_at(0.5)),
+            )
+            > within_mm
+        ):
             continue
         result[k] = mended
         result[k - 1] = Line(before.start, mended.start)

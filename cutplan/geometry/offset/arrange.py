@@ -96,9 +96,7 @@ def _cut(pieces: list[Piece]) -> list[Piece]:
     return result
 
 
-def _kept(
-    parts: list[Piece], segments: list[Segment], size_mm: float, tips: list[tuple[Point, ...]]
-) -> list[Piece]:
+def _kept(parts: list[Piece], segments: list[Segment], size_mm: float, tips: list[tuple[Point, ...]]) -> list[Piece]:
     """Drop every part that comes nearer to the input than the offset distance."""
     if not parts:
         return []
@@ -242,5 +240,3 @@ def _without_dead_ends(edges: list[_Edge]) -> tuple[list[_Edge], float]:
         kept = {id(e) for e in rest}
         lost += sum(e.piece.segment.length for e in edges if id(e) not in kept)
         edges = rest
-
-

@@ -67,9 +67,7 @@ def moved_segment(segment: Segment, right_mm: float) -> Segment | None:
         dx, dy = segment.end.x - segment.start.x, segment.end.y - segment.start.y
         size = hypot(dx, dy)
         nx, ny = dy / size * right_mm, -dx / size * right_mm
-        return Line(
-            Point(segment.start.x + nx, segment.start.y + ny), Point(segment.end.x + nx, segment.end.y + ny)
-        )
+        return Line(Point(segment.start.x + nx, segment.start.y + ny), Point(segment.end.x + nx, segment.end.y + ny))
     radius = segment.radius + (right_mm if segment.sweep > 0.0 else -right_mm)
     if radius <= VANISHED_MM:
         return None
@@ -108,9 +106,7 @@ def raw_offset(contour: Contour, right_mm: float, join: Join, sharp_limit: float
         a, b = moved[i], moved[j]
         if size * abs(turn) < CLOSED_GAP_MM and size * turn * turn < 8.0 * CLOSED_ERROR_MM:
             corner = segments[j].start
-            point = Point(
-                corner.x + 0.5 * right_mm * (u.y + v.y), corner.y - 0.5 * right_mm * (u.x + v.x)
-            )
+            point = Point(corner.x + 0.5 * right_mm * (u.y + v.y), corner.y - 0.5 * right_mm * (u.x + v.x))
             if a is not None:
                 moved[i] = _with_end(a, point)
             b = moved[j]

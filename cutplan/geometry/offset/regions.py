@@ -47,9 +47,7 @@ class OffsetResult:
     findings: tuple[Finding, ...]
 
 
-def offset_region(
-    region: Region, distance_mm: float, join: Join = "round", sharp_limit: float = 2.0
-) -> OffsetResult:
+def offset_region(region: Region, distance_mm: float, join: Join = "round", sharp_limit: float = 2.0) -> OffsetResult:
     """Return a region grown (positive) or shrunk (negative) by a distance.
 
     Parameters

@@ -21,8 +21,15 @@ def many():
     return job_of(holes, outline=rectangle(0.0, 0.0, 280.0, 170.0, 8.0))
 
 
-@pytest.mark.parametrize("job", [job_of(sample_holes()), job_of(sample_holes(), tabs=2), many(),
-                                 job_of(sample_holes(), process="jigsaw", kerf_mm=None)])
+@pytest.mark.parametrize(
+    "job",
+    [
+        job_of(sample_holes()),
+        job_of(sample_holes(), tabs=2),
+        many(),
+        job_of(sample_holes(), process="jigsaw", kerf_mm=None),
+    ],
+)
 def test_no_text_lies_on_a_line_or_on_another_text(job) -> None:
     plan = plan_cut(job, Shop())
     assert overlaps(page(net_figure(job, plan)), clear_of=("net", "hole", "size", "mark")) == ()

@@ -190,8 +190,11 @@ def test_real_drawings_cut_true(path, process: str, thickness: float, kerf: floa
     assert_cut_is_true(plan)
 
 
-@pytest.mark.parametrize("path", sorted((Path(__file__).resolve().parents[3] / "sample_parts").glob("*/job.toml")),
-                         ids=lambda p: p.parent.name)
+@pytest.mark.parametrize(
+    "path",
+    sorted((Path(__file__).resolve().parents[3] / "sample_parts").glob("*/job.toml")),
+    ids=lambda p: p.parent.name,
+)
 def test_sample_parts_cut_true(path: Path) -> None:
     from cutplan.files.job.read import read_job
 

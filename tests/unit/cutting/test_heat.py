@@ -36,8 +36,11 @@ def test_what_stays_hot_is_told() -> None:
 
 
 def test_hot_pairs_of_round_and_other_holes() -> None:
-    holes = (round_hole("A", 50.0, 50.0, 20.0), round_hole("B", 80.0, 50.0, 20.0),
-             Hole("C", rectangle(100.0, 40.0, 30.0, 20.0).reversed()))
+    holes = (
+        round_hole("A", 50.0, 50.0, 20.0),
+        round_hole("B", 80.0, 50.0, 20.0),
+        Hole("C", rectangle(100.0, 40.0, 30.0, 20.0).reversed()),
+    )
     cuts = [p for p in plan_cut(job_of(holes), Shop()).paths if p.inner]
     cuts.sort(key=lambda p: p.name)
     # exact: lines lie half a kerf inside, so gaps are 10 + 1.5 between A and B and between B and C

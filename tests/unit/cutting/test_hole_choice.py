@@ -56,8 +56,12 @@ def test_bolt_without_a_name_gets_a_likely_one() -> None:
 
 @pytest.mark.parametrize(
     ("bolt", "diameter", "code"),
-    [("M12", 11.0, "bolt-does-not-pass"), ("M8", 12.0, "bolt-hole-wide"), ("M30", 33.0, "bolt-not-listed"),
-     ("3/8 UNC", 10.5, "bolt-unknown")],
+    [
+        ("M12", 11.0, "bolt-does-not-pass"),
+        ("M8", 12.0, "bolt-hole-wide"),
+        ("M30", 33.0, "bolt-not-listed"),
+        ("3/8 UNC", 10.5, "bolt-unknown"),
+    ],
 )
 def test_bolts_that_do_not_fit_are_told(bolt: str, diameter: float, code: str) -> None:
     _, _, findings = choose_holes(job_of((round_hole("A", 50.0, 50.0, diameter, purpose="bolt", bolt=bolt),)), 1.5)

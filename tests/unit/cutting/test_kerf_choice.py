@@ -73,16 +73,19 @@ def test_beyond_the_list_of_currents_is_told() -> None:
     assert "thickness-beyond-list" in codes(findings)
 
 
-@pytest.mark.parametrize(("process", "thickness", "told"), [("oxyfuel", 2.0, True), ("oxyfuel", 5.0, False),
-                                                            ("laser", 40.0, True), ("hacksaw", 1.0, False)])
+@pytest.mark.parametrize(
+    ("process", "thickness", "told"),
+    [("oxyfuel", 2.0, True), ("oxyfuel", 5.0, False), ("laser", 40.0, True), ("hacksaw", 1.0, False)],
+)
 def test_thickness_unusual_for_the_process_is_told(process: str, thickness: float, told: bool) -> None:
     # published: scope of ISO 9013
     _, findings = choose_kerf(job_of(process=process, thickness_mm=thickness, kerf_mm=1.0), Shop())
     assert ("thickness-unusual" in codes(findings)) == told
 
 
-@pytest.mark.parametrize(("thickness", "current", "told"), [(9.525, 27.0, False), (9.525, 26.9, True),
-                                                            (12.7, None, False)])
+@pytest.mark.parametrize(
+    ("thickness", "current", "told"), [(9.525, 27.0, False), (9.525, 26.9, True), (12.7, None, False)]
+)
 def test_rated_current_itself_is_enough(thickness: float, current: float | None, told: bool) -> None:
     # published: 3/8 in needs 27 A; from memory: 85 A are usual for 12.7 mm
     _, findings = choose_kerf(job_of(thickness_mm=thickness, current_A=current), Shop())

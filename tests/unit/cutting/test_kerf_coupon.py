@@ -9,8 +9,10 @@ def made(kx: float, ky: float, scale_x: float = 1.0, scale_y: float = 1.0) -> di
     """What a caliper reads on a piece cut on its own lines."""
     w = slot_width_mm("air plasma", 5.0)
     return {
-        "outside_x": OUTSIDE_MM * scale_x - kx, "outside_y": OUTSIDE_MM * scale_y - ky,
-        "slot_x": w * scale_x + kx, "slot_y": w * scale_y + ky,
+        "outside_x": OUTSIDE_MM * scale_x - kx,
+        "outside_y": OUTSIDE_MM * scale_y - ky,
+        "slot_x": w * scale_x + kx,
+        "slot_y": w * scale_y + ky,
     }
 
 
@@ -56,8 +58,12 @@ def test_axes_that_differ_beyond_the_reading_are_told() -> None:
 
 @pytest.mark.parametrize(
     ("readings", "says"),
-    [({"width": 1.0}, "no reading 'width'"), ({"outside_x": 98.5}, "along y"),
-     ({"outside_x": 100.5, "outside_y": 98.5}, "cannot be"), ({"outside_x": 3.88, "outside_y": 3.88}, "cannot be")],
+    [
+        ({"width": 1.0}, "no reading 'width'"),
+        ({"outside_x": 98.5}, "along y"),
+        ({"outside_x": 100.5, "outside_y": 98.5}, "cannot be"),
+        ({"outside_x": 3.88, "outside_y": 3.88}, "cannot be"),
+    ],
 )
 def test_readings_that_make_no_sense_are_refused(readings: dict[str, float], says: str) -> None:
     with pytest.raises(JobError, match=says):

@@ -119,8 +119,9 @@ def test_a_straight_run_where_no_arc_fits(
 
 
 def test_a_straight_run_leans_back_beside_a_wall_ahead() -> None:
-    edge = polygon([(0.0, -20.0), (100.0, -20.0), (100.0, 60.0), (51.5, 60.0), (51.5, 0.0), (33.0, 0.0), (33.0, 9.0),
-                    (0.0, 9.0)])
+    edge = polygon(
+        [(0.0, -20.0), (100.0, -20.0), (100.0, 60.0), (51.5, 60.0), (51.5, 0.0), (33.0, 0.0), (33.0, 9.0), (0.0, 9.0)]
+    )
     lead = LeadFinder(edge, replace(WISHES, lead_mm=20.0, clear_mm=8.0)).find(TOUCH, EAST)
     assert lead is not None and lead.kind == "straight"
     assert lead.pierce == pytest.approx((38.0, 20.75))  # exact: 20 up and 0.6 x 20 back
@@ -159,8 +160,10 @@ def test_large_holes_get_a_quarter_arc_and_small_ones_a_half_circle(
         assert lead.clear_mm == pytest.approx(clear)
 
 
-@pytest.mark.parametrize(("kerf_mm", "line_radius", "kind"), [(1.5, 2.0, "arc"), (1.5, 1.9, "straight"),
-                                                              (3.0, 3.1, "arc"), (3.0, 2.9, "straight")])
+@pytest.mark.parametrize(
+    ("kerf_mm", "line_radius", "kind"),
+    [(1.5, 2.0, "arc"), (1.5, 1.9, "straight"), (3.0, 3.1, "arc"), (3.0, 2.9, "straight")],
+)
 def test_a_half_circle_tighter_than_the_kerf_or_a_table_follows_is_not_offered(
     kerf_mm: float, line_radius: float, kind: str
 ) -> None:

@@ -35,8 +35,15 @@ def test_a_tiny_joint_arc_between_lines_costs_almost_nothing() -> None:
     centre = Point(50.0, 0.75)
     arc = arc_from_centre(centre, 0.75, -0.5 * pi, turn)
     far = arc.end.plus(Point(cos(turn), sin(turn)).times(40.0))
-    edge = Contour((Line(Point(0.0, 0.0), arc.start), arc, Line(arc.end, far), Line(far, Point(0.0, 60.0)),
-                    Line(Point(0.0, 60.0), Point(0.0, 0.0))))
+    edge = Contour(
+        (
+            Line(Point(0.0, 0.0), arc.start),
+            arc,
+            Line(arc.end, far),
+            Line(far, Point(0.0, 60.0)),
+            Line(Point(0.0, 60.0), Point(0.0, 0.0)),
+        )
+    )
     tidy, moved = without_short_segments(edge)
     assert len(tidy.segments) == 4
     assert moved == pytest.approx(0.75 * (1.0 / cos(0.5 * turn) - 1.0), abs=2e-4)  # exact: the mitre's height

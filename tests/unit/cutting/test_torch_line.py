@@ -49,8 +49,22 @@ def test_a_slot_narrower_than_the_kerf_is_an_error_that_names_it(edge) -> None:
 
 
 def test_a_hole_with_a_thin_neck_is_an_error() -> None:
-    neck = polygon([(0.0, 0.0), (20.0, 0.0), (20.0, 9.5), (40.0, 9.5), (40.0, 0.0), (60.0, 0.0), (60.0, 20.0),
-                    (40.0, 20.0), (40.0, 10.5), (20.0, 10.5), (20.0, 20.0), (0.0, 20.0)])
+    neck = polygon(
+        [
+            (0.0, 0.0),
+            (20.0, 0.0),
+            (20.0, 9.5),
+            (40.0, 9.5),
+            (40.0, 0.0),
+            (60.0, 0.0),
+            (60.0, 20.0),
+            (40.0, 20.0),
+            (40.0, 10.5),
+            (20.0, 10.5),
+            (20.0, 20.0),
+            (0.0, 20.0),
+        ]
+    )
     found = torch_line("hole N", neck, 1.5, inner=True)
     assert "neck-narrower-than-kerf" in [f.code for f in found.findings]
     assert found.line is not None  # the larger lobe is still cut, but the error stands
@@ -60,9 +74,24 @@ def notch(width_mm: float, mouth_mm: float | None = None):
     mouth = width_mm if mouth_mm is None else mouth_mm
     a, b = 50.0 - 0.5 * width_mm, 50.0 + 0.5 * width_mm
     p, q = 50.0 - 0.5 * mouth, 50.0 + 0.5 * mouth
-    return polygon([(0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (q, 60.0), (q, 50.0), (b, 50.0), (b, 30.0), (a, 30.0),
-                    (a, 50.0), (p, 50.0), (p, 60.0), (0.0, 60.0)] if mouth != width_mm else
-                   [(0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (b, 60.0), (b, 30.0), (a, 30.0), (a, 60.0), (0.0, 60.0)])
+    return polygon(
+        [
+            (0.0, 0.0),
+            (100.0, 0.0),
+            (100.0, 60.0),
+            (q, 60.0),
+            (q, 50.0),
+            (b, 50.0),
+            (b, 30.0),
+            (a, 30.0),
+            (a, 50.0),
+            (p, 50.0),
+            (p, 60.0),
+            (0.0, 60.0),
+        ]
+        if mouth != width_mm
+        else [(0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (b, 60.0), (b, 30.0), (a, 30.0), (a, 60.0), (0.0, 60.0)]
+    )
 
 
 def test_a_notch_narrower_than_the_kerf_is_an_error_naming_the_outline() -> None:
@@ -158,8 +187,22 @@ def test_the_angle_of_a_fillet_is_that_of_its_corner() -> None:
 
 
 def test_of_a_hole_that_falls_apart_the_larger_part_is_cut() -> None:
-    neck = polygon([(0.0, 0.0), (20.0, 0.0), (20.0, 9.5), (40.0, 9.5), (40.0, 0.0), (70.0, 0.0), (70.0, 20.0),
-                    (40.0, 20.0), (40.0, 10.5), (20.0, 10.5), (20.0, 20.0), (0.0, 20.0)])
+    neck = polygon(
+        [
+            (0.0, 0.0),
+            (20.0, 0.0),
+            (20.0, 9.5),
+            (40.0, 9.5),
+            (40.0, 0.0),
+            (70.0, 0.0),
+            (70.0, 20.0),
+            (40.0, 20.0),
+            (40.0, 10.5),
+            (20.0, 10.5),
+            (20.0, 20.0),
+            (0.0, 20.0),
+        ]
+    )
     for edge in (neck, neck.mirrored()):
         line = torch_line("hole N", edge, 1.5, inner=True).line
         assert line is not None

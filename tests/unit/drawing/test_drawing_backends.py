@@ -77,7 +77,7 @@ def test_pdf_is_equal_for_equal_input_and_carries_its_metadata() -> None:
 
 def test_svg_keeps_arcs_tags_and_words_for_people_who_do_not_see() -> None:
     svg = render_svg(page(), title="Plate & hole", desc="A plate", ident="a")
-    assert 'viewBox="0 0 210 297"' in svg and "<title id=\"a-title\">Plate &amp; hole</title>" in svg
+    assert 'viewBox="0 0 210 297"' in svg and '<title id="a-title">Plate &amp; hole</title>' in svg
     assert 'class="hole hole-1"' in svg and 'class="cut"' in svg
     # exact: four quarter arcs of 10 mm and two halves of the 12 mm circle
     assert len(re.findall(r"A10 10 0 0 0 ", svg)) == 4

@@ -16,9 +16,7 @@ from cutplan.geometry.vector import Point
 
 
 def kinks(segments: list[Segment]) -> list[float]:
-    return [
-        abs(a.end_direction.cross(b.start_direction)) for a, b in pairwise((*segments, segments[0]))
-    ]
+    return [abs(a.end_direction.cross(b.start_direction)) for a, b in pairwise((*segments, segments[0]))]
 
 
 @pytest.mark.parametrize("turn", [0.0, 0.4, 1.9])

@@ -35,7 +35,10 @@ def test_round_corners(far: float) -> None:
     arcs = [s for s in grown.segments if isinstance(s, Arc)]
     assert [a.radius for a in arcs] == [0.75] * 4
     assert [a.centre for a in arcs] == [
-        Point(far + 100, far), Point(far + 100, far + 100), Point(far, far + 100), Point(far, far)
+        Point(far + 100, far),
+        Point(far + 100, far + 100),
+        Point(far, far + 100),
+        Point(far, far),
     ]
 
 

@@ -103,9 +103,12 @@ def test_the_way_that_turns_most_to_the_left_is_taken(turns: tuple[float, ...], 
 
 
 def test_of_two_ways_that_leave_alike_the_one_that_bends_left_is_taken() -> None:
-    options = [edge(arc_from_centre(Point(0.0, -2.0), 2.0, 0.5 * pi, -1.0)), edge(line(0, 0, 1, 0)),
-               edge(arc_from_centre(Point(0.0, 2.0), 2.0, -0.5 * pi, 1.0)),
-               edge(arc_from_centre(Point(0.0, 3.0), 3.0, -0.5 * pi, 1.0))]
+    options = [
+        edge(arc_from_centre(Point(0.0, -2.0), 2.0, 0.5 * pi, -1.0)),
+        edge(line(0, 0, 1, 0)),
+        edge(arc_from_centre(Point(0.0, 2.0), 2.0, -0.5 * pi, 1.0)),
+        edge(arc_from_centre(Point(0.0, 3.0), 3.0, -0.5 * pi, 1.0)),
+    ]
     assert _leftmost(edge(line(-1, 0, 0, 0)), options) is options[2]
 
 
@@ -208,8 +211,22 @@ def test_distances_a_hair_off_are_tried_when_pieces_do_not_join(monkeypatch: pyt
 
     monkeypatch.setattr(offset, "arranged_offset", fails_inward)
     with pytest.raises(GeometryError, match="does not close"):
-        waist = polygon([(0, 0), (40, 0), (40, 9), (60, 9), (60, 0), (100, 0), (100, 20), (60, 20), (60, 11), (40, 11),
-                         (40, 20), (0, 20)])
+        waist = polygon(
+            [
+                (0, 0),
+                (40, 0),
+                (40, 9),
+                (60, 9),
+                (60, 0),
+                (100, 0),
+                (100, 20),
+                (60, 20),
+                (60, 11),
+                (40, 11),
+                (40, 20),
+                (0, 20),
+            ]
+        )
         offset_region(Region(waist), -1.5)
     assert inward == pytest.approx([1.5, 1.50001, 1.49999, 1.50005, 1.49995, 1.5002, 1.4998])
 

@@ -28,8 +28,9 @@ from cutplan.pattern.shop import Shop
 from cutplan.pattern.skin import Skin, Walls
 
 SQUARE = np.array([(0.0, 0.0), (300.0, 0.0), (300.0, 300.0), (0.0, 300.0)])
-U_SHAPE = np.array([(0.0, 0.0), (90.0, 0.0), (90.0, 80.0), (60.0, 80.0), (60.0, 30.0), (30.0, 30.0), (30.0, 80.0),
-                    (0.0, 80.0)])
+U_SHAPE = np.array(
+    [(0.0, 0.0), (90.0, 0.0), (90.0, 80.0), (60.0, 80.0), (60.0, 30.0), (30.0, 30.0), (30.0, 80.0), (0.0, 80.0)]
+)
 
 
 def forcing(poly: Polygon, longest: float = 200.0, heaviest: float = 1e6) -> Forcing:
@@ -67,7 +68,8 @@ def test_rows_and_boxes_of_a_square_are_exact() -> None:
     # exact: each row and column of 300 mm is crossed once: 2 x 300; four sections are 4 x 4 x 150 round
     assert rows_mm(SQUARE, 200.0) == pytest.approx(600.0)
     assert boxes_mm(np.array([(0.0, 0.0), (400.0, 0.0), (400.0, 400.0), (0.0, 400.0)]), 200.0, 1e9) == pytest.approx(
-        0.5 * (4 * 800.0 - 1600.0))
+        0.5 * (4 * 800.0 - 1600.0)
+    )
     # exact: a mass that allows squares of 100 mm makes nine of them: 0.5 (9 x 400 - 1200)
     assert boxes_mm(SQUARE, 200.0, 1e4) == pytest.approx(1200.0)
     # exact: one whole section of 200 mm and a rest of area a, 4 sqrt(a) round
@@ -112,8 +114,14 @@ def test_a_square_on_its_corner_needs_no_cut_along_its_own_sides() -> None:
 def _braced(kind: str = "tube") -> Job:
     skin = Skin(2.5, "mild", Walls(60, 60, 60, 60), 80.0, ())
     brace = Brace(kind, 40.0, 3.0, Point(0, 75), Point(300, 75))  # type: ignore[arg-type]
-    return Job("a", Plate(rectangle(0, 0, 300, 150, 10), (), 2.5), Joint("butt", 1.0), skin,
-               (Pad("P1", Point(150, 75)),), brace)
+    return Job(
+        "a",
+        Plate(rectangle(0, 0, 300, 150, 10), (), 2.5),
+        Joint("butt", 1.0),
+        skin,
+        (Pad("P1", Point(150, 75)),),
+        brace,
+    )
 
 
 def test_a_disc_hangs_over_its_slot() -> None:

@@ -27,8 +27,10 @@ def test_plan_of_a_real_outline_is_proved(path: Path) -> None:
         outline: Contour = part.region.outer
         middle = outline.box.centre
         arm = outline.vertices[0].minus(middle)
-        ribs = (Rib("R1", (middle.plus(arm.times(1.5)), middle), "known", 20.0),
-                Rib("R2", (middle, middle.plus(arm.left())), "suspected", None))
+        ribs = (
+            Rib("R1", (middle.plus(arm.times(1.5)), middle), "known", 20.0),
+            Rib("R2", (middle, middle.plus(arm.left())), "suspected", None),
+        )
         for skin in (Skin(2.5, box_depth_mm=60.0), Skin(2.5, box_depth_mm=None, ribs=ribs)):
             plan = plan_opening(Job(path.stem, Plate(outline, (), 3.0), skin=skin), Shop())
             assert plan.proof, [f.message for f in plan.findings if f.severity == "error"]

@@ -24,13 +24,21 @@ from cutplan.pattern.shop import Shop
 from cutplan.pattern.skin import Rib, Skin
 
 JOB = Job(
-    "two mounts", Plate(rectangle(0, 0, 420, 160, 12), (), 4.0), Joint("butt", 1.2),
-    Skin(2.5, box_depth_mm=60.0, ribs=(
-        Rib("R1", (Point(140, -40), Point(140, 220)), "known", 22.0),
-        Rib("R2", (Point(300, -40), Point(310, 220)), "suspected", None),
-        Rib("R3", (Point(-60, 120), Point(480, 120)), "unknown", None, joined=False))),
+    "two mounts",
+    Plate(rectangle(0, 0, 420, 160, 12), (), 4.0),
+    Joint("butt", 1.2),
+    Skin(
+        2.5,
+        box_depth_mm=60.0,
+        ribs=(
+            Rib("R1", (Point(140, -40), Point(140, 220)), "known", 22.0),
+            Rib("R2", (Point(300, -40), Point(310, 220)), "suspected", None),
+            Rib("R3", (Point(-60, 120), Point(480, 120)), "unknown", None, joined=False),
+        ),
+    ),
     (Pad("P1", Point(80, 80)), Pad("P2", Point(340, 80))),
-    Brace("tube", 38.1, 3.0, Point(-30, 80), Point(450, 80)))
+    Brace("tube", 38.1, 3.0, Point(-30, 80), Point(450, 80)),
+)
 
 
 @pytest.fixture(scope="module")
@@ -92,8 +100,9 @@ def test_bridges_show_while_they_stand(plan: OpeningPlan) -> None:
 
 def test_ribs_are_broken_by_how_well_they_are_known(plan: OpeningPlan) -> None:
     figure = overview_figure(JOB, plan)
-    dashes = {i.tag: i.pen.dash_mm for i in figure.items
-              if isinstance(i, Stroke) and i.pen and i.tag.startswith("rib R")}
+    dashes = {
+        i.tag: i.pen.dash_mm for i in figure.items if isinstance(i, Stroke) and i.pen and i.tag.startswith("rib R")
+    }
     assert dashes == {"rib R1": RIB_DASH["known"], "rib R2": RIB_DASH["suspected"], "rib R3": RIB_DASH["unknown"]}
     text = words(figure)
     assert "R1, 22 mm deep" in text and "R2: suspected" in text and "R3: unknown" in text

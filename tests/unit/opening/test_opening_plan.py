@@ -27,12 +27,18 @@ KNOWN = Rib("R1", (Point(140, -40), Point(140, 220)), "known", 22.0)
 GUESSED = Rib("R2", (Point(300, -40), Point(310, 220)), "suspected", None)
 
 
-def make(outline: Contour | None = None, ribs: tuple[Rib, ...] = (KNOWN, GUESSED), depth: float | None = 60.0,
-         **work: object) -> Job:
+def make(
+    outline: Contour | None = None, ribs: tuple[Rib, ...] = (KNOWN, GUESSED), depth: float | None = 60.0, **work: object
+) -> Job:
     return Job(
-        "sample", Plate(outline or rectangle(0, 0, 420, 160, 12), (), 4.0), Joint("butt", 1.0),
-        Skin(2.5, box_depth_mm=depth, ribs=ribs), (Pad("P1", Point(80, 80)), Pad("P2", Point(340, 80))),
-        Brace("tube", 38.1, 3.0, Point(-30, 80), Point(450, 80)), opening=OpeningWork(**work))  # type: ignore[arg-type]
+        "sample",
+        Plate(outline or rectangle(0, 0, 420, 160, 12), (), 4.0),
+        Joint("butt", 1.0),
+        Skin(2.5, box_depth_mm=depth, ribs=ribs),
+        (Pad("P1", Point(80, 80)), Pad("P2", Point(340, 80))),
+        Brace("tube", 38.1, 3.0, Point(-30, 80), Point(450, 80)),
+        opening=OpeningWork(**work),
+    )  # type: ignore[arg-type]
 
 
 def codes(plan: OpeningPlan) -> set[str]:
@@ -145,11 +151,18 @@ def test_other_tools(tool: str) -> None:
     assert {c.tool for s in plan.steps for c in s.cuts} == {tool}
 
 
-@pytest.mark.parametrize("outline", [
-    circle_contour(Point(0, 0), 110), polygon([(0, 0), (260, 0), (260, 90), (110, 90), (110, 240), (0, 240)]),
-    rectangle(0, 0, 40, 30, 4), rectangle(0, 0, 300, 90, 45), circle_contour(Point(0, 0), 9),
-    polygon([(0, 0), (240, 0), (0, 120)]),
-], ids=["circle", "L", "small", "slot", "hole", "triangle"])
+@pytest.mark.parametrize(
+    "outline",
+    [
+        circle_contour(Point(0, 0), 110),
+        polygon([(0, 0), (260, 0), (260, 90), (110, 90), (110, 240), (0, 240)]),
+        rectangle(0, 0, 40, 30, 4),
+        rectangle(0, 0, 300, 90, 45),
+        circle_contour(Point(0, 0), 9),
+        polygon([(0, 0), (240, 0), (0, 120)]),
+    ],
+    ids=["circle", "L", "small", "slot", "hole", "triangle"],
+)
 def test_shapes(outline: Contour) -> None:
     plan = plan_opening(make(outline, ribs=()), Shop())
     assert plan.proof, [f.message for f in plan.findings]
@@ -203,6 +216,7 @@ def test_fault_cut_outside_the_line(plan: OpeningPlan) -> None:
         c = s.cuts[0]
         shifted = tuple(x.moved(0.0, -3.0) for x in c.reach)
         return replace(s, cuts=(replace(c, reach=shifted), *s.cuts[1:]))
+
     assert "reaches outside the line" in failures(make(), plan, edit=move)
 
 
@@ -212,12 +226,14 @@ def test_fault_hole_outside_the_line(plan: OpeningPlan) -> None:
             return s
         d = s.drills[0]
         return replace(s, drills=(replace(d, diameter_mm=d.diameter_mm + 8.0), *s.drills[1:]))
+
     assert "reaches outside the line" in failures(make(), plan, edit=move)
 
 
 def test_fault_too_deep(plan: OpeningPlan) -> None:
     def deeper(s):  # type: ignore[no-untyped-def]
         return replace(s, cuts=tuple(replace(c, depth_mm=70.0) for c in s.cuts))
+
     text = failures(make(), plan, edit=deeper)
     assert "goes into what is behind" in text and "goes into rib" in text and "deeper than the disc reaches" in text
     assert "shorter than the disc's slot" in text
@@ -232,4 +248,5 @@ def test_fault_saw_without_a_hole() -> None:
 def test_fault_wrong_section_named(plan: OpeningPlan) -> None:
     def swap(s):  # type: ignore[no-untyped-def]
         return replace(s, section={1: 2, 2: 1}.get(s.section, s.section))
+
     assert "another piece" in failures(make(), plan, edit=swap)

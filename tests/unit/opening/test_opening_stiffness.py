@@ -82,10 +82,14 @@ def test_membrane_stretch_and_bending_are_exact() -> None:
 
 
 def job(**skin: object) -> Job:
-    return Job("skin", Plate(rectangle(0, 0, 300, 120, 10), (), 4.0),
-               skin=Skin(2.5, walls=Walls(60, 60, 40, 40), **skin),  # type: ignore[arg-type]
-               pads=(Pad("P1", Point(60, 60)), Pad("P2", Point(240, 60))),
-               brace=Brace("tube", 38.1, 3.0, Point(-20, 60), Point(320, 60)), opening=OpeningWork())
+    return Job(
+        "skin",
+        Plate(rectangle(0, 0, 300, 120, 10), (), 4.0),
+        skin=Skin(2.5, walls=Walls(60, 60, 40, 40), **skin),  # type: ignore[arg-type]
+        pads=(Pad("P1", Point(60, 60)), Pad("P2", Point(240, 60))),
+        brace=Brace("tube", 38.1, 3.0, Point(-20, 60), Point(320, 60)),
+        opening=OpeningWork(),
+    )
 
 
 def test_opening_softens_and_brace_stiffens() -> None:
@@ -103,7 +107,8 @@ def test_brace_counts_by_its_section() -> None:
     thin = replace(base, brace=Brace("tube", 25.4, 2.0, Point(-20, 60), Point(320, 60)))
     whole = [base.plate.outline]
     assert open_stiffness(thin, base.plate.outline, whole).open_braced.mid < (
-        open_stiffness(base, base.plate.outline, whole).open_braced.mid)
+        open_stiffness(base, base.plate.outline, whole).open_braced.mid
+    )
 
 
 def test_finer_cells_change_the_ratio_little() -> None:

@@ -56,7 +56,7 @@ def test_what_a_killed_process_owed_is_made_here() -> None:
 
 @ONLY_LINUX
 def test_what_cannot_be_sent_is_made_here() -> None:
-    assert beside(lambda: (lambda: 7), 2)()() == 7
+    assert beside(lambda: lambda: 7, 2)()() == 7
 
 
 @ONLY_LINUX

@@ -48,8 +48,12 @@ def test_mirrored_points_are_told_by_the_second_figure() -> None:
 
 @given(
     st.lists(st.tuples(st.floats(-500, 500), st.floats(-500, 500)), min_size=3, max_size=8),
-    st.floats(-3.0, 3.0), st.floats(-1e3, 1e3), st.floats(-1e3, 1e3),
-    st.floats(-0.05, 0.05), st.floats(-2.0, 2.0), st.floats(-2.0, 2.0),
+    st.floats(-3.0, 3.0),
+    st.floats(-1e3, 1e3),
+    st.floats(-1e3, 1e3),
+    st.floats(-0.05, 0.05),
+    st.floats(-2.0, 2.0),
+    st.floats(-2.0, 2.0),
 )
 @settings(max_examples=60, deadline=None)
 def test_no_other_turn_or_shift_fits_better(
@@ -69,11 +73,14 @@ def test_no_other_turn_or_shift_fits_better(
     assert best <= other + 1e-6
 
 
-@pytest.mark.parametrize(("measured", "plan"), [
-    ([Point(0.0, 0.0)], [Point(0.0, 0.0)]),
-    ([Point(0.0, 0.0)] * 2, [Point(0.0, 0.0), Point(1.0, 0.0)]),
-    ([Point(0.0, 0.0), Point(1.0, 0.0)], [Point(0.0, 0.0)]),
-])
+@pytest.mark.parametrize(
+    ("measured", "plan"),
+    [
+        ([Point(0.0, 0.0)], [Point(0.0, 0.0)]),
+        ([Point(0.0, 0.0)] * 2, [Point(0.0, 0.0), Point(1.0, 0.0)]),
+        ([Point(0.0, 0.0), Point(1.0, 0.0)], [Point(0.0, 0.0)]),
+    ],
+)
 def test_too_little_is_refused(measured: list[Point], plan: list[Point]) -> None:
     with pytest.raises(GeometryError):
         align(measured, plan)

@@ -109,9 +109,14 @@ def test_a_gap_above_the_settings_range_asks_for_other_settings() -> None:
     assert not any("less current" in a for a in fine.advice)
 
 
-@pytest.mark.parametrize(("value", "words"), [
-    (240.0, "100 mm off"), (114.6, "1 in off"), (140.0 / 25.4, "Inch and millimetre"),
-])
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [
+        (240.0, "100 mm off"),
+        (114.6, "1 in off"),
+        (140.0 / 25.4, "Inch and millimetre"),
+    ],
+)
 def test_slips_of_the_tape_are_named_and_left_out(value: float, words: str) -> None:
     found = inspect(JOB, None, filled({("distance", "H1", "H2"): value}))
     assert [f.code for f in found.findings] == ["reading-slip"]
@@ -129,7 +134,9 @@ def test_missing_readings_are_named() -> None:
 
 def test_unknown_names_come_in_one_report() -> None:
     rows = [
-        Reading("distance", "H1", "H22", 1.0, 4), Reading("dial", "A", "9", 0.1, 5), Reading("gap", "G99", "", 1.0, 6),
+        Reading("distance", "H1", "H22", 1.0, 4),
+        Reading("dial", "A", "9", 0.1, 5),
+        Reading("gap", "G99", "", 1.0, 6),
     ]
     with pytest.raises(JobError) as caught:
         inspect(JOB, None, rows)

@@ -10,7 +10,10 @@ from cutplan.geometry.vector import Point
 from cutplan.inspection.network import adjust
 
 PLAN = [
-    ("A", Point(0.0, 0.0)), ("B", Point(300.0, 0.0)), ("C", Point(300.0, 200.0)), ("D", Point(0.0, 200.0)),
+    ("A", Point(0.0, 0.0)),
+    ("B", Point(300.0, 0.0)),
+    ("C", Point(300.0, 200.0)),
+    ("D", Point(0.0, 200.0)),
     ("E", Point(140.0, 90.0)),
 ]
 

@@ -77,14 +77,17 @@ def test_fields_are_kept() -> None:
     assert lost == []
 
 
-@pytest.mark.parametrize(("english", "german"), [
-    ("Cut bridges B1 and B2, then lift the section out.", "Stege B1 and B2 trennen, dann das Stück herausheben."),
-    ("Brace: 38.0 mm square tube, wall 3.0 mm.", "Strebe: Vierkantrohr 38.0 mm, Wand 3.0 mm."),
-    ("once round, back-step", "einmal herum im Pilgerschritt"),
-    ("hole H3, diameter", "Loch H3, Durchmesser"),
-    ("something that nobody foresaw", "something that nobody foresaw"),
-    ("", ""),
-])
+@pytest.mark.parametrize(
+    ("english", "german"),
+    [
+        ("Cut bridges B1 and B2, then lift the section out.", "Stege B1 and B2 trennen, dann das Stück herausheben."),
+        ("Brace: 38.0 mm square tube, wall 3.0 mm.", "Strebe: Vierkantrohr 38.0 mm, Wand 3.0 mm."),
+        ("once round, back-step", "einmal herum im Pilgerschritt"),
+        ("hole H3, diameter", "Loch H3, Durchmesser"),
+        ("something that nobody foresaw", "something that nobody foresaw"),
+        ("", ""),
+    ],
+)
 def test_sentences_with_values(english: str, german: str) -> None:
     assert translated(english, "de").replace(" und ", " and ") == german
     assert translated(english, "en") == english
@@ -108,7 +111,9 @@ def test_no_english_sentence_stays_on_a_german_sheet() -> None:
     document = job_sheet(dataclasses.replace(small(), job=job), "de")
     english = re.compile(r"\b(the|and|with|is|are|before|after)\b")
     left = [
-        i.text for p in document.pages for i in p.items
+        i.text
+        for p in document.pages
+        for i in p.items
         if isinstance(i, Text) and english.search(i.text) and i.tag not in ("job", "job-title")
     ]
     # citations keep the language of their source; a sentence reworded today may be English until tomorrow

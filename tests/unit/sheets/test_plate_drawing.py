@@ -12,9 +12,16 @@ from cutplan.pattern.plate import Plate
 from cutplan.sheets.plate_drawing import NAMED, plate_figure
 
 
-@pytest.mark.parametrize(("count", "least"), [
-    (0, 0), (1, 1), (NAMED - 1, NAMED - 1), (NAMED, NAMED // 2), (700, NAMED // 2),
-])
+@pytest.mark.parametrize(
+    ("count", "least"),
+    [
+        (0, 0),
+        (1, 1),
+        (NAMED - 1, NAMED - 1),
+        (NAMED, NAMED // 2),
+        (700, NAMED // 2),
+    ],
+)
 def test_every_hole_is_drawn_and_a_readable_number_named(count: int, least: int) -> None:
     holes = tuple(hole(f"H{k}", 10.0 + 10.0 * (k % 30), 10.0 + 10.0 * (k // 30), 2.0, "access") for k in range(count))
     figure = plate_figure(Job("n", Plate(rectangle(0.0, 0.0, 320.0, 320.0), holes, 3.0)))

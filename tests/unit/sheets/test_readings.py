@@ -33,7 +33,11 @@ def test_semicolons_with_decimal_commas_and_a_byte_mark() -> None:
 
 def test_all_bad_lines_are_named_at_once() -> None:
     bad = (
-        "distanz,H1,H2,,1,mm", "gap,,,,1,mm", "distance,H1,,,1,mm", "gap,G1,,,one,mm", "gap,G1,,,-1,mm",
+        "distanz,H1,H2,,1,mm",
+        "gap,,,,1,mm",
+        "distance,H1,,,1,mm",
+        "gap,G1,,,one,mm",
+        "gap,G1,,,-1,mm",
         "gap,G2,,,1,ell",
     )
     text = HEAD + "\n".join(bad)
@@ -46,13 +50,16 @@ def test_all_bad_lines_are_named_at_once() -> None:
     assert "6 problems" in said
 
 
-@pytest.mark.parametrize(("text", "words"), [
-    ("", "empty"),
-    ("kind,name\n", "'measured' is missing"),
-    ("kind,nane,measured\n", "nearest: 'name'"),
-    (HEAD + "distance,H1,H2,200,199,5,mm,\n", "decimal comma needs quotes"),
-    (HEAD + "gap,G1,,,30000,mm,\n", "longer than any plate"),
-])
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("", "empty"),
+        ("kind,name\n", "'measured' is missing"),
+        ("kind,nane,measured\n", "nearest: 'name'"),
+        (HEAD + "distance,H1,H2,200,199,5,mm,\n", "decimal comma needs quotes"),
+        (HEAD + "gap,G1,,,30000,mm,\n", "longer than any plate"),
+    ],
+)
 def test_a_form_that_cannot_be_used(text: str, words: str) -> None:
     with pytest.raises(JobError) as caught:
         read_readings(text)

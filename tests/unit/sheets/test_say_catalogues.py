@@ -17,7 +17,11 @@ PACKAGE = Path(__file__).parents[3] / "cutplan"
 def _patterns_in_code() -> list[re.Pattern[str]]:
     """A pattern for every text of the code that could be an id; parts put in at run time match anything."""
     found = []
-    for path in sorted(p for folder in ("sheets", "report", "inspection", "templates", "project") for p in (PACKAGE / folder).rglob("*.py")):
+    for path in sorted(
+        p
+        for folder in ("sheets", "report", "inspection", "templates", "project")
+        for p in (PACKAGE / folder).rglob("*.py")
+    ):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Constant) and isinstance(node.value, str) and "." in node.value:
                 # the start of an id that is put together with +

@@ -122,10 +122,7 @@ def test_an_inch_shop_reads_inches_with_the_millimetres_beside() -> None:
     assert faults(document) == []
     words = [t for p in document.pages for t in texts(p)]
     assert "10 15/64 in (260.0 mm)" in words  # nearest 1/64: 260 / 25.4 = 10.236
-    alone = [
-        w for w in words
-        if re.fullmatch(r"\d+(\.\d+)? mm", w)
-    ]
+    alone = [w for w in words if re.fullmatch(r"\d+(\.\d+)? mm", w)]
     assert alone == []
 
 
@@ -173,7 +170,7 @@ def test_black_and_white_safe_colours_are_told_apart_by_more_than_hue() -> None:
     # bars of neighbouring stitches differ in lightness: black against a mid grey
     page = next(p for p in job_sheet(small()).pages if texts(p, "stitch-number"))
     colours = {i.pen.colour for i in page.items if isinstance(i, Stroke) and i.pen and i.tag.startswith("stitch ")}
-    light = sorted(sum(int(c[k:k + 2], 16) for k in (1, 3, 5)) / 765 for c in colours)
+    light = sorted(sum(int(c[k : k + 2], 16) for k in (1, 3, 5)) / 765 for c in colours)
     assert len(light) == 2 and light[1] - light[0] > 0.4
 
 

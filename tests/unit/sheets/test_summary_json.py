@@ -18,7 +18,15 @@ PROMISED = {
     "cut": ("process", "kerf_mm", "path_length_mm", "rapid_length_mm", "pierces", "drilled_not_cut"),
     "opening": ("perimeter_mm", "sections", "order"),
     "weld": (
-        "length_mm", "tacks", "stitches", "metal_kg", "wire_kg", "heat_input_J_per_mm", "orders", "chosen", "brace",
+        "length_mm",
+        "tacks",
+        "stitches",
+        "metal_kg",
+        "wire_kg",
+        "heat_input_J_per_mm",
+        "orders",
+        "chosen",
+        "brace",
         "wait_s",
     ),
 }

@@ -35,7 +35,11 @@ def test_band_refuses_disorder_and_keeps_order_when_scaled() -> None:
     with pytest.raises(CutplanError, match="order"):
         Band(2.0, 1.0, 3.0, "mm", "planted")
     assert Band(1.0, 2.0, 3.0, "mm", "x").times(2.0).as_dict() == {
-        "low": 2.0, "mid": 4.0, "high": 6.0, "unit": "mm", "source": "x",
+        "low": 2.0,
+        "mid": 4.0,
+        "high": 6.0,
+        "unit": "mm",
+        "source": "x",
     }
     assert Band(1.0, 2.0, 3.0, "N", "x").within(1.5, 2.5) == Band(1.5, 2.0, 2.5, "N", "x")
     assert Band(1.0, 2.0, 3.0, "mm", "x").text(1) == "2.0 mm (1.0 to 3.0)"
@@ -54,8 +58,16 @@ def test_steel_numbers_used_in_the_check_values() -> None:
 
 @pytest.mark.parametrize(
     ("name", "found"),
-    [("mild", "S235"), (" Mild steel ", "S235"), ("S235JR", "S235"), ("s355j2+n", "S355"), ("S355MC", "S355MC"),
-     ("a36", "A36"), ("DC01", "DC01"), ("S 275 JR", "S275")],
+    [
+        ("mild", "S235"),
+        (" Mild steel ", "S235"),
+        ("S235JR", "S235"),
+        ("s355j2+n", "S355"),
+        ("S355MC", "S355MC"),
+        ("a36", "A36"),
+        ("DC01", "DC01"),
+        ("S 275 JR", "S275"),
+    ],
 )
 def test_grades_are_found_by_the_words_of_a_shop(name: str, found: str) -> None:
     assert grade(name).name == found

@@ -51,8 +51,9 @@ def test_unknown_process_is_refused() -> None:
         kerf_band("scissors", 3.0)
 
 
-@pytest.mark.parametrize(("thickness", "amps"), [(3.175, 12.0), (9.525, 27.0), (12.7, 40.0), (15.875, 50.0),
-                                                 (22.225, 55.0)])
+@pytest.mark.parametrize(
+    ("thickness", "amps"), [(3.175, 12.0), (9.525, 27.0), (12.7, 40.0), (15.875, 50.0), (22.225, 55.0)]
+)
 def test_rated_current_at_the_printed_thicknesses(thickness: float, amps: float) -> None:
     assert rated_current_A(thickness) == pytest.approx(amps)  # published: source key rated-current
 
@@ -63,15 +64,35 @@ def test_rated_current_between_and_below_the_printed_thicknesses() -> None:
     assert rated_current_A(22.3) is None
 
 
-@pytest.mark.parametrize(("thickness", "amps"), [(1.0, 30.0), (2.0, 30.0), (2.1, 45.0), (6.0, 45.0), (6.1, 65.0),
-                                                 (10.0, 65.0), (16.0, 85.0), (16.1, 105.0), (200.0, 105.0)])
+@pytest.mark.parametrize(
+    ("thickness", "amps"),
+    [
+        (1.0, 30.0),
+        (2.0, 30.0),
+        (2.1, 45.0),
+        (6.0, 45.0),
+        (6.1, 65.0),
+        (10.0, 65.0),
+        (16.0, 85.0),
+        (16.1, 105.0),
+        (200.0, 105.0),
+    ],
+)
 def test_usual_current_steps_with_thickness(thickness: float, amps: float) -> None:
     assert plasma_current_A(thickness) == amps  # from memory
 
 
-@pytest.mark.parametrize(("process", "kerf"), [("laser", (0.1, 0.25, 0.5)), ("waterjet", (0.5, 1.0, 1.2)),
-                                               ("oxyfuel", (1.5, 2.0, 3.0)), ("jigsaw", (1.0, 1.15, 1.3)),
-                                               ("hacksaw", (0.8, 1.0, 1.2)), ("cut-off disc", (1.1, 1.25, 1.4))])
+@pytest.mark.parametrize(
+    ("process", "kerf"),
+    [
+        ("laser", (0.1, 0.25, 0.5)),
+        ("waterjet", (0.5, 1.0, 1.2)),
+        ("oxyfuel", (1.5, 2.0, 3.0)),
+        ("jigsaw", (1.0, 1.15, 1.3)),
+        ("hacksaw", (0.8, 1.0, 1.2)),
+        ("cut-off disc", (1.1, 1.25, 1.4)),
+    ],
+)
 def test_kerfs_of_other_processes(process: str, kerf: tuple[float, float, float]) -> None:
     band = kerf_band(process, 5.0)
     assert (band.low, band.mid, band.high) == pytest.approx(kerf)  # from memory
@@ -80,9 +101,13 @@ def test_kerfs_of_other_processes(process: str, kerf: tuple[float, float, float]
 @pytest.mark.parametrize(
     ("amps", "kerf"),
     # published: course slide 1.65-2.03 at 45 A, 2.03-2.79 at 72.5 A, guide 1.27-2.54; the middle is that of the slide
-    [(45.0, (1.27, 1.84, 2.54)), (72.5, (1.27, 2.41, 2.79)), (80.0, (1.27, 2.41, 2.79)),
-     # published: 0.98 measured, 3.5 in the service guide; 2.3 from memory
-     (81.0, (0.98, 2.3, 3.5))],
+    [
+        (45.0, (1.27, 1.84, 2.54)),
+        (72.5, (1.27, 2.41, 2.79)),
+        (80.0, (1.27, 2.41, 2.79)),
+        # published: 0.98 measured, 3.5 in the service guide; 2.3 from memory
+        (81.0, (0.98, 2.3, 3.5)),
+    ],
 )
 def test_plasma_band_by_current(amps: float, kerf: tuple[float, float, float]) -> None:
     band = kerf_band("air plasma", 5.0, amps)

@@ -97,13 +97,19 @@ def test_a_tiling_never_takes_more_than_the_plain_grid_and_covers_every_point(w:
         for axis, size in ((0, room[0]), (1, room[1])):
             low, high = c.box[axis], c.box[axis + 2]
             seams = sum(
-                any(o is not c and abs(o.box[axis + 2 - 2 * k] - edge) < 1e-6 and _beside(c.box, o.box, 1 - axis)
-                    for o in tiling.cells)
+                any(
+                    o is not c and abs(o.box[axis + 2 - 2 * k] - edge) < 1e-6 and _beside(c.box, o.box, 1 - axis)
+                    for o in tiling.cells
+                )
                 for k, edge in enumerate((low, high))
             )
             assert high - low + 6.0 * seams <= size + 1e-6
-        on |= ((turned[:, 0] >= c.box.xmin - 0.1) & (turned[:, 0] <= c.box.xmax + 0.1)
-               & (turned[:, 1] >= c.box.ymin - 0.1) & (turned[:, 1] <= c.box.ymax + 0.1))
+        on |= (
+            (turned[:, 0] >= c.box.xmin - 0.1)
+            & (turned[:, 0] <= c.box.xmax + 0.1)
+            & (turned[:, 1] >= c.box.ymin - 0.1)
+            & (turned[:, 1] <= c.box.ymax + 0.1)
+        )
     assert on.all()
 
 
@@ -146,8 +152,13 @@ def test_a_wrap_goes_once_round_the_tube_and_its_curve_lies_on_both_tubes() -> N
 
 
 def test_a_wrap_that_misses_the_main_tube_or_has_no_wall_is_refused() -> None:
-    for bad in (TubeWrap("x", 40, 60, 2.5, 90, 12), TubeWrap("x", 40, 60, 25), TubeWrap("x", 40, 60, 2, 0),
-                TubeWrap("x", 0, 60, 2), TubeWrap("x", 40, 60, 2, float("nan"))):
+    for bad in (
+        TubeWrap("x", 40, 60, 2.5, 90, 12),
+        TubeWrap("x", 40, 60, 25),
+        TubeWrap("x", 40, 60, 2, 0),
+        TubeWrap("x", 0, 60, 2),
+        TubeWrap("x", 40, 60, 2, float("nan")),
+    ):
         with pytest.raises(GeometryError):
             wrap_template(bad)
 

@@ -80,8 +80,15 @@ def test_every_sheet_says_what_it_is_where_it_goes_and_that_the_part_is_structur
 def test_templates_say_hand_direction_and_line_to_cut() -> None:
     made = plan_templates(job(marks=Marks(hand="left", up_deg=0.0, side_out="rear face", mirrored_copy=True)), Shop())
     words = all_words(made)
-    for phrase in ("PLATE: left hand", "PLATE: right hand", "OPENING in the skin: left hand", "FORWARD", "UP",
-                   "This side out: rear face", "Cut paper and plate on the thick line"):
+    for phrase in (
+        "PLATE: left hand",
+        "PLATE: right hand",
+        "OPENING in the skin: left hand",
+        "FORWARD",
+        "UP",
+        "This side out: rear face",
+        "Cut paper and plate on the thick line",
+    ):
         assert phrase in words, phrase
     assert {t.template for t in made.tiles} == {"Plate left", "Opening left", "Plate right", "Opening right"}
 
@@ -129,8 +136,13 @@ def test_holes_in_the_skin_of_a_butt_joint_get_a_template_of_their_own() -> None
 
 def test_wraps_and_flat_patterns_share_sheets_with_the_rest() -> None:
     made = plan_templates(
-        job(90, 60, (), wraps=(TubeWrap("brace", 40, 60, 2.5, 60, 5),),
-            flanges=(Flange("lip", (50, 40), (90,), 60, 3, 3),)),
+        job(
+            90,
+            60,
+            (),
+            wraps=(TubeWrap("brace", 40, 60, 2.5, 60, 5),),
+            flanges=(Flange("lip", (50, 40), (90,), 60, 3, 3),),
+        ),
         Shop(),
     )
     assert len(made.tiles) == 4 and made.sheets == 1 and len(made.pages) == 1
@@ -142,10 +154,13 @@ def test_no_words_meet_each_other_or_a_line_that_is_cut(sample: str, name: str) 
     made = plan_templates(replace(read_job(ROOT / "sample_parts" / sample / "job.toml"), paper=paper(name)), Shop())
     for number, page in enumerate(made.pages, start=1):
         bad = overlaps(
-            page, margin_mm=10.0, gap_mm=0.3,
+            page,
+            margin_mm=10.0,
+            gap_mm=0.3,
             clear_of=("cut", "hole", "trace", "bend", "datum", "pad", "slit", "fold", "cross", "registration"),
             # capitals are 0.73 of the size: 4.2 mm gives 3 mm; figures along a ruler only count its ticks
-            smallest_mm=4.19, small_allowed=("ruler figure", "title", "map", "sheet name"),
+            smallest_mm=4.19,
+            small_allowed=("ruler figure", "title", "map", "sheet name"),
         )
         assert not bad, (number, bad)
         assert not overlaps(page, margin_mm=10.0, clear_of=(), smallest_mm=3.0), number
@@ -253,8 +268,9 @@ def test_a_long_part_and_two_thousand_holes_stay_quick_and_few() -> None:
     assert perf_counter() - start < 20.0 and made.sheets <= made.plain_sheets
 
 
-@pytest.mark.parametrize("wish", [paper("A3"), paper("Tabloid"), PaperWish("custom", 330.0, 480.0),
-                                  PaperWish("roll", 610.0, 0.0)])
+@pytest.mark.parametrize(
+    "wish", [paper("A3"), paper("Tabloid"), PaperWish("custom", 330.0, 480.0), PaperWish("roll", 610.0, 0.0)]
+)
 def test_other_papers(wish: PaperWish) -> None:
     made = plan_templates(job(600, 300, paper=wish), Shop())
     for page in made.pages:
@@ -459,8 +475,11 @@ def test_a_hole_is_labelled_nearer_to_it_than_to_any_other() -> None:
     made = plan_templates(job(330, 130, holes, paper=paper("A3")), Shop())
     plate = next(p.template for j in made.joined for p in j.layout.placed if p.template.name == "Plate")
     page = made.pages[next(t.sheet for t in made.tiles if t.template == "Plate") - 1]
-    rings = {i.tag.split()[1]: i.segments[0].box.centre for i in page.items
-             if isinstance(i, Stroke) and i.tag.startswith("hole ")}
+    rings = {
+        i.tag.split()[1]: i.segments[0].box.centre
+        for i in page.items
+        if isinstance(i, Stroke) and i.tag.startswith("hole ")
+    }
     labels = [i for i in page.items if isinstance(i, Text) and i.tag == "hole label"]
     assert len(labels) >= 7 and len(plate.spots) == 9
     for label in labels:

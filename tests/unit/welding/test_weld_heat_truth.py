@@ -102,9 +102,7 @@ def temperatures(width: float, height: float, pairs: bool, interpass_C: float) -
 @pytest.mark.parametrize("size", [(120.0, 80.0), (200.0, 120.0), (80.0, 80.0)])
 @pytest.mark.parametrize("pairs", [True, False])
 @pytest.mark.parametrize("interpass_C", [100.0, 150.0])
-def test_truth_lies_in_the_band_and_near_its_middle(
-    size: tuple[float, float], pairs: bool, interpass_C: float
-) -> None:
+def test_truth_lies_in_the_band_and_near_its_middle(size: tuple[float, float], pairs: bool, interpass_C: float) -> None:
     low, mid, high, truth = temperatures(*size, pairs, interpass_C)
     slack = 1.0  # the rounding of its cells [K]
     assert np.all(truth >= low - slack)

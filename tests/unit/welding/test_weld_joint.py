@@ -34,7 +34,8 @@ def test_unwelded_stretches_are_left_out_also_through_the_start() -> None:
     assert joint.spans == (Span(150.0, 100.0 + job.plate.outline.length),)
     assert welded_spans(400.0, (Span(380.0, 20.0),)) == (Span(20.0, 380.0),)
     assert welded_spans(400.0, (Span(0.0, 100.0), Span(50.0, 200.0), Span(300.0, 350.0))) == (
-        Span(200.0, 300.0), Span(350.0, 400.0),
+        Span(200.0, 300.0),
+        Span(350.0, 400.0),
     )
     assert welded_spans(400.0, (Span(0.0, 399.9999999999),)) == ()
 

@@ -147,7 +147,15 @@ def test_same_job_same_plan() -> None:
 def test_summary_is_plain_data_with_the_agreed_keys() -> None:
     summary = butt().summary()
     wanted = {
-        "length_mm", "tacks", "stitches", "metal_kg", "wire_kg", "heat_input_J_per_mm", "orders", "chosen", "brace",
+        "length_mm",
+        "tacks",
+        "stitches",
+        "metal_kg",
+        "wire_kg",
+        "heat_input_J_per_mm",
+        "orders",
+        "chosen",
+        "brace",
         "wait_s",
     }
     assert wanted <= set(summary)
@@ -188,8 +196,6 @@ def test_unmeshable_job_falls_back_to_the_rule_and_says_so(monkeypatch: pytest.M
     assert [f.severity for f in p.findings if f.code == "order-not-computed"] == ["warning"]
 
 
-
-
 def test_a_gap_that_the_model_sees_close_gets_closer_tacks() -> None:
     joint = butt().joint
     tacks = plan_tacks(joint, split_joint(joint), butt().shrink_mm, spacing_mm=90.0)
@@ -223,13 +229,15 @@ def test_plug_welds_are_said_to_come_last_and_apart() -> None:
 def test_only_help_that_is_worth_it_is_listed() -> None:
     chosen = SimpleNamespace(flatness_mm=Band(0.1, 0.2, 0.4, "mm", "planted"), score=0.30)
     extra = (
-        ExtraPlace("tack", "T+1", (12.0, 34.0), 0.15, 0.20), ExtraPlace("tack", "T+2", (50.0, 0.0), 0.20, 0.29),
+        ExtraPlace("tack", "T+1", (12.0, 34.0), 0.15, 0.20),
+        ExtraPlace("tack", "T+2", (50.0, 0.0), 0.20, 0.29),
         ExtraPlace("brace", "bar H1 to H2", (0.0, 0.0), 0.10, 0.10),
     )
     plan = SimpleNamespace(chosen=chosen, extra=extra, without_brace=None)
     figure = brace_figure(rectangle_job(), plan)  # type: ignore[arg-type]
     assert figure.candidates == (
-        "brace bar H1 to H2: flatness 0.10 mm", "tack at x 12, y 34 mm: flatness 0.15 mm",
+        "brace bar H1 to H2: flatness 0.10 mm",
+        "tack at x 12, y 34 mm: flatness 0.15 mm",
     )
     plan.extra = extra[1:2]
     assert "none of the tacks" in brace_figure(rectangle_job(), plan).statement  # type: ignore[arg-type]

@@ -24,8 +24,12 @@ def test_tables_rise_in_thickness_and_hold_true_ranges(table) -> None:  # type: 
 @pytest.mark.parametrize(
     ("joint", "gas", "thickness", "energy", "heat"),
     # derived from the makers' tables at the middle of their ranges, welding reference section 1.1
-    [("butt", "mix", 1.6, 208.0, 166.0), ("butt", "mix", 3.2, 511.0, 408.0), ("butt", "mix", 4.0, 576.0, 461.0),
-     ("butt", "CO2", 4.5, 469.0, 375.0)],
+    [
+        ("butt", "mix", 1.6, 208.0, 166.0),
+        ("butt", "mix", 3.2, 511.0, 408.0),
+        ("butt", "mix", 4.0, 576.0, 461.0),
+        ("butt", "CO2", 4.5, 469.0, 375.0),
+    ],
 )
 def test_heat_of_the_printed_rows(joint: str, gas: str, thickness: float, energy: float, heat: float) -> None:
     s = settings_for(joint, thickness, Welding())
@@ -97,7 +101,5 @@ def test_the_gas_of_the_table_is_said_where_it_is_plain_co2() -> None:
 def test_rival_fillet_tables_agree_within_a_fifth_of_heat() -> None:
     # two makers, CO2 and argon mix, at 3.2 mm: published rows at the middle of their ranges
     rival = {t.gas: row_at(t, 3.2)[0] for t in TABLES if t.joint == "fillet" and t.process == "GMAW"}
-    heat = {
-        gas: sum(r.current_A) * sum(r.voltage_V) / sum(r.speed_cm_per_min) for gas, r in rival.items()
-    }
+    heat = {gas: sum(r.current_A) * sum(r.voltage_V) / sum(r.speed_cm_per_min) for gas, r in rival.items()}
     assert heat["mix"] == pytest.approx(heat["CO2"], rel=0.2)

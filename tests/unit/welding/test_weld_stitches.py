@@ -35,7 +35,8 @@ def covers_once(joint: WeldJoint, stitches: tuple[Span, ...]) -> None:
         middle = 0.5 * (s.start_mm + s.end_mm)
         assert any(
             p.start_mm - 1e-6 <= middle + turn <= p.end_mm + 1e-6
-            for p in joint.spans for turn in (-joint.outline_mm, 0.0, joint.outline_mm)
+            for p in joint.spans
+            for turn in (-joint.outline_mm, 0.0, joint.outline_mm)
         )
 
 
@@ -44,10 +45,13 @@ def stops_in_a_corner(joint: WeldJoint, stitches: tuple[Span, ...]) -> list[floa
     open_ends = set() if joint.closed else ends
     stops = [s.start_mm % joint.outline_mm for s in stitches] + [s.end_mm % joint.outline_mm for s in stitches]
     return [
-        stop for stop in stops
-        if round(stop, 6) not in open_ends and any(
+        stop
+        for stop in stops
+        if round(stop, 6) not in open_ends
+        and any(
             c.start_mm + 1e-6 < stop + turn < c.end_mm - 1e-6
-            for c in joint.corners for turn in (-joint.outline_mm, 0.0, joint.outline_mm)
+            for c in joint.corners
+            for turn in (-joint.outline_mm, 0.0, joint.outline_mm)
         )
     ]
 
@@ -64,7 +68,8 @@ def test_closed_joints(size: tuple[float, float], radius: float) -> None:
     for s in stitches:
         holds_corner = any(
             s.start_mm <= c.start_mm + t + 1e-6 and c.end_mm + t <= s.end_mm + 1e-6
-            for c in joint.corners for t in (0.0, joint.outline_mm, -joint.outline_mm)
+            for c in joint.corners
+            for t in (0.0, joint.outline_mm, -joint.outline_mm)
         )
         assert s.end_mm - s.start_mm <= (80.0 if holds_corner else 50.0) + 1e-6  # 20 to 50 mm sheet rule, from memory
         assert s.end_mm - s.start_mm >= 20.0 - 1e-6
@@ -95,7 +100,9 @@ def test_a_wanted_length_is_kept_within_forty_per_cent() -> None:
 
 @settings(max_examples=150, deadline=None)
 @given(
-    width=st.floats(45, 500), height=st.floats(45, 400), radius=st.floats(0, 20),
+    width=st.floats(45, 500),
+    height=st.floats(45, 400),
+    radius=st.floats(0, 20),
     cuts=st.lists(st.tuples(st.floats(0, 1), st.floats(0.01, 0.2)), max_size=3),
 )
 def test_law_any_joint_is_covered_once(

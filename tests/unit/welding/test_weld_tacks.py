@@ -73,10 +73,14 @@ def test_each_tack_lies_within_one_stitch() -> None:
     joint = joint_of(rectangle_job())
     stitches = split_joint(joint)
     for tack in plan_tacks(joint, stitches, SHRINK).tacks:
-        assert sum(
-            s.start_mm + t <= tack.start_mm + 1e-9 and tack.end_mm <= s.end_mm + t + 1e-9
-            for s in stitches for t in (-joint.outline_mm, 0.0, joint.outline_mm)
-        ) == 1
+        assert (
+            sum(
+                s.start_mm + t <= tack.start_mm + 1e-9 and tack.end_mm <= s.end_mm + t + 1e-9
+                for s in stitches
+                for t in (-joint.outline_mm, 0.0, joint.outline_mm)
+            )
+            == 1
+        )
 
 
 def test_closing_grows_with_spacing_and_brings_tacks_closer() -> None:
@@ -105,13 +109,19 @@ def test_lengths_from_the_job_win_and_open_spans_get_their_own_tacks() -> None:
     for span in joint.spans:
         assert any(
             span.start_mm <= t.start_mm + turn and t.end_mm + turn <= span.end_mm
-            for t in plan.tacks for turn in (0.0, joint.outline_mm)
+            for t in plan.tacks
+            for turn in (0.0, joint.outline_mm)
         )
 
 
 @pytest.mark.parametrize(
-    "outline", [rectangle(0, 0, 20, 20, 2), rectangle(0, 0, 45, 45, 13), circle_contour(Point(0, 0), 12.0),
-                rectangle(0, 0, 60, 18)],
+    "outline",
+    [
+        rectangle(0, 0, 20, 20, 2),
+        rectangle(0, 0, 45, 45, 13),
+        circle_contour(Point(0, 0), 12.0),
+        rectangle(0, 0, 60, 18),
+    ],
 )
 def test_a_small_part_still_gets_opposite_tacks(outline: Contour) -> None:
     joint = joint_of(plain_job(outline))

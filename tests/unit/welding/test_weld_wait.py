@@ -25,7 +25,12 @@ def bead(x: float, y: float, length: float = 40.0, heat: float = 250.0, speed: f
 def test_one_release_is_the_exact_kernel() -> None:
     # exact: Q / (4 pi k h t) exp(-r2 / 4 a t)
     rise = sheet_rise_K(
-        np.array([[10.0, 0.0]]), np.array([5.0]), np.array([[0.0, 0.0]]), np.array([0.0]), np.array([1000.0]), 3.0,
+        np.array([[10.0, 0.0]]),
+        np.array([5.0]),
+        np.array([[0.0, 0.0]]),
+        np.array([0.0]),
+        np.array([1000.0]),
+        3.0,
         loss_W_per_m2K=0.0,
     )
     a = 0.041 / 0.0045

@@ -44,7 +44,9 @@ def test_the_best_of_all_orders_and_directions_is_found(job: tuple[Chain, Judge]
     chain, judge = job
     orders = [
         order_of([*t, *s], [False, False, *turns])
-        for t in permutations(range(2)) for s in permutations(range(2, 6)) for turns in product((False, True), repeat=4)
+        for t in permutations(range(2))
+        for s in permutations(range(2, 6))
+        for turns in product((False, True), repeat=4)
     ]
     assert len(orders) == 2 * 24 * 16
     sequences = np.array([o.sequence(chain.model.stations) for o in orders])
@@ -102,7 +104,8 @@ def test_every_greedy_step_is_the_best_at_that_moment(job: tuple[Chain, Judge]) 
         left = [b for b in (range(2) if k < 2 else range(2, 6)) if b not in beads[:k]]
         tried = [
             score(chain, judge, order_of([*beads[:k], b], [*flags[:k], turn]), brace_off=False)
-            for b in left for turn in ((False, True) if b > 1 else (False,))
+            for b in left
+            for turn in ((False, True) if b > 1 else (False,))
         ]
         taken = score(chain, judge, order_of(beads[: k + 1], flags[: k + 1]), brace_off=False)
         assert taken == pytest.approx(min(tried), rel=1e-9)
@@ -119,8 +122,11 @@ def test_only_the_back_step_is_welded_backward_and_tacks_never() -> None:
     beads += [Bead(f"S{i}", "stitch", 100.0 * i, 100.0 * (i + 1)) for i in range(4)]
     orders = people_orders(beads)
     stitches = {
-        "once round": [4, 5, 6, 7], "once round, back-step": [4, 5, 6, 7], "opposite pairs": [4, 6, 5, 7],
-        "skip": [4, 6, 5, 7], "ends last": [6, 5, 7, 4],
+        "once round": [4, 5, 6, 7],
+        "once round, back-step": [4, 5, 6, 7],
+        "opposite pairs": [4, 6, 5, 7],
+        "skip": [4, 6, 5, 7],
+        "ends last": [6, 5, 7, 4],
     }
     for name, order in orders.items():
         assert order.beads[4:].tolist() == stitches[name]
