@@ -1,6 +1,5 @@
 """German for the sentences that the trades write: English pattern to German text."""
 
-# ruff: noqa: E501
 from __future__ import annotations
 
 #: What joins names and the ends of a range: ``B1 and B2``, ``C5 to C8``.

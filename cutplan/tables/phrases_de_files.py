@@ -1,6 +1,5 @@
 """German for the notes in drawing files and for where figures come from: English pattern to German text."""
 
-# ruff: noqa: E501
 from __future__ import annotations
 
 FILES: dict[str, str] = {

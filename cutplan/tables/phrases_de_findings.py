@@ -1,6 +1,5 @@
 """German for what the trades and the readers notice: English pattern to German text."""
 
-# ruff: noqa: E501
 from __future__ import annotations
 
 FINDINGS: dict[str, str] = {
