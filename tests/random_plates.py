@@ -183,3 +183,56 @@ def _fits(outer: Contour, placed: list[Contour], hole: Contour, web_mm: float) -
         if contour_distance(other, hole, web_mm).distance < web_mm:
             return False
     return True
+
+
+def micro_plate(seed: int) -> Region:
+    """Return a plate whose edges hold what drawings bring along: edges of nanometres to tenths, nicks, cusps, creases.
+
+    Sides get split where nothing is, with the new corners a hair off the side; arcs meet lines almost but not quite
+    tangent.
+    """
+    rng = Random(seed)
+    while True:
+        plate = random_plate(rng.randrange(10**9), holes=3)
+        region = Region(_nicked(plate.outer, rng), tuple(_nicked(h, rng) for h in plate.holes))
+        if not errors(check_region(region)):
+            return region
+
+
+def _nicked(contour: Contour, rng: Random) -> Contour:
+    if contour.as_circle() and rng.random() < 0.7:
+        return contour
+    vertices: list[Vertex] = []
+    for s in contour.segments:
+        if isinstance(s, Arc):
+            parts: list[Segment] = [s.part(0.0, 0.5), s.part(0.5, 1.0)] if abs(s.sweep) > 3.0 else [s]
+            crease = 10.0 ** rng.uniform(-7.0, -3.0) if rng.random() < 0.4 else 0.0  # not quite tangent [rad]
+            for p in parts:
+                bulge = tan(0.25 * (p.sweep + crease)) if isinstance(p, Arc) else 0.0
+                vertices.append((p.start.x, p.start.y, bulge))
+            continue
+        vertices.append((s.start.x, s.start.y, 0.0))
+        if rng.random() < 0.5:
+            vertices.extend(_nick(s, rng))
+    return polyline(vertices)
+
+
+def _nick(s: Segment, rng: Random) -> list[Vertex]:
+    """A few corners on or a hair off a line: a nick, a step, a sliver or a doubled corner."""
+    small = 10.0 ** rng.uniform(-5.5, -0.7)  # a few nanometres to two tenths of a millimetre
+    u = s.start_direction
+    along = rng.choice([small, 0.5 * s.length, s.length - 3.0 * small, rng.uniform(0.1, 0.9) * s.length])
+    if s.length < 8.0 * small or not small < along < s.length - 2.5 * small:
+        return []
+    kind, off = rng.random(), small * rng.choice([-1.0, 1.0, 0.3, -0.3])
+
+    def at(a: float, n: float) -> Vertex:
+        return (s.start.x + a * u.x - n * u.y, s.start.y + a * u.y + n * u.x, 0.0)
+
+    if kind < 0.4:  # nick with a point
+        return [at(along, 0.0), at(along + small * rng.uniform(0.2, 1.0), off), at(along + 1.2 * small, 0.0)]
+    if kind < 0.6:  # cusp: a sliver in and out
+        return [at(along, 0.0), at(along + 0.05 * small, 2.0 * off), at(along + 0.1 * small, 0.0)]
+    if kind < 0.8:  # a little round on the side
+        return [(*at(along, 0.0)[:2], rng.choice([-1.0, 1.0, 0.2, -0.2])), at(along + small, 0.0)]
+    return [at(along, 0.0), at(along + small, 0.0)]
