@@ -31,7 +31,7 @@ from offset_judge import offset_error
 from random_plates import random_plate
 
 from cutplan.cutting.plan import plan_cut
-from cutplan.cutting.simulate import simulate
+from cutplan.cutting.proof.simulate import simulate
 from cutplan.errors import CutplanError
 from cutplan.findings import errors
 from cutplan.geometry.flatten import flatten, to_shapely

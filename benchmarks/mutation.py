@@ -70,9 +70,9 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     ),
     "kerf": (
         (
-            "cutplan/cutting/kerf_choice.py",
-            "cutplan/cutting/torch_line.py",
-            "cutplan/cutting/leads.py",
+            "cutplan/cutting/kerf/choice.py",
+            "cutplan/cutting/path/torch_line.py",
+            "cutplan/cutting/path/leads.py",
             "cutplan/tables/kerf.py",
         ),
         (
@@ -98,21 +98,21 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 #: Faults that no test can notice: (module, line of code as it stands without its margin, change) -> reason.
 EQUIVALENT: dict[tuple[str, str, str], str] = {
     (
-        "cutplan/cutting/leads.py",
+        "cutplan/cutting/path/leads.py",
         "if room > 0.0 and square >= 0.0:",
         "room > 0.0 -> (room >= 0.0)",
     ): "without room the square is below zero, so the second condition refuses",
     (
-        "cutplan/cutting/leads.py",
+        "cutplan/cutting/path/leads.py",
         "if room > 0.0 and square >= 0.0:",
         "square >= 0.0 -> (square > 0.0)",
     ): "a square of zero gives half the radius of the line, which the next condition refuses",
     (
-        "cutplan/cutting/torch_line.py",
+        "cutplan/cutting/path/torch_line.py",
         "if isinstance(s, Arc) and s.sweep < 0.0 and not s.is_circle:",
         "s.sweep < 0.0 -> (s.sweep <= 0.0)",
     ): "an arc without sweep is built as a line",
-    ("cutplan/cutting/torch_line.py", "elif result.regions[0].holes:", "0 -> (-1)"): "there is one region only",
+    ("cutplan/cutting/path/torch_line.py", "elif result.regions[0].holes:", "0 -> (-1)"): "there is one region only",
     (
         "cutplan/tables/kerf.py",
         "if thickness_mm <= t0:",

@@ -20,10 +20,10 @@ from random import Random
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT)]
 
-from cutplan.cutting import order as orders
 from cutplan.cutting import plan as plans
-from cutplan.cutting.order import Stops, nearest_neighbour, short_order
-from cutplan.cutting.order_exact import exact_order
+from cutplan.cutting.order import short as orders
+from cutplan.cutting.order.exact import exact_order
+from cutplan.cutting.order.short import Stops, nearest_neighbour, short_order
 from cutplan.cutting.plan import plan_cut
 from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.vector import Point

@@ -9,14 +9,14 @@ import numpy as np
 from cutplan.cutting.checks import plate_findings
 from cutplan.cutting.estimate import totals
 from cutplan.cutting.expect import expectations
-from cutplan.cutting.heat import cooler_order
-from cutplan.cutting.hole_choice import choose_holes, drill_entries, listed
-from cutplan.cutting.kerf_choice import choose_kerf, is_hand
-from cutplan.cutting.order import Stops, short_order
+from cutplan.cutting.holes.choice import choose_holes, drill_entries, listed
+from cutplan.cutting.kerf.choice import choose_kerf, is_hand
+from cutplan.cutting.order.heat import cooler_order
+from cutplan.cutting.order.short import Stops, short_order
+from cutplan.cutting.path.starts import Keepout, Setting, contour_starts, round_starts
+from cutplan.cutting.path.tabs import with_tabs
+from cutplan.cutting.path.torch_line import torch_line
 from cutplan.cutting.result import CutPath, CutPlan, Drilled
-from cutplan.cutting.starts import Keepout, Setting, contour_starts, round_starts
-from cutplan.cutting.tabs import with_tabs
-from cutplan.cutting.torch_line import torch_line
 from cutplan.findings import Finding, by_severity
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.offset.raw import Join

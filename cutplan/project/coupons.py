@@ -207,8 +207,8 @@ def _process(request: Request, job: Job | None) -> tuple[CutProcess, float]:
 
 
 def _make_kerf(request: Request, job: Job | None, folder: Path) -> CouponMade:
-    from cutplan.cutting.coupon import kerf_coupon
-    from cutplan.cutting.files import path_layers
+    from cutplan.cutting.files.drawings import path_layers
+    from cutplan.cutting.kerf.coupon import kerf_coupon
     from cutplan.files.dxf.write import dxf_text
 
     process, thickness = _process(request, job)
@@ -228,7 +228,7 @@ def _make_kerf(request: Request, job: Job | None, folder: Path) -> CouponMade:
 def _learn_kerf(
     request: Request, job: Job | None, readings: dict[str, float], shop: Shop
 ) -> tuple[Shop, dict[str, Any], list[str]]:
-    from cutplan.cutting.coupon import READINGS, learn_kerf
+    from cutplan.cutting.kerf.coupon import READINGS, learn_kerf
 
     _only(readings, READINGS)
     process, thickness = _process(request, job)

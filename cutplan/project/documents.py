@@ -79,7 +79,7 @@ def _dxf(results: Results, which: str) -> bytes:
         assert results.opening is not None
         layers = opening_layers(job, results.opening)
     else:
-        from cutplan.cutting.files import net_layers, path_layers
+        from cutplan.cutting.files.drawings import net_layers, path_layers
 
         assert results.cut is not None
         layers = net_layers(job, results.cut) if which == "net" else path_layers(job, results.cut)

@@ -23,6 +23,6 @@ def path_map(job: Job, plan: CutPlan, upto: int | None = None) -> Figure:
     upto : int or None
         Show only the first so many cuts; None: all.
     """
-    from cutplan.cutting.figures import path_figure
+    from cutplan.cutting.pictures.figures import path_figure
 
     return path_figure(plan, upto=upto)

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from property.strategies import plates
 
-from cutplan.cutting.files import net_layers, path_layers
+from cutplan.cutting.files.drawings import net_layers, path_layers
 from cutplan.cutting.plan import plan_cut
 from cutplan.cutting.result import CutPlan
 from cutplan.geometry.region import Region

@@ -1,7 +1,7 @@
 import pytest
 from cut_jobs import job_of, round_hole, sample_holes
 
-from cutplan.cutting.figures import net_figure, path_figure, path_steps
+from cutplan.cutting.pictures.figures import net_figure, path_figure, path_steps
 from cutplan.cutting.plan import plan_cut
 from cutplan.drawing.layout import as_page
 from cutplan.drawing.model import Stroke, Text

@@ -6,8 +6,8 @@ import ezdxf
 import pytest
 from cut_jobs import job_of, sample_holes
 
-from cutplan.cutting.coupon import kerf_coupon
-from cutplan.cutting.files import net_layers, path_layers
+from cutplan.cutting.files.drawings import net_layers, path_layers
+from cutplan.cutting.kerf.coupon import kerf_coupon
 from cutplan.cutting.plan import plan_cut
 from cutplan.files.dxf.write import dxf_text
 from cutplan.geometry.segment import Arc

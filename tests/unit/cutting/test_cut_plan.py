@@ -7,7 +7,7 @@ from cut_jobs import drawings, job_of, region_job, round_hole, sample_holes, slo
 from random_plates import random_plate
 
 from cutplan.cutting.plan import plan_cut
-from cutplan.cutting.simulate import simulate
+from cutplan.cutting.proof.simulate import simulate
 from cutplan.findings import errors
 from cutplan.geometry.contour import circle_contour, polygon, rectangle
 from cutplan.geometry.vector import Point

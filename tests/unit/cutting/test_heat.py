@@ -2,7 +2,7 @@ import itertools
 
 from cut_jobs import job_of, round_hole
 
-from cutplan.cutting.heat import hot_pairs
+from cutplan.cutting.order.heat import hot_pairs
 from cutplan.cutting.plan import plan_cut
 from cutplan.geometry.contour import rectangle
 from cutplan.pattern.plate import Hole

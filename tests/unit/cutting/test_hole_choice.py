@@ -1,7 +1,7 @@
 import pytest
 from cut_jobs import job_of, round_hole, sample_holes, slot_hole
 
-from cutplan.cutting.hole_choice import choose_holes
+from cutplan.cutting.holes.choice import choose_holes
 from cutplan.geometry.contour import rectangle
 from cutplan.pattern.plate import Hole
 

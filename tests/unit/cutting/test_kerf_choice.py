@@ -1,7 +1,7 @@
 import pytest
 from cut_jobs import job_of
 
-from cutplan.cutting.kerf_choice import choose_kerf
+from cutplan.cutting.kerf.choice import choose_kerf
 from cutplan.errors import JobError
 from cutplan.pattern.shop import KerfMeasured, Shop
 

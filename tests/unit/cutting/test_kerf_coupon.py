@@ -1,6 +1,6 @@
 import pytest
 
-from cutplan.cutting.coupon import OUTSIDE_MM, kerf_coupon, learn_kerf, outside_mm, slot_width_mm
+from cutplan.cutting.kerf.coupon import OUTSIDE_MM, kerf_coupon, learn_kerf, outside_mm, slot_width_mm
 from cutplan.errors import JobError
 from cutplan.findings import errors
 

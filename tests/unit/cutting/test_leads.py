@@ -3,7 +3,7 @@ from math import cos, pi, sin
 
 import pytest
 
-from cutplan.cutting.leads import LeadFinder, Wishes, arc_lead, half_circle_lead, round_lead
+from cutplan.cutting.path.leads import LeadFinder, Wishes, arc_lead, half_circle_lead, round_lead
 from cutplan.geometry.contour import polygon, rectangle
 from cutplan.geometry.segment import Arc, Line
 from cutplan.geometry.vector import Point

@@ -4,10 +4,10 @@ import time
 import numpy as np
 import pytest
 
-from cutplan.cutting.order import Stops, choose_ways, nearest_neighbour, repaired, short_order
-from cutplan.cutting.order_exact import exact_order
-from cutplan.cutting.order_many import improve_many
-from cutplan.cutting.order_moves import improve_few
+from cutplan.cutting.order.exact import exact_order
+from cutplan.cutting.order.many import improve_many
+from cutplan.cutting.order.moves import improve_few
+from cutplan.cutting.order.short import Stops, choose_ways, nearest_neighbour, repaired, short_order
 from cutplan.errors import GeometryError, LimitError
 from cutplan.geometry.vector import Point
 
@@ -69,7 +69,7 @@ def test_orders_are_valid_and_never_worse_than_nearest_neighbour(n: int, nested:
 
 
 def test_the_search_alone_comes_close_to_the_optimum(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("cutplan.cutting.order.EXACT", 0)
+    monkeypatch.setattr("cutplan.cutting.order.short.EXACT", 0)
     ratios = []
     for seed in range(6):
         stops = stops_of(10, 100 + seed)

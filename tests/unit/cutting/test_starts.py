@@ -3,9 +3,9 @@ import itertools
 import pytest
 from cut_jobs import slot_hole
 
-from cutplan.cutting.along import started_along, stretch
-from cutplan.cutting.starts import Keepout, Setting, contour_starts, deepest_point, round_starts
-from cutplan.cutting.torch_line import torch_line
+from cutplan.cutting.path.along import started_along, stretch
+from cutplan.cutting.path.starts import Keepout, Setting, contour_starts, deepest_point, round_starts
+from cutplan.cutting.path.torch_line import torch_line
 from cutplan.geometry.contour import Contour, polygon, rectangle
 from cutplan.geometry.vector import Point
 from cutplan.tables.holes import lead_rule

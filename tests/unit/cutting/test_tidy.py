@@ -2,7 +2,7 @@ from math import cos, pi, radians, sin, sqrt
 
 import pytest
 
-from cutplan.cutting.tidy import without_short_segments
+from cutplan.cutting.path.tidy import without_short_segments
 from cutplan.geometry.contour import Contour, polygon, rectangle
 from cutplan.geometry.segment import Line, arc_from_centre
 from cutplan.geometry.vector import Point

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from cutplan.cutting.along import stretch
-from cutplan.cutting.leads import LeadFinder
+from cutplan.cutting.path.along import stretch
+from cutplan.cutting.path.leads import LeadFinder
+from cutplan.cutting.path.starts import Keepout, Setting, gap_along, start_places
 from cutplan.cutting.result import CutPath
-from cutplan.cutting.starts import Keepout, Setting, gap_along, start_places
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.segment import Line

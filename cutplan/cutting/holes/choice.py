@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from cutplan.cutting.kerf_choice import is_hand
+from cutplan.cutting.holes.slots import as_slot
+from cutplan.cutting.kerf.choice import is_hand
 from cutplan.cutting.result import Drilled
-from cutplan.cutting.slots import as_slot
 from cutplan.errors import CutplanError
 from cutplan.findings import Finding
 from cutplan.geometry.vector import Point

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cutplan.cutting.gaps import gap_between
-from cutplan.cutting.hole_choice import listed
-from cutplan.cutting.order import Order, Stops, choose_ways, nearest_neighbour
+from cutplan.cutting.holes.choice import listed
+from cutplan.cutting.order.short import Order, Stops, choose_ways, nearest_neighbour
 from cutplan.cutting.result import CutPath
 from cutplan.findings import Finding
 from cutplan.geometry.pairs import near_pairs

@@ -5,8 +5,8 @@ Both say in a notes layer which of the two they are, so that the kerf is taken o
 
 from __future__ import annotations
 
+from cutplan.cutting.path.tidy import without_short_segments
 from cutplan.cutting.result import CutPlan, Drilled
-from cutplan.cutting.tidy import without_short_segments
 from cutplan.files.dxf.sketch import Note, SketchLayer
 from cutplan.geometry.contour import Contour, rectangle
 from cutplan.geometry.vector import Box, Point

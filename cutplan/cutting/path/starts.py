@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import ceil, pi
 
-from cutplan.cutting.along import started_along, stretch
-from cutplan.cutting.leads import Lead, LeadFinder, Wishes, round_lead
+from cutplan.cutting.path.along import started_along, stretch
+from cutplan.cutting.path.leads import Lead, LeadFinder, Wishes, round_lead
 from cutplan.cutting.result import CutPath
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.segment import Arc, Line, arc_from_centre, circle

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from math import atan2
 
-from cutplan.cutting.labels import Label, set_labels
+from cutplan.cutting.pictures.labels import Label, set_labels
 from cutplan.cutting.result import CutPath, CutPlan
 from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, outline, ring
 from cutplan.geometry.segment import Line, Segment

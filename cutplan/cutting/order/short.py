@@ -15,9 +15,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cutplan.cutting.order_exact import exact_order
-from cutplan.cutting.order_many import improve_many
-from cutplan.cutting.order_moves import improve_few
+from cutplan.cutting.order.exact import exact_order
+from cutplan.cutting.order.many import improve_many
+from cutplan.cutting.order.moves import improve_few
 from cutplan.errors import GeometryError
 from cutplan.geometry.vector import Point
 

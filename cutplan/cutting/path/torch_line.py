@@ -7,7 +7,7 @@ from math import acos, pi, sin
 
 import numpy as np
 
-from cutplan.cutting.tidy import without_short_segments
+from cutplan.cutting.path.tidy import without_short_segments
 from cutplan.errors import GeometryError
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour

@@ -1,0 +1,1 @@
+"""What goes into the files of a cut."""

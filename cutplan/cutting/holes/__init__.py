@@ -1,0 +1,1 @@
+"""Which holes are cut, which are drilled, and how."""

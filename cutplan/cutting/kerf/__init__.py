@@ -1,0 +1,1 @@
+"""The kerf used, and the trial piece that measures it."""

@@ -1,0 +1,1 @@
+"""Several parts on one sheet."""

@@ -1,0 +1,1 @@
+"""The order of the cuts: short moves, inner before outer, heat apart."""

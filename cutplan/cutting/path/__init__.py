@@ -1,0 +1,1 @@
+"""From net contours to torch lines with leads, starts and tabs."""

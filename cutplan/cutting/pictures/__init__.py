@@ -1,0 +1,1 @@
+"""Drawings of a cut for sheets and screens."""

@@ -1,0 +1,1 @@
+"""Every path proved before it is written."""
