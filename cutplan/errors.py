@@ -2,28 +2,33 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # for annotations only: nothing is imported upwards
+    from cutplan.texts.message import Message
+
 
 class CutplanError(Exception):
     """A job, drawing or request that cannot be carried out.
 
     Parameters
     ----------
-    message : str
+    message : Message or str
         What is wrong, one sentence without a full stop.
-    where : str
+    where : Message or str
         File, entity, key or place (coordinates in mm) that the message is about.
-    hint : str
+    hint : Message or str
         What to try next.
     """
 
-    def __init__(self, message: str, where: str = "", hint: str = "") -> None:
+    def __init__(self, message: Message | str, where: Message | str = "", hint: Message | str = "") -> None:
         super().__init__(message)
         self.message = message
         self.where = where
         self.hint = hint
 
     def __str__(self) -> str:
-        lines = [self.message]
+        lines = [str(self.message)]
         if self.where:
             lines.append(f"  where: {self.where}")
         if self.hint:

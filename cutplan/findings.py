@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:  # for annotations only: nothing is imported upwards
+    from cutplan.texts.message import Message
 
 Severity = Literal["error", "warning", "note"]
 
@@ -21,28 +24,28 @@ class Finding:
         Stable lower-case code of trade words joined by hyphens, such as ``gap-bridged``.
     severity : {"error", "warning", "note"}
         An error stops the documents that depend on it, a warning asks for a look, a note informs.
-    message : str
+    message : Message or str
         What was noticed, one sentence.
-    where : str
+    where : Message or str
         File, entity, key or place in mm.
-    fix : str
+    fix : Message or str
         What was repaired, or what to try.
     """
 
     code: str
     severity: Severity
-    message: str
-    where: str = ""
-    fix: str = ""
+    message: Message | str
+    where: Message | str = ""
+    fix: Message | str = ""
 
-    def as_dict(self) -> dict[str, str]:
-        """Return the finding as plain data for ``--json``."""
+    def as_dict(self, read: Callable[[Message | str], str] = str) -> dict[str, str]:
+        """Return the finding as plain data for ``--json``, in the words of a reader; English when none is given."""
         return {
             "code": self.code,
             "severity": self.severity,
-            "message": self.message,
-            "where": self.where,
-            "fix": self.fix,
+            "message": read(self.message),
+            "where": read(self.where),
+            "fix": read(self.fix),
         }
 
 

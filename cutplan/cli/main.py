@@ -69,7 +69,10 @@ def main(argv: Sequence[str] | None = None) -> int:
 def _report(error: CutplanError, as_json: bool) -> int:
     if as_json:
         print(
-            json.dumps({"error": {"message": error.message, "where": error.where, "try": error.hint}}, sort_keys=True)
+            json.dumps(
+                {"error": {"message": str(error.message), "where": str(error.where), "try": str(error.hint)}},
+                sort_keys=True,
+            )
         )
     print(f"error: {error}", file=sys.stderr)
     return 2 if isinstance(error, UsageError) else 1

@@ -122,7 +122,7 @@ def read_drawing(
         with np.errstate(all="ignore"):  # values that overflow are judged by what comes of them
             return _read(_bytes(Path(path)), name, units, repair, layers, bridge_mm)
     except (DrawingError, LimitError) as fault:
-        if name not in fault.where:
+        if name not in str(fault.where):
             fault.where = f"{name}, {fault.where}" if fault.where else name
         raise
     except RecursionError:

@@ -111,7 +111,7 @@ def refuse(findings: Sequence[Finding], source: str, unaffected: Sequence[str] =
         return
     rest = f"; or make what does not depend on it: --only {','.join(unaffected)}" if unaffected else ""
     if len(bad) == 1:
-        raise JobError(bad[0].message, f"{source}, {bad[0].where}", bad[0].fix + rest)
+        raise JobError(bad[0].message, f"{source}, {bad[0].where}", f"{bad[0].fix}{rest}")
     lines = [f"{len(bad)} errors stop this job"]
     lines += [f"  - {f.message} ({f.where})" + (f"; try: {f.fix}" if f.fix else "") for f in bad]
     raise JobError(

@@ -14,6 +14,7 @@ from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.tables.say import say
+from cutplan.texts import Message
 
 #: Sheet sizes [mm]: ISO 216 and ANSI Y14.1.
 SIZES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
@@ -253,9 +254,9 @@ def shortened(text: str, width_mm: float, size: float, bold: bool = False) -> st
     return text.rstrip() + "…"
 
 
-def sentence(text: str) -> str:
+def sentence(text: Message | str) -> str:
     """Return a text of a trade as a sentence: first letter large, full stop at the end."""
-    text = text.strip()
+    text = str(text).strip()
     if not text:
         return text
     return text[0].upper() + text[1:] + ("" if text[-1] in ".!?:" else ".")

@@ -11,6 +11,8 @@ import re
 from functools import cache
 from importlib import import_module
 
+from cutplan.texts import Message, Reader, rendered
+
 _FIRST = re.compile(r"^\\\{(\w+)\\\}")
 _OWN = re.compile(r"\\\{own\\\}")
 _FIELD = re.compile(r"\\\{(\w+)\\\}")
@@ -48,7 +50,7 @@ def _patterns(lang: str) -> tuple[tuple[re.Pattern[str], str], ...]:
 
 
 @cache
-def translated(text: str, lang: str) -> str:
+def translated(text: Message | str, lang: str) -> str:
     """Return a trade's English sentence in a language; parts joined by ``; `` or ``. `` are looked up one by one.
 
     Parameters
@@ -58,6 +60,8 @@ def translated(text: str, lang: str) -> str:
     lang : str
         Language code; ``en`` returns the text as it is.
     """
+    if not isinstance(text, str):
+        return rendered(text, Reader(lang))
     if lang == "en" or not text:
         return text
     whole = _one(text, lang)

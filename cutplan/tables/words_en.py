@@ -1,6 +1,5 @@
 """English texts by id; the base that every other language is held to."""
 
-
 from __future__ import annotations
 
 WORDS: dict[str, str] = {

@@ -49,7 +49,15 @@ def _name(path: Path) -> str:
 def _imported(tree: ast.AST) -> set[str]:
     """Names of the package's own chapters that a module imports anywhere."""
     out: set[str] = set()
+    typed = {
+        id(inner)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"
+        for inner in ast.walk(node)
+    }  # for annotations only, never imported when the program runs
     for node in ast.walk(tree):
+        if id(node) in typed:
+            continue
         names: list[str] = []
         if isinstance(node, ast.Import):
             names = [a.name for a in node.names]

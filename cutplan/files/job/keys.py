@@ -9,6 +9,7 @@ from typing import Any
 
 from cutplan.errors import CutplanError, JobError
 from cutplan.geometry.vector import Point
+from cutplan.texts import Message
 from cutplan.units import UnitName, parse_length
 
 _BIG_MM = 100_000.0  # longest length a job may state: 100 m
@@ -19,9 +20,9 @@ class Problems:
 
     def __init__(self, file: str) -> None:
         self.file = file
-        self.lines: list[tuple[str, str, str]] = []
+        self.lines: list[tuple[str, Message | str, Message | str]] = []
 
-    def add(self, path: str, message: str, hint: str = "") -> None:
+    def add(self, path: str, message: Message | str, hint: Message | str = "") -> None:
         self.lines.append((path, message, hint))
 
     def raise_if_any(self) -> None:
@@ -63,7 +64,7 @@ class Keys:
     def _get(self, key: str, default: Any) -> Any:
         return self.data[key] if self.has(key) else default
 
-    def wrong(self, key: str, message: str, hint: str = "") -> None:
+    def wrong(self, key: str, message: Message | str, hint: Message | str = "") -> None:
         self.problems.add(self.name(key), message, hint)
 
     def need(self, key: str, hint: str) -> bool:

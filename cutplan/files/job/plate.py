@@ -106,7 +106,7 @@ def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ..
     if bad:
         first = bad[0]
         more = f"; and {len(bad) - 1} more, see `cutplan read`" if len(bad) > 1 else ""
-        raise DrawingError(first.message + more, f"{name}, {first.where}" if first.where else name, first.fix)
+        raise DrawingError(f"{first.message}{more}", f"{name}, {first.where}" if first.where else name, first.fix)
     if part > len(read.parts):
         k.wrong("part", f"the drawing has {len(read.parts)} parts", "number them from 1, largest first")
         return None, name, read.findings

@@ -78,7 +78,7 @@ def read_survey(k: Keys) -> Surveyed:
         survey = adjust(known, readings, sides=sides, base=(base[0], base[1]) if base else None)
         region = surveyed_plate(survey, outline, holes) if outline else None
     except DrawingError as fault:
-        k.wrong("tape", fault.message + (f" ({fault.where})" if fault.where else ""), fault.hint)
+        k.wrong("tape", f"{fault.message} ({fault.where})" if fault.where else fault.message, fault.hint)
         return Surveyed(None, known, ())
     unsure = [
         Finding(

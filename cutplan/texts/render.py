@@ -1,0 +1,108 @@
+"""Messages put into words: once, at the door, in the language and units of the reader."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from cutplan.texts.catalogue import lookup
+from cutplan.texts.message import Message
+from cutplan.texts.values import Banded, Length, Listing, Name, Number, Place, Span
+from cutplan.units import UnitName, inch_fraction
+
+#: Units as people read them.
+UNIT_TEXT = {"mm2": "mm²", "degC": "°C", "deg": "°", "N/mm2": "N/mm²", "1": ""}
+
+
+@dataclass(frozen=True, slots=True)
+class Reader:
+    """Who reads: a language code and the units of the shop, ``mm`` or ``in``."""
+
+    language: str = "en"
+    units: UnitName = "mm"
+
+    def __call__(self, text: Message | str) -> str:
+        """Return a message in this reader's words; a plain string is somebody's own words and stays."""
+        return rendered(text, self)
+
+
+#: The reader that ``str(message)`` is for.
+ENGLISH = Reader()
+
+
+def rendered(text: Message | str, reader: Reader = ENGLISH) -> str:
+    """Return a message in the words and units of a reader; a plain string is somebody's own words and stays.
+
+    Raises
+    ------
+    CutplanError
+        When there is no catalogue for the language.
+    """
+    if isinstance(text, str):
+        return text
+    words = lookup(text, reader.language)
+    if not text.values:
+        return words.format() if "{" in words else words
+    return words.format_map({name: shown(value, reader) for name, value in text.values})
+
+
+def shown(value: Any, reader: Reader = ENGLISH) -> Any:
+    """Return one value of a message as the reader sees it; bare numbers stay numbers for the text to format."""
+    if isinstance(value, (int, float)):
+        return value
+    if isinstance(value, Message):
+        return rendered(value, reader)
+    if isinstance(value, Name):
+        return value.text
+    if isinstance(value, Length):
+        return _length(value, reader)
+    if isinstance(value, Number):
+        unit = UNIT_TEXT.get(value.unit, value.unit)
+        return f"{_digits(value.value, value.digits)} {unit}".rstrip()
+    if isinstance(value, Place):
+        return _place(value, reader)
+    if isinstance(value, Span):
+        return f"{_bare(value.low, value.high, reader)} {_word('to', reader)} {shown(value.high, reader)}"
+    if isinstance(value, Banded):
+        low, high = _bare(value.low, value.mid, reader), _bare(value.high, value.mid, reader)
+        return f"{shown(value.mid, reader)} ({low} {_word('to', reader)} {high})"
+    if isinstance(value, Listing):
+        return _listing(value, reader)
+    raise TypeError(f"{value!r} is no value of a message")
+
+
+def _digits(value: float, digits: int | None) -> str:
+    text = f"{value:g}" if digits is None else f"{value:.{digits}f}"
+    return text.lstrip("-") if float(text) == 0 else text
+
+
+def _length(value: Length, reader: Reader) -> str:
+    metric = f"{_digits(value.mm, value.digits)} mm"
+    if reader.units == "mm" or value.metric:
+        return metric
+    return f"{inch_fraction(value.mm)} in ({metric})"
+
+
+def _bare(value: Length | Number, beside: Length | Number, reader: Reader) -> str:
+    """A number whose unit stands beside it already."""
+    if isinstance(value, Number):
+        same = isinstance(beside, Number) and beside.unit == value.unit
+        return _digits(value.value, value.digits) if same else str(shown(value, reader))
+    return _digits(value.mm, value.digits) if reader.units == "mm" else _length(value, reader)
+
+
+def _place(value: Place, reader: Reader) -> str:
+    x, y = _digits(value.x_mm, value.digits), _digits(value.y_mm, value.digits)
+    if reader.units == "mm":
+        return f"({x}, {y}) mm"
+    return f"({inch_fraction(value.x_mm)}, {inch_fraction(value.y_mm)}) in ({x}, {y} mm)"
+
+
+def _word(key: str, reader: Reader) -> str:
+    return lookup(Message(key), reader.language)
+
+
+def _listing(value: Listing, reader: Reader) -> str:
+    items = [str(shown(i, reader)) for i in value.items]
+    sep, last = (f" {_word(j, reader)} " if j.isalpha() else j for j in (value.sep, value.last))
+    return items[0] if len(items) == 1 else sep.join(items[:-1]) + (last + items[-1] if items else "")
