@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from math import acos, radians
+from math import atan2, radians
 
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.intersect import meet
@@ -13,10 +13,22 @@ from cutplan.pattern.skin import Rib
 
 #: A turn of the outline above this is a corner [rad].
 CORNER_TURN_RAD = radians(20.0)
-#: An arc of at most this radius counts as a corner [mm].
-CORNER_RADIUS_MM = 15.0
+#: An arc of at most this radius counts as a corner [mm] (our own: above it a torch follows as on a straight edge).
+CORNER_RADIUS_MM = 40.0
+#: Radii within this share of a limit are taken for the limit: drawings round, and arithmetic too [1].
+RADIUS_SLACK = 1e-3
+#: A bend drawn as short facets counts as an arc where no facet is longer than this [mm].
+LONGEST_FACET_MM = 12.0
+#: Largest turn between two facets of a bend [rad], and longest sliver between two pieces of an arc [mm].
+FACET_TURN_RAD, SLIVER_MM = radians(45.0), 0.01
+#: Turns below this are how drawings round a smooth run [rad].
+LEAST_TURN_RAD = radians(0.1)
 #: No tack and no stop this close to a corner [mm] (our own; published: "off sharp corners").
 CORNER_CLEAR_MM = 10.0
+#: Shares of the clear metal tried, largest first, where corners leave little room [1].
+CLEAR_SHARES = (1.0, 0.6, 0.3, 0.0)
+#: Share of an outline that corners with their clear metal may take before less metal is kept clear [1].
+MOST_CORNER = 0.9
 #: No stitch starts or stops this close to a rib that passes under the joint [mm] (our own; published: "cross existing
 #: welds, do not stop on them").
 RIB_CLEAR_MM = 8.0
@@ -33,32 +45,66 @@ def corner_spans(outline: Contour) -> tuple[Span, ...]:
     Returns
     -------
     tuple of Span
-        Sharp corners and arcs of small radius with clear metal to both sides; merged where they meet, in order; a
+        Sharp corners and bends of small radius with clear metal to both sides; merged where they meet, in order; a
         span through the outline's start ends beyond its length.
     """
-    raw = _corners(outline)
+    raw = bends(outline)
     spans: tuple[Span, ...] = ()
-    for clear in (CORNER_CLEAR_MM, 0.6 * CORNER_CLEAR_MM, 0.3 * CORNER_CLEAR_MM):
+    for share in CLEAR_SHARES:
+        clear = share * CORNER_CLEAR_MM
         spans = merged([(a - clear, b + clear) for a, b in raw], outline.length)
-        if sum(s.end_mm - s.start_mm for s in spans) < 0.9 * outline.length:
+        if sum(s.end_mm - s.start_mm for s in spans) < MOST_CORNER * outline.length:
             break
     return spans
 
 
-def _corners(outline: Contour) -> list[tuple[float, float]]:
-    """Sharp corners and arcs of small radius, without clear metal [mm]."""
+def bends(outline: Contour) -> list[tuple[float, float]]:
+    """Return sharp corners and bends of small radius without clear metal, from start to end along the outline [mm].
+
+    Parameters
+    ----------
+    outline : Contour
+        Closed contour. An arc drawn in pieces counts as one, and so does a bend of short facets
+    """
+    marks = _turns(outline)
+    if not marks:
+        return []
+    whole = outline.length
+    follows = [_goes_on(marks[i - 1], mark, whole if i == 0 else 0.0) for i, mark in enumerate(marks)]
+    start = follows.index(False) if False in follows else 0
+    runs: list[list[tuple[float, float, float]]] = []
+    for i in range(start, start + len(marks)):
+        a, b, turn = marks[i % len(marks)]
+        beyond = whole if i >= len(marks) else 0.0
+        if not runs or not follows[i % len(marks)]:
+            runs.append([])
+        runs[-1].append((a + beyond, b + beyond, turn))
+    return [(run[0][0], run[-1][1]) for run in runs if abs(sum(t for _, _, t in run)) > CORNER_TURN_RAD]
+
+
+def _turns(outline: Contour) -> list[tuple[float, float, float]]:
+    """Where an outline turns: start, end [mm] and turn [rad, positive to the left] of its bends and corners."""
     segments = outline.segments
-    raw: list[tuple[float, float]] = []
+    marks: list[tuple[float, float, float]] = []
     run = 0.0
     for i, s in enumerate(segments):
-        before = segments[i - 1]
-        turn = acos(max(-1.0, min(1.0, before.end_direction.dot(s.start_direction))))
-        if turn > CORNER_TURN_RAD and len(segments) > 1:
-            raw.append((run, run))
-        if isinstance(s, Arc) and s.radius <= CORNER_RADIUS_MM and abs(s.sweep) > CORNER_TURN_RAD:
-            raw.append((run, run + s.length))
+        came, goes = segments[i - 1].end_direction, s.start_direction
+        turn = atan2(came.x * goes.y - came.y * goes.x, came.dot(goes))
+        if abs(turn) > LEAST_TURN_RAD and len(segments) > 1:
+            marks.append((run, run, turn))
+        if isinstance(s, Arc) and s.radius <= CORNER_RADIUS_MM * (1.0 + RADIUS_SLACK):
+            marks.append((run, run + s.length, s.sweep))
         run += s.length
-    return raw
+    return marks
+
+
+def _goes_on(before: tuple[float, float, float], mark: tuple[float, float, float], turn_mm: float) -> bool:
+    """Whether a turn goes on where the one before ended: the same way, and over facets as tight as a small radius."""
+    apart = mark[0] + turn_mm - before[1]
+    turns = abs(before[2]), abs(mark[2])
+    facets = before[0] == before[1] and mark[0] == mark[1] and max(turns) <= FACET_TURN_RAD
+    near = min(LONGEST_FACET_MM, CORNER_RADIUS_MM * 0.5 * sum(turns)) if facets else SLIVER_MM
+    return before[2] * mark[2] > 0.0 and apart <= near
 
 
 def rib_spans(outline: Contour, ribs: tuple[Rib, ...]) -> tuple[Span, ...]:

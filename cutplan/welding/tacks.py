@@ -12,6 +12,13 @@ from cutplan.tables.tack_rules import SPACING_LIMITS_MM, tack_length_mm, tack_sp
 from cutplan.tables.weld_sources import source_text
 from cutplan.welding.joint import WeldJoint
 
+#: Shortest tack where there is no room for one by rule [mm] (the floor of the rule, our own).
+LEAST_TACK_MM = 8.0
+#: A tack keeps this far from the ends of the stitch that melts it [mm] (our own).
+STOP_CLEAR_MM = 2.0
+#: Rounds in which tacks are moved half way between their neighbours.
+EVENING_ROUNDS = 6
+
 
 @dataclass(frozen=True, slots=True)
 class TackPlan:
@@ -83,7 +90,7 @@ def gap_closing(shrink: Band, spacing_mm: float, stitch_mm: float) -> Band:
 
 
 def sequence_by_rule(middles_mm: tuple[float, ...], length_mm: float, closed: bool) -> tuple[int, ...]:
-    """Return the order of tacks by rule: the first, the one opposite, then always the one furthest from all made.
+    """Return the order of tacks by rule: pairs that face each other, each pair as far as can be from those made.
 
     Parameters
     ----------
@@ -92,7 +99,7 @@ def sequence_by_rule(middles_mm: tuple[float, ...], length_mm: float, closed: bo
     length_mm : float
         Length of the outline [mm]
     closed : bool
-        Whether distances count round the outline
+        Whether distances count round the outline; on an open line each is as far as can be from all made
 
     Returns
     -------
@@ -110,7 +117,9 @@ def sequence_by_rule(middles_mm: tuple[float, ...], length_mm: float, closed: bo
     rest = list(range(1, len(middles_mm)))
     nearest = {i: apart(i, 0) for i in rest}
     while rest:
-        chosen = max(rest, key=lambda i: (round(nearest[i], 6), -i))
+        facing = closed and len(order) % 2 == 1
+        reach = {i: apart(i, order[-1]) for i in rest} if facing else nearest
+        chosen = max(rest, key=lambda i: (round(reach[i], 6), -i))
         rest.remove(chosen)
         order.append(chosen)
         for i in rest:
@@ -125,7 +134,7 @@ def plan_tacks(
     length_mm: float | None = None,
     spacing_mm: float | None = None,
 ) -> TackPlan:
-    """Return the tacks of a joint: each in the middle of a stitch that holds no corner, evenly spread.
+    """Return the tacks of a joint: each inside one stitch and off corners, evenly spread.
 
     Parameters
     ----------
@@ -202,52 +211,86 @@ def plan_tacks(
     )
 
 
-def _spread(span: Span, joint: WeldJoint, stitches: tuple[Span, ...], long: float, spacing: float) -> list[Span]:
-    """Tacks of one span: evenly spread places, each moved to the nearest stitch middle that is clear of corners."""
+def _spread(
+    span: Span, joint: WeldJoint, stitches: tuple[Span, ...], long: float, spacing: float
+) -> list[Span]:
+    """Tacks of one span: evenly spread, each wholly inside a stitch and clear of corners where there is room."""
     room = span.end_mm - span.start_mm
     count = max(ceil(room / spacing - 1e-9), 1)
     if joint.closed:
         count = max(count + count % 2, 4)
-    places = sorted(
-        0.5 * (s.start_mm + s.end_mm)
-        for s in stitches
-        if span.start_mm - 1e-9 <= s.start_mm
-        and s.end_mm <= span.end_mm + joint.outline_mm * joint.closed + 1e-9
-        and _clear(0.5 * (s.start_mm + s.end_mm), 0.5 * long, joint)
-    )
-    if len(places) < count and joint.closed:
-        places = _anywhere(joint, long, count)
-    if not places:
-        return [Span(span.start_mm + 0.5 * (room - min(long, room)), span.start_mm + 0.5 * (room + min(long, room)))]
+    places = _places(span, joint, stitches, long, spacing)
     step = room / count
     aims = [span.start_mm + (i + 0.5) * step for i in range(count)]
     if joint.closed:
-        shift = places[0] - aims[0]
-        aims = [a + shift for a in aims]
+        aims = [a + next(iter(places)) - aims[0] for a in aims]
     chosen: list[float] = []
     for aim in aims:
         free = [p for p in places if all(_apart(p, c, joint) >= 1.25 * long for c in chosen)]
         if not free:
             break
         chosen.append(min(free, key=lambda p: (round(_apart(p, aim, joint), 6), p)))
-    half = 0.5 * long
-    return [Span((m - half) % joint.outline_mm, (m - half) % joint.outline_mm + long) for m in chosen]
+    chosen = _evened(sorted(chosen), places, 1.25 * long, joint)
+    starts = [((m - places[m]) % joint.outline_mm, 2.0 * places[m]) for m in chosen]
+    return [Span(start, start + length) for start, length in starts]
 
 
-def _anywhere(joint: WeldJoint, long: float, count: int) -> list[float]:
-    """Places for a part too small for a clear stitch for each tack: every millimetre that keeps out of corners.
+def _places(
+    span: Span, joint: WeldJoint, stitches: tuple[Span, ...], long: float, spacing: float
+) -> dict[float, float]:
+    """Where the middle of a tack may lie, with half its length: in one stitch and off corners where there is room.
 
-    Where corners leave no room, they are given up and the tacks are spread evenly.
+    A tack that does not fit off corners is shortened to the least length before corners are given up; far from every
+    such place one may lie across the end of a stitch.
     """
-    length = joint.outline_mm
-    grid = [float(i) for i in range(int(length))]
-    clear = [p for p in grid if _clear(p, 0.5 * long, joint)]
-    return clear if len(clear) * 2 >= count * long else [i * length / count for i in range(count)]
+    grid = [span.start_mm + 0.5 + i for i in range(max(int(span.end_mm - span.start_mm), 1))]
+    clear: dict[float, float] = {}
+    inside: dict[float, float] = {}
+    for half in (0.5 * min(long, LEAST_TACK_MM), 0.5 * long):
+        for p in grid:
+            if _clear(p, half, joint) and (joint.closed or _within(p, half, span, joint)):
+                clear[p] = half
+                if any(_within(p, half + STOP_CLEAR_MM, s, joint) for s in stitches):
+                    inside[p] = half
+    for p, half in clear.items():
+        if p not in inside and all(_apart(p, q, joint) > 0.6 * spacing for q in tuple(inside)):
+            inside[p] = half
+    if inside:
+        return dict(sorted(inside.items()))
+    half = 0.5 * min(long, span.end_mm - span.start_mm)
+    loose = [p for p in grid if joint.closed or _within(p, half, span, joint)]
+    return dict.fromkeys(loose or [0.5 * (span.start_mm + span.end_mm)], half)
+
+
+def _evened(chosen: list[float], places: dict[float, float], least: float, joint: WeldJoint) -> list[float]:
+    """Tacks moved, one after the other, to the place nearest half way between their neighbours."""
+    count, whole = len(chosen), joint.outline_mm
+    if count < 3:
+        return chosen
+    for _ in range(EVENING_ROUNDS):
+        for i in range(count):
+            if not joint.closed and i in (0, count - 1):
+                continue
+            before = chosen[i - 1] - (whole if i == 0 else 0.0)
+            after = chosen[(i + 1) % count] + (whole if i == count - 1 else 0.0)
+            middle = 0.5 * (before + after)
+            free = [p for p in places if min(_apart(p, before, joint), _apart(p, after, joint)) >= least]
+            if free:
+                best = min(free, key=lambda p: (round(_apart(p, middle, joint), 6), p))
+                if before < best < after and abs(best - middle) < abs(chosen[i] - middle):
+                    chosen[i] = best
+    return chosen
 
 
 def _apart(a: float, b: float, joint: WeldJoint) -> float:
     d = abs(a - b) % joint.outline_mm
     return min(d, joint.outline_mm - d) if joint.closed else abs(a - b)
+
+
+def _within(middle: float, half: float, span: Span, joint: WeldJoint) -> bool:
+    """Whether a tack about a place lies wholly in a stretch."""
+    start = (middle - half - span.start_mm) % joint.outline_mm
+    return start + 2.0 * half <= span.end_mm - span.start_mm + 1e-9
 
 
 def _clear(middle: float, half: float, joint: WeldJoint) -> bool:

@@ -50,7 +50,9 @@ def test_corners_are_sharp_turns_and_small_arcs_only() -> None:
     assert [round(0.5 * (s.start_mm + s.end_mm) % 360, 6) for s in sharp] == [100.0, 180.0, 280.0, 0.0]
     assert corner_spans(circle_contour(Point(0, 0), 10.0)) != ()  # all of it is corner
     assert corner_spans(circle_contour(Point(0, 0), 50.0)) == ()
-    assert corner_spans(rectangle(0, 0, 200, 150, 40.0)) == ()
+    assert corner_spans(rectangle(0, 0, 200, 150, 41.0)) == ()
+    assert len(corner_spans(rectangle(0, 0, 200, 150, 40.0 + 1e-9))) == 4  # a radius off by rounding is the radius
+    assert len(corner_spans(rectangle(0, 0, 200, 150, 15.000000000000002))) == 4
 
 
 @pytest.mark.parametrize(
