@@ -211,9 +211,7 @@ def plan_tacks(
     )
 
 
-def _spread(
-    span: Span, joint: WeldJoint, stitches: tuple[Span, ...], long: float, spacing: float
-) -> list[Span]:
+def _spread(span: Span, joint: WeldJoint, stitches: tuple[Span, ...], long: float, spacing: float) -> list[Span]:
     """Tacks of one span: evenly spread, each wholly inside a stitch and clear of corners where there is room."""
     room = span.end_mm - span.start_mm
     count = max(ceil(room / spacing - 1e-9), 1)
