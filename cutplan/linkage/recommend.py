@@ -1,0 +1,178 @@
+"""The shift with the largest margin to every limit, its own standard error, and the tolerance left for the mount."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutplan.linkage.bands import cost_of_shift, standard_errors
+from cutplan.linkage.figures import figures
+from cutplan.linkage.margins import HELD, margins
+from cutplan.linkage.place_map import PlaceMap
+from cutplan.linkage.study import Layout, Wish
+from cutplan.linkage.vectors import Floats
+
+#: Points each way of the grid that closes in on the best place; it shrinks to this share at each stage.
+_POINTS, _SHRINK, _STAGES = 9, 0.5, 12
+#: The least and most that a mount's position tolerance is told [mm]: finer is no welded work, coarser is no work.
+FINEST_MM, COARSEST_MM = 0.2, 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class Recommended:
+    """The place recommended.
+
+    Parameters
+    ----------
+    shift : ndarray, shape (3,)
+        Shift of the gear, forward, left, up [mm].
+    shift_error : ndarray, shape (3,)
+        Its standard error from the readings [mm].
+    values, errors : dict
+        Figures there with their standard errors, in the figure's unit.
+    margins : tuple of float
+        Margin to every wish in standard errors [-].
+    costs : dict
+        Change of every figure with 1 mm of error at the mount, forward, left, up.
+    tolerance_mm : float or None
+        Distance that the mount may be off in any direction with every wish still held [mm]; None: a wish is not held.
+    at_edge : bool
+        Whether the place lies on the edge of the map: a better one may lie beyond.
+    """
+
+    shift: Floats
+    shift_error: Floats
+    values: dict[str, Floats]
+    errors: dict[str, Floats]
+    margins: tuple[float, ...]
+    costs: dict[str, Floats]
+    tolerance_mm: float | None
+    at_edge: bool
+
+    @property
+    def margin(self) -> float:
+        """Least margin to any wish in standard errors [-]."""
+        return min(self.margins)
+
+
+def best_shift(layout: Layout, rows: Floats, start: Floats, errors: dict[str, Floats], span: Floats) -> Floats:
+    """Return the shift of largest least margin for each row of parameters [mm], shape (rows, 3).
+
+    A grid about the best place so far is evaluated for all rows at once and halved; the margin's ridges, where two
+    limits meet, need no derivative.
+
+    Parameters
+    ----------
+    layout : Layout
+        Where the parameters stand; its range bounds the answer.
+    rows : ndarray, shape (rows, parameters)
+        Rows of parameters [mm].
+    start : ndarray, shape (3,)
+        Where the search begins [mm].
+    errors : dict
+        Standard errors by which margins are counted, in the figure's unit.
+    span : ndarray, shape (2,)
+        Half width of the first grid forward and up [mm].
+    """
+    wishes = layout.study.wishes
+    only = frozenset(w.figure for w in wishes)
+    area = layout.study.range
+    line = np.linspace(-1.0, 1.0, _POINTS)
+    x, z = (v.ravel() for v in np.meshgrid(line, line))
+    at = np.broadcast_to(start, (len(rows), 3)).copy()
+    for stage in range(_STAGES):
+        half = span * _SHRINK**stage
+        places = np.repeat(at[:, None, :], x.size, axis=1)
+        places[..., 0] = np.clip(places[..., 0] + half[0] * x, *area.forward)
+        places[..., 2] = np.clip(places[..., 2] + half[1] * z, *area.up)
+        values = figures(layout, rows[:, None, :], places, only=only)
+        least = margins(wishes, values, errors).min(axis=0)
+        best = least.argmax(axis=1)
+        at = places[np.arange(len(rows)), best]
+    return at
+
+
+def recommend(layout: Layout, chart: PlaceMap) -> Recommended | None:
+    """Return the place of largest margin, or None when the linkage closes at no place of the map.
+
+    Parameters
+    ----------
+    layout : Layout
+        The study's parameters; it has wishes.
+    chart : PlaceMap
+        Its map, from which the search starts.
+    """
+    if not np.isfinite(chart.margin).any():
+        return None
+    row, column = np.unravel_index(int(chart.margin.argmax()), chart.margin.shape)
+    start = np.array([chart.forward[column], 0.0, chart.up[row]])
+    step = np.array([np.ptp(chart.forward), np.ptp(chart.up)]) / (len(chart.up) - 1)
+    errors = standard_errors(layout, start)
+    shift = best_shift(layout, layout.values[None], start, errors, 2.0 * step)[0]
+    return _told(layout, shift, shift_errors(layout, shift, errors))
+
+
+def at_place(layout: Layout, shift: Floats) -> Recommended:
+    """Return what is known of a place chosen by hand [mm]; its shift has no error of its own."""
+    return _told(layout, shift, np.zeros(3))
+
+
+def _told(layout: Layout, shift: Floats, shift_error: Floats) -> Recommended:
+    values = figures(layout, layout.values, shift)
+    errors = standard_errors(layout, shift)
+    wishes = layout.study.wishes
+    found = margins(wishes, values, errors) if wishes else np.zeros(0)
+    costs = cost_of_shift(layout, shift)
+    area = layout.study.range
+    edge = any(
+        np.isclose(v, ends, rtol=0.0, atol=1e-6).any() for v, ends in ((shift[0], area.forward), (shift[2], area.up))
+    )
+    tolerance = mount_tolerance(wishes, values, errors, costs)
+    return Recommended(
+        shift, shift_error, values, errors, tuple(float(m) for m in found), costs, tolerance, bool(edge)
+    )
+
+
+def shift_errors(layout: Layout, shift: Floats, errors: dict[str, Floats]) -> Floats:
+    """Return the standard error of the recommended shift [mm], shape (3,): the search repeated with each reading off.
+
+    Parameters
+    ----------
+    layout : Layout
+        The study's parameters with their errors.
+    shift : ndarray, shape (3,)
+        The recommended shift [mm].
+    errors : dict
+        Standard errors by which margins are counted, in the figure's unit.
+    """
+    steps = np.diag(layout.errors)
+    rows = layout.values + np.concatenate([steps, -steps])
+    area = layout.study.range
+    span = 0.5 * np.array([area.forward[1] - area.forward[0], area.up[1] - area.up[0]])
+    moved = best_shift(layout, rows, shift, errors, span)
+    n = layout.values.size
+    return np.asarray(np.sqrt((((moved[:n] - moved[n:]) / 2.0) ** 2).sum(axis=0)))
+
+
+def mount_tolerance(
+    wishes: tuple[Wish, ...], values: dict[str, Floats], errors: dict[str, Floats], costs: dict[str, Floats]
+) -> float | None:
+    """Return how far the mount may be off in any direction with every wish held by two standard errors [mm], or None.
+
+    Parameters
+    ----------
+    wishes : tuple of Wish
+        The limits.
+    values, errors, costs : dict
+        Figures, their standard errors, and their change with 1 mm forward, left and up, in the figure's unit.
+    """
+    least = COARSEST_MM
+    for wish in wishes:
+        value, error = float(values[wish.figure]), float(errors[wish.figure])
+        room = (value - wish.limit if wish.kind == "at least" else wish.limit - value) - HELD * error
+        if not room > 0.0:
+            return None
+        slope = float(np.linalg.norm(costs[wish.figure]))
+        least = min(least, room / slope) if slope > 0.0 else least
+    return least if least >= FINEST_MM else None
