@@ -96,9 +96,9 @@ def travel_left(c: Course, alike: bool) -> Floats:
     below, above = over_centre(c.loops[0])
     rest = np.minimum(above - high, -below - low)
     if alike and np.array_equal(c.loops[0].a0, c.loops[1].a0):
-        return np.minimum(rest, np.minimum(-below - high, above - low))
+        return np.asarray(np.minimum(rest, np.minimum(-below - high, above - low)))
     below, above = over_centre(c.loops[1])
-    return np.minimum(rest, np.minimum(above - high, -below - low))
+    return np.asarray(np.minimum(rest, np.minimum(above - high, -below - low)))
 
 
 def _ratio(layout: Layout, c: Course) -> dict[str, Floats]:
@@ -170,7 +170,7 @@ def _bump(layout: Layout, row: Floats, shift: Floats) -> Floats:
     worst = np.abs(toe_change(layout, row, shift, rise, "left")).max(axis=-1)
     if layout.study.right is not None or np.any(shift[..., 1]):
         worst = np.maximum(worst, np.abs(toe_change(layout, row, shift, rise, "right")).max(axis=-1))
-    return np.degrees(worst)
+    return np.asarray(np.degrees(worst))
 
 
 def _rod_change(layout: Layout, row: Floats, shift: Floats) -> Floats:

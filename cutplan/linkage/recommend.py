@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 
@@ -10,13 +11,14 @@ from cutplan.linkage.bands import cost_of_shift, standard_errors
 from cutplan.linkage.figures import figures
 from cutplan.linkage.margins import HELD, margins
 from cutplan.linkage.place_map import PlaceMap
-from cutplan.linkage.study import Layout, Wish
+from cutplan.linkage.study import Layout
 from cutplan.linkage.vectors import Floats
 
 #: Points each way of the grid that closes in on the best place; it shrinks to this share at each stage.
 _POINTS, _SHRINK, _STAGES = 9, 0.5, 12
 #: The least and most that a mount's position tolerance is told [mm]: finer is no welded work, coarser is no work.
 FINEST_MM, COARSEST_MM = 0.2, 5.0
+_STEP_MM = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,10 +130,8 @@ def _told(layout: Layout, shift: Floats, shift_error: Floats) -> Recommended:
     edge = any(
         np.isclose(v, ends, rtol=0.0, atol=1e-6).any() for v, ends in ((shift[0], area.forward), (shift[2], area.up))
     )
-    tolerance = mount_tolerance(wishes, values, errors, costs)
-    return Recommended(
-        shift, shift_error, values, errors, tuple(float(m) for m in found), costs, tolerance, bool(edge)
-    )
+    tolerance = mount_tolerance(layout, shift, errors) if wishes else None
+    return Recommended(shift, shift_error, values, errors, tuple(float(m) for m in found), costs, tolerance, bool(edge))
 
 
 def shift_errors(layout: Layout, shift: Floats, errors: dict[str, Floats]) -> Floats:
@@ -155,24 +155,28 @@ def shift_errors(layout: Layout, shift: Floats, errors: dict[str, Floats]) -> Fl
     return np.asarray(np.sqrt((((moved[:n] - moved[n:]) / 2.0) ** 2).sum(axis=0)))
 
 
-def mount_tolerance(
-    wishes: tuple[Wish, ...], values: dict[str, Floats], errors: dict[str, Floats], costs: dict[str, Floats]
-) -> float | None:
+def mount_tolerance(layout: Layout, shift: Floats, errors: dict[str, Floats]) -> float | None:
     """Return how far the mount may be off in any direction with every wish held by two standard errors [mm], or None.
+
+    Tried in every direction of a cube's faces, edges and corners at growing distances: figures that are the worst of two
+    sides have kinks, so a slope would tell too much room.
 
     Parameters
     ----------
-    wishes : tuple of Wish
-        The limits.
-    values, errors, costs : dict
-        Figures, their standard errors, and their change with 1 mm forward, left and up, in the figure's unit.
+    layout : Layout
+        The study's parameters and wishes.
+    shift : ndarray, shape (3,)
+        Place of the gear [mm].
+    errors : dict
+        Standard errors of the figures there, in the figure's unit.
     """
-    least = COARSEST_MM
-    for wish in wishes:
-        value, error = float(values[wish.figure]), float(errors[wish.figure])
-        room = (value - wish.limit if wish.kind == "at least" else wish.limit - value) - HELD * error
-        if not room > 0.0:
-            return None
-        slope = float(np.linalg.norm(costs[wish.figure]))
-        least = min(least, room / slope) if slope > 0.0 else least
-    return least if least >= FINEST_MM else None
+    wishes = layout.study.wishes
+    radius = np.linspace(0.0, COARSEST_MM, round(COARSEST_MM / _STEP_MM) + 1)
+    ways = np.array([w for w in product((-1.0, 0.0, 1.0), repeat=3) if any(w)])
+    ways /= np.linalg.norm(ways, axis=1)[:, None]
+    places = shift + radius[:, None, None] * ways
+    values = figures(layout, layout.values, places, only=frozenset(w.figure for w in wishes))
+    held = (margins(wishes, values, errors) >= HELD).all(axis=(0, 2))
+    good = len(radius) if held.all() else int(np.argmin(held))
+    tolerance = float(radius[good - 1]) if good else 0.0
+    return tolerance if tolerance >= FINEST_MM else None

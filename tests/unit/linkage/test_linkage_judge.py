@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 from scipy.optimize import fsolve
 from scipy.spatial.transform import Rotation
+from steering_studies import random_sides
 
 from cutplan.linkage.side import Side, loop_of
 from cutplan.linkage.steer import outer_joint, steer_side
 from cutplan.linkage.suspension import carried, toe_and_wheel
 from cutplan.linkage.vectors import Floats
-from steering_studies import random_sides
 
 COUNT = 1000
 #: What the closed form and the general solver may differ by [mm and rad].
@@ -41,7 +41,9 @@ def solved_joint(side: Side, travel: float, steps: int = 8) -> Floats:
 
 def frame(side: Side, joint: Floats) -> Floats:
     """Orthonormal frame of a knuckle from its axis and the joint, by factorising, not by formula."""
-    q, r = np.linalg.qr(np.column_stack([side.high - side.low, joint - side.low, np.cross(side.high - side.low, joint - side.low)]))
+    q, r = np.linalg.qr(
+        np.column_stack([side.high - side.low, joint - side.low, np.cross(side.high - side.low, joint - side.low)])
+    )
     return np.asarray(q * np.sign(np.diag(r)))
 
 
@@ -107,7 +109,9 @@ def test_a_carried_knuckle_keeps_every_distance_and_turns_as_a_rigid_body(kind: 
     assert worst < SAME, worst
 
 
-def _knuckle(side: Side, lower: tuple[Floats, Floats], upper: tuple[Floats, Floats] | Floats, rise: float) -> tuple[Rotation, Floats]:
+def _knuckle(
+    side: Side, lower: tuple[Floats, Floats], upper: tuple[Floats, Floats] | Floats, rise: float
+) -> tuple[Rotation, Floats]:
     rod = np.linalg.norm(side.outer - side.inner)
     found = np.zeros(6)
     for z in np.linspace(0.0, rise, 4)[1:] if rise else [0.0]:

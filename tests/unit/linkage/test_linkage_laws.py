@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from steering_studies import random_sides, study
 
 from cutplan.linkage.ackermann import departure, inner_asked, outer_asked, percent, sliding_gear
 from cutplan.linkage.course import course, travels
@@ -15,7 +16,6 @@ from cutplan.linkage.side import Side, loop_of
 from cutplan.linkage.steer import steer_side
 from cutplan.linkage.study import Layout
 from cutplan.linkage.vectors import Floats
-from steering_studies import random_sides, study
 
 
 @pytest.mark.parametrize("pivots, base", [(1200.0, 2700.0), (900.0, 1300.0), (1500.0, 3600.0)])
