@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from cutplan.inspection.judge import Checked, needs_other_settings
 from cutplan.pattern.job import Job
 from cutplan.sheets.results import Results
-from cutplan.tables.say import say
+from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
 #: Share of the plate's thickness that may be ground off a pad without asking its designer (common practice, no source).
@@ -24,22 +24,22 @@ def advice_of(
     if wide:
         most = max(c.measured_mm for c in wide)
         key = "advice.gap_wide" if job.joint.kind == "butt" else "advice.lap_open"
-        said.append(say(key, lang, where=_names(wide), most=format_length(most, job.display)))
+        said.append(told(key, lang, where=_names(wide), most=format_length(most, job.display)))
     if tight:
         said.append(
-            say("advice.gap_tight", lang, where=_names(tight), wanted=format_length(job.joint.gap_mm, job.display))
+            told("advice.gap_tight", lang, where=_names(tight), wanted=format_length(job.joint.gap_mm, job.display))
         )
     other = [c for c in checked if needs_other_settings(plan, c)]
     if other and plan is not None and plan.weld is not None:
         widest = format_length(plan.weld.settings.gap_mm[1], job.display)
-        said.append(say("advice.gap_settings", lang, where=_names(other), widest=widest))
+        said.append(told("advice.gap_settings", lang, where=_names(other), widest=widest))
     pads = [c for c in checked if c.kind == "flatness" and not c.ok]
     if pads:
         worst = max(c.measured_mm for c in pads)
         grind = GRIND_SHARE * job.plate.thickness_mm
         key = "advice.pad_grind" if worst <= grind else "advice.pad_out"
         said.append(
-            say(
+            told(
                 key,
                 lang,
                 where=_names(pads),
@@ -47,19 +47,19 @@ def advice_of(
                 most=format_length(grind, job.display, 2),
             )
         )
-        said.append(say("advice.heat_caution", lang))
+        said.append(told("advice.heat_caution", lang))
     lengths = [c for c in checked if c.kind == "length" and not c.ok]
     if lengths:
         short = sum(1 for c in lengths if c.deviation_mm < 0.0)
         key = "advice.pitch_short" if 2 * short > len(lengths) else "advice.pitch_long"
-        said.append(say(key, lang, where=_names(lengths)))
+        said.append(told(key, lang, where=_names(lengths)))
     if doubtful:
-        said.append(say("advice.again", lang))
+        said.append(told("advice.again", lang))
     if missing:
         shown = ", ".join(missing[:8]) + (" ..." if len(missing) > 8 else "")
-        said.append(say("advice.missing", lang, count=len(missing), which=shown))
+        said.append(told("advice.missing", lang, count=len(missing), which=shown))
     if not said:
-        said.append(say("advice.pass", lang))
+        said.append(told("advice.pass", lang))
     return tuple(said)
 
 

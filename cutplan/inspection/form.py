@@ -13,7 +13,7 @@ from cutplan.geometry.vector import Point
 from cutplan.inspection.named_points import DIAL_PLACES, corners, gap_stations
 from cutplan.inspection.readings import COLUMNS, ReadingKind
 from cutplan.pattern.job import Job
-from cutplan.tables.say import say
+from cutplan.texts.by_id import told
 from cutplan.units import MM_PER_INCH
 
 #: Up to this many points every pair is measured; above, a ring of neighbours and two base points.
@@ -37,16 +37,16 @@ class Asked:
 
 def asked(job: Job, lang: str = "en") -> tuple[Asked, ...]:
     """Return what to measure on the finished part: gaps first (before welding), then distances, diagonals and pads."""
-    rows = [Asked("gap", name, "", planned_gap_mm(job), say("form.gap", lang)) for name, _, _ in gap_stations(job)]
+    rows = [Asked("gap", name, "", planned_gap_mm(job), told("form.gap", lang)) for name, _, _ in gap_stations(job)]
     holes = [(h.name, h.centre) for h in job.plate.holes if h.purpose in _PLACED][:_MOST_HOLES]
-    rows += [Asked("distance", a, b, p.distance(q), say("form.pitch", lang)) for (a, p), (b, q) in _pairs(holes)]
+    rows += [Asked("distance", a, b, p.distance(q), told("form.pitch", lang)) for (a, p), (b, q) in _pairs(holes)]
     bare = [(p.name, p.centre) for p in job.pads if all(p.centre.distance(c) > 1.0 for _, c in holes)]
-    rows += [Asked("distance", a, b, p.distance(q), say("form.pads", lang)) for (a, p), (b, q) in _pairs(bare)]
-    rows += [Asked("distance", a, b, p.distance(q), say("form.diagonal", lang)) for (a, p), (b, q) in _diagonals(job)]
+    rows += [Asked("distance", a, b, p.distance(q), told("form.pads", lang)) for (a, p), (b, q) in _pairs(bare)]
+    rows += [Asked("distance", a, b, p.distance(q), told("form.diagonal", lang)) for (a, p), (b, q) in _diagonals(job)]
     for pad in job.pads:
-        rows += [Asked("dial", pad.name, str(i), 0.0, say("form.dial", lang)) for i in range(1, DIAL_PLACES + 1)]
+        rows += [Asked("dial", pad.name, str(i), 0.0, told("form.dial", lang)) for i in range(1, DIAL_PLACES + 1)]
     rows += [
-        Asked("feeler", a.name, b.name, 0.0, say("form.feeler", lang))
+        Asked("feeler", a.name, b.name, 0.0, told("form.feeler", lang))
         for a, b in combinations(job.pads, 2)
         if len(job.pads) <= _ALL_PAIRS
     ]

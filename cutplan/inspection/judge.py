@@ -15,8 +15,8 @@ from cutplan.inspection.readings import Reading
 from cutplan.pattern.job import Job
 from cutplan.pattern.pads import Pad
 from cutplan.sheets.results import Results
-from cutplan.tables.say import say
 from cutplan.tables.tolerances_weld import fillet_root_gap_limit_mm, linear_tolerance_mm
+from cutplan.texts.by_id import told
 
 #: Share of the planned gap below which it has closed too far (common practice, no source).
 GAP_CLOSED = 0.5
@@ -98,7 +98,7 @@ def judge_pads(job: Job, readings: Sequence[Reading], lang: str = "en") -> list[
         dial = [r for r in readings if r.kind == "dial" and r.name == pad.name]
         if len(dial) >= 4:
             value = out_of_flat_mm(job, pad, dial)
-            label = say("inspect.dial", lang, pad=pad.name, count=len(dial))
+            label = told("inspect.dial", lang, pad=pad.name, count=len(dial))
             found.append(_flat(label, pad.diameter_mm, value, pad.flatness_mm))
     for r in readings:
         if r.kind == "feeler":

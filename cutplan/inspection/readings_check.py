@@ -10,7 +10,7 @@ from cutplan.geometry.vector import Point
 from cutplan.inspection.named_points import DIAL_PLACES
 from cutplan.inspection.readings import Reading
 from cutplan.pattern.job import Job
-from cutplan.tables.say import say
+from cutplan.texts.by_id import told
 from cutplan.units import MM_PER_INCH
 
 #: A distance off by more than this, and by more than this share of itself, is a slip rather than a distortion.
@@ -64,10 +64,10 @@ def doubts(
     """
     found: list[tuple[int, Finding]] = []
     seen: dict[tuple[str, str, str], Reading] = {}
-    again = say("inspect.again", lang)
+    again = told("inspect.again", lang)
 
     def doubt(i: int, code: str, key: str, **values: object) -> None:
-        message = say(key, lang, label=readings[i].label, **values)
+        message = told(key, lang, label=readings[i].label, **values)
         found.append((i, Finding(code, "warning", message, f"line {readings[i].line}", again)))
 
     for i, r in enumerate(readings):
@@ -78,7 +78,7 @@ def doubts(
             if abs(float(seen[key].measured_mm or 0.0) - value) > 1.0:
                 doubt(i, "reading-twice", "inspect.twice", line=seen[key].line)
             else:
-                message = say("inspect.same", lang, label=r.label)
+                message = told("inspect.same", lang, label=r.label)
                 found.append((i, Finding("reading-twice", "note", message, f"line {r.line}")))
             continue
         seen[key] = r
@@ -100,9 +100,9 @@ def doubts(
                     Finding(
                         "readings-too-few",
                         "warning",
-                        say("inspect.few", lang, pad=pad.name, count=len(dial)),
+                        told("inspect.few", lang, pad=pad.name, count=len(dial)),
                         f"pad {pad.name}",
-                        say("inspect.few_fix", lang),
+                        told("inspect.few_fix", lang),
                     ),
                 )
             )
@@ -117,8 +117,8 @@ def doubts(
 def _why(value: float, plan: float, lang: str) -> str:
     """Return the likely slip behind a wrong distance, or nothing."""
     if abs(value / MM_PER_INCH - plan) < SLIP_MM or abs(value * MM_PER_INCH - plan) < SLIP_MM:
-        return " " + say("inspect.why_unit", lang)
+        return " " + told("inspect.why_unit", lang)
     for size, name in _SLIPS:
         if abs(abs(value - plan) - size) <= _NEAR_MM:
-            return " " + say("inspect.why_tape", lang, size=name)
+            return " " + told("inspect.why_tape", lang, size=name)
     return ""

@@ -19,8 +19,8 @@ from cutplan.inspection.readings import Reading
 from cutplan.inspection.readings_check import doubts, unknown_names
 from cutplan.pattern.job import Job
 from cutplan.sheets.results import Results
-from cutplan.tables.say import say
 from cutplan.tables.tolerances_weld import flatness_tolerance_mm, linear_tolerance_mm
+from cutplan.texts.by_id import told
 
 Verdict = Literal["pass", "out", "incomplete"]
 
@@ -141,9 +141,9 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
             Finding(
                 "reading-does-not-fit",
                 "warning",
-                say("inspect.misfit", lang, label=reading.label, off=abs(residual)) + others,
+                told("inspect.misfit", lang, label=reading.label, off=abs(residual)) + others,
                 f"line {reading.line}",
-                say("inspect.again", lang),
+                told("inspect.again", lang),
             )
         )
     misfits = [r for r, _, _ in odd]
@@ -186,7 +186,7 @@ def _as_built(
         net = adjust([(n, plan[n]) for n in involved], [(r.name, r.to, float(r.measured_mm or 0.0)) for r in distances])
         for i, rivals in zip(net.rejected, net.rivals, strict=True):
             names = ", ".join(distances[k].label for k in rivals[:6])
-            others = " " + say("inspect.rivals", lang, which=names) if rivals else ""
+            others = " " + told("inspect.rivals", lang, which=names) if rivals else ""
             odd.append((distances[i], net.residual_mm[i], others))
         if len(named) < 2:
             found = list(net.points)

@@ -54,16 +54,16 @@ def _summary(results: Results) -> dict[str, bytes]:
 def _templates(results: Results) -> dict[str, bytes]:
     from cutplan.drawing.model import Document
     from cutplan.drawing.pdf import render_pdf
-    from cutplan.tables.say import say
+    from cutplan.texts.by_id import told
 
     assert results.templates is not None
     job = results.job
     document = Document(
         results.templates.pages,
-        title=say("paper.document", job.language, title=job.title),
-        subject=say("paper.document.subject", job.language, revision=job.revision),
+        title=told("paper.document", job.language, title=job.title),
+        subject=told("paper.document.subject", job.language, revision=job.revision),
         language=job.language,
-        keywords=(say("paper.document.keyword", job.language), "1:1"),
+        keywords=(told("paper.document.keyword", job.language), "1:1"),
     )
     return {"templates.pdf": render_pdf(document)}
 

@@ -9,8 +9,8 @@ from cutplan.sheets.parts import plate_mass_kg
 from cutplan.sheets.results import Results
 from cutplan.tables.band import Band
 from cutplan.tables.phrases import translated
-from cutplan.tables.say import say
 from cutplan.tables.steel import CARBON_STEEL
+from cutplan.texts.by_id import told
 from cutplan.units import MM_PER_INCH, inch_fraction
 
 #: Decimals shown by unit; what is not listed gets two.
@@ -115,7 +115,7 @@ class _Group:
     def one(self, name: str, value: float, unit: str, source: str, digits: int | None = None) -> None:
         shown = _DIGITS.get(unit, 2) if digits is None else digits
         key = f"{self.group}.{name}"
-        self.found.append(Fact(key, self.group, say(f"fact.{key}", self.lang), value, unit, source, digits=shown))
+        self.found.append(Fact(key, self.group, told(f"fact.{key}", self.lang), value, unit, source, digits=shown))
 
     def band(self, name: str, band: Band, digits: int | None = None) -> None:
         shown = _DIGITS.get(band.unit, 2) if digits is None else digits
@@ -124,7 +124,7 @@ class _Group:
             Fact(
                 key,
                 self.group,
-                say(f"fact.{key}", self.lang),
+                told(f"fact.{key}", self.lang),
                 band.mid,
                 band.unit,
                 band.source,
@@ -137,13 +137,13 @@ class _Group:
 
 def _plate(results: Results, lang: str) -> Iterable[Fact]:
     job, g = results.job, _Group("plate", lang)
-    region, exact = job.plate.region, say("source.exact", lang)
+    region, exact = job.plate.region, told("source.exact", lang)
     g.one("area", region.outer.area, "mm2", exact)
     g.one("net_area", region.area, "mm2", exact)
     g.one("perimeter", region.outer.length, "mm", exact)
-    g.one("mass", plate_mass_kg(job), "kg", say("source.mass", lang, source=translated(CARBON_STEEL.source, lang)), 3)
+    g.one("mass", plate_mass_kg(job), "kg", told("source.mass", lang, source=translated(CARBON_STEEL.source, lang)), 3)
     g.one("holes", len(job.plate.holes), "1", exact)
-    g.one("thickness", job.plate.thickness_mm, "mm", say("source.job", lang))
+    g.one("thickness", job.plate.thickness_mm, "mm", told("source.job", lang))
     return g.found
 
 
@@ -151,10 +151,10 @@ def _templates(results: Results, lang: str) -> Iterable[Fact]:
     plan, g = results.templates, _Group("templates", lang)
     if plan is None:
         return ()
-    paper = say("source.paper", lang)
-    scale = say("source.shop", lang) if results.shop.printers else say("source.no_shop", lang)
+    paper = told("source.paper", lang)
+    scale = told("source.shop", lang) if results.shop.printers else told("source.no_shop", lang)
     g.one("pages", len(plan.pages), "1", paper)
-    g.one("overlap", plan.overlap_mm, "mm", say("source.job", lang))
+    g.one("overlap", plan.overlap_mm, "mm", told("source.job", lang))
     g.one("seams", plan.seams_through_holes, "1", paper)
     g.one("scale_x", plan.scale[0], "1", scale, 4)
     g.one("scale_y", plan.scale[1], "1", scale, 4)
@@ -165,12 +165,12 @@ def _cut(results: Results, lang: str) -> Iterable[Fact]:
     plan, g = results.cut, _Group("cut", lang)
     if plan is None:
         return ()
-    exact = say("source.path", lang)
+    exact = told("source.path", lang)
     g.band("kerf", plan.kerf.band, 2)
     g.one("length", plan.totals.cut_mm, "mm", exact, 0)
     g.one("rapid", plan.totals.rapid_mm, "mm", exact, 0)
     g.one("pierces", plan.totals.pierces, "1", exact)
-    g.one("drilled", len(plan.drilled), "1", say("source.hole_rules", lang))
+    g.one("drilled", len(plan.drilled), "1", told("source.hole_rules", lang))
     g.band("time", plan.totals.time_s)
     g.band("speed", plan.totals.speed_mm_per_min)
     return g.found
@@ -180,16 +180,16 @@ def _opening(results: Results, lang: str) -> Iterable[Fact]:
     plan, g = results.opening, _Group("opening", lang)
     if plan is None:
         return ()
-    exact = say("source.exact", lang)
+    exact = told("source.exact", lang)
     g.one("perimeter", plan.perimeter_mm, "mm", exact)
-    g.one("sections", len(plan.sections), "1", say("source.opening", lang))
-    g.one("cut", plan.cut_mm, "mm", say("source.opening", lang), 0)
+    g.one("sections", len(plan.sections), "1", told("source.opening", lang))
+    g.one("cut", plan.cut_mm, "mm", told("source.opening", lang), 0)
     if plan.sections:
         g.one(
             "heaviest",
             max(s.mass_kg for s in plan.sections),
             "kg",
-            say("source.mass", lang, source=translated(CARBON_STEEL.source, lang)),
+            told("source.mass", lang, source=translated(CARBON_STEEL.source, lang)),
             2,
         )
     g.band("time", plan.time_min)
@@ -204,22 +204,22 @@ def _weld(results: Results, lang: str) -> Iterable[Fact]:
     plan, g = results.weld, _Group("weld", lang)
     if plan is None:
         return ()
-    exact, s = say("source.exact", lang), plan.settings
+    exact, s = told("source.exact", lang), plan.settings
     g.one("length", plan.length_mm, "mm", exact)
     g.one("tacks", len(plan.tacks), "1", plan.tack_rule)
-    g.one("stitches", len(plan.stitches), "1", say("source.stitch", lang))
+    g.one("stitches", len(plan.stitches), "1", told("source.stitch", lang))
     g.band("current", s.current_A)
     g.band("voltage", s.voltage_V)
     g.band("speed", s.speed_mm_per_s)
     g.band("heat", plan.heat_input_J_per_mm)
     g.band("t85", plan.t85_s, 1)
-    g.one("metal", plan.metal_kg, "kg", say("source.metal", lang), 3)
+    g.one("metal", plan.metal_kg, "kg", told("source.metal", lang), 3)
     g.band("wire", plan.wire_kg, 3)
     g.band("gas", plan.gas_l)
-    g.one("arc_time", plan.arc_time_s, "s", say("source.arc", lang))
-    g.one("total_time", plan.total_time_s, "s", say("source.wait", lang))
-    g.one("wait", plan.wait_s, "s", say("source.wait", lang))
-    g.one("interpass", plan.interpass_C, "degC", say("source.job", lang))
+    g.one("arc_time", plan.arc_time_s, "s", told("source.arc", lang))
+    g.one("total_time", plan.total_time_s, "s", told("source.wait", lang))
+    g.one("wait", plan.wait_s, "s", told("source.wait", lang))
+    g.one("interpass", plan.interpass_C, "degC", told("source.job", lang))
     g.band("shrink", plan.shrink_mm, 2)
     g.band("closing", plan.closing_mm, 2)
     g.band("angle", plan.angle_deg, 2)

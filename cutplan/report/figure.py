@@ -9,7 +9,7 @@ from cutplan.report.html import Raw, tag
 from cutplan.sheets.localised import localised_items
 from cutplan.sheets.pictures import legible
 from cutplan.sheets.untangle import untangle
-from cutplan.tables.say import say
+from cutplan.texts.by_id import told
 
 #: Width that text sizes of a figure are chosen for [mm]; smaller makes texts larger.
 SCREEN_MM = 135.0
@@ -33,7 +33,7 @@ def svg(page: Page, ident: str, title: str, desc: str = "") -> Raw:
 def zoomable(picture: Raw, ident: str, caption: str, lang: str = "en") -> Raw:
     """Return a figure element with a caption and zoom buttons."""
     buttons = [
-        tag("button", sign, type="button", data_zoom=factor, aria_label=say(f"report.{key}", lang, what=caption))
+        tag("button", sign, type="button", data_zoom=factor, aria_label=told(f"report.{key}", lang, what=caption))
         for sign, factor, key in (("+", "0.67", "zoom_in"), ("−", "1.5", "zoom_out"), ("1:1", "0", "zoom_home"))
     ]
     return tag(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cutplan.sheets.results import Results
-from cutplan.tables.say import say
+from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
 
@@ -13,27 +13,27 @@ def key_figures(results: Results, lang: str = "en") -> tuple[tuple[str, str, str
     if results.templates is not None:
         found.append(
             (
-                say("key.templates", lang),
-                say("key.templates_value", lang, count=len(results.templates.pages)),
-                say("key.templates_more", lang, paper=job.paper.name),
+                told("key.templates", lang),
+                told("key.templates_value", lang, count=len(results.templates.pages)),
+                told("key.templates_more", lang, paper=job.paper.name),
             )
         )
     if results.cut is not None:
         totals = results.cut.totals
         found.append(
             (
-                say("key.cut", lang),
+                told("key.cut", lang),
                 format_length(totals.cut_mm, job.display, 0),
-                say("key.cut_more", lang, pierces=totals.pierces, process=results.cut.process),
+                told("key.cut_more", lang, pierces=totals.pierces, process=results.cut.process),
             )
         )
     if results.weld is not None:
         weld = results.weld
         found.append(
             (
-                say("key.weld", lang),
+                told("key.weld", lang),
                 format_length(weld.length_mm, job.display, 0),
-                say("key.weld_more", lang, count=len(weld.stitches), order=weld.chosen),
+                told("key.weld_more", lang, count=len(weld.stitches), order=weld.chosen),
             )
         )
     return tuple(found)

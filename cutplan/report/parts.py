@@ -18,7 +18,7 @@ from cutplan.sheets.parts import parts_rows
 from cutplan.sheets.results import Results
 from cutplan.sheets.template_page import template_steps
 from cutplan.tables.phrases import translated
-from cutplan.tables.say import say
+from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
 
@@ -26,9 +26,11 @@ def head_section(results: Results, lang: str) -> list[Raw]:
     """Title, key figures, the plate, and what to look at first."""
     job = results.job
     meta = [
-        t for t in (job.area, say("page.revision", lang, revision=job.revision), job.date, job.source, job.drawing) if t
+        t
+        for t in (job.area, told("page.revision", lang, revision=job.revision), job.date, job.source, job.drawing)
+        if t
     ]
-    shop = say("page.shop", lang, shop=results.shop.source) if results.shop.source else say("page.no_shop", lang)
+    shop = told("page.shop", lang, shop=results.shop.source) if results.shop.source else told("page.no_shop", lang)
     keys = [
         tag("div", tag("dt", label), tag("dd", value, class_="big"), tag("dd", more))
         for label, value, more in key_figures(results, lang)
@@ -47,20 +49,20 @@ def cautions_section(results: Results, lang: str) -> Raw:
     for words in cautions(results.job, lang):
         name, _, rest = words.partition(": ")
         items.append(tag("li", tag("strong", name + ": "), rest))
-    box = tag("section", tag("h2", say("caution.title", lang)), tag("ul", *items), class_="cautions", id="cautions")
+    box = tag("section", tag("h2", told("caution.title", lang)), tag("ul", *items), class_="cautions", id="cautions")
     if not results.findings:
         return box
     listed = [
         tag(
             "li",
-            tag("strong", say(f"severity.{f.severity}", lang) + ": "),
+            tag("strong", told(f"severity.{f.severity}", lang) + ": "),
             sentence(f.message),
             *([" " + sentence(f.fix)] if f.fix else []),
             *([tag("span", f" [{f.where}]", class_="meta")] if f.where else []),
         )
         for f in by_severity(results.findings)
     ]
-    title = tag("h2", say("report.findings", lang))
+    title = tag("h2", told("report.findings", lang))
     return Raw(box + tag("section", title, tag("ul", *listed, class_="findings"), id="findings"))
 
 
@@ -68,7 +70,7 @@ def template_section(results: Results, lang: str) -> list[Raw]:
     """How to print and join the paper; nothing without templates."""
     if results.templates is None:
         return []
-    title = say("template.map", lang)
+    title = told("template.map", lang)
     steps = template_steps(results, lang)
     tiles = svg(tiles_page(results, lang), "tiles", title, steps[0])
     return [bullets(steps, ordered=True), zoomable(tiles, "tiles-figure", title, lang)]
@@ -77,41 +79,41 @@ def template_section(results: Results, lang: str) -> list[Raw]:
 def cutting_section(results: Results, lang: str) -> list[Raw]:
     """Net plate, holes, and the path step by step."""
     job, plan = results.job, results.cut
-    title = say("cut.net_picture", lang)
+    title = told("cut.net_picture", lang)
     found = [
         zoomable(
             svg(plate_page(results, lang), "plate", title, _plate_words(results, lang)), "plate-figure", title, lang
         ),
         table(
-            say("parts.title", lang),
-            [say("parts.what", lang), say("parts.much", lang), say("parts.for", lang)],
+            told("parts.title", lang),
+            [told("parts.what", lang), told("parts.much", lang), told("parts.for", lang)],
             parts_rows(results, lang),
         ),
     ]
     if plan is None:
         return found
-    title = say("report.path", lang)
+    title = told("report.path", lang)
     found += [
-        tag("p", say("cut.once", lang), class_="box"),
+        tag("p", told("cut.once", lang), class_="box"),
         tag("h3", title),
         player("cut", len(plan.paths), title, lang),
         zoomable(
-            svg(path_page(results, plan, lang), "path", title, say("cut.path_picture", lang)),
+            svg(path_page(results, plan, lang), "path", title, told("cut.path_picture", lang)),
             "cut-figure",
-            say("cut.path_picture", lang),
+            told("cut.path_picture", lang),
             lang,
         ),
         table(
-            say("report.cut_order", lang),
+            told("report.cut_order", lang),
             [
-                say("cut.order", lang),
-                say("cut.what", lang),
-                say("fact.cut.length", lang),
-                say("cut.lead", lang),
-                say("cut.note", lang),
+                told("cut.order", lang),
+                told("cut.what", lang),
+                told("fact.cut.length", lang),
+                told("cut.lead", lang),
+                told("cut.note", lang),
             ],
             [
-                [str(n), p.name, format_length(p.length_mm, job.display, 0), say(f"cut.lead.{p.lead}", lang), p.note]
+                [str(n), p.name, format_length(p.length_mm, job.display, 0), told(f"cut.lead.{p.lead}", lang), p.note]
                 for n, p in enumerate(plan.paths, 1)
             ],
             ident="cut-order",
@@ -120,13 +122,13 @@ def cutting_section(results: Results, lang: str) -> list[Raw]:
     if plan.drilled:
         found.append(
             table(
-                say("cut.drill_list", lang),
+                told("cut.drill_list", lang),
                 [
-                    say("cut.hole", lang),
-                    say("cut.pilot", lang),
-                    say("cut.finish", lang),
-                    say("cut.for", lang),
-                    say("cut.how", lang),
+                    told("cut.hole", lang),
+                    told("cut.pilot", lang),
+                    told("cut.finish", lang),
+                    told("cut.for", lang),
+                    told("cut.how", lang),
                 ],
                 [
                     [
@@ -142,7 +144,7 @@ def cutting_section(results: Results, lang: str) -> list[Raw]:
         )
         found.append(bullets(drill_reasons(plan)))
     if plan.expectations:
-        found += [tag("h3", say("cut.hold", lang)), bullets(expectation_lines(results, lang))]
+        found += [tag("h3", told("cut.hold", lang)), bullets(expectation_lines(results, lang))]
     return found
 
 
@@ -150,7 +152,7 @@ def _plate_words(results: Results, lang: str) -> str:
     """The plate in a sentence, for people who do not see it."""
     job = results.job
     box = job.plate.outline.box
-    return say(
+    return told(
         "report.plate_words",
         lang,
         width=format_length(box.width, job.display),
@@ -165,10 +167,10 @@ def player(ident: str, last: int, label: str, lang: str) -> Raw:
         "div",
         tag(
             "div",
-            tag("button", "◀", type="button", data_do="back", aria_label=say("play.back", lang)),
-            tag("button", say("play.play", lang), type="button", data_do="play", aria_pressed="false"),
+            tag("button", "◀", type="button", data_do="back", aria_label=told("play.back", lang)),
+            tag("button", told("play.play", lang), type="button", data_do="play", aria_pressed="false"),
             tag("input", type="range", min=0, max=last, value=last, step=1, id=f"{ident}-slider", aria_label=label),
-            tag("button", "▶", type="button", data_do="next", aria_label=say("play.next", lang)),
+            tag("button", "▶", type="button", data_do="next", aria_label=told("play.next", lang)),
             class_="player",
             id=f"{ident}-player",
         ),
@@ -182,14 +184,14 @@ def opening_section(results: Results, lang: str) -> list[Raw]:
     if plan is None:
         return []
     display = results.job.display
-    lead = say(
+    lead = told(
         "opening.lead" if len(plan.sections) != 1 else "opening.lead_one",
         lang,
         count=len(plan.sections),
         tool=plan.tool,
         perimeter=format_length(plan.perimeter_mm, display, 0),
     )
-    title = say("opening.picture", lang)
+    title = told("opening.picture", lang)
     found = [tag("p", lead)]
     if plan.brace_text:
         found.append(tag("p", plan.brace_text, class_="box"))
@@ -209,14 +211,14 @@ def opening_section(results: Results, lang: str) -> list[Raw]:
                 class_="wide" if wide else None,
             )
         )
-    found += [tag("h3", say("opening.steps_title", lang)), tag("ol", *items, class_="steps")]
+    found += [tag("h3", told("opening.steps_title", lang)), tag("ol", *items, class_="steps")]
     return found
 
 
 def fitup_section(results: Results, lang: str) -> list[Raw]:
     """Where the gap is measured and what to write down."""
     job = results.job
-    title = say("fitup.picture", lang)
+    title = told("fitup.picture", lang)
     steps = fitup_steps(results, lang)
     return [
         bullets(steps, ordered=True),
@@ -237,12 +239,12 @@ def after_section(results: Results, lang: str) -> list[Raw]:
         for a in asked(job, lang)
         if a.kind != "dial"
     ]
-    found = [bullets([say(f"after.{k}", lang) for k in keys], ordered=True)]
+    found = [bullets([told(f"after.{k}", lang) for k in keys], ordered=True)]
     if rows:
         found.append(
             table(
-                say("report.to_measure", lang),
-                [say("after.what", lang), say("fitup.planned", lang), say("cut.note", lang)],
+                told("report.to_measure", lang),
+                [told("after.what", lang), told("fitup.planned", lang), told("cut.note", lang)],
                 rows,
             )
         )
@@ -251,14 +253,14 @@ def after_section(results: Results, lang: str) -> list[Raw]:
 
 def figures_section(results: Results, lang: str) -> list[Raw]:
     """Every figure with unit, band and source."""
-    head = [say(f"report.{k}", lang) for k in ("figure", "value", "unit", "band", "source")]
+    head = [told(f"report.{k}", lang) for k in ("figure", "value", "unit", "band", "source")]
     rows = [
-        [f.label, _value(f, results), _unit(f, lang), f.band or say("report.no_band", lang), f.source]
+        [f.label, _value(f, results), _unit(f, lang), f.band or told("report.no_band", lang), f.source]
         for f in facts(results, lang)
     ]
     return [
-        tag("p", say("report.figures_lead", lang)),
-        table(say("report.figures", lang), head, rows, ident="all-figures"),
+        tag("p", told("report.figures_lead", lang)),
+        table(told("report.figures", lang), head, rows, ident="all-figures"),
     ]
 
 
@@ -269,5 +271,5 @@ def _value(fact: Fact, results: Results) -> str:
 
 def _unit(fact: Fact, lang: str) -> str:
     if fact.unit == "1":
-        return say("unit.count" if fact.digits == 0 else "unit.ratio", lang)
+        return told("unit.count" if fact.digits == 0 else "unit.ratio", lang)
     return UNIT_TEXT.get(fact.unit, fact.unit)

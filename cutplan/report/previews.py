@@ -24,7 +24,7 @@ from cutplan.sheets.heat_page import heat_with_key
 from cutplan.sheets.localised import localised
 from cutplan.sheets.results import Results
 from cutplan.sheets.weld_pages import chart_figure
-from cutplan.tables.say import say
+from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
 if TYPE_CHECKING:
@@ -60,8 +60,8 @@ def previews(results: Results) -> dict[str, Page]:
         found["weld-waits"] = waits_page(results, results.weld, lang)
         if results.weld.orders:
             limit = min((p.flatness_mm for p in job.pads), default=0.0)
-            words = say("weld.chart_limit", lang, limit=format_length(limit, job.display, 2))
-            found["weld-compared"] = figure_page(chart_figure(results, say("weld.chart_axis", lang), words, SCREEN_MM))
+            words = told("weld.chart_limit", lang, limit=format_length(limit, job.display, 2))
+            found["weld-compared"] = figure_page(chart_figure(results, told("weld.chart_axis", lang), words, SCREEN_MM))
         if results.weld.shape is not None:
             found["displaced"] = figure_page(shape_figure(results.weld.shape, lang))
     return found
@@ -88,7 +88,7 @@ def shape_figure(shape: ShapeAfter, lang: str = "en") -> Figure:
         sides = (Line(a, b), Line(b, e), Line(e, a))
         items.append(Stroke(sides, pen, _shade(float(height[k])), closed=True, tag="shape"))
     box = Box(float(across.min()), float(up.min()), float(across.max()), float(up.max()))
-    words = say("picture.shape", lang, times=f"{times:.0f}", most=f"{most:.2f}")
+    words = told("picture.shape", lang, times=f"{times:.0f}", most=f"{most:.2f}")
     low = Point(box.centre.x, box.ymin - 0.05 * size)
     items.append(Text(words, low, 4.2, "middle", tag="caption"))
     return Figure(tuple(items), Box(box.xmin, box.ymin - 0.07 * size, box.xmax, box.ymax))

@@ -24,7 +24,7 @@ from cutplan.report.play import packed_shape, weld_steps
 from cutplan.report.weld import weld_section
 from cutplan.sheets.localised import localised
 from cutplan.sheets.results import Results
-from cutplan.tables.say import say
+from cutplan.texts.by_id import told
 
 
 @cache
@@ -66,17 +66,17 @@ def report_html(results: Results, lang: str | None = None) -> str:
     ):
         inside = build(results, lang)
         if inside:
-            title = say(f"report.{ident}", lang)
+            title = told(f"report.{ident}", lang)
             sections.append((ident, title, tag("section", tag("h2", title), *inside, id=ident)))
     policy = (
         f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; img-src data:; base-uri 'none'; "
         "form-action 'none'"
     )
-    title = say("report.title", lang, title=results.job.title, revision=results.job.revision)
+    title = told("report.title", lang, title=results.job.title, revision=results.job.revision)
     links = tag(
         "nav",
         tag("ul", *(tag("li", tag("a", t, href=f"#{i}")) for i, t, _ in sections)),
-        aria_label=say("report.parts", lang),
+        aria_label=told("report.parts", lang),
     )
     head = tag(
         "head",
@@ -88,10 +88,10 @@ def report_html(results: Results, lang: str | None = None) -> str:
     )
     body = tag(
         "body",
-        tag("a", say("report.skip", lang), href="#main", class_="skip"),
+        tag("a", told("report.skip", lang), href="#main", class_="skip"),
         tag("header", *head_section(results, lang), links),
         tag("main", cautions_section(results, lang), *(s for _, _, s in sections), id="main"),
-        tag("footer", tag("p", say("report.made", lang)), tag("p", " · ".join(results_line(results)))),
+        tag("footer", tag("p", told("report.made", lang)), tag("p", " · ".join(results_line(results)))),
         Raw(f'<script type="application/json" id="data">{_data(results, lang)}</script>'),
         Raw(f"<script>{script}</script>"),
     )
@@ -118,7 +118,7 @@ def _data(results: Results, lang: str) -> str:
         "wait",
         "flat",
     )
-    words = {k: say(f"play.{k}", lang) for k in keys}
+    words = {k: told(f"play.{k}", lang) for k in keys}
     whole: dict[str, Any] = {
         "words": words,
         "cut": [p.name for p in results.cut.paths] if results.cut is not None else [],

@@ -13,7 +13,7 @@ from cutplan.sheets.heat_page import heat_picture
 from cutplan.sheets.order_chart import nice_step
 from cutplan.sheets.results import Results
 from cutplan.tables.phrases import translated
-from cutplan.tables.say import say
+from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
 if TYPE_CHECKING:
@@ -30,45 +30,47 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
         return []
     gap, throat = (format_length(v, job.display) for v in (plan.joint.gap_mm, plan.joint.throat_mm))
     s = plan.settings
-    process, gas = say(f"weld.process.{s.process}", lang), say(f"weld.gas.{s.gas}", lang)
+    process, gas = told(f"weld.process.{s.process}", lang), told(f"weld.gas.{s.gas}", lang)
     settings = [
-        [say("weld.process", lang), f"{process}, {gas}, {s.gas_l_per_min:.0f} l/min"],
+        [told("weld.process", lang), f"{process}, {gas}, {s.gas_l_per_min:.0f} l/min"],
         [
-            say("weld.wire", lang),
+            told("weld.wire", lang),
             format_length(s.wire_mm, job.display)
             + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else ""),
         ],
-        [say("fact.weld.current", lang), translated(s.current_A.text(0), lang)],
-        [say("fact.weld.voltage", lang), translated(s.voltage_V.text(1), lang)],
-        [say("fact.weld.speed", lang), translated(s.speed_mm_per_s.text(1), lang)],
-        [say("fact.weld.heat", lang), translated(plan.heat_input_J_per_mm.text(0), lang)],
+        [told("fact.weld.current", lang), translated(s.current_A.text(0), lang)],
+        [told("fact.weld.voltage", lang), translated(s.voltage_V.text(1), lang)],
+        [told("fact.weld.speed", lang), translated(s.speed_mm_per_s.text(1), lang)],
+        [told("fact.weld.heat", lang), translated(plan.heat_input_J_per_mm.text(0), lang)],
     ]
     found = [
-        tag("p", say(f"weld.joint.{plan.joint.kind}", lang, gap=gap, throat=throat)),
-        table(say("weld.settings", lang), [say("cut.setting", lang), say("cut.value", lang)], settings),
-        tag("p", say("weld.settings_source", lang, how=s.how, source=s.source), class_="meta"),
-        tag("p", say("weld.trial", lang), class_="box"),
-        tag("h3", say("report.weld_order", lang)),
+        tag("p", told(f"weld.joint.{plan.joint.kind}", lang, gap=gap, throat=throat)),
+        table(told("weld.settings", lang), [told("cut.setting", lang), told("cut.value", lang)], settings),
+        tag("p", told("weld.settings_source", lang, how=s.how, source=s.source), class_="meta"),
+        tag("p", told("weld.trial", lang), class_="box"),
+        tag("h3", told("report.weld_order", lang)),
         *_play(results, plan, lang),
     ]
     if plan.orders:
         found += _orders(results, plan, lang)
-    found += [tag("h3", say("weld.brace", lang)), tag("p", plan.brace.statement)]
+    found += [tag("h3", told("weld.brace", lang)), tag("p", plan.brace.statement)]
     if plan.brace.present:
-        found.append(tag("p", say("weld.brace_elastic", lang), class_="meta"))
+        found.append(tag("p", told("weld.brace_elastic", lang), class_="meta"))
     if plan.brace.candidates:
         found.append(bullets(list(plan.brace.candidates[:4])))
-    found.append(tag("p", say("weld.coupon", lang, coupon=plan.coupon) if plan.coupon else say("weld.no_coupon", lang)))
+    found.append(
+        tag("p", told("weld.coupon", lang, coupon=plan.coupon) if plan.coupon else told("weld.no_coupon", lang))
+    )
     if plan.stitches:
-        words = say("heat.waits_lead", lang, interpass=f"{plan.interpass_C:.0f}")
-        title = say("heat.waits", lang)
+        words = told("heat.waits_lead", lang, interpass=f"{plan.interpass_C:.0f}")
+        title = told("heat.waits", lang)
         picture = svg(waits_page(results, plan, lang), "waits", title, words)
         found += [tag("h3", title), tag("p", words), zoomable(picture, "wait-figure", title, lang)]
     hot = heat_picture(results)
     if hot is not None:
-        title = say("heat.picture", lang)
+        title = told("heat.picture", lang)
         picture = zoomable(svg(figure_page(hot[0], lang=lang), "heat", title), "heat-figure", title, lang)
-        found += [tag("h3", say("weld.keep_away", lang)), picture]
+        found += [tag("h3", told("weld.keep_away", lang)), picture]
     if plan.keep_away:
         colours = hot[1] if hot is not None else {}
         rows = [
@@ -81,8 +83,8 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
             ]
             for k in plan.keep_away
         ]
-        head = [say(k, lang) for k in ("weld.thing", "weld.keep", "report.band", "weld.because", "report.source")]
-        found.append(table(say("weld.keep_away", lang), head, rows))
+        head = [told(k, lang) for k in ("weld.thing", "weld.keep", "report.band", "weld.because", "report.source")]
+        found.append(table(told("weld.keep_away", lang), head, rows))
     found.append(_beads(results, plan, lang))
     return found
 
@@ -98,10 +100,10 @@ def _swatch(colour: str) -> Raw:
 def _play(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
     """Slider, map and shape."""
     steps = weld_steps(results)
-    title = say("report.weld_map", lang)
-    picture = svg(beads_page(results, plan, lang), "weld-map", title, say("weld.stitches_picture", lang))
+    title = told("report.weld_map", lang)
+    picture = svg(beads_page(results, plan, lang), "weld-map", title, told("weld.stitches_picture", lang))
     found = [
-        player("weld", len(steps) - 1, say("report.weld_order", lang), lang),
+        player("weld", len(steps) - 1, told("report.weld_order", lang), lang),
         tag("div", zoomable(picture, "weld-figure", title, lang), *_shape(results, lang), class_="two"),
     ]
     return found
@@ -111,11 +113,11 @@ def _shape(results: Results, lang: str) -> list[Raw]:
     packed = packed_shape(results)
     if packed is None:
         return []
-    words = say("report.shape", lang, times=f"{packed['times']:.0f}", most=f"{packed['most_mm']:.2f}")
+    words = told("report.shape", lang, times=f"{packed['times']:.0f}", most=f"{packed['most_mm']:.2f}")
     canvas = tag("canvas", words, id="shape", width=_CANVAS[0], height=_CANVAS[1], role="img", aria_label=words)
     turn = tag(
         "label",
-        say("report.turn", lang) + " ",
+        told("report.turn", lang) + " ",
         tag("input", type="range", min=-90, max=90, value=-28, step=2, id="turn"),
         class_="screen",
     )
@@ -146,17 +148,17 @@ def _orders(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
                 class_="chosen" if o.chosen else None,
             )
         )
-    scale = say("report.bar_scale", lang, step=f"{nice_step(top):g}", top=f"{top:.2f}")
+    scale = told("report.bar_scale", lang, step=f"{nice_step(top):g}", top=f"{top:.2f}")
     heads = ("report.order", "report.bar", "report.flatness", "fact.weld.pitch", "fact.weld.total_time")
     chart = tag(
         "table",
-        tag("caption", say("weld.chart_axis", lang)),
-        tag("thead", tag("tr", *(tag("th", say(h, lang), scope="col") for h in heads))),
+        tag("caption", told("weld.chart_axis", lang)),
+        tag("thead", tag("tr", *(tag("th", told(h, lang), scope="col") for h in heads))),
         tag("tbody", *rows),
         class_="chart",
     )
     found = [
-        tag("h3", say("weld.why_title", lang)),
+        tag("h3", told("weld.why_title", lang)),
         tag("p", plan.reason, class_="box"),
         tag(
             "div",
@@ -164,21 +166,23 @@ def _orders(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
             class_="scroll",
             tabindex=0,
             role="region",
-            aria_label=say("weld.chart_axis", lang),
+            aria_label=told("weld.chart_axis", lang),
             id="order-chart",
         ),
         tag(
             "p",
             scale
             + (
-                " " + say("report.bar_limit", lang, limit=format_length(limit, results.job.display, 2)) if limit else ""
+                " " + told("report.bar_limit", lang, limit=format_length(limit, results.job.display, 2))
+                if limit
+                else ""
             ),
             class_="meta",
         ),
-        tag("p", say("weld.chart_bands", lang), class_="meta"),
+        tag("p", told("weld.chart_bands", lang), class_="meta"),
     ]
     if not plan.robust:
-        found.insert(2, tag("p", say("weld.not_robust", lang), class_="box"))
+        found.insert(2, tag("p", told("weld.not_robust", lang), class_="box"))
     return found
 
 
@@ -214,7 +218,7 @@ def _beads(results: Results, plan: WeldPlan, lang: str) -> Raw:
         for n, b in enumerate(welding_order(plan), 1)
     ]
     head = [
-        say(k, lang)
+        told(k, lang)
         for k in (
             "report.step",
             "weld.number",
@@ -225,4 +229,4 @@ def _beads(results: Results, plan: WeldPlan, lang: str) -> Raw:
             "report.before",
         )
     ]
-    return table(say("report.beads", lang), head, rows, ident="beads")
+    return table(told("report.beads", lang), head, rows, ident="beads")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cutplan.pattern.job import Job
-from cutplan.tables.say import say
+from cutplan.texts.by_id import told
 
 #: On every document, most dangerous first.
 ALWAYS = ("structure", "support", "fire", "fume", "zinc", "lines", "airbag", "battery", "predictions", "local")
@@ -14,9 +14,9 @@ def cautions(job: Job, lang: str = "en") -> tuple[str, ...]:
     keys = list(ALWAYS)
     if job.opening.tool in ("cut-off disc", "hand plasma"):
         keys.insert(4, "disc" if job.opening.tool == "cut-off disc" else "plasma")
-    return tuple(say(f"caution.{key}", lang) for key in keys)
+    return tuple(told(f"caution.{key}", lang) for key in keys)
 
 
 def caution_names(job: Job, lang: str = "en") -> tuple[str, ...]:
     """Return the cautions in two or three words each, for the foot of a page."""
-    return tuple(say(f"caution.{key}.short", lang) for key in ALWAYS)
+    return tuple(told(f"caution.{key}.short", lang) for key in ALWAYS)

@@ -7,7 +7,7 @@ from cutplan.drawing.model import Figure, Item, Page, Pen, Stroke, Text, line, o
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
-from cutplan.tables.say import say
+from cutplan.texts.by_id import told
 from cutplan.welding.coupon import LINE_FROM_EDGE_MM, WeldCoupon
 
 _MARGIN_MM = 15.0
@@ -56,7 +56,7 @@ def weld_coupon_page(coupon: WeldCoupon, job: Job | None = None) -> Page:
         _READ_MM,
     )
     items += text
-    caution, y = paragraph(say("caution.fire", lang) + " " + say("caution.zinc", lang), left, y - 3.0, wide, 3.6)
+    caution, y = paragraph(told("caution.fire", lang) + " " + told("caution.zinc", lang), left, y - 3.0, wide, 3.6)
     items += caution
     return Page(width, height, tuple(items), "coupon", "Trial weld")
 

@@ -12,7 +12,7 @@ from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import plate_figure
 from cutplan.sheets.results import Results
 from cutplan.tables.phrases import translated
-from cutplan.tables.say import say
+from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
 if TYPE_CHECKING:
@@ -135,7 +135,7 @@ def expectation_lines(results: Results, lang: str = "en") -> list[str]:
     rest = [e.what for e in found if not e.covered]
     if rest:
         source = next(e.source for e in found if not e.covered)
-        lines.append(say("cut.not_covered", lang, which="; ".join(dict.fromkeys(rest)), source=source))
+        lines.append(told("cut.not_covered", lang, which="; ".join(dict.fromkeys(rest)), source=source))
     return lines
 
 

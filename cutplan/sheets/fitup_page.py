@@ -12,7 +12,7 @@ from cutplan.sheets.page import HEADING, Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import LABEL_MM, plate_figure
 from cutplan.sheets.results import Results
-from cutplan.tables.say import say
+from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
 #: Font size of a table that is written into [mm].
@@ -38,7 +38,7 @@ def fitup_steps(results: Results, lang: str) -> list[str]:
     job = results.job
 
     def say_(key: str, **values: object) -> str:
-        return say(f"fitup.{key}", lang, **values)
+        return told(f"fitup.{key}", lang, **values)
 
     steps = [say_("clean")]
     if job.joint.kind == "butt":

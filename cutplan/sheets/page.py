@@ -13,8 +13,8 @@ from cutplan.drawing.model import Anchor, Item, Page, Pen, Text, line
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
-from cutplan.tables.say import say
-from cutplan.texts import Message
+from cutplan.texts import Message, Reader
+from cutplan.texts.by_id import told
 
 #: Sheet sizes [mm]: ISO 216 and ANSI Y14.1.
 SIZES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
@@ -35,6 +35,7 @@ class Builder:
 
     def __init__(self, job: Job, shop: Shop, lang: str = "en") -> None:
         self.job, self.shop, self.lang = job, shop, lang
+        self.read = Reader(lang, job.display)
         self.width, self.height = sheet_size(job)
         self.left, self.right = MARGIN_MM, self.width - MARGIN_MM
         self.bottom = MARGIN_MM + _BOTTOM
@@ -59,11 +60,11 @@ class Builder:
         """Height of an empty page between title and footer [mm]."""
         return self.height - MARGIN_MM - _TOP - self.bottom
 
-    def say(self, key: str, **values: object) -> str:
-        """Return a text in the sheet's language."""
-        return say(key, self.lang, **values)
+    def say(self, key: Message | str, **values: object) -> str:
+        """Return a message, or the text of an id, in the sheet's language and units."""
+        return self.read(key) if isinstance(key, Message) else told(key, self.lang, **values)
 
-    def page(self, key: str, **values: object) -> None:
+    def page(self, key: Message | str, **values: object) -> None:
         """Start a new page with a title; it gets a bookmark."""
         self._close()
         self._title = self._bookmark = self.say(key, **values)

@@ -8,8 +8,8 @@ from cutplan.pattern.job import Job
 from cutplan.sheets.page import CELL, Builder
 from cutplan.sheets.results import Results
 from cutplan.tables.phrases import translated
-from cutplan.tables.say import say
 from cutplan.tables.steel import CARBON_STEEL
+from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
 #: Metal left round the plate when a blank is ordered [mm] (common practice: room for leads and clamps).
@@ -32,37 +32,37 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
     blank = " × ".join(size(ceil(v + 2.0 * BLANK_MM)) for v in (box.width, box.height))
     rows = [
         [
-            say("parts.plate", lang, steel=translated(plate.steel, lang), thickness=size(plate.thickness_mm)),
-            say("parts.plate_much", lang, count=plate.quantity, blank=blank),
-            say("parts.plate_for", lang, mass=f"{plate_mass_kg(job):.2f}"),
+            told("parts.plate", lang, steel=translated(plate.steel, lang), thickness=size(plate.thickness_mm)),
+            told("parts.plate_much", lang, count=plate.quantity, blank=blank),
+            told("parts.plate_for", lang, mass=f"{plate_mass_kg(job):.2f}"),
         ]
     ]
     if job.brace is not None:
         brace, long = job.brace, job.brace.start.distance(job.brace.end)
         rows.append(
             [
-                say(f"parts.brace.{brace.kind}", lang, size=size(brace.size_mm), wall=size(brace.wall_mm)),
-                say("parts.length", lang, length=size(long)),
-                say("parts.brace_for", lang),
+                told(f"parts.brace.{brace.kind}", lang, size=size(brace.size_mm), wall=size(brace.wall_mm)),
+                told("parts.length", lang, length=size(long)),
+                told("parts.brace_for", lang),
             ]
         )
     bolts: dict[str, int] = {}
     for hole in plate.holes:
         if hole.bolt:
             bolts[hole.bolt] = bolts.get(hole.bolt, 0) + 1
-    rows += [[say("parts.bolt", lang, bolt=b), str(n), say("parts.bolt_for", lang)] for b, n in bolts.items()]
+    rows += [[told("parts.bolt", lang, bolt=b), str(n), told("parts.bolt_for", lang)] for b, n in bolts.items()]
     for hole in plate.holes:
         if hole.purpose == "sleeve" and hole.diameter_mm:
             rows.append(
                 [
-                    say("parts.sleeve", lang, size=size(hole.diameter_mm)),
+                    told("parts.sleeve", lang, size=size(hole.diameter_mm)),
                     "1",
-                    say("parts.sleeve_for", lang, hole=hole.name),
+                    told("parts.sleeve_for", lang, hole=hole.name),
                 ]
             )
     rows += consumable_rows(results, lang)
     rows += [
-        [say(f"parts.{k}", lang), say(f"parts.{k}_much", lang), say(f"parts.{k}_for", lang)]
+        [told(f"parts.{k}", lang), told(f"parts.{k}_much", lang), told(f"parts.{k}_for", lang)]
         for k in ("tape", "primer", "wedges")
     ]
     return rows
@@ -74,16 +74,16 @@ def consumable_rows(results: Results, lang: str = "en") -> list[list[str]]:
     if results.templates is not None:
         rows.append(
             [
-                say("parts.paper", lang, paper=results.job.paper.name),
-                say("parts.sheets", lang, count=len(results.templates.pages)),
-                say("parts.paper_for", lang),
+                told("parts.paper", lang, paper=results.job.paper.name),
+                told("parts.sheets", lang, count=len(results.templates.pages)),
+                told("parts.paper_for", lang),
             ]
         )
     if results.opening is not None:
         for name, band in results.opening.consumables:
             if band.high >= 0.5:
-                pieces = say("parts.pieces", lang, low=floor(band.low), high=ceil(band.high))
-                rows.append([name, pieces, say("parts.opening_for", lang)])
+                pieces = told("parts.pieces", lang, low=floor(band.low), high=ceil(band.high))
+                rows.append([name, pieces, told("parts.opening_for", lang)])
     if results.weld is not None:
         rows += weld_rows(results, lang)
     return rows
@@ -95,12 +95,12 @@ def weld_rows(results: Results, lang: str = "en") -> list[list[str]]:
     if weld is None:
         return []
     s = weld.settings
-    process, size = say(f"weld.process.{s.process}", lang), format_length(s.wire_mm, results.job.display)
-    wire = say("parts.wire", lang, process=process, size=size)
-    gas = say("parts.gas", lang, gas=say(f"weld.gas.{s.gas}", lang))
+    process, size = told(f"weld.process.{s.process}", lang), format_length(s.wire_mm, results.job.display)
+    wire = told("parts.wire", lang, process=process, size=size)
+    gas = told("parts.gas", lang, gas=told(f"weld.gas.{s.gas}", lang))
     return [
-        [wire, translated(weld.wire_kg.text(2), lang), say("parts.wire_for", lang)],
-        [gas, translated(weld.gas_l.text(0), lang), say("parts.gas_for", lang, flow=f"{s.gas_l_per_min:.0f}")],
+        [wire, translated(weld.wire_kg.text(2), lang), told("parts.wire_for", lang)],
+        [gas, translated(weld.gas_l.text(0), lang), told("parts.gas_for", lang, flow=f"{s.gas_l_per_min:.0f}")],
     ]
 
 

@@ -6,7 +6,7 @@ from cutplan.drawing.model import Figure
 from cutplan.sheets.page import Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
-from cutplan.tables.say import say
+from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
 _MAP_MM = 120.0
@@ -26,14 +26,14 @@ def template_steps(results: Results, lang: str = "en") -> list[str]:
     plan, job = results.templates, results.job
     if plan is None:
         return []
-    steps = [say("template.print", lang, paper=plan.paper, count=len(plan.pages)), say("template.check", lang)]
+    steps = [told("template.print", lang, paper=plan.paper, count=len(plan.pages)), told("template.check", lang)]
     if len(plan.pages) > 1:
-        steps.append(say("template.join", lang))
+        steps.append(told("template.join", lang))
     steps += [
-        say("template.diagonal", lang, start=d.start, end=d.end, length=format_length(d.a.distance(d.b), job.display))
+        told("template.diagonal", lang, start=d.start, end=d.end, length=format_length(d.a.distance(d.b), job.display))
         for d in plan.diagonals
     ]
-    return [*steps, say("template.stick", lang), say("template.trace", lang)]
+    return [*steps, told("template.stick", lang), told("template.trace", lang)]
 
 
 def template_page(b: Builder, results: Results) -> None:

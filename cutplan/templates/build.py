@@ -12,11 +12,11 @@ from cutplan.pattern.opening import opening_line
 from cutplan.pattern.plate import Hole
 from cutplan.pattern.wishes import Marks
 from cutplan.tables.phrases import translated
-from cutplan.tables.say import say
 from cutplan.templates.flange import flange_template
 from cutplan.templates.pens import CENTRE, CUT, DATUM, HOLE, TRACE
 from cutplan.templates.template import Spot, Template
 from cutplan.templates.wrap import wrap_template
+from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
 #: Reach of a centre cross beyond the hole, so that it can still be read when the hole has been punched or cut [mm].
@@ -50,15 +50,15 @@ def _named(job: Job, template: Template, hand: str) -> Template:
     """Return the template with its hand, or that it is the mirrored copy, in name, title and heading."""
     if not hand:
         return template
-    says = (say(f"paper.{hand}.hand", job.language, heading=template.says[0]), *template.says[1:])
-    title = template.shown + say(f"paper.{hand}", job.language)
+    says = (told(f"paper.{hand}.hand", job.language, heading=template.says[0]), *template.says[1:])
+    title = template.shown + told(f"paper.{hand}", job.language)
     return replace(template, name=f"{template.name} {hand}", title=title, says=says)
 
 
 def _spot(job: Job, hole: Hole) -> Spot:
     across = hole.diameter_mm
     radius = 0.5 * across if across else 0.0
-    size = f"Ø {format_length(across, job.display, 1)}" if across else say("paper.shaped", job.language)
+    size = f"Ø {format_length(across, job.display, 1)}" if across else told("paper.shaped", job.language)
     bolt = f" {hole.bolt}" if hole.bolt else ""
     return Spot(hole.name, f"{size}{bolt}", hole.centre, radius, min(radius, 4.0) + CROSS_BEYOND_MM, hole.contour)
 
@@ -93,30 +93,30 @@ def _directions(job: Job) -> tuple[tuple[str, float], ...]:
 
 def stamp(job: Job) -> str:
     """Return title, revision and date of a job in one line."""
-    revision = say("paper.revision", job.language, revision=job.revision)
+    revision = told("paper.revision", job.language, revision=job.revision)
     return ", ".join(part for part in (job.title, revision, job.date) if part)
 
 
 def side_out(job: Job) -> str:
     """Return the side that faces out: in the user's words, or the usual one in the job's language."""
-    return say("paper.out.side", job.language) if job.marks.side_out == Marks().side_out else job.marks.side_out
+    return told("paper.out.side", job.language) if job.marks.side_out == Marks().side_out else job.marks.side_out
 
 
 def _says(job: Job, heading: str, line: str, *more: str) -> tuple[str, ...]:
     """What a template says, most important first: the sheet's title repeats the side and the stamp."""
     lang = job.language
     return (
-        say(heading, lang),
-        say(line, lang),
-        say("paper.out", lang, side=side_out(job)),
+        told(heading, lang),
+        told(line, lang),
+        told("paper.out", lang, side=side_out(job)),
         *more,
-        say("paper.part", lang),
+        told("paper.part", lang),
         stamp(job),
     )
 
 
 def _plate(job: Job) -> Template:
-    edge, flat = job.plate.outline, say("paper.keep_flat", job.language)
+    edge, flat = job.plate.outline, told("paper.keep_flat", job.language)
     pads = tuple(Spot(p.name, flat, p.centre, 0.5 * p.diameter_mm, 0.5 * p.diameter_mm, cross=False) for p in job.pads)
     sheet = f"{format_length(job.plate.thickness_mm, job.display, 1)} {translated(job.plate.steel, job.language)}"
     return Template(
@@ -132,7 +132,7 @@ def _plate(job: Job) -> Template:
         (*(_spot(job, h) for h in job.plate.holes), *pads),
         _says(job, "paper.plate", "paper.plate.line", sheet),
         _directions(job),
-        say("paper.plate.name", job.language),
+        told("paper.plate.name", job.language),
     )
 
 
@@ -145,7 +145,7 @@ def _opening(job: Job, opening: Contour) -> Template:
             (outline(opening, CUT, tag="cut"), *_guides(job, job.plate.outline)),
             says=_says(job, "paper.opening", "paper.opening.line"),
             arrows=_directions(job),
-            title=say("paper.opening.name", job.language),
+            title=told("paper.opening.name", job.language),
         )
     # lap: the plate's outline is laid against, the opening inside it is cut, the holes between the two are drilled
     holes = tuple(h for h in job.plate.holes if h.in_skin)
@@ -163,7 +163,7 @@ def _opening(job: Job, opening: Contour) -> Template:
         tuple(_spot(job, h) for h in holes),
         _says(job, "paper.opening", "paper.lap.line"),
         _directions(job),
-        say("paper.opening.name", job.language),
+        told("paper.opening.name", job.language),
     )
 
 
@@ -176,5 +176,5 @@ def _skin_holes(job: Job, opening: Contour, holes: tuple[Hole, ...]) -> Template
         tuple(_spot(job, h) for h in holes),
         _says(job, "paper.holes", "paper.holes.line"),
         _directions(job),
-        say("paper.holes.name", job.language),
+        told("paper.holes.name", job.language),
     )

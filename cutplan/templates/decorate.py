@@ -14,7 +14,6 @@ from cutplan.drawing.model import Item, Stroke, Text, line
 from cutplan.findings import Finding
 from cutplan.geometry.segment import circle
 from cutplan.geometry.vector import Box, Point
-from cutplan.tables.say import say
 from cutplan.templates.content import stroke_points
 from cutplan.templates.labels import READ_MM, arrows, hole_label, label_block
 from cutplan.templates.layout import Layout
@@ -23,6 +22,7 @@ from cutplan.templates.registration import Registration, mark_items
 from cutplan.templates.room import Room
 from cutplan.templates.seam_notes import block_band, fold_note, seam_notes
 from cutplan.templates.template import Template
+from cutplan.texts.by_id import told
 
 _Array = NDArray[np.float64]
 #: Size of a zone for double-sided tape, and its distance from every line [mm].
@@ -238,7 +238,7 @@ def _tape(template: Template, room: Room, lang: str) -> list[Item]:
         items.append(frame(zone, TAPE, "tape"))
         items.append(
             Text(
-                say("paper.tape", lang),
+                told("paper.tape", lang),
                 Point(zone.centre.x, zone.centre.y - 0.3 * READ_MM),
                 READ_MM,
                 "middle",

@@ -8,8 +8,8 @@ from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import frame
 from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, line, moved
 from cutplan.geometry.vector import Box, Point
-from cutplan.tables.say import say
 from cutplan.templates.result import Joined, TemplateSet
+from cutplan.texts.by_id import told
 
 _SHEET = Pen(0.35, "#666666", (3.0, 1.2))
 _NAME_MM = 4.2
@@ -95,7 +95,7 @@ def _pictured(joined: Joined, scale: float, lang: str) -> list[Item]:
     words: list[str] = []
     for key in ("paper.map.named", "paper.map.short", "paper.map.least"):
         words = [
-            say("paper.map.alone" if single else key, lang, name=s.name, page=joined.first_page + k)
+            told("paper.map.alone" if single else key, lang, name=s.name, page=joined.first_page + k)
             for k, s in enumerate(layout.sheets)
         ]
         # one size for all sheets: what the narrowest allows

@@ -9,9 +9,9 @@ from cutplan.errors import GeometryError
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.vector import Point
 from cutplan.pattern.wishes import Flange
-from cutplan.tables.say import say
 from cutplan.templates.pens import BEND, CUT, TRACE
 from cutplan.templates.template import Spot, Template
+from cutplan.texts.by_id import told
 
 
 def bend_factor(radius_mm: float, thickness_mm: float) -> float:
@@ -143,7 +143,7 @@ def flange_template(flange: Flange, lang: str = "en") -> Template:
         lines.append(line((middle, 0.0), (middle, flange.width_mm), BEND, "bend"))
         for x in (middle - half, middle + half):
             lines.append(line((x, 0.0), (x, flange.width_mm), TRACE, "trace bend zone"))
-        name = say("paper.flat.angle", lang, angle=180.0 - angle)
+        name = told("paper.flat.angle", lang, angle=180.0 - angle)
         spots.append(Spot(name, "", Point(middle + half, 0.75 * flange.width_mm), 0.0, 2.0, cross=False))
         run += leg + step
     return Template(
@@ -153,11 +153,11 @@ def flange_template(flange: Flange, lang: str = "en") -> Template:
         tuple(lines),
         tuple(spots),
         (
-            say("paper.flat", lang, name=flange.name, thickness=flange.thickness_mm),
-            say("paper.flat.cut", lang),
-            say("paper.flat.bend", lang, radius=flange.radius_mm),
-            say("paper.flat.try", lang),
-            say("paper.part", lang),
+            told("paper.flat", lang, name=flange.name, thickness=flange.thickness_mm),
+            told("paper.flat.cut", lang),
+            told("paper.flat.bend", lang, radius=flange.radius_mm),
+            told("paper.flat.try", lang),
+            told("paper.part", lang),
         ),
-        title=say("paper.flat.name", lang, name=flange.name),
+        title=told("paper.flat.name", lang, name=flange.name),
     )

@@ -9,11 +9,11 @@ from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import arrow, wrap_text
 from cutplan.drawing.model import Item, Pen, Stroke, Text, line
 from cutplan.geometry.vector import Box, Point
-from cutplan.tables.say import say
 from cutplan.templates.build import CROSS_BEYOND_MM
 from cutplan.templates.pens import CROSS
 from cutplan.templates.room import Room
 from cutplan.templates.template import Spot, Template
+from cutplan.texts.by_id import told
 
 #: Font sizes [mm]: capitals of the text to be read at arm's length are 3 mm high and more.
 HEADING_MM, READ_MM = 5.5, 4.2
@@ -89,7 +89,7 @@ def arrows(template: Template, rooms: tuple[Room, ...], near: Point, lang: str =
     """
     items: list[Item] = []
     for key, angle in template.arrows:
-        word = say(f"paper.arrow.{key}", lang)
+        word = told(f"paper.arrow.{key}", lang)
         placed = False
         for room in rooms:
             for reach in (18.0, 12.0, 8.0):

@@ -7,13 +7,13 @@ from cutplan.drawing.model import Item, Page, placed
 from cutplan.geometry.vector import Box
 from cutplan.pattern.job import Job
 from cutplan.tables.paper import GROWTH_ACROSS_GRAIN, GROWTH_ALONG_GRAIN, STABLE_HUMIDITY
-from cutplan.tables.say import say
 from cutplan.templates.build import stamp
 from cutplan.templates.correction import corrected
 from cutplan.templates.figures import map_figure
 from cutplan.templates.page import Titles, frame_items, scale_words
 from cutplan.templates.result import TemplateSet
 from cutplan.templates.sheet import SheetForm
+from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
 _READ_MM = 4.2
@@ -28,9 +28,9 @@ def map_page(job: Job, made: TemplateSet, forms: tuple[SheetForm, ...], measured
     form, room = forms[k], rooms[k]
     lang = job.language
     titles = Titles(
-        say("paper.map", lang, count=made.sheets),
+        told("paper.map", lang, count=made.sheets),
         stamp(job),
-        say("paper.map.caution", lang),
+        told("paper.map.caution", lang),
         scale_words(form.correct, measured, lang),
         lang,
     )
@@ -44,8 +44,8 @@ def map_page(job: Job, made: TemplateSet, forms: tuple[SheetForm, ...], measured
         form.width_mm,
         form.height_mm,
         tuple(corrected(i, form.correct, form.centre) for i in items),
-        say("paper.map.label", lang),
-        say("paper.map.bookmark", lang),
+        told("paper.map.label", lang),
+        told("paper.map.bookmark", lang),
     )
 
 
@@ -59,16 +59,16 @@ def _map_room(job: Job, made: TemplateSet, form: SheetForm) -> Box:
 
 def _steps(made: TemplateSet, job: Job) -> list[str]:
     lang = job.language
-    steps = [say("paper.step.print", lang)]
+    steps = [told("paper.step.print", lang)]
     if any(len(j.layout.sheets) > 1 for j in made.joined):
         lengths = (
-            say("paper.diagonal", lang, start=d.start, end=d.end, length=format_length(d.length_mm, job.display, 1))
+            told("paper.diagonal", lang, start=d.start, end=d.end, length=format_length(d.length_mm, job.display, 1))
             for d in made.diagonals
         )
-        steps += [say("paper.step.join", lang), say("paper.step.measure", lang, diagonals="; ".join(lengths))]
+        steps += [told("paper.step.join", lang), told("paper.step.measure", lang, diagonals="; ".join(lengths))]
     steps += [
-        say("paper.step.cut", lang),
-        say(
+        told("paper.step.cut", lang),
+        told(
             "paper.step.damp",
             lang,
             low=100 * GROWTH_ALONG_GRAIN[0],

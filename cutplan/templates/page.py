@@ -9,12 +9,12 @@ from cutplan.drawing.font import text_width
 from cutplan.drawing.model import Item, Page, Stroke, Text, moved
 from cutplan.drawing.recorder import text_corners
 from cutplan.geometry.vector import Box, Point, box_of
-from cutplan.tables.say import say
 from cutplan.templates.clip import clipped
 from cutplan.templates.correction import Correction, corrected
 from cutplan.templates.layout import SheetPlace
 from cutplan.templates.ruler import ruler
 from cutplan.templates.sheet import RULER_MIDDLE_MM, SheetForm
+from cutplan.texts.by_id import told
 
 #: Least font size that a title may be squeezed to before it is cut short [mm].
 _LEAST_TITLE_MM = 3.3
@@ -69,7 +69,7 @@ def frame_items(form: SheetForm, titles: Titles) -> list[Item]:
     up, tall = ruler(Point(reach.xmin + RULER_MIDDLE_MM, live.ymin), reach.ymax - live.ymin, upward=True)
     # the printer stretches letters, too
     left, room = live.xmin + 1.0, (reach.xmax - live.xmin - 1.0) / max(1.0, form.correct.x)
-    scale = say("paper.rulers", titles.lang, wide=wide, tall=tall, scale=titles.scale)
+    scale = told("paper.rulers", titles.lang, wide=wide, tall=tall, scale=titles.scale)
     items: list[Item] = [*across, *up]
     for text, height, down, bold in (
         (titles.what, 5.2, 4.0, True),
@@ -122,8 +122,8 @@ def _inside(items: tuple[tuple[Item, Box], ...], window: Box) -> list[Item]:
 def scale_words(correct: Correction, measured: bool, lang: str = "en") -> str:
     """Return what a sheet says about the printer's correction."""
     if correct.idle:
-        return say("paper.true" if measured else "paper.unknown", lang)
+        return told("paper.true" if measured else "paper.unknown", lang)
     parts = [f"{axis} {100.0 * (1.0 / s - 1.0):+.2f} %" for axis, s in (("x", correct.x), ("y", correct.y)) if s != 1.0]
     if correct.skew_rad:
-        parts.append(say("paper.skew", lang, skew=degrees(correct.skew_rad)))
-    return say("paper.corrected", lang, printer=correct.printer, parts=", ".join(parts))
+        parts.append(told("paper.skew", lang, skew=degrees(correct.skew_rad)))
+    return told("paper.corrected", lang, printer=correct.printer, parts=", ".join(parts))

@@ -11,7 +11,6 @@ from cutplan.findings import Finding
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
-from cutplan.tables.say import say
 from cutplan.templates.aids import aids
 from cutplan.templates.build import side_out, stamp, templates_of
 from cutplan.templates.cells import Content, Tiling
@@ -28,6 +27,7 @@ from cutplan.templates.result import Joined, TemplateSet, Tile
 from cutplan.templates.search import best_tiling, plain_grid
 from cutplan.templates.sheet import SheetForm, sheet_forms, shortened
 from cutplan.templates.template import Template
+from cutplan.texts.by_id import told
 
 #: A template of more sheets than this is refused: a larger paper or a roll is the sane way.
 MOST_SHEETS = 400
@@ -200,13 +200,13 @@ def _titles(
 ) -> tuple[Titles, str, str]:
     """Title lines, page label and bookmark of a sheet."""
     lang, name = job.language, layout.title
-    use = say("paper.use", lang, side=side_out(job))
+    use = told("paper.use", lang, side=side_out(job))
     scale = scale_words(sheet.form.correct, measured, lang)
     if len(layout.sheets) == 1:
-        what = say("paper.page", lang, name=name, n=number, total=pages)
+        what = told("paper.page", lang, name=name, n=number, total=pages)
         return Titles(what, stamp(job), use, scale, lang), str(number), name
     row = sheet.name.rstrip("0123456789")
-    what = say(
+    what = told(
         "paper.sheet", lang, name=name, sheet=sheet.name, row=row, column=sheet.column + 1, n=number, total=pages
     )
     return Titles(what, stamp(job), use, scale, lang), f"{name} {sheet.name}", f"{name} {sheet.name}"

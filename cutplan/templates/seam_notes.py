@@ -6,12 +6,12 @@ from cutplan.drawing.font import text_width
 from cutplan.drawing.model import Item, Stroke, Text
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Box, Point
-from cutplan.tables.say import say
 from cutplan.templates.labels import READ_MM
 from cutplan.templates.layout import Layout, Seam, long_enough
 from cutplan.templates.pens import TRIM
 from cutplan.templates.registration import MARK_MM
 from cutplan.templates.room import Room
+from cutplan.texts.by_id import told
 
 
 def block_band(seam: Seam, half_mm: float, room: Room) -> None:
@@ -35,8 +35,8 @@ def seam_notes(
         return
     under, over = layout.sheets[seam.under].name, layout.sheets[seam.over].name
     notes = (
-        (seam.over, -1.0, (say("paper.trim", lang, under=under), say("paper.trim.short", lang))),
-        (seam.under, 1.0, (say("paper.flap", lang, over=over), say("paper.flap.short", lang, over=over))),
+        (seam.over, -1.0, (told("paper.trim", lang, under=under), told("paper.trim.short", lang))),
+        (seam.under, 1.0, (told("paper.flap", lang, over=over), told("paper.flap.short", lang, over=over))),
     )
     for index, side, texts in notes:
         note = next((n for n in (_along(seam, side, t, room) for t in texts) if n is not None), None)
@@ -71,7 +71,7 @@ def fold_note(stroke: Stroke, room: Room, lang: str = "en") -> list[Item]:
     low, high = sorted((a.y, b.y) if upright else (a.x, b.x))
     across = Seam(upright, a.x if upright else a.y, low, high, 0, 0)
     for key in ("paper.fold", "paper.fold.short", "paper.fold.least"):
-        note = _along(across, -1.0, say(key, lang), room, clear_mm=3.4)
+        note = _along(across, -1.0, told(key, lang), room, clear_mm=3.4)
         if note is not None:
             return [note]
     return []

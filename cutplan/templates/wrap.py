@@ -11,9 +11,9 @@ from cutplan.geometry.contour import Contour
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Point
 from cutplan.pattern.wishes import TubeWrap
-from cutplan.tables.say import say
 from cutplan.templates.pens import CENTRE, CUT, TRACE
 from cutplan.templates.template import Spot, Template
+from cutplan.texts.by_id import told
 
 #: Thickness of office paper, which lies on the tube [mm] (80 g/m2, common value).
 PAPER_MM = 0.1
@@ -132,10 +132,10 @@ def wrap_template(wrap: TubeWrap, lang: str = "en") -> Template:
         line(p, (p.x, curves[0][q * _STEPS // 4] + base), CENTRE, "centre") for q, p in enumerate(quarters, start=1)
     )
     if wrap.main_mm > 0.0:
-        what = say("paper.wrap.saddle", lang, main=wrap.main_mm, angle=wrap.angle_deg)
-        shift = say("paper.wrap.offset", lang, offset=wrap.offset_mm) if wrap.offset_mm else ""
+        what = told("paper.wrap.saddle", lang, main=wrap.main_mm, angle=wrap.angle_deg)
+        shift = told("paper.wrap.offset", lang, offset=wrap.offset_mm) if wrap.offset_mm else ""
     else:
-        what, shift = say("paper.wrap.mitre", lang, angle=wrap.angle_deg), ""
+        what, shift = told("paper.wrap.mitre", lang, angle=wrap.angle_deg), ""
     return Template(
         f"Wrap {wrap.name}",
         "wrap",
@@ -147,11 +147,11 @@ def wrap_template(wrap: TubeWrap, lang: str = "en") -> Template:
         ),
         (
             f"{what}{shift}",
-            say("paper.wrap.round", lang, branch=wrap.branch_mm),
-            say("paper.wrap.lines", lang),
-            say("paper.part", lang),
+            told("paper.wrap.round", lang, branch=wrap.branch_mm),
+            told("paper.wrap.lines", lang),
+            told("paper.part", lang),
         ),
-        title=say("paper.wrap.name", lang, name=wrap.name),
+        title=told("paper.wrap.name", lang, name=wrap.name),
     )
 
 

@@ -1,6 +1,7 @@
 """Catalogues of texts: gettext ``.po`` files, which translators know, read directly.
 
-One folder for each language but English, whose texts are the keys themselves; one file for each area. Format: GNU gettext
+One folder for each language, one file for each area. A sentence of a trade is its own key, so English has catalogues only
+for the texts of documents that have an id (``*-by-id.po``). Format: GNU gettext
 manual, chapter 3 (The Format of PO Files). Only what the files use is read: comments, ``msgctxt``, ``msgid``,
 ``msgid_plural``, ``msgstr`` and ``msgstr[n]``, strings over several lines.
 """
@@ -63,7 +64,7 @@ def _keep(entries: Entries, entry: dict[str, str]) -> None:
 
 @cache
 def catalogue(lang: str) -> Entries:
-    """Return every entry of a language's files; English has none, its texts are the keys.
+    """Return every entry of a language's files.
 
     Raises
     ------
@@ -75,11 +76,9 @@ def catalogue(lang: str) -> Entries:
             f"no texts in language {lang!r}", where="language", hint=f"use one of {', '.join(LANGUAGES)}"
         )
     entries: Entries = {}
-    if lang != "en":
-        folder = files("cutplan.texts").joinpath(lang)
-        for file in sorted(folder.iterdir(), key=lambda f: f.name):
-            if file.name.endswith(".po"):
-                entries.update(parse_po(file.read_text(encoding="utf-8"), file.name))
+    for file in sorted(files("cutplan.texts").joinpath(lang).iterdir(), key=lambda f: f.name):
+        if file.name.endswith(".po"):
+            entries.update(parse_po(file.read_text(encoding="utf-8"), file.name))
     return entries
 
 

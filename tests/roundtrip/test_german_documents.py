@@ -28,8 +28,8 @@ from cutplan.report.summary import summary
 from cutplan.sheets.job_sheet import job_sheet
 from cutplan.sheets.results import Results
 from cutplan.tables import cut_sources, phrases, weld_sources
-from cutplan.tables.say import say
 from cutplan.templates.plan import plan_templates
+from cutplan.texts.by_id import told
 
 #: A lap with its mirrored copy, shown in inches; a butt with a rib, a brace and a bent flange.
 LAP, BUTT = "buggy-doubler", "camper-damper-insert"
@@ -190,7 +190,7 @@ def test_a_missing_phrase_would_be_seen(monkeypatch: pytest.MonkeyPatch) -> None
 @pytest.mark.parametrize("name", [LAP, BUTT])
 def test_the_cautions_stand_on_the_page_that_every_foot_names(name: str, lang: str) -> None:
     second = _of_pages([job_sheet(sample(name), lang).pages[1]])
-    assert say("caution.title", lang) in second
+    assert told("caution.title", lang) in second
 
 
 @pytest.mark.slow

@@ -19,7 +19,7 @@ from cutplan.opening.words import TEMPLATES
 from cutplan.sheets.job_sheet import job_sheet
 from cutplan.sheets.localised import localised
 from cutplan.tables.phrases import phrases_of, translated
-from cutplan.tables.say import fields
+from cutplan.texts.message import fields
 
 PACKAGE = Path(__file__).parents[3] / "cutplan"
 #: Share of sentences that must be said in the second language.

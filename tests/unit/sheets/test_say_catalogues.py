@@ -9,7 +9,9 @@ from pathlib import Path
 import pytest
 
 from cutplan.errors import CutplanError
-from cutplan.tables.say import LANGUAGES, catalogue, fields, say
+from cutplan.texts.by_id import ids, told
+from cutplan.texts.catalogue import LANGUAGES
+from cutplan.texts.message import fields
 
 PACKAGE = Path(__file__).parents[3] / "cutplan"
 
@@ -36,14 +38,14 @@ def _patterns_in_code() -> list[re.Pattern[str]]:
 
 @pytest.mark.parametrize("lang", sorted(LANGUAGES))
 def test_catalogues_have_the_same_ids_and_fields(lang: str) -> None:
-    base, other = catalogue("en"), catalogue(lang)
+    base, other = ids("en"), ids(lang)
     assert sorted(base) == sorted(other)
     different = [k for k in base if fields(base[k]) != fields(other[k])]
     assert different == []
 
 
 def test_a_second_language_says_something_else() -> None:
-    base, other = catalogue("en"), catalogue("de")
+    base, other = ids("en"), ids("de")
     same = [k for k in base if base[k] == other[k]]
     assert len(same) < 0.12 * len(base), same  # words such as "Name" or "MAG" may be alike
 
@@ -54,7 +56,7 @@ def _idle(keys: list[str]) -> list[str]:
 
 
 def test_every_text_is_used() -> None:
-    assert _idle(list(catalogue("en"))) == []
+    assert _idle(list(ids("en"))) == []
 
 
 def test_an_idle_text_would_be_seen() -> None:
@@ -63,15 +65,15 @@ def test_an_idle_text_would_be_seen() -> None:
 
 def test_a_missing_id_is_a_fault_of_the_program() -> None:
     with pytest.raises(CutplanError, match=r"cover\.nothing"):
-        say("cover.nothing")
+        told("cover.nothing")
 
 
 def test_a_missing_value_is_named() -> None:
     with pytest.raises(CutplanError, match="total"):
-        say("page.count", n=1)
+        told("page.count", n=1)
 
 
 def test_an_unknown_language_lists_the_known() -> None:
     with pytest.raises(CutplanError) as caught:
-        say("cover.title", "xx")
+        told("cover.title", "xx")
     assert "en, de" in str(caught.value)

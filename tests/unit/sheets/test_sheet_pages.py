@@ -19,7 +19,7 @@ from cutplan.sheets.job_sheet import job_sheet
 from cutplan.sheets.page import MARGIN_MM, SIZES
 from cutplan.sheets.results import Results
 from cutplan.sheets.symbols import Form
-from cutplan.tables.say import say
+from cutplan.texts.by_id import told
 
 #: Least font size of a sheet [mm]; capitals are then 2.2 mm high.
 SMALLEST_MM = 3.0
@@ -50,13 +50,13 @@ def judge(results: Results, lang: str) -> None:
     total = len(document.pages)
     job = results.job
     for n, page in enumerate(document.pages, 1):
-        assert say("page.count", lang, n=n, total=total) in texts(page, "footer")
-        assert say("page.revision", lang, revision=job.revision) in texts(page, "job")
+        assert told("page.count", lang, n=n, total=total) in texts(page, "footer")
+        assert told("page.revision", lang, revision=job.revision) in texts(page, "job")
         assert any(job.title.startswith(t.rstrip("…")) for t in texts(page, "job"))
     names = [t for p in document.pages for t in texts(p, "caution-name")]
     joined = " ".join(names)
     for key in ALWAYS:
-        assert say(f"caution.{key}", lang).split(":")[0].split()[0] in joined
+        assert told(f"caution.{key}", lang).split(":")[0].split()[0] in joined
     if results.weld is None:
         return
     maps = [p for p in document.pages if texts(p, "stitch-number")]
@@ -72,7 +72,7 @@ def judge(results: Results, lang: str) -> None:
 def _bead_names(document: Document, lang: str, title: str) -> list[str]:
     """Names in the bead tables, sorted by the number printed beside them."""
     found: dict[int, str] = {}
-    for page in pages_titled(document, say(title, lang)):
+    for page in pages_titled(document, told(title, lang)):
         cells = [i for i in page.items if isinstance(i, Text) and i.tag == "beads"]
         rows: dict[tuple[float, bool], list[Text]] = {}
         for c in cells:
@@ -138,7 +138,7 @@ def test_drilled_holes_stand_in_the_drill_list_and_cut_ones_do_not() -> None:
 def test_every_opening_step_has_a_box_a_picture_and_its_words() -> None:
     results = small()
     assert results.opening is not None
-    pages = pages_titled(job_sheet(results), say("opening.steps_title"))
+    pages = pages_titled(job_sheet(results), told("opening.steps_title"))
     said = " ".join(t for p in pages for t in texts(p))
     for step in results.opening.steps:
         assert f"{step.number}. {step.title.text.split()[0]}" in said
@@ -151,8 +151,8 @@ def test_a_trade_that_was_not_planned_has_no_page() -> None:
     document = job_sheet(Results(job))
     assert faults(document) == []
     titles = [t for p in document.pages for t in texts(p, "title")]
-    assert say("weld.title") not in titles and say("opening.title") not in titles
-    assert say("cut.title") in titles and say("caution.title") in titles
+    assert told("weld.title") not in titles and told("opening.title") not in titles
+    assert told("cut.title") in titles and told("caution.title") in titles
 
 
 def test_the_same_results_give_the_same_bytes() -> None:
