@@ -1,13 +1,12 @@
 """The one typeface of all documents, and how wide its texts are.
 
-DejaVu Sans travels inside matplotlib's data folder, so no font file is shipped here and none is asked of the machine.
-Its licence (Bitstream Vera terms) allows embedding.
+DejaVu Sans 2.37 comes with the package, so that no font is asked of the machine; its licence (Bitstream Vera terms, which
+allow embedding and passing on) stands beside it in ``typeface/LICENSE.txt``.
 """
 
 from __future__ import annotations
 
 from functools import lru_cache
-from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,14 +26,16 @@ _DEEP = frozenset("gjpqyQ,;()[]{}|/\\_@$§µ")
 
 def font_path(bold: bool = False) -> Path:
     """Return the TrueType file of the regular or bold face."""
-    spec = find_spec("matplotlib")
-    places = list(spec.submodule_search_locations or ()) if spec else []
-    name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
-    for place in places:
-        path = Path(place) / "mpl-data" / "fonts" / "ttf" / name
-        if path.is_file():
-            return path
-    raise OutputError(f"the typeface {name} is missing", hint="install matplotlib, whose data folder holds it")
+    path = Path(__file__).parent / "typeface" / ("DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf")
+    if not path.is_file():
+        raise OutputError(f"the typeface {path.name} is missing", hint="install cutplan again")
+    return path
+
+
+def not_drawn(text: str) -> str:
+    """Return the characters of a text that the typeface has no shape for, each once, in order; empty when it has all."""
+    widths, _ = _widths(False)
+    return "".join(dict.fromkeys(c for c in text if ord(c) not in widths and not c.isspace()))
 
 
 @lru_cache(maxsize=2)
