@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from cutplan.findings import Finding
+from cutplan.pattern.brace import FittedBrace
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.pads import Brace, Pad
 from cutplan.pattern.plate import Plate
@@ -33,6 +34,8 @@ class Job:
         Weld symbols by ISO 2553 or AWS A2.4.
     drawing : str
         Name of the drawing that the outline came from; empty for a typed outline or a survey.
+    braces : tuple of FittedBrace or None
+        The braces as fitted, in the order in which they go on; None: not chosen yet, see ``brace_designs.braces_of``.
     findings : tuple of Finding
         What reading the job and its drawing noticed.
     """
@@ -59,4 +62,5 @@ class Job:
     language: Literal["en", "de"] = "en"
     symbols: Literal["ISO", "AWS"] = "ISO"
     drawing: str = ""
+    braces: tuple[FittedBrace, ...] | None = None
     findings: tuple[Finding, ...] = ()

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from cutplan.geometry.vector import Point
+from cutplan.pattern.brace import BraceDesign
 
 BraceKind = Literal["tube", "bar", "angle", "part"]
 
@@ -37,7 +38,9 @@ class Pad:
 
 @dataclass(frozen=True, slots=True)
 class Brace:
-    """A bar, or the real mating part, that holds the pads while welding.
+    """The job's wish for a brace: a bar, or the real mating part, and the line that it is to keep straight.
+
+    How it is fitted is :class:`cutplan.pattern.brace.FittedBrace`.
 
     Parameters
     ----------
@@ -49,6 +52,8 @@ class Brace:
         Wall thickness of tube or angle, thickness of a bar [mm].
     start, end : Point
         Ends of its line over the plate [mm].
+    design : BraceDesign or None
+        How it is to lie to the opening; None: chosen by computation.
     """
 
     kind: BraceKind
@@ -56,3 +61,4 @@ class Brace:
     wall_mm: float
     start: Point
     end: Point
+    design: BraceDesign | None = None
