@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
-from cutplan.opening.layout import Layout
-from cutplan.opening.pieces import Toolset
-from cutplan.opening.ribs import not_seen
+from cutplan.opening.cuts.layout import Layout
+from cutplan.opening.cuts.pieces import Toolset
+from cutplan.opening.cuts.ribs import not_seen
 from cutplan.pattern.job import Job
 from cutplan.tables.drills_opening import EN1090_RADIUS_MM, corner_radius_mm
 from cutplan.tables.hand_tools import disc_reach_mm
@@ -125,7 +125,7 @@ def doubts(job: Job, line: Contour, layouts: Sequence[Layout], kit: Toolset) -> 
 
 
 def _over(job: Job, layout: Layout) -> list[tuple[str, str]]:
-    from cutplan.opening.split import piece_mass_kg, turned_poly
+    from cutplan.opening.parting.split import piece_mass_kg, turned_poly
 
     out = []
     for s in layout.sections:

@@ -8,18 +8,18 @@ from math import pi
 from cutplan.errors import GeometryError
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
+from cutplan.opening.brace.stiffness import open_stiffness
+from cutplan.opening.cuts.layout import Layout, lay_out
+from cutplan.opening.cuts.pieces import toolset
+from cutplan.opening.cuts.standing import brace_feet
+from cutplan.opening.cuts.waste import wastes
 from cutplan.opening.datum import datum_plan
 from cutplan.opening.doubts import doubts
-from cutplan.opening.effort import consumables, time_band
-from cutplan.opening.falls import Names, Work, work_of
-from cutplan.opening.layout import Layout, lay_out
 from cutplan.opening.model import Drill, OpeningPlan, Step, Stiffness
-from cutplan.opening.pieces import toolset
-from cutplan.opening.simulate import simulate
-from cutplan.opening.standing import brace_feet
-from cutplan.opening.steps import brace_words, first_steps, last_step, numbered, section_steps
-from cutplan.opening.stiffness import open_stiffness
-from cutplan.opening.waste import wastes
+from cutplan.opening.proof.simulate import simulate
+from cutplan.opening.steps.effort import consumables, time_band
+from cutplan.opening.steps.falls import Names, Work, work_of
+from cutplan.opening.steps.worded import brace_words, first_steps, last_step, numbered, section_steps
 from cutplan.opening.words import say
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line

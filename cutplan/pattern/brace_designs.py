@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import ceil
 
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import flatten_array
 from cutplan.geometry.vector import Box, Point
-from cutplan.pattern.brace import DESIGNS, BraceBar, BraceDesign, BraceFoot, FittedBrace
+from cutplan.pattern.brace import DESIGNS, BraceBar, BraceDesign, BraceFoot, FittedBrace, Stage
 from cutplan.pattern.job import Job
 from cutplan.tables.brace_sections import NARROW, USUAL, BraceSection
-from cutplan.tables.hand_tools import BESIDE_MM
+from cutplan.tables.hand_tools import BESIDE_MM, ROOM_UNDER_MM
 
-#: Room between the opening's line and a bar or foot: the tool's own, and 2 mm for a tack [mm]. Common practice.
-CLEAR_MM = BESIDE_MM + 2.0
+#: Least room between what is cut or welded and a bar or foot: the tool's own, and 2 mm for a tack; and the room for a
+#: welding nozzle that is kept where the skin allows it [mm]. Common practice.
+CLEAR_MM, NOZZLE_MM = BESIDE_MM + 2.0, 25.0
 #: How far a bar reaches beyond the opening where the skin allows it [mm]; least that a tack needs. Common practice.
 BEYOND_MM, LEAST_BEYOND_MM = 40.0, 15.0
 #: Room between a bar or foot and the bend of the skin at its walls [mm]. Common practice.
@@ -65,7 +67,8 @@ def brace_axis(job: Job, line: Contour) -> tuple[Point, Point]:
     return (centres[0] if centres else box.centre), (Point(1.0, 0.0) if box.width >= box.height else Point(0.0, 1.0))
 
 
-def laid_out(job: Job, line: Contour, design: BraceDesign, section: BraceSection, height_mm: float = 0.0) -> Laid:
+def laid_out(job: Job, line: Contour, design: BraceDesign, section: BraceSection, height_mm: float = 0.0,
+             until: Stage = "cold") -> Laid:
     """Return a design laid out on the skin.
 
     Parameters
@@ -80,8 +83,10 @@ def laid_out(job: Job, line: Contour, design: BraceDesign, section: BraceSection
         Of its bars.
     height_mm : float
         Height of the feet of the design ``across`` [mm].
+    until : Stage
+        When it comes off; ``open``: it may stand where a lapped plate comes to lie.
     """
-    frame = _Frame(job, line, section)
+    frame = _Frame(job, line, section, under_lap=until == "open")
     given = job.brace is not None
     if design == "part":
         return Laid(design, section, _part(job))
@@ -101,11 +106,14 @@ def laid_out(job: Job, line: Contour, design: BraceDesign, section: BraceSection
     made = tuple(b for b in bars if isinstance(b, BraceBar))
     if lacks > 0.0:
         return Laid(design, section, None, lacks)
-    return Laid(design, section, FittedBrace(design, made, given=given))
+    return Laid(design, section, FittedBrace(design, made, off=until, given=given))
 
 
 def layouts(job: Job, line: Contour, height_mm: float) -> tuple[Laid, ...]:
-    """Return every design laid out with the wished section, and with a bar on edge where that one has no room.
+    """Return every design laid out with the wished section, or with a bar on edge where that one has no room.
+
+    Round a lapped plate that leaves no room beside it, a brace may stand where the plate comes to lie; it comes off
+    before that goes on.
 
     Parameters
     ----------
@@ -121,11 +129,10 @@ def layouts(job: Job, line: Contour, height_mm: float) -> tuple[Laid, ...]:
     for design in DESIGNS:
         if design == "part":
             continue
-        laid = laid_out(job, line, design, wished, height_mm)
-        if laid.brace is None and design in ("pair", "single", "frame"):
-            narrow = laid_out(job, line, design, NARROW, height_mm)
-            laid = narrow if narrow.brace is not None else laid
-        out.append(laid)
+        stages: tuple[Stage, ...] = ("cold",) if job.joint.kind == "butt" else ("cold", "open")
+        sections = (wished, NARROW) if design in ("pair", "single", "frame") else (wished,)
+        tried = [laid_out(job, line, design, s, height_mm, stage) for stage in stages for s in sections]
+        out.append(next((t for t in tried if t.brace is not None), tried[0]))
     return tuple(out)
 
 
@@ -140,7 +147,8 @@ def braces_of(job: Job, line: Contour) -> tuple[FittedBrace, ...]:
     if not (job.pads or job.brace):
         return ()
     wanted = job.brace.design if job.brace is not None else None
-    laid = [x for x in layouts(job, line, 0.0) if x.brace is not None and x.design not in ("across", "flush")]
+    height = ROOM_UNDER_MM[job.opening.tool]
+    laid = [x for x in layouts(job, line, height) if x.brace is not None and x.design != "flush"]
     first = next((x for x in laid if x.design == wanted), laid[0] if laid else None)
     return with_part(job, first.brace if first else None)
 
@@ -165,12 +173,13 @@ def _part(job: Job) -> FittedBrace:
 class _Frame:
     """The opening and its skin in the axes of the brace: u along it, v across."""
 
-    def __init__(self, job: Job, line: Contour, section: BraceSection) -> None:
+    def __init__(self, job: Job, line: Contour, section: BraceSection, under_lap: bool) -> None:
         self.job, self.line, self.section = job, line, section
         self.origin, self.u = brace_axis(job, line)
         self.v = self.u.left()
-        xy = flatten_array(line, 0.1)
-        off = [Point(float(x), float(y)).minus(self.origin) for x, y in xy]
+        # a lapped plate covers the skin round the opening: nothing may stand where it comes to lie
+        self.rims = (line,) if job.joint.kind == "butt" or under_lap else (line, job.plate.outline)
+        off = [Point(float(x), float(y)).minus(self.origin) for rim in self.rims for x, y in flatten_array(rim, 0.1)]
         self.us = [p.dot(self.u) for p in off]
         self.vs = [p.dot(self.v) for p in off]
         self.skin = skin_box(job, line)
@@ -191,16 +200,21 @@ class _Frame:
 
     def beside(self, side: int, name: str) -> BraceBar | float:
         """A bar flat on the skin along one side, or how much room it lacks."""
-        w = self.section.width_mm
-        v = max(self.vs) + CLEAR_MM + 0.5 * w if side > 0 else min(self.vs) - CLEAR_MM - 0.5 * w
-        return self.flat(name, min(self.us), max(self.us), v, along=True)
+        return self.outward(self.vs, side, lambda v: self.flat(name, min(self.us), max(self.us), v, along=True))
 
     def end(self, side: int, name: str) -> BraceBar | float:
         """A bar flat on the skin across one end, between the bars beside, or how much room it lacks."""
-        w = self.section.width_mm
-        u = max(self.us) + CLEAR_MM + 0.5 * w if side > 0 else min(self.us) - CLEAR_MM - 0.5 * w
         low, high = min(self.vs) - CLEAR_MM, max(self.vs) + CLEAR_MM
-        return self.flat(name, low, high, u, along=False, beyond=0.0)
+        return self.outward(self.us, side, lambda u: self.flat(name, low, high, u, along=False, beyond=0.0))
+
+    def outward(self, rim: list[float], side: int, made: Callable[[float], BraceBar | float]) -> BraceBar | float:
+        """A bar beside a rim, as far from it as a nozzle needs and the skin allows, or how much room it lacks."""
+        clear, half = NOZZLE_MM, 0.5 * self.section.width_mm
+        while True:
+            bar = made(max(rim) + clear + half if side > 0 else min(rim) - clear - half)
+            if isinstance(bar, BraceBar) or clear <= CLEAR_MM:
+                return bar
+            clear = max(CLEAR_MM, clear - 1.0)
 
     def flat(self, name: str, low: float, high: float, off: float, *, along: bool,
              beyond: float = BEYOND_MM) -> BraceBar | float:
@@ -234,8 +248,8 @@ class _Frame:
             low, high = 0.0, wish.end.minus(wish.start).dot(self.u)
         else:
             low, high = min(self.us), max(self.us)
-        a = _moved_out(self.at(low, 0.0), self.u.times(-1.0), self.line, half)
-        b = _moved_out(self.at(high, 0.0), self.u, self.line, half)
+        a = _moved_out(self.at(low, 0.0), self.u.times(-1.0), self.rims, half)
+        b = _moved_out(self.at(high, 0.0), self.u, self.rims, half)
         spots = [p.plus(self.u.times(i * half)).plus(self.v.times(k * half))
                  for p in (a, b) for i in (-1, 1) for k in (-1, 1)]
         missing = self.lack(spots)
@@ -246,18 +260,18 @@ class _Frame:
         return BraceBar("bar 1", start, end, self.section, height_mm, feet)
 
 
-def _moved_out(p: Point, step: Point, line: Contour, half_mm: float) -> Point:
+def _moved_out(p: Point, step: Point, rims: tuple[Contour, ...], half_mm: float) -> Point:
     """The first place along a unit step where a square foot leaves the tool its room beside the line."""
     u, v = step.times(half_mm), step.left().times(half_mm)
     rim = [u.times(i).plus(v.times(k)) for i in (-1.0, 0.0, 1.0) for k in (-1.0, 0.0, 1.0)]
 
     def stands_clear(at: Point) -> bool:
         spots = [at.plus(off) for off in rim]
-        return all(not line.contains(q) and line.nearest(q)[1] >= CLEAR_MM for q in spots)
+        return all(not rim.contains(q) and rim.nearest(q)[1] >= CLEAR_MM for q in spots for rim in rims)
 
-    far, most = 0.0, line.box.diagonal + 4.0 * half_mm
+    far, most = 0.0, max(rim.box.diagonal for rim in rims) + 4.0 * half_mm
     while far < most and not stands_clear(p):
-        gap = line.nearest(p)[1]
-        jump = 2.0 if not line.contains(p) else max(2.0, gap)
+        inside = [rim.nearest(p)[1] for rim in rims if rim.contains(p)]
+        jump = max(2.0, *inside, 0.0)
         p, far = p.plus(step.times(jump)), far + jump
     return p

@@ -11,7 +11,7 @@ def step_pictures(results: Results) -> tuple[Figure, ...]:
     plan = results.opening
     if plan is None:
         return ()
-    from cutplan.opening.figures import step_figure
+    from cutplan.opening.pictures.steps import step_figure
 
     steps = range(len(plan.steps))
     return results.once("steps", lambda: tuple(step_figure(results.job, plan, i, caption=False) for i in steps))
@@ -22,6 +22,6 @@ def overview(results: Results) -> Figure | None:
     plan = results.opening
     if plan is None:
         return None
-    from cutplan.opening.figures import overview_figure
+    from cutplan.opening.pictures.steps import overview_figure
 
     return results.once("overview", lambda: overview_figure(results.job, plan))

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from math import ceil, floor
 
+from cutplan.pattern.brace import FittedBrace
+from cutplan.pattern.brace_designs import braces_of
 from cutplan.pattern.job import Job
+from cutplan.pattern.opening import opening_line
 from cutplan.sheets.page import CELL, Builder
 from cutplan.sheets.results import Results
 from cutplan.tables.phrases import translated
@@ -37,12 +40,13 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
             told("parts.plate_for", lang, mass=f"{plate_mass_kg(job):.2f}"),
         ]
     ]
-    if job.brace is not None:
-        brace, long = job.brace, job.brace.start.distance(job.brace.end)
+    for fitted in braces_of(job, opening_line(job)):
+        section = fitted.section
+        much = ", ".join(f"{n} × {size(long)}" if n > 1 else size(long) for long, n in cut_lengths(fitted))
         rows.append(
             [
-                told(f"parts.brace.{brace.kind}", lang, size=size(brace.size_mm), wall=size(brace.wall_mm)),
-                told("parts.length", lang, length=size(long)),
+                told(f"parts.brace.{section.kind}", lang, size=size(section.size_mm), wall=size(section.wall_mm)),
+                told("parts.length", lang, length=much),
                 told("parts.brace_for", lang),
             ]
         )
@@ -66,6 +70,17 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
         for k in ("tape", "primer", "wedges")
     ]
     return rows
+
+
+def cut_lengths(brace: FittedBrace) -> list[tuple[float, int]]:
+    """Return the lengths to cut for a brace with their number, longest first: bars, then posts [mm]."""
+    counts: dict[float, int] = {}
+    for bar in brace.bars:
+        counts[round(bar.length_mm, 1)] = counts.get(round(bar.length_mm, 1), 0) + 1
+        for foot in bar.feet:
+            if foot.height_mm > 0.0:
+                counts[round(foot.height_mm, 1)] = counts.get(round(foot.height_mm, 1), 0) + 1
+    return sorted(counts.items(), reverse=True)
 
 
 def consumable_rows(results: Results, lang: str = "en") -> list[list[str]]:

@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from benchmarks.opening_plan import OTHER_SHAPES, SHAPES, random_job
+from cutplan.opening.cuts.pieces import toolset
 from cutplan.opening.model import OpeningPlan
-from cutplan.opening.pieces import toolset
 from cutplan.opening.plan import plan_opening
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop

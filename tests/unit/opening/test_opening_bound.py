@@ -13,13 +13,13 @@ from shapely import box as rectangle_of
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Point
-from cutplan.opening.first_cuts import Forcing, LeastCuts, boxes_mm, rows_mm, turns_at
+from cutplan.opening.cuts.standing import brace_feet, in_the_way, overhang_mm, stand
 from cutplan.opening.model import Cut
-from cutplan.opening.places import Limits
+from cutplan.opening.parting.first_cuts import Forcing, LeastCuts, boxes_mm, rows_mm, turns_at
+from cutplan.opening.parting.places import Limits
+from cutplan.opening.parting.rings import parted_at, ring_area, ring_of, runs_at
 from cutplan.opening.plan import plan_opening
-from cutplan.opening.rings import parted_at, ring_area, ring_of, runs_at
-from cutplan.opening.simulate import simulate
-from cutplan.opening.standing import brace_feet, in_the_way, overhang_mm, stand
+from cutplan.opening.proof.simulate import simulate
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.pads import Brace, Pad

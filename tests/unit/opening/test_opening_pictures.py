@@ -10,10 +10,10 @@ from cutplan.drawing.model import Figure, Stroke, Text
 from cutplan.files.dxf.write import write_dxf
 from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.vector import Point
-from cutplan.opening.figure_parts import NOW, RIB_DASH
-from cutplan.opening.figures import datum_figure, overview_figure, step_figure
 from cutplan.opening.files import opening_layers
 from cutplan.opening.model import OpeningPlan
+from cutplan.opening.pictures.parts import NOW, RIB_DASH
+from cutplan.opening.pictures.steps import datum_figure, overview_figure, step_figure
 from cutplan.opening.plan import plan_opening
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Joint

@@ -9,10 +9,10 @@ import pytest
 from cutplan.errors import GeometryError
 from cutplan.geometry.contour import Contour, circle_contour, polygon, rectangle
 from cutplan.geometry.vector import Point
-from cutplan.opening.disc import chord_mm, run_out_mm
+from cutplan.opening.cuts.disc import chord_mm, run_out_mm
 from cutplan.opening.model import OpeningPlan
 from cutplan.opening.plan import plan_opening
-from cutplan.opening.simulate import simulate
+from cutplan.opening.proof.simulate import simulate
 from cutplan.opening.words import TEMPLATES, say
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Joint

@@ -10,8 +10,8 @@ import pytest
 
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.vector import Point
-from cutplan.opening.plate_grid import Grid, cell_stiffness, compliance, membrane_stiffness
-from cutplan.opening.stiffness import open_stiffness
+from cutplan.opening.brace.plate_grid import Grid, cell_stiffness, compliance, membrane_stiffness
+from cutplan.opening.brace.stiffness import open_stiffness
 from cutplan.pattern.job import Job
 from cutplan.pattern.pads import Brace, Pad
 from cutplan.pattern.plate import Plate

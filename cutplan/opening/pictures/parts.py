@@ -12,9 +12,9 @@ from cutplan.geometry.contour import Contour, polygon
 from cutplan.geometry.flatten import flatten_array, to_shapely
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Box, Point
+from cutplan.opening.brace.stiffness import brace_ends
+from cutplan.opening.cuts.standing import brace_feet, foot_contours
 from cutplan.opening.model import Cut, Drill, OpeningPlan, RibPart, Section
-from cutplan.opening.standing import brace_feet, foot_contours
-from cutplan.opening.stiffness import brace_ends
 from cutplan.opening.words import TEMPLATES, say
 from cutplan.pattern.job import Job
 from cutplan.pattern.skin import Rib

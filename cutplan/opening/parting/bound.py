@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from cutplan.opening.first_cuts import rows_mm
-from cutplan.opening.places import Limits
-from cutplan.opening.rings import Ring, ring_of, spans_at
-from cutplan.opening.split import turned_poly
+from cutplan.opening.parting.first_cuts import rows_mm
+from cutplan.opening.parting.places import Limits
+from cutplan.opening.parting.rings import Ring, ring_of, spans_at
+from cutplan.opening.parting.split import turned_poly
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -57,7 +57,7 @@ def forced_cuts(poly: Polygon, limits: Limits, angle_rad: float) -> Forced:
        together are the waste's perimeter and twice the cuts. This bounds cuts of any shape.
     4. What holds for cuts of any shape holds for straight ones.
 
-    The bound for straight cuts is sharpened, where that is worth it, by :class:`cutplan.opening.first_cuts.LeastCuts`.
+    The bound for straight cuts is sharpened, where that is worth it, by :class:`cutplan.opening.parting.first_cuts.LeastCuts`.
     """
     turned = turned_poly(poly, -angle_rad)
     per_area = SQUARE_CHEEGER / limits.longest_mm

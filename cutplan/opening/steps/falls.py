@@ -6,13 +6,13 @@ from dataclasses import dataclass, field, replace
 
 from cutplan.geometry.contour import Contour, polygon
 from cutplan.geometry.vector import Point
-from cutplan.opening.layout import Layout
+from cutplan.opening.cuts.layout import Layout
+from cutplan.opening.cuts.pieces import Piece, Toolset
+from cutplan.opening.cuts.ribs import along_parts, parting, ribs_behind
+from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import Cut, RibPart, Section
-from cutplan.opening.order import Fall, Split, with_bridge
-from cutplan.opening.pieces import Piece, Toolset
-from cutplan.opening.ribs import along_parts, parting, ribs_behind
-from cutplan.opening.split import as_polygon, piece_mass_kg, turned_poly
-from cutplan.opening.waste import Waste
+from cutplan.opening.parting.split import as_polygon, piece_mass_kg, turned_poly
+from cutplan.opening.steps.order import Fall, Split, with_bridge
 from cutplan.pattern.job import Job
 from cutplan.tables.drills_opening import BRIDGE_MM
 

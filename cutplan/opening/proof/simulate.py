@@ -10,9 +10,9 @@ from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import flatten_segment, to_shapely
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Point
-from cutplan.opening.disc import chord_mm
+from cutplan.opening.cuts.disc import chord_mm
+from cutplan.opening.cuts.standing import brace_feet, in_the_way, stand
 from cutplan.opening.model import Cut, RibPart, Section, Step
-from cutplan.opening.standing import brace_feet, in_the_way, stand
 from cutplan.pattern.job import Job
 from cutplan.tables.drills_opening import TOUCH_MM
 from cutplan.tables.hand_tools import BLADE_REACH_MM, TOOLS, disc_reach_mm

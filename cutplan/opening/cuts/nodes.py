@@ -10,8 +10,8 @@ from cutplan.geometry.contour import Contour
 from cutplan.geometry.intersect import meet
 from cutplan.geometry.segment import Arc, Line, Segment, circle
 from cutplan.geometry.vector import Point
+from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import Drill, DrillPurpose
-from cutplan.opening.waste import Waste
 from cutplan.tables.drills_opening import corner_radius_mm
 from cutplan.tables.hand_tools import DRILLS_MM, TOOLS
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Point
+from cutplan.opening.cuts.nodes import WEB_MM, Node, drill_sizes, node_near, span_on
+from cutplan.opening.cuts.pieces import Toolset
+from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import Drill
-from cutplan.opening.nodes import WEB_MM, Node, drill_sizes, node_near, span_on
-from cutplan.opening.pieces import Toolset
-from cutplan.opening.places import Chord
-from cutplan.opening.waste import Waste
+from cutplan.opening.parting.places import Chord
 
 
 def tee_nodes(

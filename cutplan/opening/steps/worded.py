@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from cutplan.opening.falls import Work
+from cutplan.opening.cuts.pieces import Toolset
 from cutplan.opening.model import Cut, DatumPlan, Drill, RibPart, Step
-from cutplan.opening.pieces import Toolset
+from cutplan.opening.steps.falls import Work
 from cutplan.opening.words import Sentence, listed, numbered_list, say
 from cutplan.pattern.job import Job
 from cutplan.tables.brace_sections import USUAL

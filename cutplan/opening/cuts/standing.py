@@ -9,8 +9,8 @@ from cutplan.geometry.contour import Contour, polygon
 from cutplan.geometry.flatten import flatten_segment, to_shapely
 from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import Point
-from cutplan.opening.disc import chord_mm
-from cutplan.opening.stiffness import brace_ends, foot_mm
+from cutplan.opening.brace.stiffness import brace_ends, foot_mm
+from cutplan.opening.cuts.disc import chord_mm
 from cutplan.pattern.job import Job
 from cutplan.tables.hand_tools import BESIDE_MM
 

@@ -10,11 +10,11 @@ from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import flatten_segment
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Point, middle
+from cutplan.opening.cuts.nodes import Node, sawn, starts
+from cutplan.opening.cuts.pieces import Piece, Toolset, disc_line, saw_run
+from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import Drill
-from cutplan.opening.nodes import Node, sawn, starts
-from cutplan.opening.pieces import Piece, Toolset, disc_line, saw_run
-from cutplan.opening.places import Chord
-from cutplan.opening.waste import Waste
+from cutplan.opening.parting.places import Chord
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Point
-from cutplan.opening.disc import chord_mm, run_out_mm
-from cutplan.opening.standing import beside, in_the_way, overhang_mm
-from cutplan.opening.waste import Waste
+from cutplan.opening.cuts.disc import chord_mm, run_out_mm
+from cutplan.opening.cuts.standing import beside, in_the_way, overhang_mm
+from cutplan.opening.cuts.waste import Waste
 from cutplan.pattern.job import Job
 from cutplan.tables.drills_opening import BREAKTHROUGH_MM, CLEAR_BEHIND_MM, TOUCH_MM
 from cutplan.tables.hand_tools import TOOLS, disc_reach_mm

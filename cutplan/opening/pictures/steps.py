@@ -7,7 +7,8 @@ from math import atan2, degrees, radians
 
 from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, line, outline, ring
 from cutplan.geometry.vector import Box, Point
-from cutplan.opening.figure_parts import (
+from cutplan.opening.model import Cut, Drill, OpeningPlan, RibPart, Section, Step
+from cutplan.opening.pictures.parts import (
     DARK,
     MID,
     NOW,
@@ -29,7 +30,6 @@ from cutplan.opening.figure_parts import (
     skin_box,
     skin_items,
 )
-from cutplan.opening.model import Cut, Drill, OpeningPlan, RibPart, Section, Step
 from cutplan.opening.words import TEMPLATES, say
 from cutplan.pattern.job import Job
 from cutplan.units import format_length

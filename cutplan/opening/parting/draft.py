@@ -8,16 +8,18 @@ from math import hypot, sqrt
 from typing import TYPE_CHECKING
 
 from cutplan.geometry.vector import Point
-from cutplan.opening.across import prolonged, tee_nodes
-from cutplan.opening.bound import SAMPLED, Forced, forced_cuts
-from cutplan.opening.entries import entry_nodes
-from cutplan.opening.first_cuts import HAIR_MM, Forcing, LeastCuts
+from cutplan.opening.cuts.across import prolonged, tee_nodes
+from cutplan.opening.cuts.entries import entry_nodes
+from cutplan.opening.cuts.nodes import Node, corner_nodes, sawn
+from cutplan.opening.cuts.pieces import Toolset
+from cutplan.opening.cuts.standing import foot_spots
+from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import Drill
-from cutplan.opening.nodes import Node, corner_nodes, sawn
-from cutplan.opening.pieces import Toolset
-from cutplan.opening.places import Chord, Limits
-from cutplan.opening.search import shorter_cuts
-from cutplan.opening.split import (
+from cutplan.opening.parting.bound import SAMPLED, Forced, forced_cuts
+from cutplan.opening.parting.first_cuts import HAIR_MM, Forcing, LeastCuts
+from cutplan.opening.parting.places import Chord, Limits
+from cutplan.opening.parting.search import shorter_cuts
+from cutplan.opening.parting.split import (
     LEAST_MM,
     LEAST_MM2,
     axes_rad,
@@ -28,8 +30,6 @@ from cutplan.opening.split import (
     turned_limits,
     turned_poly,
 )
-from cutplan.opening.standing import foot_spots
-from cutplan.opening.waste import Waste
 from cutplan.pattern.job import Job
 from cutplan.tables.hand_tools import BESIDE_MM
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from cutplan.opening.cuts.nodes import Node, drill_sizes, node_for, node_near, sawn, starts
+from cutplan.opening.cuts.pieces import Toolset
+from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import Drill
-from cutplan.opening.nodes import Node, drill_sizes, node_for, node_near, sawn, starts
-from cutplan.opening.pieces import Toolset
-from cutplan.opening.waste import Waste
 
 
 def entry_nodes(waste: Waste, nodes: list[Node], taken: list[Drill], kit: Toolset) -> list[Node]:

@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Point
-from cutplan.opening.disc import chord_mm
-from cutplan.opening.network import Edge
-from cutplan.opening.pieces import Piece, Toolset, disc_line
-from cutplan.opening.ribs import Crossing
-from cutplan.opening.standing import in_the_way, stand
-from cutplan.opening.waste import Waste
+from cutplan.opening.cuts.disc import chord_mm
+from cutplan.opening.cuts.edges import Edge
+from cutplan.opening.cuts.pieces import Piece, Toolset, disc_line
+from cutplan.opening.cuts.ribs import Crossing
+from cutplan.opening.cuts.standing import in_the_way, stand
+from cutplan.opening.cuts.waste import Waste
 from cutplan.tables.drills_opening import BRIDGE_MM
 
 

@@ -8,17 +8,17 @@ from typing import TYPE_CHECKING
 
 from cutplan.findings import Finding
 from cutplan.geometry.vector import Point
-from cutplan.opening.bound import Forced
-from cutplan.opening.draft import drafted
+from cutplan.opening.cuts.edges import Edge, edges_of, tips
+from cutplan.opening.cuts.pieces import Toolset
+from cutplan.opening.cuts.ribs import Crossing, crossings, not_seen, parting, ribs_behind
+from cutplan.opening.cuts.waste import Waste
+from cutplan.opening.cuts.windows import BLADE_HOLES_MM, OPEN_SIDE_MM, blade_hole, window_for
 from cutplan.opening.model import Drill
-from cutplan.opening.network import Edge, edges_of, tips
-from cutplan.opening.order import Fall, fall_order
-from cutplan.opening.pieces import Toolset
-from cutplan.opening.places import Limits
-from cutplan.opening.ribs import Crossing, crossings, not_seen, parting, ribs_behind
-from cutplan.opening.split import turned_poly
-from cutplan.opening.waste import Waste
-from cutplan.opening.windows import BLADE_HOLES_MM, OPEN_SIDE_MM, blade_hole, window_for
+from cutplan.opening.parting.bound import Forced
+from cutplan.opening.parting.draft import drafted
+from cutplan.opening.parting.places import Limits
+from cutplan.opening.parting.split import turned_poly
+from cutplan.opening.steps.order import Fall, fall_order
 from cutplan.pattern.job import Job
 from cutplan.tables.steel import CARBON_STEEL
 
@@ -65,7 +65,7 @@ def lay_out(job: Job, waste: Waste, kit: Toolset, attempt: int = 0) -> Layout:
     kit : Toolset
         Tools.
     attempt : int
-        How many ways to part the waste are passed over; see :func:`cutplan.opening.draft.drafted`.
+        How many ways to part the waste are passed over; see :func:`cutplan.opening.parting.draft.drafted`.
     """
     found: list[Finding] = []
     limits = limits_of(job)

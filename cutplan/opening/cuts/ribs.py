@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING
 
 from cutplan.geometry.flatten import flatten_segment
 from cutplan.geometry.vector import Point
-from cutplan.opening.disc import chord_mm
+from cutplan.opening.cuts.disc import chord_mm
+from cutplan.opening.cuts.edges import Edge
+from cutplan.opening.cuts.pieces import Toolset
+from cutplan.opening.cuts.standing import beside, in_the_way
+from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import RibPart
-from cutplan.opening.network import Edge
-from cutplan.opening.pieces import Toolset
-from cutplan.opening.standing import beside, in_the_way
-from cutplan.opening.waste import Waste
 from cutplan.pattern.job import Job
 from cutplan.pattern.skin import Rib
 from cutplan.tables.drills_opening import CLEAR_BEHIND_MM, PAST_RIB_MM

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cutplan.errors import GeometryError
-from cutplan.opening.places import (
+from cutplan.opening.parting.places import (
     Chord,
     Limits,
     chords_at,

@@ -10,8 +10,8 @@ import numpy as np
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import flatten_array
 from cutplan.geometry.vector import Point
+from cutplan.opening.brace.plate_grid import Grid, cell_stiffness, compliance, membrane_stiffness
 from cutplan.opening.model import Stiffness
-from cutplan.opening.plate_grid import Grid, cell_stiffness, compliance, membrane_stiffness
 from cutplan.pattern.job import Job
 from cutplan.tables.band import Band
 from cutplan.tables.brace_sections import USUAL, section_values

@@ -10,9 +10,19 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from cutplan.opening.places import Limits
-from cutplan.opening.rings import Ring, Run, crossings_at, following, parted_at, preceding, ring_area, ring_of, spans_at
-from cutplan.opening.split import LEAST_MM, LEAST_MM2, as_polygon
+from cutplan.opening.parting.places import Limits
+from cutplan.opening.parting.rings import (
+    Ring,
+    Run,
+    crossings_at,
+    following,
+    parted_at,
+    preceding,
+    ring_area,
+    ring_of,
+    spans_at,
+)
+from cutplan.opening.parting.split import LEAST_MM, LEAST_MM2, as_polygon
 
 if TYPE_CHECKING:
     from shapely import Polygon

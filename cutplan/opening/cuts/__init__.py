@@ -1,0 +1,1 @@
+"""What is cut of the waste: its lines, holes, stretches, ribs crossed, windows."""

@@ -1,0 +1,1 @@
+"""The waste parted into sections: places, search, and what no plan can beat."""

@@ -1,0 +1,1 @@
+"""Proof by doing: the steps carried out on the model."""

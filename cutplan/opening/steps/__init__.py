@@ -1,0 +1,1 @@
+"""Sections in the order they fall, worded as numbered steps."""
