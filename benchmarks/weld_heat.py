@@ -19,11 +19,11 @@ from test_weld_heat_truth import temperatures  # noqa: E402
 from weld_jobs import plain_job  # noqa: E402
 
 from cutplan.geometry.contour import rectangle  # noqa: E402
-from cutplan.welding.joint import weld_joint  # noqa: E402
-from cutplan.welding.settings import settings_for  # noqa: E402
-from cutplan.welding.stitches import split_joint  # noqa: E402
-from cutplan.welding.tacks import sequence_by_rule  # noqa: E402
-from cutplan.welding.timing import Turn, heat_room, order_starts  # noqa: E402
+from cutplan.welding.heat.timing import Turn, heat_room, order_starts  # noqa: E402
+from cutplan.welding.settings.machine import settings_for  # noqa: E402
+from cutplan.welding.stitches.joint import weld_joint  # noqa: E402
+from cutplan.welding.stitches.split import split_joint  # noqa: E402
+from cutplan.welding.stitches.tacks import sequence_by_rule  # noqa: E402
 
 
 def waits(width: float, height: float) -> tuple[int, float]:

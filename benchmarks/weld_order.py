@@ -26,14 +26,14 @@ from cutplan.files.job.read import read_job
 from cutplan.welding import order as weld_order
 from cutplan.welding.distortion import Bead, Inherent, OrderOptions, OrderPlan
 from cutplan.welding.distortion.adapter import task_of
-from cutplan.welding.distortion.chain import make_chain
-from cutplan.welding.distortion.judge import make_judge
-from cutplan.welding.distortion.model import Model, make_model
-from cutplan.welding.distortion.orders import Order
-from cutplan.welding.distortion.resolve import resolve_order
-from cutplan.welding.distortion.scan import make_scanner, scores_of
-from cutplan.welding.distortion.search import search_order
-from cutplan.welding.distortion.window import make_state, make_window
+from cutplan.welding.distortion.chain.elastic import make_chain
+from cutplan.welding.distortion.chain.resolve import resolve_order
+from cutplan.welding.distortion.chain.scan import make_scanner, scores_of
+from cutplan.welding.distortion.chain.window import make_state, make_window
+from cutplan.welding.distortion.model.condensed import Model, make_model
+from cutplan.welding.distortion.search.judge import make_judge
+from cutplan.welding.distortion.search.local import search_order
+from cutplan.welding.distortion.search.orders import Order
 from cutplan.welding.plan import plan_weld
 
 MAIN = ROOT / "sample_parts" / "van-nose-mount" / "job.toml"

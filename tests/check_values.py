@@ -6,7 +6,7 @@ Each file holds one source::
 
     [[check]]
     id = "butt-s1-inch-trap"                        # unique over all files
-    function = "cutplan.welding.shrinkage.butt_spraragen_mm"
+    function = "cutplan.welding.shrinkage.across.butt_spraragen_mm"
     inputs = { area_mm2 = 64.516, thickness_mm = 12.7, gap_mm = 3.175 }
     value = 1.175
     unit = "mm"

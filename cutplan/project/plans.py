@@ -99,7 +99,7 @@ def _templates(job: Job, shop: Shop):  # type: ignore[no-untyped-def]
 def _cut(job: Job, shop: Shop):  # type: ignore[no-untyped-def]
     from cutplan.cutting.plan import plan_cut
     from cutplan.errors import CutplanError
-    from cutplan.welding.stitch_ends import stitch_ends
+    from cutplan.welding.stitches.stitch_ends import stitch_ends
 
     try:
         starts = stitch_ends(job)

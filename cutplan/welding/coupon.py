@@ -15,9 +15,9 @@ from cutplan.pattern.plate import Plate
 from cutplan.pattern.shop import WeldMeasured
 from cutplan.pattern.skin import Skin
 from cutplan.pattern.wishes import Welding
-from cutplan.welding.free_bead import FreeBead, free_bead
-from cutplan.welding.joint import WeldJoint, weld_joint
-from cutplan.welding.settings import Settings, settings_for
+from cutplan.welding.settings.machine import Settings, settings_for
+from cutplan.welding.shrinkage.free_bead import FreeBead, free_bead
+from cutplan.welding.stitches.joint import WeldJoint, weld_joint
 
 #: Strip length along the weld, and from the weld to the far edge [mm] (our own: wide enough to have cold metal, narrow
 #: enough to stay free).

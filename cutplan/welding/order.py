@@ -11,11 +11,11 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Span
 from cutplan.tables.tack_rules import SPACING_LIMITS_MM
 from cutplan.welding.distortion import Bead, ExtraPlace, Inherent, OrderOptions, OrderPlan, OrderResult, plan_order
-from cutplan.welding.free_bead import FreeBead, of_tack
-from cutplan.welding.joint import WeldJoint
+from cutplan.welding.heat.timing import Turn
 from cutplan.welding.result import BraceFigure, ShapeAfter
-from cutplan.welding.tacks import TackPlan, sequence_by_rule
-from cutplan.welding.timing import Turn
+from cutplan.welding.shrinkage.free_bead import FreeBead, of_tack
+from cutplan.welding.stitches.joint import WeldJoint
+from cutplan.welding.stitches.tacks import TackPlan, sequence_by_rule
 
 Progress = Callable[[int, int], None]
 

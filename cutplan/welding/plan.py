@@ -11,12 +11,10 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.tables.band import Band
 from cutplan.tables.steel import Grade, grade
-from cutplan.welding.along import backward, piece, place
-from cutplan.welding.buckling import buckling
-from cutplan.welding.carbon import weldability
-from cutplan.welding.consumption import consumption, runs_and_section
-from cutplan.welding.free_bead import FreeBead, free_bead
-from cutplan.welding.joint import WeldJoint, weld_joint
+from cutplan.welding.heat.reach import plan_reach
+from cutplan.welding.heat.timing import Turn, heat_room, hot_beads, order_starts
+from cutplan.welding.heat.wait import Start
+from cutplan.welding.heat.warmth import cooling_band, keep_away
 from cutplan.welding.order import (
     RULE_NAME,
     Ordered,
@@ -27,15 +25,17 @@ from cutplan.welding.order import (
     shape_after,
     turns_of,
 )
-from cutplan.welding.reach import plan_reach
-from cutplan.welding.restraint import insert_restraint
 from cutplan.welding.result import BeadKind, OrderFigure, PlacedBead, WeldPlan
-from cutplan.welding.settings import Settings, settings_for
-from cutplan.welding.stitches import split_joint
-from cutplan.welding.tacks import plan_tacks
-from cutplan.welding.timing import Turn, heat_room, hot_beads, order_starts
-from cutplan.welding.wait import Start
-from cutplan.welding.warmth import cooling_band, keep_away
+from cutplan.welding.settings.carbon import weldability
+from cutplan.welding.settings.consumption import consumption, runs_and_section
+from cutplan.welding.settings.machine import Settings, settings_for
+from cutplan.welding.shrinkage.buckling import buckling
+from cutplan.welding.shrinkage.free_bead import FreeBead, free_bead
+from cutplan.welding.shrinkage.restraint import insert_restraint
+from cutplan.welding.stitches.along import backward, piece, place
+from cutplan.welding.stitches.joint import WeldJoint, weld_joint
+from cutplan.welding.stitches.split import split_joint
+from cutplan.welding.stitches.tacks import plan_tacks
 
 #: An order that takes less than this share of the chosen order's time is worth a note [1] (our own).
 FASTER = 0.67

@@ -13,11 +13,11 @@ from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import Point
 from cutplan.pattern.joint import Span
 from cutplan.tables.band import Band
-from cutplan.welding.buckling import Buckling
-from cutplan.welding.carbon import Weldability
-from cutplan.welding.joint import WeldJoint
-from cutplan.welding.restraint import Restraint
-from cutplan.welding.settings import Settings
+from cutplan.welding.settings.carbon import Weldability
+from cutplan.welding.settings.machine import Settings
+from cutplan.welding.shrinkage.buckling import Buckling
+from cutplan.welding.shrinkage.restraint import Restraint
+from cutplan.welding.stitches.joint import WeldJoint
 
 BeadKind = Literal["tack", "stitch"]
 

@@ -12,7 +12,7 @@ from cutplan.errors import CutplanError
 CHECKS = read_all()
 GOOD = {
     "id": "x",
-    "function": "cutplan.welding.heat.arc_energy_J_per_mm",
+    "function": "cutplan.welding.heat.arc.arc_energy_J_per_mm",
     "inputs": {"voltage_V": 20.0, "current_A": 100.0, "speed_mm_per_s": 5.0},
     "value": 400.0,
     "unit": "J/mm",

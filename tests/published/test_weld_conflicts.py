@@ -11,10 +11,10 @@ from cutplan.pattern.wishes import Welding
 from cutplan.tables.efficiency import arc_efficiency
 from cutplan.tables.tack_rules import tack_spacing_mm
 from cutplan.tables.wire import current_by_rule_A
-from cutplan.welding.metal import vee_area_mm2
-from cutplan.welding.settings import settings_for
-from cutplan.welding.shrinkage import butt_blodgett_mm, butt_shrinkage, butt_spraragen_mm, energy_mm
-from cutplan.welding.tendon import blodgett_N, okerblom_N, tendon, white_N
+from cutplan.welding.settings.machine import settings_for
+from cutplan.welding.settings.metal import vee_area_mm2
+from cutplan.welding.shrinkage.across import butt_blodgett_mm, butt_shrinkage, butt_spraragen_mm, energy_mm
+from cutplan.welding.shrinkage.tendon import blodgett_N, okerblom_N, tendon, white_N
 
 #: ESAB consumables handbook, 60 deg V, flat: thickness, gap [mm], theoretical and actual joint volume [cm3/m].
 ESAB_V60 = (

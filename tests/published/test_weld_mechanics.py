@@ -14,9 +14,9 @@ from weld_tasks import inherent
 
 from cutplan.fem.outline import lengths_along
 from cutplan.welding.distortion import Bead, OrderOptions, PadPoints, Sheet, WeldTask
-from cutplan.welding.distortion.chain import make_chain
-from cutplan.welding.distortion.influence import influence_of
-from cutplan.welding.distortion.model import MIDDLE, MOVES, Model, make_model
+from cutplan.welding.distortion.chain.elastic import make_chain
+from cutplan.welding.distortion.chain.influence import influence_of
+from cutplan.welding.distortion.model.condensed import MIDDLE, MOVES, Model, make_model
 from cutplan.welding.distortion.report import corners_stress
 
 E_MOD, NU, THICK = 206_000.0, 0.3, 3.0

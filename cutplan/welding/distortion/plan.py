@@ -7,18 +7,18 @@ from collections.abc import Sequence
 import numpy as np
 
 from cutplan.findings import Finding
-from cutplan.welding.distortion.chain import Chain, make_chain
+from cutplan.welding.distortion.chain.elastic import Chain, make_chain
+from cutplan.welding.distortion.chain.influence import lift_after_steps
+from cutplan.welding.distortion.chain.scan import make_scanner, scores_of
 from cutplan.welding.distortion.extra import extra_braces, extra_tacks, tack_place
-from cutplan.welding.distortion.influence import lift_after_steps
-from cutplan.welding.distortion.judge import Judge, make_judge
-from cutplan.welding.distortion.model import Model, make_model, restricted
-from cutplan.welding.distortion.orders import Order, people_orders
+from cutplan.welding.distortion.model.condensed import Model, make_model, restricted
 from cutplan.welding.distortion.reason import reason_of
 from cutplan.welding.distortion.report import Judged, judge_order
 from cutplan.welding.distortion.result import ExtraPlace, OrderPlan, Robustness, Shape
 from cutplan.welding.distortion.robust import drawn_wishes, robustness_of, sampled_scores
-from cutplan.welding.distortion.scan import make_scanner, scores_of
-from cutplan.welding.distortion.search import Progress, search_order
+from cutplan.welding.distortion.search.judge import Judge, make_judge
+from cutplan.welding.distortion.search.local import Progress, search_order
+from cutplan.welding.distortion.search.orders import Order, people_orders
 from cutplan.welding.distortion.task import Bead, BracePath, Inherent, OrderOptions, WeldTask
 
 #: Name of the order that the search gives.

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutplan.welding.distortion.judge import Judge
-from cutplan.welding.distortion.model import MIDDLE, Model
+from cutplan.welding.distortion.model.condensed import MIDDLE, Model
 from cutplan.welding.distortion.report import Judged
 from cutplan.welding.distortion.result import Robustness
+from cutplan.welding.distortion.search.judge import Judge
 
 KIND_WORDS = ("shrinkage across the joint", "pull along the beads", "folding of the beads")
 #: Share of the gain that one kind must explain to be named as the reason [1].

@@ -10,13 +10,13 @@ import numpy as np
 from cutplan.fem.mesh import Floats
 from cutplan.fem.outline import lengths_along
 from cutplan.tables.band import Band
-from cutplan.welding.distortion.chain import Chain
-from cutplan.welding.distortion.influence import Influence, influence_of
-from cutplan.welding.distortion.judge import Judge
-from cutplan.welding.distortion.model import MIDDLE, Model
-from cutplan.welding.distortion.orders import Order
+from cutplan.welding.distortion.chain.elastic import Chain
+from cutplan.welding.distortion.chain.influence import Influence, influence_of
+from cutplan.welding.distortion.chain.scan import make_scanner, scores_of
+from cutplan.welding.distortion.model.condensed import MIDDLE, Model
 from cutplan.welding.distortion.result import OrderResult, Step
-from cutplan.welding.distortion.scan import make_scanner, scores_of
+from cutplan.welding.distortion.search.judge import Judge
+from cutplan.welding.distortion.search.orders import Order
 
 SOURCE = "condensed plate and skin, inherent deformation of each bead at the ends of its bands"
 

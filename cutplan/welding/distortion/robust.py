@@ -7,10 +7,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from cutplan.fem.mesh import Floats
-from cutplan.welding.distortion.influence import Influence
-from cutplan.welding.distortion.judge import Judge
-from cutplan.welding.distortion.model import HIGH, LOW, MIDDLE, Model
+from cutplan.welding.distortion.chain.influence import Influence
+from cutplan.welding.distortion.model.condensed import HIGH, LOW, MIDDLE, Model
 from cutplan.welding.distortion.result import Robustness
+from cutplan.welding.distortion.search.judge import Judge
 
 #: Scatter from bead to bead, as a share of half the band (a judgement).
 BEAD_SCATTER = 0.25

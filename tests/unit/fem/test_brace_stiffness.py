@@ -69,8 +69,9 @@ def test_turned_and_moved_it_stays_the_same() -> None:
         assert got == pytest.approx(straight, rel=1e-9)
 
 
-@pytest.mark.parametrize(("height", "feet", "section"), [
-    (0.0, 3, USUAL), (78.0, 2, USUAL), (125.0, 3, SECTIONS[2]), (0.0, 2, NARROW)])
+@pytest.mark.parametrize(
+    ("height", "feet", "section"), [(0.0, 3, USUAL), (78.0, 2, USUAL), (125.0, 3, SECTIONS[2]), (0.0, 2, NARROW)]
+)
 def test_another_frame_solver_agrees(height: float, feet: int, section: BraceSection) -> None:
     solver = pytest.importorskip("Pynite")
     brace = bar_on_feet(section, 420.0, height, 0.3, feet)
@@ -99,8 +100,9 @@ def test_another_frame_solver_agrees(height: float, feet: int, section: BraceSec
         column = column * (-1.0 if move == "RY" else 1.0)
         for k in range(feet):
             n = model.nodes[f"B{k}"]
-            theirs = np.array([n.RxnFX["Combo 1"], n.RxnFY["Combo 1"], n.RxnFZ["Combo 1"], -n.RxnMY["Combo 1"],
-                               n.RxnMX["Combo 1"]])
+            theirs = np.array(
+                [n.RxnFX["Combo 1"], n.RxnFY["Combo 1"], n.RxnFZ["Combo 1"], -n.RxnMY["Combo 1"], n.RxnMX["Combo 1"]]
+            )
             scale = np.array([1.0, 1.0, 1.0, 100.0, 100.0])
             most = float(np.abs(ours.matrix.reshape(feet, 5, feet, 5)[:, :, 0, :]).max()) * 1e-3
             assert column[k] / scale == pytest.approx(theirs / scale, abs=0.005 * most / 100.0, rel=0.01)

@@ -13,10 +13,10 @@ from cutplan.geometry.contour import Contour, rectangle
 from cutplan.geometry.segment import Arc
 from cutplan.pattern.joint import Span
 from cutplan.tables.band import Band
-from cutplan.welding.joint import weld_joint
-from cutplan.welding.settings import settings_for
-from cutplan.welding.stitches import split_joint
-from cutplan.welding.tacks import plan_tacks
+from cutplan.welding.settings.machine import settings_for
+from cutplan.welding.stitches.joint import weld_joint
+from cutplan.welding.stitches.split import split_joint
+from cutplan.welding.stitches.tacks import plan_tacks
 
 SHRINK = Band(0.1, 0.2, 0.3, "mm", "test")
 #: Metal that stays clear of a bend, largest first [mm]; what the plan states.

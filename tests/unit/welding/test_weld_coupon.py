@@ -16,7 +16,7 @@ from cutplan.welding.coupon import (
     evaluate_readings,
     weld_coupon,
 )
-from cutplan.welding.free_bead import measured_band
+from cutplan.welding.shrinkage.free_bead import measured_band
 
 COUPON = weld_coupon(rectangle_job())
 BEFORE = (81.0, 81.02, 80.98)

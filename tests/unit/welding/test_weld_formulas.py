@@ -9,16 +9,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutplan.tables.steel import GRADES
-from cutplan.welding.adams import relative_thickness, thin_t85_s
-from cutplan.welding.angular import sheet_angle
-from cutplan.welding.buckling import buckling, critical_width_mm
-from cutplan.welding.carbon import weldability
-from cutplan.welding.cooling import cooling, t85_thick_s, t85_thin_s, transition_mm
-from cutplan.welding.peak import keep_away_mm, peak_beside_fusion_C, thin_peak_rise_K, width_beside_fusion_mm
-from cutplan.welding.restraint import insert_restraint, smallest_elastic_radius_mm
-from cutplan.welding.rosenthal import thick_rise_K, thin_field_peak_rise_K, thin_rise_K
-from cutplan.welding.shrinkage import butt_shrinkage, fillet_shrinkage
-from cutplan.welding.tendon import okerblom_N, tendon, white_N
+from cutplan.welding.heat.adams import relative_thickness, thin_t85_s
+from cutplan.welding.heat.cooling import cooling, t85_thick_s, t85_thin_s, transition_mm
+from cutplan.welding.heat.peak import keep_away_mm, peak_beside_fusion_C, thin_peak_rise_K, width_beside_fusion_mm
+from cutplan.welding.heat.rosenthal import thick_rise_K, thin_field_peak_rise_K, thin_rise_K
+from cutplan.welding.settings.carbon import weldability
+from cutplan.welding.shrinkage.across import butt_shrinkage, fillet_shrinkage
+from cutplan.welding.shrinkage.angular import sheet_angle
+from cutplan.welding.shrinkage.buckling import buckling, critical_width_mm
+from cutplan.welding.shrinkage.restraint import insert_restraint, smallest_elastic_radius_mm
+from cutplan.welding.shrinkage.tendon import okerblom_N, tendon, white_N
 
 HEAT = st.floats(100.0, 500.0)
 THICK = st.floats(1.5, 6.0)

@@ -15,12 +15,12 @@ from numpy.typing import NDArray
 from cutplan.geometry.contour import rectangle
 from cutplan.pattern.joint import Span
 from cutplan.pattern.wishes import Welding
-from cutplan.welding.along import nodes
-from cutplan.welding.heat_kernels import SURFACE_W_PER_M2K
-from cutplan.welding.settings import settings_for
-from cutplan.welding.tacks import sequence_by_rule
-from cutplan.welding.timing import Turn, order_starts
-from cutplan.welding.wait import HeatRoom
+from cutplan.welding.heat.kernels import SURFACE_W_PER_M2K
+from cutplan.welding.heat.timing import Turn, order_starts
+from cutplan.welding.heat.wait import HeatRoom
+from cutplan.welding.settings.machine import settings_for
+from cutplan.welding.stitches.along import nodes
+from cutplan.welding.stitches.tacks import sequence_by_rule
 
 Floats = NDArray[np.float64]
 CELL, MARGIN, SHEET, BEAD = 4.0, 120.0, 3.0, 40.0

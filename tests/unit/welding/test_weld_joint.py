@@ -11,9 +11,9 @@ from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Joint, Span
-from cutplan.welding.joint import WeldJoint, weld_joint
-from cutplan.welding.settings import settings_for
-from cutplan.welding.spans import corner_spans, merged, welded_spans
+from cutplan.welding.settings.machine import settings_for
+from cutplan.welding.stitches.joint import WeldJoint, weld_joint
+from cutplan.welding.stitches.spans import corner_spans, merged, welded_spans
 
 
 def joint_of(job: Job) -> WeldJoint:

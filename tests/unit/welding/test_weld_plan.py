@@ -21,8 +21,8 @@ from cutplan.welding.distortion import ExtraPlace, OrderOptions
 from cutplan.welding.order import Ordered, brace_figure, closer_spacing_mm
 from cutplan.welding.plan import _faster_note, plan_weld
 from cutplan.welding.result import OrderFigure, WeldPlan
-from cutplan.welding.stitches import split_joint
-from cutplan.welding.tacks import plan_tacks
+from cutplan.welding.stitches.split import split_joint
+from cutplan.welding.stitches.tacks import plan_tacks
 
 ORDERS = 6
 

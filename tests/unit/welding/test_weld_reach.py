@@ -11,11 +11,11 @@ from weld_jobs import plain_job
 from cutplan.geometry.contour import polygon, rectangle
 from cutplan.pattern.joint import Span
 from cutplan.pattern.wishes import Welding
-from cutplan.welding.joint import weld_joint
-from cutplan.welding.peak import thin_peak_rise_K
-from cutplan.welding.reach import DISTANCES_MM, Reach, plan_reach
-from cutplan.welding.settings import settings_for
-from cutplan.welding.timing import Turn, heat_room, hot_beads, order_starts
+from cutplan.welding.heat.peak import thin_peak_rise_K
+from cutplan.welding.heat.reach import DISTANCES_MM, Reach, plan_reach
+from cutplan.welding.heat.timing import Turn, heat_room, hot_beads, order_starts
+from cutplan.welding.settings.machine import settings_for
+from cutplan.welding.stitches.joint import weld_joint
 
 SETTINGS = settings_for("butt", 3.0, Welding())
 

@@ -7,7 +7,7 @@ import pytest
 from cutplan.errors import JobError
 from cutplan.pattern.wishes import Welding
 from cutplan.tables.weld_settings import TABLES
-from cutplan.welding.settings import find_table, row_at, settings_for
+from cutplan.welding.settings.machine import find_table, row_at, settings_for
 
 
 @pytest.mark.parametrize("table", TABLES, ids=[f"{t.process}-{t.gas}-{t.joint}" for t in TABLES])

@@ -15,9 +15,9 @@ from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Joint, Span
 from cutplan.pattern.skin import Rib
-from cutplan.welding.joint import WeldJoint, weld_joint
-from cutplan.welding.settings import settings_for
-from cutplan.welding.stitches import split_joint, stitch_limits_mm
+from cutplan.welding.settings.machine import settings_for
+from cutplan.welding.stitches.joint import WeldJoint, weld_joint
+from cutplan.welding.stitches.split import split_joint, stitch_limits_mm
 
 
 def joint_of(job: Job) -> WeldJoint:

@@ -13,10 +13,10 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Joint, Span
 from cutplan.tables.band import Band
 from cutplan.tables.tack_rules import tack_length_mm, tack_spacing_mm
-from cutplan.welding.joint import WeldJoint, weld_joint
-from cutplan.welding.settings import settings_for
-from cutplan.welding.stitches import split_joint
-from cutplan.welding.tacks import gap_closing, plan_tacks, sequence_by_rule
+from cutplan.welding.settings.machine import settings_for
+from cutplan.welding.stitches.joint import WeldJoint, weld_joint
+from cutplan.welding.stitches.split import split_joint
+from cutplan.welding.stitches.tacks import gap_closing, plan_tacks, sequence_by_rule
 
 SHRINK = Band(0.1, 0.2, 0.3, "mm", "test")
 

@@ -12,10 +12,10 @@ from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.vector import Point
 from cutplan.pattern.joint import Joint, Span
 from cutplan.pattern.wishes import Welding
-from cutplan.welding.along import backward, nodes, piece, place
-from cutplan.welding.joint import weld_joint
-from cutplan.welding.settings import settings_for
-from cutplan.welding.timing import Turn, heat_room, order_starts
+from cutplan.welding.heat.timing import Turn, heat_room, order_starts
+from cutplan.welding.settings.machine import settings_for
+from cutplan.welding.stitches.along import backward, nodes, piece, place
+from cutplan.welding.stitches.joint import weld_joint
 
 SQUARE = rectangle(0.0, 0.0, 100.0, 100.0)
 

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from cutplan.tables.steel import CARBON_STEEL
-from cutplan.welding.heat_kernels import insert_rise_K, sheet_rise_K
-from cutplan.welding.rosenthal import thin_rise_K
-from cutplan.welding.wait import HeatRoom, HotBead, hot_bead, plan_starts
+from cutplan.welding.heat.kernels import insert_rise_K, sheet_rise_K
+from cutplan.welding.heat.rosenthal import thin_rise_K
+from cutplan.welding.heat.wait import HeatRoom, HotBead, hot_bead, plan_starts
 
 ROOM = HeatRoom(3.0, 3.0, 0.5, (0.0, 0.0, 200.0, 120.0), 640.0)
 

@@ -8,12 +8,12 @@ from weld_tasks import butt_task, lap_task, seam
 
 from cutplan.fem.mesh import Ints
 from cutplan.welding.distortion import OrderOptions, WeldTask
-from cutplan.welding.distortion.chain import make_chain
-from cutplan.welding.distortion.influence import influence_of, lift_after_steps
-from cutplan.welding.distortion.model import MIDDLE, Model, make_model, restricted
-from cutplan.welding.distortion.resolve import resolve_order
-from cutplan.welding.distortion.scan import make_scanner
-from cutplan.welding.distortion.window import make_state, make_window
+from cutplan.welding.distortion.chain.elastic import make_chain
+from cutplan.welding.distortion.chain.influence import influence_of, lift_after_steps
+from cutplan.welding.distortion.chain.resolve import resolve_order
+from cutplan.welding.distortion.chain.scan import make_scanner
+from cutplan.welding.distortion.chain.window import make_state, make_window
+from cutplan.welding.distortion.model.condensed import MIDDLE, Model, make_model, restricted
 
 COARSE = OrderOptions(triangles=420)
 JOBS = {

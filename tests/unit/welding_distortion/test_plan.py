@@ -20,9 +20,9 @@ from cutplan.pattern.skin import Rib, Skin
 from cutplan.welding.distortion import Bead, OrderOptions, OrderPlan, WeldTask, plan_order, plan_task
 from cutplan.welding.distortion.adapter import section_of, task_of
 from cutplan.welding.distortion.extra import extra_braces, extra_tacks
-from cutplan.welding.distortion.judge import Judge, make_judge
-from cutplan.welding.distortion.model import make_model
+from cutplan.welding.distortion.model.condensed import make_model
 from cutplan.welding.distortion.robust import robustness_of
+from cutplan.welding.distortion.search.judge import Judge, make_judge
 
 QUICK = OrderOptions(triangles=420, evaluations=400, samples=60, extra_places=2)
 

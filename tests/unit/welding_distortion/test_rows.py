@@ -8,8 +8,8 @@ from mesh_shapes import Floats
 from weld_tasks import butt_task, lap_task, seam
 
 from cutplan.welding.distortion import OrderOptions, WeldTask
-from cutplan.welding.distortion.brace import make_magnets
-from cutplan.welding.distortion.model import MOVES, Model, make_model
+from cutplan.welding.distortion.model.brace import make_magnets
+from cutplan.welding.distortion.model.condensed import MOVES, Model, make_model
 
 
 @pytest.fixture(scope="module", params=["butt", "lap"])

@@ -11,12 +11,12 @@ from cutplan.files.job.read import read_job
 from cutplan.welding import order as weld_order
 from cutplan.welding.distortion import Bead, Inherent, OrderOptions
 from cutplan.welding.distortion.adapter import task_of
-from cutplan.welding.distortion.chain import make_chain
-from cutplan.welding.distortion.judge import make_judge
-from cutplan.welding.distortion.model import make_model
-from cutplan.welding.distortion.orders import Order, people_orders
-from cutplan.welding.distortion.scan import make_scanner, scores_of
-from cutplan.welding.distortion.search import search_order
+from cutplan.welding.distortion.chain.elastic import make_chain
+from cutplan.welding.distortion.chain.scan import make_scanner, scores_of
+from cutplan.welding.distortion.model.condensed import make_model
+from cutplan.welding.distortion.search.judge import make_judge
+from cutplan.welding.distortion.search.local import search_order
+from cutplan.welding.distortion.search.orders import Order, people_orders
 from cutplan.welding.plan import plan_weld
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_parts"

@@ -11,12 +11,12 @@ from weld_tasks import butt_task, inherent, seam
 
 from cutplan.fem.outline import lengths_along
 from cutplan.welding.distortion import Bead, OrderOptions, PadPoints, Sheet, WeldTask
-from cutplan.welding.distortion.chain import Chain, make_chain
-from cutplan.welding.distortion.judge import Judge, make_judge
-from cutplan.welding.distortion.model import make_model
-from cutplan.welding.distortion.orders import PATTERNS, Order, groups_of, people_orders
-from cutplan.welding.distortion.scan import make_scanner, scores_of
-from cutplan.welding.distortion.search import search_order
+from cutplan.welding.distortion.chain.elastic import Chain, make_chain
+from cutplan.welding.distortion.chain.scan import make_scanner, scores_of
+from cutplan.welding.distortion.model.condensed import make_model
+from cutplan.welding.distortion.search.judge import Judge, make_judge
+from cutplan.welding.distortion.search.local import search_order
+from cutplan.welding.distortion.search.orders import PATTERNS, Order, groups_of, people_orders
 
 COARSE = OrderOptions(triangles=320)
 

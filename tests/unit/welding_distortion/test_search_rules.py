@@ -9,13 +9,14 @@ import numpy as np
 import pytest
 from weld_tasks import butt_task, seam
 
-from cutplan.welding.distortion import Bead, OrderOptions, search
-from cutplan.welding.distortion.chain import Chain, make_chain
-from cutplan.welding.distortion.judge import Judge, make_judge
-from cutplan.welding.distortion.model import make_model
-from cutplan.welding.distortion.orders import PATTERNS, Order, groups_of, people_orders
-from cutplan.welding.distortion.scan import REACH, make_scanner, scores_of
-from cutplan.welding.distortion.search import CLOSE, CLOSEST, Counter, _greedy, _start, search_order
+from cutplan.welding.distortion import Bead, OrderOptions
+from cutplan.welding.distortion.chain.elastic import Chain, make_chain
+from cutplan.welding.distortion.chain.scan import REACH, make_scanner, scores_of
+from cutplan.welding.distortion.model.condensed import make_model
+from cutplan.welding.distortion.search import local as search
+from cutplan.welding.distortion.search.judge import Judge, make_judge
+from cutplan.welding.distortion.search.local import CLOSE, CLOSEST, Counter, _greedy, _start, search_order
+from cutplan.welding.distortion.search.orders import PATTERNS, Order, groups_of, people_orders
 
 COARSE = OrderOptions(triangles=320)
 

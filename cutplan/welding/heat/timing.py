@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from cutplan.geometry.contour import Contour
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Span
-from cutplan.welding.along import nodes
-from cutplan.welding.joint import WeldJoint
-from cutplan.welding.settings import Settings
-from cutplan.welding.wait import HeatRoom, HotBead, Start, hot_bead, node_count, plan_starts
+from cutplan.welding.heat.wait import HeatRoom, HotBead, Start, hot_bead, node_count, plan_starts
+from cutplan.welding.settings.machine import Settings
+from cutplan.welding.stitches.along import nodes
+from cutplan.welding.stitches.joint import WeldJoint
 
 
 @dataclass(frozen=True, slots=True)

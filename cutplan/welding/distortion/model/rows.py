@@ -10,7 +10,7 @@ from scipy import sparse
 
 from cutplan.fem import along
 from cutplan.fem.mesh import Floats
-from cutplan.welding.distortion.bodies import Body
+from cutplan.welding.distortion.model.bodies import Body
 
 #: Fields in order: plate in plane, plate out of plane, skin in plane, skin out of plane.
 FIELDS = 4

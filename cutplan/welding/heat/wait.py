@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cutplan.tables.steel import CARBON_STEEL, SteelProperties
-from cutplan.welding.heat_kernels import insert_rise_K, sheet_rise_K
+from cutplan.welding.heat.kernels import insert_rise_K, sheet_rise_K
 
 Floats = NDArray[np.float64]
 

@@ -6,11 +6,11 @@ from cutplan.pattern.job import Job
 from cutplan.tables.band import Band
 from cutplan.tables.heat_limits import HEAT_LIMITS
 from cutplan.tables.weld_sources import source_text
-from cutplan.welding.cooling import cooling
-from cutplan.welding.joint import WeldJoint
-from cutplan.welding.peak import keep_away_mm
-from cutplan.welding.reach import Reach
+from cutplan.welding.heat.cooling import cooling
+from cutplan.welding.heat.peak import keep_away_mm
+from cutplan.welding.heat.reach import Reach
 from cutplan.welding.result import KeepAway
+from cutplan.welding.stitches.joint import WeldJoint
 
 
 def keep_away(job: Job, joint: WeldJoint, heat: Band, reach: Reach) -> tuple[KeepAway, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutplan.fem.mesh import Floats, Ints
-from cutplan.welding.distortion.model import Model
+from cutplan.welding.distortion.model.condensed import Model
 from cutplan.welding.distortion.task import OrderOptions
 
 

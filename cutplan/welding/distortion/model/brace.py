@@ -10,8 +10,8 @@ from cutplan.errors import JobError
 from cutplan.fem.along import Row
 from cutplan.fem.mesh import Floats, Ints
 from cutplan.fem.outline import inside
-from cutplan.welding.distortion.bodies import Body
-from cutplan.welding.distortion.rows import RowTable
+from cutplan.welding.distortion.model.bodies import Body
+from cutplan.welding.distortion.model.rows import RowTable
 from cutplan.welding.distortion.task import BracePath
 
 #: Stretches softer than this share of the stiffest are left out: movements of the bar as a whole, and rounding.

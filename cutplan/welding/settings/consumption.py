@@ -9,10 +9,10 @@ from cutplan.tables.band import Band
 from cutplan.tables.efficiency import deposition_efficiency
 from cutplan.tables.steel import CARBON_STEEL
 from cutplan.tables.weld_sources import source_text
-from cutplan.welding.joint import WeldJoint
-from cutplan.welding.metal import deposited_area_mm2, mass_kg, runs_needed, wire_kg
 from cutplan.welding.result import PlacedBead
-from cutplan.welding.settings import Settings
+from cutplan.welding.settings.machine import Settings
+from cutplan.welding.settings.metal import deposited_area_mm2, mass_kg, runs_needed, wire_kg
+from cutplan.welding.stitches.joint import WeldJoint
 
 #: Gas runs on before and after each arc [s] (common practice).
 GAS_PER_START_S = 2.0

@@ -13,8 +13,8 @@ from scipy.linalg import cho_solve, solve_triangular
 
 from cutplan.fem.mesh import Floats, Ints
 from cutplan.fem.solve import factored, lower_factor
-from cutplan.welding.distortion.chain import Chain, Loads, brace_release, joined_mask, make_loads, unit_loads
-from cutplan.welding.distortion.model import ANGLE, MIDDLE, MOVES, SHRINK, TENDON
+from cutplan.welding.distortion.chain.elastic import Chain, Loads, brace_release, joined_mask, make_loads, unit_loads
+from cutplan.welding.distortion.model.condensed import ANGLE, MIDDLE, MOVES, SHRINK, TENDON
 
 
 @dataclass(frozen=True, slots=True, eq=False)

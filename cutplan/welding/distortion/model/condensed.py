@@ -17,10 +17,10 @@ from cutplan.fem.along import Row
 from cutplan.fem.mesh import Floats, Ints
 from cutplan.fem.outline import lengths_along
 from cutplan.fem.solve import COLUMNS, factored
-from cutplan.welding.distortion.bodies import Body, make_bodies, pad_points
-from cutplan.welding.distortion.brace import make_brace, make_magnets
-from cutplan.welding.distortion.rows import RowTable, add_station, add_tendon
-from cutplan.welding.distortion.stations import Stations, make_stations
+from cutplan.welding.distortion.model.bodies import Body, make_bodies, pad_points
+from cutplan.welding.distortion.model.brace import make_brace, make_magnets
+from cutplan.welding.distortion.model.rows import RowTable, add_station, add_tendon
+from cutplan.welding.distortion.model.stations import Stations, make_stations
 from cutplan.welding.distortion.task import Bead, BracePath, Inherent, OrderOptions, WeldTask
 
 #: Movements of a station: closing, sliding, step, fold.

@@ -12,12 +12,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutplan.fem.mesh import Floats, Ints
-from cutplan.welding.distortion.chain import Chain
-from cutplan.welding.distortion.judge import Judge
-from cutplan.welding.distortion.moves import Law, bounds, changed, key_of, law_of, mixed, shaken, window
-from cutplan.welding.distortion.orders import Flags, Order, groups_of, people_orders
-from cutplan.welding.distortion.scan import make_scanner, scores_of
-from cutplan.welding.distortion.window import State, make_state, make_window
+from cutplan.welding.distortion.chain.elastic import Chain
+from cutplan.welding.distortion.chain.scan import make_scanner, scores_of
+from cutplan.welding.distortion.chain.window import State, make_state, make_window
+from cutplan.welding.distortion.search.judge import Judge
+from cutplan.welding.distortion.search.moves import Law, bounds, changed, key_of, law_of, mixed, shaken, window
+from cutplan.welding.distortion.search.orders import Flags, Order, groups_of, people_orders
 
 #: Orders evaluated together in a window, and as a whole.
 BATCH, WIDE_BATCH = 32, 6

@@ -9,7 +9,8 @@ from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Span
 from cutplan.tables.weld_settings import SQUARE_LIMIT_MM
-from cutplan.welding.metal import (
+from cutplan.welding.settings.machine import Settings
+from cutplan.welding.settings.metal import (
     CAP_HEIGHT_MM,
     cap_area_mm2,
     fillet_area_mm2,
@@ -17,8 +18,7 @@ from cutplan.welding.metal import (
     throat_mm,
     vee_area_mm2,
 )
-from cutplan.welding.settings import Settings
-from cutplan.welding.spans import corner_spans, rib_spans, welded_spans
+from cutplan.welding.stitches.spans import corner_spans, rib_spans, welded_spans
 
 #: Convexity of a fillet: extra section [1] (common practice).
 FILLET_CONVEXITY = 0.10

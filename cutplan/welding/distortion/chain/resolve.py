@@ -10,7 +10,7 @@ from scipy import sparse
 
 from cutplan.fem.mesh import Floats
 from cutplan.fem.solve import factored
-from cutplan.welding.distortion.model import ANGLE, MIDDLE, MOVES, SHRINK, TENDON, Model, station_shift
+from cutplan.welding.distortion.model.condensed import ANGLE, MIDDLE, MOVES, SHRINK, TENDON, Model, station_shift
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -10,7 +10,7 @@ from cutplan.pattern.joint import Span
 from cutplan.tables.band import Band
 from cutplan.tables.tack_rules import SPACING_LIMITS_MM, tack_length_mm, tack_spacing_mm
 from cutplan.tables.weld_sources import source_text
-from cutplan.welding.joint import WeldJoint
+from cutplan.welding.stitches.joint import WeldJoint
 
 #: Shortest tack where there is no room for one by rule [mm] (the floor of the rule, our own).
 LEAST_TACK_MM = 8.0

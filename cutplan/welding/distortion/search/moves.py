@@ -7,8 +7,8 @@ from collections.abc import Callable
 import numpy as np
 
 from cutplan.fem.mesh import Ints
-from cutplan.welding.distortion.orders import Flags, Order
-from cutplan.welding.distortion.stations import Stations
+from cutplan.welding.distortion.model.stations import Stations
+from cutplan.welding.distortion.search.orders import Flags, Order
 
 #: Beads in a window at most, and stations.
 WINDOW_BEADS, WINDOW_STATIONS = 8, 18

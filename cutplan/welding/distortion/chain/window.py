@@ -13,9 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutplan.fem.mesh import Floats, Ints
-from cutplan.welding.distortion.follow import Factor, Followed, Problem, factor, follow
-from cutplan.welding.distortion.model import MIDDLE, MOVES
-from cutplan.welding.distortion.scan import Scanned, Scanner
+from cutplan.welding.distortion.chain.follow import Factor, Followed, Problem, factor, follow
+from cutplan.welding.distortion.chain.scan import Scanned, Scanner
+from cutplan.welding.distortion.model.condensed import MIDDLE, MOVES
 
 
 @dataclass(frozen=True, slots=True, eq=False)

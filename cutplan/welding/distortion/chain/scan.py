@@ -11,10 +11,10 @@ from itertools import product
 import numpy as np
 
 from cutplan.fem.mesh import Floats, Ints
-from cutplan.welding.distortion.chain import Chain
-from cutplan.welding.distortion.follow import WANTED, Followed, Problem, factor, follow
-from cutplan.welding.distortion.judge import Judge
-from cutplan.welding.distortion.model import HIGH, LOW, MIDDLE, MOVES, TENDON
+from cutplan.welding.distortion.chain.elastic import Chain
+from cutplan.welding.distortion.chain.follow import WANTED, Followed, Problem, factor, follow
+from cutplan.welding.distortion.model.condensed import HIGH, LOW, MIDDLE, MOVES, TENDON
+from cutplan.welding.distortion.search.judge import Judge
 
 #: Distance of the mixes from the middle, as a share of half the band: about the scatter of a triangle over it [1].
 REACH = 0.41

@@ -10,8 +10,8 @@ from cutplan.geometry.contour import Contour
 from cutplan.geometry.vector import Point
 from cutplan.tables.band import Band
 from cutplan.tables.steel import CARBON_STEEL, SteelProperties
-from cutplan.welding.heat_kernels import Floats, insert_rise_K, sheet_rise_K
-from cutplan.welding.wait import HeatRoom, HotBead, Start
+from cutplan.welding.heat.kernels import Floats, insert_rise_K, sheet_rise_K
+from cutplan.welding.heat.wait import HeatRoom, HotBead, Start
 
 #: Rays around the joint, distances along each [mm], and looks at the clock.
 RAYS, LOOKS = 10, 80

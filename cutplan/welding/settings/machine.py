@@ -20,7 +20,7 @@ from cutplan.tables.weld_settings import (
 )
 from cutplan.tables.weld_sources import source_text
 from cutplan.tables.wire import gas_flow_l_per_min, wire_feed_mm_per_s
-from cutplan.welding.heat import arc_energy_J_per_mm, heat_input_J_per_mm
+from cutplan.welding.heat.arc import arc_energy_J_per_mm, heat_input_J_per_mm
 
 
 @dataclass(frozen=True, slots=True)

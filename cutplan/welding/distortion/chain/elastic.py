@@ -21,7 +21,7 @@ import numpy as np
 from scipy.linalg import cho_factor, cho_solve
 
 from cutplan.fem.mesh import Floats, Ints
-from cutplan.welding.distortion.model import ANGLE, MOVES, SHRINK, TENDON, Model, station_shift
+from cutplan.welding.distortion.model.condensed import ANGLE, MOVES, SHRINK, TENDON, Model, station_shift
 
 
 @dataclass(frozen=True, slots=True, eq=False)

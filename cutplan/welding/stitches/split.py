@@ -6,8 +6,8 @@ from math import ceil
 
 from cutplan.pattern.joint import Span
 from cutplan.tables.tack_rules import STITCH_SHEET_MM
-from cutplan.welding.joint import WeldJoint
-from cutplan.welding.spans import merged
+from cutplan.welding.stitches.joint import WeldJoint
+from cutplan.welding.stitches.spans import merged
 
 
 def stitch_limits_mm(wanted_mm: float | None) -> tuple[float, float, float]:

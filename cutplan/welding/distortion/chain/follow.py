@@ -13,8 +13,8 @@ from scipy.linalg.lapack import dtrtrs
 
 from cutplan.fem.mesh import Floats, Ints
 from cutplan.fem.solve import lower_factor
-from cutplan.welding.distortion.chain import joined_mask
-from cutplan.welding.distortion.model import ANGLE, MIDDLE, MOVES, SHRINK, TENDON
+from cutplan.welding.distortion.chain.elastic import joined_mask
+from cutplan.welding.distortion.model.condensed import ANGLE, MIDDLE, MOVES, SHRINK, TENDON
 
 #: Movements that a bead wants: kind, movement, sign (closing by its shrinkage, folding by its angle).
 WANTED = ((SHRINK, 0, 1.0), (ANGLE, 3, -1.0))

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 from cutplan.pattern.shop import WeldMeasured
 from cutplan.tables.band import Band, spread
-from cutplan.welding.angular import sheet_angle
-from cutplan.welding.joint import WeldJoint
-from cutplan.welding.settings import Settings
-from cutplan.welding.shrinkage import butt_blodgett_mm, butt_spraragen_mm, energy_mm, lap_mm
-from cutplan.welding.tendon import Tendon, tendon
+from cutplan.welding.settings.machine import Settings
+from cutplan.welding.shrinkage.across import butt_blodgett_mm, butt_spraragen_mm, energy_mm, lap_mm
+from cutplan.welding.shrinkage.angular import sheet_angle
+from cutplan.welding.shrinkage.tendon import Tendon, tendon
+from cutplan.welding.stitches.joint import WeldJoint
 
 #: A tack shrinks by this share of a long bead across, and pulls this share along [1]: low, middle, high (our own).
 TACK_ACROSS = (0.3, 0.6, 1.0)

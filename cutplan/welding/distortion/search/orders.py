@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutplan.fem.mesh import Ints
-from cutplan.welding.distortion.stations import Stations
+from cutplan.welding.distortion.model.stations import Stations
 from cutplan.welding.distortion.task import Bead
 
 Flags = np.ndarray[tuple[int], np.dtype[np.bool_]]

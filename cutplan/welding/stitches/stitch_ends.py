@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
-from cutplan.welding.along import place
-from cutplan.welding.joint import weld_joint
-from cutplan.welding.settings import settings_for
-from cutplan.welding.stitches import split_joint
+from cutplan.welding.settings.machine import settings_for
+from cutplan.welding.stitches.along import place
+from cutplan.welding.stitches.joint import weld_joint
+from cutplan.welding.stitches.split import split_joint
 
 
 def stitch_ends(job: Job) -> tuple[Point, ...]:

@@ -1,0 +1,1 @@
+"""Orders of beads followed on the condensed compliance."""

@@ -1,0 +1,1 @@
+"""Plate, skin, brace and beads as one condensed compliance."""

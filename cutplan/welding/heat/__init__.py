@@ -1,0 +1,1 @@
+"""Heat of the arc: how far it reaches, how fast it goes, and how long to wait."""

@@ -1,0 +1,1 @@
+"""Machine settings, weld metal and what is used up."""

@@ -1,0 +1,1 @@
+"""What a bead does when it cools: across, along, and as a fold; formulas of others with their sources."""

@@ -1,0 +1,1 @@
+"""The joint cut into beads: corners kept clear, stitches, tacks."""
