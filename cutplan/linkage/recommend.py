@@ -7,7 +7,7 @@ from itertools import product
 
 import numpy as np
 
-from cutplan.linkage.bands import cost_of_shift, standard_errors
+from cutplan.linkage.bands import ErrorField, cost_of_shift, standard_errors
 from cutplan.linkage.figures import figures
 from cutplan.linkage.margins import HELD, margins
 from cutplan.linkage.place_map import PlaceMap
@@ -19,6 +19,8 @@ _POINTS, _SHRINK, _STAGES = 9, 0.5, 12
 #: The least and most that a mount's position tolerance is told [mm]: finer is no welded work, coarser is no work.
 FINEST_MM, COARSEST_MM = 0.2, 5.0
 _STEP_MM = 0.1
+#: The shift is told to what a tape can set [mm].
+_TAPE_MM = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +60,7 @@ class Recommended:
         return min(self.margins)
 
 
-def best_shift(layout: Layout, rows: Floats, start: Floats, errors: dict[str, Floats], span: Floats) -> Floats:
+def best_shift(layout: Layout, rows: Floats, start: Floats, field: ErrorField, span: Floats) -> Floats:
     """Return the shift of largest least margin for each row of parameters [mm], shape (rows, 3).
 
     A grid about the best place so far is evaluated for all rows at once and halved; the margin's ridges, where two
@@ -72,7 +74,7 @@ def best_shift(layout: Layout, rows: Floats, start: Floats, errors: dict[str, Fl
         Rows of parameters [mm].
     start : ndarray, shape (3,)
         Where the search begins [mm].
-    errors : dict
+    field : ErrorField
         Standard errors by which margins are counted, in the figure's unit.
     span : ndarray, shape (2,)
         Half width of the first grid forward and up [mm].
@@ -89,7 +91,7 @@ def best_shift(layout: Layout, rows: Floats, start: Floats, errors: dict[str, Fl
         places[..., 0] = np.clip(places[..., 0] + half[0] * x, *area.forward)
         places[..., 2] = np.clip(places[..., 2] + half[1] * z, *area.up)
         values = figures(layout, rows[:, None, :], places, only=only)
-        least = margins(wishes, values, errors).min(axis=0)
+        least = margins(wishes, values, field.at(places)).min(axis=0)
         best = least.argmax(axis=1)
         at = places[np.arange(len(rows)), best]
     return at
@@ -110,9 +112,9 @@ def recommend(layout: Layout, chart: PlaceMap) -> Recommended | None:
     row, column = np.unravel_index(int(chart.margin.argmax()), chart.margin.shape)
     start = np.array([chart.forward[column], 0.0, chart.up[row]])
     step = np.array([np.ptp(chart.forward), np.ptp(chart.up)]) / (len(chart.up) - 1)
-    errors = standard_errors(layout, start)
-    shift = best_shift(layout, layout.values[None], start, errors, 2.0 * step)[0]
-    return _told(layout, shift, shift_errors(layout, shift, errors))
+    shift = best_shift(layout, layout.values[None], start, chart.field, 2.0 * step)[0]
+    spread = shift_errors(layout, shift, chart.field)
+    return _told(layout, np.round(shift / _TAPE_MM) * _TAPE_MM, spread)
 
 
 def at_place(layout: Layout, shift: Floats) -> Recommended:
@@ -134,7 +136,7 @@ def _told(layout: Layout, shift: Floats, shift_error: Floats) -> Recommended:
     return Recommended(shift, shift_error, values, errors, tuple(float(m) for m in found), costs, tolerance, bool(edge))
 
 
-def shift_errors(layout: Layout, shift: Floats, errors: dict[str, Floats]) -> Floats:
+def shift_errors(layout: Layout, shift: Floats, field: ErrorField) -> Floats:
     """Return the standard error of the recommended shift [mm], shape (3,): the search repeated with each reading off.
 
     Parameters
@@ -143,14 +145,14 @@ def shift_errors(layout: Layout, shift: Floats, errors: dict[str, Floats]) -> Fl
         The study's parameters with their errors.
     shift : ndarray, shape (3,)
         The recommended shift [mm].
-    errors : dict
+    field : ErrorField
         Standard errors by which margins are counted, in the figure's unit.
     """
     steps = np.diag(layout.errors)
     rows = layout.values + np.concatenate([steps, -steps])
     area = layout.study.range
     span = 0.5 * np.array([area.forward[1] - area.forward[0], area.up[1] - area.up[0]])
-    moved = best_shift(layout, rows, shift, errors, span)
+    moved = best_shift(layout, rows, shift, field, span)
     n = layout.values.size
     return np.asarray(np.sqrt((((moved[:n] - moved[n:]) / 2.0) ** 2).sum(axis=0)))
 

@@ -91,8 +91,8 @@ def test_a_carried_knuckle_keeps_every_distance_and_turns_as_a_rigid_body(kind: 
     rng = np.random.default_rng(11)
     rise = np.array([-50.0, -20.0, 0.0, 35.0])
     worst = 0.0
-    for i in range(60):
-        side = one(random_sides(60, 5), i)
+    for i in range(20):
+        side = one(random_sides(20, 5), i)
         jitter = rng.uniform(-15.0, 15.0, (5, 3))
         lower = (np.array([120.0, 330, 215]) + jitter[0], np.array([-130.0, 330, 215]) + jitter[1])
         two = (np.array([80.0, 370, 430]) + jitter[2], np.array([-90.0, 370, 420]) + jitter[3])
