@@ -11,14 +11,14 @@ from collections.abc import Sequence
 from typing import NoReturn
 
 from cutplan import __version__
-from cutplan.cli import check, completion, coupon, demo, inspect, make, new, place, read
+from cutplan.cli import check, completion, coupon, demo, inspect, make, new, page, place, read
 from cutplan.errors import CutplanError, UsageError
 
 # The matrices here are small: one thread each is faster than many that wait for each other, and gives the same bytes.
 for _threads in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(_threads, "1")
 
-COMMANDS = (demo, new, read, check, make, coupon, inspect, place, completion)
+COMMANDS = (demo, page, new, read, check, make, coupon, inspect, place, completion)
 
 
 class _Parser(argparse.ArgumentParser):

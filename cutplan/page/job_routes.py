@@ -1,0 +1,43 @@
+"""The job on the desk: its state, its changes, undo and redo."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from starlette.routing import Route
+
+from cutplan.errors import UsageError
+from cutplan.page.replies import asked
+from cutplan.page.session import Session
+from cutplan.project.desk.choices import choices
+from cutplan.units import UnitName
+
+
+def routes(session: Session) -> list[Route]:
+    """Return the routes of the job on the desk."""
+
+    def state(data: dict[str, Any]) -> Any:
+        return session.state() if session.desk else {"job": ""}
+
+    def look(data: dict[str, Any]) -> Any:
+        if session.desk is None:
+            return {"same": True}
+        sheet = session.desk.look(str(data.get("version", "")))
+        return {"same": True} if sheet is None else session.state(sheet)
+
+    def change(data: dict[str, Any]) -> Any:
+        changes, shown = data.get("changes"), data.get("shown")
+        if not isinstance(changes, list) or not all(isinstance(c, dict) for c in changes):
+            raise UsageError("the request lacks something", "changes")
+        unit: UnitName | None = "in" if shown == "in" else "mm" if shown == "mm" else None
+        return session.state(session.at_work().change(changes, str(data.get("label", "")), unit))
+
+    return [
+        Route("/api/state", asked(state)),
+        Route("/api/look", asked(look)),
+        Route("/api/choices", asked(lambda data: choices())),
+        Route("/api/figures", asked(lambda data: session.figures())),
+        Route("/api/change", asked(change), methods=["POST"]),
+        Route("/api/undo", asked(lambda data: session.state(session.at_work().undo())), methods=["POST"]),
+        Route("/api/redo", asked(lambda data: session.state(session.at_work().redo())), methods=["POST"]),
+    ]

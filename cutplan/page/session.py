@@ -1,0 +1,81 @@
+"""What one run of the page holds: the folder in which jobs are begun, the job on the desk, and the work beside."""
+
+from __future__ import annotations
+
+import threading
+from pathlib import Path
+from typing import Any
+
+from cutplan.errors import UsageError
+from cutplan.project.desk.desk import Desk, Sheet
+from cutplan.project.desk.live import answers, paper_and_cut
+
+
+class Session:
+    """The page's memory; what is worth keeping is in the job's folder, never only here.
+
+    Parameters
+    ----------
+    room : Path
+        Folder in which new jobs get their own folder.
+    """
+
+    def __init__(self, room: Path) -> None:
+        self.room = room.resolve()
+        self.desk: Desk | None = None
+        self._guard = threading.Lock()
+        self._answers: tuple[str, dict[str, Any]] = ("", {})
+        self._figures: tuple[str, dict[str, Any]] = ("", {})
+
+    def open(self, job: Path) -> Desk:
+        """Put a job on the desk."""
+        self.desk = Desk(job)
+        self._answers = self._figures = ("", {})
+        return self.desk
+
+    def close(self) -> None:
+        """Clear the desk."""
+        self.desk = None
+
+    def at_work(self) -> Desk:
+        """Return the job on the desk.
+
+        Raises
+        ------
+        UsageError
+            When there is none.
+        """
+        if self.desk is None:
+            raise UsageError("no job is open", "", "begin one, or open one")
+        return self.desk
+
+    def state(self, sheet: Sheet | None = None) -> dict[str, Any]:
+        """Return all that the page shows of the job, as plain data."""
+        desk = self.at_work()
+        sheet = sheet or desk.sheet()
+        with self._guard:
+            if self._answers[0] != sheet.version:
+                self._answers = (sheet.version, answers(sheet.text, desk.path))
+            known = self._answers[1]
+        outside = desk.last_difference() if sheet.undo_by == "outside" else []
+        return {
+            "job": desk.path.name,
+            "folder": str(desk.folder),
+            "version": sheet.version,
+            "undo": sheet.undo,
+            "redo": sheet.redo,
+            "undo_by": sheet.undo_by,
+            "changes": sheet.changes,
+            "redo_count": sheet.redo_count,
+            "outside": outside,
+            **known,
+        }
+
+    def figures(self) -> dict[str, Any]:
+        """Return the figures that need the templates and the cut, for the job as it is now."""
+        desk = self.at_work()
+        sheet = desk.sheet()
+        with self._guard:
+            if self._figures[0] != sheet.version:
+                self._figures = (sheet.version, paper_and_cut(sheet.text, desk.path))
+            return {"version": sheet.version, **self._figures[1]}

@@ -1,0 +1,43 @@
+// Requests to the page's own server; an answer that is an error is thrown with its words.
+
+export class Trouble extends Error {
+  constructor(status, error) {
+    super(error.message || "");
+    this.status = status;
+    this.where = error.where || "";
+    this.hint = error.try || "";
+  }
+  get text() {
+    return [this.message, this.where && `(${this.where})`, this.hint && `– ${this.hint}`].filter(Boolean).join(" ");
+  }
+}
+
+async function answered(request) {
+  let answer;
+  try {
+    answer = await request;
+  } catch {
+    throw new Trouble(0, { message: "" });
+  }
+  const data = answer.status === 204 ? {} : await answer.json().catch(() => ({}));
+  if (data.error || !answer.ok) throw new Trouble(data.status || answer.status, data.error || { message: answer.statusText });
+  return data;
+}
+
+export const get = (path, query = {}) => {
+  const words = new URLSearchParams(query).toString();
+  return answered(fetch(words ? `${path}?${words}` : path));
+};
+
+export const post = (path, body = {}) => answered(fetch(path, {
+  method: "POST",
+  headers: { "content-type": "application/json" },
+  body: JSON.stringify(body),
+}));
+
+export function send(path, file, fields = {}) {
+  const form = new FormData();
+  for (const [key, value] of Object.entries(fields)) form.append(key, value);
+  form.append("file", file, file.name);
+  return answered(fetch(path, { method: "POST", body: form }));
+}

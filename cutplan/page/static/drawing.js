@@ -1,0 +1,155 @@
+// The plate as the workplace: exact lines and arcs, pan and zoom by finger, wheel and key, and what lies on it.
+
+import { fill, h, s } from "/files/dom.js";
+import { boxOf, joined, pathOf, ring } from "/files/geometry.js";
+import { job } from "/files/store.js";
+import { t, word } from "/files/words.js";
+
+export const view = { scale: 1, x: 0, y: 0, width: 600, height: 400, fitted: "" };
+const parts = {};
+
+export const toScreen = ([x, y]) => [view.x + x * view.scale, view.y - y * view.scale];
+export const toWorld = ([x, y]) => [(x - view.x) / view.scale, (view.y - y) / view.scale];
+
+export function drawingElement() {
+  const layers = ["skin", "mirror", "opening", "plate", "holes", "ribs", "brace", "pads", "datum", "survey", "doubts"];
+  parts.world = s("g", { class: "world" }, ...layers.map((name) => (parts[name] = s("g", { class: `layer ${name}` }))));
+  parts.labels = s("g", { class: "labels" });
+  parts.over = s("g", { class: "over" });
+  parts.svg = s("svg", { class: "drawing", role: "application", tabindex: "0", "aria-label": t("Drawing of the plate. Arrow keys move what is chosen, N goes to the next thing, plus and minus zoom, 0 shows all.") },
+    parts.world, parts.labels, parts.over);
+  parts.host = h("div", { class: "drawing-host" }, parts.svg);
+  new ResizeObserver(([entry]) => {
+    const { width, height } = entry.contentRect;
+    if (width < 10 || height < 10) return;
+    view.width = width; view.height = height;
+    parts.svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
+    if (view.fitted) fit(); else place();
+  }).observe(parts.host);
+  return parts.host;
+}
+
+export const svgElement = () => parts.svg;
+export const overlay = () => parts.over;
+
+export function contentBox() {
+  const shape = job.shape;
+  if (!shape) return [0, 0, 100, 100];
+  const extra = [...shape.ribs.flatMap((r) => r.path), ...(shape.brace ? [shape.brace.from, shape.brace.to] : []), ...shape.pads.map((p) => p.at)];
+  return joined([shape.box, shape.skin, boxOf(extra), mirrored() ? mirrorBox(shape.box) : null]);
+}
+
+export function fit(box = contentBox()) {
+  const edge = Math.min(46, view.width * 0.09);
+  const [w, tall] = [Math.max(1e-6, box[2] - box[0]), Math.max(1e-6, box[3] - box[1])];
+  view.scale = Math.min((view.width - 2 * edge) / w, (view.height - 2 * edge) / tall);
+  view.x = view.width / 2 - ((box[0] + box[2]) / 2) * view.scale;
+  view.y = view.height / 2 + ((box[1] + box[3]) / 2) * view.scale;
+  view.fitted = job.folder || "-";
+  place();
+}
+
+export function zoom(factor, about = [view.width / 2, view.height / 2]) {
+  const scale = Math.min(200, Math.max(0.02, view.scale * factor));
+  const k = scale / view.scale;
+  view.x = about[0] + (view.x - about[0]) * k;
+  view.y = about[1] + (view.y - about[1]) * k;
+  view.scale = scale;
+  view.fitted = "";
+  place();
+}
+
+export function pan(dx, dy) {
+  view.x += dx; view.y += dy; view.fitted = "";
+  place();
+}
+
+const followers = new Set();
+export const follow = (fn) => followers.add(fn);
+
+function place() {
+  parts.world.setAttribute("transform", `matrix(${view.scale} 0 0 ${-view.scale} ${view.x} ${view.y})`);
+  label();
+  followers.forEach((fn) => fn());
+}
+
+const mirrored = () => Boolean(job.data?.marks?.mirrored_copy);
+const mirrorAxis = (box) => box[2] + (box[2] - box[0]) * 0.12;
+const mirrorBox = (box) => [2 * mirrorAxis(box) - box[2], box[1], 2 * mirrorAxis(box) - box[0], box[3]];
+
+const line = (points) => `M${points.map((p) => p.join(" ")).join("L")}`;
+
+export function draw() {
+  const shape = job.shape;
+  parts.host.classList.toggle("stale", Boolean(job.stale));
+  if (!shape) { Object.values(parts).forEach((g) => g.classList?.contains("layer") && fill(g)); label(); return; }
+  const path = (d, cls) => s("path", { d, class: cls });
+  const rounds = new Map();
+  for (const hole of shape.holes) {
+    const d = hole.segments ? pathOf(hole.segments) : ring(hole.at, hole.d);
+    rounds.set(hole.purpose, (rounds.get(hole.purpose) || "") + d);
+  }
+  const cuts = [...rounds.values()].join("");
+  fill(parts.plate, path(pathOf(shape.outline) + cuts, "metal"));
+  fill(parts.holes, [...rounds].map(([purpose, d]) => path(d, `hole purpose-${purpose.replace(" ", "-")}`)));
+  fill(parts.opening, shape.opening.length ? path(pathOf(shape.opening), "opening-line") : null);
+  fill(parts.skin, shape.skin ? path(`M${shape.skin[0]} ${shape.skin[1]}H${shape.skin[2]}V${shape.skin[3]}H${shape.skin[0]}Z`, "skin-box") : null);
+  fill(parts.pads, shape.pads.map((p) => path(ring(p.at, p.d), "pad")));
+  fill(parts.ribs, shape.ribs.map((r) => path(line(r.path), `rib ${r.knowledge}`)));
+  const bar = shape.brace ? path(line([shape.brace.from, shape.brace.to]), "brace") : null;
+  if (bar) bar.style.strokeWidth = `${shape.brace.size}px`;
+  fill(parts.brace, bar);
+  fill(parts.datum, shape.datum.map(([a, b]) => path(line([a, b]), "datum")));
+  const axis = mirrorAxis(shape.box);
+  fill(parts.mirror, mirrored() ? s("g", { transform: `matrix(-1 0 0 1 ${2 * axis} 0)` }, path(pathOf(shape.outline) + cuts, "ghost")) : null,
+    mirrored() ? path(`M${axis} ${shape.box[1] - 15}V${shape.box[3] + 15}`, "mirror-axis") : null);
+  if (view.fitted !== (job.folder || "-") && view.fitted !== "") fit(); else label();
+}
+
+// Labels keep their size on the screen and give way to each other; of many holes only those with room are named.
+function label() {
+  const shape = job.shape;
+  if (!shape) { fill(parts.labels); return; }
+  const out = [];
+  const taken = [];
+  const text = (at, words, cls, gap = 8) => {
+    const [x, y] = toScreen(at);
+    if (x < -80 || y < -40 || x > view.width + 80 || y > view.height + 40) return;
+    const wide = String(words).length * 8.6 + 4;
+    const sides = [[0, -gap - 5], [0, gap + 15], [wide / 2 + gap + 4, 5], [-wide / 2 - gap - 4, 5], [0, -gap - 23], [0, gap + 33]];
+    for (const [dx, dy] of sides) {
+      const box = [x + dx - wide / 2, y + dy - 13, x + dx + wide / 2, y + dy + 4];
+      if (box[0] < 2 || box[2] > view.width - 2 || taken.some((o) => box[0] < o[2] && o[0] < box[2] && box[1] < o[3] && o[1] < box[3])) continue;
+      taken.push(box);
+      out.push(s("text", { x: x + dx, y: y + dy, class: `name ${cls}` }, words));
+      return;
+    }
+  };
+  const few = shape.holes.length <= 40;
+  const near = few ? shape.holes : shape.holes.filter((x) => (x.d || 12) * view.scale > 24).slice(0, 200);
+  for (const hole of near) {
+    const [[x, y], r] = [toScreen(hole.at), ((hole.d || 12) * view.scale) / 2];
+    if (r < 40) taken.push([x - r, y - r, x + r, y + r]);
+  }
+  for (const hole of near) text(hole.at, hole.name, "hole-name", ((hole.d || 12) * view.scale) / 2);
+  shape.pads.forEach((p) => text([p.at[0], p.at[1] - p.d / 2], p.name, "pad-name", 2));
+  shape.ribs.forEach((r) => text(r.path[0], r.name, "rib-name", 6));
+  shape.datum.forEach(([a], i) => text(a, `${t("datum")} ${i + 1}`, "datum-name", 6));
+  arrows(out);
+  if (mirrored()) text([mirrorBox(shape.box)[0] + (shape.box[2] - shape.box[0]) / 2, (shape.box[1] + shape.box[3]) / 2], t("the other hand, mirrored"), "ghost-name");
+  fill(parts.labels, out);
+}
+
+// Forward, up and left as the job says, in the lower left corner of the view.
+function arrows(out) {
+  const shape = job.shape;
+  const c = [92, view.height - 34];
+  for (const [name, deg] of shape.arrows) {
+    const a = (deg * Math.PI) / 180;
+    const tip = [c[0] + 32 * Math.cos(a), c[1] - 32 * Math.sin(a)];
+    const wing = (turn) => [tip[0] - 10 * Math.cos(a + turn), tip[1] + 10 * Math.sin(a + turn)];
+    out.push(s("path", { class: "arrow", d: `M${c.join(" ")}L${tip.join(" ")}M${wing(0.5).join(" ")}L${tip.join(" ")}L${wing(-0.5).join(" ")}` }));
+    out.push(s("text", { class: "name arrow-name", x: c[0] + 46 * Math.cos(a), y: c[1] - 46 * Math.sin(a) + 5 }, word(name)));
+  }
+  if (shape.side_out) out.push(s("text", { class: "name side-name", x: 12, y: 22 }, t("You see: {side}", { side: word(shape.side_out) })));
+}
