@@ -5,11 +5,15 @@ PYTHON ?= python3
 VENV   := .venv
 BIN    := $(VENV)/bin
 
-.PHONY: demo test test-all fuzz samples benchmarks docs clean
+.PHONY: demo page test test-all fuzz samples benchmarks docs clean
 
 demo: $(VENV)/.ready
 	@echo "Making the main sample into output/ ..."
 	$(BIN)/cutplan demo -o output
+
+page: $(VENV)/.ready
+	@echo "Opening the page in the browser; jobs are kept in output/ ..."
+	$(BIN)/cutplan page --folder output
 
 test: $(VENV)/.ready-test
 	@echo "Style, types, then the fast tests (about two minutes) ..."

@@ -41,7 +41,12 @@ class DrawingError(CutplanError, ValueError):
 
 
 class JobError(CutplanError, ValueError):
-    """A job or shop file with wrong, missing or unknown keys."""
+    """A job or shop file with wrong, missing or unknown keys.
+
+    ``problems`` holds one entry for each key that is wrong: key path, message and what to try.
+    """
+
+    problems: tuple[tuple[str, Message | str, Message | str], ...] = ()
 
 
 class GeometryError(CutplanError, ValueError):

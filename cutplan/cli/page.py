@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from cutplan.errors import UsageError
+from cutplan.texts import say
 
 
 def add(commands: Any) -> None:
@@ -34,7 +35,9 @@ def run(args: argparse.Namespace) -> int:
     from cutplan.page.serve import serve
 
     if not 0 <= args.port <= 65535:
-        raise UsageError(f"{args.port} is no port", "--port", "a number from 1024 to 65535, or leave it away")
+        raise UsageError(
+            say("{port} is no port", port=args.port), "--port", say("a number from 1024 to 65535, or leave it away")
+        )
     job = args.job / "job.toml" if args.job is not None and args.job.is_dir() else args.job
 
     def ready(address: str) -> None:

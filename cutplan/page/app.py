@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 from importlib.resources import files
+from typing import Any
 
 from starlette.applications import Starlette
 from starlette.requests import Request
@@ -39,6 +40,12 @@ async def _file(request: Request) -> Response:
     return Response(found, media_type=_KINDS[name.split(".")[-1]])
 
 
+def _spoken(session: Session, lang: str) -> dict[str, Any]:
+    found = words(lang)
+    session.speak(lang)
+    return found
+
+
 def build_app(session: Session, secret: str, port: int) -> Guard:
     """Return the page as an ASGI application.
 
@@ -55,7 +62,7 @@ def build_app(session: Session, secret: str, port: int) -> Guard:
         routes=[
             Route("/", _file),
             Route("/files/{name}", _file),
-            Route("/api/words", asked(lambda data: words(str(data.get("lang", "en"))))),
+            Route("/api/words", asked(lambda data: _spoken(session, str(data.get("lang", "en"))))),
             *start_routes.routes(session),
             *job_routes.routes(session),
         ]

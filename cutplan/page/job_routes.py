@@ -10,6 +10,7 @@ from cutplan.errors import UsageError
 from cutplan.page.replies import asked
 from cutplan.page.session import Session
 from cutplan.project.desk.choices import choices
+from cutplan.texts import Reader, say
 from cutplan.units import UnitName
 
 
@@ -28,16 +29,19 @@ def routes(session: Session) -> list[Route]:
     def change(data: dict[str, Any]) -> Any:
         changes, shown = data.get("changes"), data.get("shown")
         if not isinstance(changes, list) or not all(isinstance(c, dict) for c in changes):
-            raise UsageError("the request lacks something", "changes")
+            raise UsageError(say("the request lacks something"), "changes")
         unit: UnitName | None = "in" if shown == "in" else "mm" if shown == "mm" else None
         return session.state(session.at_work().change(changes, str(data.get("label", "")), unit))
 
+    def reader() -> Reader:
+        return session.reader
+
     return [
-        Route("/api/state", asked(state)),
-        Route("/api/look", asked(look)),
+        Route("/api/state", asked(state, reader)),
+        Route("/api/look", asked(look, reader)),
         Route("/api/choices", asked(lambda data: choices())),
-        Route("/api/figures", asked(lambda data: session.figures())),
-        Route("/api/change", asked(change), methods=["POST"]),
-        Route("/api/undo", asked(lambda data: session.state(session.at_work().undo())), methods=["POST"]),
-        Route("/api/redo", asked(lambda data: session.state(session.at_work().redo())), methods=["POST"]),
+        Route("/api/figures", asked(lambda data: session.figures(), reader)),
+        Route("/api/change", asked(change, reader), methods=["POST"]),
+        Route("/api/undo", asked(lambda data: session.state(session.at_work().undo()), reader), methods=["POST"]),
+        Route("/api/redo", asked(lambda data: session.state(session.at_work().redo()), reader), methods=["POST"]),
     ]

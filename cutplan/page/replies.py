@@ -13,19 +13,22 @@ from starlette.responses import JSONResponse, Response
 
 from cutplan.errors import CutplanError, OutputError, UsageError
 from cutplan.project.desk.edit import Conflict
+from cutplan.texts import ENGLISH, Reader, say
 
 Work = Callable[[dict[str, Any]], Any]
 #: Most levels of a request's JSON.
 _DEEPEST = 12
 
 
-def error_reply(error: CutplanError, status: int | None = None) -> Response:
-    """Return an error as the command line's ``--json`` does, with a status that tells its kind."""
-    if status is None:
-        status = 409 if isinstance(error, Conflict) else 500 if isinstance(error, OutputError) else 422
-        status = 400 if isinstance(error, UsageError) else status
-    body = {"message": str(error.message), "where": str(error.where), "try": str(error.hint)}
-    return JSONResponse({"error": body}, status)
+def error_reply(error: CutplanError, read: Reader = ENGLISH) -> Response:
+    """Return an error as the command line's ``--json`` does, with a status in the body that tells its kind.
+
+    A request that was understood is answered, so the answer itself is 200: a job that is not right yet is no fault of
+    the page that would belong into a browser's list of faults.
+    """
+    status = 409 if isinstance(error, Conflict) else 500 if isinstance(error, OutputError) else 422
+    body = {"message": read(error.message), "where": read(error.where), "try": read(error.hint)}
+    return JSONResponse({"error": body, "status": 400 if isinstance(error, UsageError) else status})
 
 
 async def body_of(request: Request) -> dict[str, Any]:
@@ -37,13 +40,13 @@ async def body_of(request: Request) -> dict[str, Any]:
         When it carries none.
     """
     if not request.headers.get("content-type", "").startswith("application/json"):
-        raise UsageError("the request is not JSON")
+        raise UsageError(say("the request is not JSON"))
     try:
         data = json.loads(await request.body())
     except (ValueError, RecursionError):
-        raise UsageError("the request is not JSON") from None
+        raise UsageError(say("the request is not JSON")) from None
     if not isinstance(data, dict) or not _shallow(data, _DEEPEST):
-        raise UsageError("the request is no object")
+        raise UsageError(say("the request is not JSON"))
     return data
 
 
@@ -55,7 +58,7 @@ def _shallow(value: Any, levels: int) -> bool:
     return not (isinstance(value, float) and (value != value or value in (float("inf"), float("-inf"))))
 
 
-def asked(work: Work) -> Callable[[Request], Awaitable[Response]]:
+def asked(work: Work, reader: Callable[[], Reader] = lambda: ENGLISH) -> Callable[[Request], Awaitable[Response]]:
     """Return an endpoint that gives a request's JSON (or its query) to a function in a thread of its own."""
 
     @wraps(work)
@@ -65,7 +68,7 @@ def asked(work: Work) -> Callable[[Request], Awaitable[Response]]:
             data.update({k: str(v) for k, v in request.path_params.items()})
             answer = await to_thread.run_sync(work, data)
         except CutplanError as error:
-            return error_reply(error)
+            return error_reply(error, reader())
         return answer if isinstance(answer, Response) else JSONResponse(answer)
 
     return endpoint
@@ -81,5 +84,5 @@ def text_in(data: dict[str, Any], key: str, longest: int = 200) -> str:
     """
     value = data.get(key)
     if not isinstance(value, str) or len(value) > longest:
-        raise UsageError("the request lacks something", key)
+        raise UsageError(say("the request lacks something"), key)
     return value

@@ -9,10 +9,12 @@ from http.cookies import CookieError, SimpleCookie
 from typing import Any
 from urllib.parse import parse_qs
 
+from cutplan.texts import Message, Reader, say
+
 Scope = MutableMapping[str, Any]
-Message = MutableMapping[str, Any]
-Receive = Callable[[], Awaitable[Message]]
-Send = Callable[[Message], Awaitable[None]]
+Event = MutableMapping[str, Any]
+Receive = Callable[[], Awaitable[Event]]
+Send = Callable[[Event], Awaitable[None]]
 App = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 #: Largest body of a request [bytes]: a drawing may have 64 MiB, all else one.
@@ -36,7 +38,7 @@ _SAFE = ("GET", "HEAD")
 class Refused(Exception):
     """A request that is not answered, with its status and the reason in words."""
 
-    def __init__(self, status: int, reason: str) -> None:
+    def __init__(self, status: int, reason: Message) -> None:
         super().__init__(reason)
         self.status, self.reason = status, reason
 
@@ -78,24 +80,24 @@ class Guard:
             self._check_secret(headers)
             limit = self._limit(scope, headers)
         except Refused as refused:
-            await _say(send, refused)
+            await _refuse(scope, send, refused)
             return
         taken = 0
+        refused_late: Refused | None = None
 
-        async def limited() -> Message:
-            nonlocal taken
+        async def limited() -> Event:
+            nonlocal taken, refused_late
             message = await receive()
             taken += len(message.get("body", b""))
             if taken > limit:
-                raise Refused(413, _too_large(limit))
+                refused_late = Refused(413, _too_large(limit))
+                raise refused_late
             return message
 
-        started = False
-
-        async def hardened(message: Message) -> None:
-            nonlocal started
+        async def hardened(message: Event) -> None:
+            if refused_late is not None:
+                return
             if message["type"] == "http.response.start":
-                started = True
                 names = {name for name, _ in message.get("headers", ())}
                 extra = [h for h in _HEADERS if h[0] not in names]
                 if b"content-security-policy" not in names:
@@ -105,23 +107,24 @@ class Guard:
 
         try:
             await self.app(scope, limited, hardened)
-        except Refused as refused:
-            if not started:
-                await _say(send, refused)
+        except Refused:
+            pass
+        if refused_late is not None:
+            await _refuse(scope, send, refused_late)
 
     def _check_place(self, scope: Scope, headers: dict[str, list[str]]) -> None:
         hosts = headers.get("host", [])
         if len(hosts) != 1 or hosts[0].lower() not in self.hosts:
-            raise Refused(421, "this address is not the page's own: open the one that cutplan printed")
+            raise Refused(421, say("this address is not the page's own: open the one that cutplan printed"))
         origins = headers.get("origin", [])
         if len(origins) > 1 or (origins and origins[0] != f"http://{hosts[0]}"):
-            raise Refused(403, "another site asked: only the page itself may")
+            raise Refused(403, say("another site asked: only the page itself may"))
         if scope["method"] not in _SAFE and not origins:
-            raise Refused(403, "nobody says where this request comes from: only the page itself may ask")
+            raise Refused(403, say("nobody says where this request comes from: only the page itself may ask"))
         site = headers.get("sec-fetch-site", ["none"])[0]
         top = headers.get("sec-fetch-mode", [""])[0] == "navigate" and scope["path"] in ("/", _OPEN_PATH)
         if site not in ("same-origin", "none") and not (top and scope["method"] == "GET"):
-            raise Refused(403, "another site asked: only the page itself may")
+            raise Refused(403, say("another site asked: only the page itself may"))
 
     def _check_secret(self, headers: dict[str, list[str]]) -> None:
         given = ""
@@ -132,13 +135,13 @@ class Guard:
                 continue
             given = morsel.value if morsel else given
         if not hmac.compare_digest(given.encode(), self.secret.encode()):
-            raise Refused(403, "the secret is missing: open the page by the whole address that cutplan printed")
+            raise Refused(403, say("the secret is missing: open the page by the whole address that cutplan printed"))
 
     def _limit(self, scope: Scope, headers: dict[str, list[str]]) -> int:
         limit = LARGEST_UPLOAD if scope["path"] in self.uploads else LARGEST_REQUEST
         length = headers.get("content-length", ["0"])[0]
         if not length.isdigit():
-            raise Refused(400, "the length of the request is no number")
+            raise Refused(400, say("the length of the request is no number"))
         if int(length) > limit:
             raise Refused(413, _too_large(limit))
         return limit
@@ -147,7 +150,9 @@ class Guard:
         """Take the secret out of the address into a cookie, so that it shows nowhere again."""
         key = parse_qs(scope.get("query_string", b"").decode("latin-1")).get("key", [""])[0]
         if scope["method"] not in _SAFE or not hmac.compare_digest(key.encode(), self.secret.encode()):
-            await _say(send, Refused(403, "the secret in the address is not this page's: open the address again"))
+            await _refuse(
+                scope, send, Refused(403, say("the secret in the address is not this page's: open the address again"))
+            )
             return
         cookie = f"{self.cookie}={self.secret}; Path=/; HttpOnly; SameSite=Strict"
         headers = [(b"location", b"/"), (b"set-cookie", cookie.encode()), (b"content-length", b"0"), *_HEADERS]
@@ -162,12 +167,14 @@ def _headers(scope: Scope) -> dict[str, list[str]]:
     return found
 
 
-def _too_large(limit: int) -> str:
-    return f"the request is larger than {limit // 2**20} MiB"
+def _too_large(limit: int) -> Message:
+    return say("the request is larger than {size} MiB", size=limit // 2**20)
 
 
-async def _say(send: Send, refused: Refused) -> None:
-    body = json.dumps({"error": {"message": refused.reason, "where": "", "try": ""}}).encode()
+async def _refuse(scope: Scope, send: Send, refused: Refused) -> None:
+    wanted = _headers(scope).get("accept-language", ["en"])[0].lower()
+    reader = Reader("de" if wanted.startswith("de") else "en")
+    body = json.dumps({"error": {"message": reader(refused.reason), "where": "", "try": ""}}).encode()
     headers = [
         (b"content-type", b"application/json; charset=utf-8"),
         (b"content-length", str(len(body)).encode()),

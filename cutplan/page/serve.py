@@ -15,6 +15,7 @@ import uvicorn
 from cutplan.errors import UsageError
 from cutplan.page.app import build_app
 from cutplan.page.session import Session
+from cutplan.texts import name, say
 
 
 class _Server(uvicorn.Server):
@@ -53,7 +54,9 @@ def loopback(port: int) -> socket.socket:
     except OSError as error:
         listener.close()
         raise UsageError(
-            f"the port cannot be used ({error.strerror or error})", f"--port {port}", "leave --port away: a free one is found"
+            say("the port cannot be used ({why})", why=name(error.strerror or error)),
+            f"--port {port}",
+            say("leave --port away: a free one is found"),
         ) from None
     return listener
 

@@ -9,6 +9,8 @@ from typing import Any
 from cutplan.errors import UsageError
 from cutplan.project.desk.desk import Desk, Sheet
 from cutplan.project.desk.live import answers, paper_and_cut
+from cutplan.texts import Reader, say
+from cutplan.units import UnitName
 
 
 class Session:
@@ -24,8 +26,20 @@ class Session:
         self.room = room.resolve()
         self.desk: Desk | None = None
         self._guard = threading.Lock()
+        self.language = "en"
         self._answers: tuple[str, dict[str, Any]] = ("", {})
         self._figures: tuple[str, dict[str, Any]] = ("", {})
+
+    @property
+    def reader(self) -> Reader:
+        """Who reads: the page's language, and the units that the job shows lengths in."""
+        units: UnitName = "in" if self._answers[1].get("display") == "in" else "mm"
+        return Reader(self.language, units)
+
+    def speak(self, language: str) -> None:
+        """Answer in another language from now on."""
+        self.language = language
+        self._answers = self._figures = ("", {})
 
     def open(self, job: Path) -> Desk:
         """Put a job on the desk."""
@@ -46,7 +60,7 @@ class Session:
             When there is none.
         """
         if self.desk is None:
-            raise UsageError("no job is open", "", "begin one, or open one")
+            raise UsageError(say("no job is open"), "", say("begin one, or open one"))
         return self.desk
 
     def state(self, sheet: Sheet | None = None) -> dict[str, Any]:
@@ -55,7 +69,7 @@ class Session:
         sheet = sheet or desk.sheet()
         with self._guard:
             if self._answers[0] != sheet.version:
-                self._answers = (sheet.version, answers(sheet.text, desk.path))
+                self._answers = (sheet.version, answers(sheet.text, desk.path, self.reader))
             known = self._answers[1]
         outside = desk.last_difference() if sheet.undo_by == "outside" else []
         return {
@@ -77,5 +91,5 @@ class Session:
         sheet = desk.sheet()
         with self._guard:
             if self._figures[0] != sheet.version:
-                self._figures = (sheet.version, paper_and_cut(sheet.text, desk.path))
+                self._figures = (sheet.version, paper_and_cut(sheet.text, desk.path, self.reader))
             return {"version": sheet.version, **self._figures[1]}

@@ -13,7 +13,8 @@ from starlette.routing import Route
 from cutplan.errors import CutplanError, UsageError
 from cutplan.page.replies import asked, error_reply, text_in
 from cutplan.page.session import Session
-from cutplan.project.desk.start import begin, begin_sample, jobs_in, put_drawing, samples
+from cutplan.project.desk.start import Kind, begin, begin_sample, jobs_in, put_drawing, samples
+from cutplan.texts import say
 from cutplan.units import UnitName
 
 #: Paths that take a file.
@@ -34,16 +35,17 @@ def routes(session: Session) -> list[Route]:
         kind = text_in(data, "kind")
         if kind == "sample":
             session.open(begin_sample(session.room, text_in(data, "name")))
-        elif kind == "shape" or kind == "tape":
-            session.open(begin(session.room, kind, text_in(data, "title"), _units(data.get("units"))))
+        elif kind in ("shape", "tape"):
+            beginning: Kind = "tape" if kind == "tape" else "shape"
+            session.open(begin(session.room, beginning, text_in(data, "title"), _units(data.get("units"))))
         else:
-            raise UsageError("there is no such beginning", kind)
+            raise UsageError(say("there is no such beginning"), kind)
         return session.state()
 
     def opened(data: dict[str, Any]) -> Any:
         name = text_in(data, "folder")
         if name not in {j["folder"] for j in jobs_in(session.room)}:
-            raise UsageError("there is no such job here", name)
+            raise UsageError(say("there is no such job here"), name)
         session.open(session.room / name / "job.toml")
         return session.state()
 
@@ -58,35 +60,35 @@ def routes(session: Session) -> list[Route]:
             session.open(begin(session.room, "drawing", title, _units(fields.get("units")), drawing))
             return session.state()
 
-        return await _upload(request, work)
+        return await _upload(session, request, work)
 
     async def drawing(request: Request) -> Response:
         def work(fields: dict[str, str], name: str, raw: bytes) -> Any:
             return {"name": put_drawing(session.at_work().folder, name, raw)}
 
-        return await _upload(request, work)
+        return await _upload(session, request, work)
 
     return [
-        Route("/api/start", asked(choice)),
-        Route("/api/begin", asked(begun), methods=["POST"]),
-        Route("/api/open", asked(opened), methods=["POST"]),
-        Route("/api/leave", asked(left), methods=["POST"]),
+        Route("/api/start", asked(choice, lambda: session.reader)),
+        Route("/api/begin", asked(begun, lambda: session.reader), methods=["POST"]),
+        Route("/api/open", asked(opened, lambda: session.reader), methods=["POST"]),
+        Route("/api/leave", asked(left, lambda: session.reader), methods=["POST"]),
         Route("/api/begin/drawing", from_drawing, methods=["POST"]),
         Route("/api/drawing", drawing, methods=["POST"]),
     ]
 
 
-async def _upload(request: Request, work: Any) -> Response:
+async def _upload(session: Session, request: Request, work: Any) -> Response:
     """Take one file and a few texts out of a form and give them to a function in a thread of its own."""
     try:
         if not request.headers.get("content-type", "").startswith("multipart/form-data"):
-            raise UsageError("the request carries no file")
+            raise UsageError(say("the request carries no file"))
         async with request.form(max_files=1, max_fields=8) as form:
             file = form.get("file")
             if not isinstance(file, UploadFile):
-                raise UsageError("the request carries no file")
+                raise UsageError(say("the request carries no file"))
             fields = {k: v for k, v in form.items() if isinstance(v, str)}
             raw = await file.read()
             return JSONResponse(await to_thread.run_sync(work, fields, file.filename or "plate.dxf", raw))
     except CutplanError as error:
-        return error_reply(error)
+        return error_reply(error, session.reader)

@@ -8,6 +8,18 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from cutplan.project.desk.choices import choices
+from cutplan.texts.catalogue import catalogue
+
+#: Context of the page's texts in the catalogues.
+CONTEXT = "page"
+#: Words of the job file that the page shows: what its lists offer, and names of directions.
+WORDS = (
+    *dict.fromkeys(w for offered in choices().values() for w in offered if w and w not in ("mm", "in", "en", "de")),
+    "forward",
+    "up",
+    "outside",
+)
 _CALL = re.compile(r"\bt\(\s*(\"(?:[^\"\\]|\\.)*\")")
 
 
@@ -23,5 +35,15 @@ def english() -> tuple[str, ...]:
 
 
 def words(lang: str) -> dict[str, Any]:
-    """Return the page's texts and the words of its lists in a language; English needs none."""
-    return {"language": lang, "words": {}}
+    """Return the page's texts and the words of its lists in a language; English needs none.
+
+    Raises
+    ------
+    CutplanError
+        When there is no catalogue for the language.
+    """
+    entries = catalogue(lang)
+    return {
+        "language": lang,
+        "words": {text: entries[(CONTEXT, text)][0] for text in (*english(), *WORDS) if (CONTEXT, text) in entries},
+    }

@@ -29,13 +29,18 @@ class Problems:
         """Raise one JobError that names every problem, or do nothing."""
         if not self.lines:
             return
+        fault = self._one_error()
+        fault.problems = tuple(self.lines)
+        raise fault
+
+    def _one_error(self) -> JobError:
         if len(self.lines) == 1:
             path, message, hint = self.lines[0]
-            raise JobError(message, f"{self.file}, {path}" if path else self.file, hint)
+            return JobError(message, f"{self.file}, {path}" if path else self.file, hint)
         text = [f"{len(self.lines)} problems in {self.file}"]
         for path, message, hint in self.lines:
             text.append(f"  - {path or 'file'}: {message}" + (f" (try: {hint})" if hint else ""))
-        raise JobError(
+        return JobError(
             "\n".join(text), self.file, "mend the keys named above; `cutplan new` writes a commented job file"
         )
 

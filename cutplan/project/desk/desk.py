@@ -23,6 +23,7 @@ from cutplan.project.desk.journal import (
     record_undo,
 )
 from cutplan.project.folder import write_file
+from cutplan.texts import name, say
 from cutplan.units import UnitName
 
 #: Largest job file [bytes], as for every job that is read.
@@ -92,7 +93,7 @@ class Desk:
             before = self._journal.text
             after = edited(before, changes, shown)
             if len(after.encode()) > _LARGEST:
-                raise LimitError("the job file would be larger than 2 MiB", self.path.name, "split the job")
+                raise LimitError(say("the job file would be larger than 2 MiB"), self.path.name, say("split the job"))
             if after != before:
                 record(self._journal, difference(before, after, label[:_LONGEST_LABEL]))
                 self._write()
@@ -155,14 +156,16 @@ class Desk:
     def _read(self) -> str:
         try:
             if self.path.stat().st_size > _LARGEST:
-                raise LimitError("the job file is larger than 2 MiB", self.path.name, "split the job")
+                raise LimitError(say("the job file is larger than 2 MiB"), self.path.name, say("split the job"))
             return self.path.read_bytes().decode("utf-8")
         except OSError as error:
             raise JobError(
-                f"the job file cannot be read ({error.strerror or error})", self.path.name, "put it back in its place"
+                say("the job file cannot be read ({why})", why=name(error.strerror or error)),
+                self.path.name,
+                say("put it back in its place"),
             ) from None
         except UnicodeDecodeError:
-            raise JobError("the job file is not UTF-8 text", self.path.name, "save it as UTF-8") from None
+            raise JobError(say("the job file is not UTF-8 text"), self.path.name, say("save it as UTF-8")) from None
 
     def _write(self) -> None:
         try:

@@ -7,12 +7,12 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 import tomlkit
-from tomlkit.container import OutOfOrderTableProxy
 from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Array, InlineTable, Table
 
 from cutplan.errors import CutplanError, JobError
 from cutplan.project.desk.spelling import pointed_length, typed_length
+from cutplan.texts import say
 from cutplan.units import UnitName
 
 Step = str | int
@@ -47,7 +47,7 @@ def edited(text: str, changes: Sequence[Mapping[str, Any]], shown: UnitName | No
         When something else stands at a place than the asker saw.
     """
     if len(changes) > _MOST_CHANGES:
-        raise JobError("too many changes at once", "", "make fewer")
+        raise JobError(say("these are too many changes at once"), "", say("make fewer"))
     mark, text = ("\ufeff", text[1:]) if text.startswith("\ufeff") else ("", text)
     lines = text.count("\r\n")
     crlf = lines > 0 and lines == text.count("\n")
@@ -62,14 +62,18 @@ def edited(text: str, changes: Sequence[Mapping[str, Any]], shown: UnitName | No
         result = tomlkit.dumps(document)
         again = tomllib.loads(result)
     except (tomllib.TOMLDecodeError, TOMLKitError) as fault:
-        raise JobError("the job file is not valid TOML", str(fault), "mend it, or take back the last change") from None
+        raise JobError(
+            say("the job file is not valid TOML"), str(fault), say("mend it, or take back the last change")
+        ) from None
     except (KeyError, IndexError, TypeError, AttributeError, ValueError) as fault:
-        raise JobError("the change has no place in the job file", str(fault), "look at the job as it is now") from None
+        raise JobError(
+            say("the change has no place in the job file"), str(fault), say("look at the job as it is now")
+        ) from None
     if again != plain:
         raise JobError(
-            "the job file is written in a way that this change cannot keep",
+            say("the job file is written in a way that this change cannot keep"),
             "/".join(str(s) for s in changes[-1].get("at", ())) if changes else "",
-            "make this change in an editor",
+            say("make this change in an editor"),
         )
     return mark + (result.replace("\n", "\r\n") if crlf else result)
 
@@ -80,7 +84,9 @@ def _apply(document: Any, plain: Any, change: Mapping[str, Any], shown: UnitName
         raise ValueError("no such key")
     seen = plain_at(plain, at)
     if "was" in change and change["was"] != comparable(seen):
-        raise Conflict("something else stands there now", _named(at), "look at it as it is now, then change it again")
+        raise Conflict(
+            say("something else stands there now"), _named(at), say("look at it as it is now, then change it again")
+        )
     do = change["do"]
     if do == "drop":
         _drop(document, at)
@@ -165,9 +171,9 @@ def _place(document: Any, at: Path, make: bool) -> Any:
     return here
 
 
-def _set(container: Any, key: Step, value: Any) -> None:
+def _set(container: Any, key: Any, value: Any) -> None:
     if isinstance(container, (Table, InlineTable)) and key in container:
-        old = container[key]
+        old: Any = container[key]
         if isinstance(old, Array) and isinstance(value, list) and len(old) == len(value):
             for i, v in enumerate(value):
                 if old[i] != v or type(getattr(old[i], "unwrap", lambda o=old[i]: o)()) is not type(v):
@@ -219,10 +225,10 @@ def _drop(root: Any, at: Path) -> None:
 def _add(document: Any, at: Path, value: Any) -> None:
     """Append an entry to a list: tables of their own where the list is written so or is new, else on a line."""
     if isinstance(value, dict):
-        holder = _place(document, at[:-1], True)
+        holder: Any = _place(document, at[:-1], True)
         if at[-1] not in holder:
-            if isinstance(holder, InlineTable):
-                holder[at[-1]] = _item([value])
+            if hasattr(holder, "as_string") and isinstance(holder, InlineTable):
+                holder[str(at[-1])] = _item([value])
                 return
             new, table = tomlkit.aot(), _table(value)
             table.add(tomlkit.nl())
@@ -275,8 +281,5 @@ def _ends_blank(table: Any) -> bool:
 
 
 def _end_blank(holder: Any) -> None:
-    if isinstance(holder, (Table, OutOfOrderTableProxy)) and not _ends_blank(holder):
+    if hasattr(holder, "as_string") and not isinstance(holder, InlineTable) and not _ends_blank(holder):
         holder.add(tomlkit.nl())
-    elif hasattr(holder, "as_string") and not isinstance(holder, InlineTable):
-        if not holder.as_string().endswith("\n\n"):
-            holder.add(tomlkit.nl())

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from cutplan.errors import OutputError
+from cutplan.texts import name, say
 
 Source = Literal["page", "outside"]
 
@@ -60,8 +61,11 @@ def checksum(text: str) -> str:
 
 def difference(before: str, after: str, label: str, by: Source = "page") -> Change:
     """Return the change between two texts as one piece cut out and one put in."""
-    start = len(os.path.commonprefix([before, after]))
-    room = min(len(before), len(after)) - start
+    room = min(len(before), len(after))
+    start = 0
+    while start < room and before[start] == after[start]:
+        start += 1
+    room -= start
     end = 0
     while end < room and before[-1 - end] == after[-1 - end]:
         end += 1
@@ -94,7 +98,9 @@ def open_journal(path: Path, text: str) -> Journal:
             _append(path, {"base": text, "head": journal.head})
     except OSError as error:
         raise OutputError(
-            f"the journal of changes cannot be used ({error.strerror or error})", str(path), "check the job's folder"
+            say("the journal of changes cannot be used ({why})", why=name(error.strerror or error)),
+            str(path),
+            say("check the job's folder"),
         ) from None
     return journal
 
@@ -186,7 +192,7 @@ def _append(path: Path, entry: dict[str, Any]) -> None:
             os.fsync(stream.fileno())
     except OSError as error:
         raise OutputError(
-            f"the change could not be written down ({error.strerror or error}); nothing was changed",
+            say("the change could not be written down ({why}); nothing was changed", why=name(error.strerror or error)),
             str(path),
-            "check the job's folder and free space",
+            say("check the job's folder and free space"),
         ) from None

@@ -19,6 +19,7 @@ from cutplan.pattern.opening import opening_line
 from cutplan.pattern.shop import Shop
 from cutplan.project.desk import shapes
 from cutplan.project.desk.edit import comparable
+from cutplan.texts import ENGLISH, Reader, say
 
 #: A key path at the head of a finding's place, such as ``pad[1]`` or ``joint.gap``.
 _KEY = re.compile(r"^[a-z_]+(?:\[\d+\])?(?:\.[a-z_]+(?:\[\d+\])?)*")
@@ -28,7 +29,7 @@ MANY_HOLES = 300
 _MOST = 400
 
 
-def answers(text: str, path: Path) -> dict[str, Any]:
+def answers(text: str, path: Path, read: Reader = ENGLISH) -> dict[str, Any]:
     """Return what is known of a job at once, as plain data.
 
     Parameters
@@ -37,6 +38,8 @@ def answers(text: str, path: Path) -> dict[str, Any]:
         The job file.
     path : Path
         Its name; the drawing is looked up beside it.
+    read : Reader
+        Whose words are used.
 
     Returns
     -------
@@ -47,37 +50,40 @@ def answers(text: str, path: Path) -> dict[str, Any]:
     try:
         data = tomllib.loads(text.removeprefix("\ufeff"))
     except tomllib.TOMLDecodeError as fault:
-        return {"data": {}, "problems": [_problem("", "the file is not valid TOML", str(fault))], "findings": []}
+        return {
+            "data": {},
+            "problems": [_problem("", read(say("the job file is not valid TOML")), str(fault))],
+            "findings": [],
+        }
     known: dict[str, Any] = {"data": comparable(data), "problems": [], "findings": []}
     try:
         job = job_from(data, path)
     except CutplanError as error:
-        known["problems"] = problems(error)
+        known["problems"] = problems(error, read)
         return known
     findings = [*job.findings, *check_job(job)]
-    known["findings"] = [told(f) for f in by_severity(findings)[:_MOST]]
+    known["findings"] = [told(f, read) for f in by_severity(findings)[:_MOST]]
     known["shape"], opening = _shape(job, data)
     known["figures"] = _figures(job, opening)
     known["title"], known["display"], known["language"] = job.title, job.display, job.language
     return known
 
 
-def problems(error: CutplanError) -> list[dict[str, str]]:
+def problems(error: CutplanError, read: Reader = ENGLISH) -> list[dict[str, str]]:
     """Return an error as problems, each with the key that it is about."""
-    listed = getattr(error, "problems", ())
-    if listed:
-        return [_problem(str(path), str(message), str(hint)) for path, message, hint in listed]
-    return [_problem("", str(error.message), str(error.hint), str(error.where))]
+    if isinstance(error, JobError) and error.problems:
+        return [_problem(path, read(message), read(hint)) for path, message, hint in error.problems]
+    return [_problem("", read(error.message), read(error.hint), read(error.where))]
 
 
 def _problem(key: str, message: str, fix: str = "", where: str = "") -> dict[str, str]:
     return {"key": key, "message": message, "fix": fix, "where": where}
 
 
-def told(finding: Finding) -> dict[str, Any]:
+def told(finding: Finding, read: Reader = ENGLISH) -> dict[str, Any]:
     """Return a finding as plain data with the key of the job file that it is about, when it names one."""
-    known: dict[str, Any] = dict(finding.as_dict())
-    found = _KEY.match(str(known.get("where", "")))
+    known: dict[str, Any] = dict(finding.as_dict(read))
+    found = _KEY.match(str(finding.where))
     known["key"] = found[0] if found else ""
     return known
 
@@ -152,7 +158,7 @@ def shop_beside(path: Path) -> tuple[Shop, Path | None]:
     return (read_shop(found), found) if found else (Shop(), None)
 
 
-def paper_and_cut(text: str, path: Path) -> dict[str, Any]:
+def paper_and_cut(text: str, path: Path, read: Reader = ENGLISH) -> dict[str, Any]:
     """Return the figures that need the templates laid out and the cut planned, as plain data.
 
     Parameters
@@ -161,6 +167,8 @@ def paper_and_cut(text: str, path: Path) -> dict[str, Any]:
         The job file.
     path : Path
         Its name.
+    read : Reader
+        Whose words are used.
 
     Returns
     -------
@@ -177,13 +185,13 @@ def paper_and_cut(text: str, path: Path) -> dict[str, Any]:
         shop, shop_file = shop_beside(path)
         results = plans(job, shop, ("templates", "cut"))
     except (CutplanError, tomllib.TOMLDecodeError) as error:
-        return {"problems": problems(error)} if isinstance(error, JobError) else {}
+        return {"problems": problems(error, read)} if isinstance(error, JobError) else {}
     known: dict[str, Any] = {
         "shop": shop_file.name if shop_file else "",
-        "findings": [told(f) for f in by_severity(results.findings)[:_MOST]],
+        "findings": [told(f, read) for f in by_severity(results.findings)[:_MOST]],
     }
     if results.templates is not None:
-        known |= {"sheets": results.templates.sheets, "paper": str(results.templates.paper)}
+        known |= {"sheets": results.templates.sheets, "paper": read(results.templates.paper)}
     if results.cut is not None:
         totals = results.cut.totals
         known |= {"cut_mm": totals.cut_mm, "pierces": totals.pierces, "drilled": len(results.cut.drilled)}

@@ -99,4 +99,5 @@ def _repeats(entry: Mapping[str, Any]) -> int:
     """How many holes one entry draws: its count, doubled by each mirror line."""
     count = entry.get("count", 1)
     many = count if isinstance(count, int) and ("circle_diameter" in entry or "step" in entry) else 1
-    return many * 2 ** sum(key in entry for key in ("mirror_x", "mirror_y"))
+    doubled: int = 2 ** sum(key in entry for key in ("mirror_x", "mirror_y"))
+    return many * doubled

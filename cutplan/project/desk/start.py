@@ -14,6 +14,7 @@ from cutplan.project.demo import demo_job
 from cutplan.project.desk.edit import edited
 from cutplan.project.folder import write_file
 from cutplan.project.new import Wanted, new_job
+from cutplan.texts import code, listed, name, say
 from cutplan.units import UnitName
 
 Kind = Literal["shape", "tape", "drawing"]
@@ -47,7 +48,7 @@ def begin(room: Path, kind: Kind, title: str, units: UnitName, drawing: tuple[st
     """
     title = " ".join(title.split())[:120]
     if not title or not title.isprintable():
-        raise UsageError("the job needs a name", "title", "say in a few words what is made")
+        raise UsageError(say("the job needs a name"), "title", say("say in a few words what is made"))
     folder = free_folder(room, title)
     target = folder / "job.toml"
     text = new_job(target, None, Wanted(title=title, units=units)).text
@@ -58,11 +59,12 @@ def begin(room: Path, kind: Kind, title: str, units: UnitName, drawing: tuple[st
         folder.mkdir(parents=True)
     except OSError as error:
         raise OutputError(
-            f"the job's folder could not be made ({error.strerror or error})", str(folder), "start in another folder"
+            say("the job's folder could not be made ({why})", why=name(error.strerror or error)),
+            str(folder),
+            say("start in another folder"),
         ) from None
     if drawing is not None:
-        name = put_drawing(folder, *drawing)
-        text = edited(text, [{"do": "set", "at": ["plate", "drawing"], "value": name}])
+        text = edited(text, [{"do": "set", "at": ["plate", "drawing"], "value": put_drawing(folder, *drawing)}])
     write_file(target, text.encode())
     return target
 
@@ -70,16 +72,16 @@ def begin(room: Path, kind: Kind, title: str, units: UnitName, drawing: tuple[st
 def free_folder(room: Path, title: str) -> Path:
     """Return a folder that is not there yet, named after a title in plain letters."""
     plain = unicodedata.normalize("NFKD", title.replace("ß", "ss")).encode("ascii", "ignore").decode().lower()
-    name = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:48] or "job"
-    found, number = room / name, 2
+    stem = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:48] or "job"
+    found, number = room / stem, 2
     while found.exists():
-        found, number = room / f"{name}-{number}", number + 1
+        found, number = room / f"{stem}-{number}", number + 1
     return found
 
 
-def put_drawing(folder: Path, name: str, data: bytes) -> str:
+def put_drawing(folder: Path, called: str, data: bytes) -> str:
     """Write a drawing beside the job under a safe name, never over another file, and return that name."""
-    stem, suffix = Path(name.replace("\\", "/")).stem, Path(name).suffix.lower()
+    stem, suffix = Path(called.replace("\\", "/")).stem, Path(called).suffix.lower()
     if suffix not in _SUFFIXES:
         head = data[:4096].lstrip().lower()
         suffix = ".svg" if head.startswith(b"<") else ".dxf"
@@ -100,7 +102,7 @@ def samples() -> dict[str, Path]:
     return found
 
 
-def begin_sample(room: Path, name: str) -> Path:
+def begin_sample(room: Path, sample: str) -> Path:
     """Copy a sample into a folder of its own and return its job file.
 
     Raises
@@ -108,10 +110,12 @@ def begin_sample(room: Path, name: str) -> Path:
     CutplanError
         When there is no such sample or it cannot be copied.
     """
-    job = samples().get(name)
+    job = samples().get(sample)
     if job is None:
-        raise UsageError("there is no such sample", name, "one of " + ", ".join(samples()))
-    folder = free_folder(room, name)
+        raise UsageError(
+            say("there is no such sample"), sample, say("one of {known}", known=listed(code(s) for s in samples()))
+        )
+    folder = free_folder(room, sample)
     try:
         folder.mkdir(parents=True)
         for pattern in _SAMPLE_FILES:
@@ -119,7 +123,9 @@ def begin_sample(room: Path, name: str) -> Path:
                 shutil.copyfile(path, folder / path.name)
     except OSError as error:
         raise OutputError(
-            f"the sample could not be copied ({error.strerror or error})", str(folder), "start in another folder"
+            say("the sample could not be copied ({why})", why=name(error.strerror or error)),
+            str(folder),
+            say("start in another folder"),
         ) from None
     return folder / "job.toml"
 
