@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hmac
 import json
 from collections.abc import Awaitable, Callable, Iterable, MutableMapping
@@ -105,10 +106,8 @@ class Guard:
                 message = {**message, "headers": [*message.get("headers", ()), *extra]}
             await send(message)
 
-        try:
+        with contextlib.suppress(Refused):
             await self.app(scope, limited, hardened)
-        except Refused:
-            pass
         if refused_late is not None:
             await _refuse(scope, send, refused_late)
 
