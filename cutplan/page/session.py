@@ -9,6 +9,7 @@ from typing import Any
 from cutplan.errors import UsageError
 from cutplan.project.desk.desk import Desk, Sheet
 from cutplan.project.desk.live import answers, paper_and_cut
+from cutplan.project.desk.tape import figure
 from cutplan.texts import Reader, say
 from cutplan.units import UnitName
 
@@ -84,6 +85,15 @@ class Session:
             "outside": outside,
             **known,
         }
+
+    def units_of_numbers(self) -> UnitName:
+        """Return the unit of numbers in the job file that carry none."""
+        return "in" if self.state()["data"].get("units") == "in" else "mm"
+
+    def tape(self) -> dict[str, Any]:
+        """Return the figure of the tape readings, for the job as it is now."""
+        sheet = self.at_work().sheet()
+        return {"version": sheet.version, **figure(self.state(sheet)["data"], self.reader)}
 
     def figures(self) -> dict[str, Any]:
         """Return the figures that need the templates and the cut, for the job as it is now."""

@@ -2,7 +2,7 @@
 
 import { fill, h, s } from "/files/dom.js";
 import { boxOf, joined, pathOf, ring } from "/files/geometry.js";
-import { job } from "/files/store.js";
+import { job, tape } from "/files/store.js";
 import { t, word } from "/files/words.js";
 
 export const view = { scale: 1, x: 0, y: 0, width: 600, height: 400, fitted: "" };
@@ -34,9 +34,10 @@ export const overlay = () => parts.over;
 
 export function contentBox() {
   const shape = job.shape;
-  if (!shape) return [0, 0, 100, 100];
+  const taped = tape?.points.length ? boxOf(tape.points.map((p) => p.at)) : null;
+  if (!shape) return taped || [0, 0, 100, 100];
   const extra = [...shape.ribs.flatMap((r) => r.path), ...(shape.brace ? [shape.brace.from, shape.brace.to] : []), ...shape.pads.map((p) => p.at)];
-  return joined([shape.box, shape.skin, boxOf(extra), mirrored() ? mirrorBox(shape.box) : null]);
+  return joined([taped, shape.box, shape.skin, boxOf(extra), mirrored() ? mirrorBox(shape.box) : null]);
 }
 
 export function fit(box = contentBox()) {
@@ -82,8 +83,9 @@ const line = (points) => `M${points.map((p) => p.join(" ")).join("L")}`;
 export function draw() {
   const shape = job.shape;
   parts.host.classList.toggle("stale", Boolean(job.stale));
-  if (!shape) { Object.values(parts).forEach((g) => g.classList?.contains("layer") && fill(g)); label(); return; }
   const path = (d, cls) => s("path", { d, class: cls });
+  drawTape(path);
+  if (!shape) { Object.values(parts).forEach((g) => g.classList?.contains("layer") && g !== parts.survey && fill(g)); settle(); return; }
   const rounds = new Map();
   for (const hole of shape.holes) {
     const d = hole.segments ? pathOf(hole.segments) : ring(hole.at, hole.d);
@@ -103,13 +105,27 @@ export function draw() {
   const axis = mirrorAxis(shape.box);
   fill(parts.mirror, mirrored() ? s("g", { transform: `matrix(-1 0 0 1 ${2 * axis} 0)` }, path(pathOf(shape.outline) + cuts, "ghost")) : null,
     mirrored() ? path(`M${axis} ${shape.box[1] - 15}V${shape.box[3] + 15}`, "mirror-axis") : null);
-  if (view.fitted !== (job.folder || "-") && view.fitted !== "") fit(); else label();
+  settle();
+}
+
+let seen = null;
+function settle() {
+  const now = job.shape ? -1 : tape?.points.length || 0;
+  const grown = now !== seen && seen !== null;
+  seen = now;
+  if (grown || (view.fitted !== (job.folder || "-") && view.fitted !== "")) fit(); else label();
+}
+
+// Taped points and readings, each reading in the colour of its misfit.
+function drawTape(path) {
+  const at = new Map((tape?.points || []).map((p) => [p.name, p.at]));
+  const thin = job.shape && !view.taping;
+  fill(parts.survey, (tape?.readings || []).filter((r) => at.has(r.from) && at.has(r.to)).map((r) => path(line([at.get(r.from), at.get(r.to)]), `reading ${r.grade}${thin ? " thin" : ""}`)));
 }
 
 // Labels keep their size on the screen and give way to each other; of many holes only those with room are named.
 function label() {
   const shape = job.shape;
-  if (!shape) { fill(parts.labels); return; }
   const out = [];
   const taken = [];
   const text = (at, words, cls, gap = 8) => {
@@ -125,13 +141,22 @@ function label() {
       return;
     }
   };
+  if (!shape || view.taping) {
+    for (const p of tape?.points || []) {
+      const [x, y] = toScreen(p.at);
+      out.push(s("circle", { cx: x, cy: y, r: 5, class: "taped" }));
+      text(p.at, p.name, "taped-name", 5);
+    }
+  }
+  if (!shape) { fill(parts.labels, out); return; }
   const few = shape.holes.length <= 40;
   const near = few ? shape.holes : shape.holes.filter((x) => (x.d || 12) * view.scale > 24).slice(0, 200);
   for (const hole of near) {
     const [[x, y], r] = [toScreen(hole.at), ((hole.d || 12) * view.scale) / 2];
     if (r < 40) taken.push([x - r, y - r, x + r, y + r]);
   }
-  for (const hole of near) text(hole.at, hole.name, "hole-name", ((hole.d || 12) * view.scale) / 2);
+  const named = new Set(view.taping ? (tape?.points || []).map((p) => p.name) : []);
+  for (const hole of near) if (!named.has(hole.name)) text(hole.at, hole.name, "hole-name", ((hole.d || 12) * view.scale) / 2);
   shape.pads.forEach((p) => text([p.at[0], p.at[1] - p.d / 2], p.name, "pad-name", 2));
   shape.ribs.forEach((r) => text(r.path[0], r.name, "rib-name", 6));
   shape.datum.forEach(([a], i) => text(a, `${t("datum")} ${i + 1}`, "datum-name", 6));

@@ -1,12 +1,13 @@
 // The page put together: start or workspace, panels beside the drawing, undo, and what is chosen.
 
 import { button, fill, h, tell } from "/files/dom.js";
-import { draw, drawingElement, fit, svgElement, zoom } from "/files/drawing.js";
+import { draw, drawingElement, fit, svgElement, view, zoom } from "/files/drawing.js";
 import { chosenThing, choose, hand, mark, takeInHand } from "/files/hands.js";
 import * as tape from "/files/measure.js";
 import * as around from "/files/panel_around.js";
 import * as check from "/files/panel_check.js";
 import * as plate from "/files/panel_plate.js";
+import * as tapePanel from "/files/panel_tape.js";
 import * as work from "/files/panel_work.js";
 import { outsideBox } from "/files/outside.js";
 import { startPage } from "/files/start.js";
@@ -14,7 +15,7 @@ import { begin, change, job, listen, redo, undo } from "/files/store.js";
 import { removal } from "/files/things.js";
 import { speak, t } from "/files/words.js";
 
-const panels = { plate, around, work, check };
+const panels = { plate, tape: tapePanel, around, work, check };
 const root = document.getElementById("page");
 const ui = {};
 let panel = "plate";
@@ -78,6 +79,7 @@ function render() {
   if (!job.job) { opened = ""; return startPage(root, (state) => state); }
   if (opened !== job.folder + job.job) {
     opened = job.folder + job.job;
+    panel = job.data.survey || !(job.data.plate?.shape || job.data.plate?.drawing || job.data.plate?.outline) ? "tape" : "plate";
     workspace();
     hand.chosen = "";
     requestAnimationFrame(() => fit());
@@ -88,6 +90,7 @@ function render() {
   ui.redo.disabled = !job.redo && job.redo_count === 0;
   ui.undo.title = job.undo ? t("Take back: {what}", { what: job.undo }) : "";
   ui.redo.title = job.redo ? t("Make again: {what}", { what: job.redo }) : "";
+  view.taping = panel === "tape";
   draw();
   keepFocus(() => {
     fill(ui.nav, Object.entries(panels).map(([name, p]) => button(p.title(), () => show(name), { "aria-current": name === panel ? "page" : null, class: name === panel ? "on" : "" })));

@@ -7,6 +7,7 @@ import { t } from "/files/words.js";
 export let job = { job: "" };
 export let choices = {};
 export let figures = {};
+export let tape = null;
 const listeners = new Set();
 let queue = Promise.resolve();
 let gone = false;
@@ -48,6 +49,9 @@ async function watch() {
 let waiting = 0;
 function later() {
   clearTimeout(waiting);
+  if (job.data?.survey) {
+    get("/api/tape").then((found) => { if (found.version === job.version) { tape = found; listeners.forEach((fn) => fn(job)); } }).catch(() => {});
+  } else { tape = null; }
   if (!job.job || job.problems?.length) { figures = {}; return; }
   waiting = setTimeout(async () => {
     try {
