@@ -28,13 +28,13 @@ from cutplan.files.drawing_in import read_drawing  # noqa: E402
 from cutplan.files.job.read import read_job  # noqa: E402
 from cutplan.findings import errors  # noqa: E402
 from cutplan.geometry.region import Region  # noqa: E402
-from cutplan.project.folder import faults  # noqa: E402
+from cutplan.project.folder.manifest import faults  # noqa: E402
 
 LIMIT_S = 10
 _WRITER = """
 import sys
 from pathlib import Path
-from cutplan.project.folder import write_set
+from cutplan.project.folder.write import write_set
 out, n = Path(sys.argv[1]), 0
 print("ready", flush=True)
 while True:

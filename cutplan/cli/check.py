@@ -6,8 +6,9 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from cutplan.cli.show import TerminalProgress, print_findings, print_json
+from cutplan.cli.show import TerminalProgress, as_shown, print_findings, print_json, tell
 from cutplan.findings import errors
+from cutplan.texts import Reader, name, plural, say
 
 
 def add(commands: Any) -> None:
@@ -25,28 +26,44 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command; exit 1 when the job has errors."""
-    from cutplan.project.make import figures
+    from cutplan.project.beside import usable_cores
+    from cutplan.project.figures import figures
     from cutplan.project.plans import load, plans
+    from cutplan.report.summary import summary
 
     job, shop = load(args.job, args.shop)
     progress = TerminalProgress(args.json)
-    results = plans(job, shop, progress=progress)
+    results = plans(job, shop, progress=progress, cores=usable_cores())
     progress.close()
     bad = errors(results.findings)
+    reader = Reader(job.language, job.display)
+    lines = figures(summary(results))
     if args.json:
         print_json(
             {
                 "job": job.title,
                 "source": job.source,
                 "ok": not bad,
-                "figures": list(figures(results)),
-                "findings": [f.as_dict() for f in results.findings],
+                "figures": [reader(line) for line in lines],
+                "findings": [as_shown(f, reader) for f in results.findings],
             }
         )
         return 1 if bad else 0
-    print(f"{job.title}, revision {job.revision} ({job.source}); shop file: {shop.source or 'none'}")
-    for line in figures(results):
-        print(f"  {line}")
-    print_findings(results.findings)
-    print("this job can be made" if not bad else f"{len(bad)} errors stop this job")
+    tell(
+        say(
+            "{title}, revision {revision} ({file}); shop file: {shop}",
+            title=name(job.title),
+            revision=name(job.revision),
+            file=name(job.source),
+            shop=name(shop.source) if shop.source else say("none", context="shop file"),
+        ),
+        reader,
+    )
+    for line in lines:
+        tell(line, reader, indent="  ")
+    print_findings(results.findings, reader)
+    tell(say("this job can be made"), reader) if not bad else tell(
+        plural("one error stops this job or a part of it", "{count} errors stop this job or parts of it", len(bad)),
+        reader,
+    )
     return 1 if bad else 0

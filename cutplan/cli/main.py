@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import gc
-import json
 import os
 import sys
 from collections.abc import Sequence
@@ -12,7 +11,9 @@ from typing import NoReturn
 
 from cutplan import __version__
 from cutplan.cli import check, completion, coupon, demo, inspect, make, new, page, place, read
+from cutplan.cli.show import complain, print_json, value
 from cutplan.errors import CutplanError, UsageError
+from cutplan.texts import code, name, say
 
 # The matrices here are small: one thread each is faster than many that wait for each other, and gives the same bytes.
 for _threads in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
@@ -25,7 +26,8 @@ class _Parser(argparse.ArgumentParser):
     """A parser that speaks like the rest of the program and exits with 2."""
 
     def error(self, message: str) -> NoReturn:
-        self.exit(2, f"error: {message}\n  try:   {self.prog} --help\n")
+        complain(say("error: {message}\n  try:   {command} --help", message=name(message), command=code(self.prog)))
+        sys.exit(2)
 
 
 def parser() -> argparse.ArgumentParser:
@@ -49,33 +51,68 @@ def main(argv: Sequence[str] | None = None) -> int:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     args = parser().parse_args(argv)
+    as_json = getattr(args, "json", False)
     try:
-        code: int = args.run(args)
-        return code
-    except CutplanError as error:
-        return _report(error, getattr(args, "json", False))
+        done: int = args.run(args)
+        if sys.stdout is not None:
+            sys.stdout.flush()
+        return done
     except BrokenPipeError:
-        sys.stderr.close()
+        _hush()
         return 1
+    except CutplanError as error:
+        return _report(error, as_json)
     except KeyboardInterrupt:
-        print("stopped; what was there before is unchanged", file=sys.stderr)
+        complain(say("stopped; what was there before is unchanged"))
         return 1
     except (MemoryError, RecursionError):
-        return _report(
-            CutplanError("the input needs more memory or depth than allowed", hint="use a simpler file"), False
-        )
+        what = say("the input needs more memory or depth than allowed")
+        return _report(CutplanError(what, hint=say("use a simpler file")), as_json)
+    except OSError as error:
+        return _report(_of_the_system(error), as_json)
+    except Exception as error:  # a fault of the program: told in a sentence like any other
+        return _report(_of_the_program(error), as_json)
+
+
+def _of_the_system(error: OSError) -> CutplanError:
+    """Return an error of the system, such as a full disk or a folder that is gone, in our words."""
+    what = say("the system refused it ({reason})", reason=name(error.strerror or str(error)))
+    return CutplanError(what, str(error.filename or ""), say("check the folder, its rights and free space"))
+
+
+def _of_the_program(error: Exception) -> CutplanError:
+    if os.environ.get("CUTPLAN_DEBUG"):
+        raise error
+    text = " ".join(str(error).split())[:200]
+    what = say("the program failed ({kind}: {detail})", kind=code(type(error).__name__), detail=name(text))
+    return CutplanError(what, "", say("this is a fault of the program: pass on this line with the file it was given"))
 
 
 def _report(error: CutplanError, as_json: bool) -> int:
-    if as_json:
-        print(
-            json.dumps(
-                {"error": {"message": str(error.message), "where": str(error.where), "try": str(error.hint)}},
-                sort_keys=True,
-            )
-        )
-    print(f"error: {error}", file=sys.stderr)
-    return 2 if isinstance(error, UsageError) else 1
+    """Tell an error: as JSON in the shape of an answer on standard output, and in words on standard error."""
+    done = 2 if isinstance(error, UsageError) else 1
+    try:
+        if as_json:
+            told = {"message": str(error.message), "where": str(error.where), "try": str(error.hint)}
+            listed = {"code": "refused", "severity": "error", "message": told["message"], "where": told["where"]}
+            print_json({"ok": False, "error": told, "findings": [{**listed, "fix": told["try"]}]})
+        if sys.stdout is not None:
+            sys.stdout.flush()
+        complain(say("error: {error}", error=value(str(error))))
+    except OSError:  # nobody listens
+        _hush()
+    return done
+
+
+def _hush() -> None:
+    """Let the streams end in silence, so that Python's own end says nothing either."""
+    nothing = os.open(os.devnull, os.O_WRONLY)
+    for stream in (sys.stdout, sys.stderr):
+        try:
+            if stream is not None:
+                os.dup2(nothing, stream.fileno())
+        except (OSError, ValueError):
+            continue
 
 
 def run() -> NoReturn:

@@ -7,7 +7,8 @@ import os
 from pathlib import Path
 from typing import Any
 
-from cutplan.cli.show import TerminalProgress, print_findings, print_json
+from cutplan.cli.show import TerminalProgress, as_shown, print_findings, print_json, tell
+from cutplan.texts import ENGLISH, Reader, code, every, name, plural, say
 
 
 def add(commands: Any) -> None:
@@ -28,7 +29,9 @@ def add(commands: Any) -> None:
     p.add_argument("--only", metavar="NAME,...", default="", help="only these documents, such as templates,job-sheet")
     p.add_argument("--shop", type=Path, metavar="FILE", help="shop file to use")
     p.add_argument("--workers", type=int, default=0, metavar="N", help="jobs made side by side (default: all cores)")
-    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    p.add_argument("--minutes", type=float, default=10.0, metavar="N", help="several jobs: longest time of one job")
+    p.add_argument("--memory", type=int, default=4000, metavar="MB", help="several jobs: most memory of one job")
+    p.add_argument("--json", action="store_true", help="print one JSON object; with several jobs one line for each")
     p.set_defaults(run=run)
 
 
@@ -38,7 +41,9 @@ def run(args: argparse.Namespace) -> int:
 
     only = [n.strip() for n in args.only.split(",") if n.strip()]
     if len(args.jobs) > 1:
-        return _many(args, only)
+        from cutplan.cli.batch import run_batch
+
+        return run_batch(args, only)
     folder = args.output or Path("output") / job_name(args.jobs[0])
     return make_one(args.jobs[0], folder, only, args.shop, args.json)
 
@@ -46,58 +51,51 @@ def run(args: argparse.Namespace) -> int:
 def make_one(job: Path, folder: Path, only: list[str], shop: Path | None, as_json: bool) -> int:
     """Make one job and print the closing list."""
     from cutplan.project.beside import usable_cores
-    from cutplan.project.make import figures, make
+    from cutplan.project.make import Made, make
 
     progress = TerminalProgress(as_json)
     try:
-        made = make(job, folder, only, shop, progress, usable_cores())
+        made: Made = make(job, folder, only, shop, progress, usable_cores())
     finally:
         progress.close()
+    reader = reader_of(made)
     if as_json:
         print_json(
             {
                 "folder": str(folder),
+                "ok": made.whole,
+                "unchanged": made.results is None,
                 "written": list(made.written),
                 "kept": list(made.kept),
-                "figures": list(figures(made.results)),
-                "findings": [f.as_dict() for f in made.results.findings],
+                "figures": [reader(f) for f in made.figures],
+                "findings": [as_shown(f, reader) for f in made.findings],
             }
         )
-        return 0
-    print_findings(made.results.findings, notes=False)
-    print(f"written to {folder}{os.sep}")
-    previews = [n for n in made.written if "/" in n]
-    for name in made.written:
-        if name not in previews:
-            print(f"  {name}")
+        return 0 if made.whole else 1
+    print_findings(made.findings, reader, notes=False)
+    where = code(f"{folder}{os.sep}")
+    if made.results is None:
+        tell(say("unchanged, nothing to make anew: {folder}", folder=where), reader)
+    else:
+        tell(say("written to {folder}", folder=where), reader)
+        _list(made.written, made.kept, reader)
+    for line in made.figures:
+        tell(line, reader)
+    return 0 if made.whole else 1
+
+
+def reader_of(made: Any) -> Reader:
+    """Return who reads about a job: its own language and units."""
+    return Reader(made.results.job.language, made.results.job.display) if made.results is not None else ENGLISH
+
+
+def _list(written: tuple[str, ...], kept: tuple[str, ...], reader: Reader) -> None:
+    previews = [n for n in written if "/" in n]
+    for file in written:
+        if file not in previews:
+            tell(file, reader, indent="  ")
     if previews:
-        print(f"  previews{os.sep}  {len(previews)} pictures")
-    if made.kept:
-        print(f"  kept from before, same inputs: {', '.join(made.kept)}")
-    for line in figures(made.results):
-        print(line)
-    return 0
-
-
-def _many(args: argparse.Namespace, only: list[str]) -> int:
-    from cutplan.project.beside import usable_cores
-    from cutplan.project.make import make_many
-
-    outcomes = make_many(args.jobs, args.output or Path("output"), only, args.shop, args.workers or usable_cores())
-    failed = [o for o in outcomes if o.error]
-    if args.json:
-        print_json(
-            {
-                "jobs": [
-                    {"job": o.job, "folder": o.folder, "ok": not o.error, "figures": list(o.figures), "error": o.error}
-                    for o in outcomes
-                ]
-            }
-        )
-        return 1 if failed else 0
-    for o in outcomes:
-        print(f"{'failed' if o.error else 'made  '}  {o.job}" + ("" if o.error else f"  ->  {o.folder}{os.sep}"))
-        for line in o.error.splitlines() if o.error else o.figures:
-            print(f"        {line}")
-    print(f"{len(outcomes) - len(failed)} made, {len(failed)} failed")
-    return 1 if failed else 0
+        folder = code(f"previews{os.sep}")
+        tell(plural("  {folder}  one picture", "  {folder}  {count} pictures", len(previews), folder=folder), reader)
+    if kept:
+        tell(say("  kept from before, same inputs: {files}", files=every([name(k) for k in kept])), reader)

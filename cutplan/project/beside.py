@@ -53,9 +53,10 @@ def beside(work: Callable[[], T], cores: int) -> Callable[[], T]:
         with os.fdopen(reading, "rb") as stream:
             data = stream.read()
         os.waitpid(child, 0)
-        if not data:
+        try:
+            done, answer = pickle.loads(data)  # from our own child
+        except Exception:  # it was killed before it had sent all
             return work()
-        done, answer = pickle.loads(data)  # from our own child
         if not done:
             raise answer
         return answer  # type: ignore[no-any-return]

@@ -24,7 +24,7 @@ from cutplan.findings import Finding, errors
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.wishes import CUT_PROCESSES, CutProcess, PaperWish, Welding
-from cutplan.project.folder import write_file
+from cutplan.project.folder.write import write_file
 from cutplan.tables.paper import SHEETS
 
 Kind = Literal["paper", "kerf", "weld"]

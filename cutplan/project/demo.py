@@ -6,6 +6,7 @@ from pathlib import Path
 
 import cutplan
 from cutplan.errors import CutplanError
+from cutplan.texts import say
 
 
 def demo_job() -> Path:
@@ -18,5 +19,7 @@ def demo_job() -> Path:
     """
     job = Path(cutplan.__file__).parent / "demo_part" / "job.toml"
     if not job.is_file():
-        raise CutplanError("the main sample is missing from this installation", str(job), "install cutplan again")
+        raise CutplanError(
+            say("the main sample is missing from this installation"), str(job), say("install cutplan again")
+        )
     return job

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from cutplan.errors import UsageError
 from cutplan.sheets.results import Results
+from cutplan.texts import code, every, say
 
 #: The main sample's previews and those of every job lie in this folder of the set.
 PREVIEWS = "previews/"
@@ -20,6 +21,10 @@ class Maker:
     name: str
     trades: tuple[str, ...]
     make: Callable[[Results], dict[str, bytes]]
+
+    def possible(self, results: Results) -> bool:
+        """Whether there are plans to show: its own trade's, or for a document of all trades at least one."""
+        return any(getattr(results, trade) is not None for trade in self.trades)
 
 
 def chosen(only: Iterable[str]) -> tuple[Maker, ...]:
@@ -38,7 +43,11 @@ def chosen(only: Iterable[str]) -> tuple[Maker, ...]:
     for name in names:
         maker = known.get(name.rstrip("/"))
         if maker is None:
-            raise UsageError(f"there is no document {name!r}", "--only", "one of " + ", ".join(m.name for m in MAKERS))
+            raise UsageError(
+                say("there is no document {file}", file=code(name)),
+                "--only",
+                say("one of {files}", files=every([code(m.name) for m in MAKERS])),
+            )
         if maker not in picked:
             picked.append(maker)
     return tuple(m for m in MAKERS if m in picked)

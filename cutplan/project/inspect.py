@@ -8,8 +8,12 @@ from cutplan.errors import JobError, LimitError
 from cutplan.inspection.form import form_csv
 from cutplan.inspection.readings import read_readings
 from cutplan.inspection.verdict import Inspection, inspect
-from cutplan.project.folder import write_file
+from cutplan.project.folder.write import write_file
+from cutplan.project.inputs import input_files
 from cutplan.project.plans import load, plans
+from cutplan.project.single import write_own
+from cutplan.project.words import refuse
+from cutplan.texts import name, say
 
 #: Largest form that is read [bytes].
 LARGEST_FORM = 1024 * 1024
@@ -25,7 +29,7 @@ def write_form(job_path: Path, target: Path) -> None:
     """
     job, _ = load(job_path)
     if target.exists():
-        raise JobError("the form is there already", str(target), "choose another name: it may hold readings")
+        raise JobError(say("the form is there already"), str(target), say("choose another name: it may hold readings"))
     write_file(target, form_csv(job, job.language).encode())
 
 
@@ -49,18 +53,26 @@ def inspect_job(job_path: Path, measured: Path, shop_path: Path | None = None, p
     job, shop = load(job_path, shop_path)
     try:
         if measured.stat().st_size > LARGEST_FORM:
-            raise LimitError(f"the form is larger than {LARGEST_FORM} bytes", str(measured), "give the form only")
+            raise LimitError(
+                say("the form is larger than {most} bytes", most=LARGEST_FORM), str(measured), say("give the form only")
+            )
         text = measured.read_bytes().decode("utf-8-sig")
     except OSError as error:
-        raise JobError(f"the form cannot be read ({error.strerror})", str(measured), "check the name") from None
+        reason = name(error.strerror or str(error))
+        raise JobError(
+            say("the form cannot be read ({reason})", reason=reason), str(measured), say("check the name")
+        ) from None
     except UnicodeDecodeError:
-        raise JobError("the form is not UTF-8 text", str(measured), "save it as CSV in UTF-8") from None
+        raise JobError(say("the form is not UTF-8 text"), str(measured), say("save it as CSV in UTF-8")) from None
     rows = read_readings(text, job.display, measured.name)
     results = plans(job, shop, ("weld",))
+    refuse(results.findings, job.source)
     found = inspect(job, results, rows, job.language)
     if page is not None:
         from cutplan.drawing.pdf import render_pdf
         from cutplan.inspection.as_built import as_built_document
 
-        write_file(page, render_pdf(as_built_document(results, found)))
+        write_own(
+            page, render_pdf(as_built_document(results, found)), (*input_files(job_path, job, shop_path), measured)
+        )
     return found

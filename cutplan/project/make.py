@@ -1,36 +1,63 @@
-"""Make the documents of one job, or of many jobs side by side."""
+"""Make the documents of one job into its folder; what one trade or document cannot give is said, the rest is made."""
 
 from __future__ import annotations
 
-import hashlib
+import json
 import os
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from cutplan import __version__
-from cutplan.errors import CutplanError, JobError
-from cutplan.files.job.shop import find_shop
 from cutplan.findings import Finding, errors
+from cutplan.pattern.check import check_job
+from cutplan.project.attempt import attempt
 from cutplan.project.beside import beside
 from cutplan.project.documents import MAKERS, PREVIEWS, Maker, chosen
-from cutplan.project.folder import made_from, read_manifest, write_set
+from cutplan.project.figures import figures
+from cutplan.project.fingerprint import checksum_of
+from cutplan.project.folder.lock import locked
+from cutplan.project.folder.manifest import faults, made_from, matches, read_manifest
+from cutplan.project.folder.write import prepare, replace_set
+from cutplan.project.inputs import content, input_files
 from cutplan.project.plans import Progress, load, no_progress, plans
+from cutplan.project.words import refuse
 from cutplan.sheets.results import Results
+from cutplan.texts import Message, code, say
 
-#: Largest drawing or job that the checksum of the inputs reads [bytes]; the readers refuse larger ones anyway.
-_LARGEST_INPUT = 256 * 1024 * 1024
+#: Mark in the checksum of a set in which something could not be made: such a set is tried again.
+_PARTLY = "partly-"
 
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """What one run wrote: the folder, the documents by name, those kept from before, and the plans behind them."""
+    """What one run wrote.
+
+    Parameters
+    ----------
+    folder : Path
+        The output folder.
+    written, kept : tuple of str
+        Documents made now, and those of an earlier run from the very same inputs.
+    figures : tuple of str
+        The figures that matter most.
+    findings : tuple of Finding
+        Everything noticed, in words of the job; errors say what could not be made.
+    results : Results or None
+        The plans behind the documents; None when the folder held this very set already.
+    """
 
     folder: Path
     written: tuple[str, ...]
     kept: tuple[str, ...]
-    results: Results
+    figures: tuple[Message, ...]
+    findings: tuple[Finding, ...]
+    results: Results | None
+
+    @property
+    def whole(self) -> bool:
+        """Whether everything asked for was made."""
+        return not errors(self.findings)
 
 
 def job_name(job_path: Path) -> str:
@@ -67,150 +94,81 @@ def make(
     cores : int
         Processors that may be used; with two the weld plan and the previews are made beside the rest.
 
+    Returns
+    -------
+    Made
+        What a trade or a document could not give stands in its findings as an error ``not-computed``; everything else
+        is made.
+
     Raises
     ------
     JobError
-        When the job has errors; nothing is written then.
+        When the job itself has errors, or nothing that was asked for can be made; nothing is written then.
     CutplanError
-        When a plan or the writing fails; what was there before is untouched.
+        When the writing fails; what was there before is untouched.
     """
-    from cutplan.report.pages import draw_ahead
+    from cutplan.report.summary import summary
 
     makers = chosen(only)
     job, shop = load(job_path, shop_path)
-    ready: dict[str, dict[str, bytes]] = {}
+    read = input_files(job_path, job, shop_path)
+    refuse((*job.findings, *check_job(job)), job.source)
+    made_of = checksum_of(*(content(path) for path in read))
+    with locked(folder):
+        folder = prepare(folder, [m.name for m in makers if m.name != PREVIEWS], read)
+        same = _unchanged(folder, makers, made_of)
+        if same is not None:
+            return same
+        results = plans(job, shop, {t for m in makers for t in m.trades}, progress, cores)
+        documents, failed = _documents(makers, results, progress, cores)
+        if not documents:
+            refuse((*failed, *results.findings), job.source)
+        progress("write", len(makers), len(makers))
+        findings = tuple(dict.fromkeys((*failed, *results.findings)))
+        kept = _kept(folder, documents, made_of) if len(makers) < len(MAKERS) else {}
+        replace_set(folder, {**kept, **documents}, ("" if not errors(findings) else _PARTLY) + made_of, read)
+    return Made(folder, tuple(documents), tuple(kept), figures(summary(results)), findings, results)
 
-    def early(so_far: Results) -> None:
-        """Documents and drawings that show nothing of the weld are made while it is planned."""
-        if not errors(so_far.findings):
-            ready.update({m.name: m.make(so_far) for m in makers if "weld" not in m.trades})
-            # in another language drawings are made of results said in it, which need the weld
-            if any("weld" in m.trades and m.name != "summary.json" for m in makers) and job.language == "en":
-                draw_ahead(so_far)
 
-    results = plans(job, shop, {t for m in makers for t in m.trades}, progress, cores, early)
-    refuse(results.findings, job.source, _unaffected(makers, results))
-    works: list[Callable[[], dict[str, bytes]]] = [partial(m.make, results) for m in makers]
-    if len(works) > 1 and makers[-1].name == PREVIEWS:
-        works[-1] = beside(works[-1], cores)
+def _documents(
+    makers: Sequence[Maker], results: Results, progress: Progress, cores: int
+) -> tuple[dict[str, bytes], list[Finding]]:
+    """Return the documents whose trades have plans, and why others are not made."""
+    works: dict[str, Callable[[], dict[str, bytes]]] = {
+        m.name: partial(m.make, results) for m in makers if m.possible(results)
+    }
+    if len(works) > 1 and PREVIEWS in works:
+        works[PREVIEWS] = beside(works[PREVIEWS], cores)
     documents: dict[str, bytes] = {}
-    for i, (maker, work) in enumerate(zip(makers, works, strict=True)):
-        progress(maker.name, i, len(makers))
-        documents.update(ready.get(maker.name) or work())
-    progress("write", len(makers), len(makers))
-    inputs = _inputs(job_path, job.drawing, shop_path)
-    kept = _kept(folder, documents, inputs) if len(makers) < len(MAKERS) else {}
-    write_set(folder, {**kept, **documents}, inputs)
-    return Made(folder, tuple(documents), tuple(kept), results)
+    failed: list[Finding] = []
+    for i, (file, work) in enumerate(works.items()):
+        progress(file, i, len(works))
+        done = attempt(say("the document {file}", file=code(file)), file, work)
+        documents.update(done.made or {})
+        failed += [done.failed] if done.failed else []
+    return documents, failed
 
 
-def refuse(findings: Sequence[Finding], source: str, unaffected: Sequence[str] = ()) -> None:
-    """Raise one error that names every error finding, and the documents that do not depend on it, or do nothing."""
-    bad = errors(findings)
-    if not bad:
-        return
-    rest = f"; or make what does not depend on it: --only {','.join(unaffected)}" if unaffected else ""
-    if len(bad) == 1:
-        raise JobError(bad[0].message, f"{source}, {bad[0].where}", f"{bad[0].fix}{rest}")
-    lines = [f"{len(bad)} errors stop this job"]
-    lines += [f"  - {f.message} ({f.where})" + (f"; try: {f.fix}" if f.fix else "") for f in bad]
-    raise JobError(
-        "\n".join(lines), source, "mend them in the job file or the drawing (`cutplan check` shows all)" + rest
-    )
-
-
-def _unaffected(makers: Sequence[Maker], results: Results) -> list[str]:
-    """Return the documents whose trades have no errors, when all errors come from trades."""
-    made = {"templates": results.templates, "cut": results.cut, "opening": results.opening, "weld": results.weld}
-    of_trade = {t: set(errors(plan.findings)) for t, plan in made.items() if plan is not None}
-    if set(errors(results.findings)) - set().union(*of_trade.values()):
-        return []
-    faulty = {t for t, bad in of_trade.items() if bad}
-    return [m.name for m in makers if not faulty & set(m.trades)]
-
-
-def _inputs(job_path: Path, drawing: str, shop_path: Path | None) -> str:
-    """Return one checksum over job file, drawing, shop file and the program's version."""
-    job_file = Path(job_path) / "job.toml" if Path(job_path).is_dir() else Path(job_path)
-    shop_file = shop_path or find_shop(job_file.parent)
-    digest = hashlib.sha256(__version__.encode())
-    for path in (job_file, job_file.parent / drawing if drawing else None, shop_file):
-        data = b""
-        if path is not None and path.is_file() and path.stat().st_size < _LARGEST_INPUT:
-            data = path.read_bytes()
-        digest.update(len(data).to_bytes(8, "big") + data)
-    return digest.hexdigest()
-
-
-def _kept(folder: Path, fresh: dict[str, bytes], inputs: str) -> dict[str, bytes]:
-    """Return the documents of an earlier run from the very same inputs that are not made anew."""
-    if not inputs or made_from(folder) != inputs:
-        return {}
-    kept = {}
-    for name, digest in read_manifest(folder).items():
-        path = folder / name
-        if name not in fresh and path.is_file():
-            data = path.read_bytes()
-            if hashlib.sha256(data).hexdigest() == digest:
-                kept[name] = data
-    return kept
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """How one job of a batch ended: its figures, or what went wrong."""
-
-    job: str
-    folder: str
-    figures: tuple[str, ...]
-    error: str
-
-
-def make_many(
-    jobs: Sequence[Path], folder: Path, only: Sequence[str], shop_path: Path | None, workers: int
-) -> list[Outcome]:
-    """Make many jobs side by side, each into its own folder below ``folder``; a failed job does not stop the rest."""
-    from concurrent.futures import ProcessPoolExecutor
-    from multiprocessing import get_context
-
-    targets = _folders(jobs, folder)
-    tasks = [
-        (str(j), str(t), tuple(only), str(shop_path) if shop_path else None) for j, t in zip(jobs, targets, strict=True)
-    ]
-    if workers <= 1 or len(tasks) == 1:
-        return [_one(task) for task in tasks]
-    with ProcessPoolExecutor(min(workers, len(tasks)), mp_context=get_context("spawn")) as pool:
-        return list(pool.map(_one, tasks))
-
-
-def _folders(jobs: Sequence[Path], folder: Path) -> list[Path]:
-    """Give every job a folder of its own, numbering equal names."""
-    seen: dict[str, int] = {}
-    out = []
-    for job in jobs:
-        name = job_name(job)
-        seen[name] = seen.get(name, 0) + 1
-        out.append(folder / (name if seen[name] == 1 else f"{name}-{seen[name]}"))
-    return out
-
-
-def _one(task: tuple[str, str, tuple[str, ...], str | None]) -> Outcome:
-    job, target, only, shop = task
+def _unchanged(folder: Path, makers: Sequence[Maker], made_of: str) -> Made | None:
+    """Return what the folder holds when it is the very set that would be made, else None."""
+    listed = read_manifest(folder)
+    wanted = all(any(doc.startswith(m.name) if m.name == PREVIEWS else doc == m.name for doc in listed) for m in makers)
+    if not wanted or made_from(folder) != made_of or faults(folder):
+        return None
     try:
-        made = make(Path(job), Path(target), only, Path(shop) if shop else None)
-    except CutplanError as error:
-        return Outcome(job, target, (), str(error))
-    return Outcome(job, target, figures(made.results), "")
+        told = json.loads((folder / "summary.json").read_text(encoding="utf-8"))
+        findings = tuple(Finding(**f) for f in told["findings"])
+        return Made(folder, (), tuple(listed), figures(told), findings, None)
+    except (OSError, ValueError, KeyError, TypeError):
+        return None
 
 
-def figures(results: Results) -> tuple[str, ...]:
-    """Return the figures that matter most, one line for each trade that was planned."""
-    lines = []
-    if results.templates is not None:
-        lines.append(f"templates  {results.templates.sheets} sheets of {results.templates.paper}")
-    if results.cut is not None:
-        t = results.cut.totals
-        lines.append(f"cut        {t.cut_mm:.0f} mm, {t.pierces} pierces, {len(results.cut.drilled)} holes to drill")
-    if results.weld is not None:
-        lines.append(f"weld       {results.weld.length_mm:.0f} mm, order: {results.weld.chosen}")
-    return tuple(lines)
+def _kept(folder: Path, fresh: dict[str, bytes], made_of: str) -> dict[str, bytes]:
+    """Return the documents of an earlier run from the very same inputs that are not made anew."""
+    if made_from(folder).removeprefix(_PARTLY) != made_of:
+        return {}
+    return {
+        doc: (folder / doc).read_bytes()
+        for doc, digest in read_manifest(folder).items()
+        if doc not in fresh and matches(folder / doc, digest)
+    }

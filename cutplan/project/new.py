@@ -11,7 +11,7 @@ from cutplan.errors import DrawingError, OutputError
 from cutplan.files.job.plate import BOLT_HOLE_UP_TO_MM, SAME_DIAMETER_MM
 from cutplan.files.job.shop import quoted
 from cutplan.findings import errors
-from cutplan.project.folder import write_file
+from cutplan.project.folder.write import write_file
 from cutplan.units import MM_PER
 
 

@@ -14,7 +14,7 @@ from cutplan.linkage.placed import Placed, place
 from cutplan.linkage.read_study import read_study
 from cutplan.linkage.recommend import Recommended
 from cutplan.linkage.study import FIGURES
-from cutplan.project.folder import write_set
+from cutplan.project.folder.write import write_set
 from cutplan.texts import Reader
 
 #: Names of what is written.
@@ -114,4 +114,3 @@ def _figures(at: Recommended, costs: bool = False) -> dict[str, Any]:
 
 def _number(value: float, digits: int) -> float | None:
     return round(value, digits) + 0.0 if math.isfinite(value) else None
-

@@ -1,4 +1,4 @@
-"""From a job to the plans of the four trades, with everything noticed on the way gathered once."""
+"""From a job to the plans of the trades: each on its own, remembered, and what one cannot give said and left out."""
 
 from __future__ import annotations
 
@@ -8,16 +8,17 @@ from pathlib import Path
 from typing import Any
 
 from cutplan.files.job.read import read_job
-from cutplan.files.job.shop import find_shop, read_shop
-from cutplan.findings import Finding
+from cutplan.files.job.shop import read_shop
+from cutplan.findings import Finding, errors
 from cutplan.pattern.check import check_job
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
+from cutplan.project.attempt import TRADE_NAMES, Attempt, attempt, stopped_by
 from cutplan.project.beside import beside
+from cutplan.project.inputs import shop_file
+from cutplan.project.remembered import recall, remembered
+from cutplan.project.trades import TRADES, plan, plan_key
 from cutplan.sheets.results import Results
-
-#: The trades in the order of the work.
-TRADES = ("templates", "cut", "opening", "weld")
 
 Progress = Callable[[str, int, int], None]
 
@@ -34,10 +35,8 @@ def load(job_path: Path, shop_path: Path | None = None) -> tuple[Job, Shop]:
     CutplanError
         When either cannot be read.
     """
-    job_path = Path(job_path)
-    job = read_job(job_path)
-    folder = job_path if job_path.is_dir() else job_path.parent
-    found = shop_path or find_shop(folder)
+    job = read_job(Path(job_path))
+    found = shop_file(job_path, shop_path)
     return job, read_shop(found) if found else Shop()
 
 
@@ -47,9 +46,9 @@ def plans(
     trades: Iterable[str] = TRADES,
     progress: Progress = no_progress,
     cores: int = 1,
-    meanwhile: Callable[[Results], None] | None = None,
+    remember: bool = True,
 ) -> Results:
-    """Return the plans of the trades asked for.
+    """Return the plans of the trades asked for; a trade that fails takes no other down.
 
     Parameters
     ----------
@@ -61,63 +60,42 @@ def plans(
         Called with (step, done, total).
     cores : int
         Processors that may be used: with two the weld plan, the longest, is made beside the others.
-    meanwhile : callable or None
-        Called with the results of the other trades before the weld plan is waited for.
+    remember : bool
+        Whether plans are looked up and kept in the user's folder of results.
 
-    Raises
-    ------
-    CutplanError
-        When a plan cannot be made at all.
+    Returns
+    -------
+    Results
+        A trade whose plan could not be made, or holds errors, is None in it, with a finding ``not-computed``.
     """
     wanted = [t for t in TRADES if t in set(trades)]
-    work: dict[str, Callable[[], Any]] = {t: partial(_PLANNERS[t], job, shop) for t in wanted}
-    if len(work) > 1 and "weld" in work:
-        work["weld"] = beside(work["weld"], cores)
+    waiting = {t: _started(t, job, shop, cores if len(wanted) > 1 else 1, remember) for t in reversed(wanted)}
     made: dict[str, Any] = {}
     findings: list[Finding] = [*job.findings, *check_job(job)]
     for i, trade in enumerate(wanted):
         progress(trade, i, len(wanted))
-        if trade != "weld":
-            made[trade] = work[trade]()
-            findings.extend(made[trade].findings)
-    results = Results(job=job, shop=shop, findings=tuple(dict.fromkeys(findings)), **made)
-    if "weld" in wanted:
-        if meanwhile:
-            meanwhile(results)
-        weld = work["weld"]()
-        results = results.completed(weld, tuple(dict.fromkeys([*findings, *weld.findings])))
+        done = attempt(TRADE_NAMES[trade], trade, waiting[trade])
+        made[trade], failed = _judged(trade, done)
+        findings += [*failed, *(done.made.findings if done.made is not None else ())]
     progress("done", len(wanted), len(wanted))
-    return results
+    return Results(job=job, shop=shop, findings=tuple(dict.fromkeys(findings)), **made)
 
 
-def _templates(job: Job, shop: Shop):  # type: ignore[no-untyped-def]
-    from cutplan.templates.plan import plan_templates
-
-    return plan_templates(job, shop)
-
-
-def _cut(job: Job, shop: Shop):  # type: ignore[no-untyped-def]
-    from cutplan.cutting.plan import plan_cut
-    from cutplan.errors import CutplanError
-    from cutplan.welding.stitches.stitch_ends import stitch_ends
-
-    try:
-        starts = stitch_ends(job)
-    except CutplanError:  # told by the weld plan
-        starts = ()
-    return plan_cut(job, shop, avoid=starts)
+def _started(trade: str, job: Job, shop: Shop, cores: int, remember: bool) -> Callable[[], Any]:
+    """Return what gives a trade's plan: remembered, made beside this process from now on, or made when called."""
+    if not remember:
+        return partial(plan, trade, job, shop)
+    key = plan_key(trade, job, shop)
+    found, result = recall(key)
+    if found:
+        return lambda: result
+    work = partial(remembered, key, partial(plan, trade, job, shop))
+    return beside(work, cores) if trade == "weld" else work
 
 
-def _opening(job: Job, shop: Shop):  # type: ignore[no-untyped-def]
-    from cutplan.opening.plan import plan_opening
-
-    return plan_opening(job, shop)
-
-
-def _weld(job: Job, shop: Shop):  # type: ignore[no-untyped-def]
-    from cutplan.welding.plan import plan_weld
-
-    return plan_weld(job, shop)
-
-
-_PLANNERS = {"templates": _templates, "cut": _cut, "opening": _opening, "weld": _weld}
+def _judged(trade: str, done: Attempt[Any]) -> tuple[Any, list[Finding]]:
+    """Return a plan that can be used, or None and why: it failed, or it holds errors."""
+    if done.failed is not None:
+        return None, [done.failed]
+    bad = errors(done.made.findings) if done.made is not None else ()
+    return (None, [stopped_by(TRADE_NAMES[trade], trade, bad)]) if bad else (done.made, [])

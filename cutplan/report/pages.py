@@ -61,18 +61,6 @@ def beads_page(results: Results, plan: WeldPlan, lang: str) -> Page:
     return results.once(f"beads in {lang}", lambda: figure_page(weld_figure(results.job, plan), lang=lang))
 
 
-def draw_ahead(results: Results) -> None:
-    """Draw what shows nothing of the weld, and keep it with the results."""
-    lang = results.job.language
-    plate_page(results, lang)
-    tiles_page(results, lang)
-    if results.cut is not None:
-        path_page(results, results.cut, lang)
-    if results.opening is not None:
-        overview_page(results, lang)
-        step_pages(results, results.opening, lang)
-
-
 def waits_page(results: Results, plan: WeldPlan, lang: str) -> Page:
     """Return how warm the metal is before each start."""
     assert plan is results.weld

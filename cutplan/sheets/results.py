@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from cutplan.findings import Finding
@@ -50,21 +50,6 @@ class Results:
     weld: WeldPlan | None = None
     findings: tuple[Finding, ...] = ()
     _drawn: dict[str, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
-
-    def completed(self, weld: WeldPlan, findings: tuple[Finding, ...]) -> Results:
-        """Return the results with the weld plan and all findings; drawings made before are kept.
-
-        Parameters
-        ----------
-        weld : WeldPlan
-            The plan that was still missing.
-        findings : tuple of Finding
-            Everything noticed.
-        """
-        whole = replace(self, weld=weld, findings=findings)
-        # a drawing shows nothing of a plan that was missing; results in another language are said anew
-        whole._drawn.update({name: made for name, made in self._drawn.items() if not isinstance(made, Results)})
-        return whole
 
     def once(self, name: str, draw: Callable[[], T]) -> T:
         """Return what was drawn under a name; drawn when first asked for, and shared by sheet, report and previews.

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from cutplan.errors import CutplanError
 from cutplan.files.job.read import read_job
-from cutplan.project.folder import faults
+from cutplan.project.folder.manifest import faults
 from cutplan.project.make import make
 from cutplan.project.plans import plans
 

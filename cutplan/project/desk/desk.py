@@ -22,7 +22,7 @@ from cutplan.project.desk.journal import (
     record_redo,
     record_undo,
 )
-from cutplan.project.folder import write_file
+from cutplan.project.folder.write import write_file
 from cutplan.texts import name, say
 from cutplan.units import UnitName
 

@@ -183,7 +183,7 @@ def paper_and_cut(text: str, path: Path, read: Reader = ENGLISH) -> dict[str, An
         if len(job.plate.holes) > MANY_HOLES:
             return {"waiting": True}
         shop, shop_file = shop_beside(path)
-        results = plans(job, shop, ("templates", "cut"))
+        results = plans(job, shop, ("templates", "cut"), remember=False)
     except (CutplanError, tomllib.TOMLDecodeError) as error:
         return {"problems": problems(error, read)} if isinstance(error, JobError) else {}
     known: dict[str, Any] = {

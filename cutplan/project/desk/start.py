@@ -12,7 +12,7 @@ import cutplan
 from cutplan.errors import OutputError, UsageError
 from cutplan.project.demo import demo_job
 from cutplan.project.desk.edit import edited
-from cutplan.project.folder import write_file
+from cutplan.project.folder.write import write_file
 from cutplan.project.new import Wanted, new_job
 from cutplan.texts import code, listed, name, say
 from cutplan.units import UnitName

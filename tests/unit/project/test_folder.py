@@ -1,20 +1,24 @@
-"""The output folder holds the old set or the new one, whatever happens in between."""
+"""The output folder holds the old set or the new one, and always what is the user's, whatever happens in between."""
 
 from __future__ import annotations
 
 import json
 import os
-import random
 import subprocess
 import sys
-import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from cutplan.errors import OutputError
-from cutplan.project import folder as module
-from cutplan.project.folder import faults, made_from, read_manifest, write_file, write_set
+from cutplan.project.folder import stage, swap
+from cutplan.project.folder.lock import lock_path, locked
+from cutplan.project.folder.manifest import MANIFEST, faults, made_from, manifest_bytes, read_manifest
+from cutplan.project.folder.write import write_file, write_set
+
+linux = pytest.mark.skipif(not sys.platform.startswith("linux"), reason="folders change places on Linux only")
+_USERS = {"notes.txt": "mine", "photos/a.jpg": "mine too", "photos/deep/b.jpg": "and mine", "previews/own.png": "mine"}
 
 
 def _set(mark: str, extra: int = 0) -> dict[str, bytes]:
@@ -22,34 +26,49 @@ def _set(mark: str, extra: int = 0) -> dict[str, bytes]:
     return {name: (f"{mark} {name} " * 200).encode() for name in names}
 
 
-def _mark(folder: Path) -> set[str]:
-    return {p.read_text().split(" ", 1)[0] for p in folder.rglob("*") if p.is_file() and p.name != "manifest.json"}
+def _marks(folder: Path) -> set[str]:
+    return {(folder / name).read_text().split(" ", 1)[0] for name in _set("x") if (folder / name).exists()}
 
 
-def test_writes_and_replaces_a_set(tmp_path: Path) -> None:
+def _with_users_things(out: Path) -> None:
+    for name, text in _USERS.items():
+        (out / name).parent.mkdir(parents=True, exist_ok=True)
+        (out / name).write_text(text)
+    (out / "empty").mkdir()
+    elsewhere = out.parent / "elsewhere"
+    elsewhere.mkdir(exist_ok=True)
+    (elsewhere / "far.txt").write_text("far")
+    (out / "linked").symlink_to(elsewhere)
+
+
+def _users_things_are_there(out: Path) -> bool:
+    good = all((out / name).is_file() and (out / name).read_text() == text for name, text in _USERS.items())
+    return good and (out / "empty").is_dir() and (out / "linked").is_symlink() and (out / "linked/far.txt").exists()
+
+
+@pytest.fixture(params=["swap", "in place"])
+def way(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> str:
+    if request.param == "in place":
+        monkeypatch.setattr(swap, "_may_move", lambda folder: False)
+    elif not sys.platform.startswith("linux"):
+        pytest.skip("folders change places on Linux only")
+    return str(request.param)
+
+
+def _beside(out: Path) -> list[str]:
+    return sorted(p.name for p in out.parent.iterdir() if p.name not in ("elsewhere", lock_path(out).name))
+
+
+def test_writes_and_replaces_a_set(tmp_path: Path, way: str) -> None:
     out = tmp_path / "deep" / "out"
     write_set(out, _set("old", 3), "abc")
     assert made_from(out) == "abc" and faults(out) == [] and len(read_manifest(out)) == 6
+    _with_users_things(out)
     write_set(out, _set("new"))
-    assert _mark(out) == {"new"} and faults(out) == []
-    assert sorted(p.name for p in out.parent.iterdir()) == ["out"]  # nothing left beside it
-
-
-def test_the_users_own_files_stay(tmp_path: Path) -> None:
-    out = tmp_path / "out"
-    write_set(out, _set("old"))
-    (out / "notes.txt").write_text("mine")
-    (out / "photos").mkdir()
-    (out / "photos" / "a.jpg").write_text("mine")
-    (out / "previews" / "mine.png").write_text("mine")
-    write_set(out, _set("new"))
-    for name in ("notes.txt", "photos/a.jpg", "previews/mine.png"):
-        assert (out / name).read_text() == "mine"
-    assert faults(out) == []
-    (out / "previews" / "mine.png").unlink()
-    (out / "notes.txt").unlink()
-    (out / "photos" / "a.jpg").unlink()
-    assert _mark(out) == {"new"}
+    assert _marks(out) == {"new"} and faults(out) == [] and not (out / "more-1.bin").exists()
+    assert _users_things_are_there(out)
+    assert _beside(out) == ["out"]  # nothing but the lock is left beside it
+    assert {p.name for p in out.iterdir()} >= {"photos", "empty", MANIFEST} and not (out / ".new-set").exists()
 
 
 def test_a_changed_document_is_found(tmp_path: Path) -> None:
@@ -59,105 +78,234 @@ def test_a_changed_document_is_found(tmp_path: Path) -> None:
     assert faults(tmp_path / "out") == ["summary.json", "templates.pdf"]
 
 
-@pytest.mark.parametrize("exchange", [True, False])
-def test_a_failure_while_writing_leaves_the_old_set(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, exchange: bool
-) -> None:
+@pytest.mark.parametrize("name", ["summary.json", "previews/plate.png", "previews", MANIFEST])
+def test_a_file_that_no_manifest_lists_is_never_replaced(tmp_path: Path, way: str, name: str) -> None:
     out = tmp_path / "out"
-    write_set(out, _set("old"))
-    if not exchange:
-        monkeypatch.setattr(module, "_exchange", lambda a, b: False)
-    real = module._write
+    (out / name).parent.mkdir(parents=True)
+    (out / name).write_text('{"documents": {}, "mine": true}')
+    with pytest.raises(OutputError) as told:
+        write_set(out, _set("new"))
+    assert (out / name).read_text() == '{"documents": {}, "mine": true}'
+    assert name in str(told.value) and "-o" in str(told.value.hint) and "out-2" in str(told.value.hint)
+    assert not (out / "templates.pdf").exists() and _beside(out) == ["out"]
+
+
+def test_a_document_that_was_edited_is_never_replaced_nor_removed(tmp_path: Path, way: str) -> None:
+    out = tmp_path / "out"
+    write_set(out, _set("old", 1))
+    (out / "summary.json").write_text("edited")
+    with pytest.raises(OutputError, match="changed since"):
+        write_set(out, _set("new"))
+    assert (out / "summary.json").read_text() == "edited" and (out / "templates.pdf").read_text().startswith("old")
+    write_set(out, {"report.html": b"new"})  # another set, in which that name is not written
+    assert (out / "summary.json").read_text() == "edited" and not (out / "templates.pdf").exists()
+
+
+def test_an_input_of_the_run_is_never_written(tmp_path: Path, way: str) -> None:
+    out = tmp_path / "out"
+    write_set(out, _set("old"))  # even one that we wrote: a drawing of an earlier run
+    link = tmp_path / "link.json"
+    link.symlink_to(out / "summary.json")
+    with pytest.raises(OutputError, match="input of this run"):
+        write_set(out, _set("new"), inputs=[link])
+    assert _marks(out) == {"old"}
+    with pytest.raises(OutputError, match="input of the run"):
+        write_file(tmp_path / "link.json", b"x", inputs=[out / "summary.json"])
+
+
+def test_a_failure_while_writing_leaves_the_old_set(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, way: str) -> None:
+    out = tmp_path / "out"
+    real = stage.write
     calls = 0
 
     def full_disk(path: Path, data: bytes) -> None:
         nonlocal calls
         calls += 1
-        if calls == 3:
+        if calls == 4:
+            path.write_bytes(data[:5])
             raise OSError(28, "No space left on device")
         real(path, data)
 
-    monkeypatch.setattr(module, "_write", full_disk)
-    with pytest.raises(OutputError, match="disk is full"):
-        write_set(out, _set("new"))
-    assert _mark(out) == {"old"} and faults(out) == []
-    assert [p.name for p in tmp_path.iterdir()] == ["out"]
-    monkeypatch.setattr(module, "_write", real)
+    for first in (True, False):
+        calls = 0
+        monkeypatch.setattr(stage, "write", full_disk)
+        with pytest.raises(OutputError, match="disk is full"):
+            write_set(out, _set("new"))
+        assert [p for p in tmp_path.rglob("*") if "new" in p.name] == []  # nothing that fills the disk
+        assert first or (_marks(out) == {"old"} and faults(out) == [])
+        monkeypatch.setattr(stage, "write", real)
+        write_set(out, _set("old"))
+
+
+@linux
+def test_the_folder_keeps_mode_and_group(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    write_set(out, _set("old"))
+    (out / "photos").mkdir(mode=0o700)
+    out.chmod(0o2775)
     write_set(out, _set("new"))
-    assert _mark(out) == {"new"}
+    assert out.stat().st_mode & 0o7777 == 0o2775 and (out / "photos").stat().st_mode & 0o7777 == 0o700
 
 
-def test_a_second_run_is_refused(tmp_path: Path) -> None:
+def test_the_current_folder_and_a_link_to_a_folder_are_written_to(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     out = tmp_path / "out"
-    with module._locked(out), pytest.raises(OutputError, match="another run"):
-        write_set(out, _set("new"))
+    out.mkdir()
+    monkeypatch.chdir(out)
+    before = out.stat().st_ino
+    write_set(Path("."), _set("old"))
+    write_set(Path("."), _set("new"))
+    assert out.stat().st_ino == before and _marks(out) == {"new"} and faults(out) == []
+    (tmp_path / "link").symlink_to(out)
+    write_set(tmp_path / "link", _set("newer"))
+    assert (tmp_path / "link").is_symlink() and _marks(out) == {"newer"}
+    (tmp_path / "file").write_text("mine")
+    with pytest.raises(OutputError, match="a file, not a folder"):
+        write_set(tmp_path / "file", _set("x"))
 
 
-@pytest.mark.parametrize("what", ["link", "file", "here"])
-def test_places_that_are_no_output_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, what: str) -> None:
-    out = tmp_path / "out"
-    if what == "link":
-        (tmp_path / "real").mkdir()
-        out.symlink_to(tmp_path / "real")
-    elif what == "file":
-        out.write_text("mine")
-    else:
-        out.mkdir()
-        monkeypatch.chdir(out)
-    with pytest.raises(OutputError):
-        write_set(out, _set("new"))
-    assert what != "file" or out.read_text() == "mine"
+# killed at every operation -------------------------------------------------------------------------------------------
+
+_OPERATIONS = ("open", "os.", "ctypes.dlsym", "shutil.")
 
 
-def test_one_file_is_whole_or_untouched(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    path = tmp_path / "shop.toml"
-    write_file(path, b"old")
+def _killed_at(work: Callable[[], None], nth: int, within: Path) -> bool:
+    """Run a work in a child that dies before its n-th operation on files; return whether it died."""
+    child = os.fork()
+    if child == 0:
+        count = 0
 
-    def broken(path: Path, data: bytes) -> None:
-        path.write_bytes(b"half")
-        raise OSError(5, "Input/output error")
+        def hook(event: str, args: tuple[object, ...]) -> None:
+            nonlocal count
+            if event.startswith(_OPERATIONS) and (event == "ctypes.dlsym" or str(within) in repr(args)):
+                count += 1
+                if count == nth:
+                    os._exit(9)
 
-    monkeypatch.setattr(module, "_write", broken)
-    with pytest.raises(OutputError):
-        write_file(path, b"new")
-    assert path.read_bytes() == b"old" and [p.name for p in tmp_path.iterdir()] == ["shop.toml"]
+        sys.addaudithook(hook)
+        try:
+            work()
+        except BaseException:
+            os._exit(3)
+        os._exit(0)
+    code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+    assert code in (0, 9)
+    return code == 9
+
+
+@linux
+@pytest.mark.filterwarnings("ignore:.*fork.*:DeprecationWarning")
+@pytest.mark.parametrize("step", [5, pytest.param(1, marks=pytest.mark.slow)])
+def test_killed_at_every_operation_the_user_keeps_everything(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, way: str, step: int
+) -> None:
+    monkeypatch.setattr(os, "fsync", lambda stream: None)  # a killed process loses nothing that it wrote
+    kills = mixtures = 0
+    for nth in range(1, 2000, step):
+        out = tmp_path / f"n{nth}" / "out"
+        out.parent.mkdir()
+        write_set(out, _set("old", 2))
+        _with_users_things(out)
+        if not _killed_at(lambda out=out: write_set(out, _set("new")), nth, tmp_path):  # type: ignore[misc]
+            break
+        kills += 1
+        assert _users_things_are_there(out), nth
+        mixtures += len(_marks(out)) != 1 or bool(faults(out))
+        if nth % 3 == 0:  # meanwhile the user works on
+            (out / "summary.json").write_text("edited")
+        elif nth % 3 == 1 and way == "swap":
+            (out / MANIFEST).unlink(missing_ok=True)
+        try:
+            write_set(out, _set("newest"))
+        except OutputError:
+            assert nth % 3 != 2
+        assert _users_things_are_there(out), nth
+        assert nth % 3 or (out / "summary.json").read_text() == "edited"
+        assert [n for n in _beside(out) if n != "out"] == []
+    assert kills > 40 / step
+    assert mixtures == 0 or way == "in place"
 
 
 _WRITER = """
 import sys
 from pathlib import Path
-from cutplan.project.folder import write_set
-out, n = Path(sys.argv[1]), 0
-print("ready", flush=True)
-while True:
-    n += 1
-    mark = f"run{n}"
-    write_set(out, {f"doc-{i}.bin": (f"{mark} " + "x" * 20000).encode() for i in range(12)})
+from cutplan.errors import OutputError
+from cutplan.project.folder.write import write_set
+out, mark, rounds = Path(sys.argv[1]), sys.argv[2], int(sys.argv[3])
+for n in range(rounds):
+    try:
+        write_set(out, {f"doc-{i}.bin": (f"{mark}-{n} " + "x" * 2000).encode() for i in range(6)})
+    except OutputError as error:
+        assert "another run" in str(error), error
 """
 
 
 @pytest.mark.slow
-@pytest.mark.skipif(sys.platform == "win32", reason="kills by signal")
-def test_killed_at_fifty_random_times_it_is_never_a_mixture(tmp_path: Path) -> None:
+def test_six_writers_never_mix_their_sets(tmp_path: Path) -> None:
     out = tmp_path / "out"
-    chance = random.Random(7)
-    kinds = set()
-    for _ in range(50):
-        process = subprocess.Popen(
-            [sys.executable, "-c", _WRITER, str(out)], stdout=subprocess.PIPE, env={**os.environ}
-        )
-        assert process.stdout is not None
-        process.stdout.readline()
-        time.sleep(chance.uniform(0.0, 0.12))
-        process.kill()
-        process.wait()
-        process.stdout.close()
-        if out.exists():
-            assert faults(out) == []
-            assert len(_mark(out)) == 1
-            assert len(json.loads((out / "manifest.json").read_text())["documents"]) == 12
-            kinds.add(_mark(out).pop())
-    assert len(kinds) > 3  # the kills fell at different moments
+    writers = [subprocess.Popen([sys.executable, "-c", _WRITER, str(out), f"w{k}", "200"]) for k in range(6)]
+    seen: set[str] = set()
+    while any(w.poll() is None for w in writers):
+        try:
+            held = os.open(out, os.O_RDONLY)  # one set, whatever takes its place meanwhile
+        except OSError:
+            continue
+        try:
+            marks = set()
+            for i in range(6):
+                found = os.open(f"doc-{i}.bin", os.O_RDONLY, dir_fd=held)
+                marks.add(os.read(found, 40).split(b" ")[0].decode())
+                os.close(found)
+            assert len(marks) == 1
+            seen |= marks
+        except FileNotFoundError:
+            pass  # an old set, being taken apart
+        finally:
+            os.close(held)
+    assert [w.returncode for w in writers] == [0] * 6
+    assert faults(out) == [] and len(read_manifest(out)) == 6 and len(seen) > 20
+
+
+def test_a_second_run_is_refused_and_the_lock_stays(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    with locked(out), pytest.raises(OutputError, match="another run"):
+        write_set(out, _set("new"))
+    lock = lock_path(out).stat().st_ino
     write_set(out, _set("new"))
-    assert _mark(out) == {"new"}
-    assert [p.name for p in tmp_path.iterdir()] == ["out"]
+    assert lock_path(out).stat().st_ino == lock
+
+
+def test_one_file_is_whole_or_untouched(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "shop.toml"
+    write_file(path, b"old")
+    path.chmod(0o640)
+
+    def broken(path: Path, data: bytes) -> None:
+        path.write_bytes(b"half")
+        raise OSError(5, "Input/output error")
+
+    monkeypatch.setattr(stage, "write", broken)
+    with pytest.raises(OutputError):
+        write_file(path, b"new")
+    assert path.read_bytes() == b"old" and [p.name for p in tmp_path.iterdir()] == ["shop.toml"]
+    monkeypatch.undo()
+    (tmp_path / "link.toml").symlink_to(path)
+    write_file(tmp_path / "link.toml", b"new")
+    assert path.read_bytes() == b"new" and path.stat().st_mode & 0o777 == 0o640
+
+
+def test_a_manifest_of_another_form_lists_nothing(tmp_path: Path) -> None:
+    good = json.loads(manifest_bytes({"a.pdf": b"1"}, "x"))
+    for bad in (
+        {**good, "documents": {"../a.pdf": "0" * 64}},
+        {**good, "documents": {"/a.pdf": "0" * 64}},
+        {**good, "documents": {"a.pdf": "zz"}},
+        {**good, "documents": ["a.pdf"]},
+        {"documents": good["documents"]},
+        [],
+    ):
+        (tmp_path / MANIFEST).write_text(json.dumps(bad))
+        assert read_manifest(tmp_path) == {}
+    (tmp_path / MANIFEST).write_text(json.dumps(good))
+    assert list(read_manifest(tmp_path)) == ["a.pdf"]

@@ -1,0 +1,38 @@
+"""The figures of a job that matter most, one line for each trade that was planned, out of its summary."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from cutplan.texts import Message, mm, name, say
+
+
+def figures(told: Mapping[str, Any]) -> tuple[Message, ...]:
+    """Return the closing lines of a run.
+
+    Parameters
+    ----------
+    told : mapping
+        The summary, as made now or as read from ``summary.json``.
+    """
+    lines = []
+    templates, cut, weld = told["templates"], told["cut"], told["weld"]
+    if templates is not None:
+        lines.append(
+            say("templates  {sheets} sheets of {paper}", sheets=templates["sheets"], paper=name(templates["paper"]))
+        )
+    if cut is not None:
+        lines.append(
+            say(
+                "cut        {length}, {pierces} pierces, {drilled} holes to drill",
+                length=mm(cut["path_length_mm"], 0),
+                pierces=cut["pierces"],
+                drilled=len(cut["drilled_not_cut"]),
+            )
+        )
+    if weld is not None:
+        lines.append(
+            say("weld       {length}, order: {order}", length=mm(weld["length_mm"], 0), order=name(weld["chosen"]))
+        )
+    return tuple(lines)
