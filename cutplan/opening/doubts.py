@@ -6,25 +6,41 @@ from collections.abc import Sequence
 
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
+from cutplan.geometry.vector import Point
 from cutplan.opening.cuts.layout import Layout
 from cutplan.opening.cuts.pieces import Toolset
 from cutplan.opening.cuts.ribs import not_seen
 from cutplan.pattern.job import Job
 from cutplan.tables.drills_opening import EN1090_RADIUS_MM, corner_radius_mm
-from cutplan.tables.hand_tools import disc_reach_mm
+from cutplan.tables.hand_tools import TOOLS, disc_reach_mm
+from cutplan.texts import Message, every, mm, name, number, place, plural, say, size
 
 
 def doubts(job: Job, line: Contour, layouts: Sequence[Layout], kit: Toolset) -> list[Finding]:
     """Return the findings about a job's opening."""
+    return [
+        *_tools(job, kit),
+        *_corners(job, layouts),
+        *_shape(job, line, layouts, kit),
+        *_ribs(job),
+        *(f for layout in layouts for f in _over(job, layout)),
+    ]
+
+
+def _tools(job: Job, kit: Toolset) -> list[Finding]:
+    """What the tools and the depth behind the skin leave open."""
     out: list[Finding] = []
     if job.skin.box_depth_mm is None:
         out.append(
             Finding(
                 "depth-behind-unknown",
                 "warning",
-                "the free depth behind the skin was not measured",
+                say("the free depth behind the skin was not measured"),
                 "skin.box_depth",
-                f"measure it through the first hole; until then no tool goes deeper than {kit.touch_mm:g} mm",
+                say(
+                    "measure it through the first hole; until then no tool goes deeper than {depth}",
+                    depth=mm(kit.touch_mm, None),
+                ),
             )
         )
     if kit.main == "hand plasma" and (job.skin.ribs or job.skin.box_depth_mm is None):
@@ -32,44 +48,79 @@ def doubts(job: Job, line: Contour, layouts: Sequence[Layout], kit: Toolset) -> 
             Finding(
                 "plasma-cuts-behind",
                 "warning",
-                "a plasma jet has no depth stop: it cuts into ribs, pipes and cables behind",
+                say("a plasma jet has no depth stop: it cuts into ribs, pipes and cables behind"),
                 "opening.tool",
-                "take a disc over ribs, or make sure of what is behind",
+                say("take a disc over ribs, or make sure of what is behind"),
             )
         )
     if kit.main != job.opening.tool:
+        disc = job.opening.disc_diameter_mm
         out.append(
             Finding(
                 "disc-too-small",
                 "warning",
-                f"a {job.opening.disc_diameter_mm:g} mm disc reaches "
-                f"{disc_reach_mm(job.opening.disc_diameter_mm):.0f} mm and "
-                f"cannot come through {job.skin.thickness_mm:g} mm skin",
+                say(
+                    "a disc of {disc} reaches {reach} and cannot come through {skin} of skin",
+                    disc=mm(disc, None),
+                    reach=mm(disc_reach_mm(disc), 0),
+                    skin=mm(job.skin.thickness_mm, None),
+                ),
                 "opening.disc_diameter",
-                f"the plan uses a {kit.main}",
+                say("the plan uses another tool: {tool}", tool=TOOLS[kit.main].said),
             )
         )
-    sharp = [d for layout in layouts for d in layout.drills if d.reason.startswith("limits")]
-    if sharp:
-        out.append(
-            Finding(
-                "sharp-corner",
-                "warning",
-                f"{len(sharp)} corner(s) of the opening are sharp; sharp corners crack",
-                ", ".join(f"{d.centre.x:.0f}, {d.centre.y:.0f}" for d in sharp[:6]) + " mm",
-                f"round the plate's corners to {corner_radius_mm(job.skin.thickness_mm):g} mm or more (from memory); "
-                f"EN 1090-2 asks {EN1090_RADIUS_MM:g} mm at least (from memory)",
-            )
+    return out
+
+
+def _corners(job: Job, layouts: Sequence[Layout]) -> list[Finding]:
+    """Sharp corners, and what to do about them by the kind of joint."""
+    sharp = [d.centre for layout in layouts for d in layout.drills if d.square]
+    if not sharp:
+        return []
+    least = corner_radius_mm(job.skin.thickness_mm)
+    # a lapped plate's outline lies outside the opening: an overlap inside a corner takes its radius off
+    plate = least if job.joint.kind == "butt" else least + job.joint.overlap_mm
+    return [
+        Finding(
+            "sharp-corner",
+            "warning",
+            plural(
+                "1 corner of the opening is sharp; sharp corners crack",
+                "{count} corners of the opening are sharp; sharp corners crack",
+                len(sharp),
+            ),
+            _places(sharp),
+            say(
+                "round the plate's corners to {radius} or more, which gives the opening {least} (from memory); EN 1090-2 "
+                "asks {standard} at least (from memory)",
+                radius=mm(plate, 1),
+                least=mm(least, 1),
+                standard=mm(EN1090_RADIUS_MM, None),
+            ),
         )
+    ]
+
+
+def _places(spots: Sequence[Point]) -> Message:
+    return say("{all}", all=every([place(p.x, p.y, 0) for p in spots[:6]]))
+
+
+def _shape(job: Job, line: Contour, layouts: Sequence[Layout], kit: Toolset) -> list[Finding]:
+    """What the shape of the opening makes difficult."""
+    out: list[Finding] = []
     undrilled = sum(1 for layout in layouts for e in layout.edges if e.kind == "edge" and not e.pieces)
     if undrilled:
         out.append(
             Finding(
                 "holes-meet",
                 "note",
-                f"{undrilled} stretch(es) of the line lie between holes that meet",
-                "opening",
-                "file the rest out",
+                plural(
+                    "1 stretch of the line lies between holes that meet",
+                    "{count} stretches of the line lie between holes that meet",
+                    undrilled,
+                ),
+                say("opening"),
+                say("file the rest out"),
             )
         )
     if len(layouts) > 1:
@@ -77,54 +128,51 @@ def doubts(job: Job, line: Contour, layouts: Sequence[Layout], kit: Toolset) -> 
             Finding(
                 "necks",
                 "warning",
-                f"the waste falls into {len(layouts)} pieces: necks too narrow for two cuts",
-                "opening",
-                "file the necks out, or set a smaller allowance",
+                say("the waste falls into {count} pieces: necks too narrow for two cuts", count=len(layouts)),
+                say("opening"),
+                say("file the necks out, or set a smaller allowance"),
             )
         )
-    if kit.main == "cut-off disc":
-        cuts = [p for layout in layouts for e in layout.edges for p in e.pieces]
-        if cuts and not any(p.tool == "cut-off disc" for p in cuts):
-            out.append(
-                Finding(
-                    "opening-small-for-disc",
-                    "warning",
-                    f"no cut is long enough for a {kit.disc_mm:g} mm disc: its shortest slot is {kit.slot_mm:.0f} mm",
-                    f"{line.box.width:.0f} x {line.box.height:.0f} mm",
-                    f"the plan uses a {kit.second} throughout",
-                )
-            )
-    for rib in job.skin.ribs:
-        if not_seen(rib):
-            out.append(
-                Finding(
-                    "rib-not-seen",
-                    "warning",
-                    f"rib {rib.name} is {rib.knowledge}"
-                    + ("" if rib.depth_mm is not None else ", its depth not measured"),
-                    f"skin.ribs {rib.name}",
-                    "look through the window and write its depth down",
-                )
-            )
-    over = [(s, w) for layout in layouts for s, w in _over(job, layout)]
-    out += [
-        Finding("section-over-limit", "warning", text, where, "allow a longer or heavier section")
-        for text, where in over
-    ]
-    if job.brace is None and job.pads:
+    cuts = [p for layout in layouts for e in layout.edges for p in e.pieces]
+    if kit.main == "cut-off disc" and cuts and not any(p.tool == "cut-off disc" for p in cuts):
         out.append(
             Finding(
-                "no-brace",
+                "opening-small-for-disc",
                 "warning",
-                "pads are named but no brace",
-                "brace",
-                "tack a square tube beside the mounting face, or bolt the real part on (common practice)",
+                say(
+                    "no cut is long enough for a disc of {disc}: its shortest slot is {slot}",
+                    disc=mm(kit.disc_mm, None),
+                    slot=mm(kit.slot_mm, 0),
+                ),
+                say("{all}", all=size(line.box.width, line.box.height, digits=0)),
+                say("the plan uses another tool: {tool}", tool=TOOLS[kit.second].said),
             )
         )
     return out
 
 
-def _over(job: Job, layout: Layout) -> list[tuple[str, str]]:
+def _ribs(job: Job) -> list[Finding]:
+    out = []
+    for rib in (r for r in job.skin.ribs if not_seen(r)):
+        if rib.depth_mm is None and rib.knowledge == "known":
+            words = say("the depth of rib {rib} was not measured", rib=name(rib.name))
+        elif rib.knowledge == "suspected":
+            words = say("rib {rib} is only suspected", rib=name(rib.name))
+        else:
+            words = say("rib {rib} is unknown", rib=name(rib.name))
+        out.append(
+            Finding(
+                "rib-not-seen",
+                "warning",
+                words,
+                say("skin.ribs {rib}", rib=name(rib.name)),
+                say("look behind the skin before the first cut and write its depth down"),
+            )
+        )
+    return out
+
+
+def _over(job: Job, layout: Layout) -> list[Finding]:
     from cutplan.opening.parting.split import piece_mass_kg, turned_poly
 
     out = []
@@ -132,9 +180,18 @@ def _over(job: Job, layout: Layout) -> list[tuple[str, str]]:
         x0, y0, x1, y1 = turned_poly(s, -layout.axis_rad).bounds
         long, mass = max(x1 - x0, y1 - y0), piece_mass_kg(s, layout.limits)
         longest, heaviest = job.opening.longest_section_mm, job.opening.heaviest_section_kg
-        where = f"section at {s.centroid.x:.0f}, {s.centroid.y:.0f} mm"
+        where = say("section at {at}", at=place(s.centroid.x, s.centroid.y, 0))
+        fix = say("allow a longer or heavier section")
         if long > longest * 1.001:
-            out.append((f"a section is {long:.0f} mm long, above the limit of {longest:g} mm", where))
+            words = say(
+                "a section is {long} long, above the limit of {limit}", long=mm(long, 0), limit=mm(longest, None)
+            )
+            out.append(Finding("section-over-limit", "warning", words, where, fix))
         if mass > heaviest * 1.001:
-            out.append((f"a section weighs {mass:.2f} kg, above the limit of {heaviest:g} kg", where))
+            words = say(
+                "a section weighs {mass}, above the limit of {limit}",
+                mass=number(mass, "kg", 2),
+                limit=number(heaviest, "kg"),
+            )
+            out.append(Finding("section-over-limit", "warning", words, where, fix))
     return out

@@ -9,23 +9,28 @@ from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import Point
-from cutplan.opening.words import Sentence
+from cutplan.pattern.brace import FittedBrace
 from cutplan.tables.band import Band
+from cutplan.texts import Message
 
-StepKind = Literal["measure", "brace", "mark", "drill", "window", "cut", "part rib", "drop", "dress"]
-DrillPurpose = Literal["corner", "turn", "tee", "entry", "blade", "window"]
+StepKind = Literal["measure", "brace", "mark", "drill", "window", "look", "cut", "part rib", "drop", "dress"]
+DrillPurpose = Literal["corner", "turn", "tee", "entry", "blade", "look", "window"]
 CutKind = Literal["edge", "divide", "bridge"]
 
 
 @dataclass(frozen=True, slots=True)
 class Drill:
-    """A hole drilled (or sawn with a hole saw) in the waste [mm]."""
+    """A hole drilled (or sawn with a hole saw) in the waste [mm].
+
+    ``square`` True: it stands in a corner that is filed out square afterwards.
+    """
 
     name: str
     centre: Point
     diameter_mm: float
     purpose: DrillPurpose
-    reason: str
+    reason: Message
+    square: bool = False
 
     @property
     def radius_mm(self) -> float:
@@ -137,15 +142,15 @@ class Section:
 class Step:
     """One numbered step with one picture.
 
-    ``cuts``, ``drills`` and ``parts`` are what is done now. ``section`` is the section worked on (0: none),
+    ``text`` is what to do, ``holds`` what holds what meanwhile. ``cuts``, ``drills`` and ``parts`` are what is done now. ``section`` is the section worked on (0: none),
     ``gone`` the sections already out before this step, ``leave`` the bridges that this step leaves standing.
     """
 
     number: int
     kind: StepKind
-    title: Sentence
-    sentences: tuple[Sentence, ...]
-    tool: str = ""
+    title: Message
+    text: tuple[Message, ...]
+    tools: tuple[str, ...] = ()
     cuts: tuple[Cut, ...] = ()
     drills: tuple[Drill, ...] = ()
     parts: tuple[RibPart, ...] = ()
@@ -153,18 +158,8 @@ class Step:
     section: int = 0
     gone: tuple[int, ...] = ()
     ribs: tuple[str, ...] = ()
-    held_by: tuple[Sentence, ...] = ()
+    holds: tuple[Message, ...] = ()
     depth_limit_mm: float | None = None
-
-    @property
-    def text(self) -> tuple[str, ...]:
-        """Sentences for the sheet."""
-        return tuple(s.text for s in self.sentences)
-
-    @property
-    def holds(self) -> tuple[str, ...]:
-        """What holds what during this step."""
-        return tuple(s.text for s in self.held_by)
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,19 +260,21 @@ class OpeningPlan:
     bridges: tuple[Cut, ...]
     rib_parts: tuple[RibPart, ...]
     brace_needed_from_step: int | None
-    brace_text: str
+    brace_text: Message
+    braces: tuple[FittedBrace, ...]
     stiffness: Stiffness | None
     datum: DatumPlan
     time_min: Band
-    consumables: tuple[tuple[str, Band], ...]
+    consumables: tuple[tuple[Message, Band], ...]
     tool: str
+    tools_said: Message
     kerf_mm: float
     allowance_mm: float
     cut_mm: float
     bound_mm: float
     bound_any_mm: float
     overcut_mm: float
-    proof: tuple[str, ...]
+    proof: tuple[Message, ...]
     findings: tuple[Finding, ...]
 
     @property

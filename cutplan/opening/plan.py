@@ -8,23 +8,37 @@ from math import pi
 from cutplan.errors import GeometryError
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
+from cutplan.geometry.vector import Point
 from cutplan.opening.brace.stiffness import open_stiffness
 from cutplan.opening.cuts.layout import Layout, lay_out
-from cutplan.opening.cuts.pieces import toolset
+from cutplan.opening.cuts.pieces import Toolset, toolset
 from cutplan.opening.cuts.standing import brace_feet
 from cutplan.opening.cuts.waste import wastes
 from cutplan.opening.datum import datum_plan
 from cutplan.opening.doubts import doubts
-from cutplan.opening.model import Drill, OpeningPlan, Step, Stiffness
+from cutplan.opening.model import DatumPlan, Drill, OpeningPlan, Step, Stiffness
 from cutplan.opening.proof.simulate import simulate
+from cutplan.opening.steps.bracing import brace_line, brace_step, with_brace_note
 from cutplan.opening.steps.effort import consumables, time_band
 from cutplan.opening.steps.falls import Names, Work, work_of
-from cutplan.opening.steps.worded import brace_words, first_steps, last_step, numbered, section_steps
-from cutplan.opening.words import say
+from cutplan.opening.steps.worded import (
+    drill_step,
+    last_step,
+    look_step,
+    mark_step,
+    measure_step,
+    numbered,
+    section_steps,
+)
+from cutplan.opening.steps.words import tools_said
+from cutplan.pattern.brace import FittedBrace
+from cutplan.pattern.brace_designs import braces_of
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.shop import Shop
+from cutplan.tables.drills_opening import CLEAR_BEHIND_MM
 from cutplan.tables.hand_tools import tool_kerf_mm
+from cutplan.texts import Message, mm, say, size
 
 #: Ways to part the waste tried until the simulation passes.
 _ATTEMPTS = 6
@@ -72,10 +86,14 @@ def _planned(job: Job, shop: Shop, line: Contour, attempt: int) -> OpeningPlan:
     pieces = wastes(line, kit.main, thickness, job.opening.allowance_mm, job.skin.ribs, brace_feet(job, line))
     if not pieces:
         raise GeometryError(
-            "no cut fits inside the opening",
-            where=f"opening of {line.box.width:.1f} x {line.box.height:.1f} mm, kerf "
-            f"{tool_kerf_mm(kit.main, thickness):.1f} mm, allowance {job.opening.allowance_mm:g} mm",
-            hint="drill or file it out, or set a smaller allowance or a finer tool",
+            say("no cut fits inside the opening"),
+            where=say(
+                "opening of {size}, kerf {kerf}, allowance {allowance}",
+                size=size(line.box.width, line.box.height),
+                kerf=mm(tool_kerf_mm(kit.main, thickness)),
+                allowance=mm(job.opening.allowance_mm, None),
+            ),
+            hint=say("drill or file it out, or set a smaller allowance or a finer tool"),
         )
     layouts = [lay_out(job, waste, kit, attempt) for waste in pieces]
     layouts = _named(layouts)
@@ -90,18 +108,19 @@ def _planned(job: Job, shop: Shop, line: Contour, attempt: int) -> OpeningPlan:
     drills = tuple(d for layout in layouts for d in layout.drills)
     windows = tuple(w for layout in layouts for w in layout.windows)
     looks = tuple(look for layout in layouts for look in layout.looks)
-    steps = first_steps(job, datum, drills, windows, looks, kit)
+    braces = braces_of(job, line)
+    steps = _first_steps(job, datum, drills, windows, looks, kit, braces)
     order = tuple(w.section.number for w in works)
     for k, work in enumerate(works):
-        steps.extend(section_steps(job, work, order[:k], order[k + 1 :], kit))
+        steps.extend(section_steps(job, work, order[:k], order[k + 1 :]))
     parts = tuple(p for w in works for p in w.parts)
-    square = any(d.reason.startswith("limits") for d in drills)
+    square = any(d.square for d in drills)
     steps.append(last_step(job, parts, square, order))
     final = numbered(steps)
     sections = tuple(w.section for w in works)
     stiff = open_stiffness(job, line, [s.contour for s in sections]) if job.pads else None
     needed = _needed_step(final, stiff, order)
-    final = _with_brace_note(final, needed)
+    final = with_brace_note(final, needed)
     waste = pieces[0]
     proof = simulate(job, line, waste.kerf_mm, final, sections)
     cuts = tuple(c for s in final for c in s.cuts)
@@ -117,9 +136,9 @@ def _planned(job: Job, shop: Shop, line: Contour, attempt: int) -> OpeningPlan:
         Finding(
             "plan-not-proved",
             "error",
-            f"the simulation of the opening plan failed: {text}",
-            "opening",
-            "change limits, ribs or tool; do not cut by this plan",
+            say("the simulation of the opening plan failed: {fault}", fault=text),
+            say("opening"),
+            say("change limits, ribs or tool; do not cut by this plan"),
         )
         for text in proof.failures
     ]
@@ -134,12 +153,14 @@ def _planned(job: Job, shop: Shop, line: Contour, attempt: int) -> OpeningPlan:
         tuple(b for w in works for b in w.bridges),
         parts,
         needed,
-        _brace_text(job),
+        brace_line(job, braces),
+        braces,
         stiff,
         datum,
         time_band(cuts, drills, len(windows), parts, len(sections), line.length),
         consumables(cuts, len(windows), parts),
         kit.main,
+        say("{all}", all=tools_said(c.tool for c in cuts)),
         waste.kerf_mm,
         job.opening.allowance_mm,
         nominal + windows_mm,
@@ -149,6 +170,26 @@ def _planned(job: Job, shop: Shop, line: Contour, attempt: int) -> OpeningPlan:
         _proved(proof.ok, proof.checks),
         tuple(found),
     )
+
+
+def _first_steps(
+    job: Job,
+    datum: DatumPlan,
+    drills: tuple[Drill, ...],
+    windows: tuple[Drill, ...],
+    looks: tuple[tuple[str, Point], ...],
+    kit: Toolset,
+    braces: tuple[FittedBrace, ...],
+) -> list[Step]:
+    """The steps before the first cut: measure, mark, brace, drill, look behind."""
+    steps = [measure_step(datum), mark_step(job)]
+    brace = brace_step(job, braces)
+    steps += [brace] if brace is not None else []
+    steps += [drill_step(drills, kit)] if drills else []
+    holes = [*drills, *windows]
+    seen = [(rib, min(holes, key=lambda d: d.centre.distance(at)).name) for rib, at in looks]
+    steps.append(look_step(job, windows, drills, seen, kit, kit.depth_mm - kit.skin_mm + CLEAR_BEHIND_MM))
+    return steps
 
 
 def _named(layouts: list[Layout]) -> list[Layout]:
@@ -176,32 +217,14 @@ def _needed_step(steps: tuple[Step, ...], stiff: Stiffness | None, order: tuple[
     return next((s.number for s in steps if s.section == section), None)
 
 
-def _with_brace_note(steps: tuple[Step, ...], needed: int | None) -> tuple[Step, ...]:
-    first = next((s.number for s in steps if s.kind in ("cut", "drop")), None)
-    if first is None:
-        return steps
-    note = say("brace.before", step=str(needed or first))
-    return tuple(
-        replace(s, sentences=(s.sentences[0], note, *s.sentences[1:])) if s.kind == "brace" else s for s in steps
-    )
-
-
-def _brace_text(job: Job) -> str:
-    if job.brace is None:
-        return say("brace.text.usual", section=brace_words(job)).text
-    if job.brace.kind == "part":
-        return say("brace.text.part").text
-    return say("brace.text.job", section=brace_words(job)).text
-
-
-def _proved(ok: bool, checks: int) -> tuple[str, ...]:
+def _proved(ok: bool, checks: int) -> tuple[Message, ...]:
     if not ok:
         return ()
     return (
-        f"{checks} checks passed",
-        "no hole, slot or overcut outside the line",
-        "every tool reaches its cut within its depth",
-        "nothing comes loose before its step",
-        "each section falls free, no rib holds it",
-        "the skin outside stays one piece",
+        say("{count} checks passed", count=checks),
+        say("no hole, slot or overcut outside the line"),
+        say("every tool reaches its cut within its depth"),
+        say("nothing comes loose before its step"),
+        say("each section falls free, no rib holds it"),
+        say("the skin outside stays one piece"),
     )

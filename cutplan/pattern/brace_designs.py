@@ -149,7 +149,8 @@ def braces_of(job: Job, line: Contour) -> tuple[FittedBrace, ...]:
     wanted = job.brace.design if job.brace is not None else None
     height = ROOM_UNDER_MM[job.opening.tool]
     laid = [x for x in layouts(job, line, height) if x.brace is not None and x.design != "flush"]
-    first = next((x for x in laid if x.design == wanted), laid[0] if laid else None)
+    laid.sort(key=lambda x: (x.design != wanted, x.design != "across"))
+    first = laid[0] if laid else None
     return with_part(job, first.brace if first else None)
 
 

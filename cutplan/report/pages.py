@@ -44,12 +44,12 @@ def path_page(results: Results, plan: CutPlan, lang: str) -> Page:
 
 def overview_page(results: Results, lang: str) -> Page:
     """Return the whole opening."""
-    return results.once(f"opening in {lang}", lambda: figure_page(overview(results) or _NOTHING, lang=lang))
+    return results.once(f"opening in {lang}", lambda: figure_page(overview(results, lang) or _NOTHING, lang=lang))
 
 
 def step_pages(results: Results, plan: OpeningPlan, lang: str) -> tuple[Page, ...]:
     """Return a picture for each step of the opening; wide where distances are measured, else as narrow as a card."""
-    figures = zip(plan.steps, step_pictures(results), strict=True)
+    figures = zip(plan.steps, step_pictures(results, lang), strict=True)
     return results.once(
         f"steps in {lang}",
         lambda: tuple(figure_page(f, SCREEN_MM if s.kind == "measure" else STEP_MM, lang=lang) for s, f in figures),

@@ -18,6 +18,7 @@ from cutplan.sheets.parts import parts_rows
 from cutplan.sheets.results import Results
 from cutplan.sheets.template_page import template_steps
 from cutplan.tables.phrases import translated
+from cutplan.texts import Reader
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
@@ -184,30 +185,31 @@ def opening_section(results: Results, lang: str) -> list[Raw]:
     if plan is None:
         return []
     display = results.job.display
+    read = Reader(lang, display)
     lead = told(
         "opening.lead" if len(plan.sections) != 1 else "opening.lead_one",
         lang,
         count=len(plan.sections),
-        tool=plan.tool,
+        tool=read(plan.tools_said),
         perimeter=format_length(plan.perimeter_mm, display, 0),
     )
     title = told("opening.picture", lang)
     found = [tag("p", lead)]
     if plan.brace_text:
-        found.append(tag("p", plan.brace_text, class_="box"))
+        found.append(tag("p", read(plan.brace_text), class_="box"))
     found.append(zoomable(svg(overview_page(results, lang), "opening-svg", title, lead), "opening-figure", title, lang))
     items = []
     for step, page in zip(plan.steps, step_pages(results, plan, lang), strict=True):
-        name = f"{step.number}. {step.title.text}"
+        name = f"{step.number}. {read(step.title)}"
         wide = step.kind == "measure"
-        picture = tag("figure", svg(page, f"step-{step.number}", name, " ".join(step.text)))
+        picture = tag("figure", svg(page, f"step-{step.number}", name, " ".join(read(t) for t in step.text)))
         items.append(
             tag(
                 "li",
                 picture,
                 tag("h4", name),
-                *(tag("p", t) for t in step.text),
-                *(tag("p", t, class_="meta") for t in step.holds),
+                *(tag("p", read(t)) for t in step.text),
+                *(tag("p", read(t), class_="meta") for t in step.holds),
                 class_="wide" if wide else None,
             )
         )

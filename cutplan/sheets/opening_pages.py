@@ -36,19 +36,19 @@ def opening_pages(b: Builder, results: Results) -> None:
         b.say(
             "opening.lead" if len(plan.sections) != 1 else "opening.lead_one",
             count=len(plan.sections),
-            tool=plan.tool,
+            tool=b.read(plan.tools_said),
             perimeter=format_length(plan.perimeter_mm, job.display, 0),
         )
     )
     if plan.brace_text:
-        b.box(plan.brace_text, bold=True)
-    whole = overview(results)
+        b.box(b.read(plan.brace_text), bold=True)
+    whole = overview(results, b.lang)
     if whole is not None:
         place(b, whole, 105.0, caption=b.say("opening.picture"))
     _sections(b, results, plan)
     b.page("opening.steps_title")
     pages = step_pages(results, plan, b.lang)
-    for step, figure, page in zip(plan.steps, step_pictures(results), pages, strict=True):
+    for step, figure, page in zip(plan.steps, step_pictures(results, b.lang), pages, strict=True):
         if step.kind == "measure":
             _measure(b, step, figure, datum_height(b, results))
             datum_sheet(b, results)
@@ -82,9 +82,9 @@ def _sections(b: Builder, results: Results, plan: OpeningPlan) -> None:
 
 def _measure(b: Builder, step: Step, figure: Figure, below_mm: float) -> None:
     """The distances to measure get the full width; with room for what follows, where the picture stays readable."""
-    b.heading(f"{step.number}. {step.title.text}", 150.0)
+    b.heading(f"{step.number}. {b.read(step.title)}", 150.0)
     for t in step.text:
-        b.tick(t)
+        b.tick(b.read(t))
     left = b.room - below_mm - 2.0
     place(b, figure, left if _LEAST_MM[b.job.display] < left < _WIDE_MM else _WIDE_MM, scale_text=False)
 
@@ -93,10 +93,11 @@ def _step(b: Builder, step: Step, page: Page) -> None:
     """Picture left, words right; what holds what stands under the shorter of both."""
     x = b.left + page.width_mm + _GAP_MM
     room = b.right - x
-    title = f"{step.number}. {step.title.text}"
-    words = _height((title,), room - 9.0, HEADING, bold=True) + 1.8 + _height(step.text, room, BODY)
+    title = f"{step.number}. {b.read(step.title)}"
+    said, held = [b.read(t) for t in step.text], [b.read(t) for t in step.holds]
+    words = _height((title,), room - 9.0, HEADING, bold=True) + 1.8 + _height(said, room, BODY)
     under = page.height_mm + 2.0
-    left, right = _height(step.holds, page.width_mm, CELL), _height(step.holds, room, CELL)
+    left, right = _height(held, page.width_mm, CELL), _height(held, room, CELL)
     below = max(under + left, words) < max(under, words + right)
     tall = max(under + left, words) if below else max(under, words + right)
     b.need(tall + 2.0)
@@ -107,11 +108,11 @@ def _step(b: Builder, step: Step, page: Page) -> None:
     b.add(frame(Box(x, top - 6.0, x + 6.0, top), Pen(0.5), "tick"))
     text, y = paragraph(title, x + 9.0, top, room - 9.0, HEADING, bold=True, tag="step-title")
     b.add(*text)
-    y = _written(b, step.text, x, min(y, top - 7.0) - 1.5, room, BODY)
+    y = _written(b, said, x, min(y, top - 7.0) - 1.5, room, BODY)
     if below:
-        _written(b, step.holds, b.left, top - under, page.width_mm, CELL)
+        _written(b, held, b.left, top - under, page.width_mm, CELL)
     else:
-        _written(b, step.holds, x, y, room, CELL)
+        _written(b, held, x, y, room, CELL)
     b.y = top - tall - 2.0
 
 

@@ -12,6 +12,7 @@ from cutplan.sheets.page import CELL, Builder
 from cutplan.sheets.results import Results
 from cutplan.tables.phrases import translated
 from cutplan.tables.steel import CARBON_STEEL
+from cutplan.texts import Reader
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
@@ -98,7 +99,7 @@ def consumable_rows(results: Results, lang: str = "en") -> list[list[str]]:
         for name, band in results.opening.consumables:
             if band.high >= 0.5:
                 pieces = told("parts.pieces", lang, low=floor(band.low), high=ceil(band.high))
-                rows.append([name, pieces, told("parts.opening_for", lang)])
+                rows.append([Reader(lang, results.job.display)(name), pieces, told("parts.opening_for", lang)])
     if results.weld is not None:
         rows += weld_rows(results, lang)
     return rows

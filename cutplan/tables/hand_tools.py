@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutplan.tables.band import Band
+from cutplan.texts import Message, say
 
 MEMORY = "workshop figures, from memory"
 PRACTICE = "common practice, no source"
@@ -26,8 +27,8 @@ class HandToolFacts:
         Smallest radius that it follows [mm]; a disc cuts straight only (a large number).
     metres_per_hour : Band
         Pace in 2 to 3 mm sheet, setting up included [m/h].
-    wear : str
-        What is used up.
+    said, wear : Message
+        Its name; what is used up.
     metres_per_piece : Band
         Cut length that one disc, blade or tip lasts in 2 to 3 mm sheet [m].
     """
@@ -37,7 +38,8 @@ class HandToolFacts:
     entry_mm: float
     tightest_mm: float
     metres_per_hour: Band
-    wear: str
+    said: Message
+    wear: Message
     metres_per_piece: Band
 
 
@@ -48,7 +50,8 @@ TOOLS: dict[str, HandToolFacts] = {
         0.0,
         1e9,
         Band(3.0, 6.0, 12.0, "m/h", PRACTICE),
-        "cut-off discs",
+        say("cut-off disc"),
+        say("cut-off discs"),
         Band(0.8, 2.0, 5.0, "m", PRACTICE),
     ),
     "jigsaw": HandToolFacts(
@@ -57,7 +60,8 @@ TOOLS: dict[str, HandToolFacts] = {
         10.0,
         15.0,
         Band(2.0, 4.0, 8.0, "m/h", PRACTICE),
-        "metal jigsaw blades",
+        say("jigsaw"),
+        say("metal jigsaw blades"),
         Band(0.4, 1.0, 3.0, "m", PRACTICE),
     ),
     "hacksaw": HandToolFacts(
@@ -66,7 +70,8 @@ TOOLS: dict[str, HandToolFacts] = {
         12.0,
         40.0,
         Band(0.5, 1.0, 2.0, "m/h", PRACTICE),
-        "hacksaw blades",
+        say("hacksaw"),
+        say("hacksaw blades"),
         Band(0.5, 1.5, 3.0, "m", PRACTICE),
     ),
     "hand plasma": HandToolFacts(
@@ -75,7 +80,8 @@ TOOLS: dict[str, HandToolFacts] = {
         0.0,
         5.0,
         Band(6.0, 12.0, 25.0, "m/h", PRACTICE),
-        "plasma nozzles",
+        say("hand plasma"),
+        say("plasma nozzles"),
         Band(20.0, 60.0, 150.0, "m", PRACTICE),
     ),
 }
@@ -129,3 +135,14 @@ def disc_reach_mm(diameter_mm: float) -> float:
 
 #: Room that a tool needs beside its cut, guard or shoe, on the side it is not held [mm]. Common practice, no source.
 BESIDE_MM = 8.0
+
+
+def tool_words(tool: str) -> Message:
+    """Return the name of a hand tool, a drill or a file in words."""
+    if tool == "drill":
+        return say("drill")
+    if tool == "hole saw":
+        return say("hole saw")
+    if tool == "flap disc and file":
+        return say("flap disc and file")
+    return TOOLS[tool].said

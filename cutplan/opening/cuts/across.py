@@ -9,6 +9,7 @@ from cutplan.opening.cuts.pieces import Toolset
 from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import Drill
 from cutplan.opening.parting.places import Chord
+from cutplan.texts import say
 
 
 def tee_nodes(
@@ -72,7 +73,7 @@ def _tee(waste: Waste, end: Point, other: Point, kit: Toolset, taken: list[Drill
         centre = end.plus(u.times(high))
         if any(centre.distance(d.centre) < radius + d.radius_mm + WEB_MM for d in taken):
             continue
-        drill = Drill("", centre, diameter, "tee", "ends the cut across before it reaches the line")
+        drill = Drill("", centre, diameter, "tee", say("ends the cut across before it reaches the line"))
         at, _ = waste.path.nearest(centre)
         span = span_on(waste.path, drill, at)
         if span is not None and span[1] - span[0] < 0.5 * waste.path.length:

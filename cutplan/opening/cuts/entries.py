@@ -6,6 +6,7 @@ from cutplan.opening.cuts.nodes import Node, drill_sizes, node_for, node_near, s
 from cutplan.opening.cuts.pieces import Toolset
 from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import Drill
+from cutplan.texts import say
 
 
 def entry_nodes(waste: Waste, nodes: list[Node], taken: list[Drill], kit: Toolset) -> list[Node]:
@@ -34,7 +35,13 @@ def entry_nodes(waste: Waste, nodes: list[Node], taken: list[Drill], kit: Toolse
     for at in wanted:
         spot, _ = path.point_at_length(at)
         node = node_for(
-            waste, at % total, spot, drill_sizes(max(10.0, kit.entry_mm), 5.0), taken, "entry", "lets the saw blade in"
+            waste,
+            at % total,
+            spot,
+            drill_sizes(max(10.0, kit.entry_mm), 5.0),
+            taken,
+            "entry",
+            say("lets the saw blade in"),
         )
         if node is not None:
             nodes.append(node)

@@ -12,7 +12,7 @@ from cutplan.opening.cuts.edges import Edge, edges_of, tips
 from cutplan.opening.cuts.pieces import Toolset
 from cutplan.opening.cuts.ribs import Crossing, crossings, not_seen, parting, ribs_behind
 from cutplan.opening.cuts.waste import Waste
-from cutplan.opening.cuts.windows import BLADE_HOLES_MM, OPEN_SIDE_MM, blade_hole, window_for
+from cutplan.opening.cuts.windows import BLADE_HOLES_MM, CAMERA_MM, OPEN_SIDE_MM, blade_hole, look_hole, window_for
 from cutplan.opening.model import Drill
 from cutplan.opening.parting.bound import Forced
 from cutplan.opening.parting.draft import drafted
@@ -21,6 +21,7 @@ from cutplan.opening.parting.split import turned_poly
 from cutplan.opening.steps.order import Fall, fall_order
 from cutplan.pattern.job import Job
 from cutplan.tables.steel import CARBON_STEEL
+from cutplan.texts import name, place, say
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -40,7 +41,7 @@ class Layout:
     axis_rad: float
     limits: Limits
     forced: Forced
-    looks: tuple[tuple[str, str], ...]
+    looks: tuple[tuple[str, Point], ...]
     findings: tuple[Finding, ...]
 
 
@@ -73,13 +74,16 @@ def lay_out(job: Job, waste: Waste, kit: Toolset, attempt: int = 0) -> Layout:
     nodes, taken, sections = draft.nodes, draft.taken, draft.sections
     edges = edges_of(waste, nodes, draft.chords, draft.moved, draft.longer, sections, kit)
     over = crossings(job, edges, sections, tips(waste, nodes))
-    looks: list[tuple[str, str]] = []
+    looks: list[tuple[str, Point]] = []
     windows = _windows(job, sections, taken, looks, found)
     unseen = [any(not_seen(job.skin.ribs[r]) for r in ribs_behind(job, s)) for s in sections]
     axis = _long_axis(waste, draft.angle_rad)
     centres = [Point(s.centroid.x, s.centroid.y) for s in sections]
     falls = fall_order(centres, axis, edges, over, unseen)
     _blade_holes(job, waste, falls, sections, over, edges, kit, taken, windows, found)
+    if not windows and not any(d.diameter_mm >= CAMERA_MM for d in taken):
+        first = look_hole(job, sections[falls[0].section], taken)
+        taken += [first] if first is not None else []
     return Layout(
         waste,
         tuple(taken),
@@ -103,11 +107,11 @@ def _long_axis(waste: Waste, angle_rad: float) -> Point:
 
 
 def _windows(
-    job: Job, sections: list[Polygon], drills: list[Drill], looks: list[tuple[str, str]], found: list[Finding]
+    job: Job, sections: list[Polygon], drills: list[Drill], looks: list[tuple[str, Point]], found: list[Finding]
 ) -> list[Drill]:
     """One window in each section that lies over a rib not seen; where there is no room, a hole to look through."""
     out: list[Drill] = []
-    for k, section in enumerate(sections):
+    for section in sections:
         behind = [r for r in ribs_behind(job, section) if not_seen(job.skin.ribs[r])]
         if not behind:
             continue
@@ -123,13 +127,13 @@ def _windows(
                 Finding(
                     "no-room-for-window",
                     "warning",
-                    f"no room for a window beside rib {rib.name} ({rib.knowledge}) in one section of the opening",
-                    f"section at {spot.x:.0f}, {spot.y:.0f} mm, index {k}",
-                    "look through the nearest drilled hole with a mirror or a camera before cutting there",
+                    say("no room for a window beside rib {rib} in one section of the opening", rib=name(rib.name)),
+                    say("section at {at}", at=place(spot.x, spot.y, 0)),
+                    say("look through the nearest drilled hole with a mirror or a camera before cutting there"),
                 )
             )
             if near is not None:
-                looks.append((rib.name, f"{near.centre.x:.3f} {near.centre.y:.3f}"))
+                looks.append((rib.name, near.centre))
     return out
 
 
@@ -165,13 +169,15 @@ def _blade_holes(
         if hole is not None:
             drills.append(hole)
         else:
-            name = job.skin.ribs[c.rib].name
             found.append(
                 Finding(
                     "no-room-for-blade",
                     "warning",
-                    f"no room for a blade hole where rib {name} is parted",
-                    f"{c.at.x:.0f}, {c.at.y:.0f} mm",
-                    "part the rib from the open side after the neighbouring section is out",
+                    say(
+                        "no room for a blade hole where rib {rib} is parted",
+                        rib=name(job.skin.ribs[c.rib].name),
+                    ),
+                    say("{all}", all=place(c.at.x, c.at.y, 0)),
+                    say("part the rib from the open side after the neighbouring section is out"),
                 )
             )

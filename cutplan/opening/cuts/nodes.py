@@ -14,6 +14,7 @@ from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import Drill, DrillPurpose
 from cutplan.tables.drills_opening import corner_radius_mm
 from cutplan.tables.hand_tools import DRILLS_MM, TOOLS
+from cutplan.texts import Message, say
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -114,14 +115,15 @@ def node_for(
     sizes: list[float],
     taken: list[Drill],
     purpose: DrillPurpose,
-    reason: str,
+    reason: Message,
+    square: bool = False,
 ) -> Node | None:
     """Return the node with the largest of the drills [mm] that has room at a place of the path, or None."""
     for diameter in sizes:
         centre = hole_at(waste, corner, diameter, taken)
         if centre is None:
             continue
-        drill = Drill("", centre, diameter, purpose, reason)
+        drill = Drill("", centre, diameter, purpose, reason, square)
         span = span_on(waste.path, drill, at_mm)
         if span is not None and span[1] - span[0] < 0.5 * waste.path.length:
             taken.append(drill)
@@ -170,11 +172,11 @@ def corner_nodes(
             # in a small opening the holes must leave a piece worth lifting out
             fits = max(least, min(fits, 0.4 * span)) if rounded else max(least, min(fits, 0.5 * room))
             sizes = drill_sizes(min(fits, wanted_mm) if wanted_mm and rounded else fits)
-            reason = "corner radius" if rounded else "limits cracking; square corner filed out afterwards"
-            node = node_for(waste, at, corner, sizes, taken, "corner", reason)
+            reason = say("corner radius") if rounded else (say("limits cracking; square corner filed out afterwards"))
+            node = node_for(waste, at, corner, sizes, taken, "corner", reason, not rounded)
         elif radius == 0.0 and not (by_saw[i - 1] and by_saw[i]) and run_out_mm * abs(turn) > waste.allowance_mm:
             sizes = drill_sizes(max(8.0, run_out_mm + 1.0), 4.0)
-            node = node_for(waste, at, corner, sizes, taken, "turn", "takes the tool's overcut")
+            node = node_for(waste, at, corner, sizes, taken, "turn", say("takes the tool's overcut"))
         else:
             continue
         nodes.append(node or Node(at, at, at, None, "corner"))

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import sqrt
 from typing import TYPE_CHECKING
 
-from cutplan.geometry.contour import Contour, polygon
+from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import flatten_segment, to_shapely
 from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import Point
-from cutplan.opening.brace.stiffness import brace_ends, foot_mm
 from cutplan.opening.cuts.disc import chord_mm
+from cutplan.pattern.brace_designs import braces_of
 from cutplan.pattern.job import Job
 from cutplan.tables.hand_tools import BESIDE_MM
 
@@ -18,25 +19,17 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
 
-def foot_contours(job: Job, line: Contour) -> tuple[Contour, ...]:
-    """Return what the brace's two feet cover of the skin [mm]; none for a real part bolted on, and without a brace.
-
-    A foot is as wide as the brace and stands square to it. The bar itself stands so high that the tool passes under it.
-    """
-    if not (job.pads or job.brace) or (job.brace is not None and job.brace.kind == "part"):
-        return ()
-    a, b = brace_ends(job, line)
-    u = b.minus(a).unit().times(0.5 * foot_mm(job))
-    v = u.left()
-    return tuple(
-        polygon([(p.x + i * u.x + k * v.x, p.y + i * u.y + k * v.y) for i, k in ((-1, -1), (1, -1), (1, 1), (-1, 1))])
-        for p in (a, b)
-    )
-
-
 def brace_feet(job: Job, line: Contour) -> tuple[Polygon, ...]:
-    """Return the feet of :func:`foot_contours` as GEOS polygons [mm]."""
-    return tuple(to_shapely(foot) for foot in foot_contours(job, line))
+    """Return what the brace that is on while the opening is cut covers of the skin, as GEOS polygons [mm].
+
+    A bar flat on the skin covers all of its length, one on posts only their feet.
+    """
+    out: list[Polygon] = []
+    for brace in braces_of(job, line):
+        for bar in brace.bars if brace.on == "marked" else ():
+            shapes = bar.foot_contours() if bar.underside_mm > 0.0 else (bar.footprint(),)
+            out += [to_shapely(shape) for shape in shapes]
+    return tuple(out)
 
 
 def overhang_mm(disc_mm: float, depth_mm: float) -> float:
@@ -87,8 +80,8 @@ def stand(reach: Sequence[Segment], tool: str, depth_mm: float, disc_mm: float, 
 
 
 def foot_spots(feet: Sequence[Polygon]) -> list[Point]:
-    """Return the middles of feet [mm]."""
-    return [Point(f.centroid.x, f.centroid.y) for f in feet]
+    """Return the middles of feet [mm]; a bar flat on the skin has none."""
+    return [Point(f.centroid.x, f.centroid.y) for f in feet if f.length < 4.5 * sqrt(f.area)]
 
 
 def in_the_way(feet: Sequence[Polygon], place: Polygon) -> bool:

@@ -10,6 +10,7 @@ from cutplan.geometry.vector import Point
 from cutplan.opening.model import Drill
 from cutplan.pattern.job import Job
 from cutplan.tables.hand_tools import WINDOWS_MM
+from cutplan.texts import say
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -24,6 +25,10 @@ SIGHT_MM = 60.0
 OPEN_SIDE_MM = 50.0
 #: Holes that let a blade in, the last for a narrow blade [mm]. Common practice.
 BLADE_HOLES_MM = (10.0, 8.0, 6.0)
+#: Holes to look through with a camera, the last for a wire alone. Common practice.
+LOOK_HOLES_MM = (16.0, 12.0, 10.0, 8.0, 6.0, 4.0)
+#: A hole of this size lets a camera in [mm]. Common practice.
+CAMERA_MM = 8.0
 
 
 def window_for(job: Job, section: Polygon, ribs: list[int], drills: list[Drill]) -> Drill | None:
@@ -43,7 +48,7 @@ def window_for(job: Job, section: Polygon, ribs: list[int], drills: list[Drill])
     for diameter in WINDOWS_MM:
         spot = _place(job, section, ribs, drills, 0.5 * diameter, CLEAR_EDGE_MM)
         if spot is not None:
-            return Drill("", spot, diameter, "window", "to see what is behind before the skin is cut")
+            return Drill("", spot, diameter, "window", say("to see what is behind before the skin is cut"))
     return None
 
 
@@ -52,7 +57,16 @@ def blade_hole(job: Job, region: BaseGeometry, at: Point, drills: list[Drill]) -
     for diameter in BLADE_HOLES_MM:
         spot = _place(job, region, [], drills, 0.5 * diameter, 0.0, near=at, rib_mm=1.0)
         if spot is not None and spot.distance(at) <= 40.0:
-            return Drill("", spot, diameter, "blade", "lets a saw blade in beside the rib")
+            return Drill("", spot, diameter, "blade", say("lets a saw blade in beside the rib"))
+    return None
+
+
+def look_hole(job: Job, section: Polygon, drills: list[Drill]) -> Drill | None:
+    """Return a hole [mm] inside a section to look behind the skin through, clear of every rib, or None."""
+    for diameter in LOOK_HOLES_MM:
+        spot = _place(job, section, [], drills, 0.5 * diameter, CLEAR_EDGE_MM)
+        if spot is not None:
+            return Drill("", spot, diameter, "look", say("to look behind the skin before it is cut"))
     return None
 
 
@@ -93,11 +107,12 @@ def _place(
     if near is not None:
         cost = np.hypot(xy[:, 0] - near.x, xy[:, 1] - near.y)
     else:
-        cost = np.zeros(len(xy))
+        middle = room.centroid
+        cost = np.zeros(len(xy)) if ribs else np.hypot(xy[:, 0] - middle.x, xy[:, 1] - middle.y)
         for r in ribs:
             part = LineString(job.skin.ribs[r].path).intersection(region)
             cost = np.maximum(cost, gap(part, spots))
-        if (cost[ok].min() - radius_mm) > SIGHT_MM:
+        if ribs and (cost[ok].min() - radius_mm) > SIGHT_MM:
             return None
     k = int(np.argmin(np.where(ok, np.round(cost, 6), np.inf)))
     return Point(float(xy[k, 0]), float(xy[k, 1]))

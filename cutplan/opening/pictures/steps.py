@@ -8,6 +8,8 @@ from math import atan2, degrees, radians
 from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, line, outline, ring
 from cutplan.geometry.vector import Box, Point
 from cutplan.opening.model import Cut, Drill, OpeningPlan, RibPart, Section, Step
+from cutplan.opening.pictures.brace import brace_items, brace_now_items
+from cutplan.opening.pictures.holes import drill_now_items, drilled_items
 from cutplan.opening.pictures.parts import (
     DARK,
     MID,
@@ -16,26 +18,23 @@ from cutplan.opening.pictures.parts import (
     WORK,
     arrow,
     boxed_text,
-    brace_items,
     bridge_items,
     cross,
     done_items,
-    drill_now_items,
-    drilled_items,
     gone_items,
     now_items,
     number_items,
     paper_unit,
-    rib_items,
     skin_box,
     skin_items,
 )
-from cutplan.opening.words import TEMPLATES, say
+from cutplan.opening.pictures.ribs import rib_items
 from cutplan.pattern.job import Job
+from cutplan.texts import Reader, say
 from cutplan.units import format_length
 
 
-def step_figure(job: Job, plan: OpeningPlan, i: int, caption: bool = True) -> Figure:
+def step_figure(job: Job, plan: OpeningPlan, i: int, caption: bool = True, read: Reader | None = None) -> Figure:
     """Return the picture of a step.
 
     Parameters
@@ -48,16 +47,19 @@ def step_figure(job: Job, plan: OpeningPlan, i: int, caption: bool = True) -> Fi
         Index of the step in ``plan.steps``, from 0.
     caption : bool
         Write number and title above the picture.
+    read : Reader or None
+        Who reads it; None: in the job's language and units.
 
     Notes
     -----
     Bold red is done now; sections already out are white and hatched; ribs are broken lines, the more broken the less is
     known; green blocks are bridges that stay for now.
     """
+    read = read or Reader(job.language, job.display)
     step = plan.steps[i]
     if step.kind == "measure":
-        return _captioned(datum_figure(job, plan), step, caption)
-    box = skin_box(job, plan.line)
+        return _captioned(datum_figure(job, plan), step, caption, read)
+    box = skin_box(job, plan.line, plan.braces)
     u = paper_unit(box)
     before = plan.steps[:i]
     drilled = [d for s in before for d in s.drills]
@@ -71,31 +73,31 @@ def step_figure(job: Job, plan: OpeningPlan, i: int, caption: bool = True) -> Fi
         items.append(outline(current.contour, Pen(0.2, MID), WORK, f"section {current.number}"))
     items += _borders(plan, step)
     items += drilled_items(d for d in drilled if not _inside(d, out))
-    items += gone_items(out, u, named=step.kind != "dress")
-    items += rib_items(job, plan, box, step.gone, parted, u)
-    if step.kind not in ("measure", "brace", "mark", "dress"):
-        items += brace_items(job, plan.line, u, now=False) if job.pads or job.brace else []
+    items += gone_items(out, u, read, named=step.kind != "dress")
+    items += rib_items(job, plan, box, step.gone, parted, u, read)
+    if step.kind not in ("measure", "brace", "mark"):
+        items += brace_items(plan)
     items += done_items(done)
     waiting = [s for s in plan.sections if s.number not in step.gone and s is not current]
     items += [n for s in waiting for n in number_items(s, u, False)]
-    items += _now(job, plan, step, current, u)
-    return _captioned(Figure(tuple(items), box), step, caption)
+    items += _now(job, plan, step, current, u, read)
+    return _captioned(Figure(tuple(items), box), step, caption, read)
 
 
-def _now(job: Job, plan: OpeningPlan, step: Step, current: Section | None, u: float) -> list[Item]:
+def _now(job: Job, plan: OpeningPlan, step: Step, current: Section | None, u: float, read: Reader) -> list[Item]:
     """What is done in this step, drawn over everything else."""
     items: list[Item] = []
     if step.kind == "brace":
-        return brace_items(job, plan.line, u, now=True)
+        return brace_now_items(plan, u, read)
     if step.kind == "mark":
         items.append(outline(plan.line, Pen(1.0, NOW), tag="now line"))
         return items
     if step.kind == "dress":
         items.append(outline(plan.line, Pen(1.2, NOW), tag="now line"))
-        items += boxed_text(TEMPLATES["figure.dress"], plan.line.box.centre, 5.0, u, colour=NOW, bold=True)
+        items += boxed_text(read(say("DRESS TO THE LINE")), plan.line.box.centre, 5.0, u, colour=NOW, bold=True)
         return items
     if step.drills:
-        return drill_now_items(job, step.drills, plan.line, skin_box(job, plan.line), u)
+        return drill_now_items(job, step.drills, plan.line, skin_box(job, plan.line, plan.braces), u)
     inside = current.label_at if current else None
     items += number_items(current, u, True) if current is not None else []
     if step.kind == "cut":
@@ -109,7 +111,7 @@ def _now(job: Job, plan: OpeningPlan, step: Step, current: Section | None, u: fl
     if current is not None and step.kind == "drop":
         up = current.label_at.plus(Point(0.0, 4.0 * u))
         items += arrow(up, up.plus(Point(0.0, 11.0 * u)), u, Pen(1.0, NOW), "lift")
-        items += boxed_text(TEMPLATES["figure.lift"], up.plus(Point(0.0, 13.5 * u)), 3.6, u, colour=NOW, bold=True)
+        items += boxed_text(read(say("LIFT OUT")), up.plus(Point(0.0, 13.5 * u)), 3.6, u, colour=NOW, bold=True)
     return items
 
 
@@ -151,28 +153,44 @@ def _inside(d: Drill, out: list[Section]) -> bool:
 _KEYED = ("cut", "part rib", "drop")
 
 
-def _captioned(figure: Figure, step: Step, caption: bool) -> Figure:
+def _captioned(figure: Figure, step: Step, caption: bool, read: Reader) -> Figure:
     if not caption:
         return figure
     box = figure.box
     u = paper_unit(box)
     at = Point(box.xmin, box.ymax + 3.5 * u)
-    text = Text(f"{step.number}   {step.title.text}", at, 5.0, "left", 0.0, True, DARK, "caption")
+    text = Text(f"{step.number}   {read(step.title)}", at, 5.0, "left", 0.0, True, DARK, "caption")
     items: list[Item] = [*figure.items, text]
     low = box.ymin
     if step.kind in _KEYED:
         low -= 4.5 * u
-        items.append(Text(say("figure.key").text, Point(box.xmin, low + 1.0 * u), 2.8, "left", 0.0, False, MID, "key"))
+        items.append(
+            Text(
+                read(
+                    say(
+                        "Red: do it now. Green: leave standing. Yellow: this section. Hatched: out. Blue broken line: rib."
+                    )
+                ),
+                Point(box.xmin, low + 1.0 * u),
+                2.8,
+                "left",
+                0.0,
+                False,
+                MID,
+                "key",
+            )
+        )
     return Figure(tuple(items), Box(box.xmin, low, box.xmax, box.ymax + 9.0 * u))
 
 
-def overview_figure(job: Job, plan: OpeningPlan) -> Figure:
+def overview_figure(job: Job, plan: OpeningPlan, read: Reader | None = None) -> Figure:
     """Return the opening with everything at once: holes, sections in order, cuts, bridges, ribs and brace."""
-    box = skin_box(job, plan.line)
+    read = read or Reader(job.language, job.display)
+    box = skin_box(job, plan.line, plan.braces)
     u = paper_unit(box)
     items: list[Item] = list(skin_items(box, plan.line))
-    items += rib_items(job, plan, box, (), (), u)
-    items += brace_items(job, plan.line, u, now=False) if job.pads or job.brace else []
+    items += rib_items(job, plan, box, (), (), u, read)
+    items += brace_items(plan)
     cuts = [c for s in plan.steps for c in s.cuts]
     items += [Stroke(c.path, Pen(0.6, NOW if c.kind == "divide" else DARK), tag=f"cut {c.name}") for c in cuts]
     items += bridge_items(plan.bridges, u, plan.line)
@@ -188,12 +206,12 @@ def overview_figure(job: Job, plan: OpeningPlan) -> Figure:
 def datum_figure(job: Job, plan: OpeningPlan) -> Figure:
     """Return the datum sheet's picture: marks, pads and the distances to measure, each with its planned length."""
     at = {p.name: p.at for p in plan.datum.points}
-    box = skin_box(job, plan.line)
+    box = skin_box(job, plan.line, plan.braces)
     for p in plan.datum.points:
         box = box.joined(Box(p.at.x, p.at.y, p.at.x, p.at.y))
     u = paper_unit(box)
     box = box.grown(4.0 * u)
-    items: list[Item] = list(skin_items(skin_box(job, plan.line), plan.line))
+    items: list[Item] = list(skin_items(skin_box(job, plan.line, plan.braces), plan.line))
     pen = Pen(0.3, NOW)
     for d in plan.datum.lines:
         items.append(line(at[d.a], at[d.b], pen, f"datum {d.label}"))

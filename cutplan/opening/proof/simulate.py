@@ -16,6 +16,7 @@ from cutplan.opening.model import Cut, RibPart, Section, Step
 from cutplan.pattern.job import Job
 from cutplan.tables.drills_opening import TOUCH_MM
 from cutplan.tables.hand_tools import BLADE_REACH_MM, TOOLS, disc_reach_mm
+from cutplan.texts import Message, name, say
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -33,7 +34,7 @@ SLACK_MM = 0.05
 class Proof:
     """What the simulation found: failures (empty when the plan holds) and the number of checks made."""
 
-    failures: tuple[str, ...]
+    failures: tuple[Message, ...]
     checks: int
 
     @property
@@ -95,13 +96,13 @@ class _Run:
         self.out: set[int] = set()
         self.open: list[BaseGeometry] = []  # holes and kerfs where a saw can start
         self.parts: list[RibPart] = []
-        self.failures: list[str] = []
+        self.failures: list[Message] = []
         self.checks = 0
 
-    def fail(self, step: Step, what: str) -> None:
-        self.failures.append(f"step {step.number}: {what}")
+    def fail(self, step: Step, what: Message) -> None:
+        self.failures.append(say("step {step}: {fault}", step=step.number, fault=what))
 
-    def check(self, step: Step, good: bool, what: str) -> None:
+    def check(self, step: Step, good: bool, what: Message) -> None:
         self.checks += 1
         if not good:
             self.fail(step, what)
@@ -116,8 +117,14 @@ class _Run:
                 self.feet = brace_feet(self.job, self.line)
             for drill in step.drills:
                 hole = GeosPoint(drill.centre).buffer(drill.radius_mm, quad_segs=16)
-                self.check(step, self.allowed.covers(hole), f"hole {drill.name} reaches outside the line")
-                self.check(step, not in_the_way(self.feet, hole), f"a foot of the brace stands over hole {drill.name}")
+                self.check(
+                    step, self.allowed.covers(hole), say("hole {hole} reaches outside the line", hole=name(drill.name))
+                )
+                self.check(
+                    step,
+                    not in_the_way(self.feet, hole),
+                    say("a foot of the brace stands over hole {hole}", hole=name(drill.name)),
+                )
                 taken.append(hole)
                 self.open.append(hole)
             waiting = self._by_access(step.cuts)
@@ -131,7 +138,7 @@ class _Run:
                 self.skin = self.skin.difference(union_all(taken))
             self._loose(step)
         if steps:
-            self.check(steps[-1], self.out == set(self.sections), "not every section is out at the end")
+            self.check(steps[-1], self.out == set(self.sections), say("not every section is out at the end"))
         return Proof(tuple(self.failures), self.checks)
 
     def _by_access(self, cuts: Sequence[Cut]) -> list[Cut]:
@@ -149,29 +156,43 @@ class _Run:
         from shapely import LineString
 
         reach = _kerf(cut.reach, self.kerf, "flat")
-        self.check(step, self.allowed.covers(reach), f"cut {cut.name} reaches outside the line")
+        self.check(step, self.allowed.covers(reach), say("cut {cut} reaches outside the line", cut=name(cut.name)))
         place = stand(cut.reach, cut.tool, cut.depth_mm, self.job.opening.disc_diameter_mm, self.kerf)
-        self.check(step, not in_the_way(self.feet, place), f"a foot of the brace stands in the way of cut {cut.name}")
+        self.check(
+            step,
+            not in_the_way(self.feet, place),
+            say("a foot of the brace stands in the way of cut {cut}", cut=name(cut.name)),
+        )
         slot = _kerf(cut.path, self.kerf, "square")
         t = self.job.skin.thickness_mm
         free = self.job.skin.box_depth_mm
-        self.check(step, cut.depth_mm > t, f"cut {cut.name} does not come through the skin")
+        self.check(step, cut.depth_mm > t, say("cut {cut} does not come through the skin", cut=name(cut.name)))
         if free is not None:
-            self.check(step, cut.depth_mm <= t + free, f"cut {cut.name} goes into what is behind")
+            self.check(step, cut.depth_mm <= t + free, say("cut {cut} goes into what is behind", cut=name(cut.name)))
         for rib in self.job.skin.ribs:
             if LineString(rib.path).distance(slot) < 5.0:
-                self.check(step, cut.depth_mm <= t + TOUCH_MM + 1e-9, f"cut {cut.name} goes into rib {rib.name}")
+                self.check(
+                    step,
+                    cut.depth_mm <= t + TOUCH_MM + 1e-9,
+                    say("cut {cut} goes into rib {rib}", cut=name(cut.name), rib=name(rib.name)),
+                )
         if cut.tool == "cut-off disc":
             d = self.job.opening.disc_diameter_mm
             face = sum(s.length for s in cut.reach)
-            self.check(step, cut.depth_mm <= disc_reach_mm(d), f"cut {cut.name} is deeper than the disc reaches")
+            self.check(
+                step,
+                cut.depth_mm <= disc_reach_mm(d),
+                say("cut {cut} is deeper than the disc reaches", cut=name(cut.name)),
+            )
             slot_mm = chord_mm(d, cut.depth_mm)
-            self.check(step, face >= slot_mm - 0.01, f"cut {cut.name} is shorter than the disc's slot")
+            self.check(
+                step, face >= slot_mm - 0.01, say("cut {cut} is shorter than the disc's slot", cut=name(cut.name))
+            )
             through = 0.5 * (face - cut.length_mm)
             least = 0.5 * (chord_mm(d, cut.depth_mm) - chord_mm(d, cut.depth_mm - t))
-            self.check(step, through >= least - 0.01, f"cut {cut.name} leaves no run-out")
+            self.check(step, through >= least - 0.01, say("cut {cut} leaves no run-out", cut=name(cut.name)))
         elif TOOLS[cut.tool].entry_mm > 0.0:
-            self.check(step, self._can_start(cut), f"cut {cut.name} has no hole to start at")
+            self.check(step, self._can_start(cut), say("cut {cut} has no hole to start at", cut=name(cut.name)))
         self.open.append(slot)
         return slot
 
@@ -181,19 +202,23 @@ class _Run:
 
         rib = next(r for r in self.job.skin.ribs if r.name == part.rib)
         spot = GeosPoint(part.at)
-        self.check(step, LineString(rib.path).distance(spot) < 0.1, f"rib {part.rib} does not run where it is parted")
+        self.check(
+            step,
+            LineString(rib.path).distance(spot) < 0.1,
+            say("rib {rib} does not run where it is parted", rib=name(part.rib)),
+        )
         if part.tool == "cut-off disc":
             depth = part.depth_mm or 0.0
             self.check(
                 step,
                 depth <= disc_reach_mm(self.job.opening.disc_diameter_mm),
-                f"rib {part.rib} is deeper than the disc reaches",
+                say("rib {rib} is deeper than the disc reaches", rib=name(part.rib)),
             )
             seen = any(k.distance(spot) < self.kerf for k in self.open)
-            self.check(step, seen, f"rib {part.rib} is parted where the skin is not cut")
+            self.check(step, seen, say("rib {rib} is parted where the skin is not cut", rib=name(part.rib)))
         else:
             reach = min((k.distance(spot) for k in self._wide_open()), default=1e9)
-            self.check(step, reach <= BLADE_REACH_MM, f"no blade reaches rib {part.rib}")
+            self.check(step, reach <= BLADE_REACH_MM, say("no blade reaches rib {rib}", rib=name(part.rib)))
         self.parts.append(part)
 
     def _wide_open(self) -> list[BaseGeometry]:
@@ -206,21 +231,21 @@ class _Run:
         loose = [p for p in pieces[1:] if p.area > CHIP_MM2]
         self.skin = pieces[0]
         if step.kind != "drop":
-            self.check(step, not loose, f"{len(loose)} piece(s) come loose too early")
+            self.check(step, not loose, say("{count} pieces come loose too early", count=len(loose)))
             return
         section = self.sections[step.section]
         shape = to_shapely(section.contour, 0.01).difference(union_all(self.open))
         if not loose:  # holes may have left no more than a chip of a small section
             loose = [p for p in pieces[1:2] if shape.area < 2.0 * CHIP_MM2 and p.intersects(shape)]
-        self.check(step, len(loose) == 1, f"{len(loose)} pieces come loose instead of one")
+        self.check(step, len(loose) == 1, say("{count} pieces come loose instead of one", count=len(loose)))
         for piece in loose:
             common = piece.intersection(shape).area
             self.check(
                 step,
                 common > 0.9 * piece.area and common > 0.9 * shape.area - CHIP_MM2,
-                f"another piece than section {step.section} comes loose",
+                say("another piece than section {section} comes loose", section=step.section),
             )
-            self.check(step, not self._held(piece), f"a rib still holds section {step.section}")
+            self.check(step, not self._held(piece), say("a rib still holds section {section}", section=step.section))
             self.gone.append(piece)
         self.out.add(step.section)
 

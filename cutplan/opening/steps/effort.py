@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from cutplan.opening.model import Cut, Drill, RibPart
 from cutplan.tables.band import Band
 from cutplan.tables.hand_tools import PRACTICE, TOOLS
+from cutplan.texts import Message, say
 
 #: Minutes each: a drilled hole, a window, a rib parted, a section lifted out; set-up once; dressing a metre.
 _HOLE = (0.7, 1.5, 3.0)
@@ -38,18 +39,18 @@ def time_band(
     return Band(out[0], out[1], out[2], "min", PRACTICE)
 
 
-def consumables(cuts: Sequence[Cut], windows: int, parts: Sequence[RibPart]) -> tuple[tuple[str, Band], ...]:
+def consumables(cuts: Sequence[Cut], windows: int, parts: Sequence[RibPart]) -> tuple[tuple[Message, Band], ...]:
     """Return what is used up, named, in pieces."""
-    out: list[tuple[str, Band]] = []
+    out: list[tuple[Message, Band]] = []
     for tool in dict.fromkeys(c.tool for c in cuts):
         facts = TOOLS[tool]
         metres = 1e-3 * sum(c.length_mm for c in cuts if c.tool == tool)
         life = facts.metres_per_piece
         out.append((facts.wear, Band(metres / life.high, metres / life.mid, metres / life.low, "pieces", PRACTICE)))
-    if any(p.tool == "hacksaw" for p in parts) and all(name != "hacksaw blades" for name, _ in out):
+    if any(p.tool == "hacksaw" for p in parts) and all(c.tool != "hacksaw" for c in cuts):
         n = float(len(parts))
-        out.append(("hacksaw blades", Band(0.2 * n, 0.5 * n, 1.0 * n, "pieces", PRACTICE)))
+        out.append((TOOLS["hacksaw"].wear, Band(0.2 * n, 0.5 * n, 1.0 * n, "pieces", PRACTICE)))
     if windows:
-        out.append(("hole saws", Band(0.1 * windows, 0.2 * windows, 0.5 * windows, "pieces", PRACTICE)))
-    out.append(("flap discs", Band(0.3, 1.0, 2.0, "pieces", PRACTICE)))
+        out.append((say("hole saws"), Band(0.1 * windows, 0.2 * windows, 0.5 * windows, "pieces", PRACTICE)))
+    out.append((say("flap discs"), Band(0.3, 1.0, 2.0, "pieces", PRACTICE)))
     return tuple(out)

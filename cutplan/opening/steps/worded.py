@@ -1,4 +1,4 @@
-"""The numbered steps, each worded from templates and carrying what its picture shows."""
+"""The numbered steps, each worded and carrying what its picture shows."""
 
 from __future__ import annotations
 
@@ -8,186 +8,284 @@ from dataclasses import replace
 from cutplan.opening.cuts.pieces import Toolset
 from cutplan.opening.model import Cut, DatumPlan, Drill, RibPart, Step
 from cutplan.opening.steps.falls import Work
-from cutplan.opening.words import Sentence, listed, numbered_list, say
+from cutplan.opening.steps.words import (
+    bridge_words,
+    cut_words,
+    hole_words,
+    rib_words,
+    runs,
+    section_words,
+)
 from cutplan.pattern.job import Job
-from cutplan.tables.brace_sections import USUAL
 from cutplan.tables.drills_opening import BRIDGE_MM
-from cutplan.tables.hand_tools import ROOM_UNDER_MM
-from cutplan.units import format_length
+from cutplan.tables.hand_tools import TOOLS
+from cutplan.texts import Message, listed, mm, name, number, plural, say
 
 
-def length_text(job: Job, mm: float, digits: int = 1) -> str:
-    """Return a length as the job shows lengths."""
-    return format_length(mm, job.display, digits)
-
-
-def first_steps(
-    job: Job,
-    datum: DatumPlan,
-    drills: Sequence[Drill],
-    windows: Sequence[Drill],
-    looks: Sequence[tuple[str, str]],
-    kit: Toolset,
-) -> list[Step]:
-    """Return the steps before the first cut: measure, brace, mark, drill, windows. Numbers are given later."""
+def measure_step(datum: DatumPlan) -> Step:
+    """Return the first step: the distances as they are before anything is touched."""
     marks = [p.name for p in datum.points if p.kind == "mark"]
-    steps = [
-        Step(
-            0,
-            "measure",
-            say("title.measure"),
-            (
-                say("measure.marks", marks=listed(marks)),
-                say("measure.lines", count=str(len(datum.lines))),
-                say("measure.again"),
-            ),
-        )
-    ]
-    bracing = (brace_sentence(job), *_room_under(job, kit), say("brace.stays"))
-    steps.append(Step(0, "brace", say("title.brace"), bracing))
-    allowance = job.opening.allowance_mm
-    marked = [say("mark.template")]
-    marked.append(say("mark.line", allowance=length_text(job, allowance)) if allowance > 0.0 else say("mark.line.only"))
-    steps.append(Step(0, "mark", say("title.mark"), (*marked, say("mark.sections"))))
-    if drills:
-        texts = [say("drill.all")]
-        for key, purposes in (
-            ("drill.corner", ("corner",)),
-            ("drill.tee", ("tee", "turn")),
-            ("drill.entry", ("entry", "blade")),
-        ):
-            chosen = [d for d in drills if d.purpose in purposes]
-            if chosen:
-                texts.append(say(key, holes=hole_words(job, chosen)))
-        texts.append(say("drill.depth", depth=length_text(job, kit.touch_mm)))
-        title = say("title.drill", count=str(len(drills))) if len(drills) > 1 else say("title.drill.one")
-        steps.append(Step(0, "drill", title, tuple(texts), "drill", drills=tuple(drills), depth_limit_mm=kit.touch_mm))
-    if windows or looks:
-        steps.append(_window_step(job, windows, looks, drills, kit))
-    return steps
-
-
-def _window_step(
-    job: Job, windows: Sequence[Drill], looks: Sequence[tuple[str, str]], drills: Sequence[Drill], kit: Toolset
-) -> Step:
-    unseen = [r.name for r in job.skin.ribs if r.knowledge != "known" or r.depth_mm is None]
-    texts: list[Sentence] = []
-    if windows:
-        texts.append(say("window.saw", windows=hole_words(job, windows), depth=length_text(job, kit.touch_mm)))
-    for rib, place in looks:
-        x, y = (float(v) for v in place.split())
-        hole = min([*drills, *windows], key=lambda d: abs(d.centre.x - x) + abs(d.centre.y - y))
-        texts.append(say("window.none", rib=rib, hole=hole.name))
-    texts += [say("window.look", ribs=rib_words(unseen)), say("window.stop")]
-    title = say("title.window.one") if len(windows) == 1 else say("title.window", count=str(len(windows)))
     return Step(
         0,
-        "window",
-        title,
-        tuple(texts),
-        "hole saw",
-        drills=tuple(windows),
-        ribs=tuple(unseen),
-        depth_limit_mm=kit.touch_mm,
+        "measure",
+        say("Measure and write down"),
+        (
+            say(
+                "Punch marks {marks} into the skin where the picture shows them, clear of the heat.",
+                marks=listed(marks),
+            ),
+            plural(
+                "Measure the distance on the datum sheet. Write it down.",
+                "Measure the {count} distances on the datum sheet. Write each one down.",
+                len(datum.lines),
+            ),
+            say("Measure them again with the opening cut, after tacking and after welding."),
+        ),
     )
 
 
-def section_steps(job: Job, work: Work, gone: tuple[int, ...], left: tuple[int, ...], kit: Toolset) -> list[Step]:
+def mark_step(job: Job) -> Step:
+    """Return the step that brings the line and every hole centre onto the skin."""
+    allowance = job.opening.allowance_mm
+    texts = [
+        say("Stick the work template of the opening on by its datum lines. Punch every hole centre through the paper."),
+        say("Punch the datum marks in its margin too: they stay when the waste is out."),
+    ]
+    if allowance > 0.0:
+        texts.append(
+            say(
+                "Scribe the line. Scribe a second line {allowance} inside it: cut to the second line.",
+                allowance=mm(allowance),
+            )
+        )
+    else:
+        texts.append(say("Scribe the line. Cut to it, on the inside."))
+    texts.append(say("Chalk the section numbers on the waste."))
+    return Step(0, "mark", say("Mark the line and every hole"), tuple(texts))
+
+
+def drill_step(drills: Sequence[Drill], kit: Toolset) -> Step:
+    """Return the step that drills every hole but the windows."""
+    texts = [say("Drill all holes before any cut. Each one lies inside the line.")]
+    corners = [d for d in drills if d.purpose == "corner"]
+    if corners:
+        texts.append(say("Corners: {holes}. They end the cuts and limit cracking.", holes=hole_words(corners)))
+    ends = [d for d in drills if d.purpose in ("tee", "turn")]
+    if ends:
+        texts.append(say("Ends of the cuts across: {holes}. They take the tool's overcut.", holes=hole_words(ends)))
+    entries = [d for d in drills if d.purpose in ("entry", "blade")]
+    if entries:
+        texts.append(say("Blade holes: {holes}.", holes=hole_words(entries)))
+    looks = [d for d in drills if d.purpose == "look"]
+    if looks:
+        texts.append(say("To look through: {holes}.", holes=hole_words(looks)))
+    texts.append(say("Go no deeper than {depth} below the face. Set a stop.", depth=mm(kit.touch_mm)))
+    title = plural("Drill 1 hole in the waste", "Drill {count} holes in the waste", len(drills))
+    return Step(0, "drill", title, tuple(texts), ("drill",), drills=tuple(drills), depth_limit_mm=kit.touch_mm)
+
+
+def look_step(
+    job: Job,
+    windows: Sequence[Drill],
+    drills: Sequence[Drill],
+    looks: Sequence[tuple[str, str]],
+    kit: Toolset,
+    needed_mm: float,
+) -> Step:
+    """Return the step before the first cut: what lies behind, and how deep it is free there.
+
+    Parameters
+    ----------
+    job : Job
+        Ribs, and the depth behind as far as it was measured.
+    windows, drills : sequence of Drill
+        What one can look through.
+    looks : sequence of (str, str)
+        Name of a rib without a window, and the name of the hole to look for it through.
+    kit : Toolset
+        Tools.
+    needed_mm : float
+        Free depth behind the skin that the deepest tool of the plan needs [mm].
+    """
+    unseen = [r.name for r in job.skin.ribs if r.knowledge != "known" or r.depth_mm is None]
+    texts: list[Message] = []
+    if windows:
+        texts.append(
+            say(
+                "Hole saw, pilot drill ground short: {windows}. No deeper than {depth} below the face.",
+                windows=hole_words(windows),
+                depth=mm(kit.touch_mm),
+            )
+        )
+    for rib, hole in looks:
+        texts.append(
+            say(
+                "No room for a window beside rib {rib}: look through hole {hole} with a mirror or a camera.",
+                rib=name(rib),
+                hole=name(hole),
+            )
+        )
+    if unseen:
+        texts.append(
+            say(
+                "Look and feel behind the skin for {ribs}, pipes and cables. Write its depth down.",
+                ribs=rib_words(unseen),
+            )
+        )
+    else:
+        through = [d.name for d in (*windows, *drills)]
+        texts.append(
+            say("Look through {holes} with a mirror or a camera: pipes, cables, foam, wax, ribs.", holes=runs(through))
+        )
+    texts.append(
+        say(
+            "Feel with a bent wire how deep it is free: the tools need {needed} behind the skin.",
+            needed=mm(needed_mm, 0),
+        )
+    )
+    texts.append(say("If anything lies elsewhere than drawn, or it is less deep, stop and change the job file."))
+    title = (
+        plural("Open 1 window and look behind", "Open {count} windows and look behind", len(windows))
+        if windows
+        else (say("Look behind the skin"))
+    )
+    return Step(
+        0,
+        "window" if windows else "look",
+        title,
+        tuple(texts),
+        ("hole saw",) if windows else (),
+        drills=tuple(windows),
+        ribs=tuple(unseen),
+        depth_limit_mm=kit.touch_mm if windows else None,
+    )
+
+
+def section_steps(job: Job, work: Work, gone: tuple[int, ...], left: tuple[int, ...]) -> list[Step]:
     """Return the steps for one section: cut, part its ribs, cut the bridges and lift it out."""
-    number = work.section.number
-    section = str(number)
+    section = work.section.number
     steps: list[Step] = []
     bridges = bridge_words(work.bridges)
     ribs = tuple(dict.fromkeys(p.rib for p in work.parts))
     rest = _rest(left)
     if work.cuts:
-        texts = _cut_sentences(job, work, kit)
-        held = [say("hold.bridges", section=section, bridges=bridges)] if work.bridges else []
+        held = [say("Section {section} hangs on {bridges}.", section=section, bridges=bridges)] if work.bridges else []
         if ribs:
-            held.append(say("hold.ribs", section=section, ribs=rib_words(ribs)))
-        depth = min(c.depth_mm for c in work.cuts)
+            held.append(say("Section {section} still hangs on {ribs}.", section=section, ribs=rib_words(ribs)))
         crossed = tuple(dict.fromkeys(r for c in work.cuts for r in c.ribs))
+        title = say("Section {section}: cut, leave {bridges}", section=section, bridges=bridges)
         steps.append(
             Step(
                 0,
                 "cut",
-                say("title.cut", section=section, bridges=bridges),
-                tuple(texts),
+                title,
+                tuple(_cut_sentences(work)),
                 _tools(work.cuts),
                 work.cuts,
                 leave=work.bridges,
-                section=number,
+                section=section,
                 gone=gone,
                 ribs=crossed,
-                held_by=tuple(held + rest),
-                depth_limit_mm=depth,
+                holds=tuple(held + rest),
+                depth_limit_mm=min(c.depth_mm for c in work.cuts),
             )
         )
     if work.parts:
-        texts = [_part_sentence(job, p) for p in _merged(work.parts)]
-        texts.append(say("part.check"))
-        depths = [p.depth_mm for p in work.parts if p.depth_mm is not None]
-        steps.append(
-            Step(
-                0,
-                "part rib",
-                say("title.part", section=section, ribs=rib_words(ribs)),
-                tuple(texts),
-                listed(tuple(dict.fromkeys(p.tool for p in work.parts))),
-                parts=work.parts,
-                leave=work.bridges,
-                section=number,
-                gone=gone,
-                ribs=ribs,
-                held_by=(say("hold.bridges", section=section, bridges=bridges), *rest),
-                depth_limit_mm=max(depths) if depths else None,
-            )
-        )
-    texts = [say("drop.hold", mass=f"{work.section.mass_kg:.2f} kg"), say("drop.bridges", bridges=bridges)]
-    if work.bridges and work.bridges[0].ribs:
-        texts.append(say("cut.rib", ribs=rib_words(work.bridges[0].ribs), depth=length_text(job, kit.touch_mm)))
-    texts.append(say("drop.spring"))
+        steps.append(_part_step(work, gone, rest))
+    texts = [
+        say("Hold the section with a magnet or a clamp. It weighs {mass}.", mass=number(work.section.mass_kg, "kg", 2)),
+        say("Cut {bridges}, then lift the section out.", bridges=bridges),
+        *_depths(work.bridges),
+        say("If the gap closes or opens while you cut, stop: the brace does not hold."),
+    ]
     if left:
-        texts.append(say("drop.look"))
+        texts.append(say("Look behind the next section before you cut it."))
+    title = say("Section {section}: cut {bridges}, lift it out", section=section, bridges=bridges)
     steps.append(
         Step(
             0,
             "drop",
-            say("title.drop", section=section, bridges=bridges),
+            title,
             tuple(texts),
             _tools(work.bridges),
             work.bridges,
-            section=number,
+            section=section,
             gone=gone,
-            held_by=(say("hold.free", section=section), *rest),
+            holds=(say("Section {section} is free after this step.", section=section), *rest),
             depth_limit_mm=min((c.depth_mm for c in work.bridges), default=None),
         )
     )
     return steps
 
 
-def _cut_sentences(job: Job, work: Work, kit: Toolset) -> list[Sentence]:
-    texts: list[Sentence] = []
-    discs = [c for c in work.cuts if c.tool == "cut-off disc"]
-    saws = [c for c in work.cuts if c.tool != "cut-off disc"]
-    if discs:
-        texts.append(say("cut.now", cuts=numbered_list([c.name for c in discs])))
-        deep = max(c.depth_mm for c in discs)
-        texts.append(say("cut.disc", depth=length_text(job, deep)))
-        texts.append(say("cut.overcut", runout=length_text(job, max(c.run_out_mm for c in discs), 0)))
-    for tool in dict.fromkeys(c.tool for c in saws):
-        names = [c.name for c in saws if c.tool == tool]
-        if tool == "hand plasma":
-            texts.append(say("cut.plasma", cuts=numbered_list(names)))
-        else:
-            texts.append(say("cut.saw", tool=tool.capitalize(), cuts=numbered_list(names)))
-    ribs = tuple(dict.fromkeys(r for c in work.cuts for r in c.ribs))
-    if ribs:
-        texts.append(say("cut.rib", ribs=rib_words(ribs), depth=length_text(job, kit.touch_mm)))
+def _part_step(work: Work, gone: tuple[int, ...], rest: list[Message]) -> Step:
+    section, bridges = work.section.number, bridge_words(work.bridges)
+    ribs = tuple(dict.fromkeys(p.rib for p in work.parts))
+    texts = [_part_sentence(p) for p in _merged(work.parts)]
+    texts.append(say("Push on the section: only the bridges hold it now."))
+    depths = [p.depth_mm for p in work.parts if p.depth_mm is not None]
+    return Step(
+        0,
+        "part rib",
+        say("Section {section}: part {ribs}", section=section, ribs=rib_words(ribs)),
+        tuple(texts),
+        tuple(dict.fromkeys(p.tool for p in work.parts)),
+        parts=work.parts,
+        leave=work.bridges,
+        section=section,
+        gone=gone,
+        ribs=ribs,
+        holds=(say("Section {section} hangs on {bridges}.", section=section, bridges=bridges), *rest),
+        depth_limit_mm=min(depths) if depths else None,
+    )
+
+
+def _cut_sentences(work: Work) -> list[Message]:
+    texts = _depths(work.cuts)
     if work.whole_last:
-        texts.append(say("cut.last", bridges=listed([b.name for b in work.bridges])))
+        texts.append(
+            say(
+                "Leave {bridges} uncut for now: it is too short for a bridge and goes last.",
+                bridges=listed(b.name for b in work.bridges),
+            )
+        )
     elif work.bridges:
-        texts.append(say("cut.leave", bridges=bridge_words(work.bridges), width=length_text(job, BRIDGE_MM, 0)))
+        texts.append(
+            say(
+                "Stop at {bridges}. Leave {width} of metal there.",
+                bridges=bridge_words(work.bridges),
+                width=mm(BRIDGE_MM, 0),
+            )
+        )
+    return texts
+
+
+def _depths(cuts: Sequence[Cut]) -> list[Message]:
+    """One sentence for each tool and depth, deepest first, so that no limit is read for another cut."""
+    groups: dict[tuple[str, float, tuple[str, ...]], list[Cut]] = {}
+    for c in sorted(cuts, key=lambda c: (list(TOOLS).index(c.tool), -c.depth_mm)):
+        groups.setdefault((c.tool, round(c.depth_mm, 2), c.ribs), []).append(c)
+    texts: list[Message] = []
+    for (tool, depth, ribs), chosen in groups.items():
+        cut, deep = cut_words(chosen), mm(depth)
+        if tool == "cut-off disc":
+            texts.append(say("Disc: {cuts}, no deeper than {depth} below the face.", cuts=cut, depth=deep))
+        elif tool == "hand plasma":
+            texts.append(
+                say("Hand plasma: {cuts}. Pierce in the waste. The jet goes on behind: nothing may be there.", cuts=cut)
+            )
+        else:
+            texts.append(say("{tool}: {cuts}. Start at a hole.", tool=TOOLS[tool].said, cuts=cut))
+        if ribs and tool == "cut-off disc":
+            texts.append(say("There it touches {ribs}: do not part it yet.", ribs=rib_words(ribs)))
+    out = max((c.run_out_mm for c in cuts), default=0.0)
+    if out > 0.0:
+        texts.append(
+            say(
+                "The slot on the face runs {runout} past where the skin is through. It stays inside the waste.",
+                runout=mm(out, 0),
+            )
+        )
     return texts
 
 
@@ -199,34 +297,42 @@ def _merged(parts: Sequence[RibPart]) -> list[RibPart]:
     return list(seen.values())
 
 
-def _part_sentence(job: Job, part: RibPart) -> Sentence:
+def _part_sentence(part: RibPart) -> Message:
+    rib = name(part.rib)
     if part.along:
-        return say("part.along", rib=part.rib)
+        return say("Rib {rib} runs to the wall behind: saw along it just under the skin.", rib=rib)
     if part.depth_mm is None:
-        return say("part.blade.unknown", rib=part.rib)
-    key = "part.disc" if part.tool == "cut-off disc" else "part.blade"
-    return say(key, rib=part.rib, depth=length_text(job, part.depth_mm))
+        return say("Part rib {rib} with a hacksaw blade at the cross. Depth: as found when you looked behind.", rib=rib)
+    depth = mm(part.depth_mm)
+    if part.tool == "cut-off disc":
+        return say(
+            "Part rib {rib} with the disc, {depth} below the face, at the cross in the picture.", rib=rib, depth=depth
+        )
+    return say("Part rib {rib} with a hacksaw blade at the cross, {depth} below the face.", rib=rib, depth=depth)
 
 
 def last_step(job: Job, parts: Sequence[RibPart], square_corners: bool, gone: tuple[int, ...]) -> Step:
     """Return the step that dresses the edge to the line."""
     allowance = job.opening.allowance_mm
-    texts = [say("dress.file", allowance=length_text(job, allowance)) if allowance > 0.0 else say("dress.none")]
+    if allowance > 0.0:
+        texts = [
+            say("Grind and file the {allowance} left down to the line. Try the plate in.", allowance=mm(allowance))
+        ]
+    else:
+        texts = [say("Take the burr off. Try the plate in.")]
     if square_corners:
-        texts.append(say("dress.corners"))
+        texts.append(say("File square corners out to the line last."))
     ribs = tuple(dict.fromkeys(p.rib for p in parts))
     if ribs:
-        texts.append(say("dress.ribs", ribs=rib_words(ribs)))
-    texts.append(say("dress.measure"))
+        texts.append(say("Clean the ends of {ribs}: they are joined to the plate again.", ribs=rib_words(ribs)))
+    texts.append(say("Measure the datum distances again, column open, before you tack."))
+    held = (
+        say("All sections are out. The brace holds the skin.")
+        if job.pads or job.brace
+        else say("All sections are out.")
+    )
     return Step(
-        0,
-        "dress",
-        say("title.dress"),
-        tuple(texts),
-        "flap disc and file",
-        gone=gone,
-        ribs=ribs,
-        held_by=(say("hold.open"),),
+        0, "dress", say("Dress to the line"), tuple(texts), ("flap disc and file",), gone=gone, ribs=ribs, holds=(held,)
     )
 
 
@@ -235,68 +341,9 @@ def numbered(steps: Sequence[Step]) -> tuple[Step, ...]:
     return tuple(replace(s, number=k) for k, s in enumerate(steps, 1))
 
 
-def brace_sentence(job: Job) -> Sentence:
-    """Return what brace goes on."""
-    if job.brace is None:
-        return say(
-            "brace.usual",
-            section=say("word.tube", size=length_text(job, USUAL.size_mm), wall=length_text(job, USUAL.wall_mm)).text,
-        )
-    if job.brace.kind == "part":
-        return say("brace.part")
-    return say("brace.job", section=brace_words(job))
+def _rest(left: tuple[int, ...]) -> list[Message]:
+    return [say("Still joined to the skin: {sections}.", sections=section_words(left))] if left else []
 
 
-def _room_under(job: Job, kit: Toolset) -> list[Sentence]:
-    """How the tool gets under the brace."""
-    if job.brace is not None and job.brace.kind == "part":
-        return [say("brace.covers")]
-    height = ROOM_UNDER_MM[kit.main] + (0.5 * kit.disc_mm if kit.main == "cut-off disc" else 0.0)
-    return [say("brace.feet", height=length_text(job, height, 0))]
-
-
-def brace_words(job: Job) -> str:
-    """Return the brace's section in words; the usual one where the job names none."""
-    kind, size, wall = (
-        (job.brace.kind, job.brace.size_mm, job.brace.wall_mm)
-        if job.brace
-        else (USUAL.kind, USUAL.size_mm, USUAL.wall_mm)
-    )
-    if kind == "part":
-        return say("word.part").text
-    return say(f"word.{kind}", size=length_text(job, size), wall=length_text(job, wall)).text
-
-
-def bridge_words(bridges: Sequence[Cut]) -> str:
-    """Return ``bridge B1`` or ``bridges B1 and B2``."""
-    if not bridges:
-        return say("word.none").text
-    key = "word.bridge" if len(bridges) == 1 else "word.bridges"
-    return say(key, names=listed([b.name for b in bridges])).text
-
-
-def rib_words(names: Sequence[str]) -> str:
-    """Return ``rib R1`` or ``ribs R1 and R2``."""
-    return say("word.rib" if len(names) == 1 else "word.ribs", names=listed(list(names))).text
-
-
-def hole_words(job: Job, drills: Sequence[Drill]) -> str:
-    """Return holes by size: ``D1 to D4 (24 mm) and D7 (10 mm)``."""
-    sizes = sorted({d.diameter_mm for d in drills}, reverse=True)
-    return listed(
-        [
-            f"{numbered_list([d.name for d in drills if d.diameter_mm == size])} ({length_text(job, size, 0)})"
-            for size in sizes
-        ]
-    )
-
-
-def _rest(left: tuple[int, ...]) -> list[Sentence]:
-    if not left:
-        return []
-    key = "hold.rest" if len(left) == 1 else "hold.rest.many"
-    return [say(key, sections=listed([str(n) for n in left]))]
-
-
-def _tools(cuts: Sequence[Cut]) -> str:
-    return listed(tuple(dict.fromkeys(c.tool for c in cuts)))
+def _tools(cuts: Sequence[Cut]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(c.tool for c in cuts))

@@ -140,7 +140,8 @@ def test_the_braces_feet_stand_beside_the_line_and_in_nobodys_way() -> None:
         for cut in step.cuts:
             place = stand(cut.reach, cut.tool, cut.depth_mm, job.opening.disc_diameter_mm, plan.kerf_mm)
             assert not in_the_way(feet, place)
-    assert brace_feet(_braced("part"), plan.line) == ()
+    # the real part is bolted to the plate later: until then another brace stands on the skin
+    assert len(brace_feet(_braced("part"), plan.line)) == 2
 
 
 def test_a_foot_in_the_way_is_found() -> None:
@@ -153,4 +154,4 @@ def test_a_foot_in_the_way_is_found() -> None:
     steps = list(plan.steps)
     steps[k] = replace(step, cuts=(*step.cuts, bad))
     found = simulate(job, plan.line, plan.kerf_mm, steps, plan.sections).failures
-    assert any("foot of the brace stands in the way of cut C99" in f for f in found)
+    assert any("foot of the brace stands in the way of cut C99" in str(f) for f in found)

@@ -12,7 +12,8 @@ from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.vector import Point
 from cutplan.opening.files import opening_layers
 from cutplan.opening.model import OpeningPlan
-from cutplan.opening.pictures.parts import NOW, RIB_DASH
+from cutplan.opening.pictures.parts import NOW
+from cutplan.opening.pictures.ribs import RIB_DASH
 from cutplan.opening.pictures.steps import datum_figure, overview_figure, step_figure
 from cutplan.opening.plan import plan_opening
 from cutplan.pattern.job import Job
@@ -62,7 +63,7 @@ def test_every_step_has_one_picture_with_something_to_do_now(plan: OpeningPlan) 
     for i, step in enumerate(plan.steps):
         figure = step_figure(JOB, plan, i)
         assert red(figure), step.kind
-        assert f"{step.number}   {step.title.text}" in words(figure)
+        assert f"{step.number}   {step.title}" in words(figure)
         assert step_figure(JOB, plan, i) == figure
 
 

@@ -15,7 +15,6 @@ import pytest
 from sheet_results import small
 
 from cutplan.drawing.model import Text
-from cutplan.opening.words import TEMPLATES
 from cutplan.sheets.job_sheet import job_sheet
 from cutplan.sheets.localised import localised
 from cutplan.tables.phrases import phrases_of, translated
@@ -65,13 +64,6 @@ def test_nearly_every_finding_has_its_german() -> None:
     assert len(missing) <= (1.0 - SAID) * len(texts), f"add to cutplan/tables/phrases_de_findings.py: {missing}"
 
 
-def test_nearly_every_sentence_of_the_opening_has_its_german() -> None:
-    texts = {k: t for k, t in TEMPLATES.items() if not k.startswith("file.")}
-    plain = {k: re.sub(r"\{\w+\}", "R7", t) for k, t in texts.items()}
-    missing = {k: texts[k] for k, t in plain.items() if re.search("[a-z]{3}", t) and translated(t, "de") == t}
-    assert len(missing) <= (1.0 - SAID) * len(texts), f"add to cutplan/tables/phrases_de.py: {missing}"
-
-
 def test_fields_are_kept() -> None:
     lost = [p for p, t in phrases_of("de").items() if not fields(t) <= fields(p)]
     assert lost == []
@@ -80,8 +72,6 @@ def test_fields_are_kept() -> None:
 @pytest.mark.parametrize(
     ("english", "german"),
     [
-        ("Cut bridges B1 and B2, then lift the section out.", "Stege B1 and B2 trennen, dann das Stück herausheben."),
-        ("Brace: 38.0 mm square tube, wall 3.0 mm.", "Strebe: Vierkantrohr 38.0 mm, Wand 3.0 mm."),
         ("once round, back-step", "einmal herum im Pilgerschritt"),
         ("hole H3, diameter", "Loch H3, Durchmesser"),
         ("something that nobody foresaw", "something that nobody foresaw"),
@@ -103,7 +93,6 @@ def test_names_kinds_and_numbers_are_left_alone() -> None:
     assert spoken.weld.joint.kind == results.weld.joint.kind
     assert results.opening is not None and spoken.opening is not None
     assert [s.kind for s in spoken.opening.steps] == [s.kind for s in results.opening.steps]
-    assert localised(results, "en") is results
 
 
 def test_no_english_sentence_stays_on_a_german_sheet() -> None:
