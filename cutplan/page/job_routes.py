@@ -41,6 +41,7 @@ def routes(session: Session) -> list[Route]:
         Route("/api/look", asked(look, reader)),
         Route("/api/choices", asked(lambda data: choices())),
         Route("/api/figures", asked(lambda data: session.figures(), reader)),
+        Route("/api/drawn", asked(lambda data: session.drawing(), reader)),
         Route("/api/change", asked(change, reader), methods=["POST"]),
         Route("/api/undo", asked(lambda data: session.state(session.at_work().undo()), reader), methods=["POST"]),
         Route("/api/redo", asked(lambda data: session.state(session.at_work().redo()), reader), methods=["POST"]),

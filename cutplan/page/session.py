@@ -8,10 +8,23 @@ from typing import Any
 
 from cutplan.errors import UsageError
 from cutplan.project.desk.desk import Desk, Sheet
+from cutplan.project.desk.drawn import drawing_view
 from cutplan.project.desk.live import answers, paper_and_cut
 from cutplan.project.desk.tape import figure
 from cutplan.texts import Reader, say
 from cutplan.units import UnitName
+
+#: Keys of the plate that say how its drawing is read.
+_ABOUT_DRAWING = ("drawing", "drawing_units", "repair", "layers")
+
+
+def _changed(folder: Path, plate: Any) -> str:
+    """Tell one state of the drawing's file from another."""
+    try:
+        stat = (folder / str(plate["drawing"])).stat()
+    except (OSError, KeyError, TypeError, ValueError):
+        return ""
+    return f"{stat.st_mtime_ns} {stat.st_size}"
 
 
 class Session:
@@ -26,10 +39,11 @@ class Session:
     def __init__(self, room: Path) -> None:
         self.room = room.resolve()
         self.desk: Desk | None = None
-        self._guard = threading.Lock()
+        self._guard = threading.RLock()
         self.language = "en"
         self._answers: tuple[str, dict[str, Any]] = ("", {})
         self._figures: tuple[str, dict[str, Any]] = ("", {})
+        self._drawing: tuple[str, dict[str, Any]] = ("", {})
 
     @property
     def reader(self) -> Reader:
@@ -94,6 +108,18 @@ class Session:
         """Return the figure of the tape readings, for the job as it is now."""
         sheet = self.at_work().sheet()
         return {"version": sheet.version, **figure(self.state(sheet)["data"], self.reader)}
+
+    def drawing(self) -> dict[str, Any]:
+        """Return what the job's drawing holds, for the job as it is now."""
+        desk = self.at_work()
+        sheet = desk.sheet()
+        with self._guard:
+            plate = self.state(sheet)["data"].get("plate", {})
+            about = tuple(repr(plate.get(k)) for k in _ABOUT_DRAWING) if isinstance(plate, dict) else ()
+            key = f"{about} {_changed(desk.folder, plate)} {self.language}"
+            if self._drawing[0] != key:
+                self._drawing = (key, drawing_view(self.state(sheet)["data"], desk.folder, self.reader))
+            return {"version": sheet.version, **self._drawing[1]}
 
     def figures(self) -> dict[str, Any]:
         """Return the figures that need the templates and the cut, for the job as it is now."""

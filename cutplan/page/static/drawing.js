@@ -2,7 +2,7 @@
 
 import { fill, h, s } from "/files/dom.js";
 import { boxOf, joined, pathOf, ring } from "/files/geometry.js";
-import { job, tape } from "/files/store.js";
+import { drawn, job, tape } from "/files/store.js";
 import { t, word } from "/files/words.js";
 
 export const view = { scale: 1, x: 0, y: 0, width: 600, height: 400, fitted: "" };
@@ -35,7 +35,7 @@ export const overlay = () => parts.over;
 export function contentBox() {
   const shape = job.shape;
   const taped = tape?.points.length ? boxOf(tape.points.map((p) => p.at)) : null;
-  if (!shape) return taped || [0, 0, 100, 100];
+  if (!shape) return taped || (drawn?.parts?.length ? joined([...drawn.parts, ...(drawn.repairs?.parts || [])].map((p) => p.box)) : [0, 0, 100, 100]);
   const extra = [...shape.ribs.flatMap((r) => r.path), ...(shape.brace ? [shape.brace.from, shape.brace.to] : []), ...shape.pads.map((p) => p.at)];
   return joined([taped, shape.box, shape.skin, boxOf(extra), mirrored() ? mirrorBox(shape.box) : null]);
 }
@@ -85,7 +85,8 @@ export function draw() {
   parts.host.classList.toggle("stale", Boolean(job.stale));
   const path = (d, cls) => s("path", { d, class: cls });
   drawTape(path);
-  if (!shape) { Object.values(parts).forEach((g) => g.classList?.contains("layer") && g !== parts.survey && fill(g)); settle(); return; }
+  const asDrawn = shape ? [] : drawn?.parts || [];
+  if (!shape) { Object.values(parts).forEach((g) => g.classList?.contains("layer") && g !== parts.survey && fill(g)); fill(parts.plate, asDrawn.map((p) => path(pathOf(p.outline) + p.holes.map((o) => (o.segments ? pathOf(o.segments) : ring(o.at, o.d))).join(""), "metal"))); fill(parts.mirror, (drawn?.repairs?.parts || []).map((p) => path(pathOf(p.outline), "ghost"))); settle(); return; }
   const rounds = new Map();
   for (const hole of shape.holes) {
     const d = hole.segments ? pathOf(hole.segments) : ring(hole.at, hole.d);
@@ -110,7 +111,7 @@ export function draw() {
 
 let seen = null;
 function settle() {
-  const now = job.shape ? -1 : tape?.points.length || 0;
+  const now = job.shape ? -1 : (tape?.points.length || 0) + (drawn?.parts?.length || 0);
   const grown = now !== seen && seen !== null;
   seen = now;
   if (grown || (view.fitted !== (job.folder || "-") && view.fitted !== "")) fit(); else label();
@@ -141,6 +142,7 @@ function label() {
       return;
     }
   };
+  if (!shape || view.drawing) doubtMarks(out);
   if (!shape || view.taping) {
     for (const p of tape?.points || []) {
       const [x, y] = toScreen(p.at);
@@ -163,6 +165,15 @@ function label() {
   arrows(out);
   if (mirrored()) text([mirrorBox(shape.box)[0] + (shape.box[2] - shape.box[0]) / 2, (shape.box[1] + shape.box[3]) / 2], t("the other hand, mirrored"), "ghost-name");
   fill(parts.labels, out);
+}
+
+// Every doubt about the drawing at its place, with the number that it has in the list.
+function doubtMarks(out) {
+  const found = (drawn?.findings || []).filter((f) => !f.code.startsWith("units-") && f.severity !== "note");
+  found.forEach((f, i) => f.places.slice(0, 20).forEach((p) => {
+    const [x, y] = toScreen(p);
+    out.push(s("circle", { cx: x, cy: y, r: 13, class: `doubt ${f.severity}` }), s("text", { x, y: y - 17, class: "name doubt-name" }, String(i + 1)));
+  }));
 }
 
 // Forward, up and left as the job says, in the lower left corner of the view.

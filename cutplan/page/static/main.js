@@ -6,6 +6,7 @@ import { chosenThing, choose, hand, mark, takeInHand } from "/files/hands.js";
 import * as tape from "/files/measure.js";
 import * as around from "/files/panel_around.js";
 import * as check from "/files/panel_check.js";
+import * as drawingPanel from "/files/panel_drawing.js";
 import * as plate from "/files/panel_plate.js";
 import * as tapePanel from "/files/panel_tape.js";
 import * as work from "/files/panel_work.js";
@@ -15,7 +16,7 @@ import { begin, change, job, listen, redo, undo } from "/files/store.js";
 import { removal } from "/files/things.js";
 import { speak, t } from "/files/words.js";
 
-const panels = { plate, tape: tapePanel, around, work, check };
+const panels = { plate, drawing: drawingPanel, tape: tapePanel, around, work, check };
 const root = document.getElementById("page");
 const ui = {};
 let panel = "plate";
@@ -79,7 +80,7 @@ function render() {
   if (!job.job) { opened = ""; return startPage(root, (state) => state); }
   if (opened !== job.folder + job.job) {
     opened = job.folder + job.job;
-    panel = job.data.survey || !(job.data.plate?.shape || job.data.plate?.drawing || job.data.plate?.outline) ? "tape" : "plate";
+    panel = job.data.plate?.drawing ? "drawing" : job.data.survey || !(job.data.plate?.shape || job.data.plate?.drawing || job.data.plate?.outline) ? "tape" : "plate";
     workspace();
     hand.chosen = "";
     requestAnimationFrame(() => fit());
@@ -91,6 +92,7 @@ function render() {
   ui.undo.title = job.undo ? t("Take back: {what}", { what: job.undo }) : "";
   ui.redo.title = job.redo ? t("Make again: {what}", { what: job.redo }) : "";
   view.taping = panel === "tape";
+  view.drawing = panel === "drawing";
   draw();
   keepFocus(() => {
     fill(ui.nav, Object.entries(panels).map(([name, p]) => button(p.title(), () => show(name), { "aria-current": name === panel ? "page" : null, class: name === panel ? "on" : "" })));

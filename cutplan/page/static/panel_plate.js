@@ -98,6 +98,6 @@ export function drawnPurpose(hole) {
   const same = job.shape.holes.filter((o) => !o.key && o.d && hole.d && Math.abs(o.d - hole.d) < 0.06).length;
   const set = (purpose) => change([found >= 0 ? setTo(["plate", "drawn_hole", found, "purpose"], purpose)
     : added(["plate", "drawn_hole"], hole.d ? { diameter: `${Math.round(hole.d * 1000) / 1000} mm`, purpose } : { at: [{ mm: hole.at[0] }, { mm: hole.at[1] }], purpose })], t("Purpose of holes"));
-  return h("div", { class: "field" }, h("span", { class: "label" }, hole.d ? t("What are the {n} holes of {d} for?", { n: same, d: length(hole.d) }) : t("What is this hole for?")),
+  return h("div", { class: "field" }, h("span", { class: "label" }, hole.d && same > 1 ? t("What are the {n} holes of {d} for?", { n: same, d: length(hole.d) }) : hole.d ? t("What is the hole of {d} for?", { d: length(hole.d) }) : t("What is this hole for?")),
     h("span", { class: "options", role: "group", "aria-label": t("Purpose") }, choices.purpose.map((p) => button(word(p), () => set(p), { "aria-pressed": String(hole.purpose === p), class: `tag purpose-${p.replace(" ", "-")}` }))));
 }

@@ -8,6 +8,7 @@ export let job = { job: "" };
 export let choices = {};
 export let figures = {};
 export let tape = null;
+export let drawn = null;
 const listeners = new Set();
 let queue = Promise.resolve();
 let gone = false;
@@ -52,6 +53,9 @@ function later() {
   if (job.data?.survey) {
     get("/api/tape").then((found) => { if (found.version === job.version) { tape = found; listeners.forEach((fn) => fn(job)); } }).catch(() => {});
   } else { tape = null; }
+  if (job.data?.plate?.drawing) {
+    get("/api/drawn").then((found) => { if (found.version === job.version) { drawn = found; listeners.forEach((fn) => fn(job)); } }).catch(() => {});
+  } else { drawn = null; }
   if (!job.job || job.problems?.length) { figures = {}; return; }
   waiting = setTimeout(async () => {
     try {
