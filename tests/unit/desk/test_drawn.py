@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +21,7 @@ def drawn(tmp_path: Path, units: int, *, size: float = 1.0, gap: float = 0.0, se
 
     def box(x: float, w: float, tall: float, open_by: float) -> None:
         corners = [(x, 0.0), (x + w, 0.0), (x + w, tall), (x, tall), (x, open_by)]
-        for a, b in zip(corners, corners[1:], strict=False):
+        for a, b in pairwise(corners):
             model.add_line([v * size for v in a], [v * size for v in b])
 
     box(0.0, 12.5, 8.0, gap)
