@@ -21,6 +21,8 @@ from cutplan.files.outline.assembly import assemble
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding, by_severity, errors
 from cutplan.geometry.region import Region
+from cutplan.texts import Message, every, number, say
+from cutplan.texts import name as named
 from cutplan.tolerance import BRIDGE_MM
 
 
@@ -62,7 +64,7 @@ class Drawing:
     units: Units
     parts: tuple[Part, ...]
     findings: tuple[Finding, ...]
-    left_aside: tuple[tuple[str, int], ...] = ()
+    left_aside: tuple[tuple[Message, int], ...] = ()
 
     @property
     def sound(self) -> bool:
@@ -73,7 +75,7 @@ class Drawing:
         """Return the object that ``cutplan read --json`` prints."""
         return {
             "file": self.file,
-            "units": {"name": self.units.name, "mm_per_unit": self.units.mm_per_unit, "reason": self.units.reason},
+            "units": {"name": self.units.name, "mm_per_unit": self.units.mm_per_unit, "reason": str(self.units.reason)},
             "parts": [p.as_dict() for p in self.parts],
             "findings": [f.as_dict() for f in self.findings],
         }
@@ -122,13 +124,15 @@ def read_drawing(
         with np.errstate(all="ignore"):  # values that overflow are judged by what comes of them
             return _read(_bytes(Path(path)), name, units, repair, layers, bridge_mm)
     except (DrawingError, LimitError) as fault:
-        if name not in str(fault.where):
-            fault.where = f"{name}, {fault.where}" if fault.where else name
+        if isinstance(fault.where, Message) and fault.where:
+            fault.where = say("{file}, {where}", file=named(name), where=fault.where)
+        elif not fault.where:
+            fault.where = name
         raise
     except RecursionError:
-        raise LimitError("the drawing is nested too deeply", name, "export it again, flattened") from None
+        raise LimitError(say("the drawing is nested too deeply"), name, say("export it again, flattened")) from None
     except MemoryError:
-        raise LimitError("the drawing needs more memory than there is", name, "split it") from None
+        raise LimitError(say("the drawing needs more memory than there is"), name, say("split it")) from None
     finally:
         if collecting:
             gc.enable()
@@ -138,27 +142,39 @@ def _bytes(path: Path) -> bytes:
     try:
         size = path.stat().st_size
         if path.is_dir():
-            raise DrawingError("the path is a folder, not a drawing", str(path), "name the .dxf or .svg file in it")
+            raise DrawingError(
+                say("the path is a folder, not a drawing"), str(path), say("name the .dxf or .svg file in it")
+            )
         if not path.is_file():
-            raise DrawingError("the path is no ordinary file", str(path), "save the drawing to a file first")
+            raise DrawingError(say("the path is no ordinary file"), str(path), say("save the drawing to a file first"))
         if size > MAX_BYTES:
             raise LimitError(
-                f"the file has {size / 2**20:.0f} MiB; at most {MAX_BYTES // 2**20} MiB are read",
+                say(
+                    "the file has {size} MiB; at most {max_bytes} MiB are read",
+                    size=number(size / 2**20, digits=0),
+                    max_bytes=MAX_BYTES // 2**20,
+                ),
                 path.name,
-                "keep only the layer of the plate",
+                say("keep only the layer of the plate"),
             )
         with path.open("rb") as stream:
             data = stream.read(MAX_BYTES + 1)
     except OSError as fault:
         raise DrawingError(
-            f"the drawing cannot be opened ({fault.strerror or 'unreadable'})", str(path), "check the name"
+            say("the drawing cannot be opened ({why})", why=named(fault.strerror or "unreadable")),
+            str(path),
+            say("check the name"),
         ) from None
     except CutplanError:
         raise
     except ValueError:
-        raise DrawingError("the file name is not one that can be opened", hint="check the name") from None
+        raise DrawingError(say("the file name is not one that can be opened"), hint=say("check the name")) from None
     if len(data) > MAX_BYTES:
-        raise LimitError(f"more than {MAX_BYTES // 2**20} MiB", path.name, "keep only the layer of the plate")
+        raise LimitError(
+            say("more than {max_bytes} MiB", max_bytes=MAX_BYTES // 2**20),
+            path.name,
+            say("keep only the layer of the plate"),
+        )
     return data
 
 
@@ -173,7 +189,9 @@ def _read(
     from cutplan.files.svg.read import looks_like_svg, read_svg
 
     if not bridge_mm >= 0.0:
-        raise DrawingError("the bridging tolerance must not be negative", hint="give millimetres, such as 0.05")
+        raise DrawingError(
+            say("the bridging tolerance must not be negative"), hint=say("give millimetres, such as 0.05")
+        )
     findings: list[Finding] = []
     wanted = None if layers is None else frozenset(layer.strip().lower() for layer in layers)
     if looks_like_svg(data):
@@ -197,34 +215,44 @@ def _read(
     if repair:
         findings = [_taken(f) for f in findings]
     parts = tuple(Part(region, layer) for region, layer in made.regions)
-    return Drawing(name, decided.units, parts, by_severity(findings), tuple(sorted(aside.items())))
+    return Drawing(name, decided.units, parts, by_severity(findings), tuple(sorted(aside.items(), key=_spoken)))
 
 
 def _taken(finding: Finding) -> Finding:
     """Return a fault of the file as the warning that it is when repair was asked for: what is there was taken."""
     if finding.severity != "error" or finding.code not in ("entity-unreadable", "file-cut-short"):
         return finding
-    return Finding(finding.code, "warning", finding.message, finding.where, "left out by repair")
+    return Finding(finding.code, "warning", finding.message, finding.where, say("left out by repair"))
 
 
-def _aside_finding(aside: Counter[str]) -> list[Finding]:
-    counts = [f"{count} x {word}" for word, count in sorted(aside.items()) if count]
+def _aside_finding(aside: Counter[Message]) -> list[Finding]:
+    counts = [
+        say("{count} x {what}", count=count, what=what) for what, count in sorted(aside.items(), key=_spoken) if count
+    ]
     if not counts:
         return []
-    return [Finding("left-aside", "note", "left aside, not part of the plate: " + ", ".join(counts))]
+    return [Finding("left-aside", "note", say("left aside, not part of the plate: {things}", things=every(counts)))]
 
 
-def _nothing(traces: list[Trace], aside: Counter[str], others: list[str]) -> Finding:
+def _spoken(entry: tuple[Message, int]) -> str:
+    return str(entry[0])
+
+
+def _nothing(traces: list[Trace], aside: Counter[Message], others: list[str]) -> Finding:
     """Return the error for a drawing without a closed outline."""
     if others and not traces:
-        names = ", ".join(others[:12]) + (", ..." if len(others) > 12 else "")
+        layers = every([*others[:12], "..."] if len(others) > 12 else others)
         return Finding(
-            "no-outline", "error", "nothing is drawn on the layers asked for", "", f"the layers are: {names}"
+            "no-outline",
+            "error",
+            say("nothing is drawn on the layers asked for"),
+            "",
+            say("the layers are: {layers}", layers=layers),
         )
     if traces:
-        message = f"no closed outline was found among {len(traces)} drawn things"
+        message = say("no closed outline was found among {count} drawn things", count=len(traces))
     elif aside:
-        message = "the drawing holds nothing that a plate can be cut from"
+        message = say("the drawing holds nothing that a plate can be cut from")
     else:
-        message = "the drawing is empty"
-    return Finding("no-outline", "error", message, "", "draw the outline of the plate as closed lines and arcs")
+        message = say("the drawing is empty")
+    return Finding("no-outline", "error", message, "", say("draw the outline of the plate as closed lines and arcs"))

@@ -8,6 +8,8 @@ from typing import Literal
 from cutplan.files.traces import Trace
 from cutplan.files.unit_evidence import Numbers, hole_doubt, numbers_of, plausibility, size_doubt
 from cutplan.findings import Finding
+from cutplan.texts import Message, code, every, mm, number, say, size
+from cutplan.texts import name as named
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +18,7 @@ class Units:
 
     name: str
     mm_per_unit: float
-    reason: str
+    reason: Message
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +38,8 @@ class SvgScale:
 
     mm_per_unit: float
     firm: bool
-    reason: str
-    others: tuple[tuple[str, float, str], ...] = ()
+    reason: Message
+    others: tuple[tuple[str, float, Message], ...] = ()
     name: str = "px"
     trust: float = 2.0
 
@@ -75,7 +77,13 @@ _SCALES = {"mm": 1.0, "in": 25.4}
 _STRONG, _FIRM, _SPOKEN = 3.0, 2.0, 1.2
 #: The metre is what some libraries write when nobody chose a unit: less is needed against it [-].
 _UNCHOSEN = {"m": 1.0}
-_LONG = {"mm": "millimetre", "in": "inch", "cm": "centimetre", "m": "metre", "ft": "foot"}
+_LONG = {
+    "mm": say("millimetre"),
+    "in": say("inch"),
+    "cm": say("centimetre"),
+    "m": say("metre"),
+    "ft": say("foot"),
+}
 
 
 def decide_dxf(header: dict[str, str], traces: list[Trace], given: Literal["mm", "in"] | None) -> Decision:
@@ -98,56 +106,59 @@ def decide_dxf(header: dict[str, str], traces: list[Trace], given: Literal["mm",
             return _overruled(name, best, numbers)
         if best != name and better >= _FIRM - less and _odd(numbers, scale) and _usual(numbers, _SCALES[best]):
             return _overruled(name, best, numbers)
-        unit = Units(name, scale, f"the header says {_LONG.get(name, name)}")
+        unit = Units(name, scale, say("the header says {unit}", unit=_long(name)))
         if best != name and better >= _SPOKEN:
             return Decision(unit, (_questioned(unit, best, numbers),))
-        return Decision(unit, (_note("units-from-header", unit.reason + _sizes(numbers, scale)),))
+        return Decision(unit, (_note("units-from-header", _with_sizes(unit.reason, numbers, scale)),))
     return _from_numbers(header, numbers, score)
 
 
 def _from_numbers(header: dict[str, str], numbers: Numbers, score: dict[str, float]) -> Decision:
     """Return the unit that fits the numbers best; millimetres where both fit."""
     lean = {"mm": 0.7, "in": 0.0}
-    hints: list[str] = []
+    hints: list[Message] = []
     if header.get("$LUNITS") in ("3", "4"):
         lean["in"] += 1.0
-        hints.append("lengths are shown in feet and inches")
+        hints.append(say("lengths are shown in feet and inches"))
     if header.get("$MEASUREMENT") == "1":
         lean["mm"] += 0.5
-        hints.append("metric line patterns")
+        hints.append(say("metric line patterns"))
     elif header.get("$MEASUREMENT") == "0":
         lean["in"] += 0.3
-        hints.append("inch line patterns")
+        hints.append(say("inch line patterns"))
     total = {name: score[name] + lean[name] for name in score}
     best = max(total, key=lambda name: total[name])
     other = "in" if best == "mm" else "mm"
     sure = total[best] - total[other]
     scale = _SCALES[best]
-    reason = f"no unit in the file; as {_LONG[best]} its sizes{_holes(numbers, scale)} are the usual ones"
+    reason = _usual_ones(numbers, scale, say("no unit in the file"), best)
     if hints:
-        reason += " (" + ", ".join(hints) + ")"
-    message = reason + _sizes(numbers, scale)
+        reason = say("{reason} ({hints})", reason=reason, hints=every(hints))
+    message = _with_sizes(reason, numbers, scale)
     unit = Units(best, scale, reason)
     if sure < 1.0:
-        finding = Finding("units-doubtful", "warning", message, "", "state the unit with --units mm or --units in")
+        finding = Finding("units-doubtful", "warning", message, "", say("state the unit with --units mm or --units in"))
     else:
-        finding = Finding("units-from-numbers", "note", message, "", "state the unit with --units if this is wrong")
+        finding = Finding(
+            "units-from-numbers", "note", message, "", say("state the unit with --units if this is wrong")
+        )
     return Decision(unit, (finding,))
 
 
 def _overruled(stated: str, best: str, numbers: Numbers) -> Decision:
     scale = _SCALES[best]
-    reason = (
-        f"the header says {_LONG.get(stated, stated)}, but then the drawing would be "
-        f"{numbers.size * _scale_of(stated) / 1000.0:.3g} m in size; as {_LONG[best]} the sizes"
-        f"{_holes(numbers, scale)} are the usual ones"
+    header = say(
+        "the header says {unit}, but then the drawing would be {size} in size",
+        unit=_long(stated),
+        size=number(numbers.size * _scale_of(stated) / 1000.0, "m", digits=1),
     )
+    reason = _usual_ones(numbers, scale, header, best)
     finding = Finding(
         "units-contradict-header",
         "warning",
-        reason + _sizes(numbers, scale),
-        "$INSUNITS",
-        f"measured as {_LONG[best]}; state the unit with --units if this is wrong",
+        _with_sizes(reason, numbers, scale),
+        say("{keys}", keys=code("$INSUNITS")),
+        say("measured as {best}; state the unit with --units if this is wrong", best=_long(best)),
     )
     return Decision(Units(best, scale, reason), (finding,))
 
@@ -158,10 +169,14 @@ def _questioned(unit: Units, best: str, numbers: Numbers) -> Finding:
     return Finding(
         "units-questionable",
         "warning",
-        f"{unit.reason}{_sizes(numbers, unit.mm_per_unit)}; as {_LONG[best]} it would be "
-        f"{numbers.width * other:.4g} x {numbers.height * other:.4g} mm, which is more usual",
-        "$INSUNITS",
-        "measure one length, and state the unit with --units if the header is wrong",
+        say(
+            "{reading}; as {unit} it would be {size}, which is more usual",
+            reading=_with_sizes(unit.reason, numbers, unit.mm_per_unit),
+            unit=_long(best),
+            size=size(numbers.width * other, numbers.height * other, digits=None),
+        ),
+        say("{keys}", keys=code("$INSUNITS")),
+        say("measure one length, and state the unit with --units if the header is wrong"),
     )
 
 
@@ -185,10 +200,9 @@ def _absurd(numbers: Numbers, scale: float) -> bool:
 
 
 def _given(given: Literal["mm", "in"], numbers: Numbers) -> Decision:
-    unit = Units(given, _SCALES[given], "stated by the caller")
-    return Decision(
-        unit, (_note("units-given", "the unit was stated: " + _LONG[given] + _sizes(numbers, unit.mm_per_unit)),)
-    )
+    unit = Units(given, _SCALES[given], say("stated by the caller"))
+    stated = say("the unit was stated: {unit}", unit=_long(given))
+    return Decision(unit, (_note("units-given", _with_sizes(stated, numbers, unit.mm_per_unit)),))
 
 
 def decide_svg(scale: SvgScale, traces: list[Trace], given: Literal["mm", "in"] | None) -> Decision:
@@ -198,47 +212,57 @@ def decide_svg(scale: SvgScale, traces: list[Trace], given: Literal["mm", "in"] 
         return _given(given, numbers)
     if scale.firm:
         unit = Units(scale.name, scale.mm_per_unit, scale.reason)
-        return Decision(unit, (_note("units-from-size", scale.reason + _sizes(numbers, scale.mm_per_unit)),))
+        return Decision(unit, (_note("units-from-size", _with_sizes(scale.reason, numbers, scale.mm_per_unit)),))
     base = plausibility(numbers, scale.mm_per_unit, inch=False)
-    best, gain = ("", scale.mm_per_unit, ""), 0.0
+    best, gain = ("", scale.mm_per_unit, Message("")), 0.0
     for name, other, why in scale.others:
         better = plausibility(numbers, other, inch=name == "in") - base
         if better > gain + 1e-9:
             best, gain = (name, other, why), better
     if gain >= scale.trust:
-        reason = f"{scale.reason}, but with {best[2]} the numbers are round and of the usual size"
+        reason = say(
+            "{stated}, but with {other} the numbers are round and of the usual size", stated=scale.reason, other=best[2]
+        )
         finding = Finding(
             "units-contradict-header",
             "warning",
-            reason + _sizes(numbers, best[1]),
-            "width, height, viewBox",
-            "state the unit with --units mm or --units in, or give the drawing a size in mm",
+            _with_sizes(reason, numbers, best[1]),
+            say("{keys}", keys=code("width, height, viewBox")),
+            say("state the unit with --units mm or --units in, or give the drawing a size in mm"),
         )
         return Decision(Units(best[0], best[1], reason), (finding,))
     unit = Units(scale.name, scale.mm_per_unit, scale.reason)
     finding = Finding(
         "units-doubtful",
         "warning",
-        scale.reason + _sizes(numbers, scale.mm_per_unit),
-        "width, height, viewBox",
-        "measure one length, or give the drawing a size in mm",
+        _with_sizes(scale.reason, numbers, scale.mm_per_unit),
+        say("{keys}", keys=code("width, height, viewBox")),
+        say("measure one length, or give the drawing a size in mm"),
     )
     return Decision(unit, (finding,))
 
 
-def _note(code: str, message: str) -> Finding:
-    return Finding(code, "note", message)
+def _note(kind: str, message: Message) -> Finding:
+    return Finding(kind, "note", message)
 
 
-def _sizes(numbers: Numbers, scale: float) -> str:
-    return f": {numbers.width * scale:.4g} x {numbers.height * scale:.4g} mm over all"
+def _long(name: str) -> Message:
+    return _LONG[name] if name in _LONG else say("{unit}", unit=named(name))
 
 
-def _holes(numbers: Numbers, scale: float) -> str:
+def _with_sizes(reason: Message, numbers: Numbers, scale: float) -> Message:
+    over_all = size(numbers.width * scale, numbers.height * scale, digits=None)
+    return say("{reason}: {size} over all", reason=reason, size=over_all)
+
+
+def _usual_ones(numbers: Numbers, scale: float, why: Message, unit: str) -> Message:
+    """Return why a unit was believed: with it, sizes and holes are the usual ones."""
     if not numbers.diameters:
-        return ""
-    shown = ", ".join(f"{d * scale:.4g}" for d in numbers.diameters[:4])
-    return f" and holes ({shown} mm)"
+        return say("{why}; as {unit} its sizes are the usual ones", why=why, unit=_long(unit))
+    holes = every(mm(d * scale, None) for d in numbers.diameters[:4])
+    return say(
+        "{why}; as {unit} its sizes and holes ({holes}) are the usual ones", why=why, unit=_long(unit), holes=holes
+    )
 
 
 def _whole(text: str) -> int:

@@ -14,6 +14,8 @@ from cutplan.findings import Finding
 from cutplan.geometry.contour import circle_contour, polygon
 from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
+from cutplan.texts import mm, number, say
+from cutplan.texts import name as named
 
 __all__ = ["Reading", "Side", "Survey", "SurveyPoint", "adjust", "surveyed_plate"]
 
@@ -76,7 +78,10 @@ class Survey:
         for point in self.points:
             if point.name == name:
                 return point.at
-        raise DrawingError(f"the survey has no point '{name}'", hint="check the spelling of the point's name")
+        raise DrawingError(
+            say("the survey has no point '{point}'", point=named(name)),
+            hint=say("check the spelling of the point's name"),
+        )
 
 
 def adjust(
@@ -140,10 +145,15 @@ def adjust(
             Finding(
                 "reading-wrong",
                 "warning",
-                f"the reading {bad.a} to {bad.b} of {bad.distance_mm:g} mm does not fit the others "
-                f"({fit.normalised[worst]:.1f} times its own error) and was left out",
-                f"{bad.a} - {bad.b}",
-                f"the others make it {_without(fit, bad, worst):.1f} mm; tape it again",
+                say(
+                    "the reading {a} to {b} of {distance_mm} does not fit the others ({worst} times its own error) and was left out",
+                    a=named(bad.a),
+                    b=named(bad.b),
+                    distance_mm=mm(bad.distance_mm, None),
+                    worst=number(fit.normalised[worst], digits=1),
+                ),
+                say("{a} - {b}", a=named(bad.a), b=named(bad.b)),
+                say("the others make it {worst}; tape it again", worst=mm(_without(fit, bad, worst))),
             )
         )
         del used[worst]
@@ -152,9 +162,12 @@ def adjust(
             Finding(
                 "readings-disagree",
                 "warning",
-                f"the readings disagree by up to {np.abs(fit.residuals).max():.2f} mm, no telling which is wrong",
+                say(
+                    "the readings disagree by up to {residuals}, no telling which is wrong",
+                    residuals=mm(np.abs(fit.residuals).max(), 2),
+                ),
                 "",
-                "tape one more distance and all diagonals",
+                say("tape one more distance and all diagonals"),
             )
         )
     return _survey(fit, readings, used, fixed, findings)
@@ -182,12 +195,18 @@ class _Fit:
 def _sound(readings: Sequence[Reading], known: Mapping[str, Point], base: tuple[str, str] | None) -> None:
     for r in readings:
         if not (np.isfinite(r.distance_mm) and r.distance_mm > 0.0 and r.error_mm > 0.0):
-            raise DrawingError(f"the distance {r.a} to {r.b} must be a number above zero", f"{r.a} - {r.b}")
+            raise DrawingError(
+                say("the distance {a} to {b} must be a number above zero", a=named(r.a), b=named(r.b)),
+                say("{a} - {b}", a=named(r.a), b=named(r.b)),
+            )
         if r.a == r.b:
-            raise DrawingError("a distance must lead from one point to another", f"{r.a} - {r.b}")
+            raise DrawingError(
+                say("a distance must lead from one point to another"), say("{a} - {b}", a=named(r.a), b=named(r.b))
+            )
     if len(known) < 2 and base is None:
         raise DrawingError(
-            "a survey needs two known points, or a base line", hint="name two points as base: the first is the origin"
+            say("a survey needs two known points, or a base line"),
+            hint=say("name two points as base: the first is the origin"),
         )
 
 
@@ -201,7 +220,10 @@ def _fit(fixed: Mapping[str, Point], readings: Sequence[Reading], start: Mapping
         column[name] = (free, -1 if on_axis else free + 1)
         free += 1 if on_axis else 2
     if len(readings) < free:
-        raise DrawingError(f"{free} coordinates are to be found from {len(readings)} distances", hint="tape more")
+        raise DrawingError(
+            say("{free} coordinates are to be found from {readings} distances", free=free, readings=len(readings)),
+            hint=say("tape more"),
+        )
     place = {n: np.array(start[n]) for n in start}
     weight = np.array([1.0 / r.error_mm for r in readings])
     for _ in range(_STEPS):
@@ -217,8 +239,8 @@ def _fit(fixed: Mapping[str, Point], readings: Sequence[Reading], start: Mapping
     _, sizes, _ = np.linalg.svd(scaled, full_matrices=False) if free else (0, np.ones(1), 0)
     if free and sizes[-1] < 1e-6 * sizes[0]:
         raise DrawingError(
-            "the distances do not fix every point: some can move without changing any of them",
-            hint="tape another distance to the point on a line with its two known ones",
+            say("the distances do not fix every point: some can move without changing any of them"),
+            hint=say("tape another distance to the point on a line with its two known ones"),
         )
     inverse = np.linalg.inv(scaled.T @ scaled) if free else np.zeros((0, 0))
     redundancy = np.clip(1.0 - np.einsum("ij,jk,ik->i", scaled, inverse, scaled), 0.0, 1.0)
@@ -281,9 +303,9 @@ def _survey(
             Finding(
                 "reading-unchecked",
                 "warning",
-                f"{len(loose)} readings are checked by no other: {listed}",
+                say("{loose} readings are checked by no other: {listed}", loose=len(loose), listed=named(listed)),
                 listed,
-                "a slip there would not show; tape one more distance to each point",
+                say("a slip there would not show; tape one more distance to each point"),
             )
         )
     # spare readings that agree by luck must not make the tape better than it is
@@ -322,11 +344,13 @@ def surveyed_plate(survey: Survey, outline: Sequence[str], holes: Sequence[tuple
         If a name is unknown, or there are fewer than three corners, or a diameter is not above zero.
     """
     if len(outline) < 3 or len(set(outline)) != len(outline):
-        raise DrawingError("an outline needs at least three different corners", hint="name each corner once, in order")
+        raise DrawingError(
+            say("an outline needs at least three different corners"), hint=say("name each corner once, in order")
+        )
     corners = [survey.at(name) for name in outline]
     rounds = []
     for name, diameter in holes:
         if not diameter > 0.0:
-            raise DrawingError(f"the hole at '{name}' needs a diameter above zero", name)
+            raise DrawingError(say("the hole at '{point}' needs a diameter above zero", point=named(name)), name)
         rounds.append(circle_contour(survey.at(name), 0.5 * diameter))
     return Region(polygon([(p.x, p.y) for p in corners]), tuple(rounds))

@@ -9,6 +9,8 @@ from typing import Literal
 
 from cutplan.errors import DrawingError
 from cutplan.geometry.vector import Point
+from cutplan.texts import name as named
+from cutplan.texts import say
 
 #: Readings may miss a point by this much and still pick the right one of two mirror images [mm, share of distance].
 _MISS = (3.0, 0.003)
@@ -47,9 +49,9 @@ def starting_points(
     if base is not None:
         if base[1] not in near.get(base[0], {}):
             raise DrawingError(
-                "the base line itself must be taped",
-                f"{base[0]} - {base[1]}",
-                "add the distance of the two base points",
+                say("the base line itself must be taped"),
+                say("{base} - {base2}", base=named(base[0]), base2=named(base[1])),
+                say("add the distance of the two base points"),
             )
         placed[base[1]] = Point(near[base[0]][base[1]], 0.0)
     waiting = [name for name in near if name not in placed]
@@ -57,9 +59,9 @@ def starting_points(
         order = sorted(waiting, key=lambda name: (_strength(name, near, placed), -waiting.index(name)), reverse=True)
         if _strength(order[0], near, placed)[0] < 2:
             raise DrawingError(
-                f"the point '{order[0]}' has fewer than two distances to points that are known",
+                say("the point '{order}' has fewer than two distances to points that are known", order=named(order[0])),
                 order[0],
-                "tape it from at least two known points",
+                say("tape it from at least two known points"),
             )
         mirrored: tuple[str, Point] | None = None
         for name in order:
@@ -75,9 +77,12 @@ def starting_points(
             assert mirrored is not None
             if base is None or len(placed) > 2 or sides:
                 raise DrawingError(
-                    f"the point '{mirrored[0]}' and its mirror image fit the distances equally well",
+                    say(
+                        "the point '{mirrored}' and its mirror image fit the distances equally well",
+                        mirrored=named(mirrored[0]),
+                    ),
                     mirrored[0],
-                    "state on which side of a line it lies, or tape a third distance to it",
+                    say("state on which side of a line it lies, or tape a third distance to it"),
                 )
             # a survey alone may be seen from either face: the first point goes to the left of the base line
             placed[mirrored[0]] = mirrored[1]
@@ -121,7 +126,11 @@ def _place(
     known = [n for n in near if n in placed]
     pairs = [(a, b) for i, a in enumerate(known) for b in known[i + 1 :] if placed[a].distance(placed[b]) > 0.0]
     if not pairs:
-        raise DrawingError(f"the point '{name}' is taped from one place only", name, "tape it from a second point")
+        raise DrawingError(
+            say("the point '{point}' is taped from one place only", point=named(name)),
+            name,
+            say("tape it from a second point"),
+        )
     a, b = max(pairs, key=lambda pair: _squareness(placed[pair[0]], near[pair[0]], placed[pair[1]], near[pair[1]]))
     left, right = _crossing(placed[a], near[a], placed[b], near[b])
     for side in sides:

@@ -13,6 +13,9 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from cutplan.files.where import Where
+from cutplan.texts import Message
+
 Floats: TypeAlias = NDArray[np.float64]
 Ints: TypeAlias = NDArray[np.int64]
 TAU = 2.0 * pi
@@ -179,12 +182,12 @@ class Trace:
     file fills it, so that an open end is closed in the picture; ``beside`` tells why it is likely no edge of the plate.
     """
 
-    where: str
+    where: Where
     layer: str
     runs: tuple[Run, ...]
     closed: bool = False
     filled: bool = False
-    beside: str = ""
+    beside: Message = Message("")
 
     def moved(self, m: Affine) -> Trace:
         if m.is_identity:

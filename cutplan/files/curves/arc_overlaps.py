@@ -10,6 +10,7 @@ import numpy as np
 from cutplan.files.curves.twins import first_alike
 from cutplan.files.outline.strokes import Stroke, round_stroke
 from cutplan.findings import Finding
+from cutplan.texts import mm, place, say
 
 #: Centres and radii of arcs that agree this closely are one circle [mm].
 SAME_MM = 0.005
@@ -45,9 +46,14 @@ def merged_arcs(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]:
                 Finding(
                     "overlap-removed",
                     "warning" if len(findings) < _LISTED else "note",
-                    f"{len(cluster)} arcs that lie on each other were made one",
-                    f"centre ({x:.3f}, {y:.3f}), radius {r:.3f} mm; {strokes[cluster[-1]].where}",
-                    "one arc is left",
+                    say("{cluster} arcs that lie on each other were made one", cluster=len(cluster)),
+                    say(
+                        "centre {at}, radius {radius}; {what}",
+                        at=place(x, y, 3),
+                        radius=mm(r, 3),
+                        what=strokes[cluster[-1]].where.said(),
+                    ),
+                    say("one arc is left"),
                 )
             )
     if not gone:

@@ -17,6 +17,7 @@ from cutplan.files.traces import Floats
 from cutplan.findings import Finding
 from cutplan.geometry.fit.chords import looks_round, recognise_arcs, recognise_circle
 from cutplan.geometry.segment import Arc, Segment
+from cutplan.texts import mm, number, place, say
 from cutplan.tolerance import FIT_MM
 
 #: Chords in a circle from which they always stand for it: two degrees each.
@@ -138,13 +139,24 @@ def _findings(circles: list[_Offer], arcs: list[_Offer], left: int) -> list[Find
             Finding(
                 "chords-are-circle",
                 "note",
-                f"{offer.chords} chords stand for a circle of {2.0 * radius:.4g} mm diameter",
-                f"({x:.3f}, {y:.3f}) mm; {offer.loop.where}",
-                f"read as the true circle; its area changes by {offer.change_mm2:.4g} mm2",
+                say(
+                    "{chords} chords stand for a circle of {radius} diameter",
+                    chords=offer.chords,
+                    radius=mm(2.0 * radius, None),
+                ),
+                say("{at}; {where}", at=place(x, y, 3), where=offer.loop.where.said()),
+                say(
+                    "read as the true circle; its area changes by {change_mm2}",
+                    change_mm2=number(offer.change_mm2, "mm2"),
+                ),
             )
         )
     if len(circles) > 20:
-        findings.append(Finding("chords-are-circle", "note", f"{len(circles) - 20} more chord polygons are circles"))
+        findings.append(
+            Finding(
+                "chords-are-circle", "note", say("{circles} more chord polygons are circles", circles=len(circles) - 20)
+            )
+        )
     if arcs:
         change = sum(o.change_mm2 for o in arcs)
         chords = sum(o.chords for o in arcs)
@@ -152,9 +164,17 @@ def _findings(circles: list[_Offer], arcs: list[_Offer], left: int) -> list[Find
             Finding(
                 "chords-are-arcs",
                 "note",
-                f"{len(arcs)} outlines hold chords that stand for arcs, {chords} pieces fewer as arcs",
-                arcs[0].loop.where,
-                f"read as arcs within {FIT_MM} mm; the area changes by {change:.4g} mm2",
+                say(
+                    "{arcs} outlines hold chords that stand for arcs, {chords} pieces fewer as arcs",
+                    arcs=len(arcs),
+                    chords=chords,
+                ),
+                arcs[0].loop.where.said(),
+                say(
+                    "read as arcs within {fit_mm}; the area changes by {change}",
+                    fit_mm=mm(FIT_MM, None),
+                    change=number(change, "mm2"),
+                ),
             )
         )
     if left:
@@ -162,9 +182,12 @@ def _findings(circles: list[_Offer], arcs: list[_Offer], left: int) -> list[Find
             Finding(
                 "chords-kept",
                 "note",
-                f"{left} outlines hold chords that may stand for arcs, too coarse to change without being asked",
+                say(
+                    "{left} outlines hold chords that may stand for arcs, too coarse to change without being asked",
+                    left=left,
+                ),
                 "",
-                "read as drawn; --repair turns them into arcs",
+                say("read as drawn; --repair turns them into arcs"),
             )
         )
     return findings
@@ -185,8 +208,14 @@ def _doubts(loops: list[Loop]) -> list[Finding]:
         Finding(
             "polygon-looks-round",
             "note",
-            f"{len(rough)} polygons look round: {chords} sides about {diameter:.4g} mm, flats {depth:.3f} mm deep",
+            say(
+                "{rough} polygons look round: {chords} sides about {diameter}, flats {depth} deep",
+                rough=len(rough),
+                chords=chords,
+                diameter=mm(diameter, None),
+                depth=mm(depth, 3),
+            ),
             "",
-            "read as drawn; --repair reads them as circles through their corners",
+            say("read as drawn; --repair reads them as circles through their corners"),
         )
     ]

@@ -11,6 +11,7 @@ from cutplan.files.curves.biarcs import Evaluator, biarcs
 from cutplan.files.curves.pieces import cubic_evaluator, ellipse_evaluator, ellipse_pieces, spline_evaluator
 from cutplan.files.limits import MAX_CURVES
 from cutplan.files.traces import Cubics, Ellipse, Floats, Run, Spline
+from cutplan.texts import say
 
 #: Largest distance between a free curve and the arcs that replace it [mm], and as a share of the curve's size;
 #: the smaller one holds, which keeps areas right to a few millionths.
@@ -49,7 +50,8 @@ def fit_curves(runs: list[Run]) -> list[Fitted]:
         evaluate, counts = spline_evaluator([r for _, r in same])
         if sum(counts) * max(1.0, (degree / 4.0) ** 2) > MAX_CURVES:
             raise LimitError(
-                f"the drawing holds too many pieces of splines of degree {degree}", hint="export lines and arcs instead"
+                say("the drawing holds too many pieces of splines of degree {degree}", degree=degree),
+                hint=say("export lines and arcs instead"),
             )
         _batch([i for i, _ in same], counts, runs, evaluate, out)
     return [f for f in out if f is not None]
@@ -68,7 +70,8 @@ def _batch(
     total = sum(counts)
     if total > MAX_CURVES:
         raise LimitError(
-            f"the drawing holds more than {MAX_CURVES} curve pieces", hint="keep only the layer of the plate"
+            say("the drawing holds more than {max_curves} curve pieces", max_curves=MAX_CURVES),
+            hint=say("keep only the layer of the plate"),
         )
     each = [tolerance_of(runs[i]) if total <= _MANY else CURVE_MM for i in members]
     tolerance = np.repeat(each, counts)

@@ -13,38 +13,41 @@ from cutplan.files.dxf.tags import Tags, read_tags
 from cutplan.files.layer_words import beside_the_plate
 from cutplan.files.limits import MAX_BLOCK_DEPTH, MAX_ENTITIES, MAX_LISTED, MAX_VERTICES
 from cutplan.files.traces import Affine, Bulged, Run, Trace, straight
+from cutplan.files.where import Where
 from cutplan.findings import Finding
+from cutplan.texts import Message, say
+from cutplan.texts import name as named
 
-_WORDS = {
-    "TEXT": "text",
-    "MTEXT": "text",
-    "ATTRIB": "text",
-    "ATTDEF": "text",
-    "RTEXT": "text",
-    "ARCALIGNEDTEXT": "text",
-    "DIMENSION": "dimension",
-    "ARC_DIMENSION": "dimension",
-    "LARGE_RADIAL_DIMENSION": "dimension",
-    "LEADER": "dimension",
-    "MULTILEADER": "dimension",
-    "MLEADER": "dimension",
-    "TOLERANCE": "dimension",
-    "HATCH": "hatch",
-    "MPOLYGON": "hatch",
-    "SOLID": "filled patch",
-    "TRACE": "filled patch",
-    "WIPEOUT": "filled patch",
-    "POINT": "point",
-    "XLINE": "construction line",
-    "RAY": "construction line",
-    "IMAGE": "picture",
-    "VIEWPORT": "viewport",
-    "ACAD_TABLE": "table",
-    "3DFACE": "face in space",
-    "MESH": "face in space",
-    "OLEFRAME": "picture",
-    "OLE2FRAME": "picture",
-    "SHAPE": "symbol",
+_WORDS: dict[str, Message] = {
+    "TEXT": say("text"),
+    "MTEXT": say("text"),
+    "ATTRIB": say("text"),
+    "ATTDEF": say("text"),
+    "RTEXT": say("text"),
+    "ARCALIGNEDTEXT": say("text"),
+    "DIMENSION": say("dimension"),
+    "ARC_DIMENSION": say("dimension"),
+    "LARGE_RADIAL_DIMENSION": say("dimension"),
+    "LEADER": say("dimension"),
+    "MULTILEADER": say("dimension"),
+    "MLEADER": say("dimension"),
+    "TOLERANCE": say("dimension"),
+    "HATCH": say("hatch"),
+    "MPOLYGON": say("hatch"),
+    "SOLID": say("filled patch"),
+    "TRACE": say("filled patch"),
+    "WIPEOUT": say("filled patch"),
+    "POINT": say("point"),
+    "XLINE": say("construction line"),
+    "RAY": say("construction line"),
+    "IMAGE": say("picture"),
+    "VIEWPORT": say("viewport"),
+    "ACAD_TABLE": say("table"),
+    "3DFACE": say("face in space"),
+    "MESH": say("face in space"),
+    "OLEFRAME": say("picture"),
+    "OLE2FRAME": say("picture"),
+    "SHAPE": say("symbol"),
 }
 #: Kinds that may hold the plate's outline in a form that is not read: the drawing is not complete without them.
 _BODIES = {"3DSOLID", "REGION", "BODY", "SURFACE", "EXTRUDEDSURFACE", "PLANESURFACE", "MLINE", "HELIX"}
@@ -56,7 +59,7 @@ class DxfContent:
 
     traces: list[Trace] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
-    left_aside: Counter[str] = field(default_factory=Counter)
+    left_aside: Counter[Message] = field(default_factory=Counter)
     header: dict[str, str] = field(default_factory=dict)
     text_places: list[tuple[float, float]] = field(default_factory=list)
     other_layers: dict[str, None] = field(default_factory=dict)
@@ -108,7 +111,8 @@ class _Reader:
         self.vertices = 0
         self.commas = False
         self.faults: Counter[str] = Counter()
-        self.hidden: Counter[str] = Counter()
+        self.hidden: Counter[Message] = Counter()
+        self.bodies: Counter[str] = Counter()
         self.kept: dict[int, Facts] = {}
         self.cache: dict[int, tuple[str, tuple[Run, ...], str, str] | None] = {}
 
@@ -135,16 +139,19 @@ class _Reader:
                     if entities[i].kind == "VERTEX":
                         vertices.append(entities[i])
                     elif entities[i].kind == "ATTRIB":
-                        self.out.left_aside["text"] += 1
+                        self.out.left_aside[_WORDS["TEXT"]] += 1
                     i += 1
                     if entities[i - 1].kind == "SEQEND":
                         break
             self.drawn += 1 + i - first
             if self.drawn > MAX_ENTITIES:
                 raise LimitError(
-                    f"the drawing holds more than {MAX_ENTITIES} entities with its blocks expanded",
+                    say(
+                        "the drawing holds more than {max_entities} entities with its blocks expanded",
+                        max_entities=MAX_ENTITIES,
+                    ),
                     self.tags.place(entity.start),
-                    "keep only the layer or block of the plate",
+                    say("keep only the layer or block of the plate"),
                 )
             self._one(entity, vertices, place)
 
@@ -156,14 +163,12 @@ class _Reader:
         self.drawn += len(entities)
         if self.drawn > MAX_ENTITIES:
             raise LimitError(
-                f"the drawing holds more than {MAX_ENTITIES} entities",
+                say("the drawing holds more than {max_entities} entities", max_entities=MAX_ENTITIES),
                 self.tags.place(entities[0].start),
-                "keep only the layer of the plate",
+                say("keep only the layer of the plate"),
             )
         for run in runs:
-            where = self._where("LINE", run.first)
-            if run.count > 1:
-                where = f"{where} and the {run.count - 1} after it"
+            where = self.tags.where("LINE", run.first.start)._replace(after=run.count - 1)
             self._add((run.layer, (straight(run.xy),), run.linetype, run.handle), place, where)
         return True
 
@@ -176,7 +181,7 @@ class _Reader:
             return
         if cached != 0:
             assert isinstance(cached, tuple)
-            self._add(cached, place, self._where(kind, entity))
+            self._add(cached, place, self.tags.where(kind, entity.start))
             return
         facts = self.kept.get(entity.start)
         if facts is None:
@@ -184,10 +189,10 @@ class _Reader:
             if place.inside:
                 self.kept[entity.start] = facts
         if facts.whole(67) == 1:
-            self.hidden["in paper space"] += 1
+            self.hidden[say("drawn in paper space")] += 1
             return
         if facts.whole(60) == 1:
-            self.hidden["made invisible"] += 1
+            self.hidden[say("made invisible")] += 1
             return
         layer = facts.text(8, "0")
         try:
@@ -197,7 +202,7 @@ class _Reader:
                 return
             if kind == "POLYLINE":
                 if facts.whole(70) & (16 | 64):
-                    self.out.left_aside["face in space"] += 1
+                    self.out.left_aside[_WORDS["3DFACE"]] += 1
                     return
                 runs = polyline(facts, [Facts(self.tags, v) for v in vertices])
             elif kind in SHAPES:
@@ -206,33 +211,30 @@ class _Reader:
                 self._aside(facts, place)
                 return
         except Unreadable as fault:
-            self._fault(kind, entity, str(fault))
+            self._fault(kind, entity, fault.why)
             self.cache[entity.start] = None
             return
         self.commas |= facts.commas
         result = (layer, runs, facts.text(6).upper(), facts.text(5))
         if place.inside:
             self.cache[entity.start] = result
-        self._add(result, place, self._where(kind, entity))
-
-    def _where(self, kind: str, entity: Entity) -> str:
-        return f"{kind} at {self.tags.place(entity.start)}"
+        self._add(result, place, self.tags.where(kind, entity.start))
 
     def _shown(self, layer: str, place: _Place) -> bool:
         name = place.layer if layer == "0" and place.layer else layer
         if self.wanted is not None:
             if name.lower() in self.wanted:
                 return True
-            self.hidden["on layers not asked for"] += 1
+            self.hidden[say("drawn on layers not asked for")] += 1
             self.out.other_layers.setdefault(name)
             return False
         known = self.sections.layers.get(name.lower())
         if known is not None and known.hidden:
-            self.hidden[f"on the hidden layer '{name}'"] += 1
+            self.hidden[say("drawn on the hidden layer '{layer}'", layer=named(name))] += 1
             return False
         return True
 
-    def _add(self, result: tuple[str, tuple[Run, ...], str, str], place: _Place, where: str) -> None:
+    def _add(self, result: tuple[str, tuple[Run, ...], str, str], place: _Place, where: Where) -> None:
         layer, runs, linetype, handle = result
         if not self._shown(layer, place):
             return
@@ -242,20 +244,22 @@ class _Reader:
             runs = tuple(r for run in runs for r in run.moved(place.move))
         self.vertices += sum(len(run.xy) if isinstance(run, Bulged) else 8 for run in runs)
         if self.vertices > MAX_VERTICES:
-            raise LimitError(f"the drawing holds more than {MAX_VERTICES} vertices", where)
+            raise LimitError(
+                say("the drawing holds more than {max_vertices} vertices", max_vertices=MAX_VERTICES), where.said()
+            )
         if handle and len(handle) <= 16:
-            where = f"{where}, handle {handle}"
+            where = where._replace(handle=handle)
         if linetype == "BYBLOCK" and place.linetype:
             linetype = place.linetype
         if linetype in ("", "BYLAYER", "BYBLOCK"):
             known = self.sections.layers.get(layer.lower())
             linetype = known.linetype if known is not None else ""
-        beside = ""
+        beside = Message("")
         if self.wanted is None:
             drawn_on = self.sections.layers.get(layer.lower())
             beside = beside_the_plate(layer, linetype)
             if not beside and drawn_on is not None and not drawn_on.plotted:
-                beside = "layer that is not plotted"
+                beside = say("layer that is not plotted")
         self.out.traces.append(Trace(where, layer, runs, beside=beside))
 
     def _insert(self, facts: Facts, place: _Place, layer: str) -> None:
@@ -264,28 +268,28 @@ class _Reader:
         block = self.sections.blocks.get(name.lower())
         entity = facts.entity
         if block is None:
-            self._fault("INSERT", entity, f"the block '{name[:40]}' is not in the file")
+            self._fault("INSERT", entity, say("the block '{block}' is not in the file", block=named(name[:40])))
             return
         if name.lower() in place.inside:
-            self._fault("INSERT", entity, f"the block '{name[:40]}' holds itself")
+            self._fault("INSERT", entity, say("the block '{block}' holds itself", block=named(name[:40])))
             return
         if len(place.inside) >= MAX_BLOCK_DEPTH:
             raise LimitError(
-                f"blocks are nested deeper than {MAX_BLOCK_DEPTH}",
+                say("blocks are nested deeper than {max_block_depth}", max_block_depth=MAX_BLOCK_DEPTH),
                 self.tags.place(entity.start),
-                "explode the blocks before exporting",
+                say("explode the blocks before exporting"),
             )
         if not block.entities:
-            self.out.left_aside["empty block"] += 1
+            self.out.left_aside[say("empty block")] += 1
         head = Facts(self.tags, Entity("BLOCK", block.start, block.stop))
         if head.whole(70) & 4:
             self.out.findings.append(
                 Finding(
                     "outside-file",
                     "warning",
-                    f"the block '{name[:40]}' stands for another file, which is not opened",
+                    say("the block '{block}' stands for another file, which is not opened", block=named(name[:40])),
                     self.tags.place(entity.start),
-                    "bind it into the drawing before exporting",
+                    say("bind it into the drawing before exporting"),
                 )
             )
         base = (head.number(10, 0.0), head.number(20, 0.0))
@@ -296,9 +300,12 @@ class _Reader:
             self.drawn += 1
             if self.drawn > MAX_ENTITIES:
                 raise LimitError(
-                    f"the drawing holds more than {MAX_ENTITIES} entities with its blocks expanded",
+                    say(
+                        "the drawing holds more than {max_entities} entities with its blocks expanded",
+                        max_entities=MAX_ENTITIES,
+                    ),
                     self.tags.place(entity.start),
-                    "keep only the layer or block of the plate",
+                    say("keep only the layer or block of the plate"),
                 )
             self.draw(block.entities, _Place(place.move.after(move), layer, facts.text(6).upper(), inside))
         self.commas |= facts.commas
@@ -306,14 +313,15 @@ class _Reader:
     def _aside(self, facts: Facts, place: _Place) -> None:
         kind = facts.entity.kind
         if kind in _BODIES:
-            self.out.left_aside[f"{kind} (cannot be read)"] += 1
+            self.bodies[kind] += 1
+            self.out.left_aside[say("{kind} (cannot be read)", kind=named(kind))] += 1
             return
         word = _WORDS.get(kind)
         if word is None:
-            self.out.left_aside[f"unknown entity {kind[:24]}"] += 1
+            self.out.left_aside[say("unknown entity {kind}", kind=named(kind[:24]))] += 1
             return
         self.out.left_aside[word] += 1
-        if word == "text" and len(self.out.text_places) < 10_000:
+        if word == _WORDS["TEXT"] and len(self.out.text_places) < 10_000:
             try:
                 xy = (facts.number(10), facts.number(20))
             except Unreadable:
@@ -321,16 +329,16 @@ class _Reader:
             m = place.move
             self.out.text_places.append((m.a * xy[0] + m.c * xy[1] + m.e, m.b * xy[0] + m.d * xy[1] + m.f))
 
-    def _fault(self, kind: str, entity: Entity, why: str) -> None:
+    def _fault(self, kind: str, entity: Entity, why: Message) -> None:
         self.faults["unreadable"] += 1
         if self.faults["unreadable"] <= MAX_LISTED:
             self.out.findings.append(
                 Finding(
                     "entity-unreadable",
                     "error",
-                    f"a {kind} cannot be drawn: {why}",
+                    say("a {kind} cannot be drawn: {why}", kind=named(kind), why=why),
                     self.tags.place(entity.start),
-                    "draw it again or delete it; --repair leaves it out",
+                    say("draw it again or delete it; --repair leaves it out"),
                 )
             )
 
@@ -339,27 +347,27 @@ class _Reader:
         out = self.out
         if self.faults["unreadable"] > MAX_LISTED:
             more = self.faults["unreadable"] - MAX_LISTED
-            out.findings.append(Finding("entity-unreadable", "error", f"{more} more entities cannot be drawn"))
+            out.findings.append(
+                Finding("entity-unreadable", "error", say("{more} more entities cannot be drawn", more=more))
+            )
         if self.commas:
             out.findings.append(
                 Finding(
                     "decimal-comma",
                     "warning",
-                    "numbers with a decimal comma were read as with a point",
+                    say("numbers with a decimal comma were read as with a point"),
                     "",
-                    "check one length of the drawing",
+                    say("check one length of the drawing"),
                 )
             )
-        for why, count in self.hidden.items():
-            out.left_aside[f"drawn {why}"] += count
-        bodies = [word for word in out.left_aside if word.endswith("(cannot be read)")]
-        for word in bodies:
+        out.left_aside.update(self.hidden)
+        for kind, count in self.bodies.items():
             out.findings.append(
                 Finding(
                     "solid-left-aside",
                     "warning",
-                    f"{out.left_aside[word]} x {word.split(' ')[0]}: a solid or special object is not read",
+                    say("{count} x {kind}: a solid or special object is not read", count=count, kind=named(kind)),
                     "",
-                    "explode it into lines and arcs before exporting",
+                    say("explode it into lines and arcs before exporting"),
                 )
             )

@@ -9,6 +9,7 @@ from cutplan.errors import DrawingError
 from cutplan.files.dxf.tags import Tags
 from cutplan.files.limits import MAX_VALUE
 from cutplan.findings import Finding
+from cutplan.texts import Message, say
 
 
 class Entity(NamedTuple):
@@ -78,7 +79,7 @@ def read_sections(tags: Tags) -> Sections:
         kind = values[start].strip().upper()
         if kind == "SECTION":
             if section and not closed:
-                out.findings.append(_repair("a section without its end was closed", tags.place(start)))
+                out.findings.append(_repair(say("a section without its end was closed"), tags.place(start)))
             section = _value(tags, start, stop, 2).upper()
             seen.add(section)
             closed = False
@@ -107,17 +108,21 @@ def read_sections(tags: Tags) -> Sections:
             out.entities.append(Entity(kind, start, stop))
     if not seen & _SECTION_NAMES and not out.entities:
         raise DrawingError(
-            "the file is not a DXF drawing",
-            "no section and no entity found",
-            "export the flat pattern again as DXF (R12 to R2018) or SVG",
+            say("the file is not a DXF drawing"),
+            say("no section and no entity found"),
+            say("export the flat pattern again as DXF (R12 to R2018) or SVG"),
         )
     where = tags.place(max(0, len(codes) - 1))
     if ended and not closed:
-        out.findings.append(_repair("the last section without its end was closed", where))
+        out.findings.append(_repair(say("the last section without its end was closed"), where))
     elif not ended and closed:
         out.findings.append(
             Finding(
-                "file-cut-short", "warning", "the file ends without its end mark", where, "see that no part is missing"
+                "file-cut-short",
+                "warning",
+                say("the file ends without its end mark"),
+                where,
+                say("see that no part is missing"),
             )
         )
     elif not ended:
@@ -125,15 +130,15 @@ def read_sections(tags: Tags) -> Sections:
             Finding(
                 "file-cut-short",
                 "error",
-                "the file breaks off in the middle of a section: what came after is missing",
+                say("the file breaks off in the middle of a section: what came after is missing"),
                 where,
-                "export the drawing again, or use --repair to take what is there",
+                say("export the drawing again, or use --repair to take what is there"),
             )
         )
     return out
 
 
-def _repair(message: str, where: str) -> Finding:
+def _repair(message: Message, where: Message) -> Finding:
     return Finding("file-repaired", "note", message, where)
 
 

@@ -14,13 +14,19 @@ from cutplan.files.dxf.sections import Entity
 from cutplan.files.dxf.tags import Tags
 from cutplan.files.limits import MAX_COORDINATE, MAX_SPLINE_DEGREE, MAX_SPLINE_POINTS, MAX_VALUE
 from cutplan.files.traces import TAU, Affine, Bulged, Ellipse, Floats, Run, Spline, straight
+from cutplan.texts import Message, number, say
+from cutplan.texts import name as named
 
 _COMMA = re.compile(r"\s*[-+]?\d*,\d+([eE][-+]?\d+)?\s*$")
 MIRROR_X = Affine(-1.0, 0.0, 0.0, 1.0)
 
 
 class Unreadable(Exception):
-    """An entity whose values make no shape; the message says why."""
+    """An entity whose values make no shape; ``why`` says it in words."""
+
+    def __init__(self, why: Message) -> None:
+        super().__init__(str(why))
+        self.why = why
 
 
 class Facts:
@@ -51,24 +57,24 @@ class Facts:
         value = self.first.get(code)
         if value is None:
             if default is None:
-                raise Unreadable(f"group code {code} is missing")
+                raise Unreadable(say("group code {code} is missing", code=code))
             return default
         return self._number(value)
 
     def _number(self, value: str) -> float:
         if len(value) > MAX_VALUE:
-            raise Unreadable(f"a number of {len(value)} characters is beyond any drawing")
+            raise Unreadable(say("a number of {value} characters is beyond any drawing", value=len(value)))
         try:
             result = float(value)
             if "_" in value:
                 raise ValueError
         except ValueError:
             if not _COMMA.match(value):
-                raise Unreadable(f"'{value.strip()[:20]}' is not a number") from None
+                raise Unreadable(say("'{value}' is not a number", value=named(value.strip()[:20]))) from None
             self.commas = True
             result = float(value.replace(",", "."))
         if not isfinite(result) or abs(result) > MAX_COORDINATE:
-            raise Unreadable(f"the value {value.strip()[:24]} is beyond any drawing")
+            raise Unreadable(say("the value {value} is beyond any drawing", value=named(value.strip()[:24])))
         return result
 
     def whole(self, code: int, default: int = 0) -> int:
@@ -116,7 +122,7 @@ def circle(facts: Facts) -> tuple[Run, ...]:
     """Return the run of a CIRCLE; a radius of zero or less is unreadable."""
     radius = facts.number(40)
     if radius <= 0.0:
-        raise Unreadable(f"its radius is {radius:g}")
+        raise Unreadable(say("its radius is {radius}", radius=number(radius)))
     return _seen(facts, (Ellipse((facts.number(10), facts.number(20)), (radius, 0.0), (0.0, radius)),))
 
 
@@ -124,7 +130,7 @@ def arc(facts: Facts) -> tuple[Run, ...]:
     """Return the run of an ARC, counter-clockwise about its extrusion."""
     radius = facts.number(40)
     if radius <= 0.0:
-        raise Unreadable(f"its radius is {radius:g}")
+        raise Unreadable(say("its radius is {radius}", radius=number(radius)))
     first, last = facts.number(50, 0.0), facts.number(51, 360.0)
     sweep = (last - first) % 360.0
     if sweep <= 1e-9 or sweep >= 360.0 - 1e-9:
@@ -139,9 +145,9 @@ def ellipse(facts: Facts) -> tuple[Run, ...]:
     ux, uy = facts.number(11), facts.number(21)
     ratio = facts.number(40)
     if hypot(ux, uy) == 0.0 or ratio == 0.0:
-        raise Unreadable("an axis is zero")
+        raise Unreadable(say("an axis is zero"))
     if abs(facts.number(31, 0.0)) > 1e-6 * hypot(ux, uy):
-        raise Unreadable("it does not lie flat")
+        raise Unreadable(say("it does not lie flat"))
     side = -1.0 if facts.tilt() == "down" else 1.0
     t0, t1 = facts.number(41, 0.0), facts.number(42, TAU)
     sweep = (t1 - t0) % TAU
@@ -157,7 +163,7 @@ def lwpolyline(facts: Facts) -> tuple[Run, ...]:
     start, stop = facts.entity.start + 1, facts.entity.stop
     xs, ys = facts.all(10), facts.all(20)
     if len(xs) != len(ys):
-        raise Unreadable(f"it has {len(xs)} x values and {len(ys)} y values")
+        raise Unreadable(say("it has {xs} x values and {ys} y values", xs=len(xs), ys=len(ys)))
     bulges = np.zeros(len(xs))
     if 42 in facts.first:
         k = -1
@@ -194,7 +200,7 @@ def _polyline(facts: Facts, xy: Floats, bulges: Floats, closed: bool) -> tuple[R
 def _closing(xy: Floats, bulges: Floats, closed: bool) -> tuple[Run, ...]:
     """Return the run of a polyline, with the closing piece if it is closed; repeated points fall out later."""
     if len(xy) < 2:
-        raise Unreadable("it has fewer than two points")
+        raise Unreadable(say("it has fewer than two points"))
     # a bulge this small bends a metre by less than a millionth of a millimetre, one this large has no arc
     bulges = np.where((np.abs(bulges) < 1e-9) | (np.abs(bulges) > 1e6), 0.0, bulges)
     if closed:
@@ -206,18 +212,21 @@ def spline(facts: Facts) -> tuple[Run, ...]:
     """Return the runs of a SPLINE; one knot too few is completed."""
     degree = facts.whole(71, 3)
     if not 1 <= degree <= MAX_SPLINE_DEGREE:
-        raise Unreadable(f"its degree is {degree}")
+        raise Unreadable(say("its degree is {degree}", degree=degree))
     xs, ys = facts.all(10), facts.all(20)
     fit_x, fit_y = facts.all(11), facts.all(21)
     if max(len(xs), len(fit_x)) > MAX_SPLINE_POINTS:
-        raise LimitError(f"a spline has more than {MAX_SPLINE_POINTS} points", facts.tags.place(facts.entity.start))
+        raise LimitError(
+            say("a spline has more than {max_spline_points} points", max_spline_points=MAX_SPLINE_POINTS),
+            facts.tags.place(facts.entity.start),
+        )
     if len(xs) != len(ys) or len(fit_x) != len(fit_y):
-        raise Unreadable("it has not as many x values as y values")
+        raise Unreadable(say("it has not as many x values as y values"))
     closed = bool(facts.whole(70) & 1)
     if len(xs) <= degree:
         if len(fit_x) >= 2:
             return (_through(np.column_stack([fit_x, fit_y]), closed, facts),)
-        raise Unreadable(f"it has {len(xs)} control points, too few for degree {degree}")
+        raise Unreadable(say("it has {xs} control points, too few for degree {degree}", xs=len(xs), degree=degree))
     ctrl = np.column_stack([xs, ys])
     weights = np.array(facts.all(41), dtype=np.float64)
     if len(weights) != len(ctrl) or (weights <= 0.0).any():
@@ -262,7 +271,7 @@ def _seen(facts: Facts, runs: tuple[Run, ...]) -> tuple[Run, ...]:
     if tilt == "up":
         return runs
     if tilt == "tilted":
-        raise Unreadable("it does not lie flat in the drawing plane")
+        raise Unreadable(say("it does not lie flat in the drawing plane"))
     return tuple(r for run in runs for r in run.moved(MIRROR_X))
 
 
@@ -286,14 +295,14 @@ def placement(facts: Facts, base: tuple[float, float]) -> list[Affine]:
     if facts.number(50, 0.0) % 90.0 == 0.0:
         k, s = float(round(k)), float(round(s))
     if sx == 0.0 or sy == 0.0:
-        raise Unreadable("its scale is zero")
+        raise Unreadable(say("its scale is zero"))
     columns, rows = max(1, facts.whole(70, 1)), max(1, facts.whole(71, 1))
     dx, dy = facts.number(44, 0.0), facts.number(45, 0.0)
     if columns * rows > 100_000:
         raise LimitError(
-            f"an array of {columns} by {rows} blocks is beyond any drawing",
+            say("an array of {columns} by {rows} blocks is beyond any drawing", columns=columns, rows=rows),
             facts.tags.place(facts.entity.start),
-            "explode the array and keep only the part wanted",
+            say("explode the array and keep only the part wanted"),
         )
     if dx == 0.0:
         columns = 1
@@ -301,7 +310,7 @@ def placement(facts: Facts, base: tuple[float, float]) -> list[Affine]:
         rows = 1
     tilt = facts.tilt()
     if tilt == "tilted":
-        raise Unreadable("it does not lie flat in the drawing plane")
+        raise Unreadable(say("it does not lie flat in the drawing plane"))
     moves: list[Affine] = []
     for row in range(rows):
         for column in range(columns):

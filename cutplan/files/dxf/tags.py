@@ -9,7 +9,9 @@ from dataclasses import dataclass, field
 from cutplan.errors import DrawingError, LimitError
 from cutplan.files.dxf.text import decode, one_kind_of_line_end
 from cutplan.files.limits import MAX_LINES
+from cutplan.files.where import Where
 from cutplan.findings import Finding
+from cutplan.texts import Message, say
 
 BINARY_MARK = b"AutoCAD Binary DXF\r\n\x1a\x00"
 _NAME = re.compile(r"\*?[A-Z][A-Z0-9_]{1,40}$")
@@ -34,9 +36,13 @@ class Tags:
             return 0
         return self.lines[index] if self.lines is not None else 2 * index + 1
 
-    def place(self, index: int) -> str:
+    def place(self, index: int) -> Message:
         """Return words for a place in the file."""
-        return f"tag {index}" if self.binary else f"line {self.line(index)}"
+        return say("value {index}", index=index) if self.binary else say("line {line}", line=self.line(index))
+
+    def where(self, kind: str, index: int, handle: str = "") -> Where:
+        """Return the place of an entity."""
+        return Where(kind, 0, index, handle) if self.binary else Where(kind, self.line(index), 0, handle)
 
 
 def read_tags(data: bytes) -> Tags:
@@ -52,7 +58,10 @@ def read_tags(data: bytes) -> Tags:
     text, findings = decode(data)
     text = one_kind_of_line_end(text)
     if text.count("\n") > MAX_LINES:
-        raise LimitError(f"the file has more than {MAX_LINES} lines", hint="keep only the layer of the plate")
+        raise LimitError(
+            say("the file has more than {max_lines} lines", max_lines=MAX_LINES),
+            hint=say("keep only the layer of the plate"),
+        )
     tags = _paired(text) or _resynchronised(text.split("\n"))
     tags.findings[:0] = findings
     return tags
@@ -69,8 +78,10 @@ def _paired(text: str) -> Tags | None:
         end = _end(codes, values)
         if end is not None:
             if any(line.strip() for line in lines[2 * end :]) or rest:
-                where = f"line {2 * (len(tags.codes) + end) + 1}"
-                tags.findings.append(Finding("text-after-end", "note", "text after the end mark was ignored", where))
+                where = say("line {line}", line=2 * (len(tags.codes) + end) + 1)
+                tags.findings.append(
+                    Finding("text-after-end", "note", say("text after the end mark was ignored"), where)
+                )
             codes, values, rest = codes[:end], values[:end], ""
         try:
             tags.codes.extend(map(int, codes))
@@ -137,16 +148,16 @@ def _resynchronised(lines: list[str]) -> Tags:
                 Finding(
                     "damaged-text",
                     "warning",
-                    "lines that are not group code and value were skipped",
-                    f"lines {start + 1} to {i}",
-                    "look at what is drawn there, or export the drawing again",
+                    say("lines that are not group code and value were skipped"),
+                    say("lines {start} to {i}", start=start + 1, i=i),
+                    say("look at what is drawn there, or export the drawing again"),
                 )
             )
     if 0 not in codes:
         raise DrawingError(
-            "the file is not a DXF drawing",
-            "no group code 0 with an entity name found",
-            "export the flat pattern again as DXF (R12 to R2018) or SVG",
+            say("the file is not a DXF drawing"),
+            say("no group code 0 with an entity name found"),
+            say("export the flat pattern again as DXF (R12 to R2018) or SVG"),
         )
     return Tags(codes, values, at, findings)
 
@@ -203,9 +214,9 @@ def _binary(data: bytes) -> Tags:
                 Finding(
                     "damaged-text",
                     "error",
-                    f"the file holds a group code {code} that does not exist",
-                    f"byte {i}",
-                    "export the drawing again",
+                    say("the file holds a group code {code} that does not exist", code=code),
+                    say("byte {i}", i=i),
+                    say("export the drawing again"),
                 )
             )
             ended = True
@@ -233,14 +244,24 @@ def _binary(data: bytes) -> Tags:
         codes.append(code)
         values.append(value)
         if len(codes) > MAX_LINES // 2:
-            raise LimitError(f"the file has more than {MAX_LINES // 2} values", hint="keep only the layer of the plate")
+            raise LimitError(
+                say("the file has more than {max_lines} values", max_lines=MAX_LINES // 2),
+                hint=say("keep only the layer of the plate"),
+            )
         if code == 0 and value == "EOF":
             ended = True
             break
     if 0 not in codes:
-        raise DrawingError("the binary DXF file holds nothing that can be read", hint="export the drawing again")
+        raise DrawingError(
+            say("the binary DXF file holds nothing that can be read"), hint=say("export the drawing again")
+        )
     if not ended:
         findings.append(
-            Finding("file-cut-short", "warning", "the binary file ends in the middle of a value", f"byte {n}")
+            Finding(
+                "file-cut-short",
+                "warning",
+                say("the binary file ends in the middle of a value"),
+                say("byte {count}", count=n),
+            )
         )
     return Tags(codes, values, None, findings, binary=True)

@@ -15,6 +15,8 @@ from cutplan.files.dxf.sketch import Note, SketchLayer
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.segment import Arc, Segment
 from cutplan.geometry.vector import Point
+from cutplan.texts import name as named
+from cutplan.texts import say
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
@@ -57,7 +59,9 @@ def write_dxf(
         path.write_bytes(text.encode("ascii"))
     except OSError as fault:
         raise OutputError(
-            f"the drawing cannot be written ({fault.strerror})", str(path), "check the folder and its rights"
+            say("the drawing cannot be written ({strerror})", strerror=named(fault.strerror)),
+            str(path),
+            say("check the folder and its rights"),
         ) from fault
 
 
@@ -97,7 +101,9 @@ def _escaped(text: str) -> str:
 def _add_layer(doc: Document, sheet: Modelspace, layer: SketchLayer) -> None:
     if not _NAME.match(layer.name):
         raise OutputError(
-            "a layer name must be a plain word of letters, digits, blanks, hyphens", layer.name, "use another name"
+            say("a layer name must be a plain word of letters, digits, blanks, hyphens"),
+            layer.name,
+            say("use another name"),
         )
     name = layer.name.upper().replace(" ", "_") if doc.dxfversion == "AC1009" else layer.name
     if name not in doc.layers:
@@ -168,7 +174,7 @@ def _add_note(sheet: Modelspace, note: Note, facts: dict[str, Any]) -> None:
 
 def _check(*numbers: float) -> None:
     if not all(isfinite(v) for v in numbers):
-        raise OutputError("a coordinate of the drawing is not a number", hint="report this with the job file")
+        raise OutputError(say("a coordinate of the drawing is not a number"), hint=say("report this with the job file"))
 
 
 def _set_extents(doc: Document, sheet: Modelspace) -> None:

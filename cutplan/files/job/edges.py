@@ -9,6 +9,8 @@ from cutplan.files.job.keys import Keys
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.vector import Point
 from cutplan.pattern.joint import Span
+from cutplan.texts import every, mm, say
+from cutplan.texts import name as named
 
 _SIDES = {"right": Point(1.0, 0.0), "top": Point(0.0, 1.0), "left": Point(-1.0, 0.0), "bottom": Point(0.0, -1.0)}
 _WITHIN_RAD = radians(45.0)
@@ -19,23 +21,31 @@ def unwelded_spans(joint: Keys, outline: Contour) -> tuple[Span, ...]:
     """Return the stretches named by ``unwelded = ["top", { from = [x, y], to = [x, y] }]`` on a ccw outline."""
     value: Any = joint.raw("unwelded", [])
     if not isinstance(value, list) or len(value) > 200:
-        joint.wrong("unwelded", "is not a list", 'write ["top"] or [{ from = [x, y], to = [x, y] }]')
+        joint.wrong("unwelded", say("is not a list"), say('write ["top"] or [{{ from = [x, y], to = [x, y] }}]'))
         return ()
     spans: list[Span] = []
     for i, entry in enumerate(value):
         key = f"unwelded[{i}]"
         if isinstance(entry, str):
             if entry not in _SIDES:
-                joint.wrong(key, f"{entry!r} is no side of the plate", "one of " + ", ".join(f'"{s}"' for s in _SIDES))
+                joint.wrong(
+                    key,
+                    say("{entry} is no side of the plate", entry=named(repr(entry))),
+                    say("one of {choices}", choices=every(f'"{s}"' for s in _SIDES)),
+                )
                 continue
             found = side_spans(outline, _SIDES[entry])
             if not found:
-                joint.wrong(key, f"the outline has no straight or curved edge facing {entry}", "name it by two points")
+                joint.wrong(
+                    key,
+                    say("the outline has no straight or curved edge facing {entry}", entry=named(entry)),
+                    say("name it by two points"),
+                )
             spans.extend(found)
         else:
             ends = Keys(entry, joint.name(key), joint.problems, joint.unit)
-            ends.need("from", "the point where the unwelded stretch begins")
-            ends.need("to", "the point where it ends, counter-clockwise round the plate")
+            ends.need("from", say("the point where the unwelded stretch begins"))
+            ends.need("to", say("the point where it ends, counter-clockwise round the plate"))
             spans.append(Span(_along(ends, "from", outline), _along(ends, "to", outline)))
             ends.close()
     return tuple(spans)
@@ -45,7 +55,7 @@ def _along(ends: Keys, key: str, outline: Contour) -> float:
     point = ends.point(key)
     along, gap = outline.nearest(point)
     if gap > _FAR_MM:
-        ends.wrong(key, f"lies {gap:.1f} mm off the outline", "give a point on the plate's edge")
+        ends.wrong(key, say("lies {gap} off the outline", gap=mm(gap)), say("give a point on the plate's edge"))
     return along
 
 

@@ -9,7 +9,9 @@ from typing import Any
 
 from cutplan.errors import CutplanError, JobError
 from cutplan.geometry.vector import Point
-from cutplan.texts import Message
+from cutplan.texts import Message, every, number, say, span
+from cutplan.texts import mm as length
+from cutplan.texts import name as named
 from cutplan.units import UnitName, parse_length
 
 _BIG_MM = 100_000.0  # longest length a job may state: 100 m
@@ -36,13 +38,28 @@ class Problems:
     def _one_error(self) -> JobError:
         if len(self.lines) == 1:
             path, message, hint = self.lines[0]
-            return JobError(message, f"{self.file}, {path}" if path else self.file, hint)
-        text = [f"{len(self.lines)} problems in {self.file}"]
+            return JobError(
+                message, say("{file}, {path}", file=named(self.file), path=named(path)) if path else self.file, hint
+            )
+        problems = []
         for path, message, hint in self.lines:
-            text.append(f"  - {path or 'file'}: {message}" + (f" (try: {hint})" if hint else ""))
+            line = say("{path}: {message}", path=named(path) if path else say("file"), message=as_message(message))
+            problems.append(say("{line} (try: {hint})", line=line, hint=as_message(hint)) if hint else line)
         return JobError(
-            "\n".join(text), self.file, "mend the keys named above; `cutplan new` writes a commented job file"
-        )
+            say("{count} problems in {file}\n  - {problems}", count=len(problems), file=named(self.file),
+                problems=every(problems, "\n  - ")),
+            self.file,
+            say("mend the keys named above; `cutplan new` writes a commented job file"),
+        )  # fmt: skip
+
+
+def as_message(text: Message | str) -> Message:
+    """Return a message as it is, and somebody's own words as a message."""
+    return text if isinstance(text, Message) else say("{text}", text=named(text))
+
+
+def _near(near: list[str]) -> Message:
+    return say('did you mean "{near}"?', near=named(near[0]))
 
 
 class Keys:
@@ -53,7 +70,7 @@ class Keys:
         self.path = path
         self.unit: UnitName = unit
         if not isinstance(data, dict):
-            problems.add(path, "is not a table", "write it as [section] or { key = value }")
+            problems.add(path, say("is not a table"), say("write it as [section] or {{ key = value }}"))
             data = {}
         self.data: dict[str, Any] = data
         self.asked: list[str] = []
@@ -72,11 +89,11 @@ class Keys:
     def wrong(self, key: str, message: Message | str, hint: Message | str = "") -> None:
         self.problems.add(self.name(key), message, hint)
 
-    def need(self, key: str, hint: str) -> bool:
+    def need(self, key: str, hint: Message | str) -> bool:
         """Return whether a required key is there, reporting its absence."""
         if self.has(key):
             return True
-        self.wrong(key, "is missing", hint)
+        self.wrong(key, say("is missing"), hint)
         return False
 
     def raw(self, key: str, default: Any = None) -> Any:
@@ -86,14 +103,22 @@ class Keys:
         value = self._get(key, default)
         if not isinstance(value, str) or len(value) > longest or any(ord(c) < 32 for c in value):
             if value is not default:
-                self.wrong(key, f"is not a line of text of at most {longest} characters", 'write it in quotes: "..."')
+                self.wrong(
+                    key,
+                    say("is not a line of text of at most {longest} characters", longest=longest),
+                    say('write it in quotes: "..."'),
+                )
             return default
         return value
 
     def flag(self, key: str, default: bool = False) -> bool:
         value = self._get(key, default)
         if not isinstance(value, bool):
-            self.wrong(key, f"{value!r} is neither true nor false", "write true or false without quotes")
+            self.wrong(
+                key,
+                say("{value} is neither true nor false", value=named(repr(value))),
+                say("write true or false without quotes"),
+            )
             return default
         return value
 
@@ -104,18 +129,22 @@ class Keys:
         value = self._get(key, default)
         if value not in allowed:
             near = difflib.get_close_matches(str(value), allowed, 1)
-            hint = f'did you mean "{near[0]}"?' if near else "one of " + ", ".join(f'"{a}"' for a in allowed)
-            self.wrong(key, f"{value!r} is not known", hint)
+            hint = _near(near) if near else say("one of {choices}", choices=every(f'"{a}"' for a in allowed))
+            self.wrong(key, say("{value} is not known", value=named(repr(value))), hint)
             return default
         return value
 
     def number(self, key: str, default: float, low: float = -math.inf, high: float = math.inf, what: str = "") -> float:
         value = self._get(key, default)
         if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
-            self.wrong(key, f"{value!r} is not a number", "write a plain number")
+            self.wrong(key, say("{value} is not a number", value=named(repr(value))), say("write a plain number"))
             return default
         if not low <= value <= high:
-            self.wrong(key, f"{value:g} is outside {low:g} to {high:g}{' ' + what if what else ''}", "check the value")
+            self.wrong(
+                key,
+                say("{value} is outside {range}", value=number(value), range=span(low, high, what, None)),
+                say("check the value"),
+            )
             return default
         return float(value)
 
@@ -125,7 +154,11 @@ class Keys:
     def count(self, key: str, default: int, low: int, high: int) -> int:
         value = self._get(key, default)
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-            self.wrong(key, f"{value!r} is not a whole number from {low} to {high}", "check the value")
+            self.wrong(
+                key,
+                say("{value} is not a whole number from {low} to {high}", value=named(repr(value)), low=low, high=high),
+                say("check the value"),
+            )
             return default
         return value
 
@@ -145,14 +178,18 @@ class Keys:
             self.wrong(key, error.message, error.hint)
             return default_mm
         if not low_mm <= mm <= high_mm:
-            self.wrong(key, f"{mm:g} mm is outside {low_mm:g} to {high_mm:g} mm", "check the value and its unit")
+            self.wrong(
+                key,
+                say("{value} is outside {range}", value=length(mm, None), range=span(low_mm, high_mm, "mm", None)),
+                say("check the value and its unit"),
+            )
             return default_mm
         return mm
 
     def lengths(self, key: str, low_mm: float = 0.0) -> tuple[float, ...]:
         value = self._get(key, [])
         if not isinstance(value, list) or len(value) > 1000:
-            self.wrong(key, "is not a list of lengths", "write [10, 20]")
+            self.wrong(key, say("is not a list of lengths"), say("write [10, 20]"))
             return ()
         return tuple(self._length(v, f"{key}[{i}]", low_mm, low_mm, _BIG_MM) for i, v in enumerate(value))
 
@@ -164,7 +201,11 @@ class Keys:
             and all(isinstance(v, (int, float)) and not isinstance(v, bool) and low <= v <= high for v in value)
         )
         if not good:
-            self.wrong(key, f"is not a list of numbers from {low:g} to {high:g}", "write [90, 90]")
+            self.wrong(
+                key,
+                say("is not a list of numbers from {low} to {high}", low=number(low), high=number(high)),
+                say("write [90, 90]"),
+            )
             return ()
         return tuple(float(v) for v in value)
 
@@ -178,7 +219,7 @@ class Keys:
         if value is None:
             return default
         if not isinstance(value, list) or len(value) != 2:
-            self.wrong(key, f"{value!r} is not a point", "write two lengths: [x, y]")
+            self.wrong(key, say("{value} is not a point", value=named(repr(value))), say("write two lengths: [x, y]"))
             return default
         return Point(
             self._length(value[0], key + "[0]", default.x, -_BIG_MM, _BIG_MM),
@@ -188,7 +229,9 @@ class Keys:
     def points(self, key: str, fewest: int) -> tuple[Point, ...]:
         value = self._get(key, None)
         if not isinstance(value, list) or len(value) < fewest or len(value) > 10_000:
-            self.wrong(key, f"is not a list of at least {fewest} points", "write [[x, y], [x, y]]")
+            self.wrong(
+                key, say("is not a list of at least {fewest} points", fewest=fewest), say("write [[x, y], [x, y]]")
+            )
             return ()
         return tuple(self._point(v, f"{key}[{i}]", Point(0.0, 0.0)) for i, v in enumerate(value))
 
@@ -200,7 +243,11 @@ class Keys:
         """Return an array of tables; an absent one reads as empty."""
         value = self._get(key, [])
         if not isinstance(value, list) or len(value) > most:
-            self.wrong(key, f"is not a list of at most {most} tables", f"write [[{self.name(key)}]] before each")
+            self.wrong(
+                key,
+                say("is not a list of at most {most} tables", most=most),
+                say("write [[{path}]] before each", path=named(self.name(key))),
+            )
             return []
         return [Keys(v, f"{self.name(key)}[{i}]", self.problems, self.unit) for i, v in enumerate(value)]
 
@@ -210,5 +257,5 @@ class Keys:
         for key in self.data:
             if key not in known:
                 near = difflib.get_close_matches(key, known, 1, 0.5)
-                hint = f'did you mean "{near[0]}"?' if near else "known here: " + ", ".join(known[:16])
-                self.wrong(key, "is not a known key", hint)
+                hint = _near(near) if near else say("known here: {keys}", keys=every(known[:16]))
+                self.wrong(key, say("is not a known key"), hint)

@@ -9,6 +9,8 @@ from cutplan.files.job.keys import Keys
 from cutplan.geometry.contour import Contour, circle_contour, mirrored_segment, rectangle
 from cutplan.geometry.segment import Arc, Line, Segment, arc_from_centre, arc_through
 from cutplan.geometry.vector import Point
+from cutplan.texts import every, mm, say
+from cutplan.texts import name as named
 
 
 def typed_outline(plate: Keys, surveyed: dict[str, Point]) -> Contour | None:
@@ -31,10 +33,10 @@ def typed_outline(plate: Keys, surveyed: dict[str, Point]) -> Contour | None:
 def _shape(plate: Keys) -> Contour:
     kind = plate.choice("shape", ("rectangle", "round"), "rectangle")
     if kind == "round":
-        plate.need("diameter", "the diameter of the round plate")
+        plate.need("diameter", say("the diameter of the round plate"))
         return circle_contour(Point(0.0, 0.0), 0.5 * plate.length("diameter", 100.0, 1.0))
     for key in ("width", "height"):
-        plate.need(key, "the size of the rectangle")
+        plate.need(key, say("the size of the rectangle"))
     return rectangle(
         0.0,
         0.0,
@@ -49,9 +51,13 @@ def _place(entry: Keys, surveyed: dict[str, Point]) -> Point:
     if entry.has("point"):
         name = entry.text("point")
         if name not in surveyed:
-            entry.wrong("point", f"the survey has no point {name!r}", "points there: " + ", ".join(list(surveyed)[:20]))
+            entry.wrong(
+                "point",
+                say("the survey has no point {point}", point=named(repr(name))),
+                say("points there: {points}", points=every(list(surveyed)[:20])),
+            )
         return surveyed.get(name, Point(0.0, 0.0))
-    entry.need("at", 'the place: at = [x, y], or point = "P1" of the tape survey')
+    entry.need("at", say('the place: at = [x, y], or point = "P1" of the tape survey'))
     return entry.point("at")
 
 
@@ -63,7 +69,7 @@ def _corners(plate: Keys, surveyed: dict[str, Point]) -> Contour | None:
         corner.close()
     mirror = plate.choice("mirror", ("", "x", "y"), "")
     if len(read) < (2 if mirror else 3) and not any(through for _, _, through in read):
-        plate.wrong("outline", "has too few corners", "give at least three corners, in order round the plate")
+        plate.wrong("outline", say("has too few corners"), say("give at least three corners, in order round the plate"))
         return None
     segments: list[Segment] = []
     last = len(read) - 1 if mirror else len(read)
@@ -71,7 +77,10 @@ def _corners(plate: Keys, surveyed: dict[str, Point]) -> Contour | None:
         here, there = read[i][0], read[(i + 1) % len(read)][0]
         via = read[(i + 1) % len(read)][2]
         if here.distance(there) < 1e-9:
-            raise GeometryError(f"corners {i} and {(i + 1) % len(read)} are the same point", hint="remove one of them")
+            raise GeometryError(
+                say("corners {i} and {other} are the same point", i=i, other=(i + 1) % len(read)),
+                hint=say("remove one of them"),
+            )
         segments.append(arc_through(here, via, there) if via else Line(here, there))
     fillets = [r for _, r, _ in read]
     if mirror:
@@ -105,8 +114,8 @@ def _mirrored_half(segments: list[Segment], fillets: list[float], axis: str) -> 
     gap = abs(first.x - end.x) if axis == "y" else abs(first.y - end.y)
     if gap > 1e-6:
         raise GeometryError(
-            f"the half outline starts and ends {gap:g} mm apart across the mirror line",
-            hint="start and end it on the same mirror line",
+            say("the half outline starts and ends {gap} apart across the mirror line", gap=mm(gap, None)),
+            hint=say("start and end it on the same mirror line"),
         )
     shift = (2.0 * first.x, 0.0) if axis == "y" else (0.0, 2.0 * first.y)
     other = [mirrored_segment(s, axis).moved(*shift).reversed() for s in reversed(segments)]
@@ -124,7 +133,7 @@ def _filleted(segments: list[Segment], fillets: list[float]) -> list[Segment]:
         before, after = cut[i - 1], cut[i]
         if not isinstance(before, Line) or not isinstance(after, Line):
             raise GeometryError(
-                f"corner {i} has an arc beside it and cannot take a fillet", hint="draw the arc instead"
+                say("corner {i} has an arc beside it and cannot take a fillet", i=i), hint=say("draw the arc instead")
             )
         arc = _corner_arc(before, after, radius, i)
         cut[i - 1] = Line(before.start, arc.start)
@@ -143,12 +152,19 @@ def _corner_arc(before: Line, after: Line, radius: float, index: int) -> Arc:
     u, v = before.end_direction, after.start_direction
     turn = atan2(u.cross(v), u.dot(v))
     if abs(turn) < 1e-9 or abs(abs(turn) - pi) < 1e-9:
-        raise GeometryError(f"corner {index} does not turn and cannot take a fillet", hint="remove its fillet")
+        raise GeometryError(
+            say("corner {index} does not turn and cannot take a fillet", index=index), hint=say("remove its fillet")
+        )
     back = radius * tan(0.5 * abs(turn))
     if back > before.length + 1e-9 or back > after.length + 1e-9:
         raise GeometryError(
-            f"the fillet of {radius:g} mm at corner {index} needs {back:.1f} mm of each side, more than is there",
-            hint="use a smaller fillet",
+            say(
+                "the fillet of {radius} at corner {index} needs {back} of each side, more than is there",
+                radius=mm(radius, None),
+                index=index,
+                back=mm(back),
+            ),
+            hint=say("use a smaller fillet"),
         )
     corner = before.end
     start, end = corner.minus(u.times(back)), corner.plus(v.times(back))
@@ -185,7 +201,7 @@ def typed_hole(hole: Keys, surveyed: dict[str, Point]) -> list[Contour]:
     elif step is not None:
         places = [Point(at.x + step.x * k, at.y + step.y * k) for k in range(count)]
     elif count > 1:
-        hole.wrong("count", "needs circle_diameter or step = [dx, dy] beside it", "say how the holes repeat")
+        hole.wrong("count", say("needs circle_diameter or step = [dx, dy] beside it"), say("say how the holes repeat"))
     contours = [shape.moved(p.x, p.y) for p in places]
     for key, axis in (("mirror_x", "y"), ("mirror_y", "x")):
         if hole.has(key):
@@ -202,7 +218,9 @@ def _hole_shape(hole: Keys) -> Contour | None:
     if hole.has("slot_length"):
         length, width = hole.length("slot_length", 20.0, 0.2), hole.length("slot_width", 10.0, 0.1)
         if length < width:
-            hole.wrong("slot_length", "is shorter than slot_width", "the length is measured over the round ends")
+            hole.wrong(
+                "slot_length", say("is shorter than slot_width"), say("the length is measured over the round ends")
+            )
             return None
         if length == width:
             return circle_contour(Point(0.0, 0.0), 0.5 * width)
@@ -210,7 +228,7 @@ def _hole_shape(hole: Keys) -> Contour | None:
     if hole.has("width"):
         width, height = hole.length("width", 10.0, 0.1), hole.length("height", 10.0, 0.1)
         return rectangle(-width / 2, -height / 2, width, height, hole.length("corner_radius", 0.0)).turned(turn)
-    hole.wrong("diameter", "is missing", "give diameter, or slot_length and slot_width, or width and height")
+    hole.wrong("diameter", say("is missing"), say("give diameter, or slot_length and slot_width, or width and height"))
     return None
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cutplan.errors import CutplanError, DrawingError
-from cutplan.files.job.keys import Keys
+from cutplan.files.job.keys import Keys, as_message
 from cutplan.files.job.outline import typed_hole, typed_outline
 from cutplan.files.job.survey import read_survey
 from cutplan.findings import Finding, errors
@@ -15,6 +15,8 @@ from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
 from cutplan.pattern.plate import PURPOSES, Hole, Plate, Purpose
 from cutplan.tables.steel import grade
+from cutplan.texts import every, plural, say
+from cutplan.texts import name as named
 
 #: Round holes of at most this diameter with no stated purpose are taken for bolt holes (common practice) [mm].
 BOLT_HOLE_UP_TO_MM = 26.0
@@ -51,8 +53,10 @@ def read_plate(k: Keys, survey: Keys, folder: Path) -> PlateRead:
     if len(sources) != 1:
         k.wrong(
             "drawing",
-            "no outline is given" if not sources else "the outline is given twice: " + ", ".join(sources),
-            'give one of drawing = "plate.dxf", outline = [...], shape = "rectangle" or a [survey]',
+            say("no outline is given")
+            if not sources
+            else say("the outline is given twice: {sources}", sources=every(sources)),
+            say('give one of drawing = "plate.dxf", outline = [...], shape = "rectangle" or a [survey]'),
         )
         for key in ("drawing_units", "part", "repair", "layers"):
             k.has(key)
@@ -66,7 +70,7 @@ def read_plate(k: Keys, survey: Keys, folder: Path) -> PlateRead:
         shape = Region(outline) if outline else None
     for key in ("mirror", "width", "height", "corner_radius", "diameter"):
         k.has(key) if sources and sources[0] in ("outline", "shape") else None
-    k.need("thickness", 'the plate\'s thickness, such as 4 or "3/16 in"')
+    k.need("thickness", say('the plate\'s thickness, such as 4 or "3/16 in"'))
     thickness = k.length("thickness", 3.0, 0.5, 40.0)
     steel = read_steel(k)
     quantity = k.count("quantity", 1, 1, 1000)
@@ -95,20 +99,32 @@ def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ..
     repair = k.flag("repair")
     layers = k.raw("layers")
     if layers is not None and not (isinstance(layers, list) and all(isinstance(x, str) for x in layers)):
-        k.wrong("layers", "is not a list of layer names", 'write layers = ["outline"]')
+        k.wrong("layers", say("is not a list of layer names"), say('write layers = ["outline"]'))
         layers = None
     path = inside(folder, name)
     if path is None:
-        k.wrong("drawing", f"{name!r} leads outside the job's folder", "put the drawing beside the job file")
+        k.wrong(
+            "drawing",
+            say("{value} leads outside the job's folder", value=named(repr(name))),
+            say("put the drawing beside the job file"),
+        )
         return None, name, ()
     read = read_drawing(path, units=units or None, repair=repair, layers=tuple(layers) if layers else None)
     bad = errors(read.findings)
     if bad:
         first = bad[0]
-        more = f"; and {len(bad) - 1} more, see `cutplan read`" if len(bad) > 1 else ""
-        raise DrawingError(f"{first.message}{more}", f"{name}, {first.where}" if first.where else name, first.fix)
+        message = first.message
+        if len(bad) > 1:
+            message = plural("{first}; and one more, see `cutplan read`", "{first}; and {count} more, see `cutplan read`",
+                             len(bad) - 1, first=as_message(first.message))  # fmt: skip
+        place = say("{file}, {where}", file=named(name), where=as_message(first.where)) if first.where else name
+        raise DrawingError(message, place, first.fix)
     if part > len(read.parts):
-        k.wrong("part", f"the drawing has {len(read.parts)} parts", "number them from 1, largest first")
+        k.wrong(
+            "part",
+            say("the drawing has {parts} parts", parts=len(read.parts)),
+            say("number them from 1, largest first"),
+        )
         return None, name, read.findings
     found = read.findings
     if len(read.parts) > 1 and not k.has("part"):
@@ -117,9 +133,9 @@ def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ..
             Finding(
                 "part-chosen",
                 "warning",
-                f"the drawing has {len(read.parts)} parts; the largest is used",
+                say("the drawing has {parts} parts; the largest is used", parts=len(read.parts)),
                 name,
-                "choose another with part = 2, counted from the largest",
+                say("choose another with part = 2, counted from the largest"),
             ),
         )
     return read.parts[part - 1].region, name, found
@@ -149,8 +165,8 @@ def _holes(k: Keys, drawn: tuple[Contour, ...], surveyed: dict[str, Point]) -> t
         if not s.used:
             s.k.wrong(
                 "at" if s.at else "diameter",
-                "no hole of the drawing fits",
-                "see `cutplan read` for the holes there are",
+                say("no hole of the drawing fits"),
+                say("see `cutplan read` for the holes there are"),
             )
         s.k.close()
     for entry in k.tables("hole", MOST_HOLES):
@@ -164,11 +180,15 @@ def _holes(k: Keys, drawn: tuple[Contour, ...], surveyed: dict[str, Point]) -> t
             holes.append(hole if purpose else _guessed(hole))
         entry.close()
     if len(holes) > MOST_HOLES:
-        k.wrong("hole", f"the plate has {len(holes)} holes, more than {MOST_HOLES}", "split the job")
+        k.wrong(
+            "hole",
+            say("the plate has {holes} holes, more than {most_holes}", holes=len(holes), most_holes=MOST_HOLES),
+            say("split the job"),
+        )
         return ()
     doubled = sorted({h.name for h in holes if sum(o.name == h.name for o in holes) > 1}) if len(holes) < 500 else []
     for name in doubled:
-        k.wrong("hole", f"two holes are named {name!r}", "give each its own name")
+        k.wrong("hole", say("two holes are named {value}", value=named(repr(name))), say("give each its own name"))
     return tuple(holes)
 
 
@@ -194,7 +214,7 @@ class _StatedHole:
         self.at = k.point_or_none("at")
         self.diameter = k.length_or_none("diameter", 0.1)
         if self.at is None and self.diameter is None:
-            k.wrong("diameter", "is missing", "say which holes: diameter = 13 or at = [x, y]")
+            k.wrong("diameter", say("is missing"), say("say which holes: diameter = 13 or at = [x, y]"))
         self.purpose = _purpose(k)
         self.bolt, self.cut, self.in_skin = k.text("bolt", "", 20), k.flag_or_none("cut"), k.flag("in_skin")
         self.name = k.text("name", "", 20)

@@ -30,6 +30,8 @@ from cutplan.pattern.wishes import (
     Welding,
 )
 from cutplan.tables.paper import SHEETS
+from cutplan.texts import every, inch_or_mm, say
+from cutplan.texts import name as named
 from cutplan.units import UnitName
 
 #: Largest job or shop file [bytes].
@@ -49,24 +51,36 @@ def read_toml(path: Path) -> dict[str, Any]:
     try:
         size = path.stat().st_size
         if size > LARGEST_FILE:
-            raise LimitError(f"the file has {size} bytes, more than {LARGEST_FILE}", str(path), "split the job")
+            raise LimitError(
+                say("the file has {size} bytes, more than {largest_file}", size=size, largest_file=LARGEST_FILE),
+                str(path),
+                say("split the job"),
+            )
         raw = path.read_bytes()
     except IsADirectoryError:
-        raise JobError("this is a folder, not a job file", str(path), "name the job.toml inside it") from None
+        raise JobError(say("this is a folder, not a job file"), str(path), say("name the job.toml inside it")) from None
     except OSError as error:
         raise JobError(
-            f"the file cannot be read ({error.strerror or error})", str(path), "check the name; `cutplan new` makes one"
+            say("the file cannot be read ({error})", error=named(error.strerror or error)),
+            str(path),
+            say("check the name; `cutplan new` makes one"),
         ) from None
     if raw.startswith(b"\xef\xbb\xbf"):
         raw = raw[3:]
     try:
         return tomllib.loads(raw.decode("utf-8"))
     except UnicodeDecodeError as error:
-        raise JobError("the file is not UTF-8 text", f"{path}, byte {error.start}", "save it as UTF-8") from None
+        raise JobError(
+            say("the file is not UTF-8 text"),
+            say("{path}, byte {start}", path=named(path), start=error.start),
+            say("save it as UTF-8"),
+        ) from None
     except tomllib.TOMLDecodeError as error:
-        raise JobError(f"the file is not valid TOML: {error}", str(path), "mend the line named above") from None
+        raise JobError(
+            say("the file is not valid TOML: {error}", error=named(error)), str(path), say("mend the line named above")
+        ) from None
     except RecursionError:
-        raise JobError("the file nests too deeply", str(path), "write plain tables") from None
+        raise JobError(say("the file nests too deeply"), str(path), say("write plain tables")) from None
 
 
 def read_job(path: str | Path) -> Job:
@@ -101,14 +115,16 @@ def job_from(data: dict[str, Any], path: Path) -> Job:
     stated = data.get("units")
     if stated not in ("mm", "in"):
         problems.add(
-            "units", "is missing" if stated is None else f"{stated!r} is not known", 'write units = "mm" or "in"'
+            "units",
+            say("is missing") if stated is None else say("{stated} is not known", stated=named(repr(stated))),
+            say('write units = "mm" or "in"'),
         )
     unit: UnitName = "in" if stated == "in" else "mm"
     top = Keys(data, "", problems, unit)
     top.has("units")
     title = top.text("title", "", 120)
     if not title.strip():
-        problems.add("title", "is missing or empty", "say in a few words what is made")
+        problems.add("title", say("is missing or empty"), say("say in a few words what is made"))
     read = read_plate(top.table("plate"), top.table("survey"), path.parent)
     plate = read.plate or Plate(rectangle(0.0, 0.0, 100.0, 100.0), (), 3.0)
     outline = plate.outline.oriented(ccw=True)
@@ -152,14 +168,22 @@ def _questions(outline: Contour) -> tuple[Finding, ...]:
     """Ask about a plate whose size suggests a slip between inches and millimetres."""
     size = max(outline.box.width, outline.box.height)
     if size < 25.0:
-        hint = f"{size:.1f} mm across: were inches meant ({size * 25.4:.0f} mm)? set units or drawing_units"
+        hint = say(
+            "{size} across: were inches meant ({other})? set units or drawing_units",
+            size=inch_or_mm(size),
+            other=inch_or_mm(size * 25.4, 0),
+        )
     elif size > 4000.0:
-        hint = (
-            f"{size:.0f} mm across: were millimetres read as inches ({size / 25.4:.0f} mm)? set units or drawing_units"
+        hint = say(
+            "{size} across: were millimetres read as inches ({other})? set units or drawing_units",
+            size=inch_or_mm(size, 0),
+            other=inch_or_mm(size / 25.4, 0),
         )
     else:
         return ()
-    return (Finding("size-unusual", "warning", "the plate's size is unusual for a weld-in plate", "plate", hint),)
+    return (
+        Finding("size-unusual", "warning", say("the plate's size is unusual for a weld-in plate"), say("plate"), hint),
+    )
 
 
 def _joint(k: Keys, outline: Contour, thickness_mm: float) -> Joint:
@@ -167,11 +191,11 @@ def _joint(k: Keys, outline: Contour, thickness_mm: float) -> Joint:
     gap = k.length("gap", 1.0, 0.0, 20.0)
     overlap = k.length("overlap", max(25.0, 5.0 * thickness_mm) if kind == "lap" else 0.0, 0.0, 500.0)
     if kind == "lap" and overlap <= 0.0:
-        k.wrong("overlap", "a lap joint needs an overlap", "for example 25 mm")
+        k.wrong("overlap", say("a lap joint needs an overlap"), say("for example 25 mm"))
     if kind == "lap" and k.has("gap"):
-        k.wrong("gap", "a lap joint has no gap", 'remove it, or write kind = "butt"')
+        k.wrong("gap", say("a lap joint has no gap"), say('remove it, or write kind = "butt"'))
     if kind == "butt" and k.has("overlap"):
-        k.wrong("overlap", "a butt joint has no overlap", 'remove it, or write kind = "lap"')
+        k.wrong("overlap", say("a butt joint has no overlap"), say('remove it, or write kind = "lap"'))
     joint = Joint(kind, gap if kind == "butt" else 0.0, overlap, unwelded_spans(k, outline))
     k.close()
     return joint
@@ -199,7 +223,7 @@ def _skin(k: Keys) -> Skin:
 
 
 def _rib(k: Keys, index: int) -> Rib:
-    k.need("path", "the rib's line: path = [[x, y], [x, y]]")
+    k.need("path", say("the rib's line: path = [[x, y], [x, y]]"))
     rib = Rib(
         name=k.text("name", f"R{index + 1}", 20),
         path=k.points("path", 2) or (Point(0.0, 0.0), Point(1.0, 0.0)),
@@ -219,12 +243,14 @@ def _pad(k: Keys, index: int, plate: Plate) -> Pad:
         hole = next((h for h in plate.holes if h.name == name), None)
         if hole is None:
             k.wrong(
-                "hole", f"the plate has no hole {name!r}", "holes here: " + ", ".join(h.name for h in plate.holes[:20])
+                "hole",
+                say("the plate has no hole {value}", value=named(repr(name))),
+                say("holes here: {holes}", holes=every(h.name for h in plate.holes[:20])),
             )
         else:
             centre = hole.centre
     elif not k.has("at"):
-        k.wrong("at", "is missing", 'give at = [x, y] or hole = "H1"')
+        k.wrong("at", say("is missing"), say('give at = [x, y] or hole = "H1"'))
     pad = Pad(
         name=k.text("name", f"P{index + 1}", 20),
         centre=centre,
@@ -238,7 +264,7 @@ def _pad(k: Keys, index: int, plate: Plate) -> Pad:
 
 def _brace(k: Keys) -> Brace:
     for key in ("from", "to"):
-        k.need(key, f"the brace's line: {key} = [x, y]")
+        k.need(key, say("the brace's line: {end} = [x, y]", end=named(key)))
     kind = k.choice("kind", ("tube", "bar", "angle", "part"), "tube")
     brace = Brace(
         kind,
@@ -248,7 +274,7 @@ def _brace(k: Keys) -> Brace:
         k.point("to", Point(1.0, 0.0)),
     )
     if brace.start.distance(brace.end) < 1.0:
-        k.wrong("to", "the brace has no length", "give two different ends")
+        k.wrong("to", say("the brace has no length"), say("give two different ends"))
     k.close()
     return brace
 
@@ -288,12 +314,16 @@ def _welding(k: Keys) -> Welding:
     base = Welding()
     if k.has("settings") and k.text("settings") != "from the table":
         k.wrong(
-            "settings", "is not known", 'write settings = "from the table", or current_A, voltage_V and speed_mm_per_s'
+            "settings",
+            say("is not known"),
+            say('write settings = "from the table", or current_A, voltage_V and speed_mm_per_s'),
         )
     given = [k.has(key) for key in ("current_A", "voltage_V", "speed_mm_per_s")]
     if any(given) and not all(given):
         k.wrong(
-            "current_A", "settings must be complete", "give current_A, voltage_V and speed_mm_per_s, or none of them"
+            "current_A",
+            say("settings must be complete"),
+            say("give current_A, voltage_V and speed_mm_per_s, or none of them"),
         )
     welding = Welding(
         process=k.choice("process", ("GMAW", "GTAW"), base.process),
@@ -309,7 +339,7 @@ def _welding(k: Keys) -> Welding:
         orders=k.count("orders", base.orders, 10, 1_000_000),
     )
     if welding.interpass_C <= welding.ambient_C:
-        k.wrong("interpass_C", "is not above ambient_C", "use 100 or more")
+        k.wrong("interpass_C", say("is not above ambient_C"), say("use 100 or more"))
     k.close()
     return welding
 
@@ -320,11 +350,11 @@ def _paper(k: Keys) -> PaperWish:
     if name in SHEETS:
         width, height = SHEETS[name].width_mm, SHEETS[name].height_mm
     else:
-        k.need("width", "the width of the sheet or roll")
+        k.need("width", say("the width of the sheet or roll"))
         width = k.length("width", 210.0, 60.0, 2000.0)
         height = k.length("height", 0.0, 60.0, 2000.0) if name == "custom" else 0.0
         if name == "custom":
-            k.need("height", "the height of the sheet")
+            k.need("height", say("the height of the sheet"))
     margin = k.length("margin", base.margin_mm, 0.0, 60.0)
     paper = PaperWish(
         name,
@@ -335,7 +365,7 @@ def _paper(k: Keys) -> PaperWish:
         k.text("printer", base.printer, 40),
     )
     if min(width, height or width) - 2.0 * margin < 50.0:
-        k.wrong("margin", "leaves less than 50 mm of the sheet", "use a smaller margin or larger paper")
+        k.wrong("margin", say("leaves less than 50 mm of the sheet"), say("use a smaller margin or larger paper"))
     k.close()
     return paper
 
@@ -344,8 +374,8 @@ def _marks(k: Keys) -> Marks:
     forward, up, left = (k.number_or_none(f"{way}_deg", -360.0, 360.0, "deg") for way in ("forward", "up", "left"))
     lines = []
     for entry in k.tables("datum", 20):
-        entry.need("from", "a datum line: from = [x, y]")
-        entry.need("to", "a datum line: to = [x, y]")
+        entry.need("from", say("a datum line: from = [x, y]"))
+        entry.need("to", say("a datum line: to = [x, y]"))
         lines.append((entry.point("from"), entry.point("to")))
         entry.close()
     marks = Marks(
@@ -363,7 +393,7 @@ def _marks(k: Keys) -> Marks:
 
 def _wrap(k: Keys, index: int) -> TubeWrap:
     for key in ("branch", "main", "wall"):
-        k.need(key, "outside diameters of branch and main tube, and the branch's wall")
+        k.need(key, say("outside diameters of branch and main tube, and the branch's wall"))
     wrap = TubeWrap(
         name=k.text("name", f"T{index + 1}", 30),
         branch_mm=k.length("branch", 38.0, 3.0, 1000.0),
@@ -386,6 +416,6 @@ def _flange(k: Keys, index: int) -> Flange:
         radius_mm=k.length("radius", 2.0, 0.1, 500.0),
     )
     if len(flange.legs_mm) < 2 or len(flange.angles_deg) != len(flange.legs_mm) - 1:
-        k.wrong("legs", "needs two or more legs and one angle fewer", "legs = [50, 40], angles_deg = [90]")
+        k.wrong("legs", say("needs two or more legs and one angle fewer"), say("legs = [50, 40], angles_deg = [90]"))
     k.close()
     return flange

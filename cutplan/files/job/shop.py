@@ -11,6 +11,8 @@ from typing import Any
 from cutplan.files.job.keys import Keys, Problems
 from cutplan.files.job.read import read_toml
 from cutplan.pattern.shop import KerfMeasured, PrinterScale, Shop, WeldMeasured
+from cutplan.texts import name as named
+from cutplan.texts import say
 
 SHOP_FILE = "shop.toml"
 
@@ -50,7 +52,7 @@ def shop_from(data: dict[str, Any], name: str) -> Shop:
     problems = Problems(name)
     unit = data.get("units", "mm")
     if unit not in ("mm", "in"):
-        problems.add("units", f"{unit!r} is not known", 'write units = "mm" or "in"')
+        problems.add("units", say("{unit} is not known", unit=named(repr(unit))), say('write units = "mm" or "in"'))
         unit = "mm"
     top = Keys(data, "", problems, unit)
     top.has("units")

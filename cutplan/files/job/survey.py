@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutplan.errors import DrawingError
-from cutplan.files.job.keys import Keys
+from cutplan.files.job.keys import Keys, as_message
 from cutplan.findings import Finding
 from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
+from cutplan.texts import mm, say
+from cutplan.texts import name as named
 
 #: Standard error of a point above which it is worth a warning [mm]: more than a chisel line's width (our own choice).
 _UNSURE_MM = 1.0
@@ -38,13 +40,13 @@ def read_survey(k: Keys) -> Surveyed:
     base = _names(k, "base", 2, 2) if k.has("base") else None
     known = {}
     for entry in k.tables("known", 100):
-        entry.need("at", "the place of a known point")
+        entry.need("at", say("the place of a known point"))
         known[entry.text("name")] = entry.point("at")
         entry.close()
     readings = []
     for entry in k.tables("tape", _MOST_READINGS):
         for key in ("from", "to", "length"):
-            entry.need(key, "each reading needs from, to and length")
+            entry.need(key, say("each reading needs from, to and length"))
         readings.append(
             Reading(
                 entry.text("from"),
@@ -63,30 +65,33 @@ def read_survey(k: Keys) -> Surveyed:
     outline = _names(k, "outline", 3, 1000) if k.has("outline") else ()
     holes = []
     for entry in k.tables("hole", 1000):
-        entry.need("point", "the surveyed centre of the hole")
-        entry.need("diameter", "its diameter")
+        entry.need("point", say("the surveyed centre of the hole"))
+        entry.need("diameter", say("its diameter"))
         holes.append((entry.text("point"), entry.length("diameter", 10.0, 0.1)))
         entry.close()
     k.close()
     if not readings:
-        k.wrong("tape", "has no readings", "write [[survey.tape]] with from, to and length")
+        k.wrong("tape", say("has no readings"), say("write [[survey.tape]] with from, to and length"))
         return Surveyed(None, known, ())
     if base is None and not known:
-        k.wrong("base", "is missing", 'name two points, base = ["A", "B"], or give [[survey.known]] points')
+        k.wrong("base", say("is missing"), say('name two points, base = ["A", "B"], or give [[survey.known]] points'))
         return Surveyed(None, known, ())
     try:
         survey = adjust(known, readings, sides=sides, base=(base[0], base[1]) if base else None)
         region = surveyed_plate(survey, outline, holes) if outline else None
     except DrawingError as fault:
-        k.wrong("tape", f"{fault.message} ({fault.where})" if fault.where else fault.message, fault.hint)
+        message = fault.message
+        if fault.where:
+            message = say("{message} ({where})", message=as_message(message), where=as_message(fault.where))
+        k.wrong("tape", message, fault.hint)
         return Surveyed(None, known, ())
     unsure = [
         Finding(
             "survey-unsure",
             "warning",
-            f"point {p.name} is known to {p.error_mm:.1f} mm only",
-            f"survey, {p.name}",
-            "tape it from one more point, at about a right angle to the others",
+            say("point {p} is known to {error_mm} only", p=named(p.name), error_mm=mm(p.error_mm)),
+            say("survey, {p}", p=named(p.name)),
+            say("tape it from one more point, at about a right angle to the others"),
         )
         for p in survey.points
         if p.error_mm > _UNSURE_MM
@@ -95,9 +100,13 @@ def read_survey(k: Keys) -> Surveyed:
     note = Finding(
         "survey-adjusted",
         "note",
-        f"{len(readings)} readings, {survey.spare_readings} more than needed; largest standard error of a point "
-        f"{worst:.2f} mm",
-        "survey",
+        say(
+            "{readings} readings, {spare_readings} more than needed; largest standard error of a point {worst}",
+            readings=len(readings),
+            spare_readings=survey.spare_readings,
+            worst=mm(worst, 2),
+        ),
+        say("survey"),
         "",
     )
     return Surveyed(region, {p.name: p.at for p in survey.points}, (*survey.findings, *unsure, note))
@@ -108,7 +117,11 @@ def _names(k: Keys, key: str, fewest: int, most: int) -> tuple[str, ...]:
     good = isinstance(value, list) and fewest <= len(value) <= most and all(isinstance(v, str) for v in value)
     if not good:
         k.wrong(
-            key, f"is not a list of {fewest if fewest == most else f'{fewest} or more'} point names", 'write ["A", "B"]'
+            key,
+            say("is not a list of {count} point names", count=fewest)
+            if fewest == most
+            else say("is not a list of {count} or more point names", count=fewest),
+            say('write ["A", "B"]'),
         )
         return ()
     return tuple(value)

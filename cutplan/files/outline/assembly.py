@@ -19,6 +19,7 @@ from cutplan.files.outline.open_ends import branch_findings, judge_chains
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding
 from cutplan.geometry.region import Region
+from cutplan.texts import Message, every, say
 
 #: Share of the area that must be left when things on centre line layers and the like are left aside.
 _STILL_A_PLATE = 0.3
@@ -32,7 +33,7 @@ class Assembly:
 
     regions: list[tuple[Region, str]] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
-    left_aside: Counter[str] = field(default_factory=Counter)
+    left_aside: Counter[Message] = field(default_factory=Counter)
 
 
 def assemble(
@@ -63,14 +64,17 @@ def assemble(
         return some
     full = _assemble(everything, repair, texts)
     if full.regions:
-        words = ", ".join(sorted({t.beside for t in beside}))
         full.findings.append(
             Finding(
                 "layer-kept",
                 "warning",
-                f"{len(beside)} things of the kind '{words}' were read as edges, since the rest makes no plate",
-                beside[0].where,
-                "name the layers to read with --layers if this is wrong",
+                say(
+                    "{beside} things of the kind '{words}' were read as edges, since the rest makes no plate",
+                    beside=len(beside),
+                    words=every(sorted({t.beside for t in beside}, key=str)),
+                ),
+                beside[0].where.said(),
+                say("name the layers to read with --layers if this is wrong"),
             )
         )
     return full
@@ -114,9 +118,12 @@ def _marking_layers(tree: Nest) -> list[Finding]:
         Finding(
             "marking-layer",
             "warning",
-            f"outlines on the layer '{', '.join(names)[:60]}' were read as cut, though its name speaks of marking",
+            say(
+                "outlines on the layer '{layers}' were read as cut, though its name speaks of marking",
+                layers=every(names[:4]),
+            ),
             "",
-            "name only the layers to cut with --layers",
+            say("name only the layers to cut with --layers"),
         )
     ]
 
@@ -133,9 +140,12 @@ def _stepped_holes(tree: Nest) -> list[Finding]:
         Finding(
             "disc-in-hole",
             "warning",
-            f"{len(found)} round parts lie in round holes of the same centre; a countersink or a step may be meant",
-            found[0].where,
-            "delete the circle that is not cut through",
+            say(
+                "{found} round parts lie in round holes of the same centre; a countersink or a step may be meant",
+                found=len(found),
+            ),
+            found[0].where.said(),
+            say("delete the circle that is not cut through"),
         )
     ]
 
@@ -159,9 +169,9 @@ def _in_openings(tree: Nest) -> list[Finding]:
         Finding(
             "parts-in-openings",
             "warning" if frame else "note",
-            f"{len(inner)} parts lie in openings of another part",
-            tree.loops[min(around)].where,
-            "if the outer one is only a frame, delete it or read the other layers with --layers",
+            say("{inner} parts lie in openings of another part", inner=len(inner)),
+            tree.loops[min(around)].where.said(),
+            say("if the outer one is only a frame, delete it or read the other layers with --layers"),
         )
     ]
 

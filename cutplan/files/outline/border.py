@@ -14,6 +14,8 @@ from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.nesting import Nest
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
+from cutplan.texts import Message, every, say, size
+from cutplan.texts import name as named
 
 _NAMES = re.compile(r"border|frame|title|sheet|format|rahmen|blatt|page|cadre", re.IGNORECASE)
 #: Trimmed sheets, short by long side [mm]: ISO 216 A0 to A4 and ANSI A to E (8.5 x 11 to 34 x 44 in), from memory.
@@ -37,7 +39,7 @@ class Bordered:
     loops: list[Loop]
     box: tuple[float, float, float, float] | None
     finding: Finding | None
-    removed: Counter[str]
+    removed: Counter[Message]
 
 
 def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: bool) -> Bordered:
@@ -56,18 +58,19 @@ def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: b
     if tree.depth[0] != 0 or not is_rectangle(outer) or not _holds_all(tree, outer):
         return kept
     frame = [0]
-    score, words = 0.0, []
+    score = 0.0
+    words: list[Message] = []
     second = next((k for k in inside[0] if is_rectangle(loops[k]) and _close_inside(loops[k], outer)), None)
     if second is not None and len(inside[second]) + len(inside[0]) > 1:
         score += 1.5
-        words.append("a second rectangle runs close inside it")
+        words.append(say("a second rectangle runs close inside it"))
         frame.append(second)
     if _sheet_size(outer):
         score += 1.5
-        words.append("it has the size of a sheet of paper")
+        words.append(say("it has the size of a sheet of paper"))
     if _NAMES.search(outer.layer):
         score += 2.0
-        words.append(f"its layer is called '{outer.layer}'")
+        words.append(say("its layer is called '{layer}'", layer=named(outer.layer)))
     contents = [k for f in frame for k in inside[f] if k not in frame]
     parts = [k for k in contents if inside[k]]
     places = np.array(texts, dtype=np.float64).reshape(-1, 2)
@@ -76,13 +79,13 @@ def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: b
         beside &= ~_in_box(places, loops[k].box)
     if int(beside.sum()) >= 2:
         score += 1.5
-        words.append("text stands beside what it holds")
+        words.append(say("text stands beside what it holds"))
     if parts:
         score += 1.0
-        words.append("what it holds has holes of its own")
+        words.append(say("what it holds has holes of its own"))
     if branched:
         score += 1.0
-        words.append("lines of a title block branch from it")
+        words.append(say("lines of a title block branch from it"))
     if score < _ENOUGH or not contents:
         return kept
     sheet_like = bool(parts) or second is not None or branched
@@ -98,27 +101,33 @@ def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: b
     finding = Finding(
         "border-left-aside",
         "warning",
-        f"a rectangle of {x1 - x0:.4g} x {y1 - y0:.4g} mm around everything was taken for the border of the sheet: "
-        + "; ".join(words),
-        f"{outer.where}",
-        "if it is the plate, read only its layer with --layers",
+        say(
+            "a rectangle of {size} around everything was taken for the border of the sheet: {why}",
+            size=size(x1 - x0, y1 - y0, digits=None),
+            why=every(words, "; "),
+        ),
+        outer.where.said(),
+        say("if it is the plate, read only its layer with --layers"),
     )
-    removed = Counter({"sheet border": len(frame)})
+    removed = Counter({say("sheet border"): len(frame)})
     if block:
-        removed["title block"] = len(block)
+        removed[say("title block")] = len(block)
     return Bordered([loop for i, loop in enumerate(loops) if i not in gone], outer.box, finding, removed)
 
 
-def _maybe(outer: Loop, words: list[str]) -> Finding:
+def _maybe(outer: Loop, words: list[Message]) -> Finding:
     """Return the warning for a rectangle that was read as the plate though it may be the border of a sheet."""
     x0, y0, x1, y1 = outer.box
     return Finding(
         "border-or-plate",
         "warning",
-        f"a rectangle of {x1 - x0:.4g} x {y1 - y0:.4g} mm around everything was read as the plate, though "
-        + "; ".join(words),
-        outer.where,
-        "if it is only the border of the sheet, delete it or read the other layers with --layers",
+        say(
+            "a rectangle of {size} around everything was read as the plate, though {why}",
+            size=size(x1 - x0, y1 - y0, digits=None),
+            why=every(words, "; "),
+        ),
+        outer.where.said(),
+        say("if it is only the border of the sheet, delete it or read the other layers with --layers"),
     )
 
 

@@ -10,6 +10,7 @@ from cutplan.files.limits import MAX_LISTED
 from cutplan.files.outline.loops import Loop, chords
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
+from cutplan.texts import place, say
 
 if TYPE_CHECKING:
     from shapely import LinearRing, Polygon
@@ -46,7 +47,9 @@ def self_crossings(loops: list[Loop]) -> tuple[list[Loop], list[Finding]]:
         thin = loop.area <= 1e-4 * perimeter
         if polygon is None or (thin and (valid or _encloses_nothing(polygon, loop, perimeter))):
             findings.append(
-                Finding("no-area", "warning", "a closed outline encloses no area and was left aside", loop.where)
+                Finding(
+                    "no-area", "warning", say("a closed outline encloses no area and was left aside"), loop.where.said()
+                )
             )
             continue
         kept.append(loop)
@@ -79,7 +82,11 @@ def _crossing_stretch(xy: Floats) -> bool:
 
 def _long_crossing(loop: Loop) -> Finding:
     return Finding(
-        "self-crossing", "error", "an outline crosses itself", loop.where, "draw the outline so that it runs round once"
+        "self-crossing",
+        "error",
+        say("an outline crosses itself"),
+        loop.where.said(),
+        say("draw the outline so that it runs round once"),
     )
 
 
@@ -87,8 +94,8 @@ def _self_crossing(loop: Loop, polygon: Polygon) -> Finding:
     import shapely
 
     why = str(shapely.is_valid_reason(polygon))
-    spot = why[why.find("[") + 1 : why.find("]")].replace(" ", ", ") if "[" in why else ""
-    where = f"({spot}) mm; {loop.where}"
+    x, _, y = why[why.find("[") + 1 : why.find("]")].partition(" ") if "[" in why else ("0", "", "0")
+    where = say("{at}; {what}", at=place(float(x), float(y), 3), what=loop.where.said())
     small = False
     if len(polygon.exterior.coords) <= _MEASURED:
         true = float(shapely.area(shapely.make_valid(polygon)))
@@ -97,16 +104,16 @@ def _self_crossing(loop: Loop, polygon: Polygon) -> Finding:
         return Finding(
             "outline-touches-itself",
             "warning",
-            "an outline touches itself or turns back on itself",
+            say("an outline touches itself or turns back on itself"),
             where,
-            "check the place",
+            say("check the place"),
         )
     return Finding(
         "self-crossing",
         "error",
-        "an outline crosses itself",
+        say("an outline crosses itself"),
         where,
-        "draw the outline so that it runs round once",
+        say("draw the outline so that it runs round once"),
     )
 
 
@@ -116,7 +123,7 @@ def pair_finding(big: Loop, small: Loop, rings: tuple[LinearRing, LinearRing]) -
 
     measured = all(len(r.coords) <= _MEASURED for r in rings)
     crossing = True
-    spot = ""
+    where = say("{one}; {other}", one=big.where.said(), other=small.where.said())
     if measured:
         a, b = (shapely.make_valid(shapely.Polygon(r)) for r in rings)
         common = float(shapely.area(shapely.intersection(a, b)))
@@ -124,22 +131,21 @@ def pair_finding(big: Loop, small: Loop, rings: tuple[LinearRing, LinearRing]) -
         crossing = slack < common < float(shapely.area(b)) - slack
         point = shapely.point_on_surface(shapely.intersection(*rings))
         if not shapely.is_empty(point):
-            spot = f"({point.x:.3f}, {point.y:.3f}) mm; "
-    where = f"{spot}{big.where}; {small.where}"
+            where = say("{at}; {what}", at=place(point.x, point.y, 3), what=where)
     if crossing:
         return Finding(
             "contours-cross",
             "error",
-            "two closed outlines cross, so what is plate and what is hole is not told",
+            say("two closed outlines cross, so what is plate and what is hole is not told"),
             where,
-            "join them into one outline or move one",
+            say("join them into one outline or move one"),
         )
     return Finding(
         "contours-touch",
         "warning",
-        "two closed outlines touch: no material is left between them",
+        say("two closed outlines touch: no material is left between them"),
         where,
-        "check the distance meant",
+        say("check the distance meant"),
     )
 
 
@@ -149,5 +155,5 @@ def _listed(findings: list[Finding]) -> list[Finding]:
         return findings
     rest = findings[MAX_LISTED:]
     worst = min(rest, key=lambda f: ("error", "warning", "note").index(f.severity))
-    more = Finding(worst.code, worst.severity, f"{len(rest)} more outlines have faults of this kind")
+    more = Finding(worst.code, worst.severity, say("{rest} more outlines have faults of this kind", rest=len(rest)))
     return [*findings[:MAX_LISTED], more]

@@ -17,6 +17,7 @@ from cutplan.files.outline.strokes import Stroke, to_strokes
 from cutplan.files.outline.tangles import Branching, untangle
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding
+from cutplan.texts import place, say
 from cutplan.tolerance import JOIN_MM
 
 
@@ -37,12 +38,19 @@ def gather(traces: list[Trace], mm_per_unit: float, bridge_mm: float) -> Gathere
     made = to_strokes(traces, mm_per_unit)
     strokes = [s for s in made if s is not None]
     if sum(int(np.count_nonzero(s.bulge)) for s in strokes if s.circle is None) > MAX_ARCS:
-        raise LimitError(f"the drawing holds more than {MAX_ARCS} arcs", hint="keep only the plate's layer")
+        raise LimitError(
+            say("the drawing holds more than {max_arcs} arcs", max_arcs=MAX_ARCS),
+            hint=say("keep only the plate's layer"),
+        )
     nothing = len(made) - len(strokes)
     if nothing:
         out.findings.append(
             Finding(
-                "zero-length-dropped", "note", f"{nothing} drawn things without length were dropped", "", "left out"
+                "zero-length-dropped",
+                "note",
+                say("{nothing} drawn things without length were dropped", nothing=nothing),
+                "",
+                say("left out"),
             )
         )
     out.loops = [closed_loop(s) for s in strokes if s.circle is not None or s.gap <= JOIN_MM]
@@ -71,11 +79,13 @@ def _join(rest: list[Stroke], bridge_mm: float, out: Gathered) -> None:
     """Add loops made of strokes that are not closed by themselves."""
     if len(rest) > MAX_STROKES:
         raise LimitError(
-            f"more than {MAX_STROKES} loose lines and arcs would have to be joined", hint="keep only the plate's layer"
+            say("more than {max_strokes} loose lines and arcs would have to be joined", max_strokes=MAX_STROKES),
+            hint=say("keep only the plate's layer"),
         )
     if sum(1 for s in rest if s.bulge[0] != 0.0) > MAX_LOOSE_ARCS:
         raise LimitError(
-            f"more than {MAX_LOOSE_ARCS} loose arcs would have to be joined", hint="keep only the plate's layer"
+            say("more than {max_loose_arcs} loose arcs would have to be joined", max_loose_arcs=MAX_LOOSE_ARCS),
+            hint=say("keep only the plate's layer"),
         )
     rest, findings = repeats.without_repeats(rest)
     out.findings += findings
@@ -83,9 +93,9 @@ def _join(rest: list[Stroke], bridge_mm: float, out: Gathered) -> None:
     if int(web.degrees().max(initial=0)) > MAX_MEETING:
         x, y = web.places[int(np.argmax(web.degrees()))]
         raise LimitError(
-            f"more than {MAX_MEETING} lines and arcs meet at one point",
-            f"({x:.3f}, {y:.3f}) mm",
-            "keep only the plate's layer",
+            say("more than {max_meeting} lines and arcs meet at one point", max_meeting=MAX_MEETING),
+            say("{at}", at=place(x, y, 3)),
+            say("keep only the plate's layer"),
         )
     joined = walk(web)
     out.loops += joined.loops

@@ -11,7 +11,9 @@ from cutplan.files.limits import MAX_PAIRS
 from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.strokes import Stroke
 from cutplan.files.traces import Floats, Ints
+from cutplan.files.where import Where
 from cutplan.findings import Finding
+from cutplan.texts import mm, place, plural, say
 from cutplan.tolerance import JOIN_MM
 
 #: Gaps up to this size are rounding of the file and are counted, not listed [mm].
@@ -58,7 +60,7 @@ class Chain:
 
     xy: Floats
     bulge: Floats
-    where: str
+    where: Where
     layer: str
     pieces: int
     filled: bool = False
@@ -117,8 +119,11 @@ def _bridge(
         total += len(found[-1][0])
         if total > MAX_PAIRS:
             raise LimitError(
-                f"more than {MAX_PAIRS} pairs of ends lie within the bridging tolerance of each other",
-                hint="keep only the layer of the plate, or give a smaller tolerance",
+                say(
+                    "more than {max_pairs} pairs of ends lie within the bridging tolerance of each other",
+                    max_pairs=MAX_PAIRS,
+                ),
+                hint=say("keep only the layer of the plate, or give a smaller tolerance"),
             )
     left, right = np.concatenate([f[0] for f in found]), np.concatenate([f[1] for f in found])
     wide = np.hypot(*(places[left] - places[right]).T)
@@ -310,11 +315,9 @@ def _open(order: list[tuple[int, bool]], web: Web) -> Chain:
     return Chain(xy, bulge, _named(members), members[0].layer, len(members), False, tuple(i for i, _ in order))
 
 
-def _named(members: list[Stroke]) -> str:
-    """Return words for the strokes of a chain."""
-    if len(members) == 1:
-        return members[0].where
-    return f"{members[0].where} and {len(members) - 1} more"
+def _named(members: list[Stroke]) -> Where:
+    """Return the place of the strokes of a chain."""
+    return members[0].where.with_more(len(members) - 1)
 
 
 def bridge_findings(bridges: list[Bridge], listed: int) -> list[Finding]:
@@ -327,7 +330,12 @@ def bridge_findings(bridges: list[Bridge], listed: int) -> list[Finding]:
             Finding(
                 "ends-rounded",
                 "note",
-                f"{len(rounding)} joints with ends up to {max(rounding):.4f} mm apart were closed",
+                plural(
+                    "{count} joint with ends {width} apart was closed",
+                    "{count} joints with ends up to {width} apart were closed",
+                    len(rounding),
+                    width=mm(max(rounding), 4),
+                ),
             )
         )
     for b in wide[:listed]:
@@ -335,11 +343,17 @@ def bridge_findings(bridges: list[Bridge], listed: int) -> list[Finding]:
             Finding(
                 "gap-bridged",
                 "warning" if b.width > 0.01 else "note",
-                f"a gap of {b.width:.4f} mm was bridged",
-                f"({b.a[0]:.3f}, {b.a[1]:.3f}) to ({b.b[0]:.3f}, {b.b[1]:.3f}) mm",
-                "the two ends were joined",
+                say("a gap of {width} was bridged", width=mm(b.width, 4)),
+                say("{a} to {b}", a=place(*b.a, 3), b=place(*b.b, 3)),
+                say("the two ends were joined"),
             )
         )
     if len(wide) > listed:
-        findings.append(Finding("gap-bridged", "warning", f"{len(wide) - listed} more gaps were bridged"))
+        findings.append(
+            Finding(
+                "gap-bridged",
+                "warning",
+                plural("{count} more gap was bridged", "{count} more gaps were bridged", len(wide) - listed),
+            )
+        )
     return findings

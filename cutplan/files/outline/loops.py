@@ -8,6 +8,7 @@ import numpy as np
 
 from cutplan.files.outline.strokes import circle_of
 from cutplan.files.traces import Floats
+from cutplan.files.where import Where
 from cutplan.geometry.contour import Contour, circle_contour
 from cutplan.geometry.segment import Segment, arc_from_bulge
 from cutplan.geometry.vector import Point
@@ -22,7 +23,7 @@ class Loop:
 
     xy: Floats
     bulge: Floats
-    where: str
+    where: Where
     layer: str
     circle: tuple[float, float, float] | None = None
     fitted: bool = False

@@ -16,6 +16,7 @@ from cutplan.files.outline.crossings import pair_finding
 from cutplan.files.outline.loops import Loop, chords
 from cutplan.files.traces import Ints
 from cutplan.findings import Finding
+from cutplan.texts import say
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
@@ -52,9 +53,9 @@ def without_repeats(loops: list[Loop]) -> tuple[list[Loop], list[Finding]]:
     finding = Finding(
         "duplicate-removed",
         "note",
-        f"{int(gone.sum())} closed outlines drawn twice were taken once",
-        loops[int(np.flatnonzero(gone)[0])].where,
-        "the repeated ones were left out",
+        say("{gone} closed outlines drawn twice were taken once", gone=int(gone.sum())),
+        loops[int(np.flatnonzero(gone)[0])].where.said(),
+        say("the repeated ones were left out"),
     )
     return [loop for loop, twice in zip(loops, gone.tolist(), strict=True) if not twice], [finding]
 
@@ -70,7 +71,10 @@ def nest(loops: list[Loop]) -> tuple[Nest, list[Finding]]:
     import shapely
 
     if len(loops) > MAX_LOOPS:
-        raise LimitError(f"the drawing holds more than {MAX_LOOPS} closed outlines", hint="keep only the plate's layer")
+        raise LimitError(
+            say("the drawing holds more than {max_loops} closed outlines", max_loops=MAX_LOOPS),
+            hint=say("keep only the plate's layer"),
+        )
     loops = sorted(loops, key=lambda loop: -loop.area)
     arcs = sum(int(np.count_nonzero(loop.bulge)) for loop in loops)
     most = int(min(1024, max(8, _CHORDS / max(arcs, 1))))
@@ -93,7 +97,11 @@ def nest(loops: list[Loop]) -> tuple[Nest, list[Finding]]:
                 findings.append(pair_finding(loops[i], loops[j], (rings[i], rings[j])))
     if meetings > MAX_LISTED:
         findings.append(
-            Finding("contours-cross", "error", f"{meetings - MAX_LISTED} more pairs of outlines cross or touch")
+            Finding(
+                "contours-cross",
+                "error",
+                say("{max_listed} more pairs of outlines cross or touch", max_listed=meetings - MAX_LISTED),
+            )
         )
     return Nest(loops, depth, around), findings
 
@@ -118,7 +126,8 @@ def _over_each_other(rings: NDArray[np.object_]) -> Iterator[tuple[int, Ints]]:
         total += len(who)
         if total > MAX_PAIRS:
             raise LimitError(
-                f"more than {MAX_PAIRS} pairs of outlines lie over each other", hint="keep only the layer of the plate"
+                say("more than {max_pairs} pairs of outlines lie over each other", max_pairs=MAX_PAIRS),
+                hint=say("keep only the layer of the plate"),
             )
         for i in np.unique(who).tolist():
             yield i, np.sort(other[who == i])

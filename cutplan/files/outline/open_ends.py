@@ -14,6 +14,10 @@ from cutplan.files.outline.strokes import lengths, middles
 from cutplan.files.outline.tangles import Branching
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
+from cutplan.texts import Message, every, mm, place, plural, say
+
+#: Why lines that close nothing are no edge.
+OPEN_LINE = say("open line")
 
 Box: TypeAlias = tuple[float, float, float, float]
 
@@ -35,7 +39,7 @@ _SMALL = 0.1
 
 def judge_chains(
     chains: list[Chain], loops: list[Loop], repair: bool, border: Box | None
-) -> tuple[list[Loop], list[Finding], Counter[str]]:
+) -> tuple[list[Loop], list[Finding], Counter[Message]]:
     """Return loops made of open chains (filled shapes, or by repair), findings, and counts of lines left aside.
 
     A straight line, or a chain that looks like no outline, is a line of its own (a bend, centre or marking line) when
@@ -43,14 +47,14 @@ def judge_chains(
     """
     made: list[Loop] = []
     findings: list[Finding] = []
-    aside: Counter[str] = Counter()
+    aside: Counter[Message] = Counter()
     boxes, largest = _boxes(loops)
     faults = 0
     circles = np.array([loop.circle for loop in loops if loop.circle is not None]).reshape(-1, 3)
     repeated = 0
     for chain in chains:
         if chain.is_line and loops:
-            aside["open line"] += 1
+            aside[OPEN_LINE] += 1
             continue
         if 0 < len(circles) <= _LOOKED_UP / len(chains) and _on_a_circle(chain, circles):
             repeated += 1
@@ -59,30 +63,30 @@ def judge_chains(
             faults += 1
             continue
         run = float(lengths(chain.xy, chain.bulge).sum())
-        a, b = chain.xy[0], chain.xy[-1]
-        where = f"({a[0]:.3f}, {a[1]:.3f}) and ({b[0]:.3f}, {b[1]:.3f}) mm; {chain.where}"
+        (x0, y0), (x1, y1) = chain.xy[0].tolist(), chain.xy[-1].tolist()
+        where = say("{a} and {b}; {what}", a=place(x0, y0, 3), b=place(x1, y1, 3), what=chain.where.said())
         if chain.filled and len(chain.xy) > 2:
             made.append(_closed(chain))
             findings.append(
                 Finding(
                     "filled-open-closed",
                     "note",
-                    f"a filled shape with {chain.gap:.3f} mm between its ends was closed",
+                    say("a filled shape with {gap} between its ends was closed", gap=mm(chain.gap, 3)),
                     where,
-                    "its ends were joined by a straight line",
+                    say("its ends were joined by a straight line"),
                 )
             )
         elif loops and _is_line(chain, run, boxes, largest, border):
-            aside["open line"] += 1
+            aside[OPEN_LINE] += 1
         elif repair and len(chain.xy) > 2 and chain.gap <= _GAP * run:
             made.append(_closed(chain))
             findings.append(
                 Finding(
                     "open-outline-closed",
                     "warning",
-                    f"an open outline with a gap of {chain.gap:.3f} mm was closed",
+                    say("an open outline with a gap of {gap} was closed", gap=mm(chain.gap, 3)),
                     where,
-                    "its ends were joined by a straight line",
+                    say("its ends were joined by a straight line"),
                 )
             )
         else:
@@ -92,17 +96,25 @@ def judge_chains(
                     Finding(
                         "open-outline",
                         "error",
-                        f"an outline does not close: its ends are {chain.gap:.3f} mm apart",
+                        say("an outline does not close: its ends are {gap} apart", gap=mm(chain.gap, 3)),
                         where,
-                        "close the gap in the drawing, or use --repair if a straight line there is right",
+                        say("close the gap in the drawing, or use --repair if a straight line there is right"),
                     )
                 )
     if faults > MAX_LISTED:
-        findings.append(Finding("open-outline", "error", f"{faults - MAX_LISTED} more outlines do not close"))
+        findings.append(
+            Finding(
+                "open-outline", "error", say("{max_listed} more outlines do not close", max_listed=faults - MAX_LISTED)
+            )
+        )
     if repeated:
         findings.append(
             Finding(
-                "overlap-removed", "note", f"{repeated} arcs that lie on a full circle were left out", "", "left out"
+                "overlap-removed",
+                "note",
+                say("{repeated} arcs that lie on a full circle were left out", repeated=repeated),
+                "",
+                say("left out"),
             )
         )
     if aside:
@@ -110,9 +122,13 @@ def judge_chains(
             Finding(
                 "open-lines",
                 "warning",
-                f"{aside['open line']} lines that close nothing were left aside",
+                plural(
+                    "one line that closes nothing was left aside",
+                    "{count} lines that close nothing were left aside",
+                    aside[OPEN_LINE],
+                ),
                 "",
-                "check that none of them was meant to be cut",
+                say("check that none of them was meant to be cut"),
             )
         )
     return made, findings, aside
@@ -176,11 +192,15 @@ def branch_findings(branches: list[Branching], loops: list[Loop], repair: bool, 
         findings.append(_branch_finding(branching, repair))
     if sheet:
         findings.append(
-            Finding("sheet-lines", "note", f"{sheet} groups of branching lines belong to the border or title block")
+            Finding(
+                "sheet-lines",
+                "note",
+                say("{sheet} groups of branching lines belong to the border or title block", sheet=sheet),
+            )
         )
     if len(findings) > MAX_LISTED:
         more = len(findings) - MAX_LISTED
-        findings[MAX_LISTED:] = [Finding("branch", "error", f"{more} more places where lines branch")]
+        findings[MAX_LISTED:] = [Finding("branch", "error", say("{more} more places where lines branch", more=more))]
     return findings
 
 
@@ -194,29 +214,32 @@ def _of_sheet(branching: Branching, border: Box, boxes: Floats) -> bool:
 
 
 def _branch_finding(branching: Branching, repair: bool) -> Finding:
-    shown = ", ".join(f"({x:.3f}, {y:.3f})" for x, y in branching.places[:4])
-    more = f" and {len(branching.places) - 4} more" if len(branching.places) > 4 else ""
-    where = f"{shown}{more} mm; {branching.where}"
+    places = every(place(x, y, 3) for x, y in branching.places[:4])
+    more = len(branching.places) - 4
+    where = say("{places}; {what}", places=places, what=branching.where.said())
+    if more > 0:
+        where = plural("{places} and one more; {what}", "{places} and {count} more; {what}", more, places=places,
+                       what=branching.where.said())  # fmt: skip
     if branching.touch:
         return Finding(
             "contours-touch",
             "warning",
-            "outlines touch in a point or share an edge: no material is left between them",
+            say("outlines touch in a point or share an edge: no material is left between them"),
             where,
-            "check the distance meant",
+            say("check the distance meant"),
         )
     if repair:
         return Finding(
             "branch-resolved",
             "warning",
-            "more than two lines meet; the outer boundary was taken as the outline",
+            say("more than two lines meet; the outer boundary was taken as the outline"),
             where,
-            "lines inside it and loose ends were left aside",
+            say("lines inside it and loose ends were left aside"),
         )
     return Finding(
         "branch",
         "error",
-        "more than two lines meet in a point, so the way round the outline is not told",
+        say("more than two lines meet in a point, so the way round the outline is not told"),
         where,
-        "delete the line that is no edge of the plate, or use --repair to take the outer boundary",
+        say("delete the line that is no edge of the plate, or use --repair to take the outer boundary"),
     )

@@ -10,6 +10,7 @@ from cutplan.files.curves.twins import first_alike
 from cutplan.files.outline.strokes import Stroke, arc_lengths, lengths, middles
 from cutplan.files.traces import Floats, Ints
 from cutplan.findings import Finding
+from cutplan.texts import Message, place, say
 
 #: Two strokes are one drawn twice when their ends and middles agree this closely [mm].
 SAME_MM = 0.002
@@ -31,9 +32,9 @@ def without_repeats(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]
     finding = Finding(
         "duplicate-removed",
         "note",
-        f"{int(gone.sum())} lines or arcs drawn twice were taken once",
-        example.where,
-        "the repeated ones were left out",
+        say("{gone} lines or arcs drawn twice were taken once", gone=int(gone.sum())),
+        example.where.said(),
+        say("the repeated ones were left out"),
     )
     kept = [
         s if n == s.copies else replace(s, copies=n)
@@ -88,9 +89,9 @@ def merged_overlaps(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]
                 Finding(
                     "overlap-removed",
                     "warning" if len(findings) < 40 else "note",
-                    f"{len(cluster)} lines that lie on each other were made one",
-                    f"{_ends(stroke)}; {strokes[cluster[-1]].where}",
-                    "one line is left",
+                    say("{cluster} lines that lie on each other were made one", cluster=len(cluster)),
+                    say("{ends}; {what}", ends=_ends(stroke), what=strokes[cluster[-1]].where.said()),
+                    say("one line is left"),
                 )
             )
     if not gone:
@@ -155,6 +156,6 @@ def _union(
     return [c[2] for c in order], replace(strokes[longest], xy=xy)
 
 
-def _ends(s: Stroke) -> str:
-    (x0, y0), (x1, y1) = s.xy[0], s.xy[-1]
-    return f"({x0:.3f}, {y0:.3f}) to ({x1:.3f}, {y1:.3f}) mm"
+def _ends(s: Stroke) -> Message:
+    (x0, y0), (x1, y1) = s.xy[0].tolist(), s.xy[-1].tolist()
+    return say("{a} to {b}", a=place(x0, y0, 3), b=place(x1, y1, 3))

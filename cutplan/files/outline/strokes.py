@@ -9,6 +9,7 @@ import numpy as np
 
 from cutplan.files.curves.settle import Fitted, fit_curves
 from cutplan.files.traces import Affine, Bulged, Ellipse, Floats, Run, Trace, straight
+from cutplan.files.where import Where
 from cutplan.tolerance import FIT_MM
 
 #: Pieces shorter than this are no pieces [mm].
@@ -24,7 +25,7 @@ class Stroke:
 
     xy: Floats
     bulge: Floats
-    where: str
+    where: Where
     layer: str
     filled: bool = False
     circle: tuple[float, float, float] | None = None
@@ -133,7 +134,7 @@ def _stroke(trace: Trace, plan: list[Run | int], fitted: list[Fitted]) -> Stroke
     return _rounded(stroke, np.vstack(joints)) if curved else stroke
 
 
-def round_stroke(cx: float, cy: float, radius: float, where: str, layer: str) -> Stroke | None:
+def round_stroke(cx: float, cy: float, radius: float, where: Where, layer: str) -> Stroke | None:
     """Return a full circle [mm]."""
     if radius <= NOTHING_MM:
         return None

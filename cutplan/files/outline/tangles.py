@@ -12,6 +12,7 @@ from cutplan.files.outline.joining import Bridge, Chain, Joined, Web, string, wa
 from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.repeats import merged_overlaps, without_repeats
 from cutplan.files.outline.strokes import Stroke, direction
+from cutplan.files.where import Where
 from cutplan.findings import Finding
 
 #: Strokes that are gone through at most while outer boundaries are taken off a tangle, all rounds together.
@@ -42,7 +43,7 @@ class Branching:
 
     places: tuple[tuple[float, float], ...]
     box: tuple[float, float, float, float]
-    where: str
+    where: Where
     touch: bool
     tree: bool
 
@@ -245,7 +246,7 @@ def _simple(way: list[tuple[int, bool]], edges: list[list[int]]) -> list[list[tu
 def _loop(cycle: list[tuple[int, bool]], strokes: list[Stroke]) -> Loop:
     xy, bulge = string(cycle, strokes, closed=True)
     first = strokes[cycle[0][0]]
-    return Loop(xy, bulge, f"{first.where} and {len(cycle) - 1} more", first.layer)
+    return Loop(xy, bulge, first.where.with_more(len(cycle) - 1), first.layer)
 
 
 def _chain(s: Stroke) -> Chain:

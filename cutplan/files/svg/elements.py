@@ -8,6 +8,8 @@ from cutplan.files.svg.numbers import BadNumber, parse_transform, user_length
 from cutplan.files.svg.style import Style
 from cutplan.files.svg.tree import Node
 from cutplan.files.traces import Affine
+from cutplan.texts import name as named
+from cutplan.texts import say
 
 #: Elements that hold things to be used elsewhere, or nothing drawn.
 SKIPPED = frozenset(
@@ -43,15 +45,15 @@ SKIPPED = frozenset(
     }
 )
 COUNTED = {
-    "text": "text",
-    "tspan": "text",
-    "textPath": "text",
-    "flowRoot": "text",
-    "image": "picture",
-    "foreignObject": "foreign object",
-    "video": "picture",
-    "audio": "picture",
-    "iframe": "foreign object",
+    "text": say("text"),
+    "tspan": say("text"),
+    "textPath": say("text"),
+    "flowRoot": say("text"),
+    "image": say("picture"),
+    "foreignObject": say("foreign object"),
+    "video": say("picture"),
+    "audio": say("picture"),
+    "iframe": say("foreign object"),
 }
 #: Longest name of a group that is kept [characters].
 _LONGEST_NAME = 200
@@ -72,7 +74,9 @@ def moved_by(node: Node, style: Style) -> Affine:
         return move
     words = [*origin.replace(",", " ").split(), "0"][:2]
     if any("%" in w or w.isalpha() for w in words):
-        raise BadNumber(f"the origin of its transform, '{origin[:24]}', is not given in numbers")
+        raise BadNumber(
+            say("the origin of its transform, '{origin}', is not given in numbers", origin=named(origin[:24]))
+        )
     x, y = user_length(words[0], 0.0), user_length(words[1], 0.0)
     return Affine(e=x, f=y).after(move).after(Affine(e=-x, f=-y))
 

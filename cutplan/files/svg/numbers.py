@@ -8,6 +8,8 @@ from math import cos, isfinite, pi, radians, sin, tan
 from cutplan.errors import LimitError
 from cutplan.files.limits import MAX_ATTRIBUTE, MAX_COORDINATE
 from cutplan.files.traces import Affine
+from cutplan.texts import Message, say
+from cutplan.texts import name as named
 
 NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
 #: Patterns are written so that no text, however odd, is gone through more than once or twice.
@@ -28,14 +30,18 @@ _EM_PX = 16.0
 
 
 class BadNumber(Exception):
-    """A value that is no number a drawing can hold."""
+    """A value that is no number a drawing can hold; ``why`` says it in words."""
+
+    def __init__(self, why: Message) -> None:
+        super().__init__(str(why))
+        self.why = why
 
 
 def finite(text: str) -> float:
     """Return a number within the limits of a drawing."""
     value = float(text)
     if not isfinite(value) or abs(value) > MAX_COORDINATE:
-        raise BadNumber(f"the value {text[:24]} is beyond any drawing")
+        raise BadNumber(say("the value {text} is beyond any drawing", text=named(text[:24])))
     return value
 
 
@@ -55,7 +61,7 @@ def user_length(text: str | None, reference: float, default: float = 0.0) -> flo
     if parsed is None:
         if text.strip() in ("auto", ""):
             return default
-        raise BadNumber(f"'{text.strip()[:24]}' is not a length")
+        raise BadNumber(say("'{text}' is not a length", text=named(text.strip()[:24])))
     value, unit = parsed
     if unit == "%":
         return value * reference / 100.0
@@ -67,13 +73,15 @@ def user_length(text: str | None, reference: float, default: float = 0.0) -> flo
         return value * UNIT_MM[unit] / _PX
     if unit == "":
         return value
-    raise BadNumber(f"'{unit[:12]}' is not a unit of length")
+    raise BadNumber(say("'{unit}' is not a unit of length", unit=named(unit[:12])))
 
 
 def parse_numbers(text: str) -> list[float]:
     """Return all numbers in a text."""
     if len(text) > MAX_ATTRIBUTE:
-        raise LimitError(f"an attribute of an SVG element has more than {MAX_ATTRIBUTE} characters")
+        raise LimitError(
+            say("an attribute of an SVG element has more than {max_attribute} characters", max_attribute=MAX_ATTRIBUTE)
+        )
     return [finite(t) for t in NUMBER.findall(text)]
 
 
@@ -82,12 +90,13 @@ def parse_transform(text: str) -> Affine:
     total = Affine()
     if len(text) > _LONGEST_TRANSFORM:
         raise LimitError(
-            f"a transform has more than {_LONGEST_TRANSFORM} characters", hint="export it again, flattened"
+            say("a transform has more than {longest_transform} characters", longest_transform=_LONGEST_TRANSFORM),
+            hint=say("export it again, flattened"),
         )
     text = _UNIT.sub(_without_unit, text)
     rest = _CALL.sub("", text).strip(" ,\t\r\n;")
     if rest and rest != "none":
-        raise BadNumber(f"the transform '{text.strip()[:40]}' is not understood")
+        raise BadNumber(say("the transform '{text}' is not understood", text=named(text.strip()[:40])))
     for name, body in _CALL.findall(text):
         total = total.after(_transform(name, parse_numbers(body)))
     return total
@@ -129,7 +138,9 @@ def _transform(name: str, n: list[float]) -> Affine:
         return Affine(a=n[0])
     if name == "scaley" and len(n) == 1:
         return Affine(d=n[0])
-    raise BadNumber(f"the transform '{name[:20]}' with {len(n)} numbers is not understood")
+    raise BadNumber(
+        say("the transform '{text}' with {count} numbers is not understood", text=named(name[:20]), count=len(n))
+    )
 
 
 def view_box(text: str | None) -> tuple[float, float, float, float] | None:

@@ -12,6 +12,8 @@ from cutplan.errors import LimitError
 from cutplan.files.limits import MAX_ATTRIBUTE, MAX_VERTICES
 from cutplan.files.svg.numbers import BadNumber, finite
 from cutplan.files.traces import Cubics, Ellipse, Run, straight
+from cutplan.texts import Message, say
+from cutplan.texts import name as named
 
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 _TOKEN = re.compile(rf"([MmZzLlHhVvCcSsQqTtAa])|({_NUMBER})|([^\s,])")
@@ -87,24 +89,26 @@ class _Pen:
         self.at = self.start
 
 
-def parse_path(text: str) -> tuple[list[Subpath], str]:
+def parse_path(text: str) -> tuple[list[Subpath], Message]:
     """Return the subpaths of path data, and what was wrong where reading stopped (empty when nothing was).
 
     As the SVG standard asks, everything before a fault is kept.
     """
     pen = _Pen()
-    fault = ""
+    fault = Message("")
     if len(text) > MAX_ATTRIBUTE:
-        raise LimitError(f"an attribute of an SVG element has more than {MAX_ATTRIBUTE} characters")
+        raise LimitError(
+            say("an attribute of an SVG element has more than {max_attribute} characters", max_attribute=MAX_ATTRIBUTE)
+        )
     before = text[:1000].lstrip(" \t\r\n,")
     if not before:
-        return [], ""
+        return [], fault
     if before[0] not in "Mm":
-        return [], "path data does not start with a move"
+        return [], say("path data does not start with a move")
     try:
         _draw(text, pen)
     except BadNumber as bad:
-        fault = str(bad)
+        fault = bad.why
     pen.end()
     return pen.done, fault
 
@@ -121,16 +125,16 @@ def _draw(text: str, pen: _Pen) -> None:
             pen.close()
             control = None
             if body.strip(" \t\r\n,"):
-                raise BadNumber("numbers follow the closing of a path")
+                raise BadNumber(say("numbers follow the closing of a path"))
             continue
         numbers = _arc_numbers(body) if command == "A" else _plain_numbers(body)
         size = _COUNT[command]
         rows, spare = divmod(len(numbers), size)
         if rows == 0:
-            raise BadNumber(f"command {letter} has too few numbers")
+            raise BadNumber(say("command {letter} has too few numbers", letter=named(letter)))
         drawn += rows
         if drawn > MAX_VERTICES:
-            raise LimitError(f"a path holds more than {MAX_VERTICES} vertices")
+            raise LimitError(say("a path holds more than {max_vertices} vertices", max_vertices=MAX_VERTICES))
         for k in range(rows):
             n = numbers[k * size : (k + 1) * size]
             ox, oy = pen.at if relative else (0.0, 0.0)
@@ -165,7 +169,7 @@ def _draw(text: str, pen: _Pen) -> None:
                 pen.arc(arc_run(pen.at, p, n[0], n[1], n[2], n[3] != 0.0, n[4] != 0.0), p)
             kind = "C" if command in "CS" else "Q" if command in "QT" else ""
         if spare:
-            raise BadNumber(f"command {letter} has {spare} numbers too many")
+            raise BadNumber(say("command {letter} has {spare} numbers too many", letter=named(letter), spare=spare))
 
 
 def _mirrored(at: tuple[float, float], control: tuple[float, float] | None) -> tuple[float, float]:
@@ -181,10 +185,10 @@ def _third(end: tuple[float, float], middle: tuple[float, float]) -> tuple[float
 
 def _plain_numbers(body: str) -> list[float]:
     if sum(map(body.count, "., -+\n\t")) > 6 * MAX_VERTICES:
-        raise LimitError(f"a path holds more than {MAX_VERTICES} vertices")
+        raise LimitError(say("a path holds more than {max_vertices} vertices", max_vertices=MAX_VERTICES))
     found = _FIND.findall(body)
     if _FIND.sub("", body).strip(" \t\r\n,\f"):
-        raise BadNumber(f"'{body.strip()[:24]}' is not a list of numbers")
+        raise BadNumber(say("'{text}' is not a list of numbers", text=named(body.strip()[:24])))
     return [finite(t) for t in found]
 
 
@@ -197,7 +201,7 @@ def _arc_numbers(body: str) -> list[float]:
         for k in range(7):
             match = (_FLAG if k in (3, 4) else _NEXT).match(body, i)
             if match is None:
-                raise BadNumber(f"'{body[i:].strip()[:24]}' does not go on an arc command")
+                raise BadNumber(say("'{text}' does not go on an arc command", text=named(body[i:].strip()[:24])))
             numbers.append(finite(match.group(1)))
             i = match.end()
     return numbers

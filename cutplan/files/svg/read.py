@@ -19,7 +19,10 @@ from cutplan.files.svg.shapes import SHAPES
 from cutplan.files.svg.style import GEOMETRY, Sheet, Style, declarations, style_of
 from cutplan.files.svg.tree import Node, looks_like_svg, parse_svg
 from cutplan.files.traces import Affine, Bulged, Cubics, Trace
+from cutplan.files.where import Where
 from cutplan.findings import Finding
+from cutplan.texts import Message, code, number, say
+from cutplan.texts import name as named
 
 __all__ = ["SvgContent", "looks_like_svg", "read_svg"]
 
@@ -33,7 +36,7 @@ class SvgContent:
     scale: SvgScale
     traces: list[Trace] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
-    left_aside: Counter[str] = field(default_factory=Counter)
+    left_aside: Counter[Message] = field(default_factory=Counter)
     text_places: list[tuple[float, float]] = field(default_factory=list)
     other_layers: dict[str, None] = field(default_factory=dict)
 
@@ -76,7 +79,10 @@ def read_svg(data: bytes, wanted: frozenset[str] | None = None) -> SvgContent:
     except BadNumber as fault:
         from cutplan.errors import DrawingError
 
-        raise DrawingError(f"the size of the page makes no sense: {fault}", "width, height, viewBox") from None
+        raise DrawingError(
+            say("the size of the page makes no sense: {fault}", fault=fault.why),
+            say("{keys}", keys=code("width, height, viewBox")),
+        ) from None
     reader = _Reader(document.root, wanted, SvgContent(scale))
     width, height = (box[2], box[3]) if box else _page(document.root)
     top = (box[1] if box else 0.0) + height
@@ -86,9 +92,9 @@ def read_svg(data: bytes, wanted: frozenset[str] | None = None) -> SvgContent:
             Finding(
                 "page-stretched",
                 "warning",
-                f"the page stretches height against width by {stretch:.6g}",
-                "preserveAspectRatio",
-                "check one length in each direction",
+                say("the page stretches height against width by {stretch}", stretch=number(stretch)),
+                say("{keys}", keys=code("preserveAspectRatio")),
+                say("check one length in each direction"),
             )
         )
     reader.page = (width, height * stretch)
@@ -97,7 +103,7 @@ def read_svg(data: bytes, wanted: frozenset[str] | None = None) -> SvgContent:
     try:
         place = _Place(flip.after(moved_by(root, place.style)), place.style, (), width, height)
     except BadNumber as fault:
-        reader.fault(root, str(fault))
+        reader.fault(root, fault.why)
     reader.children(root, place)
     reader.finish()
     return reader.out
@@ -149,14 +155,19 @@ class _Reader:
         self.drawn += 1
         if self.drawn > MAX_ENTITIES:
             raise LimitError(
-                f"the drawing holds more than {MAX_ENTITIES} elements with its uses expanded",
-                f"line {node.line}",
-                "keep only the layer of the plate",
+                say(
+                    "the drawing holds more than {max_entities} elements with its uses expanded",
+                    max_entities=MAX_ENTITIES,
+                ),
+                say("line {line}", line=node.line),
+                say("keep only the layer of the plate"),
             )
         self.letters += sum(map(len, node.attrib.values()))
         if self.letters > MAX_BYTES:
             raise LimitError(
-                f"elements used again hold more than {MAX_BYTES} characters", f"line {node.line}", "export it again"
+                say("elements used again hold more than {max_bytes} characters", max_bytes=MAX_BYTES),
+                say("line {line}", line=node.line),
+                say("export it again"),
             )
         if tag in SKIPPED or ":" in tag:
             return
@@ -165,16 +176,19 @@ class _Reader:
             return
         shape = SHAPES.get(tag)
         if shape is None and tag not in CONTAINERS and tag != "use":
-            self.out.left_aside[f"unknown element {tag[:24]}"] += 1
+            self.out.left_aside[say("unknown element {kind}", kind=named(tag[:24]))] += 1
             return
         style = style_of(node, place.style, self.sheet)
         if style.hidden and self.wanted is None:
-            self.out.left_aside["hidden element"] += 1
+            self.out.left_aside[say("hidden element")] += 1
             return
         try:
             self.moves += len(node.attrib.get("transform", ""))
             if self.moves > MAX_TRANSFORMS:
-                raise LimitError(f"the transforms have more than {MAX_TRANSFORMS} characters", f"line {node.line}")
+                raise LimitError(
+                    say("the transforms have more than {max_transforms} characters", max_transforms=MAX_TRANSFORMS),
+                    say("line {line}", line=node.line),
+                )
             move = place.move.after(moved_by(node, style))
             layers = place.layers + tuple(labels(node))
             clipped = place.clipped or any(style.get(k, "none") != "none" for k in ("clip-path", "mask"))
@@ -192,7 +206,7 @@ class _Reader:
             elif shape is not None:
                 self._shape(node, here, shape)
         except BadNumber as fault:
-            self.fault(node, str(fault))
+            self.fault(node, fault.why)
 
     def _viewport(self, node: Node, place: _Place, width: str | None, height: str | None) -> _Place:
         """Return the place inside a nested svg or a used symbol."""
@@ -210,24 +224,30 @@ class _Reader:
         """Draw the element that a use refers to."""
         self.uses += 1
         if self.uses > MAX_USES:
-            raise LimitError(f"the drawing uses elements more than {MAX_USES} times", f"line {node.line}")
+            raise LimitError(
+                say("the drawing uses elements more than {max_uses} times", max_uses=MAX_USES),
+                say("line {line}", line=node.line),
+            )
         href = next((v for k, v in node.attrib.items() if k == "href" or k.endswith(":href")), "").strip()
         if not href.startswith("#"):
-            self.fault(node, "it uses something outside the file" if href else "it does not say what it uses")
+            self.fault(node, say("it uses something outside the file") if href else say("it does not say what it uses"))
             return
         key = href[1:]
         if GLYPH.match(key):
-            self.out.left_aside["text"] += 1
+            self.out.left_aside[say("text")] += 1
             return
         target = self.by_id.get(key)
         if target is None:
-            self.fault(node, f"what it uses ('{key[:40]}') is not in the file")
+            self.fault(node, say("what it uses ('{element}') is not in the file", element=named(key[:40])))
             return
         if key in place.uses:
-            self.fault(node, f"'{key[:40]}' uses itself")
+            self.fault(node, say("'{element}' uses itself", element=named(key[:40])))
             return
         if len(place.uses) >= _DEEPEST_USE:
-            raise LimitError(f"uses are nested deeper than {_DEEPEST_USE}", f"line {node.line}")
+            raise LimitError(
+                say("uses are nested deeper than {deepest_use}", deepest_use=_DEEPEST_USE),
+                say("line {line}", line=node.line),
+            )
         x, y = user_length(node.attrib.get("x"), place.width), user_length(node.attrib.get("y"), place.height)
         move = place.move.after(Affine(e=x, f=y))
         inner = _Place(move, place.style, place.layers, place.width, place.height, (*place.uses, key), place.clipped)
@@ -238,14 +258,16 @@ class _Reader:
         else:
             self.element(target, inner)
 
-    def _shape(self, node: Node, place: _Place, shape: Callable[[Node, float, float], tuple[list[Trace], str]]) -> None:
+    def _shape(
+        self, node: Node, place: _Place, shape: Callable[[Node, float, float], tuple[list[Trace], Message]]
+    ) -> None:
         style = place.style
         if self.wanted is not None and not self.wanted.intersection(place.layers):
-            self.out.left_aside["element on layers not asked for"] += 1
+            self.out.left_aside[say("element on layers not asked for")] += 1
             self.out.other_layers.update(dict.fromkeys(place.layers))
             return
         if not style.visible and self.wanted is None:
-            self.out.left_aside["hidden element"] += 1
+            self.out.left_aside[say("hidden element")] += 1
             return
         stated = {k: v for k, v in style.values.items() if k in GEOMETRY}
         if stated:
@@ -255,9 +277,9 @@ class _Reader:
             self.fault(node, fault)
         self.clipped += place.clipped and bool(traces)
         name = node.attrib.get("id", "")
-        where = f"{node.tag}{' ' + name[:40] if name else ''} at line {node.line}"
+        where = Where(f"{node.tag} {name[:40]}" if name else node.tag, node.line)
         layer = place.layers[0] if place.layers else ""
-        beside = ""
+        beside = Message("")
         if self.wanted is None:
             beside = beside_the_plate(layer, "DASHED" if style.dashed and not style.filled else "")
         for trace in traces:
@@ -267,9 +289,11 @@ class _Reader:
                 for r in made.runs
             )
             if self.vertices > MAX_VERTICES:
-                raise LimitError(f"the drawing holds more than {MAX_VERTICES} vertices", where)
+                raise LimitError(
+                    say("the drawing holds more than {max_vertices} vertices", max_vertices=MAX_VERTICES), where.said()
+                )
             if not all(np.isfinite(run.extent()).all() for run in made.runs):
-                self.fault(node, "its place is beyond any drawing")
+                self.fault(node, say("its place is beyond any drawing"))
                 return
             if self._is_background(node, made, style):
                 self.background.append(made)
@@ -299,7 +323,7 @@ class _Reader:
         except (BadNumber, IndexError):
             pass
 
-    def fault(self, node: Node, why: str) -> None:
+    def fault(self, node: Node, why: Message) -> None:
         """Note that an element cannot be drawn as written."""
         self.faults += 1
         if self.faults <= MAX_LISTED:
@@ -307,9 +331,9 @@ class _Reader:
                 Finding(
                     "entity-unreadable",
                     "error",
-                    f"a {node.tag[:24]} cannot be drawn as written: {why}",
-                    f"line {node.line}",
-                    "draw it again or delete it",
+                    say("a {tag} cannot be drawn as written: {why}", tag=named(node.tag[:24]), why=why),
+                    say("line {line}", line=node.line),
+                    say("draw it again or delete it"),
                 )
             )
 
@@ -317,7 +341,7 @@ class _Reader:
         """Turn counts into findings; take unpainted shapes when nothing else is drawn."""
         out = self.out
         if self.background and out.traces:
-            out.left_aside["white page behind the drawing"] += len(self.background)
+            out.left_aside[say("white page behind the drawing")] += len(self.background)
         else:
             out.traces += self.background
         if self.unpainted and not out.traces:
@@ -326,21 +350,24 @@ class _Reader:
                 Finding(
                     "unpainted-used",
                     "warning",
-                    "no shape has a line or a fill; all shapes were read",
+                    say("no shape has a line or a fill; all shapes were read"),
                     "",
-                    "check that no helper shape is among them",
+                    say("check that no helper shape is among them"),
                 )
             )
         elif self.unpainted:
-            out.left_aside["shape without line and fill"] += len(self.unpainted)
+            out.left_aside[say("shape without line and fill")] += len(self.unpainted)
         if self.sheet.left_out:
             out.findings.append(
                 Finding(
                     "style-left-out",
                     "warning",
-                    f"{len(self.sheet.left_out)} style rules that hide something were not understood",
+                    say(
+                        "{left_out} style rules that hide something were not understood",
+                        left_out=len(self.sheet.left_out),
+                    ),
                     self.sheet.left_out[0][:60],
-                    "check that nothing hidden was read",
+                    say("check that nothing hidden was read"),
                 )
             )
         if self.clipped:
@@ -348,8 +375,11 @@ class _Reader:
                 Finding(
                     "clipped",
                     "note",
-                    f"{self.clipped} shapes are shown only in part (clip or mask) but were read whole",
+                    say(
+                        "{clipped} shapes are shown only in part (clip or mask) but were read whole",
+                        clipped=self.clipped,
+                    ),
                     "",
-                    "cut the shapes for real in the drawing program",
+                    say("cut the shapes for real in the drawing program"),
                 )
             )

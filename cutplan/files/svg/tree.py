@@ -12,6 +12,8 @@ from xml.parsers import expat
 from cutplan.errors import CutplanError, DrawingError, LimitError
 from cutplan.files.dxf.text import refuse_conflict_marks
 from cutplan.files.limits import MAX_BYTES, MAX_XML_DEPTH, MAX_XML_ELEMENTS
+from cutplan.texts import Message, say
+from cutplan.texts import name as named
 
 _SVG = re.compile(rb"<([A-Za-z_][\w.-]*:)?svg[\s>/]")
 #: Longest value and largest number of text entities that are accepted (drawing programs shorten namespaces with them).
@@ -82,15 +84,15 @@ def parse_svg(data: bytes) -> Document:
     if data.startswith(b"\x1f\x8b"):
         data = _unpacked(data, MAX_BYTES + 1)
         if len(data) > MAX_BYTES:
-            raise LimitError(f"unpacked, the file has more than {MAX_BYTES // 2**20} MiB")
+            raise LimitError(say("unpacked, the file has more than {max_bytes} MiB", max_bytes=MAX_BYTES // 2**20))
     refuse_conflict_marks(data)
     builder = _Builder()
     builder.feed(data.lstrip(b" \t\r\n") if data[:1].isspace() else data)
     root = builder.root
     if root is None or root.tag != "svg":
         raise DrawingError(
-            f"the file is XML, but its root is '{root.tag[:40] if root else ''}' and not 'svg'",
-            hint="export the flat pattern as SVG or DXF",
+            say("the file is XML, but its root is '{root}' and not 'svg'", root=named(root.tag[:40] if root else "")),
+            hint=say("export the flat pattern as SVG or DXF"),
         )
     return Document(root, builder.comments)
 
@@ -121,21 +123,29 @@ class _Builder:
             self.parser.Parse(data, True)
         except expat.ExpatError as fault:
             raise DrawingError(
-                f"the SVG file is not well-formed: {expat.ErrorString(fault.code)}",
-                f"line {fault.lineno}, column {fault.offset + 1}",
-                "export the drawing again",
+                say("the SVG file is not well-formed: {code}", code=named(expat.ErrorString(fault.code))),
+                say("line {lineno}, column {offset}", lineno=fault.lineno, offset=fault.offset + 1),
+                say("export the drawing again"),
             ) from None
         except CutplanError:
             raise
         except (ValueError, LookupError) as fault:
-            raise DrawingError(f"the text of the SVG file cannot be decoded ({fault})") from None
+            raise DrawingError(
+                say("the text of the SVG file cannot be decoded ({fault})", fault=named(fault))
+            ) from None
 
     def start(self, name: str, attrib: dict[str, str]) -> None:
         self.count += 1
         if self.count > MAX_XML_ELEMENTS:
-            raise LimitError(f"the SVG file has more than {MAX_XML_ELEMENTS} elements", self.place())
+            raise LimitError(
+                say("the SVG file has more than {max_xml_elements} elements", max_xml_elements=MAX_XML_ELEMENTS),
+                self.place(),
+            )
         if len(self.stack) >= MAX_XML_DEPTH:
-            raise LimitError(f"the SVG file nests deeper than {MAX_XML_DEPTH} elements", self.place())
+            raise LimitError(
+                say("the SVG file nests deeper than {max_xml_depth} elements", max_xml_depth=MAX_XML_DEPTH),
+                self.place(),
+            )
         prefix, _, local = name.rpartition(":")
         if self.root is None:
             self.own = prefix
@@ -180,15 +190,20 @@ class _Builder:
         )
         if not harmless:
             raise DrawingError(
-                f"the SVG file declares the entity '{name[:40]}', which a drawing has no use for",
+                say(
+                    "the SVG file declares the entity '{entity}', which a drawing has no use for",
+                    entity=named(name[:40]),
+                ),
                 self.place(),
-                "it may be meant to do harm; export the drawing again with a drawing program",
+                say("it may be meant to do harm; export the drawing again with a drawing program"),
             )
 
     def outside(self, context: str, base: str | None, system: str | None, public: str | None) -> int:
         raise DrawingError(
-            "the SVG file asks for another file to be read into it", self.place(), "it is not opened; export it again"
+            say("the SVG file asks for another file to be read into it"),
+            self.place(),
+            say("it is not opened; export it again"),
         )
 
-    def place(self) -> str:
-        return f"line {self.parser.CurrentLineNumber}"
+    def place(self) -> Message:
+        return say("line {line}", line=self.parser.CurrentLineNumber)

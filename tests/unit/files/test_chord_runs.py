@@ -29,7 +29,7 @@ def test_360_chords_are_their_circle(tmp_path: Path) -> None:
     assert hole["diameter_mm"] == pytest.approx(40.0, abs=1e-6)  # exact: all vertices lie on it
     assert hole["centre_mm"] == pytest.approx([40.0, 50.0], abs=1e-6)
     found = next(f for f in drawing.findings if f.code == "chords-are-circle")
-    assert "360 chords" in found.message and found.severity == "note"
+    assert "360 chords" in str(found.message) and found.severity == "note"
 
 
 def test_one_vertex_off_is_no_circle(tmp_path: Path) -> None:

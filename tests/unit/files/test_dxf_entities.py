@@ -200,7 +200,7 @@ def test_text_dimension_hatch_point_and_paper_space_are_left_aside(tmp_path: Pat
     paper = entity("LINE", (67, 1), (10, 0), (20, 0), (11, 9), (21, 9))
     drawing = read_drawing(save(tmp_path, dxf(box(0, 0, 10, 10), aside, entity("POINT", (10, 1), (20, 1)), paper)))
     assert only(drawing)[0] == 100.0
-    assert dict(drawing.left_aside) == {
+    assert {str(k): n for k, n in drawing.left_aside} == {
         "dimension": 1, "drawn in paper space": 1, "hatch": 1, "point": 1, "text": 1,
     }  # exact counts  # fmt: skip
 

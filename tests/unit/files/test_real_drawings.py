@@ -57,7 +57,7 @@ def test_header_against_the_numbers_is_a_warning() -> None:
 def test_a_drawing_without_unit_gives_the_reason(name: str) -> None:
     drawing = read_drawing(FOLDER / name)
     assert any(f.code == "units-from-numbers" for f in drawing.findings)
-    assert "no unit" in drawing.units.reason
+    assert "no unit" in str(drawing.units.reason)
 
 
 @pytest.mark.parametrize(

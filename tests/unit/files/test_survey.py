@@ -85,9 +85,9 @@ def test_standard_error_matches_repeated_surveys() -> None:
 def test_a_wrong_reading_is_found_and_its_right_value_told(pair: str, slip: float) -> None:
     survey = adjust({}, taped(CORNERS, 1, {pair: slip}), base=("A", "B"))
     (found,) = [f for f in survey.findings if f.code == "reading-wrong"]
-    assert found.where == f"{pair[0]} - {pair[1]}"
+    assert str(found.where) == f"{pair[0]} - {pair[1]}"
     right = dist(CORNERS[pair[0]], CORNERS[pair[1]])
-    told = float(found.fix.split("make it ")[1].split(" mm")[0])
+    told = float(str(found.fix).split("make it ")[1].split(" mm")[0])
     assert told == pytest.approx(right, abs=1.0)
     assert tuple(survey.at("C")) == pytest.approx(CORNERS["C"], abs=0.5)
 

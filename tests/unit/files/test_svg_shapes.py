@@ -237,7 +237,7 @@ def test_white_page_and_letters_drawn_as_shapes_are_left_aside(tmp_path: Path) -
     )
     drawing = read(tmp_path, svg(body))
     assert [p.region.area for p in drawing.parts] == [2000.0]  # exact
-    assert dict(drawing.left_aside) == {"text": 1, "white page behind the drawing": 1}
+    assert {str(k): n for k, n in drawing.left_aside} == {"text": 1, "white page behind the drawing": 1}
 
 
 def test_a_page_with_nothing_but_a_white_rectangle(tmp_path: Path) -> None:

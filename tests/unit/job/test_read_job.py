@@ -198,7 +198,7 @@ def test_unwelded_sides_and_stretches(tmp_path: Path) -> None:
 def test_a_slip_between_inches_and_millimetres_is_asked_about(tmp_path: Path, size: int) -> None:
     found = job(tmp_path, BASE.replace("200", str(size)).replace("100", str(size)))
     assert [f.code for f in found.findings] == ["size-unusual"]
-    assert "inch" in found.findings[0].fix
+    assert "inch" in str(found.findings[0].fix)
 
 
 def test_arrows_are_those_named_and_forward_where_none_is(tmp_path: Path) -> None:
