@@ -55,6 +55,7 @@ def render_pdf(document: Document) -> bytes:
     canvas.setKeywords(", ".join(document.keywords))
     canvas.setViewerPreference("PrintScaling", "None")
     canvas.setViewerPreference("DisplayDocTitle", "true")
+    canvas.setViewerPreference("Duplex", "Simplex")
     for number, page in enumerate(document.pages):
         canvas.setPageSize((page.width_mm * _K, page.height_mm * _K))
         if page.label:

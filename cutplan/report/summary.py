@@ -91,7 +91,7 @@ def _templates(results: Results) -> dict[str, Any] | None:
         "overlap_mm": round(plan.overlap_mm, 3),
         "seams_through_holes": plan.seams_through_holes,
         "scale": {"x": round(x, 6), "y": round(y, 6)},
-        "diagonals": [{"from": d.start, "to": d.end, "length_mm": round(d.a.distance(d.b), 2)} for d in plan.diagonals],
+        "checks": [{"from": d.start, "to": d.end, "length_mm": round(d.a.distance(d.b), 2)} for d in plan.checks],
     }
 
 

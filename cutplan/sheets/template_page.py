@@ -31,7 +31,7 @@ def template_steps(results: Results, lang: str = "en") -> list[str]:
         steps.append(told("template.join", lang))
     steps += [
         told("template.diagonal", lang, start=d.start, end=d.end, length=format_length(d.a.distance(d.b), job.display))
-        for d in plan.diagonals
+        for d in plan.checks
     ]
     return [*steps, told("template.stick", lang), told("template.trace", lang)]
 

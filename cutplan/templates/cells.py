@@ -121,7 +121,52 @@ def without_blank(cells: list[Cell], content: Content) -> list[Cell]:
             & (points[:, 1] < c.box.ymax + slack)
         )
     ]
-    return kept if len(kept) == len(cells) or hang_together(kept) else cells
+    return kept if len(kept) == len(cells) or hang_together(kept) else _bridged(kept, cells)
+
+
+def _bridged(kept: list[Cell], cells: list[Cell]) -> list[Cell]:
+    """Return the cells that hold a line and the fewest blank ones that join their parts; all where nothing joins them."""
+    boxes = [c.box for c in cells]
+    count = len(cells)
+    beside = [
+        [j for j in range(count) if j != i and shared_side(boxes[i], boxes[j]) >= LEAST_SEAM_MM] for i in range(count)
+    ]
+    used = {cells.index(c) for c in kept}
+    while True:
+        part = _reached(min(used), used, beside)
+        if part == used:
+            return [c for k, c in enumerate(cells) if k in used]
+        # the shortest way over blank cells from the first part to any other
+        came: dict[int, int] = {k: k for k in sorted(part)}
+        edge = sorted(part)
+        goal = -1
+        while edge and goal < 0:
+            fresh = []
+            for i in edge:
+                for j in beside[i]:
+                    if j not in came:
+                        came[j] = i
+                        fresh.append(j)
+                        if j in used:
+                            goal = j
+                            break
+                if goal >= 0:
+                    break
+            edge = fresh
+        if goal < 0:
+            return cells
+        while goal not in part:
+            used.add(goal)
+            goal = came[goal]
+
+
+def _reached(start: int, among: set[int], beside: list[list[int]]) -> set[int]:
+    found, edge = {start}, [start]
+    while edge:
+        fresh = [j for j in beside[edge.pop()] if j in among and j not in found]
+        found.update(fresh)
+        edge += fresh
+    return found
 
 
 def hang_together(cells: list[Cell]) -> bool:

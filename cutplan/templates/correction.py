@@ -12,6 +12,7 @@ from cutplan.geometry.flatten import flatten_segment
 from cutplan.geometry.segment import Arc, Line, Segment
 from cutplan.geometry.vector import Point
 from cutplan.pattern.shop import PrinterScale
+from cutplan.texts import name, number, say
 
 #: Chord tolerance for arcs that a correction turns into ellipses [mm].
 _CHORD_MM = 0.003
@@ -75,9 +76,18 @@ def correction(printer: PrinterScale) -> Correction:
     """
     if not (abs(printer.x - 1.0) <= WORST and abs(printer.y - 1.0) <= WORST and abs(printer.skew_rad) <= 0.035):
         raise JobError(
-            f"printer {printer.name!r} is measured more than {100 * WORST:.0f} % (or 2 degrees) off",
-            where=f"shop file, printer: x {printer.x:g}, y {printer.y:g}, skew {printer.skew_rad:g} rad",
-            hint="print the calibration sheet at 100 % and read it again",
+            say(
+                "printer {printer} is measured more than {most} (or 2 degrees) off",
+                printer=name(printer.name),
+                most=number(100 * WORST, "%", 0),
+            ),
+            say(
+                "shop file, printer: x {x}, y {y}, skew {skew}",
+                x=number(printer.x),
+                y=number(printer.y),
+                skew=number(printer.skew_rad, "rad"),
+            ),
+            say("print the calibration sheet at 100 % and read it again"),
         )
     share = reading_share(printer)
     # a skew read from two diagonals of a rectangle carries about sqrt(2) d / (2 a b) readings; d^2/(ab) is near 2.1

@@ -15,6 +15,7 @@ from cutplan.tables.paper import GROWTH_ACROSS_GRAIN, GROWTH_ALONG_GRAIN, STABLE
 from cutplan.templates.correction import WORST, Correction, skew_from_diagonals
 from cutplan.templates.pens import CROSS
 from cutplan.templates.sheet import sheet_forms, shortened
+from cutplan.texts import mm, number, say
 
 _READ_MM = 4.2
 _ARM_MM = 5.0
@@ -163,23 +164,31 @@ def measured_scale(
     for value, nominal in readings:
         if not abs(value / nominal - 1.0) <= WORST:
             raise JobError(
-                f"{value:g} mm measured for {nominal:.1f} mm is more than {100 * WORST:.0f} % off",
-                "calibration sheet",
-                "print at 100 %; x and d1, d2 start at the lower left as the sheet shows",
+                say(
+                    "{value} measured for {nominal} is more than {most} off",
+                    value=mm(value, None),
+                    nominal=mm(nominal),
+                    most=number(100 * WORST, "%", 0),
+                ),
+                say("calibration sheet"),
+                say("print at 100 %; x and d1, d2 start at the lower left as the sheet shows"),
             )
     if not 0.0 <= reading_mm <= 5.0:
         raise JobError(
-            f"a reading error of {reading_mm:g} mm makes no sense",
-            "calibration sheet",
-            "0.25 mm is usual for a steel rule",
+            say("a reading error of {error} makes no sense", error=mm(reading_mm, None)),
+            say("calibration sheet"),
+            say("0.25 mm is usual for a steel rule"),
         )
     # in a parallelogram the squares of the diagonals add up to twice those of the sides
     mean = hypot(rising_mm, falling_mm) / 2.0**0.5
     if abs(mean - hypot(across_mm, up_mm)) > _DISAGREE * reading_mm + 0.1:
         raise JobError(
-            f"the readings do not belong together: the diagonals average {mean:.1f} mm, the sides ask for "
-            f"{hypot(across_mm, up_mm):.1f} mm",
-            "calibration sheet",
-            "measure again between the centres of the targets",
+            say(
+                "the readings do not belong together: the diagonals average {mean}, the sides ask for {wanted}",
+                mean=mm(mean),
+                wanted=mm(hypot(across_mm, up_mm)),
+            ),
+            say("calibration sheet"),
+            say("measure again between the centres of the targets"),
         )
     return scale

@@ -8,6 +8,10 @@ from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.tables.paper import MARGIN_MM
 from cutplan.templates.template import Template
+from cutplan.texts import code, every, mm, name, number, say
+
+#: Words for the directions of the vehicle.
+_WAY = {"forward": say("forward"), "up": say("up"), "left": say("left")}
 
 
 def template_doubts(job: Job, templates: tuple[Template, ...]) -> tuple[Finding, ...]:
@@ -19,9 +23,9 @@ def template_doubts(job: Job, templates: tuple[Template, ...]) -> tuple[Finding,
                 Finding(
                     "arrows-same-way",
                     "warning",
-                    f"{one} and {other} point the same way on the templates",
-                    f"marks, {one} and {other} {b:g} degrees",
-                    "leave out what points out of the plate, or correct one of them",
+                    say("{one} and {other} point the same way on the templates", one=_WAY[one], other=_WAY[other]),
+                    say("marks, {one} and {other} {angle}", one=code(one), other=code(other), angle=number(b, "deg")),
+                    say("leave out what points out of the plate, or correct one of them"),
                 )
             )
     crossed: dict[str, float] = {}
@@ -36,14 +40,16 @@ def template_doubts(job: Job, templates: tuple[Template, ...]) -> tuple[Finding,
             if away < spot.radius_mm:
                 crossed[spot.name] = away
     if crossed:
-        where = ", ".join(f"{name} ({away:.1f} mm from its centre)" for name, away in crossed.items())
+        where = every(
+            say("{hole} ({away} from its centre)", hole=name(hole), away=mm(away)) for hole, away in crossed.items()
+        )
         found.append(
             Finding(
                 "hole-on-opening-line",
                 "warning",
-                "the opening is cut through holes to be drilled",
-                where,
-                "move the holes, or change the overlap",
+                say("the opening is cut through holes to be drilled"),
+                say("{places}", places=where),
+                say("move the holes, or change the overlap"),
             )
         )
     for f in job.flanges:
@@ -54,9 +60,9 @@ def template_doubts(job: Job, templates: tuple[Template, ...]) -> tuple[Finding,
                 Finding(
                     "short-leg",
                     "warning",
-                    f"a leg of {min(f.legs_mm):g} mm may slip in the bending tool",
-                    f"flange {f.name}",
-                    f"make every leg at least 3 t + R = {least:g} mm",
+                    say("a leg of {leg} may slip in the bending tool", leg=mm(min(f.legs_mm), None)),
+                    say("flange {flange}", flange=name(f.name)),
+                    say("make every leg at least 3 t + R = {least}", least=mm(least, None)),
                 )
             )
         if f.radius_mm < f.thickness_mm:
@@ -64,9 +70,12 @@ def template_doubts(job: Job, templates: tuple[Template, ...]) -> tuple[Finding,
                 Finding(
                     "tight-bend",
                     "warning",
-                    f"an inside radius of {f.radius_mm:g} mm is less than the thickness and may crack",
-                    f"flange {f.name}",
-                    "bend with the sheet's thickness as radius, or more",
+                    say(
+                        "an inside radius of {radius} is less than the thickness and may crack",
+                        radius=mm(f.radius_mm, None),
+                    ),
+                    say("flange {flange}", flange=name(f.name)),
+                    say("bend with the sheet's thickness as radius, or more"),
                 )
             )
     if job.paper.margin_mm < MARGIN_MM - 1e-9:
@@ -74,9 +83,9 @@ def template_doubts(job: Job, templates: tuple[Template, ...]) -> tuple[Finding,
             Finding(
                 "narrow-border",
                 "note",
-                f"a border of {job.paper.margin_mm:g} mm is narrower than some printers reach",
+                say("a border of {border} is narrower than some printers reach", border=mm(job.paper.margin_mm, None)),
                 "paper.margin",
-                "look whether both rulers are printed whole",
+                say("look whether both rulers are printed whole"),
             )
         )
     return tuple(found)

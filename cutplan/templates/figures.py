@@ -49,7 +49,7 @@ def _extent(joined: Joined, scale: float) -> Box:
     box = sheets[0].window if len(sheets) == 1 else sheets[0].cell
     for s in sheets[1:]:
         box = box.joined(s.cell)
-    for d in joined.diagonals:
+    for d in joined.checks:
         box = box.joined(Box(d.a.x, d.a.y, d.a.x, d.a.y)).joined(Box(d.b.x, d.b.y, d.b.x, d.b.y))
     edge = 3.5 / scale
     return Box(box.xmin - edge, box.ymin - edge, box.xmax + edge, box.ymax + edge + (_NAME_MM + 1.0) / scale)
@@ -86,10 +86,7 @@ def _pictured(joined: Joined, scale: float, lang: str) -> list[Item]:
             if kind in _PENS:
                 items.append(Stroke(stroke.segments, _PENS[kind], "", stroke.closed, f"map {kind}"))
     labels: list[Item] = []
-    for d in joined.diagonals:
-        items.append(line(d.a, d.b, _DIAGONAL, "diagonal"))
-        for name, at in ((d.start, d.a), (d.end, d.b)):
-            labels += _on_white(Text(name, at, 3.2, "middle", tag="map diagonal"), scale)
+    items += [line(d.a, d.b, _DIAGONAL, "check") for d in joined.checks]
     single = len(layout.sheets) == 1
     areas = [sheet.window if single else sheet.cell for sheet in layout.sheets]
     words: list[str] = []
@@ -109,12 +106,25 @@ def _pictured(joined: Joined, scale: float, lang: str) -> list[Item]:
         items.append(frame(area, _SHEET, "sheet"))
         at = Point(area.centre.x, area.centre.y - 0.36 * height / scale)
         labels += _on_white(Text(text, at, height, "middle", bold=True, tag="sheet name"), scale)
+    crosses = {name: at for d in joined.checks for name, at in ((d.start, d.a), (d.end, d.b))}
+    taken = [_ground(i, scale) for i in labels if isinstance(i, Text)]
+    for name, at in crosses.items():
+        label = Text(name, at, 3.2, "middle", tag="map check")
+        ground = _ground(label, scale)
+        # the paper itself names every cross: on a small map the sheet's name is worth more
+        if not any(ground.meets(t) for t in taken):
+            taken.append(ground)
+            labels += _on_white(label, scale)
     return [*items, *labels]
+
+
+def _ground(text: Text, scale: float) -> Box:
+    """What a text takes on the map, with a little air."""
+    half, tall = 0.5 * text_width(text.text, text.height_mm, text.bold) + 0.6, text.height_mm
+    low, high = text.at.y - 0.3 * tall / scale, text.at.y + 0.9 * tall / scale
+    return Box(text.at.x - half / scale, low, text.at.x + half / scale, high)
 
 
 def _on_white(text: Text, scale: float) -> list[Item]:
     """A text in the middle of a white patch, so that no line runs through it."""
-    half, tall = 0.5 * text_width(text.text, text.height_mm, text.bold) + 0.6, text.height_mm
-    low, high = text.at.y - 0.3 * tall / scale, text.at.y + 0.9 * tall / scale
-    ground = Box(text.at.x - half / scale, low, text.at.x + half / scale, high)
-    return [replace(frame(ground, _SHEET, "patch"), pen=None, fill="#ffffff"), text]
+    return [replace(frame(_ground(text, scale), _SHEET, "patch"), pen=None, fill="#ffffff"), text]

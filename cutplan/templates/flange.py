@@ -11,6 +11,7 @@ from cutplan.geometry.vector import Point
 from cutplan.pattern.wishes import Flange
 from cutplan.templates.pens import BEND, CUT, TRACE
 from cutplan.templates.template import Spot, Template
+from cutplan.texts import code, say
 from cutplan.texts.by_id import told
 
 
@@ -127,9 +128,9 @@ def flange_template(flange: Flange, lang: str = "en") -> Template:
     good = len(flange.legs_mm) == len(flange.angles_deg) + 1 and all(isfinite(v) and v > 0.0 for v in sizes)
     if not good or not all(0.0 < a <= 180.0 for a in flange.angles_deg):
         raise GeometryError(
-            "a flange needs one more leg than bends, lengths above zero and opening angles above 0 to 180 degrees",
-            f"flange {flange.name}",
-            "check legs and angles",
+            say("a flange needs one more leg than bends, lengths above zero and opening angles above 0 to 180 degrees"),
+            say("flange {flange}", flange=code(flange.name)),
+            say("check legs and angles"),
         )
     steps = [bend_correction_mm(flange.radius_mm, flange.thickness_mm, a) for a in flange.angles_deg]
     total = sum(flange.legs_mm) + sum(steps)

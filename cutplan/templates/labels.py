@@ -17,6 +17,8 @@ from cutplan.texts.by_id import told
 
 #: Font sizes [mm]: capitals of the text to be read at arm's length are 3 mm high and more.
 HEADING_MM, READ_MM = 5.5, 4.2
+#: A label this far from its hole's edge still belongs to it, by its leader [mm].
+_LEADER_MM = 70.0
 _PAD = 1.0
 _LEADING = 1.35
 
@@ -129,20 +131,47 @@ def centre_cross(spot: Spot, free_mm: float) -> Stroke:
     return Stroke(tuple(arms), CROSS, tag="cross")
 
 
-def hole_label(spot: Spot, others: tuple[Spot, ...], room: Room) -> Text | None:
-    """Return the label of a hole or pad in free room close to it, shortened to its name if need be, or None.
+def hole_label(spot: Spot, others: tuple[Spot, ...], rooms: tuple[Room, ...]) -> list[Item]:
+    """Return the label of a hole or pad: name and size close to it in one line or two, else farther off with a leader.
 
-    It stays nearer to its own hole than to any of the others.
+    Without a leader it stays nearer to its own hole than to any of the others. The first of ``rooms`` is asked, the place
+    is taken in all. Empty: no room.
     """
-    full = f"{spot.name} {spot.note}".strip()
-    for words, steps in ((full, (1.5, 4.0)), (spot.name, (1.5, 4.0, 8.0)), (full, (8.0,))):
-        wide, tall = text_width(words, READ_MM), READ_MM
+    full = (f"{spot.name} {spot.note}".strip(),)
+    two = (spot.name, spot.note) if spot.note else full
+    for lines, steps in ((full, (1.5, 4.0, 8.0)), (two, (1.5, 4.0, 8.0)), (full, (14.0,))):
+        wide, tall = _extent(lines)
         for x, y in _beside(spot, wide, tall, steps):
             box = Box(x - 0.3, y - 0.2, x + wide + 0.3, y + tall)
-            if room.free(box) and _nearest_to(spot, others, box):
-                room.block(box)
-                return Text(words, Point(x, y + 0.24 * tall), READ_MM, tag="hole label")
-    return None
+            if rooms[0].free(box) and _nearest_to(spot, others, box):
+                return _labelled(lines, box, rooms)
+    for lines in (full, two, two[:1]):
+        wide, tall = _extent(lines)
+        far = rooms[0].nearest(wide + 0.6, tall + 0.2, spot.centre)
+        if far is not None and far.centre.distance(spot.centre) < spot.radius_mm + _LEADER_MM:
+            return [_leader(spot, far), *_labelled(lines, far, rooms)]
+    return []
+
+
+def _extent(lines: tuple[str, ...]) -> tuple[float, float]:
+    return max(text_width(t, READ_MM) for t in lines), READ_MM * (1.0 + 1.2 * (len(lines) - 1))
+
+
+def _labelled(lines: tuple[str, ...], box: Box, rooms: tuple[Room, ...]) -> list[Item]:
+    for room in rooms:
+        room.block(box)
+    base = box.ymax - 0.76 * READ_MM
+    return [
+        Text(t, Point(box.xmin + 0.3, base - 1.2 * READ_MM * k), READ_MM, tag="hole label") for k, t in enumerate(lines)
+    ]
+
+
+def _leader(spot: Spot, box: Box) -> Stroke:
+    """A thin line from the label to the hole's edge."""
+    c = spot.centre
+    near = Point(min(max(c.x, box.xmin), box.xmax), min(max(c.y, box.ymin), box.ymax))
+    away = near.minus(c)
+    return line(near, c.plus(away.unit().times(min(spot.radius_mm, away.length()))), CROSS, "leader")
 
 
 def _beside(spot: Spot, wide: float, tall: float, steps_mm: tuple[float, ...]) -> Iterator[tuple[float, float]]:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi
 
 from cutplan.geometry.vector import Box, Point
-from cutplan.templates.cells import LEAST_SEAM_MM, Tiling, shared_side
+from cutplan.templates.cells import LEAST_SEAM_MM, Cell, Tiling, shared_side
 from cutplan.templates.sheet import SheetForm, shortened
 from cutplan.templates.template import Template
+
+#: Shortest seam that holds a registration mark with its number, clear of the overlaps at its ends [mm].
+_LEAST_MARKED_MM = 33.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,11 +37,12 @@ class SheetPlace:
     cell: Box
     window: Box
     printed: Box
+    page: int = 0
 
     @property
     def name(self) -> str:
-        """Row as a letter from the top, column as a number from the left: ``A1``."""
-        return f"{row_letters(self.row)}{self.column + 1}"
+        """The number of the page it is printed on: what is read off the paper, and nothing else of a job is called so."""
+        return str(self.page)
 
     @property
     def origin(self) -> Point:
@@ -82,14 +86,10 @@ class Layout:
         return " + ".join(p.template.shown for p in self.placed)
 
 
-def row_letters(row: int) -> str:
-    """Return A, B, ... Z, AA, AB, ... for 0, 1, ..."""
-    text = ""
-    row += 1
-    while row > 0:
-        row, rest = divmod(row - 1, 26)
-        text = chr(65 + rest) + text
-    return text
+def numbered(layout: Layout, first: int) -> Layout:
+    """Return the layout with its sheets on pages from ``first`` on."""
+    sheets = tuple(replace(s, page=first + k) for k, s in enumerate(layout.sheets))
+    return replace(layout, sheets=sheets)
 
 
 def place(template: Template, angle_rad: float, shift: Point) -> Placed:
@@ -103,7 +103,7 @@ def tiled(placed: tuple[Placed, ...], tiling: Tiling, forms: tuple[SheetForm, ..
     given = tiling.cells
     names = _from_top([c.box for c in given], [c.row for c in given], [c.column for c in given])
     order = sorted(range(len(given)), key=lambda k: names[k])
-    cells, rows = [given[k] for k in order], [names[k] for k in order]
+    cells, rows = _held([given[k] for k in order]), [names[k] for k in order]
     seams: list[Seam] = []
     for i, a in enumerate(cells):
         for j, b in enumerate(cells):
@@ -138,9 +138,22 @@ def tiled(placed: tuple[Placed, ...], tiling: Tiling, forms: tuple[SheetForm, ..
     return Layout(placed, tuple(sheets), tuple(seams))
 
 
+def _held(cells: list[Cell]) -> list[Cell]:
+    """Return the cells of a narrow template widened over the white paper beside it, so that its seams hold marks."""
+    boxes = [c.box for c in cells]
+    whole = boxes[0]
+    for b in boxes[1:]:
+        whole = whole.joined(b)
+    more_x, more_y = (max(0.0, 0.5 * (LEAST_SEAM_MM - size)) for size in (whole.width, whole.height))
+    return [
+        replace(c, box=Box(c.box.xmin - more_x, c.box.ymin - more_y, c.box.xmax + more_x, c.box.ymax + more_y))
+        for c in cells
+    ]
+
+
 def long_enough(seam: Seam) -> bool:
-    """Return whether a seam is long enough to carry registration marks."""
-    return seam.high - seam.low >= LEAST_SEAM_MM
+    """Return whether a seam is long enough to carry a registration mark."""
+    return seam.high - seam.low >= _LEAST_MARKED_MM
 
 
 def _start(low: float, high: float, room: float, half: float, before: bool, after: bool) -> float:

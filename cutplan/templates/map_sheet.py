@@ -6,10 +6,11 @@ from cutplan.drawing.layout import paragraph
 from cutplan.drawing.model import Item, Page, placed
 from cutplan.geometry.vector import Box
 from cutplan.pattern.job import Job
-from cutplan.tables.paper import GROWTH_ACROSS_GRAIN, GROWTH_ALONG_GRAIN, STABLE_HUMIDITY
+from cutplan.tables.paper import GROWTH_ACROSS_GRAIN, GROWTH_ALONG_GRAIN, STABLE_HUMIDITY, humidity_growth_mm
 from cutplan.templates.build import stamp
 from cutplan.templates.correction import corrected
 from cutplan.templates.figures import map_figure
+from cutplan.templates.layout import Layout
 from cutplan.templates.page import Titles, frame_items, scale_words
 from cutplan.templates.result import TemplateSet
 from cutplan.templates.sheet import SheetForm
@@ -57,15 +58,26 @@ def _map_room(job: Job, made: TemplateSet, form: SheetForm) -> Box:
     return Box(live.xmin + 2.0, live.ymin + 4.0 - below, live.xmin + 2.0 + width, live.ymax - 2.0)
 
 
+def _lower_left(layout: Layout) -> int:
+    """The page of the sheet that the joining begins with: nothing has to be slid under another one."""
+    first = max(layout.sheets, key=lambda s: (s.row, -s.column))
+    return first.page
+
+
 def _steps(made: TemplateSet, job: Job) -> list[str]:
     lang = job.language
     steps = [told("paper.step.print", lang)]
-    if any(len(j.layout.sheets) > 1 for j in made.joined):
+    several = [j for j in made.joined if len(j.layout.sheets) > 1]
+    if several:
+        corners = ", ".join(told("paper.start", lang, page=_lower_left(j.layout), name=j.layout.title) for j in several)
+        steps.append(told("paper.step.join", lang, corners=corners))
+    if made.checks:
         lengths = (
             told("paper.diagonal", lang, start=d.start, end=d.end, length=format_length(d.length_mm, job.display, 1))
-            for d in made.diagonals
+            for d in made.checks
         )
-        steps += [told("paper.step.join", lang), told("paper.step.measure", lang, diagonals="; ".join(lengths))]
+        steps.append(told("paper.step.measure", lang, diagonals="; ".join(lengths)))
+    longest = max(max(p.template.box.width, p.template.box.height) for j in made.joined for p in j.layout.placed)
     steps += [
         told("paper.step.cut", lang),
         told(
@@ -75,6 +87,7 @@ def _steps(made: TemplateSet, job: Job) -> list[str]:
             high=100 * GROWTH_ACROSS_GRAIN[1],
             driest=100 * STABLE_HUMIDITY[0],
             dampest=100 * STABLE_HUMIDITY[1],
+            most=format_length(humidity_growth_mm(longest)[1], job.display, 1),
         ),
     ]
     return [f"{n}  {step}" for n, step in enumerate(steps, 1)]

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from math import degrees, pi
 
+import numpy as np
+
 from cutplan.drawing.model import Page
 from cutplan.errors import JobError
 from cutplan.findings import Finding
@@ -13,25 +15,28 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.templates.aids import aids
 from cutplan.templates.build import side_out, stamp, templates_of
-from cutplan.templates.cells import Content, Tiling
+from cutplan.templates.cells import Cell, Content
+from cutplan.templates.cells import cut_through as count_cut
 from cutplan.templates.content import angles_worth_trying, content_of, smallest_box_angle, stroke_points
 from cutplan.templates.correction import Correction, correction
 from cutplan.templates.decorate import decorate
 from cutplan.templates.doubts import template_doubts
-from cutplan.templates.layout import Layout, SheetPlace, place, tiled
+from cutplan.templates.layout import Layout, SheetPlace, numbered, place, tiled
 from cutplan.templates.map_sheet import map_page
-from cutplan.templates.pack import pack
+from cutplan.templates.pack import Put, pack
 from cutplan.templates.page import Titles, boxed, scale_words, sheet_page
 from cutplan.templates.registration import LEAST_OVERLAP_MM, registrations
 from cutplan.templates.result import Joined, TemplateSet, Tile
 from cutplan.templates.search import best_tiling, plain_grid
 from cutplan.templates.sheet import SheetForm, sheet_forms, shortened
 from cutplan.templates.template import Template
+from cutplan.texts import mm, name, say
 from cutplan.texts.by_id import told
 
+#: A template for one sheet: what must be on paper, the angle at which it fits, and the angles worth trying [rad].
+_Small = tuple[Template, Content, float, tuple[float, ...]]
 #: A template of more sheets than this is refused: a larger paper or a roll is the sane way.
 MOST_SHEETS = 400
-_PREFIXES = "DEFGHJKLMNPQRSTUVWXYZ"
 
 
 def plan_templates(job: Job, shop: Shop) -> TemplateSet:
@@ -59,9 +64,9 @@ def plan_templates(job: Job, shop: Shop) -> TemplateSet:
     wish = job.paper
     if wish.overlap_mm < LEAST_OVERLAP_MM:
         raise JobError(
-            f"an overlap of {wish.overlap_mm:g} mm leaves no room for registration marks",
+            say("an overlap of {overlap} leaves no room for registration marks", overlap=mm(wish.overlap_mm, None)),
             "paper.overlap",
-            f"use {LEAST_OVERLAP_MM:g} mm or more",
+            say("use {least} or more", least=mm(LEAST_OVERLAP_MM, None)),
         )
     printer = shop.printer(wish.printer)
     correct = correction(printer)
@@ -76,10 +81,10 @@ def plan_templates(job: Job, shop: Shop) -> TemplateSet:
 def _layouts(
     templates: tuple[Template, ...], forms: tuple[SheetForm, ...], overlap: float
 ) -> tuple[list[Layout], int, int]:
-    """Layouts in page order, seams that could not miss a cross or pad, and the plain grid's sheets."""
+    """Layouts in page order, holes and pads that a seam runs through, and the plain grid's sheets."""
     rooms = tuple((f.live.width, f.live.height) for f in forms)
     large: list[Layout] = []
-    small: list[tuple[Template, Content, float]] = []
+    small: list[_Small] = []
     cut_through = plain = 0
     for template in templates:
         content = content_of(template)
@@ -88,44 +93,47 @@ def _layouts(
         plain += grid
         if grid > MOST_SHEETS:
             raise JobError(
-                f"{template.name} would take {grid} sheets of this paper", "paper", "use a larger paper or a roll"
+                say("{template} would take {count} sheets of this paper", template=name(template.name), count=grid),
+                "paper",
+                say("use a larger paper or a roll"),
             )
         tiling = best_tiling(content, rooms, overlap, angles)
         if tiling.sheets == 1:
-            small.append((template, content, _fitting_angle(content, tiling, rooms, angles)))
+            small.append((template, content, tiling.angle_rad, angles))
             continue
-        cut_through += tiling.cut_through
         large.append(tiled((place(template, tiling.angle_rad, Point(0.0, 0.0)),), tiling, forms, overlap))
+        cut_through += holes_on_seams(large[-1])
     return large + _shared(small, forms, rooms), cut_through, plain
 
 
-def _fitting_angle(
-    content: Content, tiling: Tiling, rooms: tuple[tuple[float, float], ...], angles: tuple[float, ...]
-) -> float:
-    """The angle with the smallest box, if it fits a sheet either way; else the angle that was found to fit."""
-    snug = smallest_box_angle(content, angles)
-    box = content.turned(snug).box
-    w, h = box.width, box.height
-    fits = any((w <= a and h <= b) or (h <= a and w <= b) for a, b in rooms)
-    return snug if fits else tiling.angle_rad
+def holes_on_seams(layout: Layout) -> int:
+    """Return how many holes and pads of a layout lie on more than one sheet's part."""
+    discs = [
+        (s.centre.x, s.centre.y, s.radius_mm or (0.5 * s.contour.box.diagonal if s.contour else s.clear_mm))
+        for p in layout.placed
+        for s in p.template.spots
+    ]
+    cells = [Cell(s.row, s.column, s.cell, 0) for s in layout.sheets]
+    return count_cut(cells, np.array(discs, dtype=np.float64).reshape(-1, 3))
 
 
-def _shared(
-    small: list[tuple[Template, Content, float]], forms: tuple[SheetForm, ...], rooms: tuple[tuple[float, float], ...]
-) -> list[Layout]:
-    """One-sheet layouts, several templates on each where they fit."""
+def _shared(small: list[_Small], forms: tuple[SheetForm, ...], rooms: tuple[tuple[float, float], ...]) -> list[Layout]:
+    """One-sheet layouts, several templates on each where they fit; askew only where that saves a sheet."""
     if not small:
         return []
-    boxes = [content.turned(angle).box for _, content, angle in small]
-    puts, used = pack([(b.width, b.height) for b in boxes], rooms)
+    asked = [angle for _, _, angle, _ in small]
+    snug = [_snug_angle(content, angle, rooms, angles) for _, content, angle, angles in small]
+    tries = [(angles, *_packed(small, angles, rooms)) for angles in ((asked, snug) if snug != asked else (asked,))]
+    angles, puts, used = min(tries, key=lambda t: len(t[2]))
+    turned = [content.turned(angle).box for (_, content, _, _), angle in zip(small, angles, strict=True)]
     layouts: list[Layout] = []
     for sheet, number in enumerate(used):
         placed = []
         reach = Box(0.0, 0.0, 1.0, 1.0)
         for put in sorted((p for p in puts if p.sheet == sheet), key=lambda p: p.index):
-            template, content, angle = small[put.index]
-            angle += 0.5 * pi if put.turned else 0.0
-            box = content.turned(angle).box
+            template, content, _, _ = small[put.index]
+            angle = angles[put.index] + (0.5 * pi if put.turned else 0.0)
+            box = content.turned(angle).box if put.turned else turned[put.index]
             placed.append(place(template, angle, Point(put.x - box.xmin, put.y - box.ymin)))
             reach = reach.joined(Box(put.x, put.y, put.x + box.width, put.y + box.height))
         form = shortened(forms[number], reach.height)
@@ -134,6 +142,23 @@ def _shared(
         window = Box(x, y, x + form.live.width, y + form.live.height)
         layouts.append(Layout(tuple(placed), (SheetPlace(0, 0, form, reach, window, window),), ()))
     return layouts
+
+
+def _packed(
+    small: list[_Small], angles: list[float], rooms: tuple[tuple[float, float], ...]
+) -> tuple[list[Put], list[int]]:
+    boxes = [content.turned(angle).box for (_, content, _, _), angle in zip(small, angles, strict=True)]
+    return pack([(b.width, b.height) for b in boxes], rooms)
+
+
+def _snug_angle(
+    content: Content, asked: float, rooms: tuple[tuple[float, float], ...], angles: tuple[float, ...]
+) -> float:
+    """The angle with the smallest box, if it fits a sheet either way; else the angle asked for [rad]."""
+    snug = smallest_box_angle(content, angles)
+    box = content.turned(snug).box
+    w, h = box.width, box.height
+    return snug if any((w <= a and h <= b) or (h <= a and w <= b) for a, b in rooms) else asked
 
 
 def _printed(
@@ -152,15 +177,17 @@ def _printed(
     joined: list[Joined] = []
     tiles: list[Tile] = []
     findings: list[Finding] = []
-    next_mark = 1
-    for k, layout in enumerate(layouts):
+    next_mark = next_check = 1
+    for unnumbered in layouts:
+        layout = numbered(unnumbered, first + len(pages))
         drawn = aids(layout)
         points = stroke_points([s for p in layout.placed for s in p.template.lines] + list(drawn), 1.0)
         marks = registrations(layout.seams, points, next_mark)
         next_mark += len(marks)
-        decor = decorate(layout, drawn, marks, job.paper.overlap_mm, _PREFIXES[k % len(_PREFIXES)], job.language)
+        decor = decorate(layout, drawn, marks, job.paper.overlap_mm, next_check, job.language)
+        next_check += len({n for c in decor.checks for n in (c.start, c.end)})
         findings += decor.findings
-        joined.append(Joined(layout, marks, decor.diagonals, first + len(pages)))
+        joined.append(Joined(layout, marks, decor.checks, first + len(pages)))
         items = boxed((*(s for p in layout.placed for s in p.template.lines), *decor.items))
         for sheet, own in zip(layout.sheets, decor.by_sheet, strict=True):
             number = first + len(pages)
@@ -199,17 +226,14 @@ def _titles(
     job: Job, layout: Layout, sheet: SheetPlace, number: int, pages: int, measured: bool
 ) -> tuple[Titles, str, str]:
     """Title lines, page label and bookmark of a sheet."""
-    lang, name = job.language, layout.title
+    lang, title = job.language, layout.title
     use = told("paper.use", lang, side=side_out(job))
     scale = scale_words(sheet.form.correct, measured, lang)
     if len(layout.sheets) == 1:
-        what = told("paper.page", lang, name=name, n=number, total=pages)
-        return Titles(what, stamp(job), use, scale, lang), str(number), name
-    row = sheet.name.rstrip("0123456789")
-    what = told(
-        "paper.sheet", lang, name=name, sheet=sheet.name, row=row, column=sheet.column + 1, n=number, total=pages
-    )
-    return Titles(what, stamp(job), use, scale, lang), f"{name} {sheet.name}", f"{name} {sheet.name}"
+        what = told("paper.page", lang, name=title, n=number, total=pages)
+        return Titles(what, stamp(job), use, scale, lang), str(number), title
+    what = told("paper.sheet", lang, name=title, row=sheet.row + 1, column=sheet.column + 1, n=number, total=pages)
+    return Titles(what, stamp(job), use, scale, lang), str(number), f"{title} {sheet.name}"
 
 
 def _map_form(form: SheetForm) -> SheetForm:

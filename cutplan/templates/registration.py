@@ -8,7 +8,7 @@ swapped; the number stands on both sides of the seam, so either sheet shows it a
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import pi
+from math import ceil, pi
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from cutplan.drawing.model import Item, Stroke, Text
 from cutplan.geometry.segment import Line, Segment, arc_from_centre
 from cutplan.geometry.vector import Point
+from cutplan.templates.cells import LEAST_SEAM_MM
 from cutplan.templates.layout import Seam, long_enough
 from cutplan.templates.pens import CROSS
 
@@ -29,6 +30,8 @@ LEAST_OVERLAP_MM = 10.0
 _BEFORE_MM, _AFTER_MM = 5.5, 13.0
 #: Distance from the seam's ends, where other seams' overlaps begin [mm].
 _FROM_END_MM = 6.5
+#: On a long seam marks are at most about this far apart [mm].
+_APART_MM = 150.0
 SECTORS = 8
 #: Rings with three to five of the eight sectors black: neither nearly empty nor nearly full.
 RINGS = tuple(code for code in range(256) if 3 <= code.bit_count() <= 5)
@@ -79,7 +82,9 @@ def _places(seam: Seam, points: NDArray[np.float64]) -> list[float]:
     # how many sampled points lie in the stretch that mark and number would take
     taken = np.searchsorted(near, grid + _AFTER_MM) - np.searchsorted(near, grid - _BEFORE_MM)
     size = high - low
-    wanted = [low, high] if size < 110.0 else [low, high, 0.5 * (low + high)]
+    middle = np.linspace(low, high, 1 + max(2, ceil(size / _APART_MM)))[1:-1] if size >= 110.0 else ()
+    short = seam.high - seam.low < LEAST_SEAM_MM
+    wanted = [0.5 * (low + high)] if short else [low, high, *(float(v) for v in middle)]
     chosen: list[float] = []
     for target in wanted:
         apart = np.array([all(abs(g - c) >= _BEFORE_MM + _AFTER_MM for c in chosen) for g in grid])

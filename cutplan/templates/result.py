@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from cutplan.drawing.model import Page
 from cutplan.findings import Finding
 from cutplan.geometry.vector import Point
+from cutplan.templates.check_crosses import Check
 from cutplan.templates.correction import Correction
-from cutplan.templates.decorate import Diagonal
 from cutplan.templates.layout import Layout
 from cutplan.templates.registration import Registration
 
@@ -44,14 +44,14 @@ class Tile:
 
 @dataclass(frozen=True, slots=True)
 class Joined:
-    """Sheets that are joined: the layout, its registration marks and diagonals, and the page of its first sheet.
+    """Sheets that are joined: the layout, its registration marks and distances to check, and the page of its first sheet.
 
-    Marks and diagonals are in layout coordinates; ``first_page`` counts from 1.
+    Marks and distances are in layout coordinates; ``first_page`` counts from 1.
     """
 
     layout: Layout
     registrations: tuple[Registration, ...]
-    diagonals: tuple[Diagonal, ...]
+    checks: tuple[Check, ...]
     first_page: int
 
 
@@ -72,7 +72,7 @@ class TemplateSet:
     joined : tuple of Joined
         Sheets that belong together, in page order.
     seams_through_holes : int
-        Seams that could not miss a centre cross or a pad.
+        Holes and pads that a seam runs through.
     correction : Correction
         What was measured of the printer and undone.
     plain_sheets : int
@@ -100,9 +100,9 @@ class TemplateSet:
         return sum(len(j.layout.sheets) for j in self.joined)
 
     @property
-    def diagonals(self) -> tuple[Diagonal, ...]:
-        """Distances to measure on the joined sheets."""
-        return tuple(d for j in self.joined for d in j.diagonals)
+    def checks(self) -> tuple[Check, ...]:
+        """Distances to measure on the paper that is kept."""
+        return tuple(d for j in self.joined for d in j.checks)
 
     @property
     def scale(self) -> tuple[float, float]:

@@ -40,6 +40,7 @@ def seam_notes(
     )
     for index, side, texts in notes:
         note = next((n for n in (_along(seam, side, t, room) for t in texts) if n is not None), None)
+        note = note or _at_end(seam, side, texts[0], room)
         if note is not None:
             by_sheet[index].append(note)
 
@@ -61,6 +62,24 @@ def _along(seam: Seam, side: float, words: str, room: Room, clear_mm: float = 1.
                 base = far - 0.1 if seam.upright else near + 0.1
                 at = Point(base, start + 1.0) if seam.upright else Point(start + 1.0, base)
                 return Text(words, at, height, angle_deg=90.0 if seam.upright else 0.0, tag="seam note")
+    return None
+
+
+def _at_end(seam: Seam, side: float, words: str, room: Room) -> Text | None:
+    """A text across an end of a seam that is too short to be written along, on its near (-1) or far (+1) side."""
+    wide, tall = text_width(words, READ_MM) + 1.0, READ_MM
+    for end, out in ((seam.low, -1.0), (seam.high, 1.0)):
+        for away in (2.0, 5.0, 9.0, 14.0):
+            if seam.upright:
+                x = seam.at - side * 1.5 - (wide if side > 0.0 else 0.0)
+                y = end + out * away - (tall if out < 0.0 else 0.0)
+            else:
+                x = end + out * away - (wide if out < 0.0 else 0.0)
+                y = seam.at - side * 1.5 - (tall if side > 0.0 else 0.0)
+            box = Box(x, y, x + wide, y + tall)
+            if room.free(box):
+                room.block(box)
+                return Text(words, Point(x + 0.5, y + 0.24 * tall), READ_MM, tag="seam note")
     return None
 
 

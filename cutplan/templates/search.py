@@ -50,7 +50,7 @@ def best_tiling(content: Content, forms: _Rooms, overlap_mm: float, angles_rad: 
 
     def key(entry: tuple[int, Tiling]) -> tuple[float, ...]:
         number, t = entry
-        square = abs(t.angle_rad % (0.5 * pi)) < 1e-9
+        square = _square(t)
         seams = sum(c.box.width + c.box.height for c in t.cells)
         return (t.sheets > most, t.cut_through > 0, t.sheets, t.cut_through, t.along, not square, number, seams)
 
@@ -63,7 +63,13 @@ def best_tiling(content: Content, forms: _Rooms, overlap_mm: float, angles_rad: 
         tilings += [(number, t) for t in _banded(content.turned(angle), forms, overlap_mm, angle, swap)]
         if any(t.sheets == 1 for _, t in tilings):
             break
-    return min(tilings, key=key)[1]
+    # a template lies askew only where that saves a sheet: askew it is harder to lay out and to read
+    upright = min(t.sheets for _, t in tilings if _square(t))
+    return min((e for e in tilings if _square(e[1]) or e[1].sheets < upright), key=key)[1]
+
+
+def _square(tiling: Tiling) -> bool:
+    return abs(tiling.angle_rad % (0.5 * pi)) < 1e-9
 
 
 def _fits_one(content: Content, forms: _Rooms, angles: tuple[float, ...]) -> bool:

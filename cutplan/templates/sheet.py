@@ -10,6 +10,7 @@ from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.wishes import PaperWish
 from cutplan.tables.paper import LEAST_MARGIN_MM, LONGEST_PAGE_MM
 from cutplan.templates.correction import Correction
+from cutplan.texts import mm, say, size
 
 #: Width of the strip that a ruler takes along the left and the lower edge, with a little air [mm].
 RULER_MM = 10.5
@@ -59,9 +60,9 @@ def sheet_forms(wish: PaperWish, correct: Correction) -> tuple[SheetForm, ...]:
     """
     if wish.margin_mm < LEAST_MARGIN_MM:
         raise JobError(
-            f"a border of {wish.margin_mm:g} mm is less than printers reach",
+            say("a border of {border} is less than printers reach", border=mm(wish.margin_mm, None)),
             "paper.margin",
-            f"use {LEAST_MARGIN_MM:g} mm or more",
+            say("use {least} or more", least=mm(LEAST_MARGIN_MM, None)),
         )
     if wish.name == "roll" or wish.height_mm <= 0.0:
         return (_form(wish.width_mm, LONGEST_PAGE_MM, wish.margin_mm, correct, turned=False, rolls=True),)
@@ -99,8 +100,12 @@ def _form(
     live = Box(reach.xmin + RULER_MM, reach.ymin + RULER_MM, reach.xmax, reach.ymax - TITLE_MM)
     if min(live.width, live.height) < LEAST_LIVE_MM:
         raise JobError(
-            f"a sheet of {width:g} x {height:g} mm leaves {live.width:.0f} x {live.height:.0f} mm for the template",
+            say(
+                "a sheet of {sheet} leaves {room} for the template",
+                sheet=size(width, height, digits=None),
+                room=size(live.width, live.height, digits=0),
+            ),
             "paper",
-            f"use a sheet that leaves at least {LEAST_LIVE_MM:g} mm both ways",
+            say("use a sheet that leaves at least {least} both ways", least=mm(LEAST_LIVE_MM, None)),
         )
     return SheetForm(width, height, turned, reach, live, correct, rolls)

@@ -13,6 +13,7 @@ from cutplan.geometry.vector import Point
 from cutplan.pattern.wishes import TubeWrap
 from cutplan.templates.pens import CENTRE, CUT, TRACE
 from cutplan.templates.template import Spot, Template
+from cutplan.texts import mm, name, say
 from cutplan.texts.by_id import told
 
 #: Thickness of office paper, which lies on the tube [mm] (80 g/m2, common value).
@@ -66,9 +67,14 @@ def saddle_reach_mm(
     inside = main_radius_mm**2 - side**2
     if inside < -1e-9 * main_radius_mm**2:
         raise GeometryError(
-            "the branch tube reaches past the side of the main tube",
-            where=f"branch radius {branch_radius_mm:g}, main radius {main_radius_mm:g}, offset {offset_mm:g} mm",
-            hint="use a smaller offset or a larger main tube",
+            say("the branch tube reaches past the side of the main tube"),
+            say(
+                "branch radius {branch}, main radius {main}, offset {offset}",
+                branch=mm(branch_radius_mm, None),
+                main=mm(main_radius_mm, None),
+                offset=mm(offset_mm, None),
+            ),
+            say("use a smaller offset or a larger main tube"),
         )
     return (sqrt(max(0.0, inside)) + branch_radius_mm * cos(theta) * cos(phi)) / sin(phi)
 
@@ -112,9 +118,9 @@ def wrap_template(wrap: TubeWrap, lang: str = "en") -> Template:
     sizes = (wrap.branch_mm, wrap.main_mm, wrap.wall_mm, wrap.angle_deg, wrap.offset_mm)
     if not all(isfinite(v) for v in sizes) or outer <= 0.0 or inner <= 0.0 or not 0.0 < wrap.angle_deg <= 90.0:
         raise GeometryError(
-            "the wrap needs a branch diameter, a wall thinner than its radius and an angle above 0 to 90 degrees",
-            f"wrap {wrap.name}",
-            "check branch, wall and angle",
+            say("the wrap needs a branch diameter, a wall thinner than its radius and an angle above 0 to 90 degrees"),
+            say("wrap {wrap}", wrap=name(wrap.name)),
+            say("check branch, wall and angle"),
         )
     length = wrap_length_mm(wrap.branch_mm)
     curves = [[_height(wrap, r, 360.0 * i / _STEPS) for i in range(_STEPS + 1)] for r in (outer, inner)]

@@ -1,0 +1,122 @@
+"""What must survive on the paper: check crosses, marks on every seam, labels inside the edge; and no sheet in vain."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+from math import hypot
+
+import pytest
+
+from cutplan.drawing.model import Text
+from cutplan.drawing.recorder import overlaps, text_corners
+from cutplan.geometry.contour import circle_contour, rectangle
+from cutplan.geometry.vector import Box, Point
+from cutplan.pattern.job import Job
+from cutplan.pattern.plate import Hole, Plate
+from cutplan.pattern.shop import Shop
+from cutplan.templates.cells import Cell, Content, without_blank
+from cutplan.templates.plan import plan_templates
+from cutplan.templates.result import TemplateSet
+
+
+def hole(name: str, x: float, y: float, across: float) -> Hole:
+    return Hole(name, circle_contour(Point(x, y), across / 2, ccw=False), "access")
+
+
+def planned(width: float, height: float, holes: tuple[Hole, ...] = (), turn: float = 0.0) -> TemplateSet:
+    outline = rectangle(0, 0, width, height, min(25.0, 0.2 * height))
+    if turn:
+        outline = outline.turned(turn, Point(0.0, 0.0))
+    return plan_templates(Job("Kept paper", Plate(outline, holes, 4.0)), Shop())
+
+
+@pytest.mark.parametrize(("width", "height"), [(380, 240), (600, 50), (150, 100), (700, 500), (90, 60)])
+def test_crosses_stand_inside_the_edge_at_round_distances_with_equal_diagonals(width: float, height: float) -> None:
+    made = planned(width, height)
+    names = [n for j in made.joined for d in j.checks for n in (d.start, d.end)]
+    assert {int(n[1:]) for n in names} == set(range(1, len(set(names)) + 1))  # exact: each number once in the set
+    for j in made.joined:
+        for d in j.checks:
+            edges = [p.template.edge for p in j.layout.placed]
+            assert any(e.contains(d.a) and e.contains(d.b) for e in edges)
+    sides = [d for d in made.checks if d.a.x == d.b.x or d.a.y == d.b.y]
+    assert sides and all(
+        d.length_mm == pytest.approx(round(d.length_mm, -1), abs=1e-9) for d in sides
+    )  # exact: round by rule
+    slanted = [d for d in made.checks if d not in sides]
+    for one, other in zip(slanted[::2], slanted[1::2], strict=True):
+        assert one.length_mm == pytest.approx(other.length_mm, abs=1e-9)  # exact: diagonals of a rectangle
+
+
+@pytest.mark.parametrize("width", [40.0, 50.0, 55.0])
+def test_seams_of_a_narrow_strap_carry_marks_and_say_what_to_do(width: float) -> None:
+    made = planned(600.0, width)
+    for j in made.joined:
+        assert len(j.layout.sheets) > 1
+        for k in range(len(j.layout.seams)):
+            assert sum(m.seam == k for m in j.registrations) >= 2
+    for page in made.pages[1:]:
+        notes = [i for i in page.items if isinstance(i, Text) and i.tag == "seam note"]
+        assert notes and not overlaps(page, margin_mm=10.0)
+
+
+def test_a_long_seam_carries_a_mark_every_hand_and_a_half() -> None:
+    made = planned(1100.0, 900.0)
+    for j in made.joined:
+        for k, seam in enumerate(j.layout.seams):
+            at = sorted(m.at.y if seam.upright else m.at.x for m in j.registrations if m.seam == k)
+            assert all(b - a < 260.0 for a, b in pairwise(at))  # 150 mm aimed at, lines moved aside
+
+
+def test_a_template_lies_askew_only_where_that_saves_a_sheet() -> None:
+    holes = tuple(hole(f"H{k}", 90 + 40 * k, 120, 14) for k in range(6))
+    made = planned(380.0, 240.0, holes)
+    assert all(t.rotation_deg % 90.0 == 0.0 for t in made.tiles)
+    # exact: 330 x 30 mm is longer than the room of 254 mm on a lying sheet, and fits the diagonal of an upright one
+    strip = planned(300.0, 12.0)
+    assert strip.sheets < 2 * strip.joined[0].layout.sheets[0].page and strip.sheets <= strip.plain_sheets
+
+
+def test_a_hole_that_a_seam_runs_through_is_counted() -> None:
+    assert planned(380.0, 240.0, (hole("H1", 190.0, 120.0, 180.0),)).seams_through_holes > 0
+    assert planned(380.0, 240.0, (hole("H1", 60.0, 60.0, 12.0),)).seams_through_holes == 0
+
+
+def test_every_hole_label_tells_its_size_on_the_kept_paper() -> None:
+    holes = (hole("H1", 60, 60, 11), hole("H2", 320, 60, 12), hole("H3", 190, 120, 60))
+    made = planned(380.0, 240.0, holes)
+    words = [i for p in made.pages for i in p.items if isinstance(i, Text) and i.tag == "hole label"]
+    for h, across in (("H1", "11.0"), ("H2", "12.0"), ("H3", "60.0")):
+        assert any(w.text.startswith(h) and across in w.text for w in words)
+    for tile in (t for t in made.tiles if t.template == "Plate"):
+        box = Box(tile.origin.x, tile.origin.y, tile.origin.x + 380.0, tile.origin.y + 240.0)
+        page = made.pages[tile.sheet - 1]
+        for w in (i for i in page.items if isinstance(i, Text) and i.tag in ("hole label", "label")):
+            assert all(box.holds(c) for c in text_corners(w)), w.text
+
+
+def _ring_of_cells() -> tuple[list[Cell], Content]:
+    """Sheets over a ring with one island in its middle, nine by nine."""
+    import numpy as np
+
+    cells = [
+        Cell(r, c, Box(100.0 * c, 100.0 * r, 100.0 * (c + 1), 100.0 * (r + 1)), 0) for r in range(9) for c in range(9)
+    ]
+    t = np.linspace(0.0, 2.0 * np.pi, 4000)
+    ring = np.column_stack((450.0 + 440.0 * np.cos(t), 450.0 + 440.0 * np.sin(t)))
+    island = np.column_stack((450.0 + 10.0 * np.cos(t), 450.0 + 10.0 * np.sin(t)))
+    return cells, Content(np.concatenate((ring, island)), np.zeros((0, 3)), np.zeros((0, 4)), 1.0)
+
+
+def test_an_island_is_joined_by_a_bridge_of_blank_sheets_not_by_all_of_them() -> None:
+    cells, content = _ring_of_cells()
+    kept = without_blank(cells, content)
+    lined = [c for c in cells if any(c.box.grown(1.0).holds(Point(float(x), float(y))) for x, y in content.points[::7])]
+    centre = Point(450.0, 450.0)
+    island = next(c for c in lined if c.box.holds(centre))
+    # exact: from the middle cell the ring is three cells away along a row or a column
+    ways = [hypot(c.row - island.row, c.column - island.column) for c in lined if c is not island]
+    bridge = round(min(w for w in ways if w == round(w))) - 1
+    assert len(kept) == len(lined) + bridge < len(cells)
+    assert without_blank([replace(c) for c in cells], content) == kept
