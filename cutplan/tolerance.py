@@ -4,6 +4,8 @@ from __future__ import annotations
 
 #: Two points closer than this are one point after a drawing has been read [mm].
 JOIN_MM = 1e-6
+#: Edges shorter than this are taken out of a contour before it is offset [mm].
+MICRO_MM = 2e-4
 #: Gap that chaining bridges by default, each bridge a finding [mm].
 BRIDGE_MM = 0.05
 #: Largest distance between point soup and the lines and arcs fitted to it [mm].

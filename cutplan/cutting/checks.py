@@ -8,7 +8,7 @@ import numpy as np
 
 from cutplan.cutting.gaps import gap_between
 from cutplan.cutting.holes.slots import as_slot
-from cutplan.cutting.path.torch_line import InsideCorner, inside_corners
+from cutplan.cutting.path.corners import InsideCorner, inside_corners
 from cutplan.findings import Finding
 from cutplan.geometry.flatten import flatten
 from cutplan.geometry.pairs import near_pairs

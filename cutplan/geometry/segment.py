@@ -173,7 +173,7 @@ class Arc:
         angle = atan2(point.y - self.centre.y, point.x - self.centre.x)
         turn = angle - self.start_angle if self.sweep >= 0.0 else self.start_angle - angle
         along = turn % TAU
-        if along <= abs(self.sweep):
+        if 0.0 < along <= abs(self.sweep):
             return along / abs(self.sweep), abs(self.centre.distance(point) - self.radius)
         d0, d1 = self.start.distance(point), self.end.distance(point)
         return (0.0, d0) if d0 <= d1 else (1.0, d1)

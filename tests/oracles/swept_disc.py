@@ -1,21 +1,21 @@
 """A disc swept along a path, judged against the part that it must not touch: no code of the package is used.
 
 Contours and paths come as rows (x, y, bulge to the next row) [mm] or, from a drawing file, as points. Arcs are laid
-out in chords of a fifth of a degree, whose error at a radius of 300 mm is 0.0005 mm; GEOS then tells distances.
+out in chords within 0.0001 mm; GEOS then tells distances.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from math import atan, ceil, cos, hypot, pi, sin
+from math import acos, atan, ceil, cos, hypot, sin
 
 import shapely
 from shapely import LineString, MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 Row = tuple[float, float, float]
-#: Angle of a chord [rad].
-STEP_RAD = pi / 900.0
+#: Distance of a chord from its arc [mm].
+CHORD_MM = 1e-4
 
 
 def points_of(rows: Sequence[Row], *, closed: bool) -> list[tuple[float, float]]:
@@ -32,7 +32,7 @@ def points_of(rows: Sequence[Row], *, closed: bool) -> list[tuple[float, float]]
         # centre: from the chord's middle along its left normal
         rise = radius * cos(0.5 * sweep) * (1.0 if sweep > 0.0 else -1.0)
         cx, cy = 0.5 * (x + u) - (v - y) / chord * rise, 0.5 * (y + v) + (u - x) / chord * rise
-        n = max(2, ceil(abs(sweep) / STEP_RAD))
+        n = max(2, ceil(abs(sweep) / (2.0 * acos(max(0.5, 1.0 - CHORD_MM / radius)))))
         for k in range(1, n):
             c, s = cos(sweep * k / n), sin(sweep * k / n)
             result.append((cx + (x - cx) * c - (y - cy) * s, cy + (x - cx) * s + (y - cy) * c))

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from heapq import heapify, heappop, heappush
 from math import atan2, pi
 
+import numpy as np
+
+from cutplan.geometry.clearance import Clearance
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.intersect import meet
 from cutplan.geometry.segment import TAU, Arc, Line, Segment, arc_from_bulge, arc_through, circle
@@ -12,9 +17,16 @@ from cutplan.tolerance import SHORTEST_CUT_MM
 
 #: Distance that a preferred way of bridging may always cost [mm].
 NEAR_MM = 0.002
+#: How far bridged steps may move a torch line into the part, and into the waste [mm] (our own choice).
+INTO_PART_MM = 3e-4
+INTO_WASTE_MM = 0.02
+#: Places looked at along a segment when its distance from a line is told.
+_SAMPLES = 9
 
 
-def without_short_segments(contour: Contour, shortest_mm: float = SHORTEST_CUT_MM) -> tuple[Contour, float]:
+def without_short_segments(
+    contour: Contour, shortest_mm: float = SHORTEST_CUT_MM, *, part_side: int = 0
+) -> tuple[Contour, float]:
     """Return a contour without segments shorter than a limit, and how far its line moved at most [mm].
 
     Parameters
@@ -23,6 +35,10 @@ def without_short_segments(contour: Contour, shortest_mm: float = SHORTEST_CUT_M
         Closed contour.
     shortest_mm : float
         Shortest segment kept [mm].
+    part_side : int
+        Side of the travel on which the part lies that the line must not be moved into: +1 left, -1 right. There a step
+        is left alone when bridging it would move the line by more than 0.0003 mm into the part, or 0.02 mm off it.
+        0: the line may move to either side.
 
     Returns
     -------
@@ -33,35 +49,105 @@ def without_short_segments(contour: Contour, shortest_mm: float = SHORTEST_CUT_M
     """
     if contour.length < 10.0 * shortest_mm or all(s.length >= shortest_mm for s in contour.segments):
         return contour, 0.0
-    segments = list(contour.segments)
-    lengths = [s.length for s in segments]
-    moved = 0.0
-    while len(segments) > 3:
-        least_mm = min(lengths)
-        if least_mm >= shortest_mm:
-            break
-        k = lengths.index(least_mm)
-        short = segments[k]
-        i, j = (k - 1) % len(segments), (k + 1) % len(segments)
-        offers = _offers(segments[i], short, segments[j], shortest_mm)
+    chain = _Chain(list(contour.segments), part_side)
+    while (k := chain.shortest(shortest_mm)) is not None:
+        chain.bridge(k, shortest_mm)
+    if chain.kept == len(contour.segments) and not chain.changed:
+        return contour, 0.0
+    tidy = chain.contour()
+    return tidy, _departure(contour, tidy)
+
+
+@dataclass(frozen=True, slots=True)
+class _Offer:
+    """A way to do without a short segment: what becomes of the three, and the distances from the line as it was."""
+
+    parts: tuple[Segment, Segment | None, Segment]
+    off_mm: float
+    left_mm: float
+    right_mm: float
+
+
+class _Chain:
+    """A closed chain whose segments are bridged one after the other, shortest first."""
+
+    def __init__(self, segments: list[Segment], part_side: int) -> None:
+        n = len(segments)
+        self._segments: list[Segment | None] = list(segments)
+        self._following = [(k + 1) % n for k in range(n)]
+        self._leading = [k - 1 if k else n - 1 for k in range(n)]
+        self._moved = [(0.0, 0.0)] * n  # to the left and to the right so far [mm]
+        self._side = part_side
+        self._queue = [(s.length, k) for k, s in enumerate(segments)]
+        heapify(self._queue)
+        self.kept = n
+        self.changed = False
+
+    def shortest(self, limit_mm: float) -> int | None:
+        """Return the number of the shortest segment below a limit that has not been tried in vain, or None."""
+        while self._queue and self.kept > 3:
+            length, k = heappop(self._queue)
+            if length >= limit_mm:
+                return None
+            s = self._segments[k]
+            if s is not None and s.length == length:
+                return k
+        return None
+
+    def bridge(self, k: int, limit_mm: float) -> None:
+        """Bridge a segment by the best offer that is allowed, if there is one."""
+        i, j = self._leading[k], self._following[k]
+        before, short, after = self._segments[i], self._segments[k], self._segments[j]
+        assert before is not None and short is not None and after is not None
+        left, right = (max(self._moved[m][side] for m in (i, k, j)) for side in (0, 1))
+        offers = [o for o in _offers(before, short, after, limit_mm) if self._allows(o, left, right)]
+        if not offers:
+            return
         # lines prolonged keep their direction, so they are preferred where nothing is much nearer
-        least = min(offer[0] for offer in offers)
-        off, first, between, last = next(offer for offer in offers if offer[0] <= max(1.5 * least, NEAR_MM))
-        moved = max(moved, off)
-        segments[i], segments[j] = first, last
-        lengths[i], lengths[j] = first.length, last.length
+        least = min(o.off_mm for o in offers)
+        offer = next(o for o in offers if o.off_mm <= max(1.5 * least, NEAR_MM))
+        first, between, last = offer.parts
+        moved = (left + offer.left_mm, right + offer.right_mm)
+        self.changed = True
+        self._put(i, first, moved)
+        self._put(j, last, moved)
         if between is not None:
-            segments[k], lengths[k] = between, between.length
-        else:
-            del segments[k], lengths[k]
-    return Contour(tuple(segments)), moved
+            self._put(k, between, moved)
+            return
+        self._segments[k] = None
+        self._following[i], self._leading[j] = j, i
+        self.kept -= 1
+
+    def _allows(self, offer: _Offer, left_mm: float, right_mm: float) -> bool:
+        if self._side == 0:
+            return True
+        into, off = left_mm + offer.left_mm, right_mm + offer.right_mm
+        if self._side < 0:
+            into, off = off, into
+        return into <= INTO_PART_MM and off <= INTO_WASTE_MM
+
+    def _put(self, k: int, segment: Segment, moved: tuple[float, float]) -> None:
+        self._segments[k], self._moved[k] = segment, moved
+        heappush(self._queue, (segment.length, k))
+
+    def contour(self) -> Contour:
+        """Return what is left as a contour."""
+        return Contour(tuple(s for s in self._segments if s is not None))
 
 
-_Offer = tuple[float, Segment, Segment | None, Segment]
+def _departure(old: Contour, new: Contour) -> float:
+    """Largest distance between two contours, either way, by sampling what differs [mm]."""
+    worst = 0.0
+    for a, b in ((old, new), (new, old)):
+        same = set(b.segments)
+        places = [s.point_at(t / 4.0) for s in a.segments if s not in same for t in range(5)]
+        if places:
+            worst = max(worst, float(Clearance(b.segments).of_points(np.array(places), 0.05).max()))
+    return worst
 
 
 def _offers(before: Segment, short: Segment, after: Segment, limit_mm: float) -> list[_Offer]:
-    """Ways to do without the short segment, preferred first, each with its distance from the line as it was [mm]."""
+    """Ways to do without the short segment, preferred first."""
     offers: list[tuple[Segment, Segment | None, Segment]] = []
     crossing = _common_point(before, short, after, limit_mm)
     if crossing is not None:
@@ -71,11 +157,38 @@ def _offers(before: Segment, short: Segment, after: Segment, limit_mm: float) ->
         offers.append((_bent(before, before.start, place), None, _bent(after, place, after.end)))
         offers.append((_through(before, before.start, place), None, _through(after, place, after.end)))
     old = (before, short, after)
-    rated: list[_Offer] = []
-    for first, between, last in offers:
-        new = tuple(s for s in (first, between, last) if s is not None)
-        rated.append((max(_away(short, new), *(_away(s, old) for s in new)), first, between, last))
-    return rated
+    return [_rated(parts, old) for parts in offers if all(s is None or _sound(s) for s in parts)]
+
+
+def _sound(segment: Segment) -> bool:
+    """Whether a segment has a length and an arc a bend."""
+    if isinstance(segment, Arc):
+        return abs(segment.sweep) > 1e-9 and segment.radius > 1e-9 and segment.start != segment.end
+    return segment.start != segment.end
+
+
+def _rated(parts: tuple[Segment, Segment | None, Segment], old: tuple[Segment, ...]) -> _Offer:
+    new = tuple(s for s in parts if s is not None)
+    left = right = 0.0
+    for s in new:
+        for t in range(_SAMPLES):
+            p = s.point_at(t / (_SAMPLES - 1.0))
+            off, side = _beside(p, old)
+            if side > 0.0:
+                left = max(left, off)
+            else:
+                right = max(right, off)
+    return _Offer(parts, max(left, right, _away(old[1], new)), left, right)
+
+
+def _beside(p: Point, line: tuple[Segment, ...]) -> tuple[float, float]:
+    """Distance of a place from a line [mm], and a number whose sign tells the side: left is positive."""
+    best, side = float("inf"), 0.0
+    for s in line:
+        t, gap = s.nearest(p)
+        if gap < best:
+            best, side = gap, s.direction_at(t).cross(p.minus(s.point_at(t)))
+    return best, side
 
 
 def _lengthened(

@@ -3,26 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import acos, pi, sin
 
 import numpy as np
 
 from cutplan.cutting.path.tidy import without_short_segments
 from cutplan.errors import GeometryError
 from cutplan.findings import Finding
+from cutplan.geometry.clearance import Clearance
 from cutplan.geometry.contour import Contour
+from cutplan.geometry.micro_edges import without_micro_edges
 from cutplan.geometry.offset.raw import Join
 from cutplan.geometry.offset.regions import OffsetResult, offset_region
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Arc, circle
-from cutplan.geometry.segment_table import SegmentTable
-from cutplan.tolerance import JOIN_MM
+from cutplan.tolerance import JOIN_MM, MICRO_MM
 
 #: Uncut metal over the kerf above which a wedge is told [1]; a square corner keeps 0.21, one of 60 degrees 0.5.
 WEDGE = 0.6
 _SAMPLES = (0.0, 0.1, 0.2, 0.35, 0.5, 0.65, 0.8, 0.9)
-#: Right turn above which a joint counts as an inside corner [rad] (two degrees).
-CORNER_RAD = 0.035
+#: Edges taken out before the offset: first those without meaning, then longer ones where that fails [mm].
+TAKEN_OUT_MM = (MICRO_MM, 2e-3, 1e-2, 5e-2)
+#: How much nearer than half the kerf a torch line may come to the part by rounding [mm].
+BITE_MM = 5e-4
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,29 +65,19 @@ def torch_line(name: str, edge: Contour, kerf_mm: float, *, inner: bool, join: J
         if moved <= JOIN_MM:
             return TorchLine(None, (_closed(name, edge, kerf_mm),))
         return TorchLine(Contour((circle(centre, moved),)), ())
-    solid = Region(edge.oriented(ccw=True))
+    solid = edge.oriented(ccw=True)
     if half <= JOIN_MM:
-        line, moved_mm = without_short_segments(solid.outer)
+        line, moved_mm = without_short_segments(solid)
         return TorchLine(line, _moved_finding(name, moved_mm))
-    try:
-        result = offset_region(solid, -half if inner else half, join)
-    except GeometryError as error:
-        return TorchLine(
-            None,
-            (
-                Finding(
-                    "path-not-found",
-                    "error",
-                    f"no torch line was found for {name}: {error.message}",
-                    _where(edge),
-                    error.hint,
-                ),
-            ),
-        )
+    found = _offset(solid, half, inner, join)
+    if isinstance(found, GeometryError):
+        message = f"no torch line was found for {name}: {found.message}"
+        return TorchLine(None, (Finding("path-not-found", "error", message, _where(edge), found.hint),))
+    clean, result, off_mm = found
     findings: list[Finding] = []
     if not result.regions:
         return TorchLine(None, (_closed(name, edge, kerf_mm),))
-    narrow = _narrow_places(name, solid.outer, result, kerf_mm)
+    narrow = _narrow_places(name, clean, result, kerf_mm)
     if len(result.regions) > 1:
         findings.append(
             Finding(
@@ -108,9 +100,48 @@ def torch_line(name: str, edge: Contour, kerf_mm: float, *, inner: bool, join: J
             )
         )
     findings.extend(narrow)
-    line, moved_mm = without_short_segments(result.regions[0].outer)
-    findings.extend(_moved_finding(name, moved_mm))
+    line, moved_mm = _tidied(result.regions[0].outer, solid, half, part_side=-1 if inner else 1)
+    findings.extend(_moved_finding(name, max(moved_mm, off_mm)))
     return TorchLine(line.oriented(ccw=True), tuple(findings))
+
+
+def _offset(
+    solid: Contour, half_mm: float, inner: bool, join: Join
+) -> tuple[Contour, OffsetResult, float] | GeometryError:
+    """Return the contour without its shortest edges, its offset, and how far edges were moved [mm], or what failed.
+
+    Where the offset of the contour itself does not close or bites, longer edges are taken out and the distance grows by
+    as much as that moved the contour, so that the part is never touched.
+    """
+    failure = GeometryError(
+        "every line tried comes too near to it",
+        hint="draw this contour anew without its shortest edges, or repair the drawing: cutplan read --repair",
+    )
+    edges = Clearance(solid.segments)
+    for micro_mm in TAKEN_OUT_MM:
+        clean, off_mm = without_micro_edges(solid, micro_mm)
+        more_mm = off_mm if micro_mm > MICRO_MM else 0.0
+        try:
+            result = offset_region(Region(clean), (-1.0 if inner else 1.0) * (half_mm + more_mm), join)
+        except GeometryError as error:
+            failure = error
+            continue
+        if all(_clear(c, edges, half_mm) for r in result.regions for c in r.contours):
+            return clean, result, off_mm + more_mm
+    return failure
+
+
+def _clear(line: Contour, edges: Clearance, half_mm: float) -> bool:
+    """Whether a torch line keeps half the kerf from every edge."""
+    return float(edges.of(line.segments, half_mm)[0].min()) >= half_mm - BITE_MM
+
+
+def _tidied(line: Contour, edge: Contour, half_mm: float, part_side: int) -> tuple[Contour, float]:
+    """Return the line without segments that no table can follow, or as it was when that would touch the part."""
+    tidy, moved_mm = without_short_segments(line, part_side=part_side)
+    if tidy is line or _clear(tidy, Clearance(edge.segments), half_mm):
+        return tidy, moved_mm
+    return line, 0.0
 
 
 def _narrow_places(name: str, edge: Contour, result: OffsetResult, kerf_mm: float) -> list[Finding]:
@@ -133,9 +164,9 @@ def _narrow_places(name: str, edge: Contour, result: OffsetResult, kerf_mm: floa
                 fix="widen the slot, or use a process with a finer kerf",
             )
         ]
-    line = SegmentTable([s for r in result.regions for c in r.contours for s in c.segments])
+    line = Clearance([s for r in result.regions for c in r.contours for s in c.segments])
     places = [s.point_at(t) for s in edge.segments for t in _SAMPLES]
-    over = line.distances(np.array(places)) - 0.5 * kerf_mm
+    over = line.of_points(np.array(places), 0.6 * kerf_mm) - 0.5 * kerf_mm
     k = int(over.argmax())
     if over[k] <= WEDGE * kerf_mm:
         return []
@@ -178,37 +209,3 @@ def _moved_finding(name: str, moved_mm: float) -> tuple[Finding, ...]:
 def _where(edge: Contour) -> str:
     box = edge.box
     return f"spanning {box.xmin:.1f}..{box.xmax:.1f} x {box.ymin:.1f}..{box.ymax:.1f} mm"
-
-
-@dataclass(frozen=True, slots=True)
-class InsideCorner:
-    """An inside corner of the part: place along the contour [mm], its radius [mm] and its angle in the waste [rad]."""
-
-    x_mm: float
-    y_mm: float
-    radius_mm: float
-    angle_rad: float
-
-    def left_over_mm(self, kerf_mm: float) -> float:
-        """Return how far the uncut metal stands out of a sharp corner [mm]: k/2 (1/sin(angle/2) - 1), exact."""
-        return 0.5 * kerf_mm * (1.0 / max(sin(0.5 * self.angle_rad), 1e-3) - 1.0)
-
-
-def inside_corners(region: Region) -> tuple[tuple[InsideCorner, ...], ...]:
-    """Return the inside corners of each contour of a region (outer first): sharp ones, and fillets by their radius."""
-    return tuple(_corners(c) for c in region.contours)
-
-
-def _corners(contour: Contour) -> tuple[InsideCorner, ...]:
-    found: list[InsideCorner] = []
-    segments = contour.segments
-    for i, s in enumerate(segments):
-        if isinstance(s, Arc) and s.sweep < 0.0 and not s.is_circle:
-            middle = s.point_at(0.5)
-            found.append(InsideCorner(middle.x, middle.y, s.radius, max(0.0, pi + s.sweep)))
-        following = segments[(i + 1) % len(segments)]
-        d0, d1 = s.end_direction, following.start_direction
-        turn = acos(max(-1.0, min(1.0, d0.dot(d1))))
-        if d0.cross(d1) < 0.0 and turn > CORNER_RAD:
-            found.append(InsideCorner(s.end.x, s.end.y, 0.0, pi - turn))
-    return tuple(found)

@@ -68,7 +68,11 @@ def arranged_offset(
     """
     parts = _cut(pieces)
     parts = _kept(parts, segments, size_mm, tips)
-    return _loops(parts)
+    try:
+        return _loops(parts, weld=False)
+    except Unstitched:
+        # a piece too short to be an edge may be all that joins two places
+        return _loops(parts, weld=True)
 
 
 def _cut(pieces: list[Piece]) -> list[Piece]:
@@ -91,7 +95,7 @@ def _cut(pieces: list[Piece]) -> list[Piece]:
             inner = sorted({f for f in found if 0.0 < f[0] < 1.0})
             places = [(0.0, segment.start), *inner, (1.0, segment.end)]
         for (t0, p0), (t1, p1) in pairwise(places):
-            if (t1 - t0) * segment.length > NODE_MM:
+            if (t1 - t0) * segment.length > NODE_MM or (p0 != p1 and t1 > t0):
                 result.append(Piece(trimmed(segment, t0, p0, t1, p1), piece.source))
     return result
 
@@ -126,11 +130,24 @@ def _in_tips(points: np.ndarray, tips: list[tuple[Point, ...]]) -> np.ndarray:
 
 
 class _Nodes:
-    """Points merged within a tolerance by a grid of cells."""
+    """Points merged within a tolerance by a grid of cells, and welded where a piece too short for an edge joins two."""
 
     def __init__(self) -> None:
         self._cells: dict[tuple[int, int], list[int]] = {}
         self._points: list[Point] = []
+        self._welded: dict[int, int] = {}
+
+    def weld(self, a: int, b: int) -> None:
+        """Make two nodes one."""
+        a, b = sorted((self.of(a), self.of(b)))
+        if a != b:
+            self._welded[b] = a
+
+    def of(self, node: int) -> int:
+        """Return the node that stands for a node and all that are welded to it."""
+        while node in self._welded:
+            node = self._welded[node]
+        return node
 
     def at(self, point: Point) -> int:
         cx, cy = round(point.x / NODE_MM), round(point.y / NODE_MM)
@@ -144,7 +161,7 @@ class _Nodes:
         return len(self._points) - 1
 
 
-def _loops(parts: list[Piece]) -> list[list[Piece]]:
+def _loops(parts: list[Piece], *, weld: bool) -> list[list[Piece]]:
     nodes = _Nodes()
     loops: list[list[Piece]] = []
     edges: list[_Edge] = []
@@ -153,7 +170,15 @@ def _loops(parts: list[Piece]) -> list[list[Piece]]:
         if isinstance(s, Arc) and s.is_circle:
             loops.append([piece])
             continue
-        edges.append(_Edge(piece, nodes.at(s.start), nodes.at(s.end)))
+        if s.length <= NODE_MM and not weld:
+            continue
+        edge = _Edge(piece, nodes.at(s.start), nodes.at(s.end))
+        if s.length > NODE_MM:
+            edges.append(edge)
+        else:
+            nodes.weld(edge.start, edge.end)
+    for edge in edges:
+        edge.start, edge.end = nodes.of(edge.start), nodes.of(edge.end)
     edges = _without_twins(edges)
     edges, lost = _without_dead_ends(edges)
     if lost > LEFT_OVER_MM:

@@ -129,6 +129,8 @@ def _reach(segment: Segment, place: Point, *, at_end: bool) -> Segment:
     if segment.is_circle:
         return segment
     start, end = (segment.start, place) if at_end else (place, segment.end)
+    if start == end and abs(segment.sweep) < 0.75 * TAU:
+        return Line(start, end)  # nothing is left of it: the next round takes it out
     if start == end:
         return Arc(start, start, segment.centre, segment.radius, TAU if segment.sweep > 0.0 else -TAU)
     if abs(segment.centre.distance(place) - segment.radius) < ON_CIRCLE_MM:
@@ -136,4 +138,8 @@ def _reach(segment: Segment, place: Point, *, at_end: bool) -> Segment:
         new = place.minus(segment.centre)
         turn = atan2(old.cross(new), old.dot(new))
         return Arc(start, end, segment.centre, segment.radius, segment.sweep + (turn if at_end else -turn))
-    return arc_through(start, segment.point_at(0.5), end)
+    laid = arc_through(start, segment.point_at(0.5), end)
+    # a hair more or less never makes another bend of it
+    if isinstance(laid, Arc) and abs(laid.sweep - segment.sweep) > 1.0:
+        return Line(start, end)
+    return laid

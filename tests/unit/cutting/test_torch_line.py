@@ -2,7 +2,8 @@ from math import atan, pi, sqrt
 
 import pytest
 
-from cutplan.cutting.path.torch_line import inside_corners, torch_line
+from cutplan.cutting.path.corners import inside_corners
+from cutplan.cutting.path.torch_line import torch_line
 from cutplan.errors import GeometryError
 from cutplan.geometry.contour import circle_contour, polygon, rectangle
 from cutplan.geometry.region import Region
