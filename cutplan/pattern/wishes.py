@@ -3,20 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from cutplan.geometry.vector import Point
+from cutplan.tables.cut_process import PROCESSES
 
-CutProcess = Literal["air plasma", "laser", "waterjet", "oxyfuel", "cut-off disc", "jigsaw", "hacksaw"]
-CUT_PROCESSES: tuple[CutProcess, ...] = (
-    "air plasma",
-    "laser",
-    "waterjet",
-    "oxyfuel",
-    "cut-off disc",
-    "jigsaw",
-    "hacksaw",
-)
+#: Name of a cutting process, one of ``CUT_PROCESSES``.
+CutProcess: TypeAlias = str
+CUT_PROCESSES: tuple[CutProcess, ...] = tuple(PROCESSES)
 HandTool = Literal["cut-off disc", "jigsaw", "hacksaw", "hand plasma"]
 HAND_TOOLS: tuple[HandTool, ...] = ("cut-off disc", "jigsaw", "hacksaw", "hand plasma")
 WeldProcess = Literal["GMAW", "GTAW"]

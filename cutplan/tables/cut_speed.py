@@ -6,6 +6,7 @@ from math import exp, log
 
 from cutplan.errors import CutplanError
 from cutplan.tables.band import Band
+from cutplan.tables.cut_process import PROCESSES
 from cutplan.tables.cut_sources import source_text
 from cutplan.tables.kerf import plasma_current_A
 
@@ -19,24 +20,12 @@ PLASMA: dict[float, tuple[tuple[float, float], ...]] = {
 }
 #: Other processes: thickness [mm] and speed [mm/min] (source key: speed-memory).
 OTHER: dict[str, tuple[tuple[float, float], ...]] = {
-    "laser": ((1.0, 12000.0), (3.0, 5000.0), (6.0, 2200.0), (10.0, 1200.0), (20.0, 600.0)),
-    "waterjet": ((2.0, 500.0), (5.0, 220.0), (10.0, 110.0), (20.0, 50.0)),
-    "oxyfuel": ((3.0, 700.0), (6.0, 600.0), (12.0, 480.0), (25.0, 350.0)),
-    "cut-off disc": ((1.0, 1200.0), (3.0, 400.0), (6.0, 180.0), (10.0, 100.0)),
-    "jigsaw": ((1.0, 500.0), (3.0, 180.0), (6.0, 70.0), (10.0, 35.0)),
-    "hacksaw": ((1.0, 80.0), (3.0, 40.0), (6.0, 20.0), (10.0, 12.0)),
+    key: facts.speeds for key, facts in PROCESSES.items() if facts.speeds
 }
 #: Half-width of the speed band as a factor: the middle over it, and times it (source key: own).
 SPREAD = 1.5
 #: Feed between cuts [mm/min]: least, middle, largest (source key: own).
 RAPID_MM_PER_MIN = (3000.0, 8000.0, 20000.0)
-#: Time of one pierce with the moves of the torch [s]: least, middle, largest at 5 mm (source key: speed-memory).
-PIERCE_S: dict[str, tuple[float, float, float]] = {
-    "air plasma": (1.0, 3.0, 6.0),
-    "laser": (0.3, 1.0, 4.0),
-    "waterjet": (3.0, 8.0, 20.0),
-    "oxyfuel": (10.0, 20.0, 40.0),
-}
 
 
 def cut_speed(process: str, thickness_mm: float, current_A: float | None = None) -> Band:
@@ -70,7 +59,7 @@ def cut_speed(process: str, thickness_mm: float, current_A: float | None = None)
 
 def pierce_time(process: str, thickness_mm: float) -> Band:
     """Return the time of one pierce with lowering and lifting [s], growing with thickness [mm]; hand tools: zero."""
-    low, mid, high = PIERCE_S.get(process, (0.0, 0.0, 0.0))
+    low, mid, high = PROCESSES[process].pierce_s
     factor = max(0.5, thickness_mm / 5.0)
     return Band(low * factor, mid * factor, high * factor, "s", source_text("speed-memory"))
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from cutplan.errors import CutplanError
+from cutplan.tables.cut_process import PROCESSES
 from cutplan.tables.cut_sources import source_text
+from cutplan.texts import say
 
 #: Perpendicularity u = c0 [mm] + c1 [1] * thickness, by range (source key: iso9013).
 U_RANGES: dict[int, tuple[float, float]] = {
@@ -15,12 +17,13 @@ U_RANGES: dict[int, tuple[float, float]] = {
 }
 #: Roughness Rz5 = c0 [um] + c1 [um/mm] * thickness, by range (source key: iso9013).
 RZ5_RANGES: dict[int, tuple[float, float]] = {1: (10.0, 0.6), 2: (40.0, 0.8), 3: (70.0, 1.2), 4: (110.0, 1.8)}
-#: Thickness that the standard covers by process [mm] (source key: iso9013-scope).
-SCOPE_MM: dict[str, tuple[float, float]] = {"oxyfuel": (3.0, 300.0), "air plasma": (0.5, 150.0), "laser": (0.5, 32.0)}
-#: Tolerance class usual for a process (source key: iso9013-limits).
-USUAL_CLASS: dict[str, int] = {"laser": 1, "air plasma": 2, "oxyfuel": 2}
-#: Ranges of u and Rz5 usually reached (source key: iso9013-process, from memory).
-USUAL_RANGES: dict[str, tuple[int, int]] = {"laser": (2, 2), "air plasma": (4, 4), "oxyfuel": (3, 3)}
+_KNOWN = {key: facts.iso9013 for key, facts in PROCESSES.items() if facts.iso9013 is not None}
+#: Thickness that the standard covers by process [mm].
+SCOPE_MM: dict[str, tuple[float, float]] = {key: iso.scope_mm for key, iso in _KNOWN.items()}
+#: Tolerance class usual for a process.
+USUAL_CLASS: dict[str, int] = {key: iso.tolerance_class for key, iso in _KNOWN.items()}
+#: Ranges of u and Rz5 usually reached.
+USUAL_RANGES: dict[str, tuple[int, int]] = {key: (iso.squareness, iso.roughness) for key, iso in _KNOWN.items()}
 #: Bevel of a plasma cut edge: least, middle, largest [deg] (source key: course-kerf, jobshop for the middle).
 PLASMA_BEVEL_DEG = (1.0, 3.0, 5.0)
 #: Upper ends of the nominal dimension columns [mm]; the lower end belongs to the column, the upper does not.
@@ -67,7 +70,9 @@ def squareness_mm(range_: int, thickness_mm: float) -> float:
     .. [1] ISO 9013:2017 (source key ``iso9013``).
     """
     if range_ not in U_RANGES:
-        raise CutplanError(f"ISO 9013 has no range {range_} of squareness", hint="use 1 to 5")
+        raise CutplanError(
+            say("ISO 9013 has no range {range} of squareness", range=range_), hint=say("use 1 to {last}", last=5)
+        )
     c0, c1 = U_RANGES[range_]
     return c0 + c1 * thickness_mm
 
@@ -92,7 +97,9 @@ def roughness_um(range_: int, thickness_mm: float) -> float:
     .. [1] ISO 9013:2017 (source key ``iso9013``).
     """
     if range_ not in RZ5_RANGES:
-        raise CutplanError(f"ISO 9013 has no range {range_} of roughness", hint="use 1 to 4")
+        raise CutplanError(
+            say("ISO 9013 has no range {range} of roughness", range=range_), hint=say("use 1 to {last}", last=4)
+        )
     c0, c1 = RZ5_RANGES[range_]
     return c0 + c1 * thickness_mm
 
@@ -119,7 +126,7 @@ def limit_deviation_mm(class_: int, thickness_mm: float, nominal_mm: float) -> f
     .. [1] ISO 9013:2017 (source key ``iso9013-limits``).
     """
     if class_ not in LIMITS:
-        raise CutplanError(f"ISO 9013 has no tolerance class {class_}", hint="use 1 or 2")
+        raise CutplanError(say("ISO 9013 has no tolerance class {class_}", class_=class_), hint=say("use 1 or 2"))
     if not 1.0 < thickness_mm <= ROWS_MM[-1] or not 0.0 < nominal_mm < COLUMNS_MM[-1]:
         return None
     row = next(i for i, end in enumerate(ROWS_MM) if thickness_mm <= end)

@@ -6,6 +6,7 @@ import itertools
 
 from cutplan.errors import CutplanError
 from cutplan.tables.band import Band
+from cutplan.tables.cut_process import PROCESSES
 from cutplan.tables.cut_sources import source_text
 
 #: Plasma, mild steel: middle of the current range [A], least and largest kerf [mm] (source key: course-kerf).
@@ -28,11 +29,7 @@ RATED_CURRENT: tuple[tuple[float, float], ...] = (
 )
 #: Least, middle and largest kerf [mm] by process (source key: kerf-memory).
 OTHER: dict[str, tuple[float, float, float]] = {
-    "laser": (0.1, 0.25, 0.5),
-    "waterjet": (0.5, 1.0, 1.2),
-    "oxyfuel": (1.5, 2.0, 3.0),
-    "jigsaw": (1.0, 1.15, 1.3),
-    "hacksaw": (0.8, 1.0, 1.2),
+    key: facts.kerf_mm for key, facts in PROCESSES.items() if facts.kerf_mm is not None
 }
 #: Wobble of a cut-off disc added to its thickness [mm] (source key: kerf-memory).
 DISC_WOBBLE = (0.1, 0.25, 0.4)
