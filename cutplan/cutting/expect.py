@@ -5,12 +5,15 @@ from __future__ import annotations
 from math import radians, tan
 
 from cutplan.cutting.result import Expectation
+from cutplan.cutting.words import OUTLINE
 from cutplan.geometry.contour import Contour
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole
 from cutplan.tables import iso9013
 from cutplan.tables.band import Band
+from cutplan.tables.cut_process import PROCESSES, process_word
 from cutplan.tables.cut_sources import source_text
+from cutplan.texts import Message, every, mm, number, say, span, to, together
 
 
 def expectations(job: Job, cut_holes: tuple[Hole, ...]) -> tuple[Expectation, ...]:
@@ -26,53 +29,79 @@ def expectations(job: Job, cut_holes: tuple[Hole, ...]) -> tuple[Expectation, ..
     process, thickness_mm = job.cutting.process, job.plate.thickness_mm
     if not iso9013.in_scope(process, thickness_mm):
         low, high = iso9013.SCOPE_MM.get(process, (0.0, 0.0))
-        why = f"it covers {process} from {low:g} to {high:g} mm" if high else f"it does not cover {process}"
+        word = process_word(process)
+        if high:
+            why = say("it covers {process} from {scope}", process=word, scope=span(low, high, digits=None))
+        else:
+            why = say("it does not cover {process}", process=word)
         return (
             Expectation(
                 "whole plate",
+                say("whole plate"),
                 None,
                 None,
                 "mm",
                 False,
-                f"ISO 9013 does not reach {process} on {thickness_mm:g} mm: {why}.",
+                say(
+                    "ISO 9013 does not reach {process} on {thickness}: {why}.",
+                    process=word,
+                    thickness=mm(thickness_mm, None),
+                    why=why,
+                ),
                 source_text("iso9013-scope"),
             ),
         )
     rows = [_squareness(process, thickness_mm), _roughness(process, thickness_mm)]
-    rows.extend(_dimensions(process, thickness_mm, "outline", job.plate.outline))
+    rows.extend(_dimensions(process, thickness_mm, OUTLINE, job.plate.outline))
     sizes: dict[str, tuple[list[str], Contour]] = {}
     for hole in cut_holes:
         d = hole.diameter_mm
         key = f"{d:.3f}" if d is not None else hole.name
         sizes.setdefault(key, ([], hole.contour))[0].append(hole.name)
-    for names, contour in sizes.values():
-        rows.extend(_dimensions(process, thickness_mm, "hole " + _listed(names), contour))
+    for alike, contour in sizes.values():
+        rows.extend(_dimensions(process, thickness_mm, _listed(alike), contour))
     return tuple(rows)
 
 
-def _listed(names: list[str]) -> str:
-    return ", ".join(names) if len(names) <= 4 else f"{names[0]} to {names[-1]} ({len(names)})"
+def _listed(holes: list[str]) -> Message:
+    if len(holes) <= 4:
+        return say("hole {names}", names=every(holes))
+    return say("hole {names} ({count})", names=to(holes[0], holes[-1]), count=len(holes))
 
 
 def _squareness(process: str, thickness_mm: float) -> Expectation:
     range_ = iso9013.USUAL_RANGES[process][0]
     limit = iso9013.squareness_mm(range_, thickness_mm)
     band = None
-    lean = ""
+    lean = Message("")
     if process == "air plasma":
         low, mid, high = (thickness_mm * tan(radians(b)) for b in iso9013.PLASMA_BEVEL_DEG)
         least, _, most = iso9013.PLASMA_BEVEL_DEG
         source = f"{source_text('course-kerf')}, {source_text('jobshop')}"
         band = Band(low, mid, high, "mm", f"bevel of {least:g} to {most:g} deg: {source}")
-        lean = f"; a bevel of {least:g} to {most:g} deg, as plasma gives, is {low:.2f} to {high:.2f} mm"
+        lean = say(
+            "A bevel of {bevel}, as plasma gives, is {lean}.",
+            bevel=span(least, most, "deg", None),
+            lean=span(low, high, digits=2),
+        )
     return Expectation(
         "squareness",
+        say("squareness"),
         None,
         limit,
         "mm",
         True,
-        f"Range {range_}, usual for {process}: the edge may lean up to {limit:.2f} mm over {thickness_mm:g} mm{lean}. "
-        "It is not measured at starts, small radii and acute corners.",
+        together(
+            say(
+                "Range {range}, usual for {process}: the edge may lean up to {limit} over {thickness}.",
+                range=range_,
+                process=process_word(process),
+                limit=mm(limit, 2),
+                thickness=mm(thickness_mm, None),
+            ),
+            lean,
+            say("It is not measured at starts, small radii and acute corners."),
+        ),
         f"{iso9013.citation()}; range: {source_text('iso9013-process')}",
         band,
     )
@@ -83,66 +112,90 @@ def _roughness(process: str, thickness_mm: float) -> Expectation:
     limit = iso9013.roughness_um(range_, thickness_mm)
     return Expectation(
         "roughness",
+        say("roughness"),
         None,
         limit,
         "um",
         True,
-        f"Range {range_}, usual for {process}: mean height of the profile Rz5 up to {limit:.0f} um.",
+        say(
+            "Range {range}, usual for {process}: mean height of the profile Rz5 up to {limit}.",
+            range=range_,
+            process=process_word(process),
+            limit=number(limit, "um", 0),
+        ),
         f"{iso9013.citation()}; range: {source_text('iso9013-process')}",
     )
 
 
-def _dimensions(process: str, thickness_mm: float, what: str, contour: Contour) -> list[Expectation]:
+def _dimensions(process: str, thickness_mm: float, what: Message, contour: Contour) -> list[Expectation]:
     round_ = contour.as_circle()
     box = contour.box
     if round_ is not None:
-        sizes = [(f"{what}, diameter", 2.0 * round_[1])]
+        sizes = [(say("{what}, diameter", what=what), 2.0 * round_[1])]
     else:
-        sizes = [(f"{what}, width", box.width), (f"{what}, height", box.height)]
+        sizes = [(say("{what}, width", what=what), box.width), (say("{what}, height", what=what), box.height)]
     class_ = iso9013.USUAL_CLASS[process]
-    why = ""
-    if process in ("air plasma", "oxyfuel"):
+    why = Message("")
+    if PROCESSES[process].wide_start:
         short, long = sorted((box.width, box.height))
         if contour.length < iso9013.REACH_CONTOUR_MM:
-            why = f"its contour of {contour.length:.0f} mm is shorter than {iso9013.REACH_CONTOUR_MM:g} mm"
+            why = say(
+                "its contour of {length} is shorter than {least}",
+                length=mm(contour.length, 0),
+                least=mm(iso9013.REACH_CONTOUR_MM, None),
+            )
         elif long > iso9013.REACH_RATIO * short:
-            why = f"it is longer than {iso9013.REACH_RATIO:g} times its width"
+            why = say("it is longer than {ratio} times its width", ratio=number(iso9013.REACH_RATIO))
     rows: list[Expectation] = []
     for name, size in sizes:
         limit = iso9013.limit_deviation_mm(class_, thickness_mm, size)
         if why:
             rows.append(
                 Expectation(
+                    "size",
                     name,
                     size,
                     None,
                     "mm",
                     False,
-                    f"{name} {size:.1f} mm: not covered, {why} (from memory).",
+                    say("{what} {size}: not covered, {why} (from memory).", what=name, size=mm(size), why=why),
                     source_text("iso9013-reach"),
                 )
             )
         elif limit is None:
             rows.append(
                 Expectation(
+                    "size",
                     name,
                     size,
                     None,
                     "mm",
                     False,
-                    f"{name} {size:.1f} mm: not covered by the rows known here for {thickness_mm:g} mm.",
+                    say(
+                        "{what} {size}: not covered by the rows known here for {thickness}.",
+                        what=name,
+                        size=mm(size),
+                        thickness=mm(thickness_mm, None),
+                    ),
                     iso9013.citation(),
                 )
             )
         else:
             rows.append(
                 Expectation(
+                    "size",
                     name,
                     size,
                     limit,
                     "mm",
                     True,
-                    f"{name} {size:.1f} mm: within {limit:.2f} mm either way (tolerance class {class_}).",
+                    say(
+                        "{what} {size}: within {limit} either way (tolerance class {class_}).",
+                        what=name,
+                        size=mm(size),
+                        limit=mm(limit, 2),
+                        class_=class_,
+                    ),
                     iso9013.citation(),
                 )
             )

@@ -12,6 +12,8 @@ from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Point
 from cutplan.pattern.plate import Hole
 from cutplan.tables.band import Band
+from cutplan.texts import Message, say
+from cutplan.texts import name as name_of
 
 KerfSource = Literal["shop", "job", "table"]
 LeadKind = Literal["arc", "straight", "none"]
@@ -48,11 +50,11 @@ class Drilled:
         Pilot drill [mm]; 0 when none is needed.
     bolt : str
         Thread it is for, empty when unknown.
-    fit : str
+    fit : Message or str
         ISO 273 class for the thread named, or a likely thread, or empty.
-    reason : str
+    reason : Message
         Why it is not cut.
-    how : str
+    how : Message
         Drill, hole saw, or the way to make a slot or another shape.
     """
 
@@ -61,9 +63,9 @@ class Drilled:
     diameter_mm: float
     pilot_mm: float
     bolt: str
-    fit: str
-    reason: str
-    how: str
+    fit: Message | str
+    reason: Message
+    how: Message
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +86,10 @@ class CutPath:
         Share of the feed [1]: small holes are cut slowly.
     clear_mm : float
         Distance from the pierce centre to the nearest finished edge [mm]; 0 without a pierce.
-    note : str
+    note : Message
         What the person at the table must know about this cut.
+    part : (int, int)
+        Which piece of the outline it is, and of how many: more than one where tabs are left.
     """
 
     name: str
@@ -96,12 +100,22 @@ class CutPath:
     lead: LeadKind
     speed_share: float = 1.0
     clear_mm: float = 0.0
-    note: str = ""
+    note: Message = Message("")
+    part: tuple[int, int] = (1, 1)
 
     @property
     def segments(self) -> tuple[Segment, ...]:
         """Everything that is burnt, in travel order."""
         return (*self.lead_in, *self.cut, *self.lead_out)
+
+    @property
+    def called(self) -> Message:
+        """What the cut is called: the hole's name, the outline or a piece of it."""
+        if self.inner:
+            return say("{hole}", hole=name_of(self.name))
+        if self.part[1] == 1:
+            return say("outline")
+        return say("outline {piece} of {all}", piece=self.part[0], all=self.part[1])
 
     @property
     def pierce(self) -> Point:
@@ -150,8 +164,10 @@ class Expectation:
 
     Parameters
     ----------
-    what : str
-        ``squareness``, ``roughness``, or the dimension meant.
+    kind : str
+        ``squareness``, ``roughness``, ``size`` or ``whole plate``.
+    what : Message
+        The quality or the dimension meant.
     nominal_mm : float or None
         The dimension [mm], None for edge qualities.
     limit : float or None
@@ -160,7 +176,7 @@ class Expectation:
         Unit of ``limit``.
     covered : bool
         Whether the standard reaches here.
-    text : str
+    text : Message
         One sentence for the sheet.
     source : str
         Citation.
@@ -168,14 +184,54 @@ class Expectation:
         What the process usually gives, where something is known.
     """
 
-    what: str
+    kind: str
+    what: Message
     nominal_mm: float | None
     limit: float | None
     unit: str
     covered: bool
-    text: str
+    text: Message
     source: str
     band: Band | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """A place where a path fails [mm]: ``bite``, ``rest``, ``inside`` or ``broken``; whose cut, and by how much [mm]."""
+
+    kind: str
+    name: str
+    at: Point
+    size_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """What the proof of a path showed.
+
+    Parameters
+    ----------
+    bite_mm : float
+        Deepest bite of the swept kerf into the part [mm]; zero or below: it never touches more than it should.
+    rest_mm : float
+        Thickest metal left on an edge that the kerf could have reached [mm].
+    corner_mm : float
+        Thickest metal left where the kerf cannot reach, in inside corners and narrow ends [mm].
+    places : int
+        Places on edges that were asked for metal left.
+    faults : tuple of Fault
+        Where the path fails; empty when it is proved.
+    """
+
+    bite_mm: float
+    rest_mm: float
+    corner_mm: float
+    places: int
+    faults: tuple[Fault, ...]
+
+    @property
+    def proved(self) -> bool:
+        return not self.faults
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,6 +262,8 @@ class CutPlan:
         What the cut plate will be like.
     findings : tuple of Finding
         Errors, warnings and notes.
+    proof : Proof
+        What the proof of the paths showed.
     compensated : bool
         False for a trial piece whose path runs on the net line.
     """
@@ -221,6 +279,7 @@ class CutPlan:
     totals: Totals
     expectations: tuple[Expectation, ...]
     findings: tuple[Finding, ...]
+    proof: Proof
     compensated: bool = True
 
     @property

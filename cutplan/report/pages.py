@@ -14,6 +14,7 @@ from cutplan.sheets.plate_drawing import plate_figure
 from cutplan.sheets.results import Results
 from cutplan.sheets.template_page import map_picture
 from cutplan.sheets.weld_map import weld_figure
+from cutplan.texts import Reader
 
 if TYPE_CHECKING:
     from cutplan.cutting.result import CutPlan
@@ -39,7 +40,9 @@ def tiles_page(results: Results, lang: str) -> Page:
 
 def path_page(results: Results, plan: CutPlan, lang: str) -> Page:
     """Return the torch's path."""
-    return results.once(f"path in {lang}", lambda: figure_page(path_map(results.job, plan), lang=lang))
+    return results.once(
+        f"path in {lang}", lambda: figure_page(path_map(results.job, plan, read=Reader(lang)), lang=lang)
+    )
 
 
 def overview_page(results: Results, lang: str) -> Page:

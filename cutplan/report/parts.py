@@ -79,7 +79,7 @@ def template_section(results: Results, lang: str) -> list[Raw]:
 
 def cutting_section(results: Results, lang: str) -> list[Raw]:
     """Net plate, holes, and the path step by step."""
-    job, plan = results.job, results.cut
+    job, plan, read = results.job, results.cut, Reader(lang, results.job.display)
     title = told("cut.net_picture", lang)
     found = [
         zoomable(
@@ -114,7 +114,13 @@ def cutting_section(results: Results, lang: str) -> list[Raw]:
                 told("cut.note", lang),
             ],
             [
-                [str(n), p.name, format_length(p.length_mm, job.display, 0), told(f"cut.lead.{p.lead}", lang), p.note]
+                [
+                    str(n),
+                    read(p.called),
+                    format_length(p.length_mm, job.display, 0),
+                    told(f"cut.lead.{p.lead}", lang),
+                    read(p.note),
+                ]
                 for n, p in enumerate(plan.paths, 1)
             ],
             ident="cut-order",
@@ -136,7 +142,7 @@ def cutting_section(results: Results, lang: str) -> list[Raw]:
                         d.name,
                         format_length(d.pilot_mm, job.display) if d.pilot_mm else "–",
                         format_length(d.diameter_mm, job.display),
-                        d.fit or d.bolt or "–",
+                        str(d.fit or d.bolt or "–"),
                         sentence(d.how),
                     ]
                     for d in plan.drilled

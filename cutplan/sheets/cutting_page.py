@@ -11,6 +11,7 @@ from cutplan.sheets.page import CELL, HEADING, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import plate_figure
 from cutplan.sheets.results import Results
+from cutplan.tables.cut_process import process_word
 from cutplan.tables.phrases import translated
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
@@ -45,7 +46,7 @@ def cutting_pages(b: Builder, results: Results) -> None:
     b.page("cut.path_title")
     b.box(b.say("cut.once"), bold=True)
     rows = [
-        [b.say("cut.process"), plan.process],
+        [b.say("cut.process"), b.read(process_word(plan.process))],
         [
             b.say("fact.cut.kerf"),
             f"{format_length(plan.kerf_mm, job.display, 2)}; "
@@ -60,13 +61,19 @@ def cutting_pages(b: Builder, results: Results) -> None:
     b.table([[b.say("cut.setting"), b.say("cut.value")], *rows], (0.35, 0.65))
     words = [f"• {t}" for t in expectation_lines(results, b.lang)]
     spare = b.room - 26.0 - 6.4 * (len(plan.paths) + 1) - b.height_of(words, CELL)
-    place(b, path_map(job, plan), min(max(spare, 62.0), _PICTURE_MM), caption=b.say("cut.path_picture"))
+    place(b, path_map(job, plan, read=b.read), min(max(spare, 62.0), _PICTURE_MM), caption=b.say("cut.path_picture"))
     head = [b.say("cut.order"), b.say("cut.what"), b.say("fact.cut.length"), b.say("cut.lead"), b.say("cut.note")]
     b.table(
         [
             head,
             *(
-                [str(n), p.name, format_length(p.length_mm, job.display, 0), b.say(f"cut.lead.{p.lead}"), p.note]
+                [
+                    str(n),
+                    b.read(p.called),
+                    format_length(p.length_mm, job.display, 0),
+                    b.say(f"cut.lead.{p.lead}"),
+                    b.read(p.note),
+                ]
                 for n, p in enumerate(plan.paths, 1)
             ),
         ],
@@ -110,7 +117,7 @@ def drill_rows(plan: CutPlan, job: Job) -> list[list[str]]:
         row = (
             format_length(d.pilot_mm, job.display) if d.pilot_mm else "–",
             format_length(d.diameter_mm, job.display),
-            d.fit or d.bolt or "–",
+            str(d.fit or d.bolt or "–"),
             sentence(d.how),
         )
         alike.setdefault(row, []).append(f"☐{d.name}")
@@ -122,7 +129,7 @@ def drill_reasons(plan: CutPlan) -> list[str]:
     holes: dict[str, list[str]] = {}
     for d in plan.drilled:
         if d.reason:
-            holes.setdefault(d.reason, []).append(d.name)
+            holes.setdefault(str(d.reason), []).append(d.name)
     return [f"{', '.join(names)}: {sentence(reason)}" for reason, names in holes.items()]
 
 
@@ -135,7 +142,7 @@ def expectation_lines(results: Results, lang: str = "en") -> list[str]:
     rest = [e.what for e in found if not e.covered]
     if rest:
         source = next(e.source for e in found if not e.covered)
-        lines.append(told("cut.not_covered", lang, which="; ".join(dict.fromkeys(rest)), source=source))
+        lines.append(told("cut.not_covered", lang, which="; ".join(dict.fromkeys(str(r) for r in rest)), source=source))
     return lines
 
 

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 
 from cutplan.errors import CutplanError
+from cutplan.texts import Message, code, every, say
 
 #: Clearance hole for a thread [mm]: fine H12, medium H13, coarse H14 (source key: iso273).
 CLEARANCE: dict[str, tuple[float, float, float]] = {
@@ -20,6 +21,8 @@ CLEARANCE: dict[str, tuple[float, float, float]] = {
 #: Tap drill of the coarse thread [mm], D - P as the chart prints it (source key: tap-drills).
 TAP_DRILL: dict[str, float] = {"M6": 5.0, "M8": 6.8, "M10": 8.5, "M12": 10.3, "M14": 12.1, "M16": 14.0}
 CLASSES = ("fine", "medium", "coarse")
+#: Words for the classes.
+CLASS_WORDS = {"fine": say("fine"), "medium": say("medium"), "coarse": say("coarse")}
 #: Least distances over the hole diameter d0 [1] (source key: en1993-1-8).
 MIN_EDGE = 1.2
 MIN_EDGE_SLOT = 1.5
@@ -42,12 +45,13 @@ class Fit:
     clearance_mm: float
 
     @property
-    def text(self) -> str:
+    def text(self) -> Message:
+        """The fit in words."""
         if self.class_ in CLASSES:
-            return f"{self.bolt}, ISO 273 {self.class_}"
+            return say("{bolt}, ISO 273 {class_}", bolt=code(self.bolt), class_=CLASS_WORDS[self.class_])
         if self.class_ == "too small":
-            return f"{self.bolt} does not pass"
-        return f"{self.bolt}, wider than ISO 273 coarse"
+            return say("{bolt} does not pass", bolt=code(self.bolt))
+        return say("{bolt}, wider than ISO 273 coarse", bolt=code(self.bolt))
 
 
 def thread_mm(bolt: str) -> float:
@@ -60,7 +64,10 @@ def thread_mm(bolt: str) -> float:
     """
     match = re.match(r"^\s*[Mm]\s*(\d+(?:\.\d+)?)", bolt)
     if not match:
-        raise CutplanError(f"{bolt!r} names no metric thread", hint='write it like "M10"')
+        raise CutplanError(
+            say("{bolt} names no metric thread", bolt=code(repr(bolt))),
+            hint=say("write it like {way}", way=code('"M10"')),
+        )
     return float(match[1])
 
 
@@ -91,8 +98,8 @@ def clearance_mm(bolt: str, class_: str = "medium") -> float:
     name = f"M{thread_mm(bolt):g}"
     if name not in CLEARANCE or class_ not in CLASSES:
         raise CutplanError(
-            f"no {class_} clearance hole is listed for {bolt}",
-            hint=f"threads: {', '.join(CLEARANCE)}; classes: {', '.join(CLASSES)}",
+            say("no {class_} clearance hole is listed for {bolt}", class_=code(class_), bolt=code(bolt)),
+            hint=say("threads: {threads}; classes: {classes}", threads=every(CLEARANCE), classes=every(CLASSES)),
         )
     return CLEARANCE[name][CLASSES.index(class_)]
 
@@ -111,7 +118,10 @@ def tap_drill_mm(bolt: str) -> float:
     """
     name = f"M{thread_mm(bolt):g}"
     if name not in TAP_DRILL:
-        raise CutplanError(f"no tap drill is listed for {bolt}", hint=f"threads: {', '.join(TAP_DRILL)}")
+        raise CutplanError(
+            say("no tap drill is listed for {bolt}", bolt=code(bolt)),
+            hint=say("threads: {threads}", threads=every(TAP_DRILL)),
+        )
     return TAP_DRILL[name]
 
 

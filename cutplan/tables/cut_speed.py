@@ -9,6 +9,7 @@ from cutplan.tables.band import Band
 from cutplan.tables.cut_process import PROCESSES
 from cutplan.tables.cut_sources import source_text
 from cutplan.tables.kerf import plasma_current_A
+from cutplan.texts import code, say
 
 #: Air plasma, mild steel: current [A] to rows of thickness [mm] and speed [mm/min] (source key: speed-memory).
 PLASMA: dict[float, tuple[tuple[float, float], ...]] = {
@@ -53,7 +54,7 @@ def cut_speed(process: str, thickness_mm: float, current_A: float | None = None)
     elif process in OTHER:
         mid = _interpolated(OTHER[process], thickness_mm)
     else:
-        raise CutplanError(f"no speed is known for {process!r}")
+        raise CutplanError(say("no speed is known for {process}", process=code(repr(process))))
     return Band(mid / SPREAD, mid, mid * SPREAD, "mm/min", source_text("speed-memory"))
 
 

@@ -8,6 +8,7 @@ from cutplan.errors import CutplanError
 from cutplan.tables.band import Band
 from cutplan.tables.cut_process import PROCESSES
 from cutplan.tables.cut_sources import source_text
+from cutplan.texts import code, every, say
 
 #: Plasma, mild steel: middle of the current range [A], least and largest kerf [mm] (source key: course-kerf).
 PLASMA_COURSE: tuple[tuple[float, float, float], ...] = ((27.5, 1.27, 1.52), (45.0, 1.65, 2.03), (72.5, 2.03, 2.79))
@@ -115,7 +116,10 @@ def kerf_band(process: str, thickness_mm: float, current_A: float | None = None,
         low, mid, high = (disc_mm + w for w in DISC_WOBBLE)
         return Band(low, mid, high, "mm", f"disc of {disc_mm:g} mm and its wobble, {source_text('kerf-memory')}")
     if process not in OTHER:
-        raise CutplanError(f"no kerf is known for {process!r}", hint="use one of " + ", ".join(["air plasma", *OTHER]))
+        raise CutplanError(
+            say("no kerf is known for {process}", process=code(repr(process))),
+            hint=say("use one of {known}", known=every(PROCESSES)),
+        )
     return Band(*OTHER[process], "mm", source_text("kerf-memory"))
 
 

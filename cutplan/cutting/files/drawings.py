@@ -11,6 +11,8 @@ from cutplan.files.dxf.sketch import Note, SketchLayer
 from cutplan.geometry.contour import Contour, rectangle
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
+from cutplan.tables.cut_process import process_word
+from cutplan.texts import Message, inch_or_mm, name, say, together
 
 #: Side of the reference square [mm]: exact, to check the scale after loading.
 SQUARE_MM = 100.0
@@ -33,8 +35,12 @@ def net_layers(job: Job, plan: CutPlan) -> tuple[SketchLayer, ...]:
     """
     holes = tuple(without_short_segments(h)[0] for h in plan.net.holes)
     outline = without_short_segments(plan.net.outer)[0]
-    what_to_do = "saw outside the line" if plan.by_hand else "let the table compensate"
-    lines = ["NET: the shape wanted, kerf NOT taken off", f"{what_to_do}: kerf {_kerf(plan)}"]
+    lines = [
+        say("NET: the shape wanted, kerf NOT taken off"),
+        say("saw outside the line: kerf {kerf}", kerf=_kerf(plan))
+        if plan.by_hand
+        else say("let the table compensate: kerf {kerf}", kerf=_kerf(plan)),
+    ]
     layers = [
         SketchLayer("net inner", contours=holes, colour=3),
         SketchLayer("net outer", contours=(outline,), colour=7),
@@ -56,7 +62,14 @@ def path_layers(job: Job, plan: CutPlan) -> tuple[SketchLayer, ...]:
         Paths in order.
     """
     if plan.by_hand:
-        lines = [f"SAW LINE: middle of the {plan.process}, kerf {_kerf(plan)} taken off", "do not move it again"]
+        lines = [
+            say(
+                "SAW LINE: middle of the {process}, kerf {kerf} taken off",
+                process=process_word(plan.process),
+                kerf=_kerf(plan),
+            ),
+            say("do not move it again"),
+        ]
         inner = tuple(p.contour for p in plan.paths if p.inner)
         outer = tuple(p.contour for p in plan.paths if not p.inner)
         layers = [
@@ -66,13 +79,13 @@ def path_layers(job: Job, plan: CutPlan) -> tuple[SketchLayer, ...]:
         return (*layers, *_common(job, plan, lines))
     if plan.compensated:
         lines = [
-            f"PATH: middle of the torch, kerf {_kerf(plan)} taken off",
-            "turn the table's own kerf compensation OFF",
+            say("PATH: middle of the torch, kerf {kerf} taken off", kerf=_kerf(plan)),
+            say("turn the table's own kerf compensation OFF"),
         ]
     else:
         lines = [
-            "PATH on the net line, kerf NOT taken off on purpose (trial piece)",
-            "turn the table's own kerf compensation OFF",
+            say("PATH on the net line, kerf NOT taken off on purpose (trial piece)"),
+            say("turn the table's own kerf compensation OFF"),
         ]
     layers = [
         SketchLayer("path inner", chains=tuple(p.segments for p in plan.paths if p.inner), colour=3),
@@ -81,21 +94,36 @@ def path_layers(job: Job, plan: CutPlan) -> tuple[SketchLayer, ...]:
     return (*layers, *_common(job, plan, lines))
 
 
-def _kerf(plan: CutPlan) -> str:
-    origin = {"shop": "measured", "job": "stated", "table": "table value, not measured"}[plan.kerf.origin]
-    return f"{plan.kerf_mm:.2f} mm ({origin})"
+#: Words for where a kerf comes from.
+_ORIGIN = {"shop": say("measured"), "job": say("stated"), "table": say("table value, not measured")}
 
 
-def _common(job: Job, plan: CutPlan, first_lines: list[str]) -> tuple[SketchLayer, ...]:
+def _kerf(plan: CutPlan) -> Message:
+    return say("{kerf} ({origin})", kerf=inch_or_mm(plan.kerf_mm, 2), origin=_ORIGIN[plan.kerf.origin])
+
+
+def _common(job: Job, plan: CutPlan, first_lines: list[Message]) -> tuple[SketchLayer, ...]:
     """Drill marks, notes and the reference square: on layers that are not cut."""
     box = _drawn(plan)
     height = max(2.5, min(5.0, box.diagonal / 80.0))
     plate = job.plate
     lines = [
         *first_lines,
-        f"{job.title}, revision {job.revision}" if job.title else f"revision {job.revision}",
-        f"unit mm, drawn 1:1, thickness {plate.thickness_mm:g} mm, steel {plate.steel}, quantity {plate.quantity}",
-        f"process {plan.process}; net size {plan.net.box.width:.2f} x {plan.net.box.height:.2f} mm",
+        say("{title}, revision {revision}", title=name(job.title), revision=name(job.revision))
+        if job.title
+        else say("revision {revision}", revision=name(job.revision)),
+        say(
+            "unit mm, drawn 1:1, thickness {thickness}, steel {steel}, quantity {quantity}",
+            thickness=inch_or_mm(plan.thickness_mm, None),
+            steel=name(plate.steel),
+            quantity=plate.quantity,
+        ),
+        say(
+            "process {process}; net size {width} x {height}",
+            process=process_word(plan.process),
+            width=inch_or_mm(plan.net.box.width, 2),
+            height=inch_or_mm(plan.net.box.height, 2),
+        ),
         *_drill_lines(plan.drilled),
     ]
     top = box.ymin - _GAP_MM
@@ -117,23 +145,34 @@ def _common(job: Job, plan: CutPlan, first_lines: list[str]) -> tuple[SketchLaye
     return tuple(layers)
 
 
-def _drill_lines(drilled: tuple[Drilled, ...]) -> list[str]:
+def _drill_lines(drilled: tuple[Drilled, ...]) -> list[Message]:
     lines = []
     for d in drilled[:LISTED]:
-        pilot = f", pilot {d.pilot_mm:g}" if d.pilot_mm else ""
-        fit = f", {d.fit}" if d.fit else ""
-        lines.append(f"{d.name}: {d.how} {d.diameter_mm:.1f}{pilot} at {d.centre.x:.2f}, {d.centre.y:.2f}{fit}")
+        parts: list[Message | str] = [
+            say(
+                "{hole}: {how} {size} at {place}",
+                hole=name(d.name),
+                how=d.how,
+                size=inch_or_mm(d.diameter_mm),
+                place=name(f"{d.centre.x:.2f}, {d.centre.y:.2f}"),
+            )
+        ]
+        if d.pilot_mm:
+            parts.append(say("pilot {size}", size=inch_or_mm(d.pilot_mm, None)))
+        if d.fit:
+            parts.append(d.fit)
+        lines.append(together(*parts, sep=", "))
     if len(drilled) > LISTED:
-        lines.append(f"and {len(drilled) - LISTED} more holes to drill, see the job sheet")
+        lines.append(say("and {count} more holes to drill, see the job sheet", count=len(drilled) - LISTED))
     if lines:
-        lines.insert(0, "drill, do not cut:")
+        lines.insert(0, say("drill, do not cut:"))
     return lines
 
 
 def _square(box: Box, height_mm: float) -> tuple[Contour, Note]:
     x = box.xmax + 2.0 * _GAP_MM
     square = rectangle(x, box.ymin, SQUARE_MM, SQUARE_MM)
-    text = Note("100 x 100 mm, to check the scale", Point(x + 5.0, box.ymin + 5.0), min(height_mm, 4.0))
+    text = Note(say("100 x 100 mm, to check the scale"), Point(x + 5.0, box.ymin + 5.0), min(height_mm, 4.0))
     return square, text
 
 

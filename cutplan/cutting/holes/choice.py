@@ -5,19 +5,19 @@ from __future__ import annotations
 from cutplan.cutting.holes.slots import as_slot
 from cutplan.cutting.kerf.choice import is_hand
 from cutplan.cutting.result import Drilled
+from cutplan.cutting.words import cited, hole_word, holes_word, names, sized
 from cutplan.errors import CutplanError
 from cutplan.findings import Finding
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole
 from cutplan.tables.bolts import bolt_fit, likely_bolt, pilot_mm
-from cutplan.tables.cut_sources import source_text
+from cutplan.tables.cut_process import PROCESSES, process_word
 from cutplan.tables.holes import HAND_DRILL_MM, JOBSHOP_CLEAN, lead_rule
+from cutplan.texts import Message, code, inch_or_mm, mm, name, number, place, say
 
 #: Round holes above this are made with a hole saw rather than a twist drill [mm] (our own choice).
 TWIST_DRILL_MM = 16.0
-#: Processes that leave a hardened edge.
-_HARDENING = ("air plasma", "oxyfuel", "laser")
 
 
 def choose_holes(job: Job, kerf_mm: float) -> tuple[tuple[Hole, ...], tuple[Drilled, ...], tuple[Finding, ...]]:
@@ -39,9 +39,8 @@ def choose_holes(job: Job, kerf_mm: float) -> tuple[tuple[Hole, ...], tuple[Dril
     for hole in job.plate.holes:
         reason = _why_not_cut(job, hole, kerf_mm)
         forced = hole.cut is True or (job.cutting.cut_bolt_holes and hole.purpose == "bolt" and hole.cut is None)
-        shape_text = _shape_text(hole)
         if hole.cut is False:
-            drilled.extend(drill_entries(hole, reason or "the job says so"))
+            drilled.extend(drill_entries(hole, reason or say("the job says so")))
         elif reason and not forced:
             drilled.extend(drill_entries(hole, reason))
         else:
@@ -51,9 +50,14 @@ def choose_holes(job: Job, kerf_mm: float) -> tuple[tuple[Hole, ...], tuple[Dril
                     Finding(
                         "rule-overruled",
                         "warning",
-                        f"hole {hole.name} ({shape_text}) is cut because the job says so, although {reason}",
+                        say(
+                            "hole {hole} ({size}) is cut because the job says so, although {reason}",
+                            hole=name(hole.name),
+                            size=_shape_text(hole),
+                            reason=reason,
+                        ),
                         where=_at(hole),
-                        fix="dress the edge and check the size; drilling is the safer way",
+                        fix=say("dress the edge and check the size; drilling is the safer way"),
                     )
                 )
         if hole.diameter_mm is not None:
@@ -62,26 +66,37 @@ def choose_holes(job: Job, kerf_mm: float) -> tuple[tuple[Hole, ...], tuple[Dril
     return tuple(cut), tuple(drilled), tuple(findings)
 
 
-def _why_not_cut(job: Job, hole: Hole, kerf_mm: float) -> str:
-    """Return the reason for which a hole should not be cut, empty when there is none."""
+def _why_not_cut(job: Job, hole: Hole, kerf_mm: float) -> Message | None:
+    """Return the reason for which a hole should not be cut, None when there is none."""
     process, thickness_mm = job.cutting.process, job.plate.thickness_mm
     diameter = hole.diameter_mm
     size = _narrowest(hole)
     if is_hand(process):
         if diameter is not None and diameter <= HAND_DRILL_MM:
-            return f"a round hole of {diameter:.1f} mm is drilled, not cut with a {process}"
+            return say(
+                "a round hole of {size} is drilled, not cut with a {process}",
+                size=mm(diameter),
+                process=process_word(process),
+            )
         if hole.purpose == "bolt" and size is not None:
-            return "bolt holes in a structural part are drilled"
-        return ""
+            return say("bolt holes in a structural part are drilled")
+        return None
+    facts = PROCESSES[process]
     if hole.purpose == "bolt" and size is not None:
-        harder = "; the cut edge is hard and its root cracks first" if process in _HARDENING else ""
-        return f"bolt holes in a structural part are drilled{harder}"
-    if hole.purpose == "locating" and size is not None and process in ("air plasma", "oxyfuel"):
-        return f"a pin needs a truer hole than {process} cuts"
+        if facts.hardens:
+            return say("bolt holes in a structural part are drilled; the cut edge is hard and its root cracks first")
+        return say("bolt holes in a structural part are drilled")
+    if hole.purpose == "locating" and size is not None and facts.wide_start:
+        return say("a pin needs a truer hole than {process} cuts", process=facts.word)
     least = lead_rule(process).least_hole_mm(thickness_mm, kerf_mm)
     if size is not None and size < least - 1e-9:
-        return f"{process} cuts no clean hole below {least:.1f} mm in {thickness_mm:g} mm plate (from memory)"
-    return ""
+        return say(
+            "{process} cuts no clean hole below {least} in {thickness} plate (from memory)",
+            process=facts.word,
+            least=mm(least),
+            thickness=inch_or_mm(thickness_mm, None),
+        )
+    return None
 
 
 def _narrowest(hole: Hole) -> float | None:
@@ -92,7 +107,7 @@ def _narrowest(hole: Hole) -> float | None:
     return slot[2] if slot else None
 
 
-def drill_entries(hole: Hole, reason: str) -> tuple[Drilled, ...]:
+def drill_entries(hole: Hole, reason: Message) -> tuple[Drilled, ...]:
     """Return the entries of the drill list that make one hole: one for a round hole, two for the ends of a slot."""
     diameter = hole.diameter_mm
     if diameter is not None:
@@ -100,26 +115,26 @@ def drill_entries(hole: Hole, reason: str) -> tuple[Drilled, ...]:
     slot = as_slot(hole.contour)
     if slot is not None:
         a, b, width = slot
-        how = f"{_how(width)} at both ends, saw between them, file to {width:.1f} mm"
+        how = say("{drill} at both ends, saw between them, file to {width}", drill=_how(width), width=mm(width))
         return (
             _entry(hole, f"{hole.name}a", a, width, reason, how),
             _entry(hole, f"{hole.name}b", b, width, reason, how),
         )
     box = hole.contour.box
     start = max(3.0, min(8.0, 0.5 * min(box.width, box.height)))
-    how = f"drill a {start:.0f} mm start hole in the waste, then saw and file to the line"
+    how = say("drill a start hole of {size} in the waste, then saw and file to the line", size=mm(start, 0))
     return (Drilled(hole.name, hole.centre, start, 0.0 if start <= 5.0 else 3.0, hole.bolt, "", reason, how),)
 
 
-def _how(diameter_mm: float) -> str:
-    return "drill" if diameter_mm <= TWIST_DRILL_MM else "hole saw or step drill"
+def _how(diameter_mm: float) -> Message:
+    return say("drill") if diameter_mm <= TWIST_DRILL_MM else say("hole saw or step drill")
 
 
-def _entry(hole: Hole, name: str, centre: Point, size_mm: float, reason: str, how: str) -> Drilled:
+def _entry(hole: Hole, name: str, centre: Point, size_mm: float, reason: Message, how: Message) -> Drilled:
     return Drilled(name, centre, size_mm, pilot_mm(size_mm), hole.bolt, fit_text(hole, size_mm), reason, how)
 
 
-def fit_text(hole: Hole, size_mm: float) -> str:
+def fit_text(hole: Hole, size_mm: float) -> Message | str:
     """Return the ISO 273 class for the bolt named, or a likely bolt for a bolt hole without a name, else empty."""
     if hole.bolt:
         try:
@@ -130,7 +145,7 @@ def fit_text(hole: Hole, size_mm: float) -> str:
     if hole.purpose == "bolt":
         guess = likely_bolt(size_mm)
         fit = bolt_fit(guess, size_mm) if guess else None
-        return f"likely {fit.text}" if fit else ""
+        return say("likely {fit}", fit=fit.text) if fit else ""
     return ""
 
 
@@ -146,19 +161,18 @@ def _unclean_findings(job: Job, cut: list[Hole]) -> list[Finding]:
         Finding(
             "hole-may-cut-unclean",
             "note",
-            f"{'hole' if len(small) == 1 else 'holes'} {listed([h.name for h in small])} below "
-            f"{JOBSHOP_CLEAN:g} x thickness ({limit:.0f} mm) may not cut clean ({source_text('jobshop')})",
+            say(
+                "{holes} {names} below {factor} x thickness ({limit}) may not cut clean ({source})",
+                holes=holes_word(len(small)),
+                names=names([h.name for h in small]),
+                factor=number(JOBSHOP_CLEAN),
+                limit=mm(limit, 0),
+                source=cited("jobshop"),
+            ),
             where=_at(small[0]),
-            fix="cut slowly, or mark and drill (hole.cut = false)",
+            fix=say("cut slowly, or mark and drill ({setting})", setting=code("hole.cut = false")),
         )
     ]
-
-
-def listed(names: list[str], most: int = 8) -> str:
-    """Return names joined for print; beyond a few, the first ones and how many there are."""
-    if len(names) <= most:
-        return ", ".join(names)
-    return f"{', '.join(names[:most])} and {len(names) - most} more"
 
 
 def _bolt_findings(hole: Hole, diameter_mm: float) -> list[Finding]:
@@ -167,18 +181,23 @@ def _bolt_findings(hole: Hole, diameter_mm: float) -> list[Finding]:
     try:
         fit = bolt_fit(hole.bolt, diameter_mm)
     except CutplanError as error:
-        return [Finding("bolt-unknown", "warning", error.message, where=f"hole {hole.name}", fix=error.hint)]
+        return [Finding("bolt-unknown", "warning", error.message, hole_word(hole.name), error.hint)]
     if fit is None:
-        unlisted = f"no clearance hole is listed here for {hole.bolt}"
-        return [Finding("bolt-not-listed", "note", unlisted, f"hole {hole.name}")]
+        unlisted = say("no clearance hole is listed here for {bolt}", bolt=name(hole.bolt))
+        return [Finding("bolt-not-listed", "note", unlisted, hole_word(hole.name))]
     if fit.class_ == "too small":
         return [
             Finding(
                 "bolt-does-not-pass",
                 "error",
-                f"{hole.bolt} does not pass through hole {hole.name} of {diameter_mm:.2f} mm",
+                say(
+                    "{bolt} does not pass through hole {hole} of {size}",
+                    bolt=name(hole.bolt),
+                    hole=name(hole.name),
+                    size=mm(diameter_mm, 2),
+                ),
                 where=_at(hole),
-                fix="enlarge the hole or name the right bolt",
+                fix=say("enlarge the hole or name the right bolt"),
             )
         ]
     if fit.class_ == "too large":
@@ -186,21 +205,25 @@ def _bolt_findings(hole: Hole, diameter_mm: float) -> list[Finding]:
             Finding(
                 "bolt-hole-wide",
                 "warning",
-                f"hole {hole.name} of {diameter_mm:.2f} mm is wider than ISO 273 coarse for {hole.bolt} "
-                f"(clearance {fit.clearance_mm:.2f} mm)",
+                say(
+                    "hole {hole} of {size} is wider than ISO 273 coarse for {bolt} (clearance {clearance})",
+                    hole=name(hole.name),
+                    size=mm(diameter_mm, 2),
+                    bolt=name(hole.bolt),
+                    clearance=mm(fit.clearance_mm, 2),
+                ),
                 where=_at(hole),
-                fix="check the size, or weld in a sleeve",
+                fix=say("check the size, or weld in a sleeve"),
             )
         ]
     return []
 
 
-def _shape_text(hole: Hole) -> str:
+def _shape_text(hole: Hole) -> Message:
     if hole.diameter_mm is not None:
-        return f"{hole.diameter_mm:.1f} mm"
-    box = hole.contour.box
-    return f"{box.width:.1f} x {box.height:.1f} mm"
+        return say("{size}", size=mm(hole.diameter_mm))
+    return sized(hole.contour.box.width, hole.contour.box.height)
 
 
-def _at(hole: Hole) -> str:
-    return f"hole {hole.name} at {hole.centre.x:.1f}, {hole.centre.y:.1f} mm"
+def _at(hole: Hole) -> Message:
+    return say("hole {hole} at {place}", hole=name(hole.name), place=place(hole.centre.x, hole.centre.y))

@@ -8,9 +8,10 @@ from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.tables.band import Band
-from cutplan.tables.holes import HAND_PROCESSES
+from cutplan.tables.cut_process import PROCESSES, process_word
 from cutplan.tables.iso9013 import SCOPE_MM
 from cutplan.tables.kerf import kerf_band, plasma_current_A, rated_current_A
+from cutplan.texts import code, inch_or_mm, mm, name, number, say, span
 
 #: Spread taken for a kerf stated in the job without a measurement [mm] (our own choice).
 STATED_SPREAD_MM = 0.2
@@ -46,7 +47,9 @@ def choose_kerf(job: Job, shop: Shop) -> tuple[Kerf, tuple[Finding, ...]]:
     stated = cutting.kerf_mm
     if stated is not None and not 0.0 < stated <= LARGEST_MM:
         raise JobError(
-            f"a kerf of {stated:g} mm cannot be", where="cutting.kerf", hint="measure it with: cutplan coupon kerf"
+            say("a kerf of {kerf} cannot be", kerf=mm(stated, None)),
+            where="cutting.kerf",
+            hint=say("measure it with: {command}", command=code("cutplan coupon kerf")),
         )
     findings = list(_current_findings(job))
     measured = shop.kerf(cutting.process, thickness_mm)
@@ -60,10 +63,14 @@ def choose_kerf(job: Job, shop: Shop) -> tuple[Kerf, tuple[Finding, ...]]:
                 Finding(
                     "kerf-differs-by-axis",
                     "warning",
-                    f"the kerf measured along x ({measured.x_mm:.2f} mm) and y ({measured.y_mm:.2f} mm) differs; "
-                    f"the mean of {measured.mean_mm:.2f} mm is used",
+                    say(
+                        "the kerf measured along x ({x}) and y ({y}) differs; the mean of {mean} is used",
+                        x=mm(measured.x_mm, 2),
+                        y=mm(measured.y_mm, 2),
+                        mean=mm(measured.mean_mm, 2),
+                    ),
                     where=shop.source,
-                    fix="check that the torch stands square and the nozzle is round, then cut a new trial piece",
+                    fix=say("check that the torch stands square and the nozzle is round, then cut a new trial piece"),
                 )
             )
         if stated is not None and abs(stated - measured.mean_mm) > max(measured.reading_mm, 0.02):
@@ -71,10 +78,13 @@ def choose_kerf(job: Job, shop: Shop) -> tuple[Kerf, tuple[Finding, ...]]:
                 Finding(
                     "two-kerfs",
                     "warning",
-                    f"the job says a kerf of {stated:g} mm, the shop measured {measured.mean_mm:.2f} mm; "
-                    "the measured one is used",
+                    say(
+                        "the job says a kerf of {stated}, the shop measured {measured}; the measured one is used",
+                        stated=mm(stated, None),
+                        measured=mm(measured.mean_mm, 2),
+                    ),
                     where="cutting.kerf",
-                    fix="take the kerf out of the job file, or measure again",
+                    fix=say("take the kerf out of the job file, or measure again"),
                 )
             )
         return Kerf(measured.mean_mm, band, "shop", measured.x_mm, measured.y_mm), tuple(findings)
@@ -85,9 +95,12 @@ def choose_kerf(job: Job, shop: Shop) -> tuple[Kerf, tuple[Finding, ...]]:
             Finding(
                 "kerf-not-measured",
                 "note",
-                f"the kerf of {stated:g} mm comes from the job file; no trial piece of this shop confirms it",
+                say(
+                    "the kerf of {kerf} comes from the job file; no trial piece of this shop confirms it",
+                    kerf=mm(stated, None),
+                ),
                 where="cutting.kerf",
-                fix="cut a trial piece: cutplan coupon kerf",
+                fix=say("cut a trial piece: {command}", command=code("cutplan coupon kerf")),
             )
         )
         return Kerf(stated, band, "job", stated, stated), tuple(findings)
@@ -98,10 +111,21 @@ def choose_kerf(job: Job, shop: Shop) -> tuple[Kerf, tuple[Finding, ...]]:
         Finding(
             "kerf-from-table",
             "warning",
-            f"the kerf of {value:.2f} mm is only a table value (published: {band.low:.2f} to {band.high:.2f} mm), "
-            f"so an edge may lie {half:.2f} mm off and a hole or width {2.0 * half:.2f} mm off",
-            where=f"{cutting.process}, {thickness_mm:g} mm; {band.source}",
-            fix="cut a trial piece and measure it: cutplan coupon kerf",
+            say(
+                "the kerf of {kerf} is only a table value (published: {published}), so an edge may lie {edge} off and a "
+                "hole or width {width} off",
+                kerf=mm(value, 2),
+                published=span(band.low, band.high, digits=2),
+                edge=mm(half, 2),
+                width=mm(2.0 * half, 2),
+            ),
+            where=say(
+                "{process}, {thickness}; {source}",
+                process=process_word(cutting.process),
+                thickness=inch_or_mm(thickness_mm, None),
+                source=name(band.source),
+            ),
+            fix=say("cut a trial piece and measure it: {command}", command=code("cutplan coupon kerf")),
         )
     )
     return Kerf(value, Band(band.low, value, band.high, "mm", band.source), "table", value, value), tuple(findings)
@@ -115,10 +139,14 @@ def _current_findings(job: Job) -> tuple[Finding, ...]:
             Finding(
                 "thickness-unusual",
                 "warning",
-                f"{cutting.process} is used from {low:g} to {high:g} mm (scope of ISO 9013); "
-                f"this plate has {thickness_mm:g} mm",
+                say(
+                    "{process} is used from {scope} (scope of ISO 9013); this plate has {thickness}",
+                    process=process_word(cutting.process),
+                    scope=span(low, high, digits=None),
+                    thickness=mm(thickness_mm, None),
+                ),
                 where="plate.thickness",
-                fix="choose another process, or try it on scrap first",
+                fix=say("choose another process, or try it on scrap first"),
             ),
         )
     if cutting.process != "air plasma":
@@ -129,9 +157,9 @@ def _current_findings(job: Job) -> tuple[Finding, ...]:
             Finding(
                 "thickness-beyond-list",
                 "warning",
-                f"no rated current is known for air plasma on {thickness_mm:g} mm",
+                say("no rated current is known for air plasma on {thickness}", thickness=mm(thickness_mm, None)),
                 where="plate.thickness",
-                fix="ask the maker of the power source",
+                fix=say("ask the maker of the power source"),
             ),
         )
     current = cutting.current_A if cutting.current_A is not None else plasma_current_A(thickness_mm)
@@ -140,10 +168,14 @@ def _current_findings(job: Job) -> tuple[Finding, ...]:
             Finding(
                 "current-too-low",
                 "warning",
-                f"{current:g} A is less than the {rated:.0f} A that a hand torch needs for {thickness_mm:g} mm "
-                "at 10 in/min",
+                say(
+                    "{current} is less than the {rated} that a hand torch needs for {thickness} at 10 in/min",
+                    current=number(current, "A"),
+                    rated=number(rated, "A", 0),
+                    thickness=mm(thickness_mm, None),
+                ),
                 where="cutting.current",
-                fix="use more current, or another process",
+                fix=say("use more current, or another process"),
             ),
         )
     return ()
@@ -151,4 +183,4 @@ def _current_findings(job: Job) -> tuple[Finding, ...]:
 
 def is_hand(process: str) -> bool:
     """Return whether a process is led by hand along a line, without pierce and leads."""
-    return process in HAND_PROCESSES
+    return PROCESSES[process].by_hand

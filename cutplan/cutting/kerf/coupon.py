@@ -20,8 +20,10 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole, Plate
 from cutplan.pattern.shop import KerfMeasured, Shop
 from cutplan.pattern.wishes import CutProcess, Cutting
+from cutplan.tables.cut_process import process_word
 from cutplan.tables.holes import TABLE_PROCESSES, lead_rule
 from cutplan.tables.kerf import kerf_band
+from cutplan.texts import Message, code, every, inch_or_mm, mm, say
 
 #: Least outside of the trial piece [mm], least length of a slot [mm] and least metal beside it [mm].
 OUTSIDE_MM, SLOT_LENGTH_MM, MARGIN_MM = 100.0, 40.0, 10.0
@@ -41,7 +43,7 @@ class KerfCoupon:
     job: Job
     plan: CutPlan
     nominal_mm: dict[str, float]
-    measure: tuple[str, ...]
+    measure: tuple[Message, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,9 +94,9 @@ def kerf_coupon(process: CutProcess, thickness_mm: float, shop: Shop | None = No
     """
     if process not in TABLE_PROCESSES:
         raise JobError(
-            f"a {process} is led by hand: no trial piece tells its kerf",
+            say("a {process} is led by hand: no trial piece tells its kerf", process=process_word(process)),
             "--process",
-            "measure the width of a cut with a feeler gauge and write it into the job file",
+            say("measure the width of a cut with a feeler gauge and write it into the job file"),
         )
     width, outside = slot_width_mm(process, thickness_mm), outside_mm(process, thickness_mm)
     length, _, _ = _layout(process, thickness_mm)
@@ -108,17 +110,39 @@ def kerf_coupon(process: CutProcess, thickness_mm: float, shop: Shop | None = No
         thickness_mm,
     )
     job = Job(
-        f"kerf trial piece, {process}, {thickness_mm:g} mm",
+        str(
+            say(
+                "kerf trial piece, {process}, {thickness}",
+                process=process_word(process),
+                thickness=inch_or_mm(thickness_mm, None),
+            )
+        ),
         plate,
         cutting=Cutting(process=process, reference_square=False),
     )
     nominal = {"outside_x": outside, "outside_y": outside, "slot_x": width, "slot_y": width}
     measure = (
-        f"outside_x: width of the square, left to right (drawn {outside:g} mm), at mid thickness",
-        f"outside_y: height of the square, bottom to top (drawn {outside:g} mm)",
-        f"slot_x: width of the upright slot, left to right (drawn {width:g} mm), away from its start",
-        f"slot_y: width of the lying slot, bottom to top (drawn {width:g} mm)",
-        "cut it with the table's own kerf compensation OFF; break off slag before measuring",
+        say(
+            "{reading}: width of the square, left to right (drawn {size}), at mid thickness",
+            reading=code("outside_x"),
+            size=mm(outside, None),
+        ),
+        say(
+            "{reading}: height of the square, bottom to top (drawn {size})",
+            reading=code("outside_y"),
+            size=mm(outside, None),
+        ),
+        say(
+            "{reading}: width of the upright slot, left to right (drawn {size}), away from its start",
+            reading=code("slot_x"),
+            size=mm(width, None),
+        ),
+        say(
+            "{reading}: width of the lying slot, bottom to top (drawn {size})",
+            reading=code("slot_y"),
+            size=mm(width, None),
+        ),
+        say("cut it with the table's own kerf compensation OFF; break off slag before measuring"),
     )
     plan = plan_cut(job, shop or Shop(), compensate=False)
     return KerfCoupon(job, plan, nominal, measure)
@@ -153,26 +177,36 @@ def learn_kerf(
     """
     unknown = [n for n in readings_mm if n not in READINGS]
     if unknown:
-        raise JobError(f"there is no reading {unknown[0]!r}", "--measured", "use " + ", ".join(READINGS))
+        raise JobError(
+            say("there is no reading {reading}", reading=code(repr(unknown[0]))),
+            "--measured",
+            say("use {known}", known=every(READINGS)),
+        )
     if not reading_mm > 0.0:
-        raise JobError("the reading error must be above zero", "--reading", "a caliper reads to about 0.05 mm")
+        raise JobError(
+            say("the reading error must be above zero"),
+            "--reading",
+            say("a caliper reads to about {error}", error=mm(0.05, 2)),
+        )
     width, outside = slot_width_mm(process, thickness_mm), outside_mm(process, thickness_mm)
     results = {axis: _axis(axis, readings_mm, outside, width, reading_mm) for axis in ("x", "y")}
     findings: list[Finding] = []
     for axis, (k, s, error) in results.items():
         if not 0.0 < k < 0.5 * width:
             raise JobError(
-                f"the readings along {axis} give a kerf of {k:.2f} mm, which cannot be",
+                say("the readings along {axis} give a kerf of {kerf}, which cannot be", axis=code(axis), kerf=mm(k, 2)),
                 "--measured",
-                "check that the piece was cut with the table's compensation off, and the readings' units",
+                say("check that the piece was cut with the table's compensation off, and the readings' units"),
             )
         if abs(s) > 3.0 * max(TABLE_SCALE, error / outside):
             findings.append(
                 Finding(
                     "table-scale",
                     "warning",
-                    f"along {axis} the table seems to run {100.0 * s:+.2f} % off its scale",
-                    fix="check belt or screw against a long rule; the kerf is already freed from it",
+                    say(
+                        "along {axis} the table seems to run {off:+.2f} % off its scale", axis=code(axis), off=100.0 * s
+                    ),
+                    fix=say("check belt or screw against a long rule; the kerf is already freed from it"),
                 )
             )
     (kx, sx, ex), (ky, sy, ey) = results["x"], results["y"]
@@ -182,8 +216,12 @@ def learn_kerf(
             Finding(
                 "kerf-differs-by-axis",
                 "warning",
-                f"the kerf differs by axis beyond the reading error: {kx:.2f} mm along x, {ky:.2f} mm along y",
-                fix="check that the torch stands square and the nozzle is round",
+                say(
+                    "the kerf differs by axis beyond the reading error: {x} along x, {y} along y",
+                    x=mm(kx, 2),
+                    y=mm(ky, 2),
+                ),
+                fix=say("check that the torch stands square and the nozzle is round"),
             )
         )
     measured = KerfMeasured(process, thickness_mm, round(kx, 3), round(ky, 3), round(error, 3))
@@ -201,7 +239,11 @@ def _axis(
     if slot is not None:
         rows.append((1.0, width_mm, slot - width_mm))
     if not rows:
-        raise JobError(f"no reading along {axis}", "--measured", f"give outside_{axis} or slot_{axis}, better both")
+        raise JobError(
+            say("no reading along {axis}", axis=code(axis)),
+            "--measured",
+            say("give {outside} or {slot}, better both", outside=code(f"outside_{axis}"), slot=code(f"slot_{axis}")),
+        )
     weight = 1.0 / reading_mm**2
     a = weight * sum(c * c for c, _, _ in rows)
     b = weight * sum(c * n for c, n, _ in rows)

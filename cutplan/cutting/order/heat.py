@@ -9,16 +9,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cutplan.cutting.gaps import gap_between
-from cutplan.cutting.holes.choice import listed
 from cutplan.cutting.order.short import Order, Stops, choose_ways, nearest_neighbour
 from cutplan.cutting.result import CutPath
 from cutplan.findings import Finding
 from cutplan.geometry.pairs import near_pairs
 from cutplan.tables.holes import HEAT_GAP
+from cutplan.texts import Message, every, mm, name, plural, say
 
 _Array = NDArray[np.float64]
 #: Stops up to which moves against heat are tried.
 MOST = 1200
+#: Hot neighbours told one by one.
+TOLD = 8
 #: Rounds over the order.
 SWEEPS = 3
 
@@ -54,7 +56,7 @@ def cooler_order(
     if left == 0:
         return order, ()
     after = [
-        f"{cuts[b].name} after {cuts[a].name}"
+        say("{second} after {first}", second=name(cuts[b].name), first=name(cuts[a].name))
         for (a, _), (b, _) in itertools.pairwise(order.turns)
         if (min(a, b), max(a, b)) in hot
     ]
@@ -62,11 +64,22 @@ def cooler_order(
         Finding(
             "heat-adds-up",
             "note",
-            f"{left} {'cut follows' if left == 1 else 'cuts follow'} right after a neighbour closer than "
-            f"{HEAT_GAP * thickness_mm:.0f} mm, where heat adds up: {listed(after)}",
-            fix="let the plate cool until a hand can rest on it before such a cut",
+            plural(
+                "{count} cut follows right after a neighbour closer than {gap}, where heat adds up: {cuts}",
+                "{count} cuts follow right after a neighbour closer than {gap}, where heat adds up: {cuts}",
+                left,
+                gap=mm(HEAT_GAP * thickness_mm, 0),
+                cuts=_first_few(after),
+            ),
+            fix=say("let the plate cool until a hand can rest on it before such a cut"),
         ),
     )
+
+
+def _first_few(cuts: list[Message]) -> Message:
+    if len(cuts) <= TOLD:
+        return say("{cuts}", cuts=every(cuts))
+    return say("{cuts} and {more} more", cuts=every(cuts[:TOLD]), more=len(cuts) - TOLD)
 
 
 def hot_pairs(cuts: Sequence[CutPath], gap_mm: float) -> frozenset[tuple[int, int]]:

@@ -12,6 +12,7 @@ from cutplan.geometry.contour import Contour
 from cutplan.geometry.segment import Arc, Line, arc_from_centre, circle
 from cutplan.geometry.vector import Point
 from cutplan.tables.holes import LeadRule
+from cutplan.texts import Message, number, say
 
 #: Directions in which a round hole may be entered.
 ANGLES = 8
@@ -53,9 +54,11 @@ class Setting:
             self.side,
         )
 
-    def slow_note(self, small: bool) -> str:
+    def slow_note(self, small: bool) -> Message:
         """Return what the person at the table must know about the speed of a small hole."""
-        return f"at {100.0 * self.rule.slow_speed:.0f} % of the feed" if small else ""
+        if not small:
+            return Message("")
+        return say("at {share} of the feed", share=number(100.0 * self.rule.slow_speed, "%", 0))
 
     def travel_ccw(self, *, inner: bool) -> bool:
         """Whether a contour is run counter-clockwise: holes are, with the waste on the left, and outlines are not."""

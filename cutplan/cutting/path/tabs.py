@@ -10,6 +10,7 @@ from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.segment import Line
 from cutplan.tables.holes import TAB_MM
+from cutplan.texts import mm, say
 
 
 def with_tabs(
@@ -63,9 +64,9 @@ def with_tabs(
             Finding(
                 "fewer-tabs",
                 "warning",
-                f"only {len(chosen)} of {tabs} tabs find room on the outline",
+                say("only {found} of {wanted} tabs find room on the outline", found=len(chosen), wanted=tabs),
                 "cutting.tabs",
-                "ask for fewer tabs, or clamp the plate",
+                say("ask for fewer tabs, or clamp the plate"),
             ),
         )
     chosen.sort()
@@ -85,7 +86,8 @@ def with_tabs(
                 "straight",
                 1.0,
                 clear,
-                f"leaves a tab of {TAB_MM:g} mm",
+                say("leaves a tab of {size}", size=mm(TAB_MM, None)),
+                (k + 1, len(chosen)),
             )
         )
     return paths, findings

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
+from cutplan.cutting.path.line_findings import closed, narrow_places
+from cutplan.cutting.path.line_findings import moved as told_moved
 from cutplan.cutting.path.tidy import without_short_segments
+from cutplan.cutting.words import spanning
 from cutplan.errors import GeometryError
 from cutplan.findings import Finding
 from cutplan.geometry.clearance import Clearance
@@ -15,12 +16,11 @@ from cutplan.geometry.micro_edges import without_micro_edges
 from cutplan.geometry.offset.raw import Join
 from cutplan.geometry.offset.regions import OffsetResult, offset_region
 from cutplan.geometry.region import Region
-from cutplan.geometry.segment import Arc, circle
+from cutplan.geometry.segment import circle
+from cutplan.texts import Message, code, mm, say
+from cutplan.texts import name as name_of
 from cutplan.tolerance import JOIN_MM, MICRO_MM
 
-#: Uncut metal over the kerf above which a wedge is told [1]; a square corner keeps 0.21, one of 60 degrees 0.5.
-WEDGE = 0.6
-_SAMPLES = (0.0, 0.1, 0.2, 0.35, 0.5, 0.65, 0.8, 0.9)
 #: Edges taken out before the offset: first those without meaning, then longer ones where that fails [mm].
 TAKEN_OUT_MM = (MICRO_MM, 2e-3, 1e-2, 5e-2)
 #: How much nearer than half the kerf a torch line may come to the part by rounding [mm].
@@ -35,12 +35,12 @@ class TorchLine:
     findings: tuple[Finding, ...]
 
 
-def torch_line(name: str, edge: Contour, kerf_mm: float, *, inner: bool, join: Join = "round") -> TorchLine:
+def torch_line(name: Message, edge: Contour, kerf_mm: float, *, inner: bool, join: Join = "round") -> TorchLine:
     """Return the torch centre line of a net contour.
 
     Parameters
     ----------
-    name : str
+    name : Message
         What messages call the contour, such as ``outline`` or ``hole H3``.
     edge : Contour
         Net contour.
@@ -63,30 +63,34 @@ def torch_line(name: str, edge: Contour, kerf_mm: float, *, inner: bool, join: J
         centre, radius = round_
         moved = radius - half if inner else radius + half
         if moved <= JOIN_MM:
-            return TorchLine(None, (_closed(name, edge, kerf_mm),))
+            return TorchLine(None, (closed(name, edge, kerf_mm),))
         return TorchLine(Contour((circle(centre, moved),)), ())
     solid = edge.oriented(ccw=True)
     if half <= JOIN_MM:
         line, moved_mm = without_short_segments(solid)
-        return TorchLine(line, _moved_finding(name, moved_mm))
+        return TorchLine(line, told_moved(name, moved_mm))
     found = _offset(solid, half, inner, join)
     if isinstance(found, GeometryError):
-        message = f"no torch line was found for {name}: {found.message}"
-        return TorchLine(None, (Finding("path-not-found", "error", message, _where(edge), found.hint),))
+        message = say("no torch line was found for {what}: {why}", what=name, why=_said(found.message))
+        return TorchLine(None, (Finding("path-not-found", "error", message, spanning(edge.box), found.hint),))
     clean, result, off_mm = found
     findings: list[Finding] = []
     if not result.regions:
-        return TorchLine(None, (_closed(name, edge, kerf_mm),))
-    narrow = _narrow_places(name, clean, result, kerf_mm)
+        return TorchLine(None, (closed(name, edge, kerf_mm),))
+    narrow = narrow_places(name, clean, result, kerf_mm)
     if len(result.regions) > 1:
         findings.append(
             Finding(
                 "neck-narrower-than-kerf",
                 "error",
-                f"{name} has a neck narrower than the kerf of {kerf_mm:.2f} mm: "
-                f"it falls apart into {len(result.regions)} cuts",
-                where=_where(edge),
-                fix="widen the neck, or use a process with a finer kerf",
+                say(
+                    "{what} has a neck narrower than the kerf of {kerf}: it falls apart into {count} cuts",
+                    what=name,
+                    kerf=mm(kerf_mm, 2),
+                    count=len(result.regions),
+                ),
+                where=spanning(edge.box),
+                fix=say("widen the neck, or use a process with a finer kerf"),
             )
         )
     elif result.regions[0].holes:
@@ -94,14 +98,18 @@ def torch_line(name: str, edge: Contour, kerf_mm: float, *, inner: bool, join: J
             Finding(
                 "slot-narrower-than-kerf",
                 "error",
-                f"{name} has a slot narrower than the kerf of {kerf_mm:.2f} mm: its mouth closes before its end",
-                where=_where(edge),
-                fix="widen the slot, or use a process with a finer kerf",
+                say(
+                    "{what} has a slot narrower than the kerf of {kerf}: its mouth closes before its end",
+                    what=name,
+                    kerf=mm(kerf_mm, 2),
+                ),
+                where=spanning(edge.box),
+                fix=say("widen the slot, or use a process with a finer kerf"),
             )
         )
     findings.extend(narrow)
     line, moved_mm = _tidied(result.regions[0].outer, solid, half, part_side=-1 if inner else 1)
-    findings.extend(_moved_finding(name, max(moved_mm, off_mm)))
+    findings.extend(told_moved(name, max(moved_mm, off_mm)))
     return TorchLine(line.oriented(ccw=True), tuple(findings))
 
 
@@ -114,8 +122,11 @@ def _offset(
     as much as that moved the contour, so that the part is never touched.
     """
     failure = GeometryError(
-        "every line tried comes too near to it",
-        hint="draw this contour anew without its shortest edges, or repair the drawing: cutplan read --repair",
+        say("every line tried comes too near to it"),
+        hint=say(
+            "draw this contour anew without its shortest edges, or repair the drawing: {command}",
+            command=code("cutplan read --repair"),
+        ),
     )
     edges = Clearance(solid.segments)
     for micro_mm in TAKEN_OUT_MM:
@@ -144,68 +155,5 @@ def _tidied(line: Contour, edge: Contour, half_mm: float, part_side: int) -> tup
     return line, 0.0
 
 
-def _narrow_places(name: str, edge: Contour, result: OffsetResult, kerf_mm: float) -> list[Finding]:
-    """Places that the kerf does not reach: whole sides of a slot are an error, deep wedges a warning."""
-    reached = {s.segment for region in result.origin for chain in region for s in chain if not s.corner}
-    whole = [
-        s
-        for k, s in enumerate(edge.segments)
-        if k not in reached and s.length > kerf_mm and not (isinstance(s, Arc) and s.radius < 0.5 * kerf_mm)
-    ]
-    if whole:
-        at = whole[0].point_at(0.5)
-        return [
-            Finding(
-                "slot-narrower-than-kerf",
-                "error",
-                f"{name} has a slot narrower than the kerf of {kerf_mm:.2f} mm: "
-                f"{len(whole)} of its sides cannot be reached",
-                where=f"{name}, near {at.x:.1f}, {at.y:.1f} mm",
-                fix="widen the slot, or use a process with a finer kerf",
-            )
-        ]
-    line = Clearance([s for r in result.regions for c in r.contours for s in c.segments])
-    places = [s.point_at(t) for s in edge.segments for t in _SAMPLES]
-    over = line.of_points(np.array(places), 0.6 * kerf_mm) - 0.5 * kerf_mm
-    k = int(over.argmax())
-    if over[k] <= WEDGE * kerf_mm:
-        return []
-    return [
-        Finding(
-            "wedge-not-reached",
-            "warning",
-            f"{name} narrows below the kerf of {kerf_mm:.2f} mm: up to {over[k]:.2f} mm of metal stays in it",
-            where=f"{name}, near {places[k].x:.1f}, {places[k].y:.1f} mm",
-            fix="saw or file the narrow end, or widen it",
-        )
-    ]
-
-
-def _closed(name: str, edge: Contour, kerf_mm: float) -> Finding:
-    box = edge.box
-    return Finding(
-        "slot-narrower-than-kerf",
-        "error",
-        f"{name} ({box.width:.2f} x {box.height:.2f} mm) is narrower than the kerf of {kerf_mm:.2f} mm "
-        "and cannot be cut",
-        where=_where(edge),
-        fix="widen it, drill and saw it, or use a process with a finer kerf",
-    )
-
-
-def _moved_finding(name: str, moved_mm: float) -> tuple[Finding, ...]:
-    if moved_mm <= 0.01:
-        return ()
-    return (
-        Finding(
-            "short-segment-removed",
-            "note",
-            f"{name}: a step shorter than a table can follow was bridged, moving the line by up to {moved_mm:.3f} mm",
-            name,
-        ),
-    )
-
-
-def _where(edge: Contour) -> str:
-    box = edge.box
-    return f"spanning {box.xmin:.1f}..{box.xmax:.1f} x {box.ymin:.1f}..{box.ymax:.1f} mm"
+def _said(text: Message | str) -> Message:
+    return text if isinstance(text, Message) else say("{text}", text=name_of(text))

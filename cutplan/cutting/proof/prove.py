@@ -8,14 +8,13 @@ is metal that stays, which is right only where a disc as wide as the kerf cannot
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
 
 import numpy as np
 from numpy.typing import NDArray
 
-from cutplan.cutting.result import CutPath
+from cutplan.cutting.result import CutPath, Fault, Proof
 from cutplan.geometry.clearance import Clearance
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.locate import inside
@@ -32,45 +31,6 @@ STEP_MM, MOST_STEPS = 5.0, 40
 FIT_MM = 1e-4
 #: Gap between the parts of one path that counts as none [mm].
 JOINT_MM = 1e-6
-
-
-@dataclass(frozen=True, slots=True)
-class Fault:
-    """A place where a path fails [mm]: ``bite``, ``rest``, ``inside`` or ``broken``; whose cut, and by how much [mm]."""
-
-    kind: str
-    name: str
-    at: Point
-    size_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class Proof:
-    """What the proof of a path showed.
-
-    Parameters
-    ----------
-    bite_mm : float
-        Deepest bite of the swept kerf into the part [mm]; zero or below: it never touches more than it should.
-    rest_mm : float
-        Thickest metal left on an edge that the kerf could have reached [mm].
-    corner_mm : float
-        Thickest metal left where the kerf cannot reach, in inside corners and narrow ends [mm].
-    places : int
-        Places on edges that were asked for metal left.
-    faults : tuple of Fault
-        Where the path fails; empty when it is proved.
-    """
-
-    bite_mm: float
-    rest_mm: float
-    corner_mm: float
-    places: int
-    faults: tuple[Fault, ...]
-
-    @property
-    def proved(self) -> bool:
-        return not self.faults
 
 
 def prove(

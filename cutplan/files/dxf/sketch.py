@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import Point
+from cutplan.texts import Message
 
 
 @dataclass(frozen=True, slots=True)
 class Note:
     """A line of text: lower left corner [mm], height [mm], turned counter-clockwise [deg]."""
 
-    text: str
+    text: Message | str
     at: Point
     height_mm: float = 3.5
     angle_deg: float = 0.0

@@ -167,7 +167,7 @@ def _add_polyline(
 
 def _add_note(sheet: Modelspace, note: Note, facts: dict[str, Any]) -> None:
     _check(note.at.x, note.at.y, note.height_mm)
-    text = " ".join(note.text.split())
+    text = " ".join(str(note.text).split())
     where = {"insert": (note.at.x, note.at.y), "height": note.height_mm, "rotation": note.angle_deg}
     sheet.add_text(text, dxfattribs={**facts, **where})
 
