@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from cutplan.sheets.results import Results
+from cutplan.tables.cut_process import process_word
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
@@ -24,7 +25,7 @@ def key_figures(results: Results, lang: str = "en") -> tuple[tuple[str, str, str
             (
                 told("key.cut", lang),
                 format_length(totals.cut_mm, job.display, 0),
-                told("key.cut_more", lang, pierces=totals.pierces, process=results.cut.process),
+                told("key.cut_more", lang, pierces=totals.pierces, process=process_word(results.cut.process)),
             )
         )
     if results.weld is not None:

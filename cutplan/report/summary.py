@@ -111,12 +111,19 @@ def _cut(results: Results) -> dict[str, Any] | None:
                 "name": d.name,
                 "diameter_mm": round(d.diameter_mm, 3),
                 "pilot_mm": round(d.pilot_mm, 3),
-                "reason": d.reason,
+                "reason": str(d.reason),
             }
             for d in plan.drilled
         ],
         "order": [p.name for p in plan.paths],
         "time_s": _band(plan.totals.time_s),
+        "proof": {
+            "deepest_bite_mm": round(max(0.0, plan.proof.bite_mm), 6),
+            "thickest_rest_mm": round(plan.proof.rest_mm, 6),
+            "rest_in_corners_mm": round(plan.proof.corner_mm, 4),
+            "places": plan.proof.places,
+            "proved": plan.proof.proved,
+        },
     }
 
 

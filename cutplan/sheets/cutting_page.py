@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from cutplan.cutting.proof.faults import proof_text
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.sheets.cut_map import path_map
@@ -13,6 +14,7 @@ from cutplan.sheets.plate_drawing import plate_figure
 from cutplan.sheets.results import Results
 from cutplan.tables.cut_process import process_word
 from cutplan.tables.phrases import translated
+from cutplan.texts import say
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
@@ -56,6 +58,7 @@ def cutting_pages(b: Builder, results: Results) -> None:
         [b.say("fact.cut.length"), format_length(plan.totals.cut_mm, job.display, 0)],
         [b.say("fact.cut.pierces"), str(plan.totals.pierces)],
         [b.say("fact.cut.rapid"), format_length(plan.totals.rapid_mm, job.display, 0)],
+        [b.read(say("Proof")), sentence(b.read(proof_text(plan.proof)))],
         [b.say("fact.cut.time"), translated(plan.totals.time_s.text(0), b.lang)],
     ]
     b.table([[b.say("cut.setting"), b.say("cut.value")], *rows], (0.35, 0.65))

@@ -22,6 +22,7 @@ _LEFT = frozenset(
         "code",
         "severity",
         "origin",
+        "process",
         "lead",
         "purpose",
         "unit",

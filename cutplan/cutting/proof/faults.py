@@ -10,6 +10,19 @@ from cutplan.texts import Message, mm, name, place, say
 TOLD = 5
 
 
+def proof_text(proof: Proof) -> Message:
+    """Return what the proof of a path showed, in one line."""
+    if not proof.proved:
+        return say("the path is NOT proved: do not cut it")
+    return say(
+        "proved against the part before it was written: deepest bite {bite}, thickest metal left {rest} (in corners that "
+        "the kerf cannot reach: {corner})",
+        bite=mm(max(0.0, proof.bite_mm), 4),
+        rest=mm(proof.rest_mm, 4),
+        corner=mm(proof.corner_mm, 2),
+    )
+
+
 def fault_findings(proof: Proof) -> tuple[Finding, ...]:
     """Return one error for each of the worst faults of a proof, and how many more there are."""
     worst = sorted(proof.faults, key=lambda f: (-f.size_mm, f.kind, f.name))

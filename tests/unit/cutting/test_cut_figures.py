@@ -1,7 +1,7 @@
 import pytest
 from cut_jobs import job_of, round_hole, sample_holes
 
-from cutplan.cutting.pictures.figures import net_figure, path_figure, path_steps
+from cutplan.cutting.pictures.figures import path_figure
 from cutplan.cutting.plan import plan_cut
 from cutplan.drawing.layout import as_page
 from cutplan.drawing.model import Stroke, Text
@@ -32,21 +32,8 @@ def many():
 )
 def test_no_text_lies_on_a_line_or_on_another_text(job) -> None:
     plan = plan_cut(job, Shop())
-    assert overlaps(page(net_figure(job, plan)), clear_of=("net", "hole", "size", "mark")) == ()
     clear = ("path", "lead", "pierce", "way", "rapid", "mark")
     assert overlaps(page(path_figure(plan)), clear_of=clear) == ()
-
-
-def test_net_picture_shows_sizes_and_holes() -> None:
-    job = job_of(sample_holes())
-    texts = [i.text for i in net_figure(job, plan_cut(job, Shop())).items if isinstance(i, Text)]
-    assert {"300.0 mm", "200.0 mm", "H1 drill Ø11.0", "H3 Ø80.0", "S2 40.0 x 30.0"} <= set(texts)
-
-
-def test_many_equal_holes_share_a_label() -> None:
-    job = many()
-    texts = [i.text for i in net_figure(job, plan_cut(job, Shop())).items if isinstance(i, Text)]
-    assert "45 x Ø12.0" in texts
 
 
 def test_path_picture_numbers_every_cut_and_shows_its_way() -> None:
@@ -68,21 +55,3 @@ def test_everything_drawn_lies_in_the_box() -> None:
             for s in item.segments:
                 assert figure.box.xmin <= s.box.xmin and s.box.xmax <= figure.box.xmax
                 assert figure.box.ymin <= s.box.ymin and s.box.ymax <= figure.box.ymax
-
-
-def test_steps_tell_every_cut_once() -> None:
-    plan = plan_cut(job_of(sample_holes()), Shop())
-    steps = path_steps(plan)
-    assert [s.numbers for s in steps] == [(k, k) for k in range(1, 7)]
-    assert "60 % of the feed" in " ".join(s.text for s in steps)
-    third = {i.tag for i in steps[2].figure.items if isinstance(i, Stroke)}
-    assert "path 3" in third and "past" in third and "path 4" not in third and "path 2" not in third
-
-
-def test_many_cuts_are_told_in_groups_with_the_outline_apart() -> None:
-    plan = plan_cut(many(), Shop())
-    steps = path_steps(plan)
-    assert len(steps) <= 26
-    assert steps[-1].numbers == (46, 46)
-    covered = [k for s in steps for k in range(s.numbers[0], s.numbers[1] + 1)]
-    assert covered == list(range(1, 47))

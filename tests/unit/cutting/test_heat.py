@@ -32,7 +32,7 @@ def test_what_stays_hot_is_told() -> None:
     holes = tuple(round_hole(f"H{k}", 30.0 + 30.0 * k, 30.0, 20.0) for k in range(3))
     plan = plan_cut(job_of(holes, outline=rectangle(0.0, 0.0, 120.0, 60.0)), Shop())
     said = [f for f in plan.findings if f.code == "heat-adds-up"]
-    assert said and "15 mm" in said[0].message  # our own rule: 3 x 5 mm
+    assert said and "15 mm" in str(said[0].message)  # our own rule: 3 x 5 mm
 
 
 def test_hot_pairs_of_round_and_other_holes() -> None:

@@ -25,7 +25,7 @@ def test_measured_kerf_wins_over_the_job_and_says_so() -> None:
     kerf, findings = choose_kerf(job_of(kerf_mm=1.9), MEASURED)
     assert kerf.value_mm == pytest.approx(1.60)
     assert codes(findings) == ["two-kerfs"]
-    assert "1.9 mm" in findings[0].message and "1.60 mm" in findings[0].message
+    assert "1.9 mm" in str(findings[0].message) and "1.60 mm" in str(findings[0].message)
 
 
 def test_other_thickness_does_not_use_the_measurement() -> None:
@@ -44,8 +44,8 @@ def test_table_kerf_is_always_a_warning_with_its_spread() -> None:
     kerf, findings = choose_kerf(job_of(kerf_mm=None), Shop())
     warning = findings[0]
     assert warning.code == "kerf-from-table" and warning.severity == "warning"
-    assert f"{kerf.band.low:.2f} to {kerf.band.high:.2f}" in warning.message
-    assert "coupon kerf" in warning.fix
+    assert f"{kerf.band.low:.2f} to {kerf.band.high:.2f}" in str(warning.message)
+    assert "coupon kerf" in str(warning.fix)
 
 
 def test_axes_that_differ_are_told() -> None:
@@ -99,7 +99,7 @@ def test_table_kerf_tells_how_far_an_edge_may_lie_off(process: str, half: float 
     # exact: half of the larger side of the band
     far = 0.5 * max(high - value, value - low)
     assert half is None or far == pytest.approx(half)
-    assert f"an edge may lie {far:.2f} mm off and a hole or width {2.0 * far:.2f} mm off" in findings[0].message
+    assert f"an edge may lie {far:.2f} mm off and a hole or width {2.0 * far:.2f} mm off" in str(findings[0].message)
 
 
 def test_stated_kerf_has_a_band_of_two_tenths_that_stays_above_zero() -> None:

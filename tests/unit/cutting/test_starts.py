@@ -6,6 +6,7 @@ from cut_jobs import slot_hole
 from cutplan.cutting.path.along import started_along, stretch
 from cutplan.cutting.path.starts import Keepout, Setting, contour_starts, deepest_point, round_starts
 from cutplan.cutting.path.torch_line import torch_line
+from cutplan.cutting.words import OUTLINE
 from cutplan.geometry.contour import Contour, polygon, rectangle
 from cutplan.geometry.vector import Point
 from cutplan.tables.holes import lead_rule
@@ -15,7 +16,7 @@ EDGE = rectangle(0.0, 0.0, 300.0, 200.0)
 
 
 def line_of(edge: Contour, *, inner: bool) -> Contour:
-    line = torch_line("x", edge, 1.5, inner=inner).line
+    line = torch_line(OUTLINE, edge, 1.5, inner=inner).line
     assert line is not None
     return line
 
