@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from cutplan.findings import Finding
 from cutplan.pattern.brace import FittedBrace
@@ -12,6 +12,9 @@ from cutplan.pattern.pads import Brace, Pad
 from cutplan.pattern.plate import Plate
 from cutplan.pattern.skin import Skin
 from cutplan.pattern.wishes import Cutting, Flange, Marks, OpeningWork, PaperWish, TubeWrap, Welding
+
+if TYPE_CHECKING:
+    from cutplan.pattern.moved import Moved
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +39,8 @@ class Job:
         Name of the drawing that the outline came from; empty for a typed outline or a survey.
     braces : tuple of FittedBrace or None
         The braces as fitted, in the order in which they go on; None: not chosen yet, see ``brace_designs.braces_of``.
+    moved : Moved or None
+        The shift of a mount that holes and pads have followed already; None: nothing was moved.
     findings : tuple of Finding
         What reading the job and its drawing noticed.
     """
@@ -63,4 +68,5 @@ class Job:
     symbols: Literal["ISO", "AWS"] = "ISO"
     drawing: str = ""
     braces: tuple[FittedBrace, ...] | None = None
+    moved: Moved | None = None
     findings: tuple[Finding, ...] = ()

@@ -9,6 +9,7 @@ from typing import Any
 from cutplan.errors import JobError, LimitError
 from cutplan.files.job.edges import unwelded_spans
 from cutplan.files.job.keys import Keys, Problems
+from cutplan.files.job.moved import apply_moved
 from cutplan.files.job.plate import read_plate, read_steel
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour, rectangle
@@ -154,6 +155,8 @@ def job_from(data: dict[str, Any], path: Path) -> Job:
         drawing=read.drawing,
         findings=tuple(read.findings) + _questions(outline),
     )
+    if top.has("moved"):
+        job = apply_moved(top.table("moved"), job, data.get("pad"))
     top.close()
     problems.raise_if_any()
     return job
