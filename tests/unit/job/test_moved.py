@@ -74,7 +74,7 @@ def test_edge_distances_and_the_plates_edge_are_checked_after_the_move() -> None
     assert not [f for f in check_job(sound) if f.severity == "error"]
     out = job({"shift": [100, 0, 0], "holes": ["H1", "H2"]})
     assert any(f.severity == "error" for f in check_job(out))
-    near = job({"shift": [0, 0, -62], "holes": ["H1", "H2"]})
+    near = job({"shift": [0, 0, -66], "holes": ["H1", "H2"]})
     told = [[f.code for f in plate_findings(j, j.plate.region, j.plate.holes, 1.8)] for j in (near, sound)]
     assert "bolt-edge-distance" in told[0] and "bolt-edge-distance" not in told[1]
 
