@@ -29,11 +29,12 @@ def run(args: argparse.Namespace) -> int:
     from cutplan.project.beside import usable_cores
     from cutplan.project.figures import figures
     from cutplan.project.plans import load, plans
+    from cutplan.project.steering import folder_of
     from cutplan.report.summary import summary
 
     job, shop = load(args.job, args.shop)
     progress = TerminalProgress(args.json)
-    results = plans(job, shop, progress=progress, cores=usable_cores())
+    results = plans(job, shop, progress=progress, cores=usable_cores(), folder=folder_of(args.job))
     progress.close()
     bad = errors(results.findings)
     reader = Reader(job.language, job.display)

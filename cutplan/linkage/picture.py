@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from cutplan.linkage.margins import HELD
+from cutplan.linkage.place_map import PlaceMap
 from cutplan.linkage.placed import Placed
 from cutplan.linkage.study import FIGURES, Wish
 from cutplan.linkage.wording import LABELS
@@ -34,6 +35,8 @@ def map_png(placed: Placed, reader: Reader) -> bytes:
     reader : Reader
         Language and units of the words.
     """
+    if placed.chart is None:
+        raise ValueError("a place that a job has chosen has no map")
     import matplotlib
 
     matplotlib.use("agg")
@@ -46,9 +49,9 @@ def map_png(placed: Placed, reader: Reader) -> bytes:
     with matplotlib.rc_context({"font.family": "DejaVu Sans", "font.size": 9.0, "contour.negative_linestyle": "solid"}):
         sheet = Figure(figsize=(_PANEL[0] * columns, _PANEL[1] * rows), dpi=_DPI, layout="constrained")
         panels = np.atleast_1d(sheet.subplots(rows, columns, squeeze=False)).ravel()
-        _margin_panel(panels[0], placed, reader)
+        _margin_panel(panels[0], placed, placed.chart, reader)
         for panel, (figure, own) in zip(panels[1:], wishes.items(), strict=False):
-            _figure_panel(panel, placed, figure, own, reader)
+            _figure_panel(panel, placed, placed.chart, figure, own, reader)
         for panel in panels[count:]:
             panel.set_axis_off()
         out = io.BytesIO()
@@ -67,7 +70,7 @@ def _scale(placed: Placed) -> float:
     return 25.4 if placed.study.display == "in" else 1.0
 
 
-def _frame(panel: Axes, placed: Placed, title: str, reader: Reader) -> tuple[Any, Any]:
+def _frame(panel: Axes, placed: Placed, title: str, reader: Reader) -> None:
     """Axes, title and the marks of the gear as it is and of the place recommended."""
     scale = _scale(placed)
     unit = placed.study.display
@@ -81,12 +84,12 @@ def _frame(panel: Axes, placed: Placed, title: str, reader: Reader) -> tuple[Any
         panel.plot([x], [z], marker="+", ms=14, mec=_DARK, mew=1.6, ls="none", zorder=6)
     panel.set_aspect("equal")
     panel.grid(True, color="#d0d5da", lw=0.5)
-    return placed.chart.forward / scale, placed.chart.up / scale
 
 
-def _margin_panel(panel: Axes, placed: Placed, reader: Reader) -> None:
-    x, y = _frame(panel, placed, reader(say("margin to the nearest limit, in standard errors")), reader)
-    margin = np.clip(np.where(np.isfinite(placed.chart.margin), placed.chart.margin, -99.0), -99.0, 99.0)
+def _margin_panel(panel: Axes, placed: Placed, chart: PlaceMap, reader: Reader) -> None:
+    x, y = chart.forward / _scale(placed), chart.up / _scale(placed)
+    _frame(panel, placed, reader(say("margin to the nearest limit, in standard errors")), reader)
+    margin = np.clip(np.where(np.isfinite(chart.margin), chart.margin, -99.0), -99.0, 99.0)
     _filled(panel, x, y, margin, [-100.0, 0.0, HELD, 100.0], ["#f5d5d2", "#fff3d6", "#d5ead7"])
     levels = [v for v in (-8, -4, -2, -1, 0, 1, 2, 3, 4, 6, 8, 12) if margin.min() < v < margin.max()]
     if levels:
@@ -97,13 +100,16 @@ def _margin_panel(panel: Axes, placed: Placed, reader: Reader) -> None:
     panel.legend(loc="upper right", fontsize=8, framealpha=0.9)
 
 
-def _figure_panel(panel: Axes, placed: Placed, figure: str, wishes: list[Wish], reader: Reader) -> None:
+def _figure_panel(
+    panel: Axes, placed: Placed, chart: PlaceMap, figure: str, wishes: list[Wish], reader: Reader
+) -> None:
     unit = FIGURES[figure]
     scale = _scale(placed) if unit == "mm" else 1.0
     shown = placed.study.display if unit == "mm" else UNIT_TEXT.get(unit, unit)
     label = reader(LABELS[figure])
-    x, y = _frame(panel, placed, f"{label} [{shown}]" if shown else label, reader)
-    values = placed.chart.values[figure] / scale
+    x, y = chart.forward / _scale(placed), chart.up / _scale(placed)
+    _frame(panel, placed, f"{label} [{shown}]" if shown else label, reader)
+    values = chart.values[figure] / scale
     known = np.ma.masked_invalid(values)
     panel.set_facecolor("#e9ebee")
     if known.count() == 0 or not float(known.max()) > float(known.min()):

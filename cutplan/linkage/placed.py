@@ -26,8 +26,8 @@ class Placed:
     ----------
     study : Study
         What was asked.
-    chart : PlaceMap
-        The map.
+    chart : PlaceMap or None
+        The map; None where a job has chosen its place already.
     now : Recommended
         The gear where it is.
     best : Recommended or None
@@ -37,7 +37,7 @@ class Placed:
     """
 
     study: Study
-    chart: PlaceMap
+    chart: PlaceMap | None
     now: Recommended
     best: Recommended | None
     findings: tuple[Finding, ...]
@@ -54,10 +54,10 @@ def place(study: Study, shift: tuple[float, float, float] | None = None) -> Plac
         A shift chosen by the job, forward, left, up [mm]; None: the one recommended.
     """
     layout = Layout(study)
-    chart = place_map(layout)
     now = at_place(layout, np.zeros(3))
-    best = recommend(layout, chart) if shift is None else at_place(layout, np.array(shift))
-    return Placed(study, chart, now, best, tuple(_findings(layout, chart, now, best)))
+    chart = place_map(layout) if shift is None else None
+    best = recommend(layout, chart) if chart is not None else at_place(layout, np.array(shift))
+    return Placed(study, chart, now, best, tuple(_findings(layout, now, best)))
 
 
 def over_centre_travel(layout: Layout, shift: Floats) -> tuple[float, float]:
@@ -67,7 +67,7 @@ def over_centre_travel(layout: Layout, shift: Floats) -> tuple[float, float]:
     return -max(float(e[0]) for e in ends), min(float(e[1]) for e in ends)
 
 
-def _findings(layout: Layout, chart: PlaceMap, now: Recommended, best: Recommended | None) -> list[Finding]:
+def _findings(layout: Layout, now: Recommended, best: Recommended | None) -> list[Finding]:
     found = _beyond(layout, now.shift, "place-now-over-centre", "warning")
     if best is None:
         return [

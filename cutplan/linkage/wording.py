@@ -51,12 +51,14 @@ DEFINITIONS: dict[str, Message] = {
     "rod_change": template("against the gear where it is now; the rod is set for wheels straight ahead"),
 }
 #: Decimals of each figure.
-_DIGITS = {"mm": 1, "deg": 2, "%": 0, "": 2}
+_DIGITS = {"mm": 1, "deg": 1, "%": 0, "": 2}
 
 
 def shown(figure: str, value: float) -> Length | Number:
     """Return a figure's value in its unit [mm, deg or %] for a message."""
     unit = FIGURES[figure]
+    if figure == "bump_steer":
+        return number(value, unit, 2)
     if unit == "mm":
         return mm(value, 0 if figure == "turning_circle" else 1)
     return number(value, unit, _DIGITS[unit])

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from cutplan.files.job.shop import find_shop
 from cutplan.pattern.job import Job
+from cutplan.project.steering import study_file
 
 #: Largest drawing or job that the checksum of the inputs reads [bytes]; the readers refuse larger ones anyway.
 _LARGEST_INPUT = 256 * 1024 * 1024
@@ -18,11 +19,12 @@ def shop_file(job_path: Path, shop_path: Path | None = None) -> Path | None:
 
 
 def input_files(job_path: Path, job: Job, shop_path: Path | None = None) -> tuple[Path, ...]:
-    """Return the files that a run reads: job file, drawing, shop file."""
+    """Return the files that a run reads: job file, drawing, study of the steering, shop file."""
     job_path = Path(job_path)
     job_file = job_path / "job.toml" if job_path.is_dir() else job_path
     drawing = job_file.parent / job.drawing if job.drawing else None
-    return tuple(p for p in (job_file, drawing, shop_file(job_path, shop_path)) if p is not None)
+    study = study_file(job, job_file.parent)
+    return tuple(p for p in (job_file, drawing, study, shop_file(job_path, shop_path)) if p is not None)
 
 
 def content(path: Path) -> bytes:

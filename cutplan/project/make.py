@@ -21,6 +21,7 @@ from cutplan.project.folder.manifest import faults, made_from, matches, read_man
 from cutplan.project.folder.write import prepare, replace_set
 from cutplan.project.inputs import content, input_files
 from cutplan.project.plans import Progress, load, no_progress, plans
+from cutplan.project.steering import folder_of
 from cutplan.project.words import refuse
 from cutplan.sheets.results import Results
 from cutplan.texts import Message, code, say
@@ -119,7 +120,7 @@ def make(
         same = _unchanged(folder, makers, made_of)
         if same is not None:
             return same
-        results = plans(job, shop, {t for m in makers for t in m.trades}, progress, cores)
+        results = plans(job, shop, {t for m in makers for t in m.trades}, progress, cores, folder=folder_of(job_path))
         documents, failed = _documents(makers, results, progress, cores)
         if not documents:
             refuse((*failed, *results.findings), job.source)

@@ -44,7 +44,7 @@ def place_study(path: Path, folder: Path | None = None) -> Placed:
 
         reader = reader_of(placed)
         data = json.dumps(as_dict(placed, reader), indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
-        write_set(folder, {DATA: (data + "\n").encode(), PICTURE: map_png(placed, reader)})
+        write_set(folder, {DATA: (data + "\n").encode(), PICTURE: map_png(placed, reader)}, inputs=(path,))
     return placed
 
 
@@ -56,7 +56,7 @@ def reader_of(placed: Placed) -> Reader:
 def as_dict(placed: Placed, read: Reader) -> dict[str, Any]:
     """Return the answer as plain data: lengths in mm, angles in degrees, what has no value as None."""
     study, best = placed.study, placed.best
-    held = (placed.chart.margin >= HELD).mean()
+    held = (placed.chart.margin >= HELD).mean() if placed.chart is not None else 0.0
     return {
         "study": study.title,
         "source": study.source,

@@ -17,8 +17,10 @@ from cutplan.project.attempt import TRADE_NAMES, Attempt, attempt, stopped_by
 from cutplan.project.beside import beside
 from cutplan.project.inputs import shop_file
 from cutplan.project.remembered import recall, remembered
+from cutplan.project.steering import steering
 from cutplan.project.trades import TRADES, plan, plan_key
 from cutplan.sheets.results import Results
+from cutplan.texts import say
 
 Progress = Callable[[str, int, int], None]
 
@@ -47,6 +49,7 @@ def plans(
     progress: Progress = no_progress,
     cores: int = 1,
     remember: bool = True,
+    folder: Path | None = None,
 ) -> Results:
     """Return the plans of the trades asked for; a trade that fails takes no other down.
 
@@ -62,6 +65,8 @@ def plans(
         Processors that may be used: with two the weld plan, the longest, is made beside the others.
     remember : bool
         Whether plans are looked up and kept in the user's folder of results.
+    folder : Path or None
+        Folder of the job, where the study that it follows lies; None: the study is left aside.
 
     Returns
     -------
@@ -72,6 +77,10 @@ def plans(
     waiting = {t: _started(t, job, shop, cores if len(wanted) > 1 else 1, remember) for t in reversed(wanted)}
     made: dict[str, Any] = {}
     findings: list[Finding] = [*job.findings, *check_job(job)]
+    if folder is not None and job.moved is not None:
+        study = attempt(say("the study of the steering"), "steering", partial(steering, job, folder))
+        made["steering"] = study.made
+        findings += [*([study.failed] if study.failed else ()), *(study.made.findings if study.made else ())]
     for i, trade in enumerate(wanted):
         progress(trade, i, len(wanted))
         done = attempt(TRADE_NAMES[trade], trade, waiting[trade])

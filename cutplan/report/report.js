@@ -120,6 +120,20 @@
     }
   }
 
+  // the steering, played over the travel of the gear: one step of each picture at a time
+  const steering = Array.from(document.querySelectorAll("#steering-now-figure svg, #steering-moved-figure svg"));
+  if (steering.length && data.steering.length) {
+    const last = data.steering.length - 1;
+    const steps = data.steering.map((_, k) => steering.flatMap((svg) => Array.from(svg.querySelectorAll(".turn-" + k))));
+    const said = document.getElementById("steering-said");
+    const slider = document.getElementById("steering-slider");
+    slider.value = String(last / 2);
+    player("steering-player", last, (step) => {
+      steps.forEach((group, k) => group.forEach((el) => el.classList.toggle("away", k !== step)));
+      said.textContent = data.steering[step];
+    });
+  }
+
   function unpack(packed) {
     const numbers = (text) => {
       const raw = atob(text);

@@ -21,6 +21,7 @@ from cutplan.report.parts import (
     template_section,
 )
 from cutplan.report.play import packed_shape, weld_steps
+from cutplan.report.steering import steering_section, steering_steps
 from cutplan.report.weld import weld_section
 from cutplan.sheets.localised import localised
 from cutplan.sheets.results import Results
@@ -62,6 +63,7 @@ def report_html(results: Results, lang: str | None = None) -> str:
         ("fitup", fitup_section),
         ("welding", weld_section),
         ("after", after_section),
+        ("steering", steering_section),
         ("figures", figures_section),
     ):
         inside = build(results, lang)
@@ -124,5 +126,6 @@ def _data(results: Results, lang: str) -> str:
         "cut": [p.name for p in results.cut.paths] if results.cut is not None else [],
         "weld": weld_steps(results),
         "shape": packed_shape(results),
+        "steering": steering_steps(results, lang),
     }
     return json.dumps(whole, ensure_ascii=False, separators=(",", ":")).replace("</", "<\\/")

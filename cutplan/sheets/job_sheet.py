@@ -12,6 +12,7 @@ from cutplan.sheets.opening_pages import opening_pages
 from cutplan.sheets.page import Builder
 from cutplan.sheets.parts import parts_page
 from cutplan.sheets.results import Results
+from cutplan.sheets.steering_page import steering_page
 from cutplan.sheets.symbols import Form
 from cutplan.sheets.template_page import template_page
 from cutplan.sheets.weld_pages import weld_pages
@@ -34,6 +35,7 @@ def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = 
     cover(b, results)
     cautions_page(b, results)
     parts_page(b, results)
+    steering_page(b, results)
     template_page(b, results)
     cutting_pages(b, results)
     opening_pages(b, results)

@@ -16,6 +16,7 @@ _LEFT = frozenset(
     {
         "job",
         "shop",
+        "steering",
         "templates",
         "kind",
         "key",

@@ -12,6 +12,7 @@ from cutplan.pattern.shop import Shop
 
 if TYPE_CHECKING:
     from cutplan.cutting.result import CutPlan
+    from cutplan.linkage.placed import Placed
     from cutplan.opening.model import OpeningPlan
     from cutplan.templates.result import TemplateSet
     from cutplan.welding.result import WeldPlan
@@ -38,6 +39,8 @@ class Results:
         How the opening is cut out.
     weld : WeldPlan or None
         How the plate is welded in.
+    steering : Placed or None
+        The study of the steering that the job follows, at the shift that it states.
     findings : tuple of Finding
         Everything noticed, of job, drawing and plans, in the order noticed, each once.
     """
@@ -48,6 +51,7 @@ class Results:
     templates: TemplateSet | None = None
     opening: OpeningPlan | None = None
     weld: WeldPlan | None = None
+    steering: Placed | None = None
     findings: tuple[Finding, ...] = ()
     _drawn: dict[str, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
 
