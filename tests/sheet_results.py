@@ -79,9 +79,11 @@ def small() -> Results:
 def sample(name: str) -> Results:
     """A sample job, planned once in a process with a short search."""
     from cutplan.files.job.read import read_job
+    from cutplan.project.steering import steering
 
     job = read_job(SAMPLES / name / "job.toml")
-    return planned(replace(job, welding=replace(job.welding, orders=50)))
+    results = planned(replace(job, welding=replace(job.welding, orders=50)))
+    return replace(results, steering=steering(job, SAMPLES / name))
 
 
 def sample_names() -> list[str]:

@@ -39,10 +39,10 @@ class Results:
         How the opening is cut out.
     weld : WeldPlan or None
         How the plate is welded in.
-    steering : Placed or None
-        The study of the steering that the job follows, at the shift that it states.
     findings : tuple of Finding
         Everything noticed, of job, drawing and plans, in the order noticed, each once.
+    steering : Placed or None
+        The study of the steering that the job follows, at the shift that it states.
     """
 
     job: Job
@@ -51,8 +51,8 @@ class Results:
     templates: TemplateSet | None = None
     opening: OpeningPlan | None = None
     weld: WeldPlan | None = None
-    steering: Placed | None = None
     findings: tuple[Finding, ...] = ()
+    steering: Placed | None = None
     _drawn: dict[str, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
 
     def once(self, name: str, draw: Callable[[], T]) -> T:
