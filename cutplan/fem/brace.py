@@ -82,11 +82,22 @@ def _beams(bar: BraceBar, first: int, feet: int) -> list[Beam]:
     s = bar.section
     u = bar.direction
     along = (u.x, u.y, 0.0)
-    beams = [Beam(first + feet + k, first + feet + k + 1, s.area_mm2, s.inertia_mm4, s.lateral_mm4, s.torsion_mm4)
-             for k in range(feet - 1)]
+    beams = [
+        Beam(first + feet + k, first + feet + k + 1, s.area_mm2, s.inertia_mm4, s.lateral_mm4, s.torsion_mm4)
+        for k in range(feet - 1)
+    ]
     for k, foot in enumerate(bar.feet):
         stiff = 1.0 if foot.height_mm > 0.0 else _STUB
         # a post is a piece of the same section, stood square to the skin
-        beams.append(Beam(first + k, first + feet + k, stiff * s.area_mm2, stiff * s.inertia_mm4,
-                          stiff * s.lateral_mm4, stiff * s.torsion_mm4, along))
+        beams.append(
+            Beam(
+                first + k,
+                first + feet + k,
+                stiff * s.area_mm2,
+                stiff * s.inertia_mm4,
+                stiff * s.lateral_mm4,
+                stiff * s.torsion_mm4,
+                along,
+            )
+        )
     return beams

@@ -85,12 +85,14 @@ def beam_stiffness(run: Floats, beam: Beam, modulus_N_per_mm2: float, poisson: f
     # (displacement, rotation, sign of the rotation against the slope of the displacement, second moment)
     for move, turn, sign, inertia in ((1, 5, 1.0, beam.level_mm4), (2, 4, -1.0, beam.upright_mm4)):
         k = modulus_N_per_mm2 * inertia / length**3
-        law = k * np.array([
-            [12.0, 6.0 * length, -12.0, 6.0 * length],
-            [6.0 * length, 4.0 * length**2, -6.0 * length, 2.0 * length**2],
-            [-12.0, -6.0 * length, 12.0, -6.0 * length],
-            [6.0 * length, 2.0 * length**2, -6.0 * length, 4.0 * length**2],
-        ])
+        law = k * np.array(
+            [
+                [12.0, 6.0 * length, -12.0, 6.0 * length],
+                [6.0 * length, 4.0 * length**2, -6.0 * length, 2.0 * length**2],
+                [-12.0, -6.0 * length, 12.0, -6.0 * length],
+                [6.0 * length, 2.0 * length**2, -6.0 * length, 4.0 * length**2],
+            ]
+        )
         scale = np.array([1.0, sign, 1.0, sign])
         at = np.array([move, turn, move + 6, turn + 6])
         local[np.ix_(at, at)] += law * scale[:, None] * scale[None, :]

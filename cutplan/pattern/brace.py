@@ -164,10 +164,17 @@ class FittedBrace:
 
     def lifted(self, by_mm: float) -> FittedBrace:
         """Return the brace with every bar and post higher [mm]."""
-        return replace(self, bars=tuple(
-            replace(b, underside_mm=b.underside_mm + by_mm,
-                    feet=tuple(replace(f, height_mm=f.height_mm + by_mm) for f in b.feet))
-            for b in self.bars))
+        return replace(
+            self,
+            bars=tuple(
+                replace(
+                    b,
+                    underside_mm=b.underside_mm + by_mm,
+                    feet=tuple(replace(f, height_mm=f.height_mm + by_mm) for f in b.feet),
+                )
+                for b in self.bars
+            ),
+        )
 
 
 def _rectangle(a: Point, b: Point, width_mm: float) -> Contour:

@@ -59,7 +59,7 @@ def brace_axis(job: Job, line: Contour) -> tuple[Point, Point]:
     if wish is not None and wish.start.distance(wish.end) > 1.0:
         return wish.start, wish.end.minus(wish.start).unit()
     centres = [p.centre for p in job.pads]
-    pairs = [(a, b) for i, a in enumerate(centres) for b in centres[i + 1:]]
+    pairs = [(a, b) for i, a in enumerate(centres) for b in centres[i + 1 :]]
     far = max(pairs, key=lambda ab: round(ab[0].distance(ab[1]), 6), default=None)
     if far is not None and far[0].distance(far[1]) > 1.0:
         return far[0], far[1].minus(far[0]).unit()
@@ -67,8 +67,9 @@ def brace_axis(job: Job, line: Contour) -> tuple[Point, Point]:
     return (centres[0] if centres else box.centre), (Point(1.0, 0.0) if box.width >= box.height else Point(0.0, 1.0))
 
 
-def laid_out(job: Job, line: Contour, design: BraceDesign, section: BraceSection, height_mm: float = 0.0,
-             until: Stage = "cold") -> Laid:
+def laid_out(
+    job: Job, line: Contour, design: BraceDesign, section: BraceSection, height_mm: float = 0.0, until: Stage = "cold"
+) -> Laid:
     """Return a design laid out on the skin.
 
     Parameters
@@ -191,8 +192,13 @@ class _Frame:
     def lack(self, spots: list[Point]) -> float:
         """How far the farthest of some points lies outside the skin less what its bend takes [mm]; 0: inside."""
         s = self.skin
-        return max(0.0, *(max(s.xmin + WALL_MM - p.x, p.x - s.xmax + WALL_MM, s.ymin + WALL_MM - p.y,
-                              p.y - s.ymax + WALL_MM) for p in spots))
+        return max(
+            0.0,
+            *(
+                max(s.xmin + WALL_MM - p.x, p.x - s.xmax + WALL_MM, s.ymin + WALL_MM - p.y, p.y - s.ymax + WALL_MM)
+                for p in spots
+            ),
+        )
 
     def nearer_side(self) -> int:
         """The side of the opening that the pads are nearer to: 1 or -1."""
@@ -217,8 +223,9 @@ class _Frame:
                 return bar
             clear = max(CLEAR_MM, clear - 1.0)
 
-    def flat(self, name: str, low: float, high: float, off: float, *, along: bool,
-             beyond: float = BEYOND_MM) -> BraceBar | float:
+    def flat(
+        self, name: str, low: float, high: float, off: float, *, along: bool, beyond: float = BEYOND_MM
+    ) -> BraceBar | float:
         w = self.section.width_mm
 
         def corners(extra: float) -> list[Point]:
@@ -237,7 +244,7 @@ class _Frame:
         step = (b - a - TACK_MM) / (count - 1)
         places = [a + 0.5 * TACK_MM + k * step for k in range(count)]
         feet = tuple(BraceFoot(self.at(p, off) if along else self.at(off, p), TACK_MM, w) for p in places)
-        start, end = ((self.at(a, off), self.at(b, off)) if along else (self.at(off, a), self.at(off, b)))
+        start, end = (self.at(a, off), self.at(b, off)) if along else (self.at(off, a), self.at(off, b))
         return BraceBar(name, start, end, self.section, 0.0, feet)
 
     def across(self, height_mm: float) -> BraceBar | float:
@@ -251,8 +258,12 @@ class _Frame:
             low, high = min(self.us), max(self.us)
         a = _moved_out(self.at(low, 0.0), self.u.times(-1.0), self.rims, half)
         b = _moved_out(self.at(high, 0.0), self.u, self.rims, half)
-        spots = [p.plus(self.u.times(i * half)).plus(self.v.times(k * half))
-                 for p in (a, b) for i in (-1, 1) for k in (-1, 1)]
+        spots = [
+            p.plus(self.u.times(i * half)).plus(self.v.times(k * half))
+            for p in (a, b)
+            for i in (-1, 1)
+            for k in (-1, 1)
+        ]
         missing = self.lack(spots)
         if missing > 0.0:
             return missing

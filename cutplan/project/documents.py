@@ -16,11 +16,12 @@ PREVIEWS = "previews/"
 
 @dataclass(frozen=True, slots=True)
 class Maker:
-    """One document: its name, the trades whose plans it shows, and the function that makes it."""
+    """One document: its name, the trades whose plans it shows, the function that makes it, and whether only when asked for."""
 
     name: str
     trades: tuple[str, ...]
     make: Callable[[Results], dict[str, bytes]]
+    on_request: bool = False
 
     def possible(self, results: Results) -> bool:
         """Whether there are plans to show: its own trade's, or for a document of all trades at least one."""
@@ -37,8 +38,10 @@ def chosen(only: Iterable[str]) -> tuple[Maker, ...]:
     """
     names = list(only)
     if not names:
-        return MAKERS
-    known = {m.name: m for m in MAKERS} | {m.name.split(".")[0].rstrip("/"): m for m in MAKERS}
+        return tuple(m for m in MAKERS if not m.on_request)
+    # by whole name, by the name before its dot where that is one document's, and by template-svg for template.svg
+    known = {m.name.split(".")[0].rstrip("/"): m for m in reversed(MAKERS)}
+    known |= {m.name.replace(".", "-"): m for m in MAKERS} | {m.name: m for m in MAKERS}
     picked = []
     for name in names:
         maker = known.get(name.rstrip("/"))
@@ -96,6 +99,19 @@ def _dxf(results: Results, which: str) -> bytes:
     return dxf_text(layers, version=job.cutting.dxf_version).encode("ascii")
 
 
+def _cutter(results: Results, kind: str) -> bytes:
+    from cutplan.templates.cutter import cutter_layers
+
+    layers = cutter_layers(results.job)
+    if kind == "svg":
+        from cutplan.files.svg.write import svg_text
+
+        return svg_text(layers).encode()
+    from cutplan.files.dxf.write import dxf_text
+
+    return dxf_text(layers, version=results.job.cutting.dxf_version).encode("ascii")
+
+
 def _job_sheet(results: Results) -> dict[str, bytes]:
     from cutplan.drawing.pdf import render_pdf
     from cutplan.sheets.job_sheet import job_sheet
@@ -128,4 +144,6 @@ MAKERS: tuple[Maker, ...] = (
     Maker("job-sheet.pdf", _ALL, _job_sheet),
     Maker("report.html", _ALL, _report),
     Maker(PREVIEWS, _ALL, _previews),
+    Maker("template.svg", ("templates",), lambda r: {"template.svg": _cutter(r, "svg")}, on_request=True),
+    Maker("template.dxf", ("templates",), lambda r: {"template.dxf": _cutter(r, "dxf")}, on_request=True),
 )

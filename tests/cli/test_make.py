@@ -107,7 +107,13 @@ def test_weld_length_is_the_length_of_the_joint(made: dict[str, Path]) -> None:
 def test_same_bytes_in_another_process_with_another_hash_seed(made: dict[str, Path], tmp_path: Path) -> None:
     for seed in ("1", "77"):
         out = tmp_path / seed
-        env = {**os.environ, "CUTPLAN_CACHE": "off", "PYTHONHASHSEED": seed, "CUTPLAN_CONFIG": str(tmp_path / "config"), "TZ": "Asia/Tokyo"}
+        env = {
+            **os.environ,
+            "CUTPLAN_CACHE": "off",
+            "PYTHONHASHSEED": seed,
+            "CUTPLAN_CONFIG": str(tmp_path / "config"),
+            "TZ": "Asia/Tokyo",
+        }
         subprocess.run(
             [sys.executable, "-m", "cutplan", "make", str(ROOT / "sample_parts" / "van-nose-mount"), "-o", str(out)],
             check=True,

@@ -127,7 +127,9 @@ def drill_entries(hole: Hole, reason: Message) -> tuple[Drilled, ...]:
 
 
 def _how(diameter_mm: float) -> Message:
-    return say("drill", context="how a hole is made") if diameter_mm <= TWIST_DRILL_MM else say("hole saw or step drill")
+    return (
+        say("drill", context="how a hole is made") if diameter_mm <= TWIST_DRILL_MM else say("hole saw or step drill")
+    )
 
 
 def _entry(hole: Hole, name: str, centre: Point, size_mm: float, reason: Message, how: Message) -> Drilled:

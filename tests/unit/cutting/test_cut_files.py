@@ -42,7 +42,14 @@ def test_each_file_says_which_it_is_so_that_no_one_compensates_twice() -> None:
     assert "NET" in net and "NOT taken off" in net and "let the table compensate" in net
     assert "PATH" in path and "taken off" in path and "compensation OFF" in path
     for text in (net, path):
-        for word in ("1.50 mm (stated)", "unit mm", "thickness 5 mm", "steel S355", "quantity 3", "300.00 mm x 200.00 mm"):
+        for word in (
+            "1.50 mm (stated)",
+            "unit mm",
+            "thickness 5 mm",
+            "steel S355",
+            "quantity 3",
+            "300.00 mm x 200.00 mm",
+        ):
             assert word in text
         assert "H1: drill 11.0 mm at 40.00, 40.00, pilot 4 mm, M10, ISO 273 medium" in text
 
