@@ -50,9 +50,8 @@ def cutter_layers(job: Job) -> tuple[SketchLayer, ...]:
     cut: list[Contour] = []
     scored: list[Contour] = []
     chains: list[tuple[Segment, ...]] = []
-    notes = [
-        Note(Reader(job.language)(say("Units mm, 1:1. Measure a known length before you use it.")), Point(0.0, -8.0))
-    ]
+    notes: list[Note] = []
+    known: list[str] = []
     x, crosses = 0.0, 1
     form = sheet_forms(job.paper, Correction())[0]
     for template in templates_of(job):
