@@ -28,10 +28,10 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests"), str(ROOT / "benchmarks")]
 
 import pyclipr
 from offset_judge import offset_error
+from oracles.played_cut import simulate
 from random_plates import random_plate
 
 from cutplan.cutting.plan import plan_cut
-from cutplan.cutting.proof.simulate import simulate
 from cutplan.errors import CutplanError
 from cutplan.findings import errors
 from cutplan.geometry.flatten import flatten, to_shapely

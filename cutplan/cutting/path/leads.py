@@ -14,8 +14,10 @@ from math import pi, sqrt
 import numpy as np
 
 from cutplan.cutting.result import LeadKind
+from cutplan.geometry.clearance import Clearance
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import flatten_segment
+from cutplan.geometry.offset.proved import keeps_distance
 from cutplan.geometry.segment import Arc, Line, Segment
 from cutplan.geometry.segment_table import SegmentTable
 from cutplan.geometry.vector import Point
@@ -114,6 +116,7 @@ class LeadFinder:
         from shapely import MultiLineString
 
         self._table = SegmentTable(edge.segments)
+        self._exact = Clearance(edge.segments)
         self._edge = MultiLineString([flatten_segment(s, CHORDS_MM) for s in edge.segments])
         self._wishes = wishes
 
@@ -150,7 +153,11 @@ class LeadFinder:
 
     def check(self, segments: tuple[Segment, ...]) -> float | None:
         """Return the pierce's distance to the nearest edge [mm], or None when the kerf would touch the part."""
-        if self._nearest(segments) < self._wishes.line_mm - TOUCH_MM:
+        line_mm = self._wishes.line_mm
+        if self._nearest(segments) < line_mm - TOUCH_MM:
+            return None
+        # chords are quick, but only formulas say how near it really comes
+        if line_mm > 0.0 and not keeps_distance(segments, self._exact, line_mm):
             return None
         return float(self._table.distances(np.array([segments[0].start]))[0])
 

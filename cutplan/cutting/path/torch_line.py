@@ -12,19 +12,12 @@ from cutplan.errors import GeometryError
 from cutplan.findings import Finding
 from cutplan.geometry.clearance import Clearance
 from cutplan.geometry.contour import Contour
-from cutplan.geometry.micro_edges import without_micro_edges
+from cutplan.geometry.offset.proved import keeps_distance, safe_offset
 from cutplan.geometry.offset.raw import Join
-from cutplan.geometry.offset.regions import OffsetResult, offset_region
-from cutplan.geometry.region import Region
 from cutplan.geometry.segment import circle
-from cutplan.texts import Message, code, mm, say
+from cutplan.texts import Message, mm, say
 from cutplan.texts import name as name_of
-from cutplan.tolerance import JOIN_MM, MICRO_MM
-
-#: Edges taken out before the offset: first those without meaning, then longer ones where that fails [mm].
-TAKEN_OUT_MM = (MICRO_MM, 2e-3, 1e-2, 5e-2)
-#: How much nearer than half the kerf a torch line may come to the part by rounding [mm].
-BITE_MM = 5e-4
+from cutplan.tolerance import JOIN_MM
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,15 +62,16 @@ def torch_line(name: Message, edge: Contour, kerf_mm: float, *, inner: bool, joi
     if half <= JOIN_MM:
         line, moved_mm = without_short_segments(solid)
         return TorchLine(line, told_moved(name, moved_mm))
-    found = _offset(solid, half, inner, join)
-    if isinstance(found, GeometryError):
-        message = say("no torch line was found for {what}: {why}", what=name, why=_said(found.message))
-        return TorchLine(None, (Finding("path-not-found", "error", message, spanning(edge.box), found.hint),))
-    clean, result, off_mm = found
+    try:
+        safe = safe_offset(solid, -half if inner else half, join)
+    except GeometryError as error:
+        message = say("no torch line was found for {what}: {why}", what=name, why=_said(error.message))
+        return TorchLine(None, (Finding("path-not-found", "error", message, spanning(edge.box), error.hint),))
+    result = safe.result
     findings: list[Finding] = []
     if not result.regions:
         return TorchLine(None, (closed(name, edge, kerf_mm),))
-    narrow = narrow_places(name, clean, result, kerf_mm)
+    narrow = narrow_places(name, safe.edge, result, kerf_mm)
     if len(result.regions) > 1:
         findings.append(
             Finding(
@@ -109,48 +103,14 @@ def torch_line(name: Message, edge: Contour, kerf_mm: float, *, inner: bool, joi
         )
     findings.extend(narrow)
     line, moved_mm = _tidied(result.regions[0].outer, solid, half, part_side=-1 if inner else 1)
-    findings.extend(told_moved(name, max(moved_mm, off_mm)))
+    findings.extend(told_moved(name, max(moved_mm, safe.off_mm)))
     return TorchLine(line.oriented(ccw=True), tuple(findings))
-
-
-def _offset(
-    solid: Contour, half_mm: float, inner: bool, join: Join
-) -> tuple[Contour, OffsetResult, float] | GeometryError:
-    """Return the contour without its shortest edges, its offset, and how far edges were moved [mm], or what failed.
-
-    Where the offset of the contour itself does not close or bites, longer edges are taken out and the distance grows by
-    as much as that moved the contour, so that the part is never touched.
-    """
-    failure = GeometryError(
-        say("every line tried comes too near to it"),
-        hint=say(
-            "draw this contour anew without its shortest edges, or repair the drawing: {command}",
-            command=code("cutplan read --repair"),
-        ),
-    )
-    edges = Clearance(solid.segments)
-    for micro_mm in TAKEN_OUT_MM:
-        clean, off_mm = without_micro_edges(solid, micro_mm)
-        more_mm = off_mm if micro_mm > MICRO_MM else 0.0
-        try:
-            result = offset_region(Region(clean), (-1.0 if inner else 1.0) * (half_mm + more_mm), join)
-        except GeometryError as error:
-            failure = error
-            continue
-        if all(_clear(c, edges, half_mm) for r in result.regions for c in r.contours):
-            return clean, result, off_mm + more_mm
-    return failure
-
-
-def _clear(line: Contour, edges: Clearance, half_mm: float) -> bool:
-    """Whether a torch line keeps half the kerf from every edge."""
-    return float(edges.of(line.segments, half_mm)[0].min()) >= half_mm - BITE_MM
 
 
 def _tidied(line: Contour, edge: Contour, half_mm: float, part_side: int) -> tuple[Contour, float]:
     """Return the line without segments that no table can follow, or as it was when that would touch the part."""
     tidy, moved_mm = without_short_segments(line, part_side=part_side)
-    if tidy is line or _clear(tidy, Clearance(edge.segments), half_mm):
+    if tidy is line or keeps_distance(tidy.segments, Clearance(edge.segments), half_mm):
         return tidy, moved_mm
     return line, 0.0
 

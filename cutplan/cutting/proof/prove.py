@@ -9,26 +9,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from math import ceil
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cutplan.cutting.result import CutPath, Fault, Proof
 from cutplan.geometry.clearance import Clearance
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.locate import inside
+from cutplan.geometry.offset.proved import edge_places, left_out
 from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
 
-_Array = NDArray[np.float64]
 #: Deepest bite and thickest rest that pass [mm].
 BITE_MM = 0.001
 REST_MM = 0.03
-#: Longest step between the places asked along an edge [mm], and most steps on one line or arc.
-STEP_MM, MOST_STEPS = 5.0, 40
-#: How far inside the kerf's reach a disc must fit to count [mm].
-FIT_MM = 1e-4
 #: Gap between the parts of one path that counts as none [mm].
 JOINT_MM = 1e-6
 
@@ -112,19 +106,13 @@ def _rests(
     net: Region, edges: Clearance, paths: Sequence[CutPath], half_mm: float, tab_mm: float, pass_mm: float
 ) -> tuple[float, float, int, list[Fault]]:
     """Thickest metal left within and beyond the kerf's reach [mm], the number of places asked, and the faults."""
-    points, normals, owner = _places(net)
-    cuts = Clearance([s for p in paths for s in p.cut])
-    over = cuts.of_points(points, half_mm + 0.05) - half_mm
+    places = edge_places(net)
+    points, owner = places.points, places.owner
+    over, reached = left_out(places, edges, [s for p in paths for s in p.cut], half_mm)
     if tab_mm > 0.0:
         ends = np.array([p for path in paths if not path.closed for p in (path.touch_down, path.end)]).reshape(-1, 2)
         for x, y in ends:
             over[np.hypot(points[:, 0] - x, points[:, 1] - y) < tab_mm + half_mm] = 0.0
-    doubtful = np.flatnonzero(over > REST_MM / 30.0)
-    reached = np.ones(len(points), dtype=bool)
-    if len(doubtful):
-        # the disc laid against the edge there: does it fit?
-        discs = points[doubtful] + half_mm * normals[doubtful]
-        reached[doubtful] = edges.of_points(discs, half_mm + 0.05) >= half_mm - FIT_MM
     rest = float(over[reached].max(initial=0.0))
     corner = float(over[~reached].max(initial=0.0))
     faults: list[Fault] = []
@@ -142,20 +130,3 @@ def _rests(
 def _of(path: CutPath, hole: Contour) -> bool:
     """Whether a path cuts a hole."""
     return hole.contains(path.pierce)
-
-
-def _places(net: Region) -> tuple[_Array, _Array, NDArray[np.intp]]:
-    """Places along the edges, the direction straight off the part there, and the number of the contour."""
-    rows: list[tuple[float, float, float, float]] = []
-    owner: list[int] = []
-    for k, contour in enumerate(net.contours):
-        solid = contour.oriented(ccw=k == 0)  # the part on the left
-        for s in solid.segments:
-            n = min(MOST_STEPS, max(2, ceil(s.length / STEP_MM)))
-            for i in range(n):
-                t = (i + 0.5) / n
-                p, u = s.point_at(t), s.direction_at(t)
-                rows.append((p.x, p.y, u.y, -u.x))
-            owner.extend([k] * n)
-    table = np.array(rows)
-    return table[:, :2], table[:, 2:], np.array(owner, dtype=np.intp)

@@ -143,7 +143,7 @@ def test_an_offset_that_does_not_close_is_an_error_finding(monkeypatch: pytest.M
     def fails(*_: object) -> None:
         raise GeometryError("the offset by 0.75 mm does not close")
 
-    monkeypatch.setattr("cutplan.cutting.path.torch_line.offset_region", fails)
+    monkeypatch.setattr("cutplan.geometry.offset.proved.offset_region", fails)
     found = torch_line(OUTLINE, rectangle(0.0, 0.0, 50.0, 30.0), 1.5, inner=False)
     assert found.line is None and found.findings[0].code == "path-not-found"
     assert found.findings[0].severity == "error" and "does not close" in str(found.findings[0].message)
