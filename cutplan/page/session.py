@@ -11,6 +11,7 @@ from cutplan.project.desk.desk import Desk, Sheet
 from cutplan.project.desk.drawn import drawing_view
 from cutplan.project.desk.live import answers, paper_and_cut
 from cutplan.project.desk.tape import figure
+from cutplan.project.desk.worker import Worker
 from cutplan.texts import Reader, say
 from cutplan.units import UnitName
 
@@ -39,6 +40,7 @@ class Session:
     def __init__(self, room: Path) -> None:
         self.room = room.resolve()
         self.desk: Desk | None = None
+        self.worker = Worker()
         self._guard = threading.RLock()
         self.language = "en"
         self._answers: tuple[str, dict[str, Any]] = ("", {})
@@ -58,12 +60,15 @@ class Session:
 
     def open(self, job: Path) -> Desk:
         """Put a job on the desk."""
+        self.worker.cancel()
+        self.worker = Worker()
         self.desk = Desk(job)
         self._answers = self._figures = ("", {})
         return self.desk
 
     def close(self) -> None:
         """Clear the desk."""
+        self.worker.cancel()
         self.desk = None
 
     def at_work(self) -> Desk:

@@ -19,6 +19,7 @@ WORDS = (
     "forward",
     "up",
     "outside",
+    *("templates", "cut", "opening", "weld", "done", "write", "pictures"),  # steps of the long work
 )
 _CALL = re.compile(r"\bt\(\s*(\"(?:[^\"\\]|\\.)*\")")
 

@@ -7,16 +7,19 @@ import * as tape from "/files/measure.js";
 import * as around from "/files/panel_around.js";
 import * as check from "/files/panel_check.js";
 import * as drawingPanel from "/files/panel_drawing.js";
+import * as papers from "/files/panel_papers.js";
 import * as plate from "/files/panel_plate.js";
 import * as tapePanel from "/files/panel_tape.js";
+import * as steps from "/files/panel_steps.js";
 import * as work from "/files/panel_work.js";
 import { outsideBox } from "/files/outside.js";
 import { startPage } from "/files/start.js";
+import { watchWork } from "/files/longwork.js";
 import { begin, change, job, listen, redo, undo } from "/files/store.js";
 import { removal } from "/files/things.js";
 import { speak, t } from "/files/words.js";
 
-const panels = { plate, drawing: drawingPanel, tape: tapePanel, around, work, check };
+const panels = { plate, drawing: drawingPanel, tape: tapePanel, around, work, check, steps, papers };
 const root = document.getElementById("page");
 const ui = {};
 let panel = "plate";
@@ -36,9 +39,9 @@ function workspace() {
   const bar = h("div", { class: "tools", role: "toolbar", "aria-label": t("Drawing tools") }, button("+", () => zoom(1.3), { "aria-label": t("Larger") }), button("−", () => zoom(0.77), { "aria-label": t("Smaller") }), button(t("All"), () => fit()), ui.snap, ui.tape);
   fill(root, h("a", { href: "#panel", class: "skip" }, t("To the numbers")),
     h("header", { class: "top" }, button("☰", () => leave(), { class: "home", "aria-label": t("To the beginning") }), ui.title, h("span", { class: "history" }, ui.undo, ui.redo)),
-    ui.outside, h("main", { class: "work" }, h("div", { class: "stage" }, drawingElement(), bar, ui.chosen), h("div", { class: "side" }, ui.nav, ui.state, h("div", { id: "panel", tabindex: "-1" }, ui.panel))));
+    ui.outside, ui.work = h("main", { class: "work" }, h("div", { class: "stage" }, drawingElement(), bar, ui.chosen), h("div", { class: "side" }, ui.nav, ui.state, h("div", { id: "panel", tabindex: "-1" }, ui.panel))));
   takeInHand();
-  hand.onchoose = () => { chosen(); keepFocus(() => fill(ui.panel, panels[panel].build(show))); };
+  hand.onchoose = () => { chosen(); keepFocus(() => fill(ui.panel, panels[panel].build(show, render))); };
   tools();
 }
 
@@ -93,12 +96,13 @@ function render() {
   ui.redo.title = job.redo ? t("Make again: {what}", { what: job.redo }) : "";
   view.taping = panel === "tape";
   view.drawing = panel === "drawing";
+  ui.work.classList.toggle("broad", ["steps", "papers"].includes(panel));
   draw();
   keepFocus(() => {
     fill(ui.nav, Object.entries(panels).map(([name, p]) => button(p.title(), () => show(name), { "aria-current": name === panel ? "page" : null, class: name === panel ? "on" : "" })));
     fill(ui.outside, outsideBox());
     fill(ui.state, state());
-    fill(ui.panel, panels[panel].build(show));
+    fill(ui.panel, panels[panel].build(show, render));
     chosen();
   });
   mark();
@@ -132,6 +136,7 @@ document.addEventListener("keydown", (e) => {
 async function go() {
   await speak(navigator.language?.startsWith("de") ? "de" : "en");
   listen(() => render());
+  watchWork(() => { if (job.job && ["steps", "papers", "check"].includes(panel)) render(); });
   try { await begin(); } catch (fault) { tell(fault.text || String(fault), true); }
 }
 

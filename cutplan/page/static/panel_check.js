@@ -3,6 +3,7 @@
 import { button, h } from "/files/dom.js";
 import { choose } from "/files/hands.js";
 import { figures, job } from "/files/store.js";
+import { answers } from "/files/panel_papers.js";
 import { things } from "/files/things.js";
 import { length } from "/files/units.js";
 import { t, word } from "/files/words.js";
@@ -17,7 +18,7 @@ export function all() {
 
 export function build() {
   const found = all();
-  return [h("section", { class: "figures-box", "aria-label": t("Figures") }, numbers()), h("section", {}, h("h3", {}, found.length ? t("To look at") : t("Nothing to object")), h("ul", { class: "findings" }, found.map(one)))];
+  return [h("section", { class: "figures-box", "aria-label": t("Figures") }, numbers()), answers(), h("section", {}, h("h3", {}, found.length ? t("To look at") : t("Nothing to object")), h("ul", { class: "findings" }, found.map(one)))];
 }
 
 function one(f) {

@@ -1,0 +1,166 @@
+"""The work at the bench as steps, one at a time: what to do, its picture, the wait after it, and what is measured."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from cutplan.inspection.form import Asked, asked
+from cutplan.inspection.judge import judge_gap, judge_length
+from cutplan.inspection.named_points import dial_places, named_points
+from cutplan.inspection.readings import Reading
+from cutplan.report.play import weld_steps
+from cutplan.sheets.fitup_page import fitup_steps
+from cutplan.sheets.results import Results
+from cutplan.sheets.template_page import template_steps
+from cutplan.tables.phrases import translated
+from cutplan.texts import Reader
+from cutplan.texts.by_id import told
+from cutplan.units import format_length
+
+#: Strokes of the path's picture that belong to one cut.
+_CUT_MARKS = ("path", "lead", "pierce", "rapid", "way", "order")
+
+Step = dict[str, Any]
+
+
+def bench_steps(results: Results, lang: str) -> list[Step]:
+    """Return the steps of the whole work in order, as plain data.
+
+    Parameters
+    ----------
+    results : Results
+        Job and plans, said in the language (:func:`cutplan.sheets.localised.localised`).
+    lang : str
+        Language of the steps.
+
+    Returns
+    -------
+    list of dict
+        ``part`` (heading), ``title``, ``text`` (lines), ``picture`` (identifier of a drawing of the report, or empty),
+        ``marks`` (strokes of that drawing that are done now), ``wait_s`` [s] and ``ask`` (numbers of readings that are
+        taken here, as in :func:`bench_readings`).
+    """
+    steps = [*_paper(results, lang), *_cuts(results, lang), *_opening(results, lang)]
+    steps += [*_fitup(results, lang), *_weld(results, lang), *_after(results, lang)]
+    return steps
+
+
+def _step(part: str, title: str, text: list[str], picture: str = "", **more: Any) -> Step:
+    return {"part": part, "title": title, "text": text, "picture": picture, "marks": [], "wait_s": 0, "ask": [], **more}
+
+
+def _paper(results: Results, lang: str) -> list[Step]:
+    if results.templates is None:
+        return []
+    part = told("report.templates", lang)
+    return [_step(part, words, [], "tiles") for words in template_steps(results, lang)]
+
+
+def _cuts(results: Results, lang: str) -> list[Step]:
+    plan = results.cut
+    if plan is None:
+        return []
+    part, total = told("report.cutting", lang), len(plan.paths)
+    steps = [
+        _step(
+            part,
+            told("play.cut_step", lang).format(n=n, total=total, what=p.name),
+            [p.note] if p.note else [],
+            "path",
+            marks=[f"{kind}-{n}" for kind in _CUT_MARKS],
+        )
+        for n, p in enumerate(plan.paths, 1)
+    ]
+    drills = [f"{d.name}: {format_length(d.diameter_mm, results.job.display)}" for d in plan.drilled]
+    if drills:
+        steps.append(_step(part, told("cut.drill_list", lang), drills, "plate"))
+    return steps
+
+
+def _opening(results: Results, lang: str) -> list[Step]:
+    plan = results.opening
+    if plan is None:
+        return []
+    part, read = told("report.opening", lang), Reader(lang, results.job.display)
+    return [
+        _step(
+            part,
+            f"{s.number}. {read(s.title)}",
+            [*(read(t) for t in s.text), *(read(t) for t in s.holds)],
+            f"step-{s.number}",
+        )
+        for s in plan.steps
+    ]
+
+
+def _fitup(results: Results, lang: str) -> list[Step]:
+    part = told("report.fitup", lang)
+    steps = [_step(part, words, [], "gaps") for words in fitup_steps(results, lang)]
+    gaps = [i for i, a in enumerate(asked(results.job, lang)) if a.kind == "gap"]
+    return [*steps, _step(part, told("fitup.gaps", lang), [], "gaps", ask=gaps)] if gaps else steps
+
+
+def _weld(results: Results, lang: str) -> list[Step]:
+    part, beads = told("report.welding", lang), weld_steps(results)
+    steps = []
+    for n, bead in enumerate(beads):
+        if n == 0 or bead["name"] == "release":
+            continue
+        said = {"number": bead["number"], "name": bead["name"], "n": n, "total": len(beads) - 1}
+        title = told(f"play.{bead['kind']}", lang).format(**said)
+        marks = [bead["mark"], bead["mark"].replace("stitch", "travel")]
+        steps.append(_step(part, title, [], "weld-map", marks=marks, wait_s=bead["wait"]))
+    return steps
+
+
+def _after(results: Results, lang: str) -> list[Step]:
+    job, part = results.job, told("report.after", lang)
+    keys = ("cool", "look", "release" if job.brace is not None else "unclamp", "measure")
+    rows = [i for i, a in enumerate(asked(job, lang)) if a.kind != "gap"]
+    steps = [_step(part, told(f"after.{key}", lang), []) for key in keys]
+    steps[-1]["ask"] = rows
+    return [*steps, *(_step(part, told(f"after.{key}", lang), []) for key in ("verdict", "protect"))]
+
+
+def bench_readings(results: Results, lang: str) -> list[dict[str, Any]]:
+    """Return what is measured, each value with the deviation it may have, as plain data.
+
+    Parameters
+    ----------
+    results : Results
+        Job and plans.
+    lang : str
+        Language of labels and notes.
+
+    Returns
+    -------
+    list of dict
+        ``kind``, ``name``, ``to``, ``label``, ``note``, ``plan_mm``, ``low_mm`` and ``high_mm`` [mm]; a dial reading has
+        its ``place`` on the pad [mm] and the ``flat_mm`` that the pad allows [mm], as it is judged with its neighbours.
+    """
+    points = named_points(results.job)
+    return [_reading(results, a, points, lang) for a in asked(results.job, lang)]
+
+
+def _reading(results: Results, a: Asked, points: dict[str, Any], lang: str) -> dict[str, Any]:
+    job = results.job
+    bare = Reading(a.kind, a.name, a.to, a.plan_mm)
+    known: dict[str, Any] = {
+        "kind": a.kind,
+        "name": a.name,
+        "to": a.to,
+        "label": translated(bare.label, lang),
+        "note": a.note,
+        "plan_mm": round(a.plan_mm, 4),
+    }
+    pads = {p.name: p for p in job.pads}
+    if a.kind == "dial":
+        pad = pads[a.name]
+        at = dial_places(job, pad)[int(a.to) - 1]
+        known |= {"place": [round(at.x, 4), round(at.y, 4)], "flat_mm": pad.flatness_mm}
+    elif a.kind == "feeler":
+        known |= {"low_mm": 0.0, "high_mm": min(pads[n].flatness_mm for n in (a.name, a.to) if n in pads)}
+    else:
+        checked = judge_gap(job, results, bare) if a.kind == "gap" else judge_length(job, bare, points)
+        known |= {"low_mm": round(checked.low_mm, 4), "high_mm": round(checked.high_mm, 4)}
+    return known
