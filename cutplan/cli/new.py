@@ -27,6 +27,9 @@ def add(commands: Any) -> None:
     p.add_argument("--thickness", metavar="LENGTH", help='plate thickness, such as 4 or "3/16 in"')
     p.add_argument("--skin", metavar="LENGTH", help="skin thickness")
     p.add_argument("--paper", choices=("A4", "A3", "Letter", "Tabloid"), default="A4", help="paper (default: A4)")
+    p.add_argument(
+        "--place", type=Path, metavar="STUDY.toml", help="a study of the steering that the mount's holes follow"
+    )
     p.set_defaults(run=run)
 
 
@@ -37,7 +40,8 @@ def run(args: argparse.Namespace) -> int:
     unit = args.units or "mm"
     thickness = _length(args.thickness, "thickness of the plate", unit, "--thickness")
     skin = _length(args.skin, "thickness of the skin", unit, "--skin")
-    job = write_new_job(args.job, args.drawing, Wanted(args.title, args.units, args.joint, thickness, skin, args.paper))
+    wanted = Wanted(args.title, args.units, args.joint, thickness, skin, args.paper, args.place)
+    job = write_new_job(args.job, args.drawing, wanted)
     print(f"written: {args.job}")
     if job.copy_from:
         print(f"copied beside it: {job.drawing_name}")

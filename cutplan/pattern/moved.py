@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from cutplan.findings import Finding
@@ -16,6 +16,14 @@ from cutplan.texts import Message, listed, mm, say
 _SQUARE = 0.0175
 #: Parts of a shift smaller than this are none [mm].
 _NONE_MM = 0.05
+
+_HEIGHTS = (say("up", context="move"), say("down", context="move"))
+#: The ways of a shift forward, left and up, and their opposites.
+WAYS = (
+    (say("forward", context="move"), say("backward", context="move")),
+    (say("to the left"), say("to the right")),
+    _HEIGHTS,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,40 +113,25 @@ def moved_job(job: Job, moved: Moved, on_hole: Mapping[str, str]) -> Job:
 
 def _told(moved: Moved) -> list[Finding]:
     d = moved.in_plate_mm
+    across = (say("to the right"), say("to the left"))
     found = [
         Finding(
             "moved-in-plate",
             "note",
             say(
-                "{names} moved on the plate by {across} {side} and {along} {height}, as drawn",
+                "{names} moved on the plate by {parts}, as drawn",
                 names=listed([*moved.holes, *moved.pads]),
-                across=mm(abs(d.x)),
-                side=say("to the right") if d.x >= 0.0 else say("to the left"),
-                along=mm(abs(d.y)),
-                height=say("up", context="move") if d.y >= 0.0 else say("down", context="move"),
+                parts=listed(told_parts((d.x, d.y), (across, _HEIGHTS)) or [mm(0.0)]),
             ),
             "moved",
         )
     ]
-    ways = [
-        (v, f, b)
-        for v, (f, b) in zip(
-            moved.rest_mm,
-            (
-                (say("forward", context="move"), say("backward", context="move")),
-                (say("to the left"), say("to the right")),
-                (say("up", context="move"), say("down", context="move")),
-            ),
-            strict=True,
-        )
-        if abs(v) > _NONE_MM
-    ]
-    for value, ahead, back in ways:
+    for part in told_parts(moved.rest_mm, WAYS):
         found.append(
             Finding(
                 "moved-out-of-plate",
                 "warning",
-                out_of_plate(value, ahead if value > 0.0 else back),
+                say("{part} of the shift do not lie in the plate", part=part),
                 "moved.shift",
                 say("make it up with spacers or other brackets; the plate alone does not"),
             )
@@ -146,6 +139,18 @@ def _told(moved: Moved) -> list[Finding]:
     return found
 
 
-def out_of_plate(value_mm: float, way: Message) -> Message:
-    """Return what is said of a part of the shift that the plate cannot give [mm]."""
-    return say("{part} {way} of the shift do not lie in the plate", part=mm(abs(value_mm)), way=way)
+def told_parts(values_mm: Sequence[float], ways: Sequence[tuple[Message, Message]]) -> list[Message]:
+    """Return what a shift is made of: each part with its way; parts too small to set are left out.
+
+    Parameters
+    ----------
+    values_mm : sequence of float
+        Parts of the shift [mm].
+    ways : sequence of (Message, Message)
+        For each part what it is called above and below nought.
+    """
+    return [
+        say("{length} {way}", length=mm(abs(value)), way=ahead if value > 0.0 else back)
+        for value, (ahead, back) in zip(values_mm, ways, strict=True)
+        if abs(value) > _NONE_MM
+    ]

@@ -17,7 +17,7 @@ from cutplan.units import MM_PER
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What ``cutplan new`` was told: title, units of the job file, joint, thicknesses [mm]; None: a stated default."""
+    """What ``cutplan new`` was told: title, units of the job file, joint, thicknesses [mm], study; None: a stated default."""
 
     title: str | None = None
     units: Literal["mm", "in"] | None = None
@@ -25,6 +25,7 @@ class Wanted:
     thickness_mm: float | None = None
     skin_mm: float | None = None
     paper: str = "A4"
+    study: Path | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,11 +70,15 @@ def new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
         units = wanted.units or ("in" if read.units.mm_per_unit == MM_PER["in"] else "mm")
         plate = _from_drawing(name, read, units)
     text = _text(target, wanted, units, plate)
+    if wanted.study is not None:
+        from cutplan.project.new_moved import with_study
+
+        text = with_study(text, (drawing or target).parent, wanted.study)
     return NewJob(text, copy_from, name)
 
 
 def write_new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
-    """Write the job file (and a copy of the drawing beside it); nothing that exists is overwritten.
+    """Write the job file (and copies of drawing and study beside it); nothing that exists is overwritten.
 
     Raises
     ------
@@ -83,6 +88,10 @@ def write_new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
     if target.exists():
         raise OutputError("the job file is there already", str(target), "choose another name, or move the old one away")
     job = new_job(target, drawing, wanted)
+    if wanted.study is not None:
+        from cutplan.project.new_moved import copy_study
+
+        copy_study(wanted.study, target.parent)
     if job.copy_from is not None:
         copy = target.parent / job.drawing_name
         if copy.exists() and copy.read_bytes() != job.copy_from.read_bytes():

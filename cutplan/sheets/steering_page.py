@@ -9,7 +9,7 @@ from cutplan.linkage.placed import Placed
 from cutplan.linkage.plan_view import plan_view
 from cutplan.linkage.study import Layout
 from cutplan.linkage.wording import LABELS, shown
-from cutplan.pattern.moved import Moved
+from cutplan.pattern.moved import WAYS, Moved, told_parts
 from cutplan.sheets.page import CELL, SMALL, Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
@@ -44,16 +44,7 @@ def steering_page(b: Builder, results: Results) -> None:
 
 def moved_words(placed: Placed, moved: Moved) -> Message:
     """Return what is moved how far, and how exactly."""
-    parts = [
-        say("{length} {way}", length=mm(abs(value)), way=ahead if value > 0.0 else back)
-        for value, ahead, back in zip(
-            moved.shift_mm,
-            (say("forward", context="move"), say("to the left"), say("up", context="move")),
-            (say("backward", context="move"), say("to the right"), say("down", context="move")),
-            strict=True,
-        )
-        if value != 0.0
-    ]
+    parts = told_parts(moved.shift_mm, WAYS)
     study = name(placed.study.title)
     if moved.tolerance_mm is None:
         return say("The gear moves {parts} ({study}).", parts=listed(parts), study=study)

@@ -38,3 +38,26 @@ def test_a_study_that_cannot_be_read_is_refused_without_a_traceback(
     assert said.startswith("error: ") and "wheelbase" in said and "Traceback" not in said
     assert main(["place", str(tmp_path / "none.toml"), "--json"]) == 1
     assert "error" in json.loads(capsys.readouterr().out)
+
+
+def test_a_new_job_follows_the_study(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    from cutplan.files.job.read import read_job
+
+    job = tmp_path / "gear" / "job.toml"
+    assert main(["new", str(job), "--place", str(STUDY), "--thickness", "5", "--skin", "3"]) == 0
+    read = read_job(job)
+    assert read.moved is not None and read.moved.study == "study.toml" and read.moved.shift_mm == (35.0, 0.0, -16.0)
+    assert (job.parent / "study.toml").read_bytes() == STUDY.read_bytes()
+    assert tuple(read.plate.holes[0].centre) == pytest.approx((40.0, 75.0))  # drawn at (40, 40), forward is up
+    assert read.pads[0].centre == read.plate.holes[0].centre and read.pads[0].pitch_mm == read.moved.tolerance_mm
+    assert any(f.code == "moved-out-of-plate" for f in read.findings)  # 16 mm down, on a plate that lies flat
+    capsys.readouterr()
+
+
+def test_no_job_is_written_from_a_study_without_a_place(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    study = tmp_path / "study.toml"
+    text = STUDY.read_text(encoding="utf-8").replace("[map]", "[map]\ncount = 11")
+    study.write_text(text.replace("at_least = 18", "at_least = 80"), encoding="utf-8")
+    assert main(["new", str(tmp_path / "job.toml"), "--place", str(study)]) == 1
+    assert "least angle between tie rod and steering arm" in capsys.readouterr().err
+    assert not (tmp_path / "job.toml").exists()
