@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import isfinite
+
 from cutplan.linkage.study import FIGURES, Wish
 from cutplan.texts import Message, mm, number, say, template
 from cutplan.texts.values import Length, Number
@@ -54,8 +56,10 @@ DEFINITIONS: dict[str, Message] = {
 _DIGITS = {"mm": 1, "deg": 1, "%": 0, "": 2}
 
 
-def shown(figure: str, value: float) -> Length | Number:
-    """Return a figure's value in its unit [mm, deg or %] for a message."""
+def shown(figure: str, value: float) -> Length | Number | Message:
+    """Return a figure's value in its unit [mm, deg or %] for a message; what has no value is said to have none."""
+    if not isfinite(value):
+        return say("unknown")
     unit = FIGURES[figure]
     if figure == "bump_steer":
         return number(value, unit, 2)
