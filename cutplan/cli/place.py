@@ -27,14 +27,20 @@ def add(commands: Any) -> None:
         "study", type=Path, metavar="STUDY.toml", help="a study file: points measured, wishes, range of the map"
     )
     p.add_argument("-o", "--output", type=Path, metavar="DIR", help="folder for place.json and place-map.png")
+    p.add_argument("--new", action="store_true", help="write a commented study to start from; never overwrites")
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     p.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace) -> int:
     """Run the command; exit 1 when no place holds the wishes."""
-    from cutplan.project.place import as_dict, place_study, reader_of
+    from cutplan.project.place import as_dict, new_study, place_study, reader_of
 
+    if args.new:
+        new_study(args.study)
+        print(f"written: {args.study}")
+        print(f"next: put your own points in, then  cutplan place {args.study}")
+        return 0
     placed = place_study(args.study, args.output)
     reader = reader_of(placed)
     bad = errors(placed.findings)

@@ -7,6 +7,7 @@ import math
 from pathlib import Path
 from typing import Any
 
+from cutplan.errors import OutputError
 from cutplan.findings import errors
 from cutplan.linkage.cautions import cautions
 from cutplan.linkage.margins import HELD
@@ -14,8 +15,9 @@ from cutplan.linkage.placed import Placed, place
 from cutplan.linkage.read_study import read_study
 from cutplan.linkage.recommend import Recommended
 from cutplan.linkage.study import FIGURES
-from cutplan.project.folder.write import write_set
-from cutplan.texts import Reader
+from cutplan.project.demo import demo_job
+from cutplan.project.folder.write import write_file, write_set
+from cutplan.texts import Reader, say
 
 #: Names of what is written.
 DATA, PICTURE = "place.json", "place-map.png"
@@ -46,6 +48,21 @@ def place_study(path: Path, folder: Path | None = None) -> Placed:
         data = json.dumps(as_dict(placed, reader), indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
         write_set(folder, {DATA: (data + "\n").encode(), PICTURE: map_png(placed, reader)}, inputs=(path,))
     return placed
+
+
+def new_study(target: Path) -> None:
+    """Write a commented study to start from: a vehicle of our own invention, whose points give way to the user's.
+
+    Raises
+    ------
+    OutputError
+        When the file is there already.
+    """
+    if target.exists():
+        raise OutputError(
+            say("the study is there already"), str(target), say("choose another name, or move the old one away")
+        )
+    write_file(target, (demo_job().parent / "study.toml").read_bytes())
 
 
 def reader_of(placed: Placed) -> Reader:

@@ -62,3 +62,11 @@ def test_no_job_is_written_from_a_study_without_a_place(tmp_path: Path, capsys: 
     said = capsys.readouterr().err
     assert "not held at the best place" in said and "nan" not in said
     assert not (tmp_path / "job.toml").exists()
+
+
+def test_a_study_to_start_from_is_written_once(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    study = tmp_path / "mine" / "study.toml"
+    assert main(["place", "--new", str(study)]) == 0
+    assert study.read_bytes() == STUDY.read_bytes()
+    assert main(["place", "--new", str(study)]) == 1
+    assert "already" in capsys.readouterr().err

@@ -9,7 +9,10 @@ import pytest
 ROOT = Path(__file__).parents[2]
 
 
-@pytest.mark.parametrize("name", ["job.toml", "plate.dxf"])
-def test_the_packaged_sample_is_the_main_sample(name: str) -> None:
+@pytest.mark.parametrize(
+    "folder, name",
+    [("van-nose-mount", "job.toml"), ("van-nose-mount", "plate.dxf"), ("pickup-gear-plate", "study.toml")],
+)
+def test_the_packaged_sample_is_the_main_sample(folder: str, name: str) -> None:
     packaged = (ROOT / "cutplan" / "demo_part" / name).read_bytes()
-    assert packaged == (ROOT / "sample_parts" / "van-nose-mount" / name).read_bytes()
+    assert packaged == (ROOT / "sample_parts" / folder / name).read_bytes()
