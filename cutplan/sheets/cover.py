@@ -87,7 +87,7 @@ def _look(b: Builder, results: Results) -> None:
 
 def cautions_page(b: Builder, results: Results) -> None:
     """Write the cautions on a page of their own; every box is to be ticked before work starts."""
-    b.page("caution.title")
+    b.page("caution.title", need_mm=b.full)
     b.para(b.say("caution.lead"), BODY)
     for words in cautions(results.job, b.lang):
         name, _, rest = words.partition(": ")

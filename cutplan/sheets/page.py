@@ -23,6 +23,8 @@ MARGIN_MM = 12.0
 #: Font sizes [mm]: read at arm's length with gloves on; nothing is smaller than SMALL.
 TITLE, HEADING, BODY, CELL, SMALL = 7.5, 5.4, 4.3, 3.9, 3.3
 _TOP, _BOTTOM = 20.0, 13.0
+#: A chapter begins below the one before where this much of the page is left for it [mm].
+_CHAPTER_MM = 105.0
 
 
 def sheet_size(job: Job) -> tuple[float, float]:
@@ -64,10 +66,18 @@ class Builder:
         """Return a message, or the text of an id, in the sheet's language and units."""
         return self.read(key) if isinstance(key, Message) else told(key, self.lang, **values)
 
-    def page(self, key: Message | str, **values: object) -> None:
-        """Start a new page with a title; it gets a bookmark."""
+    def page(self, key: Message | str, *, need_mm: float = _CHAPTER_MM, **values: object) -> None:
+        """Begin a chapter: below the last one where so much of the page is left [mm], else on a new page with a bookmark."""
+        title = self.say(key, **values)
+        if self._title and self.room >= need_mm + 20.0:
+            self.skip(5.0)
+            self.add(line((self.left, self.y), (self.right, self.y), Pen(0.7), "rule"))
+            size = min(TITLE, TITLE * self.wide / max(text_width(title, TITLE, bold=True), 1.0))
+            self.add(Text(title, Point(self.left, self.y - 1.0 - size), size, bold=True, tag="title"))
+            self.skip(size + 6.0)
+            return
         self._close()
-        self._title = self._bookmark = self.say(key, **values)
+        self._title = self._bookmark = title
         self.y = self.height - MARGIN_MM - _TOP
 
     def more(self) -> None:

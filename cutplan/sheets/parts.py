@@ -122,7 +122,7 @@ def weld_rows(results: Results, lang: str = "en") -> list[list[str]]:
 
 def parts_page(b: Builder, results: Results) -> None:
     """Write the list with a box to tick before each row."""
-    b.page("parts.title")
+    b.page("parts.title", need_mm=b.full)
     b.para(b.say("parts.lead"))
     head = ["", b.say("parts.what"), b.say("parts.much"), b.say("parts.for")]
     b.table([head, *(["☐", *r] for r in parts_rows(results, b.lang))], (0.06, 0.42, 0.28, 0.32), CELL, tag="parts")

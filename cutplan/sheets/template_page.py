@@ -29,10 +29,12 @@ def template_steps(results: Results, lang: str = "en") -> list[str]:
     steps = [told("template.print", lang, paper=plan.paper, count=len(plan.pages)), told("template.check", lang)]
     if len(plan.pages) > 1:
         steps.append(told("template.join", lang))
-    steps += [
-        told("template.diagonal", lang, start=d.start, end=d.end, length=format_length(d.a.distance(d.b), job.display))
-        for d in plan.checks
-    ]
+    if plan.checks:
+        lengths = (
+            told("paper.diagonal", lang, start=d.start, end=d.end, length=format_length(d.length_mm, job.display))
+            for d in plan.checks
+        )
+        steps.append(told("template.distances", lang, lengths="; ".join(lengths)))
     return [*steps, told("template.stick", lang), told("template.trace", lang)]
 
 
@@ -41,7 +43,7 @@ def template_page(b: Builder, results: Results) -> None:
     picture = map_picture(results, b.wide - 4.0, _MAP_MM - 10.0)
     if picture is None:
         return
-    b.page("template.title")
+    b.page("template.title", need_mm=_MAP_MM + 50.0)
     for n, step in enumerate(template_steps(results, b.lang), 1):
         b.tick(step, f"{n}.")
     place(b, picture, _MAP_MM, caption=b.say("template.map"))
