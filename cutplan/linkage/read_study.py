@@ -6,8 +6,9 @@ import math
 from pathlib import Path
 from typing import Any
 
-from cutplan.files.job.keys import Keys, Problems
-from cutplan.files.job.read import read_toml
+from cutplan.files.job.keys import Keys
+from cutplan.files.job.problems import Problems
+from cutplan.files.job.toml import read_toml
 from cutplan.linkage.study import FIGURES, READING_MM, Arms, Measured, Range, SidePoints, Study, Wish
 from cutplan.linkage.study_checks import doubts
 from cutplan.texts import say

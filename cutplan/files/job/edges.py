@@ -6,13 +6,14 @@ from math import cos, pi, radians
 from typing import Any
 
 from cutplan.files.job.keys import Keys
+from cutplan.files.job.problems import shortened
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.vector import Point
 from cutplan.pattern.joint import Span
-from cutplan.texts import every, mm, say
-from cutplan.texts import name as named
+from cutplan.texts import code, every, mm, name, say
 
 _SIDES = {"right": Point(1.0, 0.0), "top": Point(0.0, 1.0), "left": Point(-1.0, 0.0), "bottom": Point(0.0, -1.0)}
+_FACING = {"right": say("right"), "top": say("top"), "left": say("left"), "bottom": say("bottom")}
 _WITHIN_RAD = radians(45.0)
 _FAR_MM = 2.0  # a named point may lie this far off the outline
 
@@ -21,7 +22,11 @@ def unwelded_spans(joint: Keys, outline: Contour) -> tuple[Span, ...]:
     """Return the stretches named by ``unwelded = ["top", { from = [x, y], to = [x, y] }]`` on a ccw outline."""
     value: Any = joint.raw("unwelded", [])
     if not isinstance(value, list) or len(value) > 200:
-        joint.wrong("unwelded", say("is not a list"), say('write ["top"] or [{{ from = [x, y], to = [x, y] }}]'))
+        joint.wrong(
+            "unwelded",
+            say("is not a list"),
+            say("write {this} or {that}", this=code('["top"]'), that=code("[{ from = [x, y], to = [x, y] }]")),
+        )
         return ()
     spans: list[Span] = []
     for i, entry in enumerate(value):
@@ -30,15 +35,15 @@ def unwelded_spans(joint: Keys, outline: Contour) -> tuple[Span, ...]:
             if entry not in _SIDES:
                 joint.wrong(
                     key,
-                    say("{entry} is no side of the plate", entry=named(repr(entry))),
-                    say("one of {choices}", choices=every(f'"{s}"' for s in _SIDES)),
+                    say("{side} is no side of the plate", side=name(shortened(entry))),
+                    say("one of {choices}", choices=every([code(f'"{s}"') for s in _SIDES])),
                 )
                 continue
             found = side_spans(outline, _SIDES[entry])
             if not found:
                 joint.wrong(
                     key,
-                    say("the outline has no straight or curved edge facing {entry}", entry=named(entry)),
+                    say("the outline has no straight or curved edge facing {side}", side=_FACING[entry]),
                     say("name it by two points"),
                 )
             spans.extend(found)

@@ -7,59 +7,32 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from cutplan.errors import CutplanError, JobError
+from cutplan.errors import CutplanError
+from cutplan.files.job.problems import MOST_KEPT, Problems, shortened
 from cutplan.geometry.vector import Point
-from cutplan.texts import Message, every, number, say, span
-from cutplan.texts import mm as length
-from cutplan.texts import name as named
+from cutplan.texts import Message, code, every, mm, number, say, span
+from cutplan.texts.values import Name
 from cutplan.units import UnitName, parse_length
 
 _BIG_MM = 100_000.0  # longest length a job may state: 100 m
-
-
-class Problems:
-    """Everything found wrong in one file; raised together."""
-
-    def __init__(self, file: str) -> None:
-        self.file = file
-        self.lines: list[tuple[str, Message | str, Message | str]] = []
-
-    def add(self, path: str, message: Message | str, hint: Message | str = "") -> None:
-        self.lines.append((path, message, hint))
-
-    def raise_if_any(self) -> None:
-        """Raise one JobError that names every problem, or do nothing."""
-        if not self.lines:
-            return
-        fault = self._one_error()
-        fault.problems = tuple(self.lines)
-        raise fault
-
-    def _one_error(self) -> JobError:
-        if len(self.lines) == 1:
-            path, message, hint = self.lines[0]
-            return JobError(
-                message, say("{file}, {path}", file=named(self.file), path=named(path)) if path else self.file, hint
-            )
-        problems = []
-        for path, message, hint in self.lines:
-            line = say("{path}: {message}", path=named(path) if path else say("file"), message=as_message(message))
-            problems.append(say("{line} (try: {hint})", line=line, hint=as_message(hint)) if hint else line)
-        return JobError(
-            say("{count} problems in {file}\n  - {problems}", count=len(problems), file=named(self.file),
-                problems=every(problems, "\n  - ")),
-            self.file,
-            say("mend the keys named above; `cutplan new` writes a commented job file"),
-        )  # fmt: skip
-
-
-def as_message(text: Message | str) -> Message:
-    """Return a message as it is, and somebody's own words as a message."""
-    return text if isinstance(text, Message) else say("{text}", text=named(text))
-
-
-def _near(near: list[str]) -> Message:
-    return say('did you mean "{near}"?', near=named(near[0]))
+_HUGE = 1e300  # a number beyond this is none
+#: What the trade also says for a choice, in lower case: understood, and answered with the standard's word.
+ALSO_CALLED = {
+    "MIG": "GMAW",
+    "mig": "GMAW",
+    "MAG": "GMAW",
+    "mag": "GMAW",
+    "MIG/MAG": "GMAW",
+    "gmaw": "GMAW",
+    "TIG": "GTAW",
+    "tig": "GTAW",
+    "WIG": "GTAW",
+    "wig": "GTAW",
+    "gtaw": "GTAW",
+    "plasma": "air plasma",
+    "angle grinder": "cut-off disc",
+    "grinder": "cut-off disc",
+}
 
 
 class Keys:
@@ -70,7 +43,7 @@ class Keys:
         self.path = path
         self.unit: UnitName = unit
         if not isinstance(data, dict):
-            problems.add(path, say("is not a table"), say("write it as [section] or {{ key = value }}"))
+            problems.add(path, say("is not a table"), _write("[section]", "{ key = value }"))
             data = {}
         self.data: dict[str, Any] = data
         self.asked: list[str] = []
@@ -101,13 +74,10 @@ class Keys:
 
     def text(self, key: str, default: str = "", longest: int = 300) -> str:
         value = self._get(key, default)
-        if not isinstance(value, str) or len(value) > longest or any(ord(c) < 32 for c in value):
+        if not isinstance(value, str) or len(value) > longest or any(ord(c) < 32 or ord(c) == 127 for c in value):
             if value is not default:
-                self.wrong(
-                    key,
-                    say("is not a line of text of at most {longest} characters", longest=longest),
-                    say('write it in quotes: "..."'),
-                )
+                what = say("is not a line of text of at most {longest} characters", longest=longest)
+                self.wrong(key, what, say("write it in quotes: {text}", text=code('"..."')))
             return default
         return value
 
@@ -116,7 +86,7 @@ class Keys:
         if not isinstance(value, bool):
             self.wrong(
                 key,
-                say("{value} is neither true nor false", value=named(repr(value))),
+                say("{value} is neither true nor false", value=_shown(value)),
                 say("write true or false without quotes"),
             )
             return default
@@ -127,24 +97,25 @@ class Keys:
 
     def choice(self, key: str, allowed: Sequence[str], default: str) -> Any:
         value = self._get(key, default)
+        if isinstance(value, str) and ALSO_CALLED.get(value) in allowed:
+            return ALSO_CALLED[value]
         if value not in allowed:
-            near = difflib.get_close_matches(str(value), allowed, 1)
-            hint = _near(near) if near else say("one of {choices}", choices=every(f'"{a}"' for a in allowed))
-            self.wrong(key, say("{value} is not known", value=named(repr(value))), hint)
+            near = difflib.get_close_matches(shortened(value), allowed, 1)
+            all_ = every([code(f'"{a}"') for a in allowed])
+            hint = _meant(f'"{near[0]}"') if near else say("one of {choices}", choices=all_)
+            self.wrong(key, say("{value} is not known", value=_shown(value)), hint)
             return default
         return value
 
     def number(self, key: str, default: float, low: float = -math.inf, high: float = math.inf, what: str = "") -> float:
         value = self._get(key, default)
-        if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
-            self.wrong(key, say("{value} is not a number", value=named(repr(value))), say("write a plain number"))
+        if isinstance(value, bool) or not isinstance(value, (int, float)) or not -_HUGE <= value <= _HUGE:
+            self.wrong(key, say("{value} is not a number", value=_shown(value)), say("write a plain number"))
             return default
         if not low <= value <= high:
-            self.wrong(
-                key,
-                say("{value} is outside {range}", value=number(value), range=span(low, high, what, None)),
-                say("check the value"),
-            )
+            limits = span(low, high, what or "1", None)
+            outside = say("{value} is outside {limits}", value=number(value), limits=limits)
+            self.wrong(key, outside, say("check the value"))
             return default
         return float(value)
 
@@ -154,11 +125,8 @@ class Keys:
     def count(self, key: str, default: int, low: int, high: int) -> int:
         value = self._get(key, default)
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-            self.wrong(
-                key,
-                say("{value} is not a whole number from {low} to {high}", value=named(repr(value)), low=low, high=high),
-                say("check the value"),
-            )
+            what = say("{value} is not a whole number from {low} to {high}", value=_shown(value), low=low, high=high)
+            self.wrong(key, what, say("check the value"))
             return default
         return value
 
@@ -173,23 +141,24 @@ class Keys:
         if value is None:
             return default_mm
         try:
-            mm = parse_length(value, self.unit)
+            length_mm = parse_length(value, self.unit)
         except CutplanError as error:
             self.wrong(key, error.message, error.hint)
             return default_mm
-        if not low_mm <= mm <= high_mm:
-            self.wrong(
-                key,
-                say("{value} is outside {range}", value=length(mm, None), range=span(low_mm, high_mm, "mm", None)),
-                say("check the value and its unit"),
-            )
+        except (ValueError, OverflowError):  # a whole number of hundreds of digits
+            self.wrong(key, say("{value} is not a length", value=_shown(value)), say("write a plain number"))
             return default_mm
-        return mm
+        if not low_mm <= length_mm <= high_mm:
+            limits = span(low_mm, high_mm, digits=None)
+            outside = say("{value} is outside {limits}", value=mm(length_mm, None), limits=limits)
+            self.wrong(key, outside, say("check the value and its unit"))
+            return default_mm
+        return length_mm
 
     def lengths(self, key: str, low_mm: float = 0.0) -> tuple[float, ...]:
         value = self._get(key, [])
         if not isinstance(value, list) or len(value) > 1000:
-            self.wrong(key, say("is not a list of lengths"), say("write [10, 20]"))
+            self.wrong(key, say("is not a list of lengths"), _write("[10, 20]"))
             return ()
         return tuple(self._length(v, f"{key}[{i}]", low_mm, low_mm, _BIG_MM) for i, v in enumerate(value))
 
@@ -201,11 +170,8 @@ class Keys:
             and all(isinstance(v, (int, float)) and not isinstance(v, bool) and low <= v <= high for v in value)
         )
         if not good:
-            self.wrong(
-                key,
-                say("is not a list of numbers from {low} to {high}", low=number(low), high=number(high)),
-                say("write [90, 90]"),
-            )
+            limits = span(low, high, "1", None)
+            self.wrong(key, say("is not a list of numbers from {limits}", limits=limits), _write("[90, 90]"))
             return ()
         return tuple(float(v) for v in value)
 
@@ -219,7 +185,7 @@ class Keys:
         if value is None:
             return default
         if not isinstance(value, list) or len(value) != 2:
-            self.wrong(key, say("{value} is not a point", value=named(repr(value))), say("write two lengths: [x, y]"))
+            self.wrong(key, say("{value} is not a point", value=_shown(value)), say("write two lengths: [x, y]"))
             return default
         return Point(
             self._length(value[0], key + "[0]", default.x, -_BIG_MM, _BIG_MM),
@@ -229,9 +195,7 @@ class Keys:
     def points(self, key: str, fewest: int) -> tuple[Point, ...]:
         value = self._get(key, None)
         if not isinstance(value, list) or len(value) < fewest or len(value) > 10_000:
-            self.wrong(
-                key, say("is not a list of at least {fewest} points", fewest=fewest), say("write [[x, y], [x, y]]")
-            )
+            self.wrong(key, say("is not a list of at least {fewest} points", fewest=fewest), _write("[[x, y], [x, y]]"))
             return ()
         return tuple(self._point(v, f"{key}[{i}]", Point(0.0, 0.0)) for i, v in enumerate(value))
 
@@ -243,11 +207,8 @@ class Keys:
         """Return an array of tables; an absent one reads as empty."""
         value = self._get(key, [])
         if not isinstance(value, list) or len(value) > most:
-            self.wrong(
-                key,
-                say("is not a list of at most {most} tables", most=most),
-                say("write [[{path}]] before each", path=named(self.name(key))),
-            )
+            hint = say("write {head} before each", head=code(f"[[{self.name(key)}]]"))
+            self.wrong(key, say("is not a list of at most {most} tables", most=most), hint)
             return []
         return [Keys(v, f"{self.name(key)}[{i}]", self.problems, self.unit) for i, v in enumerate(value)]
 
@@ -256,6 +217,25 @@ class Keys:
         known = list(dict.fromkeys([*self.asked, *also]))
         for key in self.data:
             if key not in known:
-                near = difflib.get_close_matches(key, known, 1, 0.5)
-                hint = _near(near) if near else say("known here: {keys}", keys=every(known[:16]))
-                self.wrong(key, say("is not a known key"), hint)
+                if self.problems.count > MOST_KEPT:
+                    self.problems.count += 1
+                    continue
+                near = difflib.get_close_matches(key[:60], known, 1, 0.5)
+                here = say("known here: {keys}", keys=every([code(k) for k in known[:16]]))
+                self.wrong(key, say("is not a known key"), _meant(f'"{near[0]}"') if near else here)
+
+
+def _shown(value: object) -> Name:
+    """A value as it stands in the file, cut short."""
+    return code(f'"{shortened(value)}"' if isinstance(value, str) else shortened(value))
+
+
+def _meant(word: str) -> Message:
+    return say("did you mean {word}?", word=code(word))
+
+
+def _write(*ways: str) -> Message:
+    """Show how it is written."""
+    if len(ways) == 1:
+        return say("write {this}", this=code(ways[0]))
+    return say("write {this} or {that}", this=code(ways[0]), that=code(ways[1]))

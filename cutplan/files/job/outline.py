@@ -9,7 +9,7 @@ from cutplan.files.job.keys import Keys
 from cutplan.geometry.contour import Contour, circle_contour, mirrored_segment, rectangle
 from cutplan.geometry.segment import Arc, Line, Segment, arc_from_centre, arc_through
 from cutplan.geometry.vector import Point
-from cutplan.texts import every, mm, say
+from cutplan.texts import code, every, mm, say
 from cutplan.texts import name as named
 
 
@@ -53,11 +53,14 @@ def _place(entry: Keys, surveyed: dict[str, Point]) -> Point:
         if name not in surveyed:
             entry.wrong(
                 "point",
-                say("the survey has no point {point}", point=named(repr(name))),
+                say("the survey has no point {point}", point=named(name)),
                 say("points there: {points}", points=every(list(surveyed)[:20])),
             )
         return surveyed.get(name, Point(0.0, 0.0))
-    entry.need("at", say('the place: at = [x, y], or point = "P1" of the tape survey'))
+    entry.need(
+        "at",
+        say("the place: {this}, or {that} of the tape survey", this=code("at = [x, y]"), that=code('point = "P1"')),
+    )
     return entry.point("at")
 
 
@@ -78,7 +81,7 @@ def _corners(plate: Keys, surveyed: dict[str, Point]) -> Contour | None:
         via = read[(i + 1) % len(read)][2]
         if here.distance(there) < 1e-9:
             raise GeometryError(
-                say("corners {i} and {other} are the same point", i=i, other=(i + 1) % len(read)),
+                say("corners {i} and {k} are the same point", i=i, k=(i + 1) % len(read)),
                 hint=say("remove one of them"),
             )
         segments.append(arc_through(here, via, there) if via else Line(here, there))
@@ -153,15 +156,15 @@ def _corner_arc(before: Line, after: Line, radius: float, index: int) -> Arc:
     turn = atan2(u.cross(v), u.dot(v))
     if abs(turn) < 1e-9 or abs(abs(turn) - pi) < 1e-9:
         raise GeometryError(
-            say("corner {index} does not turn and cannot take a fillet", index=index), hint=say("remove its fillet")
+            say("corner {i} does not turn and cannot take a fillet", i=index), hint=say("remove its fillet")
         )
     back = radius * tan(0.5 * abs(turn))
     if back > before.length + 1e-9 or back > after.length + 1e-9:
         raise GeometryError(
             say(
-                "the fillet of {radius} at corner {index} needs {back} of each side, more than is there",
+                "the fillet of {radius} at corner {i} needs {back} of each side, more than is there",
                 radius=mm(radius, None),
-                index=index,
+                i=index,
                 back=mm(back),
             ),
             hint=say("use a smaller fillet"),
@@ -201,7 +204,11 @@ def typed_hole(hole: Keys, surveyed: dict[str, Point]) -> list[Contour]:
     elif step is not None:
         places = [Point(at.x + step.x * k, at.y + step.y * k) for k in range(count)]
     elif count > 1:
-        hole.wrong("count", say("needs circle_diameter or step = [dx, dy] beside it"), say("say how the holes repeat"))
+        hole.wrong(
+            "count",
+            say("needs {this} or {that} beside it", this=code("circle_diameter"), that=code("step = [dx, dy]")),
+            say("say how the holes repeat"),
+        )
     contours = [shape.moved(p.x, p.y) for p in places]
     for key, axis in (("mirror_x", "y"), ("mirror_y", "x")):
         if hole.has(key):
@@ -219,7 +226,9 @@ def _hole_shape(hole: Keys) -> Contour | None:
         length, width = hole.length("slot_length", 20.0, 0.2), hole.length("slot_width", 10.0, 0.1)
         if length < width:
             hole.wrong(
-                "slot_length", say("is shorter than slot_width"), say("the length is measured over the round ends")
+                "slot_length",
+                say("is shorter than {this}", this=code("slot_width")),
+                say("the length is measured over the round ends"),
             )
             return None
         if length == width:

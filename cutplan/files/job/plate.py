@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cutplan.errors import CutplanError, DrawingError
-from cutplan.files.job.keys import Keys, as_message
+from cutplan.files.job.keys import Keys
 from cutplan.files.job.outline import typed_hole, typed_outline
+from cutplan.files.job.problems import shortened
 from cutplan.files.job.survey import read_survey
 from cutplan.findings import Finding, errors
 from cutplan.geometry.contour import Contour
@@ -15,7 +16,7 @@ from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
 from cutplan.pattern.plate import PURPOSES, Hole, Plate, Purpose
 from cutplan.tables.steel import grade
-from cutplan.texts import every, plural, say
+from cutplan.texts import Message, code, every, listed, say
 from cutplan.texts import name as named
 
 #: Round holes of at most this diameter with no stated purpose are taken for bolt holes (common practice) [mm].
@@ -53,10 +54,15 @@ def read_plate(k: Keys, survey: Keys, folder: Path) -> PlateRead:
     if len(sources) != 1:
         k.wrong(
             "drawing",
-            say("no outline is given")
-            if not sources
-            else say("the outline is given twice: {sources}", sources=every(sources)),
-            say('give one of drawing = "plate.dxf", outline = [...], shape = "rectangle" or a [survey]'),
+            say("the outline is given twice: {ways}", ways=every([code(w) for w in sources]))
+            if sources
+            else say("no outline is given"),
+            say(
+                "give one of {ways}",
+                ways=listed(
+                    [code(w) for w in ('drawing = "plate.dxf"', "outline = [...]", 'shape = "rectangle"', "[survey]")]
+                ),
+            ),
         )
         for key in ("drawing_units", "part", "repair", "layers"):
             k.has(key)
@@ -70,7 +76,7 @@ def read_plate(k: Keys, survey: Keys, folder: Path) -> PlateRead:
         shape = Region(outline) if outline else None
     for key in ("mirror", "width", "height", "corner_radius", "diameter"):
         k.has(key) if sources and sources[0] in ("outline", "shape") else None
-    k.need("thickness", say('the plate\'s thickness, such as 4 or "3/16 in"'))
+    k.need("thickness", say("the plate's thickness, such as {this}", this=listed([code("4"), code('"3/16 in"')])))
     thickness = k.length("thickness", 3.0, 0.5, 40.0)
     steel = read_steel(k)
     quantity = k.count("quantity", 1, 1, 1000)
@@ -99,13 +105,13 @@ def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ..
     repair = k.flag("repair")
     layers = k.raw("layers")
     if layers is not None and not (isinstance(layers, list) and all(isinstance(x, str) for x in layers)):
-        k.wrong("layers", say("is not a list of layer names"), say('write layers = ["outline"]'))
+        k.wrong("layers", say("is not a list of layer names"), say("write {this}", this=code('layers = ["outline"]')))
         layers = None
     path = inside(folder, name)
     if path is None:
         k.wrong(
             "drawing",
-            say("{value} leads outside the job's folder", value=named(repr(name))),
+            say("{file} leads outside the job's folder", file=named(shortened(name))),
             say("put the drawing beside the job file"),
         )
         return None, name, ()
@@ -113,16 +119,19 @@ def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ..
     bad = errors(read.findings)
     if bad:
         first = bad[0]
-        message = first.message
+        what = first.message
         if len(bad) > 1:
-            message = plural("{first}; and one more, see `cutplan read`", "{first}; and {count} more, see `cutplan read`",
-                             len(bad) - 1, first=as_message(first.message))  # fmt: skip
-        place = say("{file}, {where}", file=named(name), where=as_message(first.where)) if first.where else name
-        raise DrawingError(message, place, first.fix)
+            what = say(
+                "{what}; and {count} more, see {command}",
+                what=first.message if isinstance(first.message, Message) else named(first.message),
+                count=len(bad) - 1,
+                command=code("cutplan read"),
+            )
+        raise DrawingError(what, f"{name}, {first.where}" if first.where else name, first.fix)
     if part > len(read.parts):
         k.wrong(
             "part",
-            say("the drawing has {parts} parts", parts=len(read.parts)),
+            say("the drawing has {count} parts", count=len(read.parts)),
             say("number them from 1, largest first"),
         )
         return None, name, read.findings
@@ -133,9 +142,9 @@ def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ..
             Finding(
                 "part-chosen",
                 "warning",
-                say("the drawing has {parts} parts; the largest is used", parts=len(read.parts)),
+                say("the drawing has {count} parts; the largest is used", count=len(read.parts)),
                 name,
-                say("choose another with part = 2, counted from the largest"),
+                say("choose another with {this}, counted from the largest", this=code("part = 2")),
             ),
         )
     return read.parts[part - 1].region, name, found
@@ -166,7 +175,7 @@ def _holes(k: Keys, drawn: tuple[Contour, ...], surveyed: dict[str, Point]) -> t
             s.k.wrong(
                 "at" if s.at else "diameter",
                 say("no hole of the drawing fits"),
-                say("see `cutplan read` for the holes there are"),
+                say("see {command} for the holes there are", command=code("cutplan read")),
             )
         s.k.close()
     for entry in k.tables("hole", MOST_HOLES):
@@ -182,13 +191,13 @@ def _holes(k: Keys, drawn: tuple[Contour, ...], surveyed: dict[str, Point]) -> t
     if len(holes) > MOST_HOLES:
         k.wrong(
             "hole",
-            say("the plate has {holes} holes, more than {most_holes}", holes=len(holes), most_holes=MOST_HOLES),
+            say("the plate has {count} holes, more than {most}", count=len(holes), most=MOST_HOLES),
             say("split the job"),
         )
         return ()
     doubled = sorted({h.name for h in holes if sum(o.name == h.name for o in holes) > 1}) if len(holes) < 500 else []
     for name in doubled:
-        k.wrong("hole", say("two holes are named {value}", value=named(repr(name))), say("give each its own name"))
+        k.wrong("hole", say("two holes are named {hole}", hole=named(name)), say("give each its own name"))
     return tuple(holes)
 
 
@@ -214,7 +223,11 @@ class _StatedHole:
         self.at = k.point_or_none("at")
         self.diameter = k.length_or_none("diameter", 0.1)
         if self.at is None and self.diameter is None:
-            k.wrong("diameter", say("is missing"), say("say which holes: diameter = 13 or at = [x, y]"))
+            k.wrong(
+                "diameter",
+                say("is missing"),
+                say("say which holes: {this} or {that}", this=code("diameter = 13"), that=code("at = [x, y]")),
+            )
         self.purpose = _purpose(k)
         self.bolt, self.cut, self.in_skin = k.text("bolt", "", 20), k.flag_or_none("cut"), k.flag("in_skin")
         self.name = k.text("name", "", 20)

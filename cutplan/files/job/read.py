@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import tomllib
 from pathlib import Path
 from typing import Any
 
-from cutplan.errors import JobError, LimitError
 from cutplan.files.job.edges import unwelded_spans
-from cutplan.files.job.keys import Keys, Problems
+from cutplan.files.job.keys import Keys
 from cutplan.files.job.moved import apply_moved
 from cutplan.files.job.plate import read_plate, read_steel
+from cutplan.files.job.problems import Problems, shortened
+from cutplan.files.job.toml import read_toml
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour, rectangle
 from cutplan.geometry.vector import Point
@@ -31,57 +31,9 @@ from cutplan.pattern.wishes import (
     Welding,
 )
 from cutplan.tables.paper import SHEETS
-from cutplan.texts import every, inch_or_mm, say
+from cutplan.texts import code, every, listed, mm, say
 from cutplan.texts import name as named
 from cutplan.units import UnitName
-
-#: Largest job or shop file [bytes].
-LARGEST_FILE = 2 * 1024 * 1024
-
-
-def read_toml(path: Path) -> dict[str, Any]:
-    """Return the parsed TOML of a job or shop file.
-
-    Raises
-    ------
-    JobError
-        When the file is missing, not UTF-8 or not TOML.
-    LimitError
-        When it is larger than 2 MiB.
-    """
-    try:
-        size = path.stat().st_size
-        if size > LARGEST_FILE:
-            raise LimitError(
-                say("the file has {size} bytes, more than {largest_file}", size=size, largest_file=LARGEST_FILE),
-                str(path),
-                say("split the job"),
-            )
-        raw = path.read_bytes()
-    except IsADirectoryError:
-        raise JobError(say("this is a folder, not a job file"), str(path), say("name the job.toml inside it")) from None
-    except OSError as error:
-        raise JobError(
-            say("the file cannot be read ({error})", error=named(error.strerror or error)),
-            str(path),
-            say("check the name; `cutplan new` makes one"),
-        ) from None
-    if raw.startswith(b"\xef\xbb\xbf"):
-        raw = raw[3:]
-    try:
-        return tomllib.loads(raw.decode("utf-8"))
-    except UnicodeDecodeError as error:
-        raise JobError(
-            say("the file is not UTF-8 text"),
-            say("{path}, byte {start}", path=named(path), start=error.start),
-            say("save it as UTF-8"),
-        ) from None
-    except tomllib.TOMLDecodeError as error:
-        raise JobError(
-            say("the file is not valid TOML: {error}", error=named(error)), str(path), say("mend the line named above")
-        ) from None
-    except RecursionError:
-        raise JobError(say("the file nests too deeply"), str(path), say("write plain tables")) from None
 
 
 def read_job(path: str | Path) -> Job:
@@ -117,8 +69,8 @@ def job_from(data: dict[str, Any], path: Path) -> Job:
     if stated not in ("mm", "in"):
         problems.add(
             "units",
-            say("is missing") if stated is None else say("{stated} is not known", stated=named(repr(stated))),
-            say('write units = "mm" or "in"'),
+            say("is missing") if stated is None else say("{value} is not known", value=named(shortened(stated))),
+            say("write {this} or {that}", this=code('units = "mm"'), that=code('units = "in"')),
         )
     unit: UnitName = "in" if stated == "in" else "mm"
     top = Keys(data, "", problems, unit)
@@ -172,21 +124,21 @@ def _questions(outline: Contour) -> tuple[Finding, ...]:
     size = max(outline.box.width, outline.box.height)
     if size < 25.0:
         hint = say(
-            "{size} across: were inches meant ({other})? set units or drawing_units",
-            size=inch_or_mm(size),
-            other=inch_or_mm(size * 25.4, 0),
+            "{size} across: were inches meant ({other})? set {keys}",
+            size=mm(size),
+            other=mm(size * 25.4, 0),
+            keys=code("units / drawing_units"),
         )
     elif size > 4000.0:
         hint = say(
-            "{size} across: were millimetres read as inches ({other})? set units or drawing_units",
-            size=inch_or_mm(size, 0),
-            other=inch_or_mm(size / 25.4, 0),
+            "{size} across: were millimetres read as inches ({other})? set {keys}",
+            size=mm(size, 0),
+            other=mm(size / 25.4, 0),
+            keys=code("units / drawing_units"),
         )
     else:
         return ()
-    return (
-        Finding("size-unusual", "warning", say("the plate's size is unusual for a weld-in plate"), say("plate"), hint),
-    )
+    return (Finding("size-unusual", "warning", say("the plate's size is unusual for a weld-in plate"), "plate", hint),)
 
 
 def _joint(k: Keys, outline: Contour, thickness_mm: float) -> Joint:
@@ -194,11 +146,13 @@ def _joint(k: Keys, outline: Contour, thickness_mm: float) -> Joint:
     gap = k.length("gap", 1.0, 0.0, 20.0)
     overlap = k.length("overlap", max(25.0, 5.0 * thickness_mm) if kind == "lap" else 0.0, 0.0, 500.0)
     if kind == "lap" and overlap <= 0.0:
-        k.wrong("overlap", say("a lap joint needs an overlap"), say("for example 25 mm"))
+        k.wrong("overlap", say("a lap joint needs an overlap"), say("for example {this}", this=mm(25.0, 0)))
     if kind == "lap" and k.has("gap"):
-        k.wrong("gap", say("a lap joint has no gap"), say('remove it, or write kind = "butt"'))
+        k.wrong("gap", say("a lap joint has no gap"), say("remove it, or write {this}", this=code('kind = "butt"')))
     if kind == "butt" and k.has("overlap"):
-        k.wrong("overlap", say("a butt joint has no overlap"), say('remove it, or write kind = "lap"'))
+        k.wrong(
+            "overlap", say("a butt joint has no overlap"), say("remove it, or write {this}", this=code('kind = "lap"'))
+        )
     joint = Joint(kind, gap if kind == "butt" else 0.0, overlap, unwelded_spans(k, outline))
     k.close()
     return joint
@@ -226,7 +180,7 @@ def _skin(k: Keys) -> Skin:
 
 
 def _rib(k: Keys, index: int) -> Rib:
-    k.need("path", say("the rib's line: path = [[x, y], [x, y]]"))
+    k.need("path", say("the rib's line: {this}", this=code("path = [[x, y], [x, y]]")))
     rib = Rib(
         name=k.text("name", f"R{index + 1}", 20),
         path=k.points("path", 2) or (Point(0.0, 0.0), Point(1.0, 0.0)),
@@ -247,13 +201,15 @@ def _pad(k: Keys, index: int, plate: Plate) -> Pad:
         if hole is None:
             k.wrong(
                 "hole",
-                say("the plate has no hole {value}", value=named(repr(name))),
-                say("holes here: {holes}", holes=every(h.name for h in plate.holes[:20])),
+                say("the plate has no hole {hole}", hole=named(name)),
+                say("holes here: {holes}", holes=every([h.name for h in plate.holes[:20]])),
             )
         else:
             centre = hole.centre
     elif not k.has("at"):
-        k.wrong("at", say("is missing"), say('give at = [x, y] or hole = "H1"'))
+        k.wrong(
+            "at", say("is missing"), say("give {this} or {that}", this=code("at = [x, y]"), that=code('hole = "H1"'))
+        )
     pad = Pad(
         name=k.text("name", f"P{index + 1}", 20),
         centre=centre,
@@ -267,7 +223,7 @@ def _pad(k: Keys, index: int, plate: Plate) -> Pad:
 
 def _brace(k: Keys) -> Brace:
     for key in ("from", "to"):
-        k.need(key, say("the brace's line: {end} = [x, y]", end=named(key)))
+        k.need(key, say("the brace's line: {this}", this=code(f"{key} = [x, y]")))
     kind = k.choice("kind", ("tube", "bar", "angle", "part"), "tube")
     brace = Brace(
         kind,
@@ -313,20 +269,21 @@ def _opening(k: Keys) -> OpeningWork:
     return opening
 
 
+_SETTINGS = ("current_A", "voltage_V", "speed_mm_per_s")
+
+
 def _welding(k: Keys) -> Welding:
     base = Welding()
     if k.has("settings") and k.text("settings") != "from the table":
         k.wrong(
             "settings",
             say("is not known"),
-            say('write settings = "from the table", or current_A, voltage_V and speed_mm_per_s'),
+            say("write {this}, or {keys}", this=code('settings = "from the table"'), keys=listed(_SETTINGS)),
         )
-    given = [k.has(key) for key in ("current_A", "voltage_V", "speed_mm_per_s")]
+    given = [k.has(key) for key in _SETTINGS]
     if any(given) and not all(given):
         k.wrong(
-            "current_A",
-            say("settings must be complete"),
-            say("give current_A, voltage_V and speed_mm_per_s, or none of them"),
+            "current_A", say("settings must be complete"), say("give {keys}, or none of them", keys=listed(_SETTINGS))
         )
     welding = Welding(
         process=k.choice("process", ("GMAW", "GTAW"), base.process),
@@ -342,7 +299,7 @@ def _welding(k: Keys) -> Welding:
         orders=k.count("orders", base.orders, 10, 1_000_000),
     )
     if welding.interpass_C <= welding.ambient_C:
-        k.wrong("interpass_C", say("is not above ambient_C"), say("use 100 or more"))
+        k.wrong("interpass_C", say("is not above {other}", other=code("ambient_C")), say("use 100 or more"))
     k.close()
     return welding
 
@@ -368,7 +325,11 @@ def _paper(k: Keys) -> PaperWish:
         k.text("printer", base.printer, 40),
     )
     if min(width, height or width) - 2.0 * margin < 50.0:
-        k.wrong("margin", say("leaves less than 50 mm of the sheet"), say("use a smaller margin or larger paper"))
+        k.wrong(
+            "margin",
+            say("leaves less than {least} of the sheet", least=mm(50.0, 0)),
+            say("use a smaller margin or larger paper"),
+        )
     k.close()
     return paper
 
@@ -377,8 +338,8 @@ def _marks(k: Keys) -> Marks:
     forward, up, left = (k.number_or_none(f"{way}_deg", -360.0, 360.0, "deg") for way in ("forward", "up", "left"))
     lines = []
     for entry in k.tables("datum", 20):
-        entry.need("from", say("a datum line: from = [x, y]"))
-        entry.need("to", say("a datum line: to = [x, y]"))
+        entry.need("from", say("a datum line: {this}", this=code("from = [x, y]")))
+        entry.need("to", say("a datum line: {this}", this=code("to = [x, y]")))
         lines.append((entry.point("from"), entry.point("to")))
         entry.close()
     marks = Marks(
@@ -419,6 +380,10 @@ def _flange(k: Keys, index: int) -> Flange:
         radius_mm=k.length("radius", 2.0, 0.1, 500.0),
     )
     if len(flange.legs_mm) < 2 or len(flange.angles_deg) != len(flange.legs_mm) - 1:
-        k.wrong("legs", say("needs two or more legs and one angle fewer"), say("legs = [50, 40], angles_deg = [90]"))
+        k.wrong(
+            "legs",
+            say("needs two or more legs and one angle fewer"),
+            say("write {this}", this=code("legs = [50, 40], angles_deg = [90]")),
+        )
     k.close()
     return flange

@@ -8,11 +8,13 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from cutplan.files.job.keys import Keys, Problems
-from cutplan.files.job.read import read_toml
+from cutplan.files.job.keys import Keys
+from cutplan.files.job.problems import Problems, shortened
+from cutplan.files.job.toml import read_toml
 from cutplan.pattern.shop import KerfMeasured, PrinterScale, Shop, WeldMeasured
+from cutplan.texts import code, say
 from cutplan.texts import name as named
-from cutplan.texts import say
+from cutplan.texts import name as named
 
 SHOP_FILE = "shop.toml"
 
@@ -52,7 +54,11 @@ def shop_from(data: dict[str, Any], name: str) -> Shop:
     problems = Problems(name)
     unit = data.get("units", "mm")
     if unit not in ("mm", "in"):
-        problems.add("units", say("{unit} is not known", unit=named(repr(unit))), say('write units = "mm" or "in"'))
+        problems.add(
+            "units",
+            say("{value} is not known", value=named(shortened(unit))),
+            say("write {this} or {that}", this=code('units = "mm"'), that=code('units = "in"')),
+        )
         unit = "mm"
     top = Keys(data, "", problems, unit)
     top.has("units")

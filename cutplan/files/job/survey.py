@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from cutplan.errors import DrawingError
-from cutplan.files.job.keys import Keys, as_message
+from cutplan.errors import CutplanError, DrawingError
+from cutplan.files.job.keys import Keys
 from cutplan.findings import Finding
 from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
-from cutplan.texts import mm, say
+from cutplan.texts import Message, code, listed, mm, say
 from cutplan.texts import name as named
 
 #: Standard error of a point above which it is worth a warning [mm]: more than a chisel line's width (our own choice).
@@ -46,7 +46,7 @@ def read_survey(k: Keys) -> Surveyed:
     readings = []
     for entry in k.tables("tape", _MOST_READINGS):
         for key in ("from", "to", "length"):
-            entry.need(key, say("each reading needs from, to and length"))
+            entry.need(key, say("each reading needs {keys}", keys=listed(("from", "to", "length"))))
         readings.append(
             Reading(
                 entry.text("from"),
@@ -71,26 +71,35 @@ def read_survey(k: Keys) -> Surveyed:
         entry.close()
     k.close()
     if not readings:
-        k.wrong("tape", say("has no readings"), say("write [[survey.tape]] with from, to and length"))
+        k.wrong(
+            "tape",
+            say("has no readings"),
+            say("write {this} with {keys}", this=code("[[survey.tape]]"), keys=listed(("from", "to", "length"))),
+        )
         return Surveyed(None, known, ())
     if base is None and not known:
-        k.wrong("base", say("is missing"), say('name two points, base = ["A", "B"], or give [[survey.known]] points'))
+        k.wrong(
+            "base",
+            say("is missing"),
+            say(
+                "name two points, {this}, or give {that} points",
+                this=code('base = ["A", "B"]'),
+                that=code("[[survey.known]]"),
+            ),
+        )
         return Surveyed(None, known, ())
     try:
         survey = adjust(known, readings, sides=sides, base=(base[0], base[1]) if base else None)
         region = surveyed_plate(survey, outline, holes) if outline else None
     except DrawingError as fault:
-        message = fault.message
-        if fault.where:
-            message = say("{message} ({where})", message=as_message(message), where=as_message(fault.where))
-        k.wrong("tape", message, fault.hint)
+        k.wrong("tape", _with_place(fault), fault.hint)
         return Surveyed(None, known, ())
     unsure = [
         Finding(
             "survey-unsure",
             "warning",
-            say("point {p} is known to {error_mm} only", p=named(p.name), error_mm=mm(p.error_mm)),
-            say("survey, {p}", p=named(p.name)),
+            say("point {point} is known to {error} only", point=named(p.name), error=mm(p.error_mm)),
+            say("survey, {point}", point=named(p.name)),
             say("tape it from one more point, at about a right angle to the others"),
         )
         for p in survey.points
@@ -101,12 +110,12 @@ def read_survey(k: Keys) -> Surveyed:
         "survey-adjusted",
         "note",
         say(
-            "{readings} readings, {spare_readings} more than needed; largest standard error of a point {worst}",
-            readings=len(readings),
-            spare_readings=survey.spare_readings,
-            worst=mm(worst, 2),
+            "{count} readings, {spare} more than needed; largest standard error of a point {error}",
+            count=len(readings),
+            spare=survey.spare_readings,
+            error=mm(worst, 2),
         ),
-        say("survey"),
+        "survey",
         "",
     )
     return Surveyed(region, {p.name: p.at for p in survey.points}, (*survey.findings, *unsure, note))
@@ -121,7 +130,12 @@ def _names(k: Keys, key: str, fewest: int, most: int) -> tuple[str, ...]:
             say("is not a list of {count} point names", count=fewest)
             if fewest == most
             else say("is not a list of {count} or more point names", count=fewest),
-            say('write ["A", "B"]'),
+            say("write {this}", this=code('["A", "B"]')),
         )
         return ()
     return tuple(value)
+
+
+def _with_place(fault: CutplanError) -> Message:
+    what, where = (t if isinstance(t, Message) else named(t) for t in (fault.message, fault.where))
+    return say("{what} ({where})", what=what, where=where) if fault.where else say("{what}", what=what)

@@ -1,0 +1,93 @@
+"""A TOML file to plain data, with the line named where it is none, and how to write it."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from cutplan.errors import JobError, LimitError
+from cutplan.texts import Message, code, every, name, say
+
+#: Largest job or shop file [bytes].
+LARGEST_FILE = 2 * 1024 * 1024
+
+#: A length with its unit, a decimal comma or a fraction, written without quotes.
+_BARE = re.compile(
+    r"""^\s*[\w.\-"]+\s*=\s*(?P<value>[-+]?[\d.,/ ]*\d\s*(?:mm|cm|m|in|inch|ft|"|')?)\s*(?:\#.*)?$""", re.IGNORECASE
+)
+_LINE = re.compile(r"\(at line (\d+), column \d+\)")
+
+
+def read_toml(path: Path) -> dict[str, Any]:
+    """Return the parsed TOML of a job or shop file.
+
+    Raises
+    ------
+    JobError
+        When the file is missing, not UTF-8 or not TOML.
+    LimitError
+        When it is larger than 2 MiB.
+    """
+    try:
+        size = path.stat().st_size
+        if size > LARGEST_FILE:
+            what = say("the file has {size} bytes, more than {most}", size=size, most=LARGEST_FILE)
+            raise LimitError(what, str(path), say("split the job"))
+        raw = path.read_bytes()
+    except IsADirectoryError:
+        hint = say("name the {file} inside it", file=code("job.toml"))
+        raise JobError(say("this is a folder, not a job file"), str(path), hint) from None
+    except ValueError:  # a null character in the name
+        raise JobError(say("this is no name of a file"), repr(str(path)), say("check the name")) from None
+    except OSError as error:
+        what = say("the file cannot be read ({reason})", reason=name(error.strerror or str(error)))
+        hint = say("check the name; {command} makes one", command=code("cutplan new"))
+        raise JobError(what, str(path), hint) from None
+    try:
+        text = raw.removeprefix(b"\xef\xbb\xbf").decode("utf-8")
+    except UnicodeDecodeError as error:
+        where = say("{file}, byte {n}", file=name(path), n=error.start)
+        raise JobError(say("the file is not UTF-8 text"), where, say("save it as UTF-8")) from None
+    return parsed(text, str(path))
+
+
+def parsed(text: str, where: str) -> dict[str, Any]:
+    """Return the data in TOML text.
+
+    Raises
+    ------
+    JobError
+        When it is no TOML: with the line, and how a length is written where that is the fault.
+    """
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        what = say("the file is not valid TOML: {fault}", fault=name(error))
+        raise JobError(what, where, _hint(text, str(error))) from None
+    except RecursionError:
+        raise JobError(say("the file nests too deeply"), where, say("write plain tables")) from None
+    except ValueError as error:  # a number of thousands of digits, an impossible date
+        what = say("the file is not valid TOML: {fault}", fault=name(str(error)[:200]))
+        raise JobError(what, where, say("mend the line named above")) from None
+
+
+def _hint(text: str, fault: str) -> Message:
+    found = _LINE.search(fault)
+    lines = text.splitlines()
+    number = int(found[1]) if found else 0
+    for n in (number, number - 1):
+        line = lines[n - 1] if 0 < n <= len(lines) else ""
+        bare = _BARE.match(line)
+        if bare:
+            value = bare["value"].strip()
+            ways = [code(f'"{value}"')]
+            if "," in value and re.fullmatch(r"[-+]?\d+,\d+", value):
+                ways = [code(value.replace(",", ".")), code(f'"{value} mm"')]
+            return say(
+                "line {n}: a length with a unit, a fraction or a decimal comma stands in quotes: {ways}",
+                n=n,
+                ways=every(ways, " "),
+            )
+    return say("mend the line named above")
