@@ -73,7 +73,7 @@ def run(args: argparse.Namespace) -> int:
             readings[name.strip()] = parse_length(value, args.units, f"--measured {name}")
         learnt = learn(request, readings, args.shop)
         if args.json:
-            print_json({"shop": str(learnt.shop_file), "learnt": learnt.values, "notes": list(learnt.notes)})
+            print_json({"shop": str(learnt.shop_file), "learnt": learnt.values, "notes": [str(n) for n in learnt.notes]})
         else:
             for line in learnt.notes:
                 print(line)
@@ -81,7 +81,7 @@ def run(args: argparse.Namespace) -> int:
         return 0
     made = make_coupon(request, args.output)
     if args.json:
-        print_json({"written": [str(p) for p in made.files], "measure": list(made.measure)})
+        print_json({"written": [str(p) for p in made.files], "measure": [str(m) for m in made.measure]})
     else:
         for path in made.files:
             print(f"written: {path}")

@@ -26,6 +26,7 @@ from cutplan.pattern.shop import Shop
 from cutplan.pattern.wishes import CUT_PROCESSES, CutProcess, PaperWish, Welding
 from cutplan.project.folder.write import write_file
 from cutplan.tables.paper import SHEETS
+from cutplan.texts import Message
 
 Kind = Literal["paper", "kerf", "weld"]
 
@@ -48,7 +49,7 @@ class CouponMade:
     """The files written and what to measure, one sentence each."""
 
     files: tuple[Path, ...]
-    measure: tuple[str, ...]
+    measure: tuple[Message | str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,7 @@ class Learnt:
 
     shop_file: Path
     values: dict[str, Any]
-    notes: tuple[str, ...]
+    notes: tuple[Message | str, ...]
 
 
 def make_coupon(request: Request, folder: Path) -> CouponMade:

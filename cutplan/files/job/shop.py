@@ -14,7 +14,6 @@ from cutplan.files.job.toml import read_toml
 from cutplan.pattern.shop import KerfMeasured, PrinterScale, Shop, WeldMeasured
 from cutplan.texts import code, say
 from cutplan.texts import name as named
-from cutplan.texts import name as named
 
 SHOP_FILE = "shop.toml"
 
