@@ -7,13 +7,15 @@ from cutplan.drawing.svg import render_svg
 from cutplan.geometry.vector import Box
 from cutplan.report.html import Raw, tag
 from cutplan.sheets.localised import localised_items
-from cutplan.sheets.pictures import legible
+from cutplan.sheets.pictures import LEAST_MM, legible
 from cutplan.sheets.untangle import untangle
 from cutplan.texts.by_id import told
 
 #: Width that text sizes of a figure are chosen for [mm]; smaller makes texts larger.
 SCREEN_MM = 135.0
 _EDGE_MM = 3.0
+#: Texts of a drawing are at least so many pixels high where it fills the width of a phone [px].
+_LEAST_PX, _PHONE_PX = 11.0, 334.0
 
 
 def figure_page(figure: Figure, width_mm: float = SCREEN_MM, tallest: float = 1.2, lang: str = "en") -> Page:
@@ -22,7 +24,8 @@ def figure_page(figure: Figure, width_mm: float = SCREEN_MM, tallest: float = 1.
     tall = min(inside * figure.box.height / max(figure.box.width, 1e-9), tallest * inside) + 2.0 * _EDGE_MM
     room = Box(0.0, 0.0, width_mm, tall)
     items, _ = placed(figure, room.grown(-_EDGE_MM))
-    return Page(width_mm, tall, untangle(legible(localised_items(items, lang)), room.grown(-0.5)))
+    least_mm = max(LEAST_MM, _LEAST_PX * width_mm / _PHONE_PX)
+    return Page(width_mm, tall, untangle(legible(localised_items(items, lang), least_mm), room.grown(-0.5)))
 
 
 def svg(page: Page, ident: str, title: str, desc: str = "") -> Raw:

@@ -212,10 +212,14 @@ def opening_section(results: Results, lang: str) -> list[Raw]:
         items.append(
             tag(
                 "li",
-                picture,
-                tag("h4", name),
-                *(tag("p", read(t)) for t in step.text),
-                *(tag("p", read(t), class_="meta") for t in step.holds),
+                tag(
+                    "details",
+                    tag("summary", tag("h4", name)),
+                    picture,
+                    *(tag("p", read(t)) for t in step.text),
+                    *(tag("p", read(t), class_="meta") for t in step.holds),
+                    open=True,
+                ),
                 class_="wide" if wide else None,
             )
         )

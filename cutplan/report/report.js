@@ -4,6 +4,13 @@
   const words = data.words;
   const fill = (text, values) => text.replace(/\{(\w+)\}/g, (all, key) => (key in values ? values[key] : all));
 
+  // on a phone the steps are folded, and open one by one; on paper all of them are open
+  const steps = document.querySelectorAll(".steps details");
+  if (window.matchMedia("(max-width: 560px)").matches) {
+    steps.forEach((step, k) => { step.open = k === 0; });
+  }
+  window.addEventListener("beforeprint", () => steps.forEach((step) => { step.open = true; }));
+
   // zoom: buttons, drag when zoomed, plus and minus on the focused figure
   document.querySelectorAll("figure.zoom").forEach((figure) => {
     const svg = figure.querySelector("svg");

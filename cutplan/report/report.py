@@ -91,7 +91,8 @@ def report_html(results: Results, lang: str | None = None) -> str:
     body = tag(
         "body",
         tag("a", told("report.skip", lang), href="#main", class_="skip"),
-        tag("header", *head_section(results, lang), links),
+        tag("header", *head_section(results, lang)),
+        links,
         tag("main", cautions_section(results, lang), *(s for _, _, s in sections), id="main"),
         tag("footer", tag("p", told("report.made", lang)), tag("p", " · ".join(results_line(results)))),
         Raw(f'<script type="application/json" id="data">{_data(results, lang)}</script>'),

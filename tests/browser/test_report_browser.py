@@ -255,3 +255,32 @@ def test_without_script_the_pictures_and_words_are_there(browser: Browser, files
     assert page.locator("#weld-figure svg .stitch").count() > 5
     assert page.locator("#all-figures tbody tr").count() > 40
     context.close()
+
+
+def test_texts_of_drawings_can_be_read_on_a_phone(browser: Browser, files: dict[str, Path]) -> None:
+    """Every text of every drawing is at least 11 px high at 390 px."""
+    found = Opened(browser, files["en"], 390, 800)
+    found.page.evaluate("document.querySelectorAll('details').forEach((d) => { d.open = true; })")
+    least = found.page.evaluate(
+        """Math.min(...[...document.querySelectorAll('figure svg text')].map(
+            (t) => parseFloat(t.getAttribute('font-size')) * t.ownerSVGElement.getBoundingClientRect().width
+                / t.ownerSVGElement.viewBox.baseVal.width))"""
+    )
+    assert least >= 11.0
+    found.page.close()
+
+
+def test_steps_are_folded_on_a_phone_and_the_chapters_stay_in_reach(browser: Browser, files: dict[str, Path]) -> None:
+    found = Opened(browser, files["en"], 390, 800)
+    assert found.page.locator(".steps details[open]").count() == 1
+    found.page.evaluate("window.scrollTo(0, document.body.scrollHeight / 2)")
+    assert found.page.locator("nav").bounding_box()["y"] < 5  # type: ignore[index]
+    found.page.close()
+
+
+def test_dark_scheme(browser: Browser, files: dict[str, Path]) -> None:
+    page = browser.new_page(color_scheme="dark")
+    page.goto(files["en"].as_uri())
+    assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(20, 23, 26)"
+    assert page.evaluate("getComputedStyle(document.querySelector('figure')).backgroundColor") == "rgb(255, 255, 255)"
+    page.close()
