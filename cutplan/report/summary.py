@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from importlib.metadata import PackageNotFoundError, version
+from math import isfinite
 from typing import Any
 
 from cutplan import __version__
@@ -61,6 +62,7 @@ def summary(results: Results) -> dict[str, Any]:
         "cut": _cut(results),
         "opening": _opening(results),
         "weld": _weld(results),
+        "steering": _steering(results),
         "cautions": list(cautions(job)),
         "findings": [f.as_dict() for f in results.findings],
     }
@@ -76,6 +78,41 @@ def _versions() -> dict[str, str]:
         except PackageNotFoundError:
             found[name] = ""
     return found
+
+
+def _steering(results: Results) -> dict[str, Any] | None:
+    """The study of the steering that the job follows: what moved, and each figure now and moved with its error."""
+    placed, moved = results.steering, results.job.moved
+    if placed is None or placed.best is None or moved is None:
+        return None
+    from cutplan.linkage.study import FIGURES
+
+    best = placed.best
+    return {
+        "study": moved.study,
+        "shift_mm": dict(zip(("forward", "left", "up"), moved.shift_mm, strict=True)),
+        "in_plate_mm": [round(v, 3) for v in moved.in_plate_mm],
+        "not_in_plate_mm": dict(zip(("forward", "left", "up"), moved.rest_mm, strict=True)),
+        "tolerance_mm": moved.tolerance_mm,
+        "figures": {
+            name: {
+                "now": _known(placed.now.values[name]),
+                "moved": _known(value),
+                "standard_error": _known(best.errors[name]),
+                "unit": FIGURES[name],
+            }
+            for name, value in best.values.items()
+        },
+        "wishes": [
+            {"figure": w.figure, "kind": w.kind, "limit": w.limit, "margin": _known(m)}
+            for w, m in zip(placed.study.wishes, best.margins, strict=True)
+        ],
+    }
+
+
+def _known(value: Any) -> float | None:
+    """A figure, or None where it has no value."""
+    return round(float(value), 4) if isfinite(value) else None
 
 
 def _templates(results: Results) -> dict[str, Any] | None:

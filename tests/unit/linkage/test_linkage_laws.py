@@ -94,18 +94,21 @@ def test_a_shift_to_the_left_is_the_mirror_image_of_one_to_the_right() -> None:
 
 
 def test_pivot_distance_and_turning_circle_of_a_plain_vehicle() -> None:
-    """exact: upright axes at the wheels, wheels turned by theta: the outer front wheel runs a radius of its own centre"""
+    """exact: upright axes 1200 mm apart, contacts 25 mm ahead of them and 40 mm outside, turned about them"""
     plain = replace(study("none"), travel=(40.0, 40.0))
-    points = plain.left
-    low, high = (replace(points.wheel, at=(0.0, 600.0, z)) for z in (190.0, 470.0))
-    plain = replace(plain, left=replace(points, low=low, high=high, wheel=replace(points.wheel, at=(0.0, 600.0, 0.0))))
-    layout = Layout(plain)
+    low, high = (replace(plain.left.wheel, at=(0.0, 600.0, z)) for z in (190.0, 470.0))
+    points = replace(plain.left, low=low, high=high, wheel=replace(plain.left.wheel, at=(25.0, 640.0, 0.0)))
+    layout = Layout(replace(plain, left=points))
     assert float(pivots_mm(layout, layout.values)) == 1200.0
     c = course(layout, layout.values, np.zeros(3), travels(layout))
     got = float(figures(layout, layout.values, np.zeros(3))["turning_circle"])
-    inner, outer = abs(c.left[0]), abs(c.right[0])
-    middle = 0.5 * ((2300.0 / math.tan(inner) + 600.0) + (2300.0 / math.tan(outer) - 600.0))
-    assert got == pytest.approx(2.0 * math.hypot(2300.0, middle + 600.0), rel=1e-12)
+    contacts, aims = [], []
+    for pivot, out, angle in ((600.0, 40.0, float(c.left[0])), (-600.0, -40.0, float(c.right[0]))):
+        turned = complex(25.0, out) * complex(math.cos(angle), math.sin(angle)) + complex(0.0, pivot)
+        contacts.append(turned)
+        aims.append(turned.imag + (turned.real - (25.0 - 2300.0)) / math.tan(angle))
+    centre = complex(25.0 - 2300.0, 0.5 * sum(aims))
+    assert got == pytest.approx(2.0 * max(abs(p - centre) for p in contacts), rel=1e-12)
 
 
 def plain_loop(layout: Layout, shift: Floats, travel: Floats) -> list[float]:
