@@ -16,7 +16,7 @@ export function things() {
 function pads(shape) {
   return shape.pads.map((p, i) => ({
     id: `pad-${i}`, kind: "pad", name: p.name, title: t("Pad {name}", { name: p.name }), key: p.key, radius: p.d / 2,
-    places: [{ at: p.at, moved: at([...p.key, "hole"]) === undefined ? (to) => [spot(p.key, to)] : null }],
+    places: [{ at: p.at, moved: p.free && at([...p.key, "hole"]) === undefined ? (to) => [spot(p.key, to)] : null }],
     tied: at([...p.key, "hole"]),
   }));
 }

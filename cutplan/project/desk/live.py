@@ -103,7 +103,13 @@ def _shape(job: Job, data: Mapping[str, Any]) -> tuple[dict[str, Any], Contour |
         "skin": shapes.box(skin_box(job, opening)) if opening else None,
         "opening_box": shapes.box(opening.box) if opening else None,
         "pads": [
-            {"name": p.name, "at": shapes.place(p.centre), "d": p.diameter_mm, "key": ["pad", i]}
+            {
+                "name": p.name,
+                "at": shapes.place(p.centre),
+                "d": p.diameter_mm,
+                "key": ["pad", i],
+                "free": job.moved is None or p.name not in job.moved.pads,
+            }
             for i, p in enumerate(job.pads)
         ],
         "ribs": [

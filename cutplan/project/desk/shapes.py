@@ -65,7 +65,8 @@ def holes(job: Job, data: Mapping[str, Any]) -> list[dict[str, Any]]:
             entry, index = owner[number_ - drawn]
             known["key"] = ["plate", "hole", entry]
             known["index"] = index
-            known["free"] = "at" in entries[entry]
+            # what follows a study stands elsewhere than its entry says: it is not to be pushed about
+            known["free"] = "at" in entries[entry] and (job.moved is None or h.name not in job.moved.holes)
         out.append(known)
     return out
 
