@@ -61,11 +61,12 @@ def _cuts(results: Results, lang: str) -> list[Step]:
     if plan is None:
         return []
     part, total = told("report.cutting", lang), len(plan.paths)
+    read = Reader(lang, results.job.display)
     steps = [
         _step(
             part,
-            told("play.cut_step", lang).format(n=n, total=total, what=p.name),
-            [p.note] if p.note else [],
+            told("play.cut_step", lang).format(n=n, total=total, what=read(p.name)),
+            [read(p.note)] if p.note else [],
             "path",
             marks=[f"{kind}-{n}" for kind in _CUT_MARKS],
         )

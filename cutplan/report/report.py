@@ -9,6 +9,9 @@ from hashlib import sha256
 from importlib.resources import files
 from typing import Any
 
+from cutplan.inspection.readings import COLUMNS
+from cutplan.report.bench import bench_readings, bench_steps
+from cutplan.report.bench_words import bench_words
 from cutplan.report.html import Raw, tag
 from cutplan.report.parts import (
     after_section,
@@ -25,6 +28,7 @@ from cutplan.report.steering import steering_section, steering_steps
 from cutplan.report.weld import weld_section
 from cutplan.sheets.localised import localised
 from cutplan.sheets.results import Results
+from cutplan.texts import Reader
 from cutplan.texts.by_id import told
 
 
@@ -54,7 +58,7 @@ def report_html(results: Results, lang: str | None = None) -> str:
     """
     lang = lang or results.job.language
     results = localised(results, lang)
-    style, script = _asset("report.css"), _asset("report.js")
+    style, scripts = _asset("report.css") + _asset("bench.css"), (_asset("report.js"), _asset("bench.js"))
     sections: list[tuple[str, str, Raw]] = []
     for ident, build in (
         ("templates", template_section),
@@ -71,7 +75,7 @@ def report_html(results: Results, lang: str | None = None) -> str:
             title = told(f"report.{ident}", lang)
             sections.append((ident, title, tag("section", tag("h2", title), *inside, id=ident)))
     policy = (
-        f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; img-src data:; base-uri 'none'; "
+        f"default-src 'none'; style-src {_hash(style)}; script-src {' '.join(_hash(s) for s in scripts)}; img-src data:; base-uri 'none'; "
         "form-action 'none'"
     )
     title = told("report.title", lang, title=results.job.title, revision=results.job.revision)
@@ -95,8 +99,9 @@ def report_html(results: Results, lang: str | None = None) -> str:
         links,
         tag("main", cautions_section(results, lang), *(s for _, _, s in sections), id="main"),
         tag("footer", tag("p", told("report.made", lang)), tag("p", " · ".join(results_line(results)))),
+        tag("main", id="bench", hidden=True, aria_label=bench_words(Reader(lang))["bench"]),
         Raw(f'<script type="application/json" id="data">{_data(results, lang)}</script>'),
-        Raw(f"<script>{script}</script>"),
+        *(Raw(f"<script>{s}</script>") for s in scripts),
     )
     return f'<!DOCTYPE html>\n<html lang="{lang}">\n{head}\n{body}\n</html>\n'
 
@@ -105,6 +110,17 @@ def results_line(results: Results) -> list[str]:
     """Return job, revision, date and shop file for the foot of the report."""
     job = results.job
     return [t for t in (job.title, job.revision, job.date, job.source, results.shop.source) if t]
+
+
+def _bench(results: Results, lang: str) -> dict[str, Any]:
+    """What the bench view shows, with a name under which a browser keeps ticks and readings of this very plan."""
+    shown = {
+        "steps": bench_steps(results, lang),
+        "readings": bench_readings(results, lang),
+        "unit": results.job.display,
+    }
+    name = sha256(json.dumps(shown, sort_keys=True, ensure_ascii=False).encode("utf-8")).hexdigest()[:20]
+    return {**shown, "columns": COLUMNS, "key": f"bench-{name}", "words": bench_words(Reader(lang))}
 
 
 def _data(results: Results, lang: str) -> str:
@@ -127,6 +143,7 @@ def _data(results: Results, lang: str) -> str:
         "cut": [p.name for p in results.cut.paths] if results.cut is not None else [],
         "weld": weld_steps(results),
         "shape": packed_shape(results),
+        "bench": _bench(results, lang),
         "steering": steering_steps(results, lang),
     }
     return json.dumps(whole, ensure_ascii=False, separators=(",", ":")).replace("</", "<\\/")
