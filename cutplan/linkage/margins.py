@@ -13,6 +13,8 @@ from cutplan.linkage.vectors import Floats
 HELD = 2.0
 #: A figure whose standard error is smaller than this share of its limit counts as known to that share [-].
 _LEAST_SHARE = 1e-4
+#: How sharply the least margin decides over the others [-].
+_SHARP = 3.0
 
 
 def margin(wish: Wish, value: Floats, error: Floats) -> Floats:
@@ -36,3 +38,20 @@ def margins(wishes: Sequence[Wish], values: Mapping[str, Floats], errors: Mappin
     """Return the margin of every wish, stacked along a first axis [-]."""
     rows = [margin(w, values[w.figure], errors[w.figure]) for w in wishes]
     return np.stack(np.broadcast_arrays(*rows))
+
+
+def score(found: Floats) -> Floats:
+    """Return how good a place is from its margins [-]: close to the least of them, but the others count a little.
+
+    ``-ln(sum(exp(-k m))) / k`` with k = 3: never above the least margin, never more than ``ln(n) / k`` below it. So of
+    two places with nearly the same least margin the one is taken whose other limits lie farther away.
+
+    Parameters
+    ----------
+    found : ndarray, shape (wishes, ...)
+        Margins in standard errors [-]; minus infinity where nothing closes.
+    """
+    least = found.min(axis=0)
+    with np.errstate(invalid="ignore"):
+        soft = least - np.log(np.exp(-_SHARP * (found - least)).sum(axis=0)) / _SHARP
+    return np.where(np.isfinite(least), soft, -np.inf)

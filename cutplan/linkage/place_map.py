@@ -8,7 +8,7 @@ import numpy as np
 
 from cutplan.linkage.bands import ErrorField, error_field
 from cutplan.linkage.figures import figures
-from cutplan.linkage.margins import margins
+from cutplan.linkage.margins import margins, score
 from cutplan.linkage.study import Layout
 from cutplan.linkage.vectors import Floats
 
@@ -25,6 +25,8 @@ class PlaceMap:
         Figure to its values and standard errors, shape (up, forward), in the figure's unit.
     margin : ndarray
         Least margin to any wish in standard errors [-], same shape; minus infinity where nothing closes.
+    score : ndarray
+        How good each place is [-], see :func:`cutplan.linkage.margins.score`.
     field : ErrorField
         The standard errors at any place [the figure's unit].
     """
@@ -34,6 +36,7 @@ class PlaceMap:
     values: dict[str, Floats]
     errors: dict[str, Floats]
     margin: Floats
+    score: Floats
     field: ErrorField
 
 
@@ -52,5 +55,5 @@ def place_map(layout: Layout) -> PlaceMap:
     field = error_field(layout)
     errors = field.at(grid(forward, up))
     wishes = layout.study.wishes
-    worst = margins(wishes, values, errors).min(axis=0) if wishes else np.full(values["least_angle"].shape, np.inf)
-    return PlaceMap(forward, up, values, errors, worst, field)
+    found = margins(wishes, values, errors)
+    return PlaceMap(forward, up, values, errors, found.min(axis=0), score(found), field)

@@ -9,7 +9,7 @@ import numpy as np
 
 from cutplan.linkage.bands import ErrorField, cost_of_shift, standard_errors
 from cutplan.linkage.figures import figures
-from cutplan.linkage.margins import HELD, margins
+from cutplan.linkage.margins import HELD, margins, score
 from cutplan.linkage.place_map import PlaceMap
 from cutplan.linkage.study import Layout
 from cutplan.linkage.vectors import Floats
@@ -61,10 +61,10 @@ class Recommended:
 
 
 def best_shift(layout: Layout, rows: Floats, start: Floats, field: ErrorField, span: Floats) -> Floats:
-    """Return the shift of largest least margin for each row of parameters [mm], shape (rows, 3).
+    """Return the shift of the best score (nearly the largest least margin) for each row of parameters [mm], shape (rows, 3).
 
-    A grid about the best place so far is evaluated for all rows at once and halved; the margin's ridges, where two
-    limits meet, need no derivative.
+    A grid about the best place so far is evaluated for all rows at once and halved; ridges, where two limits meet,
+    need no derivative.
 
     Parameters
     ----------
@@ -91,8 +91,7 @@ def best_shift(layout: Layout, rows: Floats, start: Floats, field: ErrorField, s
         places[..., 0] = np.clip(places[..., 0] + half[0] * x, *area.forward)
         places[..., 2] = np.clip(places[..., 2] + half[1] * z, *area.up)
         values = figures(layout, rows[:, None, :], places, only=only)
-        least = margins(wishes, values, field.at(places)).min(axis=0)
-        best = least.argmax(axis=1)
+        best = score(margins(wishes, values, field.at(places))).argmax(axis=1)
         at = places[np.arange(len(rows)), best]
     return at
 
@@ -109,7 +108,7 @@ def recommend(layout: Layout, chart: PlaceMap) -> Recommended | None:
     """
     if not np.isfinite(chart.margin).any():
         return None
-    row, column = np.unravel_index(int(chart.margin.argmax()), chart.margin.shape)
+    row, column = np.unravel_index(int(chart.score.argmax()), chart.score.shape)
     start = np.array([chart.forward[column], 0.0, chart.up[row]])
     step = np.array([np.ptp(chart.forward), np.ptp(chart.up)]) / (len(chart.up) - 1)
     shift = best_shift(layout, layout.values[None], start, chart.field, 2.0 * step)[0]

@@ -66,7 +66,7 @@ def with_study(text: str, folder: Path, study: Path) -> str:
         f"holes = [{', '.join(quoted(h.name) for h in bolts)}]           # CHECK: only the holes of the mount",
         "",
     ]
-    pitch = min(best.tolerance_mm or 0.5, 2.0)
+    pitch = best.tolerance_mm or 0.5
     for hole in bolts[:_PADS]:
         box = hole.contour.box
         lines += [

@@ -15,6 +15,6 @@ def test_a_moved_hole_is_not_free() -> None:
     data = tomllib.loads(SAMPLE.read_text(encoding="utf-8"))
     shown = shapes.holes(job_from(data, SAMPLE), data)
     assert [h["free"] for h in shown] == [False, False]
-    assert shown[0]["at"] == [50.0, 64.0]  # exact: drawn at (85, 80), 35 forward is to the left, 16 down
+    assert shown[0]["at"] == [50.0, 65.0]  # exact: drawn at (85, 80), 35 forward is to the left, 15 down
     del data["moved"]
     assert [h["free"] for h in shapes.holes(job_from(data, SAMPLE), data)] == [True, True]
