@@ -11,7 +11,7 @@ from cutplan.photo.picture import Picture, sampled
 from cutplan.photo.sites import Sites
 
 #: Samples along the edge that are averaged for one site [mm].
-_BESIDE_MM = (-0.2, 0.0, 0.2)
+BESIDE_MM = (-0.2, 0.0, 0.2)
 #: Weight of the expectation of how light the wall is, in samples.
 _WALL_WEIGHT = 2.0
 
@@ -23,7 +23,8 @@ class Edges:
     ``offset`` (n,) how far out of the site the edge lies on the plane looked at [mm], not a number where none is seen;
     ``error`` (n,) its formal standard error [mm]; ``wall`` (n,) how wide the wall shows [mm], negative where the face
     hides it; ``step`` (n,) light between face and what lies beyond; ``noise`` (n,) what the fit leaves over;
-    ``lean`` (n,) how far the edge would appear to move outward for each millimetre that it lies higher.
+    ``lean`` (n,) how far the edge would appear to move outward for each millimetre that it lies higher; ``shade`` (n,) how
+    light the wall is between what lies beyond (0) and the face (1), told only where the wall shows wide.
     """
 
     offset: np.ndarray
@@ -32,6 +33,7 @@ class Edges:
     step: np.ndarray
     noise: np.ndarray
     lean: np.ndarray
+    shade: np.ndarray
 
 
 @dataclass(frozen=True)
@@ -88,11 +90,11 @@ def measure(
     tau = _grid(sigma, wall, reach_mm, per_px)
     light = _profiles(picture, views, number, sites, height_mm, colour, tau)
     good = np.isfinite(light).all(axis=1)
-    offset, error, step, noise = (np.full(len(tau), np.nan) for _ in range(4))
+    offset, error, step, noise, shade = (np.full(len(tau), np.nan) for _ in range(5))
     if good.any():
         found = _fitted(light[good], tau[good], sigma[good], np.maximum(wall[good], 0.0), reach_mm, optics.wall)
-        offset[good], error[good], step[good], noise[good] = found
-    return Edges(offset, error, wall, step, noise, lean)
+        offset[good], error[good], step[good], noise[good], shade[good] = found
+    return Edges(offset, error, wall, step, noise, lean, shade)
 
 
 def best_blur(
@@ -111,7 +113,20 @@ def best_blur(
             e = measure(picture, views, number, some, height_mm[chosen], thickness_mm, colour, 0.6, Optics(b, start.wall))
             tried.append((float(np.nanmedian(e.noise / np.abs(e.step))), b))
         blur = min(tried)[1]
-    return Optics(blur, start.wall)
+    return Optics(blur, _wall_shade(picture, views, number, sites, height_mm, thickness_mm, colour, Optics(blur, start.wall)))
+
+
+def _wall_shade(
+    picture: Picture, views: Views, number: int, sites: Sites, height_mm: np.ndarray, thickness_mm: float,
+    colour: np.ndarray, optics: Optics,
+) -> float:
+    wall, _ = _seen_from(views, number, sites, height_mm, thickness_mm)
+    shown = np.nonzero(wall > 3.0 * optics.blur_px * _mm_per_px(views, number, sites, height_mm))[0]
+    if len(shown) < 12:
+        return optics.wall
+    e = measure(picture, views, number, sites.chosen(shown), height_mm[shown], thickness_mm, colour, 0.8, optics)
+    told = e.shade[np.isfinite(e.shade)]
+    return float(np.clip(np.median(told), 0.05, 1.0)) if len(told) >= 12 else optics.wall
 
 
 def _seen_from(
@@ -149,17 +164,17 @@ def _profiles(
     along = np.stack([-sites.normal[:, 1], sites.normal[:, 0]], axis=1)
     total = np.zeros(tau.shape, dtype=np.float32)
     weight = colour.astype(np.float32)
-    for beside in _BESIDE_MM:
+    for beside in BESIDE_MM:
         xy = sites.xy[:, None] + sites.normal[:, None] * tau[..., None] + beside * along[:, None]
         xyz = np.concatenate([xy, np.broadcast_to(height_mm[:, None, None], (*tau.shape, 1))], axis=-1)
         total += sampled(picture.rgb, views.pixels(number, xyz)) @ weight
-    return total / len(_BESIDE_MM)
+    return total / len(BESIDE_MM)
 
 
 def _fitted(
     light: np.ndarray, tau: np.ndarray, sigma: np.ndarray, wall: np.ndarray, reach_mm: float, ratio: float
-) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
-    """Offset, formal error, step and noise of each profile: the best of a row of places, then Gauss-Newton."""
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Offset, formal error, step, noise and shade of the wall of each profile: the best of a row of places, then Gauss-Newton."""
     wide = float(np.median(sigma))
     places = np.arange(-reach_mm, reach_mm + 1e-9, max(0.8 * wide, reach_mm / 25.0))
     costs = np.stack([_levels(light, tau, sigma, wall, np.full(len(light), p), ratio)[1] for p in places], axis=1)
@@ -178,7 +193,9 @@ def _fitted(
     error = noise / np.sqrt(np.maximum((slope**2).sum(axis=1), 1e-12))
     lost = np.abs(at) >= reach_mm - 1e-9
     at = np.where(lost, np.nan, at)
-    return at, error, step, noise
+    with np.errstate(divide="ignore", invalid="ignore"):
+        shade = np.where(wall > 3.0 * sigma, (level[:, 1] - level[:, 2]) / step, np.nan)
+    return at, error, step, noise, shade
 
 
 def _levels(

@@ -79,25 +79,25 @@ def fit(points: np.ndarray, pieces: Sequence[Piece], weight: np.ndarray) -> Fit:
     if len(pieces) == 1:
         value = _circle(p, weight)
         return Fit(tuple(pieces), value[None], (True,), (1 if area > 0 else -1,), np.zeros((1, 2)), origin)
-    members = [_members(p, piece) for piece in pieces]
+    runs = [members(len(p), piece) for piece in pieces]
     values = np.zeros((len(pieces), 3))
     turning = []
-    for k, (piece, mine) in enumerate(zip(pieces, members, strict=True)):
+    for k, (piece, mine) in enumerate(zip(pieces, runs, strict=True)):
         inner = _trimmed(p, mine, CORNER_MM, CORNER_MM)
         q, w = p[inner], weight[inner]
         values[k] = _circle(q, w) if piece.round else _line(q, w)
         turning.append(_turning(p[mine], values[k]) if piece.round else 0)
-    breaks = np.array([p[mine[-1]] for mine in members])
+    breaks = np.array([p[mine[-1]] for mine in runs])
     tangent = tuple(_meant_tangent(pieces, values, k, breaks[k]) for k in range(len(pieces)))
     ends = [0.3 if t else CORNER_MM for t in tangent]
-    rows = [_trimmed(p, mine, ends[k - 1], ends[k]) for k, mine in enumerate(members)]
+    rows = [_trimmed(p, mine, ends[k - 1], ends[k]) for k, mine in enumerate(runs)]
     values = settled(p, weight, pieces, values, tangent, rows, turning)
     joints = np.array([_joint(pieces, values, tangent, k, breaks[k]) for k in range(len(pieces))])
     return Fit(tuple(pieces), values, tangent, tuple(turning), joints, origin)
 
 
-def _members(p: np.ndarray, piece: Piece) -> np.ndarray:
-    n = len(p)
+def members(n: int, piece: Piece) -> np.ndarray:
+    """Return the indices of the points of a ring of n that a piece stands for."""
     many = (piece.last - piece.first) % n or n
     return np.asarray((piece.first + np.arange(many + 1)) % n)
 

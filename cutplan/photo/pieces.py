@@ -60,12 +60,12 @@ def split(points: np.ndarray, sigma_mm: float) -> list[Piece]:
         ends = [(e + turn) % len(q) for e in _cut_open(np.roll(q, -turn, axis=0), sigma_mm)[:-1]]
         ends.append(ends[0])
     total = _total(q, ends, sigma_mm)
-    if _circle_cost(q, sigma_mm) <= total:
+    if _circle_cost(q, sigma_mm) <= total or (len(ends) < 4 and _circle_cost(q, 3.0 * sigma_mm) < 2.0 * len(q)):
         return [Piece(True, 0, len(p) - 1)]
     out = []
     for a, b in zip(ends[:-1], ends[1:], strict=True):
-        run = _run(q, a, b)
-        out.append(Piece(_is_round(run, sigma_mm), int(chosen[a]), int(chosen[b])))
+        round_ = _is_round(_run(q, a, b), sigma_mm)
+        out.append(Piece(round_, int(chosen[a % len(q)]), int(chosen[b % len(q)])))
     return out
 
 
