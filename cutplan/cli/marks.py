@@ -1,0 +1,37 @@
+"""``cutplan marks``: strips of marks to lay round a cardboard template."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+
+def add(commands: Any) -> None:
+    """Add the command to the parser."""
+    p = commands.add_parser(
+        "marks",
+        help="print strips of marks to lay round a cardboard template",
+        description="Strips to cut out and lay round a cardboard template before it is photographed or scanned, with rulers "
+        "and a page that tells how.",
+    )
+    p.add_argument("-o", "--output", type=Path, metavar="FILE", default=Path("marks.pdf"), help="where to write")
+    p.add_argument("--paper", default="A4", help="paper: A4, A3, Letter or Tabloid")
+    p.add_argument("--language", choices=("en", "de"), default="en", help="language of the page that tells how")
+    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    p.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Run the command."""
+    from cutplan.cli.show import print_json
+    from cutplan.project.trace import make_marks
+    from cutplan.texts import Reader
+
+    path = make_marks(args.paper, args.output, Reader(args.language))
+    if args.json:
+        print_json({"written": [str(path)]})
+    else:
+        print(f"written: {path}")
+        print("print it at 100 %; its first page tells how to lay the strips and photograph the card")
+    return 0

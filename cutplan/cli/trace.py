@@ -1,0 +1,128 @@
+"""``cutplan trace``: photographs or scans of a cardboard template become an exact plate."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import Any
+
+
+def add(commands: Any) -> None:
+    """Add the command to the parser."""
+    p = commands.add_parser(
+        "trace",
+        help="make an exact plate from photographs or scans of a cardboard template",
+        description="Strips of marks (cutplan marks) lie round the card. Lens, poses and strips are solved from the same "
+        "pictures; the outline and the holes found are shown for a look before anything is written.",
+    )
+    p.add_argument("pictures", nargs="+", type=Path, metavar="PICTURE", help="photographs, four are best, or scans")
+    p.add_argument("-o", "--output", type=Path, metavar="FILE", default=Path("plate.dxf"), help="drawing to write")
+    p.add_argument("--thickness", required=True, metavar="LENGTH", help="thickness of the card, by caliper")
+    p.add_argument(
+        "--known", action="append", default=[], metavar="A1-D2=LENGTH", help="length measured between two crosses; repeat it"
+    )
+    p.add_argument("--holes", type=int, metavar="N", help="how many holes the card has, after a look at the picture")
+    p.add_argument("--scan", action="store_true", help="the pictures are flatbed scans; strips stuck on the card")
+    p.add_argument("--shop", type=Path, metavar="FILE", help="shop file with the printer's calibration")
+    p.add_argument("--printer", default="default", metavar="NAME", help="which printer of the shop file")
+    p.add_argument("--reading", default="0.1 mm", metavar="LENGTH", help="reading error of the rule or caliper")
+    p.add_argument("--tolerance", default="0.1 mm", metavar="LENGTH",
+                   help="how far the edge may lie from the lines and arcs; more for an edge cut by hand")
+    p.add_argument("--units", choices=("mm", "in"), default="mm", help="unit of lengths that name none")
+    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    p.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Run the command; exit 0 when a confirmed plate is written."""
+    from cutplan.cli.show import TerminalProgress, print_findings, print_json
+    from cutplan.project.folder import write_file
+    from cutplan.project.trace import account_of, confirm, find, findings_of, write_plate
+
+    progress = TerminalProgress(args.json)
+    try:
+        found = find(_request(args), progress)
+    finally:
+        progress.close()
+    picture = args.output.with_suffix(".found.png")
+    write_file(picture, found.picture)
+    account = account_of(found.traced)
+    if not args.json:
+        print(f"look at: {picture}")
+        for line in _lines(account):
+            print(line)
+        print_findings(findings_of(found))
+    holes = args.holes
+    if holes is None and sys.stdin.isatty() and not args.json:
+        holes = _asked(found.holes)
+    if holes is None:
+        return _not_confirmed(args, picture, account)
+    confirm(found, holes)
+    paths = write_plate(found, args.output)
+    if args.json:
+        print_json({**account, "confirmed": True, "written": [str(p) for p in (*paths, picture)]})
+    else:
+        for path in paths:
+            print(f"written: {path}")
+    return 0
+
+
+def _request(args: argparse.Namespace) -> Any:
+    from cutplan.errors import UsageError
+    from cutplan.project.trace import Request
+    from cutplan.units import parse_length
+
+    known: dict[str, float] = {}
+    for pair in args.known:
+        name, sign, value = pair.partition("=")
+        if not sign:
+            raise UsageError(f"{pair!r} is not A1-D2=LENGTH", "--known", "for example --known A1-D2=295.4")
+        known[name.strip()] = parse_length(value, args.units, f"--known {name}")
+    return Request(
+        tuple(args.pictures),
+        parse_length(args.thickness, args.units, "--thickness"),
+        known,
+        args.scan,
+        args.shop,
+        args.printer,
+        parse_length(args.reading, args.units, "--reading"),
+        parse_length(args.tolerance, args.units, "--tolerance"),
+    )
+
+
+def _lines(account: dict[str, Any]) -> list[str]:
+    w, h = account["size_mm"]
+    scale = 100.0 * account["scale_error"]
+    out = [f"plate {w:.2f} x {h:.2f} mm, {len(account['outline'])} lines and arcs, {len(account['holes'])} holes",
+           f"scale known to {scale:.3f} %; marks fit to {account['marks_residual_px']:.3f} px"]
+    if account["height_mm"] is not None:
+        out.append(f"height of the face by parallax {account['height_mm']:.2f} mm")
+    for hole in account["holes"]:
+        x, y = hole["centre_mm"]
+        size = "other shape" if hole["diameter_mm"] is None else (
+            f"diameter {hole['diameter_mm']:.2f} +/- {hole['diameter_error_mm']:.2f} mm")
+        proved = "" if hole["proved"] else "  NOT PROVED"
+        out.append(f"  {hole['name']}: {size}, at ({x:.2f}, {y:.2f}) +/- {hole['place_error_mm']:.2f} mm{proved}")
+    worst = max(piece["error_mm"] for piece in account["outline"])
+    out.append(f"outline: standard error {worst:.3f} mm or better; one standard error throughout")
+    return out
+
+
+def _asked(found: int) -> int | None:
+    try:
+        answer = input(f"Is the outline in the picture the card's? {found} holes are found. How many does it have? ")
+    except EOFError:
+        return None
+    return int(answer) if answer.strip().isdigit() else None
+
+
+def _not_confirmed(args: argparse.Namespace, picture: Path, account: dict[str, Any]) -> int:
+    from cutplan.cli.show import print_json
+
+    if args.json:
+        print_json({**account, "confirmed": False, "written": [str(picture)]})
+    print(f"not written: nobody has looked at the outline yet\n  where: {picture}\n"
+          f"  try:   look at the picture, count the holes, then add --holes {len(account['holes'])} if that is right",
+          file=sys.stderr)
+    return 1
