@@ -1,3 +1,4 @@
+# ruff: noqa: E402
 """Cards rendered, traced and judged: the table of docs/how-to/trace-a-cardboard-template.md, made anew.
 
     python benchmarks/trace.py [--cases NAME,...] [--photos 1,4] [--scenes N] [--keep DIR]
@@ -67,9 +68,7 @@ def spread(scenes: int, keep: Path) -> None:
     kinds: dict[str, list[float]] = {"line": [], "radius": [], "diameter": [], "place": []}
     for seed in range(scenes):
         scene = random_scene(seed)
-        pictures = [
-            _read(jpeg(render(scene, v, i), scene.quality), keep) for i, v in enumerate(scene.views)
-        ]
+        pictures = [_read(jpeg(render(scene, v, i), scene.quality), keep) for i, v in enumerate(scene.views)]
         off = float(np.random.default_rng(900 + seed).normal(0.0, 0.1))
         try:
             r = trace(pictures, Wanted(scene.thickness_mm, (known(scene, error_mm=0.1, off_mm=off),)))
@@ -86,12 +85,17 @@ def spread(scenes: int, keep: Path) -> None:
         }
         for kind, values in now.items():
             kinds[kind] += values
-        print(f"scene {seed}: rms {v.rms:.4f} pieces {v.pieces} height {r.height_mm} " + ", ".join(
-            f"{k} {np.mean(np.square(x)):.2f}" for k, x in now.items()), flush=True)
+        print(
+            f"scene {seed}: rms {v.rms:.4f} pieces {v.pieces} height {r.height_mm} "
+            + ", ".join(f"{k} {np.mean(np.square(x)):.2f}" for k, x in now.items()),
+            flush=True,
+        )
     for kind, values in kinds.items():
         clipped = np.square(values)
-        print(f"{kind}: chi-square over number {clipped.mean():.2f} (median {np.median(clipped) / 0.455:.2f}), "
-              f"{len(values)} values, beyond 3 errors: {np.mean(clipped > 9):.3f}")
+        print(
+            f"{kind}: chi-square over number {clipped.mean():.2f} (median {np.median(clipped) / 0.455:.2f}), "
+            f"{len(values)} values, beyond 3 errors: {np.mean(clipped > 9):.3f}"
+        )
     everything = np.square(np.concatenate([kinds[k] for k in kinds]))
     print(f"all: {everything.mean():.2f}")
 
@@ -114,7 +118,9 @@ def main() -> None:
     if args.scenes:
         spread(args.scenes, args.keep)
         return
-    print("| condition | photos | adjustment px | outline rms (bias) | largest | diameter | place | height | pieces | time |")
+    print(
+        "| condition | photos | adjustment px | outline rms (bias) | largest | diameter | place | height | pieces | time |"
+    )
     print("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |")
     for name in args.cases.split(","):
         for many in args.photos.split(","):

@@ -26,12 +26,13 @@ def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from cutplan.cli.show import print_json
     from cutplan.project.trace import make_marks
-    from cutplan.texts import Reader
+    from cutplan.texts import Reader, code, say
 
     path = make_marks(args.paper, args.output, Reader(args.language))
     if args.json:
         print_json({"written": [str(path)]})
     else:
-        print(f"written: {path}")
-        print("print it at 100 %; its first page tells how to lay the strips and photograph the card")
+        read = Reader(args.language)
+        print(read(say("written: {path}", path=code(path))))
+        print(read(say("print it at 100 %; its first page tells how to lay the strips and photograph the card")))
     return 0

@@ -20,16 +20,25 @@ def add(commands: Any) -> None:
     p.add_argument("-o", "--output", type=Path, metavar="FILE", default=Path("plate.dxf"), help="drawing to write")
     p.add_argument("--thickness", required=True, metavar="LENGTH", help="thickness of the card, by caliper")
     p.add_argument(
-        "--known", action="append", default=[], metavar="A1-D2=LENGTH", help="length measured between two crosses; repeat it"
+        "--known",
+        action="append",
+        default=[],
+        metavar="A1-D2=LENGTH",
+        help="length measured between two crosses; repeat it",
     )
     p.add_argument("--holes", type=int, metavar="N", help="how many holes the card has, after a look at the picture")
     p.add_argument("--scan", action="store_true", help="the pictures are flatbed scans; strips stuck on the card")
     p.add_argument("--shop", type=Path, metavar="FILE", help="shop file with the printer's calibration")
     p.add_argument("--printer", default="default", metavar="NAME", help="which printer of the shop file")
     p.add_argument("--reading", default="0.1 mm", metavar="LENGTH", help="reading error of the rule or caliper")
-    p.add_argument("--tolerance", default="0.1 mm", metavar="LENGTH",
-                   help="how far the edge may lie from the lines and arcs; more for an edge cut by hand")
+    p.add_argument(
+        "--tolerance",
+        default="0.1 mm",
+        metavar="LENGTH",
+        help="how far the edge may lie from the lines and arcs; more for an edge cut by hand",
+    )
     p.add_argument("--units", choices=("mm", "in"), default="mm", help="unit of lengths that name none")
+    p.add_argument("--language", choices=("en", "de"), default="en", help="language of what is said")
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     p.set_defaults(run=run)
 
@@ -38,7 +47,8 @@ def run(args: argparse.Namespace) -> int:
     """Run the command; exit 0 when a confirmed plate is written."""
     from cutplan.cli.show import TerminalProgress, print_findings, print_json
     from cutplan.project.folder import write_file
-    from cutplan.project.trace import account_of, confirm, find, findings_of, write_plate
+    from cutplan.project.trace import account_of, confirm, find, findings_of, told, write_plate
+    from cutplan.texts import Reader, code, say
 
     progress = TerminalProgress(args.json)
     try:
@@ -48,23 +58,24 @@ def run(args: argparse.Namespace) -> int:
     picture = args.output.with_suffix(".found.png")
     write_file(picture, found.picture)
     account = account_of(found.traced)
+    read = Reader(args.language)
     if not args.json:
-        print(f"look at: {picture}")
-        for line in _lines(account):
-            print(line)
+        print(read(say("look at {picture}", picture=code(picture))))
+        for line in told(found.traced):
+            print(read(line))
         print_findings(findings_of(found))
     holes = args.holes
     if holes is None and sys.stdin.isatty() and not args.json:
-        holes = _asked(found.holes)
+        holes = _asked(found.holes, read)
     if holes is None:
-        return _not_confirmed(args, picture, account)
+        return _not_confirmed(args, picture, account, read)
     confirm(found, holes)
     paths = write_plate(found, args.output)
     if args.json:
         print_json({**account, "confirmed": True, "written": [str(p) for p in (*paths, picture)]})
     else:
         for path in paths:
-            print(f"written: {path}")
+            print(read(say("written: {path}", path=code(path))))
     return 0
 
 
@@ -91,38 +102,33 @@ def _request(args: argparse.Namespace) -> Any:
     )
 
 
-def _lines(account: dict[str, Any]) -> list[str]:
-    w, h = account["size_mm"]
-    scale = 100.0 * account["scale_error"]
-    out = [f"plate {w:.2f} x {h:.2f} mm, {len(account['outline'])} lines and arcs, {len(account['holes'])} holes",
-           f"scale known to {scale:.3f} %; marks fit to {account['marks_residual_px']:.3f} px"]
-    if account["height_mm"] is not None:
-        out.append(f"height of the face by parallax {account['height_mm']:.2f} mm")
-    for hole in account["holes"]:
-        x, y = hole["centre_mm"]
-        size = "other shape" if hole["diameter_mm"] is None else (
-            f"diameter {hole['diameter_mm']:.2f} +/- {hole['diameter_error_mm']:.2f} mm")
-        proved = "" if hole["proved"] else "  NOT PROVED"
-        out.append(f"  {hole['name']}: {size}, at ({x:.2f}, {y:.2f}) +/- {hole['place_error_mm']:.2f} mm{proved}")
-    worst = max(piece["error_mm"] for piece in account["outline"])
-    out.append(f"outline: standard error {worst:.3f} mm or better; one standard error throughout")
-    return out
+def _asked(found: int, read: Any) -> int | None:
+    from cutplan.texts import number, say
 
-
-def _asked(found: int) -> int | None:
+    question = say(
+        "Is the outline in the picture the card's? {found} holes are found. How many does the card have?",
+        found=number(found),
+    )
     try:
-        answer = input(f"Is the outline in the picture the card's? {found} holes are found. How many does it have? ")
+        answer = input(read(question) + " ")
     except EOFError:
         return None
     return int(answer) if answer.strip().isdigit() else None
 
 
-def _not_confirmed(args: argparse.Namespace, picture: Path, account: dict[str, Any]) -> int:
+def _not_confirmed(args: argparse.Namespace, picture: Path, account: dict[str, Any], read: Any) -> int:
     from cutplan.cli.show import print_json
+    from cutplan.texts import code, say
 
     if args.json:
         print_json({**account, "confirmed": False, "written": [str(picture)]})
-    print(f"not written: nobody has looked at the outline yet\n  where: {picture}\n"
-          f"  try:   look at the picture, count the holes, then add --holes {len(account['holes'])} if that is right",
-          file=sys.stderr)
+    for message in (
+        say("not written: nobody has looked at the outline yet"),
+        say(
+            "  look at {picture}, count the holes, then add {option} if that is right",
+            picture=code(picture),
+            option=code(f"--holes {len(account['holes'])}"),
+        ),
+    ):
+        print(read(message), file=sys.stderr)
     return 1

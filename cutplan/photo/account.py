@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +9,7 @@ import numpy as np
 from cutplan.photo.adjust import Adjusted, unpacked
 from cutplan.photo.camera import Views
 from cutplan.photo.fitted import Fit, members, residuals, tangency
+from cutplan.photo.height import terms
 from cutplan.photo.outline import Outline
 
 #: Draws of the adjustment's unknowns that are carried through to the plate.
@@ -75,8 +75,9 @@ def _draws(outline: Outline, adjusted: Adjusted, views: Views, height_told: bool
     n, pictures = len(outline.points), len(views.poses)
     root = _root(adjusted.covariance)
     surface = _root(outline.combined.surface_cov)
-    seen = np.stack([np.isfinite(e.offset) / np.maximum(np.nan_to_num(e.error, nan=1.0), 0.01) ** 2
-                     for e in outline.edges])
+    seen = np.stack(
+        [np.isfinite(e.offset) / np.maximum(np.nan_to_num(e.error, nan=1.0), 0.01) ** 2 for e in outline.edges]
+    )
     seen = seen / np.maximum(seen.sum(axis=0), 1e-12)
     lean = (seen * np.stack([e.lean for e in outline.edges])).sum(axis=0)
     slopes = [_slopes(views, i, outline) for i in range(pictures)]
@@ -93,8 +94,6 @@ def _draws(outline: Outline, adjusted: Adjusted, views: Views, height_told: bool
         if not views.scan:
             if height_told:
                 q = (outline.points - outline.combined.middle) / outline.combined.size
-                from cutplan.photo.height import terms
-
                 rise = terms(q) @ (surface @ rng.standard_normal(6))
             else:
                 rise = np.full(n, _UNTOLD_HEIGHT_MM * rng.standard_normal())
@@ -111,8 +110,8 @@ def _root(covariance: np.ndarray) -> np.ndarray:
 def _slopes(views: Views, picture: int, outline: Outline) -> tuple[np.ndarray, np.ndarray]:
     xyz = np.column_stack([outline.points, outline.height])
     base = views.pixels(picture, xyz)
-    dx = (views.pixels(picture, xyz + [0.1, 0.0, 0.0]) - base) / 0.1
-    dy = (views.pixels(picture, xyz + [0.0, 0.1, 0.0]) - base) / 0.1
+    dx = (views.pixels(picture, xyz + np.array([0.1, 0.0, 0.0])) - base) / 0.1
+    dy = (views.pixels(picture, xyz + np.array([0.0, 0.1, 0.0])) - base) / 0.1
     return base, np.linalg.inv(np.stack([dx, dy], axis=2))
 
 

@@ -16,8 +16,8 @@ from cutplan.photo.observed import Distance, Observed, circle_shift
 DOT_PX = 0.03
 #: Residuals beyond this many standard errors count less (Huber's rule).
 _HUBER = 2.5
-#: How far the centre of the lens may be expected from the middle (part of the width) and from picture to picture [px].
-_CENTRE, _STABILISER_PX = 0.03, 6.0
+#: How far the centre of the lens may be expected from the middle, and to move from picture to picture [picture widths].
+_CENTRE, _STABILISER = 0.03, 0.0015
 #: Expected size of the lens terms k1, k2, k3, p1, p2.
 _TERMS = np.array([0.3, 0.6, 1.0, 0.005, 0.005])
 _RING = np.stack([np.cos(np.arange(24) * np.pi / 12), np.sin(np.arange(24) * np.pi / 12)], axis=1)
@@ -65,7 +65,12 @@ class _Task:
 
 
 def adjust(
-    obs: Observed, distances: Sequence[Distance], scale: Scale, focal_px: float | None, scan: bool = False
+    obs: Observed,
+    distances: Sequence[Distance],
+    scale: Scale,
+    focal_px: float | None,
+    scan: bool = False,
+    near: np.ndarray | None = None,
 ) -> Adjusted:
     """Return lens, poses, strips and print scale that fit all observations best.
 
@@ -81,6 +86,8 @@ def adjust(
         Focal length that the pictures claim [px], taken as true to 5 %; None: anything from wide to long.
     scan : bool
         Whether the pictures are flatbed scans.
+    near : array or None
+        Unknowns of an earlier answer to begin from.
 
     Notes
     -----
@@ -88,15 +95,21 @@ def adjust(
     between the rounds. Calibration from planes: Z. Zhang, A flexible new technique for camera calibration, IEEE PAMI 22
     (2000) 1330-1334.
     """
-    strips = start.strip_places(obs)
     wide = float(max(obs.size))
+    focal = (focal_px, 0.05 * focal_px) if focal_px else (0.9 * wide, 0.5 * wide)
+    task = _Task(obs, tuple(distances), scale, focal, scan)
+    if near is not None:
+        return _finished(task, *_solved(task, near, _free(task, LENS), 12))
+    strips = start.strip_places(obs)
     if scan:
-        task = _Task(obs, tuple(distances), scale, (wide, wide), True)
-        first = packed(np.array([wide, *np.zeros(LENS - 1)]), start.scan_maps(obs, strips), strips,
-                       np.array([scale.along, scale.across]))
+        first = packed(
+            np.array([wide, *np.zeros(LENS - 1)]),
+            start.scan_maps(obs, strips),
+            strips,
+            np.array([scale.along, scale.across]),
+        )
         return _finished(task, *_solved(task, first, _free(task, LENS), 12))
     guesses = [focal_px] if focal_px else [0.65 * wide, 0.85 * wide, 1.2 * wide, 2.0 * wide]
-    task = _Task(obs, tuple(distances), scale, (focal_px, 0.05 * focal_px) if focal_px else (0.9 * wide, 0.5 * wide), False)
     tried = []
     for guess in guesses:
         lens, poses = start.poses_for(obs, strips, guess)
@@ -145,10 +158,14 @@ def _seen(task: _Task, vector: np.ndarray, local: np.ndarray) -> np.ndarray:
 
 def _circle_shifts(task: _Task, vector: np.ndarray) -> np.ndarray:
     n = len(task.obs.strip)
+    if task.obs.dot_mm <= 0.0:
+        return np.zeros((n, 2))
     centre = _seen(task, vector, task.obs.local)
     rings = []
     for radius in (0.5 * DOT_MM, 0.5 * HOLLOW_MM):
-        rings.append(np.stack([_seen(task, vector, task.obs.local + radius * q) for q in _RING], axis=1).reshape(n, -1, 2))
+        rings.append(
+            np.stack([_seen(task, vector, task.obs.local + radius * q) for q in _RING], axis=1).reshape(n, -1, 2)
+        )
     return circle_shift(rings[0], centre, rings[1], task.obs.solid)
 
 
@@ -170,15 +187,18 @@ def _others(task: _Task, vector: np.ndarray) -> np.ndarray:
         out.append((float(np.hypot(*(ends[1] - ends[0]))) - d.length_mm) / d.error_mm)
     if not task.scan:
         w, h = task.obs.size
-        out += [(lens[0] - task.focal[0]) / task.focal[1], (lens[1] - 0.5 * (w - 1)) / (_CENTRE * w),
-                (lens[2] - 0.5 * (h - 1)) / (_CENTRE * w)]
-        out += list(lens[3:] / _TERMS) + list((poses[1:, 6:] / _STABILISER_PX).ravel())
+        out += [
+            (lens[0] - task.focal[0]) / task.focal[1],
+            (lens[1] - 0.5 * (w - 1)) / (_CENTRE * w),
+            (lens[2] - 0.5 * (h - 1)) / (_CENTRE * w),
+        ]
+        out += list(lens[3:] / _TERMS) + list((poses[1:, 6:] / (_STABILISER * w)).ravel())
     return np.array(out)
 
 
 def _weights(dots: np.ndarray, sigma_px: float) -> np.ndarray:
     size = np.hypot(dots[:, 0], dots[:, 1]) / (sigma_px * 1.4142)
-    return np.minimum(1.0, _HUBER / np.maximum(size, 1e-12))
+    return np.asarray(np.minimum(1.0, _HUBER / np.maximum(size, 1e-12)))
 
 
 def _cost(task: _Task, vector: np.ndarray, shift: np.ndarray, loose: float) -> float:
@@ -212,8 +232,12 @@ def _steps(task: _Task) -> np.ndarray:
     pose = [1e-6, 1e-6, 1e-6, 1e-3, 1e-3, 1e-3, 1e-2, 1e-2]
     if task.scan:
         pose = [1e-5, 1e-5, 1e-2, 1e-5, 1e-5, 1e-2, 1e-2, 1e-2]
-    return np.array([1e-1, 1e-1, 1e-1, 1e-4, 1e-4, 1e-4, 1e-5, 1e-5] + pose * task.obs.pictures
-                    + [1e-3, 1e-3, 1e-6] * len(task.obs.strips) + [1e-6, 1e-6])
+    return np.array(
+        [1e-1, 1e-1, 1e-1, 1e-4, 1e-4, 1e-4, 1e-5, 1e-5]
+        + pose * task.obs.pictures
+        + [1e-3, 1e-3, 1e-6] * len(task.obs.strips)
+        + [1e-6, 1e-6]
+    )
 
 
 def _solved(
@@ -258,6 +282,13 @@ def _finished(task: _Task, vector: np.ndarray, shift: np.ndarray) -> Adjusted:
     lens, poses, strips, scale = unpacked(vector, task.obs.pictures)
     common = covariance[-2:, -2:].mean()
     return Adjusted(
-        Views(lens.copy(), poses.copy(), task.scan), strips.copy(), scale.copy(), vector, covariance, -dots, weight,
-        float(np.sqrt((dots**2).mean())), float(np.sqrt(max(common, 0.0))),
+        Views(lens.copy(), poses.copy(), task.scan),
+        strips.copy(),
+        scale.copy(),
+        vector,
+        covariance,
+        -dots,
+        weight,
+        rms,
+        float(np.sqrt(max(common, 0.0))),
     )

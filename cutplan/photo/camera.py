@@ -41,7 +41,7 @@ class Views:
     def mm_per_px(self, picture: int, xyz: np.ndarray) -> float:
         """Return the size of a pixel on the plane of the marks about a place [mm]."""
         d = 1.0
-        p = self.pixels(picture, np.array([xyz, xyz + [d, 0.0, 0.0], xyz + [0.0, d, 0.0]]))
+        p = self.pixels(picture, xyz + np.array([[0.0, 0.0, 0.0], [d, 0.0, 0.0], [0.0, d, 0.0]]))
         return float(d / np.sqrt(abs(np.linalg.det(np.stack([p[1] - p[0], p[2] - p[0]])))))
 
 

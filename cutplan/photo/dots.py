@@ -12,6 +12,8 @@ from cutplan.photo.picture import light_of_byte
 _RHO2 = (HOLLOW_MM / DOT_MM) ** 2
 #: Area over the area that the second moments tell: 1 for a full ellipse, less for a hollow one (exact formula).
 _HOLLOW_SHARE = (1.0 - _RHO2) / (1.0 + _RHO2)
+#: Unevenness of the paper round a dot that is still even, as a part of the contrast; noise of a dim picture stays below.
+_EVEN = 0.09
 #: Most dots looked at in one picture.
 _MOST = 4000
 
@@ -21,13 +23,13 @@ class Dots:
     """Dots of one picture.
 
     ``px`` (n, 2) centroids [px]; ``shape`` (n, 2, 2) maps the unit circle to the dot's edge [px]; ``solid`` (n,);
-    ``spread`` (n,) is how far the dot's dark area is from its outline's, as a part of its radius.
+    ``even`` (n,) tells whether the light round the dot is even: a shadow's edge across it moves its centroid.
     """
 
     px: np.ndarray
     shape: np.ndarray
     solid: np.ndarray
-    spread: np.ndarray
+    even: np.ndarray
 
 
 def find_dots(grey: np.ndarray) -> Dots:
@@ -45,16 +47,19 @@ def find_dots(grey: np.ndarray) -> Dots:
     """
     centre, cov, _ = _candidates(grey)
     table = light_of_byte()
-    px, shape, solid, spread = [], [], [], []
+    px, shape, solid, even = [], [], [], []
     for c, k in zip(centre, cov, strict=True):
         placed = _placed(grey, table, c, k)
         if placed is not None:
             px.append(placed[0])
             shape.append(placed[1])
             solid.append(placed[2])
-            spread.append(placed[3])
+            even.append(placed[3])
     return Dots(
-        np.array(px).reshape(-1, 2), np.array(shape).reshape(-1, 2, 2), np.array(solid, dtype=bool), np.array(spread)
+        np.array(px).reshape(-1, 2),
+        np.array(shape).reshape(-1, 2, 2),
+        np.array(solid, dtype=bool),
+        np.array(even, dtype=bool),
     )
 
 
@@ -105,7 +110,7 @@ def _candidates(grey: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
 
 def _placed(
     grey: np.ndarray, table: np.ndarray, centre: np.ndarray, cov: np.ndarray
-) -> tuple[np.ndarray, np.ndarray, bool, float] | None:
+) -> tuple[np.ndarray, np.ndarray, bool, bool] | None:
     """Centroid of a dot's darkness against the paper round it, in light; None where there is no paper round it."""
     shape = 2.0 * _root(cov)
     reach = np.ceil(2.0 * np.sqrt((shape**2).sum(axis=1))).astype(int) + 1
@@ -135,10 +140,7 @@ def _placed(
         return None
     middle = float(np.median(light[r < 0.22])) if np.any(r < 0.22) else core
     solid = middle < core + 0.3 * (paper[0] - core)
-    # how much larger the dark area is than the blob's outline says
-    area = total / (1.0 - core / paper[0])
-    outline = np.pi * abs(float(np.linalg.det(shape))) * (1.0 if solid else 1.0 - _RHO2)
-    return centre + offset, shape, solid, float(np.sqrt(max(area, 1e-9) / outline) - 1.0)
+    return centre + offset, shape, solid, left_over < _EVEN * (paper[0] - core)
 
 
 def _root(cov: np.ndarray) -> np.ndarray:

@@ -51,16 +51,23 @@ def shape_doubts(rough: Silhouette, picture: str) -> list[Finding]:
         )
     if rough.contrast < 0.03:
         raise DrawingError(
-            say("card and backing hardly differ"), picture,
+            say("card and backing hardly differ"),
+            picture,
             say("lay the card on a matte sheet of one colour that differs clearly from it"),
         )
     if rough.other_mm2 > 400.0:
-        return [Finding(
-            "other-things", "warning",
-            say("other things of the card's colour lie about: {area} in all",
-                area=number(rough.other_mm2 / 100.0, "cm²", 0)),
-            "", say("look whether the outline found is the card's"),
-        )]
+        return [
+            Finding(
+                "other-things",
+                "warning",
+                say(
+                    "other things of the card's colour lie about: {area} in all",
+                    area=number(rough.other_mm2 / 100.0, "cm²", 0),
+                ),
+                "",
+                say("look whether the outline found is the card's"),
+            )
+        ]
     return []
 
 
@@ -79,11 +86,16 @@ def edge_doubts(outline: Outline, pictures: int, letter: str) -> list[Finding]:
         if share > _WEAK_SHARE:
             at = outline.points[mine & weak].mean(axis=0)
             raise DrawingError(
-                say("the edge of {what} cannot be seen clearly over {percent:.0f} % of its length",
-                    what=_what(ring), percent=100.0 * share),
+                say(
+                    "the edge of {what} cannot be seen clearly over {percent:.0f} % of its length",
+                    what=_what(ring),
+                    percent=100.0 * share,
+                ),
                 say("about {at} from the middle of strip {letter}", at=place(*at.tolist()), letter=code(letter)),
-                say("cut fluffs and burrs off the card, use a matte backing that contrasts, light it evenly, hold the camera "
-                    "still"),
+                say(
+                    "cut fluffs and burrs off the card, use a matte backing that contrasts, light it evenly, hold the camera "
+                    "still"
+                ),
             )
     return [*_single(pictures), *_low_edges(outline)]
 
@@ -94,9 +106,9 @@ def _what(ring: int) -> Message:
 
 def weak_sites(outline: Outline) -> np.ndarray:
     """Return which sites show no clear edge in any picture, or one on which the pictures disagree, (n,) bool."""
-    clear = np.stack([
-        np.isfinite(e.offset) & (np.abs(e.step) > 0.02) & (np.abs(e.step) > 2.5 * e.noise) for e in outline.edges
-    ])
+    clear = np.stack(
+        [np.isfinite(e.offset) & (np.abs(e.step) > 0.02) & (np.abs(e.step) > 2.5 * e.noise) for e in outline.edges]
+    )
     disagree = np.nan_to_num(np.nanmax(np.abs(np.nan_to_num(outline.combined.residual)), axis=0)) > 0.35
     return np.asarray(~clear.any(axis=0) | (disagree & (outline.combined.pictures > 1)))
 
@@ -104,11 +116,15 @@ def weak_sites(outline: Outline) -> np.ndarray:
 def _single(pictures: int) -> list[Finding]:
     if pictures > 1:
         return []
-    return [Finding(
-        "one-picture", "warning",
-        say("only one picture: thickness and bow of the card and the walls of the holes are not proved"), "",
-        say("take four pictures, tilted about 15 degrees, from four sides"),
-    )]
+    return [
+        Finding(
+            "one-picture",
+            "warning",
+            say("only one picture: thickness and bow of the card and the walls of the holes are not proved"),
+            "",
+            say("take four pictures, tilted about 15 degrees, from four sides"),
+        )
+    ]
 
 
 def _low_edges(outline: Outline) -> list[Finding]:
@@ -129,17 +145,18 @@ def _low_edges(outline: Outline) -> list[Finding]:
             rise = float((left[:, mine] * lean[:, mine]).sum()) / power
             if rise < -_LOW_MM:
                 raise DrawingError(
-                    say("a stretch of {what} lies {low} below the face: a shadow was followed, not the card",
-                        what=_what(ring), low=mm(-rise, 1)),
+                    say(
+                        "a stretch of {what} lies {low} below the face: a shadow was followed, not the card",
+                        what=_what(ring),
+                        low=mm(-rise, 1),
+                    ),
                     "",
                     say("light the card from several sides, or use a dark backing on which no shadow shows"),
                 )
     return []
 
 
-def height_doubts(
-    outline: Outline, thickness_mm: float, told: bool, scan: bool
-) -> tuple[float | None, list[Finding]]:
+def height_doubts(outline: Outline, thickness_mm: float, told: bool, scan: bool) -> tuple[float | None, list[Finding]]:
     """Return the height of the face over the backing [mm] (None: not told), and what is doubtful about it.
 
     Parameters
@@ -161,11 +178,17 @@ def height_doubts(
     if scan:
         return None, []
     if not told:
-        return None, [Finding(
-            "height-not-proved", "warning",
-            say("the pictures were taken from too nearly the same side: thickness and bow of the card are not proved"), "",
-            say("tilt the camera by about 15 degrees, from four different sides"),
-        )]
+        return None, [
+            Finding(
+                "height-not-proved",
+                "warning",
+                say(
+                    "the pictures were taken from too nearly the same side: thickness and bow of the card are not proved"
+                ),
+                "",
+                say("tilt the camera by about 15 degrees, from four different sides"),
+            )
+        ]
     height = outline.height + outline.combined.higher(outline.sites.xy) + PAPER_MM
     error = outline.combined.higher_error(outline.sites.xy)
     low, high = (float(np.percentile(height, q)) for q in (5.0, 95.0))
@@ -173,15 +196,23 @@ def height_doubts(
     off = low - thickness_mm
     if abs(off) > MOST_HEIGHT_OFF_MM + unsure:
         raise DrawingError(
-            say("the pictures show the card's face {found} above what the strips lie on; {given} was given as its thickness",
-                found=mm(low, 2), given=mm(thickness_mm, 2)),
+            say(
+                "the pictures show the card's face {found} above what the strips lie on; {given} was given as its thickness",
+                found=mm(low, 2),
+                given=mm(thickness_mm, 2),
+            ),
             "",
-            say("measure the card's thickness again with a caliper, and see that card and strips lie flat on the same sheet"),
+            say(
+                "measure the card's thickness again with a caliper, and see that card and strips lie flat on the same sheet"
+            ),
         )
     bow = high - low
     if bow > MOST_BOW_MM:
-        raise DrawingError(say("the card bows by {bow}", bow=mm(bow, 1)), "",
-                           say("weigh it down flat, away from its edges, and take the pictures again"))
+        raise DrawingError(
+            say("the card bows by {bow}", bow=mm(bow, 1)),
+            "",
+            say("weigh it down flat, away from its edges, and take the pictures again"),
+        )
     if bow > 0.4:
         return low, [Finding("card-bowed", "note", say("the card bows by {bow}: taken into account", bow=mm(bow, 1)))]
     return low, []

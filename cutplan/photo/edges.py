@@ -98,8 +98,14 @@ def measure(
 
 
 def best_blur(
-    picture: Picture, views: Views, number: int, sites: Sites, height_mm: np.ndarray, thickness_mm: float,
-    colour: np.ndarray, start: Optics,
+    picture: Picture,
+    views: Views,
+    number: int,
+    sites: Sites,
+    height_mm: np.ndarray,
+    thickness_mm: float,
+    colour: np.ndarray,
+    start: Optics,
 ) -> Optics:
     """Return blur and wall lightness that leave least over; parameters as for :func:`measure`, sites well placed."""
     wall, _ = _seen_from(views, number, sites, height_mm, thickness_mm)
@@ -110,15 +116,25 @@ def best_blur(
         some = sites.chosen(chosen)
         tried = []
         for b in (0.6, 0.8, 1.0, 1.2, 1.45, 1.75, 2.1, 2.6, 3.2):
-            e = measure(picture, views, number, some, height_mm[chosen], thickness_mm, colour, 0.6, Optics(b, start.wall))
+            e = measure(
+                picture, views, number, some, height_mm[chosen], thickness_mm, colour, 0.6, Optics(b, start.wall)
+            )
             tried.append((float(np.nanmedian(e.noise / np.abs(e.step))), b))
         blur = min(tried)[1]
-    return Optics(blur, _wall_shade(picture, views, number, sites, height_mm, thickness_mm, colour, Optics(blur, start.wall)))
+    return Optics(
+        blur, _wall_shade(picture, views, number, sites, height_mm, thickness_mm, colour, Optics(blur, start.wall))
+    )
 
 
 def _wall_shade(
-    picture: Picture, views: Views, number: int, sites: Sites, height_mm: np.ndarray, thickness_mm: float,
-    colour: np.ndarray, optics: Optics,
+    picture: Picture,
+    views: Views,
+    number: int,
+    sites: Sites,
+    height_mm: np.ndarray,
+    thickness_mm: float,
+    colour: np.ndarray,
+    optics: Optics,
 ) -> float:
     wall, _ = _seen_from(views, number, sites, height_mm, thickness_mm)
     shown = np.nonzero(wall > 3.0 * optics.blur_px * _mm_per_px(views, number, sites, height_mm))[0]
@@ -158,7 +174,13 @@ def _grid(sigma: np.ndarray, wall: np.ndarray, reach_mm: float, per_px: np.ndarr
 
 
 def _profiles(
-    picture: Picture, views: Views, number: int, sites: Sites, height_mm: np.ndarray, colour: np.ndarray, tau: np.ndarray
+    picture: Picture,
+    views: Views,
+    number: int,
+    sites: Sites,
+    height_mm: np.ndarray,
+    colour: np.ndarray,
+    tau: np.ndarray,
 ) -> np.ndarray:
     """Light across the edge, (n, k)."""
     along = np.stack([-sites.normal[:, 1], sites.normal[:, 0]], axis=1)
@@ -186,7 +208,7 @@ def _fitted(
         power = np.maximum((slope**2).sum(axis=1), 1e-12)
         move = np.clip((left * slope).sum(axis=1) / power, -1.0 * sigma, 1.0 * sigma)
         at = np.clip(at + move, -reach_mm, reach_mm)
-    level, cost, left = _levels(light, tau, sigma, wall, at, ratio)
+    level, _, left = _levels(light, tau, sigma, wall, at, ratio)
     slope = _slope(tau, sigma, wall, at, level)
     noise = np.sqrt((left**2).sum(axis=1) / max(1, tau.shape[1] - 4))
     step = level[:, 0] - level[:, 2]
@@ -222,4 +244,4 @@ def _slope(tau: np.ndarray, sigma: np.ndarray, wall: np.ndarray, at: np.ndarray,
     """How the light changes when the edge moves outward."""
     p1 = np.exp(-0.5 * ((tau - at[:, None]) / sigma[:, None]) ** 2) / (2.50662827 * sigma[:, None])
     p2 = np.exp(-0.5 * ((tau - (at + wall)[:, None]) / sigma[:, None]) ** 2) / (2.50662827 * sigma[:, None])
-    return (level[:, :1] - level[:, 1:2]) * p1 + (level[:, 1:2] - level[:, 2:]) * p2
+    return np.asarray((level[:, :1] - level[:, 1:2]) * p1 + (level[:, 1:2] - level[:, 2:]) * p2)

@@ -73,6 +73,25 @@ def fit(points: np.ndarray, pieces: Sequence[Piece], weight: np.ndarray) -> Fit:
     weight : (n,) array
         Weight of each point, one over its squared standard error [1/mm2]; 0 leaves it out.
     """
+    first = _fit_once(points, pieces, weight)
+    if first.is_circle:
+        return first
+    # where pieces meet is known better now than when the points were dealt out
+    ends = [int(np.argmin(((points - first.origin - j) ** 2).sum(axis=1))) for j in first.joints]
+    dealt = [Piece(p.round, ends[k - 1], ends[k]) for k, p in enumerate(pieces)]
+    if any(
+        not 5 <= (p.last - p.first) % len(points) <= 1.5 * _many(q, len(points)) + 20
+        for p, q in zip(dealt, pieces, strict=True)
+    ):
+        return first
+    return _fit_once(points, dealt, weight)
+
+
+def _many(piece: Piece, n: int) -> int:
+    return (piece.last - piece.first) % n or n
+
+
+def _fit_once(points: np.ndarray, pieces: Sequence[Piece], weight: np.ndarray) -> Fit:
     origin = points.mean(axis=0)
     p = points - origin
     area = float((p[:, 0] * np.roll(p[:, 1], -1) - np.roll(p[:, 0], -1) * p[:, 1]).sum())
@@ -106,7 +125,7 @@ def _trimmed(p: np.ndarray, mine: np.ndarray, before_mm: float, after_mm: float)
     run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(p[mine], axis=0).T))])
     keep = (run >= before_mm) & (run <= run[-1] - after_mm)
     if keep.sum() >= 5:
-        return mine[keep]
+        return np.asarray(mine[keep])
     third = max(0, (len(mine) - 5) // 2)
     return mine[third : len(mine) - third]
 
@@ -161,8 +180,13 @@ def _meant_tangent(pieces: Sequence[Piece], values: np.ndarray, k: int, near: np
 
 
 def settled(
-    p: np.ndarray, weight: np.ndarray, pieces: Sequence[Piece], values: np.ndarray, tangent: Sequence[bool],
-    rows: Sequence[np.ndarray], turning: Sequence[int],
+    p: np.ndarray,
+    weight: np.ndarray,
+    pieces: Sequence[Piece],
+    values: np.ndarray,
+    tangent: Sequence[bool],
+    rows: Sequence[np.ndarray],
+    turning: Sequence[int],
 ) -> np.ndarray:
     """Return the values of all pieces that fit all points best under tangency.
 
@@ -219,9 +243,7 @@ def residuals(is_round: bool, value: np.ndarray, q: np.ndarray) -> tuple[np.ndar
     return q @ np.array([c, s]) - value[1], np.column_stack([q @ np.array([-s, c]), -np.ones(len(q)), np.zeros(len(q))])
 
 
-def tangency(
-    pieces: Sequence[Piece], v: np.ndarray, k: int, turning: Sequence[int]
-) -> tuple[float, np.ndarray]:
+def tangency(pieces: Sequence[Piece], v: np.ndarray, k: int, turning: Sequence[int]) -> tuple[float, np.ndarray]:
     """Return by how much piece k and the next miss being tangent [mm], and the slope by all values."""
     other = (k + 1) % len(pieces)
     slope = np.zeros(v.size)
@@ -246,9 +268,7 @@ def tangency(
     return float(away - sign * v[arc, 2]), slope
 
 
-def _joint(
-    pieces: Sequence[Piece], v: np.ndarray, tangent: Sequence[bool], k: int, near: np.ndarray
-) -> np.ndarray:
+def _joint(pieces: Sequence[Piece], v: np.ndarray, tangent: Sequence[bool], k: int, near: np.ndarray) -> np.ndarray:
     """Where piece k ends and the next begins: touching point or crossing, whichever lies near."""
     other = (k + 1) % len(pieces)
     candidates = _meetings(pieces[k].round, v[k], pieces[other].round, v[other], tangent[k])

@@ -97,8 +97,17 @@ def combine(sites: Sites, edges: Sequence[Edges], solve_height: bool) -> Combine
     several = seen & (many > 1)
     spread = float(np.sqrt(np.mean(left[several] ** 2))) if several.any() else 0.0
     unit = float(np.sqrt(np.mean((left[several] / sigma[several]) ** 2) * 1.3)) if several.any() else 1.0
-    return Combined(place, np.sqrt(1.0 / total) * max(unit, 0.5), many, surface, cov * unit**2 * _ALIKE, middle, size,
-                    spread, np.where(seen, left, np.nan))
+    return Combined(
+        place,
+        np.sqrt(1.0 / total) * max(unit, 0.5),
+        many,
+        surface,
+        cov * unit**2 * _ALIKE,
+        middle,
+        size,
+        spread,
+        np.where(seen, left, np.nan),
+    )
 
 
 #: Neighbouring sites see the same pixels and grain: so many of them count as one.

@@ -11,6 +11,8 @@ from cutplan.photo.dots import Dots
 from cutplan.photo.marks import DOT_MM, HOLLOW_MM, LETTERS, dot_places, words
 from cutplan.photo.strips import SeenStrip
 
+#: Fewest dots of a strip in a picture that are worth using.
+FEWEST_DOTS = 8
 _RHO2 = (HOLLOW_MM / DOT_MM) ** 2
 
 
@@ -19,7 +21,7 @@ class Observed:
     """Dots seen: for each the picture, the strip (row in ``strips``), its place on the strip [mm], where it is seen [px].
 
     ``strips`` holds the numbers of the strips used, in order; ``solid`` tells the kind of each dot; ``size`` the
-    picture's width and height [px].
+    picture's width and height [px]; ``dot_mm`` the diameter of the dots, 0 for points without size.
     """
 
     picture: np.ndarray
@@ -30,6 +32,7 @@ class Observed:
     strips: tuple[int, ...]
     pictures: int
     size: tuple[int, int]
+    dot_mm: float = DOT_MM
 
     def letter(self, row: int) -> str:
         """Return the letter printed on a strip."""
@@ -68,15 +71,23 @@ def observed(
         for s in found:
             if s.strip not in row:
                 continue
-            r, c = np.nonzero(s.dots >= 0)
+            r, c = np.nonzero((s.dots >= 0) & d.even[s.dots])
+            if len(r) < FEWEST_DOTS:
+                continue
             picture.append(np.full(len(r), i))
             strip.append(np.full(len(r), row[s.strip]))
             local.append(places[r, c])
             px.append(d.px[s.dots[r, c]])
             solid.append(word[s.strip, r, c])
     return Observed(
-        np.concatenate(picture), np.concatenate(strip), np.concatenate(local), np.concatenate(px), np.concatenate(solid),
-        strips, len(dots), size,
+        np.concatenate(picture),
+        np.concatenate(strip),
+        np.concatenate(local),
+        np.concatenate(px),
+        np.concatenate(solid),
+        strips,
+        len(dots),
+        size,
     )
 
 

@@ -59,8 +59,13 @@ class _Bench:
 
 
 def find_outline(
-    pictures: Sequence[Picture], views: Views, rough: Silhouette, thickness_mm: float, height_mm: float,
-    sigma_mm: float, solve_height: bool,
+    pictures: Sequence[Picture],
+    views: Views,
+    rough: Silhouette,
+    thickness_mm: float,
+    height_mm: float,
+    sigma_mm: float,
+    solve_height: bool,
 ) -> Outline:
     """Return the outline and the holes of the card in pieces.
 
@@ -117,11 +122,11 @@ def _filled(sites: Sites, offset: np.ndarray) -> np.ndarray:
         if good.any() and not good.all():
             along = sites.along[mine]
             out[mine] = np.interp(along, along[good], out[mine][good])
-    return np.nan_to_num(out)
+    return np.asarray(np.nan_to_num(out))
 
 
 def _weights(error: np.ndarray) -> np.ndarray:
-    return 1.0 / np.maximum(np.nan_to_num(error, nan=1.0), 0.008) ** 2
+    return np.asarray(1.0 / np.maximum(np.nan_to_num(error, nan=1.0), 0.008) ** 2)
 
 
 def _robust_fit(points: np.ndarray, pieces: Sequence[Piece], weight: np.ndarray) -> Fit:
@@ -172,8 +177,12 @@ def _along_pieces(
     edges, combined = bench.look(sites, height, _REACH_MM, optics)
     # blur draws a curved edge towards its centre, and so does the averaging beside it (second order, exact for a circle
     # much larger than the blur)
-    per_px = np.mean([bench.views.mm_per_px(i, np.array([*sites.xy.mean(axis=0), height_mm])) * o.blur_px
-                      for i, o in enumerate(optics)])
+    per_px = np.mean(
+        [
+            bench.views.mm_per_px(i, np.array([*sites.xy.mean(axis=0), height_mm])) * o.blur_px
+            for i, o in enumerate(optics)
+        ]
+    )
     pulled = 0.5 * curve * (per_px**2 + float(np.mean(np.square(BESIDE_MM))))
     points = sites.xy + sites.normal * (_filled(sites, combined.offset) - pulled)[:, None]
     weight = np.where(np.isfinite(combined.offset), _weights(combined.error), 1e-6)

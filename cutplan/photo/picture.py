@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from cutplan.errors import DrawingError, LimitError
+from cutplan.texts import name, say
 
 #: Most and least pixels of a picture: beyond it memory suffers, below it marks are too small.
 MOST_PIXELS = 64_000_000
@@ -76,15 +77,19 @@ def read_picture(path: Path) -> Picture:
     try:
         data = path.read_bytes()
     except OSError as fault:
-        raise DrawingError(f"the picture cannot be read ({fault.strerror})", str(path), "check the name") from fault
+        raise DrawingError(
+            say("the picture cannot be read ({reason})", reason=name(fault.strerror)), str(path), say("check the name")
+        ) from fault
     try:
         with Image.open(io.BytesIO(data)) as image:
             size = image.width * image.height
             if size > MOST_PIXELS:
-                raise LimitError("the picture is too large", path.name, "at most 64 million pixels")
+                raise LimitError(say("the picture is too large"), path.name, say("at most 64 million pixels"))
             if size < LEAST_PIXELS:
                 raise LimitError(
-                    "the picture is too small", path.name, "use the file as the camera wrote it, 2 million pixels or more"
+                    say("the picture is too small"),
+                    path.name,
+                    say("use the file as the camera wrote it, 2 million pixels or more"),
                 )
             facts = image.getexif()
             inner = facts.get_ifd(_EXIF)
@@ -93,12 +98,18 @@ def read_picture(path: Path) -> Picture:
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError, Image.DecompressionBombError) as fault:
         if isinstance(fault, LimitError):
             raise
-        raise DrawingError("this is no picture that can be read", path.name, "use JPEG, PNG or TIFF") from fault
+        raise DrawingError(
+            say("this is no picture that can be read"), path.name, say("use JPEG, PNG or TIFF")
+        ) from fault
     focal = _number(inner.get(_FOCAL_35))
     diagonal = hypot(rgb.shape[0], rgb.shape[1])
     camera = f"{facts.get(_MODEL, '')} {_number(inner.get(_FOCAL)) or ''}".strip()
     return Picture(
-        path.name, rgb, focal / _FRAME_DIAGONAL_MM * diagonal if focal else None, camera, _number(dpi[0]) if dpi else None
+        path.name,
+        rgb,
+        focal / _FRAME_DIAGONAL_MM * diagonal if focal else None,
+        camera,
+        _number(dpi[0]) if dpi else None,
     )
 
 
@@ -137,6 +148,6 @@ def sampled(rgb: np.ndarray, px: np.ndarray) -> np.ndarray:
     at = top * width + left
     upper = table[flat[at]] * (1 - a) + table[flat[at + 1]] * a
     lower = table[flat[at + width]] * (1 - a) + table[flat[at + width + 1]] * a
-    out = upper * (1 - b) + lower * b
+    out: np.ndarray = upper * (1 - b) + lower * b
     out[~inside] = np.nan
     return out

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -63,7 +64,7 @@ def split(points: np.ndarray, sigma_mm: float) -> list[Piece]:
     if _circle_cost(q, sigma_mm) <= total or (len(ends) < 4 and _circle_cost(q, 3.0 * sigma_mm) < 2.0 * len(q)):
         return [Piece(True, 0, len(p) - 1)]
     out = []
-    for a, b in zip(ends[:-1], ends[1:], strict=True):
+    for a, b in pairwise(ends):
         round_ = _is_round(_run(q, a, b), sigma_mm)
         out.append(Piece(round_, int(chosen[a % len(q)]), int(chosen[b % len(q)])))
     return out
@@ -125,8 +126,15 @@ def _costs(sums: np.ndarray, i: int, j: np.ndarray, sigma: float) -> tuple[np.nd
     zu = szx - mx * sz - 2 * mx * sxx - 2 * my * sxy + 2 * mx * (mx * sx + my * sy) + m2 * sx - n * m2 * mx
     zv = szy - my * sz - 2 * mx * sxy - 2 * my * syy + 2 * my * (mx * sx + my * sy) + m2 * sy - n * m2 * my
     zm = sz - n * m2
-    zz = (szz - 4 * mx * szx - 4 * my * szy + 2 * m2 * sz + 4 * (mx * mx * sxx + 2 * mx * my * sxy + my * my * syy)
-          - 4 * m2 * (mx * sx + my * sy) + n * m2 * m2)
+    zz = (
+        szz
+        - 4 * mx * szx
+        - 4 * my * szy
+        + 2 * m2 * sz
+        + 4 * (mx * mx * sxx + 2 * mx * my * sxy + my * my * syy)
+        - 4 * m2 * (mx * sx + my * sy)
+        + n * m2 * m2
+    )
     det = a * c - b * b
     with np.errstate(divide="ignore", invalid="ignore"):
         uc, vc = 0.5 * (c * zu - b * zv) / det, 0.5 * (a * zv - b * zu) / det
@@ -139,7 +147,7 @@ def _costs(sums: np.ndarray, i: int, j: np.ndarray, sigma: float) -> tuple[np.nd
 
 def _total(q: np.ndarray, ends: list[int], sigma: float) -> float:
     out = 0.0
-    for a, b in zip(ends[:-1], ends[1:], strict=True):
+    for a, b in pairwise(ends):
         run = _run(q, a, b)
         line, arc = _costs(_sums(run), 0, np.array([len(run) - 1]), sigma)
         out += float(min(line[0], arc[0]))

@@ -12,7 +12,6 @@ from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Line
-from cutplan.geometry.vector import ORIGIN
 from cutplan.photo.account import Account, PieceError, account
 from cutplan.photo.adjust import Scale
 from cutplan.photo.doubts import edge_doubts, height_doubts, no_scale, shape_doubts
@@ -105,6 +104,7 @@ def trace(
     DrawingError
         When something cannot be proved: scale, marks, edge, height; the message says what to do.
     """
+
     def tell(step: str, done: int) -> None:
         if progress:
             progress(step, done, 4)
@@ -154,12 +154,16 @@ def _in_own_frame(
         turn = -atan2(way.y, way.x)
     turned = Region(region.outer.turned(turn), tuple(h.turned(turn) for h in region.holes))
     box = turned.box
-    turned = Region(turned.outer.moved(-box.xmin, -box.ymin), tuple(h.moved(-box.xmin, -box.ymin) for h in turned.holes))
+    turned = Region(
+        turned.outer.moved(-box.xmin, -box.ymin), tuple(h.moved(-box.xmin, -box.ymin) for h in turned.holes)
+    )
     holes = [
         HoleFound("", h, 2.0 * e[0].radius_mm if h.as_circle() else None, _place_error(e), proved)
         for h, e in zip(turned.holes, errors.rings[1:], strict=True)
     ]
-    order = sorted(range(len(holes)), key=lambda i: (round(holes[i].contour.box.centre.y), holes[i].contour.box.centre.x))
+    order = sorted(
+        range(len(holes)), key=lambda i: (round(holes[i].contour.box.centre.y), holes[i].contour.box.centre.x)
+    )
     named = tuple(replace(holes[i], name=f"H{n}") for n, i in enumerate(order, 1))
     region = Region(turned.outer, tuple(h.contour for h in named))
     return Traced(region, errors.rings[0], named, errors, outline, solved, (turn, box.xmin, box.ymin), height, findings)
@@ -174,9 +178,9 @@ def _place_error(pieces: Sequence[PieceError]) -> float:
 def to_marks(traced: Traced, xy: np.ndarray) -> np.ndarray:
     """Return places of the plate's own frame, (n, 2) [mm], as places among the marks."""
     turn, x, y = traced.frame
-    back = xy + [x, y]
+    back = xy + np.array([x, y])
     c, s = np.cos(-turn), np.sin(-turn)
-    return np.asarray(np.stack([c * back[:, 0] - s * back[:, 1], s * back[:, 0] + c * back[:, 1]], axis=1) + [*ORIGIN])
+    return np.asarray(np.stack([c * back[:, 0] - s * back[:, 1], s * back[:, 0] + c * back[:, 1]], axis=1))
 
 
 __all__ = ["TOLERANCE_MM", "HoleFound", "Traced", "Wanted", "to_marks", "trace"]

@@ -82,13 +82,13 @@ def _one_camera(pictures: Sequence[Picture]) -> None:
         raise DrawingError(
             say("the photographs come from different cameras, lenses or zooms"),
             say("{first} and {other}", first=name(first.name), other=name(other.name)),
-            say("take all of them with one camera at one zoom, the camera held the same way round, and do not crop or turn "
-                "the files"),
+            say(
+                "take all of them with one camera at one zoom, the camera held the same way round, and do not crop or turn "
+                "the files"
+            ),
         )
 
 
 def used_strips(sighting: Sighting, without: Sequence[int]) -> tuple[int, ...]:
     """Return the numbers of the strips to use, some left out."""
     return tuple(s for s in sighting.strips if s not in without)
-
-

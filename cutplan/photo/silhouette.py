@@ -11,6 +11,7 @@ from cutplan.errors import DrawingError
 from cutplan.photo.camera import Views
 from cutplan.photo.marks import LENGTH_MM, WIDTH_MM
 from cutplan.photo.picture import Picture, sampled
+from cutplan.texts import say
 
 #: Least size of a hole that is looked for [mm].
 LEAST_HOLE_MM = 4.0
@@ -104,8 +105,9 @@ def _scan_corners(picture: Picture, pose: np.ndarray) -> np.ndarray:
 def _near_strips(plan: _Plan, strips: np.ndarray, scale: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Cells of the strips' paper, and of a band close round it that shows what the strips lie on."""
     ny, nx = plan.seen.shape
-    yy, xx = np.meshgrid(plan.origin[1] + plan.cell_mm * np.arange(ny), plan.origin[0] + plan.cell_mm * np.arange(nx),
-                         indexing="ij")
+    yy, xx = np.meshgrid(
+        plan.origin[1] + plan.cell_mm * np.arange(ny), plan.origin[0] + plan.cell_mm * np.arange(nx), indexing="ij"
+    )
     away = np.full(plan.seen.shape, np.inf)
     for x, y, angle in strips:
         c, s = np.cos(angle), np.sin(angle)
@@ -132,7 +134,9 @@ def _card_cells(plan: _Plan, paper: np.ndarray, band: np.ndarray, scan: bool) ->
     if scan:
         band = usable & ~_inside(usable, 12)
     if band.sum() < 200 or (usable & ~band).sum() < 400:
-        raise DrawingError("too little of the backing is seen round the strips", "", "leave a hand's width round the strips")
+        raise DrawingError(
+            say("too little of the backing is seen round the strips"), "", say("leave a hand's width round the strips")
+        )
     everything = f[usable]
     some = everything[:: max(1, len(everything) // 30_000)]
     centres, _ = kmeans2(some, _KINDS, iter=25, minit="++", rng=np.random.default_rng(1))
@@ -140,8 +144,9 @@ def _card_cells(plan: _Plan, paper: np.ndarray, band: np.ndarray, scan: bool) ->
     backing = of_band > 0.3 * of_all
     if backing.all() or not backing.any():
         raise DrawingError(
-            "card and backing cannot be told apart", "between the strips",
-            "lay the card on a sheet that differs clearly: dark under brown cardboard, matte, one colour",
+            say("card and backing cannot be told apart"),
+            say("between the strips"),
+            say("lay the card on a sheet that differs clearly: dark under brown cardboard, matte, one colour"),
         )
     near_backing = _distance(f, centres[backing])
     near_card = _distance(f, centres[~backing])
@@ -181,7 +186,9 @@ def _shape(plan: _Plan, card: np.ndarray, paper: np.ndarray, band: np.ndarray, s
     mask = ndimage.binary_closing(ndimage.binary_opening(mask, iterations=rounds), iterations=rounds)
     labels, count = ndimage.label(mask)
     if count == 0:
-        raise DrawingError("no card is found between the strips", "", "lay the card on a sheet of another colour")
+        raise DrawingError(
+            say("no card is found between the strips"), "", say("lay the card on a sheet of another colour")
+        )
     sizes = np.bincount(labels.ravel())[1:] * plan.cell_mm**2
     main = int(np.argmax(sizes)) + 1
     body = labels == main
@@ -198,18 +205,23 @@ def _shape(plan: _Plan, card: np.ndarray, paper: np.ndarray, band: np.ndarray, s
     value = np.where(body, np.maximum(soft, 0.55), np.minimum(soft, 0.45))
     rings = _rings(ndimage.gaussian_filter(value, 1.0), plan)
     inner = ndimage.binary_erosion(body, iterations=max(2, round(3.0 / plan.cell_mm)))
-    colour, contrast = _best_colour(plan, inner, ~ndimage.binary_dilation(body, iterations=rounds + 2) & ~paper & plan.seen)
+    colour, contrast = _best_colour(
+        plan, inner, ~ndimage.binary_dilation(body, iterations=rounds + 2) & ~paper & plan.seen
+    )
     return Silhouette(rings, colour, contrast, others, touches)
 
 
 def _rings(value: np.ndarray, plan: _Plan) -> tuple[np.ndarray, ...]:
     from contourpy import contour_generator
 
-    lines = [p for p in contour_generator(z=value).lines(0.5) if len(p) > 8 and np.allclose(p[0], p[-1])]
-    rings = [plan.origin + plan.cell_mm * np.asarray(p[:-1]) for p in lines]
+    lines = [np.asarray(p) for p in contour_generator(z=value).lines(0.5)]
+    lines = [p for p in lines if len(p) > 8 and np.allclose(p[0], p[-1])]
+    rings = [plan.origin + plan.cell_mm * p[:-1] for p in lines]
     rings = [r for r in rings if abs(_area(r)) > 0.25 * np.pi * (LEAST_HOLE_MM - 1.0) ** 2]
     if not rings:
-        raise DrawingError("no card is found between the strips", "", "lay the card on a sheet of another colour")
+        raise DrawingError(
+            say("no card is found between the strips"), "", say("lay the card on a sheet of another colour")
+        )
     rings.sort(key=lambda r: -abs(_area(r)))
     outer = rings[0] if _area(rings[0]) > 0 else rings[0][::-1]
     holes = [r if _area(r) < 0 else r[::-1] for r in rings[1:]]

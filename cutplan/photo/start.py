@@ -7,6 +7,7 @@ import numpy as np
 from cutplan.errors import DrawingError
 from cutplan.photo.camera import LENS, POSE, rotation_vector
 from cutplan.photo.observed import Observed
+from cutplan.texts import code, say
 
 
 def plane_map(plane: np.ndarray, px: np.ndarray) -> np.ndarray:
@@ -27,9 +28,10 @@ def plane_map(plane: np.ndarray, px: np.ndarray) -> np.ndarray:
     zero = np.zeros((len(a), 3))
     h = np.stack([a[:, 0], a[:, 1], one], axis=1)
     rows = np.vstack([np.hstack([h, zero, -b[:, :1] * h]), np.hstack([zero, h, -b[:, 1:] * h])])
-    _, _, vt = np.linalg.svd(rows, full_matrices=False)
+    _, _, vt = np.linalg.svd(rows, full_matrices=len(rows) < 9)
     out: np.ndarray = np.linalg.inv(tb) @ vt[-1].reshape(3, 3) @ ta
-    return out / out[2, 2]
+    scaled: np.ndarray = out / out[2, 2]
+    return scaled
 
 
 def _scaled(p: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -75,8 +77,9 @@ def strip_places(obs: Observed) -> np.ndarray:
         if best is None:
             left = [obs.letter(i) for i in range(len(obs.strips)) if i not in places]
             raise DrawingError(
-                "some strips are never in one picture with the others", "strips " + ", ".join(left),
-                "take each picture so that at least two strips of it are in another one too",
+                say("some strips are never in one picture with the others"),
+                say("strips {letters}", letters=code(", ".join(left))),
+                say("take each picture so that at least two strips of it are in another one too"),
             )
         places[best[1]] = best[2]
     return np.array([places[i] for i in range(len(obs.strips))])

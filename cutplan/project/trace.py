@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -17,7 +17,7 @@ from cutplan.photo.plate import TOLERANCE_MM, Traced, Wanted, trace
 from cutplan.photo.solved import Known
 from cutplan.project.folder import write_file
 from cutplan.tables.paper import SHEETS
-from cutplan.texts import ENGLISH, Reader, code, mm, number, say
+from cutplan.texts import ENGLISH, Message, Reader, code, mm, name, number, place, say, size, together
 
 #: Most pictures of one card.
 MOST_PICTURES = 12
@@ -66,8 +66,11 @@ def make_marks(paper: str, target: Path, read: Reader = ENGLISH) -> Path:
     from cutplan.photo.sheet import marks_pages
 
     if paper not in SHEETS:
-        raise UsageError(say("{paper} is no paper size", paper=code(paper)), "--paper",
-                         say("one of {known}", known=code(", ".join(SHEETS))))
+        raise UsageError(
+            say("{paper} is no paper size", paper=code(paper)),
+            "--paper",
+            say("one of {known}", known=code(", ".join(SHEETS))),
+        )
     title = read(say("Strips of marks"))
     write_file(target, render_pdf(Document(marks_pages(paper, read), title, subject=title, language=read.language)))
     return target
@@ -112,7 +115,7 @@ def known_length(between: str, length_mm: float, error_mm: float) -> Known:
     from cutplan.photo.marks import LETTERS
 
     ends = [part.strip().upper() for part in between.split("-")]
-    parsed = []
+    parsed: list[tuple[str, int]] = []
     for end in ends:
         cross = end[1:] or "1"
         if not end or end[0] not in LETTERS or cross not in ("1", "2"):
@@ -120,8 +123,11 @@ def known_length(between: str, length_mm: float, error_mm: float) -> Known:
             break
         parsed.append((end[0], int(cross)))
     if len(parsed) != 2 or parsed[0] == parsed[1] or not 20.0 < length_mm < 5000.0:
-        raise UsageError(say("{given} is no length between two crosses", given=code(f"{between}={length_mm:g}")), "--known",
-                         say("for example {example}", example=code("--known A1-D2=295.4")))
+        raise UsageError(
+            say("{given} is no length between two crosses", given=code(f"{between}={length_mm:g}")),
+            "--known",
+            say("for example {example}", example=code("--known A1-D2=295.4")),
+        )
     return Known(parsed[0][0], parsed[0][1], parsed[1][0], parsed[1][1], length_mm, error_mm)
 
 
@@ -130,8 +136,11 @@ def _printer(request: Request) -> Scale | None:
         return None
     shop = read_shop(request.shop)
     if all(p.name != request.printer for p in shop.printers):
-        raise UsageError(say("the shop file holds no calibration of printer {printer}", printer=code(request.printer)),
-                         str(request.shop), say("make one with {coupon}", coupon=code("cutplan coupon paper")))
+        raise UsageError(
+            say("the shop file holds no calibration of printer {printer}", printer=code(request.printer)),
+            str(request.shop),
+            say("make one with {coupon}", coupon=code("cutplan coupon paper")),
+        )
     p = shop.printer(request.printer)
     error = p.reading_mm / max(p.length_mm, 100.0)
     return Scale(p.x, p.y, error, error)
@@ -147,9 +156,12 @@ def confirm(found: Found, holes: int) -> None:
     """
     if found.holes != holes:
         raise DrawingError(
-            say("{found} holes are found, {said} are said", found=number(found.holes), said=number(holes)), "",
-            say("look at the picture of the outline found: a hole with no edge to be seen, or dirt taken for one, needs another "
-                "picture"),
+            say("{found} holes are found, {said} are said", found=number(found.holes), said=number(holes)),
+            "",
+            say(
+                "look at the picture of the outline found: a hole with no edge to be seen, or dirt taken for one, needs another "
+                "picture"
+            ),
         )
 
 
@@ -185,7 +197,7 @@ def account_of(traced: Traced, read: Reader = ENGLISH) -> dict[str, Any]:
                 "error_mm": round(e.place_mm, 3),
                 "radius_error_mm": round(e.radius_mm, 3) if e.radius_mm else None,
             }
-            for s, e in zip(traced.region.outer.segments, _outer_errors(traced), strict=True)
+            for s, e in zip(traced.region.outer.segments, traced.outer_errors, strict=True)
         ],
         "holes": [
             {
@@ -202,8 +214,41 @@ def account_of(traced: Traced, read: Reader = ENGLISH) -> dict[str, Any]:
     }
 
 
-def _outer_errors(traced: Traced) -> Sequence[Any]:
-    return traced.outer_errors
+def told(traced: Traced) -> list[Message]:
+    """Return the plate and how sure it is, one message a line."""
+    adjusted, box = traced.solved.adjusted, traced.region.box
+    out = [
+        say(
+            "plate {size}: {pieces} lines and arcs, {holes} holes",
+            size=size(box.width, box.height, digits=2),
+            pieces=number(len(traced.outer_errors)),
+            holes=number(len(traced.holes)),
+        ),
+        say(
+            "scale known to {percent:.3f} %; the marks fit to {off}",
+            percent=100.0 * traced.account.scale,
+            off=number(adjusted.rms_px, "px", 3),
+        ),
+    ]
+    if traced.height_mm is not None:
+        out.append(say("height of the face by parallax {height}", height=mm(traced.height_mm, 2)))
+    for h in traced.holes:
+        at = h.contour.as_circle()
+        centre = at[0] if at else h.contour.centroid
+        where = say("at {at}, standard error {error}", at=place(centre.x, centre.y, 2), error=mm(h.place_error_mm, 2))
+        what = (
+            say(
+                "{name}: diameter {diameter}, standard error {error}",
+                name=name(h.name),
+                diameter=mm(2.0 * at[1], 2),
+                error=mm(h.diameter_error_mm or 0.0, 2),
+            )
+            if at
+            else say("{name}: another shape", name=name(h.name))
+        )
+        out.append(together(what, where, "" if h.proved else say("NOT PROVED"), sep="; "))
+    worst = max(e.place_mm for e in traced.outer_errors)
+    return [*out, say("outline: standard error of each line and arc {worst} or less", worst=mm(worst, 3))]
 
 
 def findings_of(found: Found) -> tuple[Finding, ...]:

@@ -82,15 +82,30 @@ def random_scene(seed: int, small: float = 0.5) -> Scene:
     rng = np.random.default_rng(seed)
     scene = main_scene()
     views = tuple(
-        View(rng.uniform(11, 19), 90.0 * i + rng.uniform(-25, 25), rng.uniform(490, 580), rng.uniform(-8, 8),
-             (rng.uniform(-12, 12), rng.uniform(-12, 12)))
+        View(
+            rng.uniform(11, 19),
+            90.0 * i + rng.uniform(-25, 25),
+            rng.uniform(490, 580),
+            rng.uniform(-8, 8),
+            (rng.uniform(-12, 12), rng.uniform(-12, 12)),
+        )
         for i in range(4)
     )
     return replace(
-        scene, views=views, strips=strips_round(345.0, 225.0, seed + 10), lens=replace(
-            scene.lens, a1=rng.uniform(-0.06, 0.07), a2=rng.uniform(-0.03, 0.03), f=rng.uniform(2900, 3400)).smaller(small),
-        thickness_mm=rng.uniform(2.0, 4.0), blur_px=rng.uniform(0.7, 1.5), noise=rng.uniform(0.004, 0.012),
-        bow_mm=rng.choice([0.0, 0.0, 0.6]), print_scale=(1 + rng.normal(0, 0.002), 1 + rng.normal(0, 0.002)),
-        backing=tuple(np.array([0.05, 0.055, 0.065]) * rng.uniform(0.6, 2.0)), wall=rng.uniform(0.5, 0.95),
-        texture=rng.uniform(0.02, 0.08), hard_shadow=bool(rng.random() < 0.2), seed=seed,
+        scene,
+        views=views,
+        strips=strips_round(345.0, 225.0, seed + 10),
+        lens=replace(
+            scene.lens, a1=rng.uniform(-0.06, 0.07), a2=rng.uniform(-0.03, 0.03), f=rng.uniform(2900, 3400)
+        ).smaller(small),
+        thickness_mm=rng.uniform(2.0, 4.0),
+        blur_px=rng.uniform(0.7, 1.5),
+        noise=rng.uniform(0.004, 0.012),
+        bow_mm=rng.choice([0.0, 0.0, 0.6]),
+        print_scale=(1 + rng.normal(0, 0.002), 1 + rng.normal(0, 0.002)),
+        backing=tuple(np.array([0.05, 0.055, 0.065]) * rng.uniform(0.6, 2.0)),
+        wall=rng.uniform(0.5, 0.95),
+        texture=rng.uniform(0.02, 0.08),
+        hard_shadow=bool(rng.random() < 0.2),
+        seed=seed,
     )

@@ -74,8 +74,8 @@ def laid_over(found: Region, truth: Region) -> tuple[Region, Region]:
         p = points_on(list(out.outer.segments), 2.0)
         e = signed_off(truth, p)
         h = 1e-4
-        gx = (signed_off(truth, p + [h, 0]) - e) / h
-        gy = (signed_off(truth, p + [0, h]) - e) / h
+        gx = (signed_off(truth, p + np.array([h, 0])) - e) / h
+        gy = (signed_off(truth, p + np.array([0, h])) - e) / h
         a_ = np.column_stack([gx, gy, -gx * p[:, 1] + gy * p[:, 0]])
         good = np.abs(e) < 3 * max(0.02, np.median(np.abs(e)))
         step, *_ = np.linalg.lstsq(a_[good], -e[good], rcond=None)
@@ -97,12 +97,12 @@ def judge(found: Region, truth: Region, errors: tuple = (), hole_errors: tuple =
     p = points_on(list(out.outer.segments))
     off = signed_off(truth, p)
     diameter, place, told = [], [], []
-    for i, h in enumerate(out.holes):
+    for h in out.holes:
         circle = h.as_circle()
         if circle is None:
             diameter.append(np.inf)
             continue
-        near = min((t.as_circle() for t in truth.holes), key=lambda t: t[0].distance(circle[0]))
+        near = min((c for t in truth.holes if (c := t.as_circle())), key=lambda t: t[0].distance(circle[0]))
         diameter.append(2 * (circle[1] - near[1]))
         place.append(circle[0].distance(near[0]))
         told.append((circle[0].x - near[0].x, circle[0].y - near[0].y))
@@ -122,7 +122,16 @@ def judge(found: Region, truth: Region, errors: tuple = (), hole_errors: tuple =
             lines_told.append(errors[i].place_mm if errors else 0.0)
     inner = np.abs(off) < 5
     return Verdict(
-        float(np.sqrt(np.mean(off[inner] ** 2))), float(np.mean(off[inner])), float(np.abs(off).max()),
-        np.array(diameter), np.array(place), np.array(told).reshape(-1, 2), len(out.outer.segments), kinds,
-        np.array(lines), np.array(radii), np.array(lines_told), np.array(radii_told),
+        float(np.sqrt(np.mean(off[inner] ** 2))),
+        float(np.mean(off[inner])),
+        float(np.abs(off).max()),
+        np.array(diameter),
+        np.array(place),
+        np.array(told).reshape(-1, 2),
+        len(out.outer.segments),
+        kinds,
+        np.array(lines),
+        np.array(radii),
+        np.array(lines_told),
+        np.array(radii_told),
     )

@@ -29,8 +29,7 @@ class Shape:
     def near(self, x: np.ndarray, y: np.ndarray) -> list[object]:
         """Segments whose boxes come near a tile."""
         x0, x1, y0, y1 = x.min() - 3.0, x.max() + 3.0, y.min() - 3.0, y.max() + 3.0
-        return [s for s in self.segments
-                if s.box.xmin < x1 and s.box.xmax > x0 and s.box.ymin < y1 and s.box.ymax > y0]
+        return [s for s in self.segments if s.box.xmin < x1 and s.box.xmax > x0 and s.box.ymin < y1 and s.box.ymax > y0]
 
     def distance(self, x: np.ndarray, y: np.ndarray) -> np.ndarray:
         near = self.near(x, y)
@@ -80,9 +79,9 @@ def render(scene: Scene, view: View, index: int = 0) -> np.ndarray:
     light = np.empty((lens.height, lens.width, 3), dtype=np.float32)
     for top in range(0, lens.height, TILE):
         for left in range(0, lens.width, TILE):
-            v, u = np.mgrid[top:min(top + TILE, lens.height), left:min(left + TILE, lens.width)].astype(float)
+            v, u = np.mgrid[top : min(top + TILE, lens.height), left : min(left + TILE, lens.width)].astype(float)
             ray = _rays(lens, view, u, v, rotation)
-            light[top:top + TILE, left:left + TILE] = _tile(scene, shape, ray, eye, grain, rough)
+            light[top : top + TILE, left : left + TILE] = _tile(scene, shape, ray, eye, grain, rough)
     for band in range(3):
         light[..., band] = gaussian_filter(light[..., band], scene.blur_px)
     sigma = scene.noise * np.sqrt(0.1 + light)

@@ -30,8 +30,14 @@ class Lens:
 
     def smaller(self, factor: float) -> Lens:
         """The same camera with fewer pixels."""
-        return replace(self, width=int(self.width * factor), height=int(self.height * factor), f=self.f * factor,
-                       cx=(self.cx + 0.5) * factor - 0.5, cy=(self.cy + 0.5) * factor - 0.5)
+        return replace(
+            self,
+            width=int(self.width * factor),
+            height=int(self.height * factor),
+            f=self.f * factor,
+            cx=(self.cx + 0.5) * factor - 0.5,
+            cy=(self.cy + 0.5) * factor - 0.5,
+        )
 
 
 @dataclass(frozen=True)
@@ -90,14 +96,32 @@ def plate_of_eleven() -> Region:
     """Return the card of the figures: 330 x 205 mm, 11 lines and arcs outside, 7 round holes, about its middle."""
     b = QUARTER
     corners = [
-        (20.0, 0.0, 0.0), (305.0, 0.0, b), (330.0, 25.0, 0.0), (330.0, 100.0, 0.0), (322.0, 150.0, 0.0),
-        (290.0, 205.0, 0.0), (200.0, 205.0, -1.0), (140.0, 205.0, 0.0), (40.0, 205.0, b), (0.0, 165.0, 0.0),
+        (20.0, 0.0, 0.0),
+        (305.0, 0.0, b),
+        (330.0, 25.0, 0.0),
+        (330.0, 100.0, 0.0),
+        (322.0, 150.0, 0.0),
+        (290.0, 205.0, 0.0),
+        (200.0, 205.0, -1.0),
+        (140.0, 205.0, 0.0),
+        (40.0, 205.0, b),
+        (0.0, 165.0, 0.0),
         (0.0, 20.0, b),
     ]
-    holes = [(40.0, 35.0, 10.5), (290.0, 35.0, 10.5), (60.0, 160.0, 12.0), (165.0, 100.0, 40.0), (255.0, 150.0, 22.0),
-             (250.0, 70.0, 16.0), (100.0, 60.0, 8.5)]
-    return moved(Region(polyline(corners), tuple(circle_contour(Point(x, y), 0.5 * d, ccw=False) for x, y, d in holes)),
-                 -165.0, -102.5)
+    holes = [
+        (40.0, 35.0, 10.5),
+        (290.0, 35.0, 10.5),
+        (60.0, 160.0, 12.0),
+        (165.0, 100.0, 40.0),
+        (255.0, 150.0, 22.0),
+        (250.0, 70.0, 16.0),
+        (100.0, 60.0, 8.5),
+    ]
+    return moved(
+        Region(polyline(corners), tuple(circle_contour(Point(x, y), 0.5 * d, ccw=False) for x, y, d in holes)),
+        -165.0,
+        -102.5,
+    )
 
 
 def moved(region: Region, dx: float, dy: float) -> Region:
@@ -108,8 +132,18 @@ def moved(region: Region, dx: float, dy: float) -> Region:
 def large_plate() -> Region:
     """Return a card of 600 x 400 mm of 8 lines and arcs with 4 holes, about its middle."""
     b = QUARTER
-    outer = polyline([(-270.0, -200.0, 0.0), (270.0, -200.0, b), (300.0, -170.0, 0.0), (300.0, 170.0, b),
-                      (270.0, 200.0, 0.0), (-270.0, 200.0, b), (-300.0, 170.0, 0.0), (-300.0, -170.0, b)])
+    outer = polyline(
+        [
+            (-270.0, -200.0, 0.0),
+            (270.0, -200.0, b),
+            (300.0, -170.0, 0.0),
+            (300.0, 170.0, b),
+            (270.0, 200.0, 0.0),
+            (-270.0, 200.0, b),
+            (-300.0, 170.0, 0.0),
+            (-300.0, -170.0, b),
+        ]
+    )
     holes = [(-230.0, -140.0, 14.0), (230.0, -140.0, 14.0), (0.0, 40.0, 80.0), (200.0, 120.0, 20.0)]
     return Region(outer, tuple(circle_contour(Point(x, y), 0.5 * d, ccw=False) for x, y, d in holes))
 
@@ -118,9 +152,16 @@ def strips_round(width: float, height: float, seed: int = 3, many: int = 8) -> t
     """Return strips laid by hand round a card of a size [mm]: none parallel, none at a round distance."""
     rng = np.random.default_rng(seed)
     u, v = 0.5 * width + 42.0, 0.5 * height + 42.0
-    places = [(-0.27 * width, v, 0.0), (0.27 * width, v, 0.0), (u, 0.22 * height + 8, 90.0),
-              (0.27 * width, -v, 0.0), (-0.27 * width, -v, 0.0), (-u, 0.0, 90.0), (u, -0.6 * height, 90.0),
-              (-u - 30.0, -0.75 * height - 30, 80.0)]
+    places = [
+        (-0.27 * width, v, 0.0),
+        (0.27 * width, v, 0.0),
+        (u, 0.22 * height + 8, 90.0),
+        (0.27 * width, -v, 0.0),
+        (-0.27 * width, -v, 0.0),
+        (-u, 0.0, 90.0),
+        (u, -0.6 * height, 90.0),
+        (-u - 30.0, -0.75 * height - 30, 80.0),
+    ]
     out = []
     for i, (x, y, a) in enumerate(places[:many]):
         jitter = rng.uniform(-1.0, 1.0, 3)
@@ -130,8 +171,10 @@ def strips_round(width: float, height: float, seed: int = 3, many: int = 8) -> t
 
 def four_views(distance: float = 520.0, tilt: float = 15.0) -> tuple[View, ...]:
     """Return four photographs from four sides."""
-    return tuple(View(tilt, 90.0 * i + 8.0, distance * (1.0 + 0.02 * i), 3.0 * i - 4.0, (3.0 * i - 5.0, 4.0 - 3.0 * i))
-                 for i in range(4))
+    return tuple(
+        View(tilt, 90.0 * i + 8.0, distance * (1.0 + 0.02 * i), 3.0 * i - 4.0, (3.0 * i - 5.0, 4.0 - 3.0 * i))
+        for i in range(4)
+    )
 
 
 def main_scene() -> Scene:

@@ -1,0 +1,65 @@
+"""Edges with noise come back as the fewest lines and arcs."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from rig.scene import large_plate, plate_of_eleven
+
+from cutplan.geometry.contour import Contour, circle_contour, rectangle
+from cutplan.geometry.segment import Arc
+from cutplan.geometry.vector import Point
+from cutplan.photo.fitted import fit
+from cutplan.photo.pieces import split
+
+
+def edge(contour: Contour, noise_mm: float, seed: int = 1) -> np.ndarray:
+    """Points every 0.6 mm, off by noise that runs on over five neighbours, as the pixels of an edge do."""
+    rng = np.random.default_rng(seed)
+    many = int(contour.length / 0.6)
+    out = []
+    white = rng.standard_normal(many + 5)
+    alike = np.convolve(white, np.ones(5) / 5**0.5, mode="valid")[:many]
+    for i in range(many):
+        p, way = contour.point_at_length(i * contour.length / many)
+        out.append((p.x - way.y * noise_mm * alike[i], p.y + way.x * noise_mm * alike[i]))
+    return np.array(out)
+
+
+def _arcs(contour: Contour) -> int:
+    return sum(isinstance(s, Arc) for s in contour.segments)
+
+
+@pytest.mark.parametrize("noise_mm", [0.005, 0.02])
+@pytest.mark.parametrize("contour", [plate_of_eleven().outer, large_plate().outer, rectangle(0, 0, 34, 14, 7)],
+                         ids=["eleven", "large", "slot"])  # fmt: skip
+def test_a_contour_comes_back_in_as_many_pieces_of_the_same_kind(contour: Contour, noise_mm: float) -> None:
+    points = edge(contour, noise_mm)
+    found = fit(points, split(points, 0.04), np.full(len(points), 1.0)).contour()
+    # the slot is drawn with quarter circles; two of them are one half circle
+    expected = {34: (4, 2)}.get(round(contour.box.width), (len(contour.segments), _arcs(contour)))
+    assert (len(found.segments), _arcs(found)) == expected
+    for s in found.segments:
+        truth = min(contour.segments, key=lambda t: t.nearest(s.point_at(0.45))[1] + 0.01 * (type(t) is not type(s)))
+        assert truth.nearest(s.point_at(0.45))[1] < 3.0 * noise_mm
+        if isinstance(s, Arc) and isinstance(truth, Arc):
+            assert s.radius == pytest.approx(truth.radius, abs=0.02 + 5.0 * noise_mm)
+
+
+def test_a_hole_is_one_circle_and_its_size_is_right() -> None:
+    points = edge(circle_contour(Point(3.0, 4.0), 4.25, ccw=False), 0.01)
+    pieces = split(points, 0.04)
+    assert len(pieces) == 1
+    found = fit(points, pieces, np.ones(len(points))).contour()
+    circle = found.as_circle()
+    assert circle is not None and not found.ccw
+    assert circle[1] == pytest.approx(4.25, abs=0.01)
+    assert circle[0].distance(Point(3.0, 4.0)) < 0.01
+
+
+def test_smooth_joints_are_exactly_tangent() -> None:
+    points = edge(rectangle(0, 0, 60, 40, 10), 0.01)
+    found = fit(points, split(points, 0.04), np.ones(len(points))).contour()
+    assert len(found.segments) == 8
+    for a, b in zip(found.segments, (*found.segments[1:], found.segments[0]), strict=True):
+        assert a.end_direction.dot(b.start_direction) == pytest.approx(1.0, abs=1e-6)  # exact: made tangent
