@@ -24,7 +24,7 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    from cutplan.cli.show import print_json
+    from cutplan.cli.show import print_json, tell
     from cutplan.project.trace import make_marks
     from cutplan.texts import Reader, code, say
 
@@ -33,6 +33,6 @@ def run(args: argparse.Namespace) -> int:
         print_json({"written": [str(path)]})
     else:
         read = Reader(args.language)
-        print(read(say("written: {path}", path=code(path))))
-        print(read(say("print it at 100 %; its first page tells how to lay the strips and photograph the card")))
+        tell(say("written: {path}", path=code(path)), read)
+        tell(say("print it at 100 %; its first page tells how to lay the strips and photograph the card"), read)
     return 0

@@ -45,7 +45,7 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command; exit 0 when a confirmed plate is written."""
-    from cutplan.cli.show import TerminalProgress, print_findings, print_json
+    from cutplan.cli.show import TerminalProgress, print_findings, print_json, tell
     from cutplan.project.folder import write_file
     from cutplan.project.trace import account_of, confirm, find, findings_of, told, write_plate
     from cutplan.texts import Reader, code, say
@@ -60,22 +60,22 @@ def run(args: argparse.Namespace) -> int:
     account = account_of(found.traced)
     read = Reader(args.language)
     if not args.json:
-        print(read(say("look at {picture}", picture=code(picture))))
+        tell(say("look at {picture}", picture=code(picture)), read)
         for line in told(found.traced):
-            print(read(line))
-        print_findings(findings_of(found))
+            tell(line, read)
+        print_findings(findings_of(found), read)
     holes = args.holes
-    if holes is None and sys.stdin.isatty() and not args.json:
+    if holes is None and sys.stdin is not None and sys.stdin.isatty() and not args.json:
         holes = _asked(found.holes, read)
     if holes is None:
         return _not_confirmed(args, picture, account, read)
     confirm(found, holes)
     paths = write_plate(found, args.output)
     if args.json:
-        print_json({**account, "confirmed": True, "written": [str(p) for p in (*paths, picture)]})
+        print_json({"ok": True, **account, "confirmed": True, "written": [str(p) for p in (*paths, picture)]})
     else:
         for path in paths:
-            print(read(say("written: {path}", path=code(path))))
+            tell(say("written: {path}", path=code(path)), read)
     return 0
 
 
@@ -117,11 +117,11 @@ def _asked(found: int, read: Any) -> int | None:
 
 
 def _not_confirmed(args: argparse.Namespace, picture: Path, account: dict[str, Any], read: Any) -> int:
-    from cutplan.cli.show import print_json
+    from cutplan.cli.show import complain, print_json
     from cutplan.texts import code, say
 
     if args.json:
-        print_json({**account, "confirmed": False, "written": [str(picture)]})
+        print_json({"ok": False, **account, "confirmed": False, "written": [str(picture)]})
     for message in (
         say("not written: nobody has looked at the outline yet"),
         say(
@@ -130,5 +130,5 @@ def _not_confirmed(args: argparse.Namespace, picture: Path, account: dict[str, A
             option=code(f"--holes {len(account['holes'])}"),
         ),
     ):
-        print(read(message), file=sys.stderr)
+        complain(message, read)
     return 1
