@@ -46,7 +46,7 @@ def add(commands: Any) -> None:
 def run(args: argparse.Namespace) -> int:
     """Run the command; exit 0 when a confirmed plate is written."""
     from cutplan.cli.show import TerminalProgress, print_findings, print_json, tell
-    from cutplan.project.folder import write_file
+    from cutplan.project.folder.write import write_file
     from cutplan.project.trace import account_of, confirm, find, findings_of, told, write_plate
     from cutplan.texts import Reader, code, say
 
@@ -56,7 +56,7 @@ def run(args: argparse.Namespace) -> int:
     finally:
         progress.close()
     picture = args.output.with_suffix(".found.png")
-    write_file(picture, found.picture)
+    write_file(picture, found.picture, args.pictures)
     account = account_of(found.traced)
     read = Reader(args.language)
     if not args.json:
@@ -70,7 +70,7 @@ def run(args: argparse.Namespace) -> int:
     if holes is None:
         return _not_confirmed(args, picture, account, read)
     confirm(found, holes)
-    paths = write_plate(found, args.output)
+    paths = write_plate(found, args.output, read, args.pictures)
     if args.json:
         print_json({"ok": True, **account, "confirmed": True, "written": [str(p) for p in (*paths, picture)]})
     else:

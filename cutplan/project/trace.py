@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -15,7 +15,7 @@ from cutplan.findings import Finding
 from cutplan.photo.adjust import Scale
 from cutplan.photo.plate import TOLERANCE_MM, Traced, Wanted, trace
 from cutplan.photo.solved import Known
-from cutplan.project.folder import write_file
+from cutplan.project.folder.write import write_file
 from cutplan.tables.paper import SHEETS
 from cutplan.texts import ENGLISH, Message, Reader, code, mm, name, number, place, say, size, together
 
@@ -165,17 +165,18 @@ def confirm(found: Found, holes: int) -> None:
         )
 
 
-def write_plate(found: Found, target: Path, read: Reader = ENGLISH) -> tuple[Path, Path]:
-    """Write the drawing and, beside it, the account of its errors; return both paths."""
+def write_plate(found: Found, target: Path, read: Reader = ENGLISH, inputs: Iterable[Path] = ()) -> tuple[Path, Path]:
+    """Write the drawing and, beside it, the account of its errors; return both paths. Never over one of the inputs."""
+    inputs = tuple(inputs)
     from cutplan.files.dxf.sketch import SketchLayer
     from cutplan.files.dxf.write import dxf_text
 
     region = found.traced.region
     layers = [SketchLayer("PLATE", (region.outer, *region.holes))]
-    write_file(target, dxf_text(layers).encode("ascii"))
+    write_file(target, dxf_text(layers).encode("ascii"), inputs)
     beside = target.with_suffix(".errors.json")
     text = json.dumps(account_of(found.traced, read), indent=1, sort_keys=True, ensure_ascii=False)
-    write_file(beside, (text + "\n").encode())
+    write_file(beside, (text + "\n").encode(), inputs)
     return target, beside
 
 

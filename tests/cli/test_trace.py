@@ -6,9 +6,9 @@ import json
 from pathlib import Path
 
 import pytest
+from rig.sample import KNOWN, PHOTOS
 
 from cutplan.cli.main import main
-from rig.sample import KNOWN, PHOTOS
 
 CALL = ["trace", *map(str, PHOTOS[:2]), "--thickness", "2.5 mm", "--known", f"A1-D2={KNOWN['A1-D2']}"]
 
@@ -42,7 +42,7 @@ def test_a_wrong_call_says_how_it_is_called(tmp_path: Path, capsys: pytest.Captu
     assert "A9 is no paper size" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("paper, pages", [("A4", 3), ("Letter", 3), ("A3", 2)])
+@pytest.mark.parametrize("paper, pages", [("A4", 3), ("Letter", 3), ("A3", 3)])
 def test_marks_are_printed_in_either_language(tmp_path: Path, paper: str, pages: int) -> None:
     from pypdf import PdfReader
 
