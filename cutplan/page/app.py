@@ -11,7 +11,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from cutplan.page import job_routes, paper_routes, start_routes, tape_routes
+from cutplan.page import job_routes, paper_routes, proof_routes, start_routes, tape_routes
 from cutplan.page.replies import asked
 from cutplan.page.security import Guard
 from cutplan.page.session import Session
@@ -67,6 +67,7 @@ def build_app(session: Session, secret: str, port: int) -> Guard:
             *job_routes.routes(session),
             *tape_routes.routes(session),
             *paper_routes.routes(session),
+            *proof_routes.routes(session),
         ]
     )
     return Guard(inner, secret, port, uploads=start_routes.UPLOADS)

@@ -19,6 +19,7 @@ _KINDS = {
     ".dxf": "image/vnd.dxf",
     ".json": "application/json",
     ".png": "image/png",
+    ".csv": "text/csv; charset=utf-8",
 }
 #: The report runs on its own, without the page's cookie and without a way to the page.
 _ALONE = "sandbox allow-scripts allow-downloads allow-modals; frame-ancestors 'none'"
@@ -56,11 +57,11 @@ def routes(session: Session) -> list[Route]:
 
     def paper(data: dict[str, Any]) -> Any:
         name = text_in(data, "name")
-        return _file(name, document(session.at_work().path, name), "save" in data)
+        return file_reply(name, document(session.at_work().path, name), "save" in data)
 
     def whole(data: dict[str, Any]) -> Any:
         path = session.at_work().path
-        return _file(f"{path.parent.name}.zip", zipped(path), True)
+        return file_reply(f"{path.parent.name}.zip", zipped(path), True)
 
     return [
         Route("/api/work", asked(lambda data: session.worker.state(), reader)),
@@ -73,7 +74,7 @@ def routes(session: Session) -> list[Route]:
     ]
 
 
-def _file(name: str, data: bytes, save: bool) -> Response:
+def file_reply(name: str, data: bytes, save: bool) -> Response:
     """A document to look at or to save; a name of ours or of a folder of ours, so it is plain."""
     suffix = "." + name.rsplit(".", 1)[-1]
     headers = {"content-disposition": f'{"attachment" if save else "inline"}; filename="{name}"'}

@@ -12,6 +12,7 @@ from cutplan.project.desk.drawn import drawing_view
 from cutplan.project.desk.live import answers, paper_and_cut
 from cutplan.project.desk.tape import figure
 from cutplan.project.desk.worker import Worker
+from cutplan.project.inputs import shop_file
 from cutplan.texts import Reader, say
 from cutplan.units import UnitName
 
@@ -22,10 +23,18 @@ _ABOUT_DRAWING = ("drawing", "drawing_units", "repair", "layers")
 def _changed(folder: Path, plate: Any) -> str:
     """Tell one state of the drawing's file from another."""
     try:
-        stat = (folder / str(plate["drawing"])).stat()
-    except (OSError, KeyError, TypeError, ValueError):
+        return _stamp(folder / str(plate["drawing"]))
+    except (KeyError, TypeError):
         return ""
-    return f"{stat.st_mtime_ns} {stat.st_size}"
+
+
+def _stamp(path: Path | None) -> str:
+    """Tell one state of a file from another; empty when there is none."""
+    try:
+        stat = path.stat() if path is not None else None
+    except (OSError, ValueError):
+        return ""
+    return f"{path} {stat.st_mtime_ns} {stat.st_size}" if stat is not None else ""
 
 
 class Session:
@@ -130,7 +139,8 @@ class Session:
         """Return the figures that need the templates and the cut, for the job as it is now."""
         desk = self.at_work()
         sheet = desk.sheet()
+        key = f"{sheet.version} {_stamp(shop_file(desk.path))}"
         with self._guard:
-            if self._figures[0] != sheet.version:
-                self._figures = (sheet.version, paper_and_cut(sheet.text, desk.path, self.reader))
+            if self._figures[0] != key:
+                self._figures = (key, paper_and_cut(sheet.text, desk.path, self.reader))
             return {"version": sheet.version, **self._figures[1]}

@@ -18,7 +18,7 @@ from cutplan.texts import say
 from cutplan.units import UnitName
 
 #: Paths that take a file.
-UPLOADS = ("/api/begin/drawing", "/api/drawing")
+UPLOADS = ("/api/begin/drawing", "/api/drawing", "/api/measured")
 
 
 def _units(value: object) -> UnitName:
@@ -60,13 +60,13 @@ def routes(session: Session) -> list[Route]:
             session.open(begin(session.room, "drawing", title, _units(fields.get("units")), drawing))
             return session.state()
 
-        return await _upload(session, request, work)
+        return await upload(session, request, work)
 
     async def drawing(request: Request) -> Response:
         def work(fields: dict[str, str], name: str, raw: bytes) -> Any:
             return {"name": put_drawing(session.at_work().folder, name, raw)}
 
-        return await _upload(session, request, work)
+        return await upload(session, request, work)
 
     return [
         Route("/api/start", asked(choice, lambda: session.reader)),
@@ -78,7 +78,7 @@ def routes(session: Session) -> list[Route]:
     ]
 
 
-async def _upload(session: Session, request: Request, work: Any) -> Response:
+async def upload(session: Session, request: Request, work: Any) -> Response:
     """Take one file and a few texts out of a form and give them to a function in a thread of its own."""
     try:
         if not request.headers.get("content-type", "").startswith("multipart/form-data"):

@@ -10,7 +10,9 @@ import * as drawingPanel from "/files/panel_drawing.js";
 import * as papers from "/files/panel_papers.js";
 import * as plate from "/files/panel_plate.js";
 import * as tapePanel from "/files/panel_tape.js";
+import * as proof from "/files/panel_proof.js";
 import * as steps from "/files/panel_steps.js";
+import * as trial from "/files/panel_trial.js";
 import * as work from "/files/panel_work.js";
 import { outsideBox } from "/files/outside.js";
 import { startPage } from "/files/start.js";
@@ -19,7 +21,7 @@ import { begin, change, job, listen, redo, undo } from "/files/store.js";
 import { removal } from "/files/things.js";
 import { speak, t } from "/files/words.js";
 
-const panels = { plate, drawing: drawingPanel, tape: tapePanel, around, work, check, steps, papers };
+const panels = { plate, drawing: drawingPanel, tape: tapePanel, around, work, check, steps, papers, proof, trial };
 const root = document.getElementById("page");
 const ui = {};
 let panel = "plate";

@@ -48,7 +48,7 @@ async function watch() {
 }
 
 let waiting = 0;
-function later() {
+export function later() {
   clearTimeout(waiting);
   if (job.data?.survey) {
     get("/api/tape").then((found) => { if (found.version === job.version) { tape = found; listeners.forEach((fn) => fn(job)); } }).catch(() => {});

@@ -1,0 +1,85 @@
+// As built against plan: readings typed or taken over from the bench, judged at once, and the verdict on the part.
+
+import { get, post, send } from "/files/api.js";
+import { button, fresh, h, tell } from "/files/dom.js";
+import { job } from "/files/store.js";
+import { metric } from "/files/units.js";
+import { t } from "/files/words.js";
+
+export const title = () => t("Measure the part");
+
+let sheet = null;
+let about = "";
+let verdict = null;
+let busy = false;
+
+async function load(render) {
+  about = job.folder + job.version;
+  try { sheet = await get("/api/proof"); } catch (fault) { sheet = { readings: [], values: {}, problem: fault.text }; }
+  render();
+}
+
+export function build(show, render) {
+  if (job.problems?.length) return [h("p", { class: "note error" }, t("The job must be readable first: see Check."))];
+  if (about !== job.folder + job.version) { load(render); }
+  if (!sheet) return [h("p", {}, "…")];
+  return [intro(render), sheet.problem ? h("p", { class: "note error" }, sheet.problem) : null, result(), ...groups(render)];
+}
+
+function intro(render) {
+  const file = h("input", { type: "file", accept: ".csv", class: "file", id: fresh("f"), onchange: async () => {
+    if (!file.files[0]) return;
+    try { const { kept } = await send("/api/measured", file.files[0]); tell(t("{n} readings taken over", { n: kept })); await load(render); } catch (fault) { tell(fault.text, true); }
+  } });
+  const judge = async () => {
+    busy = true; render();
+    try { await save(); verdict = await post("/api/proof/verdict"); } catch (fault) { tell(fault.text, true); }
+    busy = false; render();
+  };
+  return h("div", {}, h("p", {}, t("Type what the finished part measures, or take over the measured.csv that the bench view saved.")),
+    h("p", { class: "row" }, button(busy ? t("Judging…") : t("Judge the part"), judge, { class: "main", disabled: busy || !Object.keys(sheet.values).length }), h("label", { class: "card drop low", for: file.id }, h("strong", {}, t("Take over measured.csv")), file)));
+}
+
+async function save() {
+  await post("/api/proof/keep", { values: sheet.values });
+}
+
+const NAME = { gap: () => t("Gaps, before welding"), distance: () => t("Distances and diagonals"), dial: () => t("Dial on the pads"), feeler: () => t("Feeler under a straight-edge") };
+
+function groups(render) {
+  const kinds = [...new Set(sheet.readings.map((r) => r.kind))];
+  return kinds.map((kind) => h("fieldset", {}, h("legend", {}, NAME[kind] ? NAME[kind]() : kind), h("p", { class: "hint" }, sheet.readings.find((r) => r.kind === kind).note), sheet.readings.map((r, i) => (r.kind === kind ? row(r, i, render) : null))));
+}
+
+function row(r, i) {
+  const note = h("span", { class: "misfit" });
+  const el = h("input", { id: fresh("f"), type: "text", inputmode: "decimal", autocomplete: "off", "data-key": `proof-${i}`, value: sheet.values[i] || "",
+    oninput: () => { if (el.value.trim()) sheet.values[i] = el.value.trim(); else delete sheet.values[i]; judge(r, el.value, note); },
+    onchange: async () => { try { await save(); } catch (fault) { tell(fault.text, true); } } });
+  judge(r, sheet.values[i] || "", note);
+  const per = sheet.unit === "in" ? 25.4 : 1;
+  return h("div", { class: "measured" }, h("label", { for: el.id }, r.label), el, h("span", { class: "unit" }, sheet.unit), h("span", { class: "hint" }, r.kind === "dial" ? "" : t("plan {plan}, {low} to {high}", { plan: metric(r.plan_mm / per, 2), low: metric((r.plan_mm + r.low_mm) / per, 2), high: metric((r.plan_mm + r.high_mm) / per, 2) })), note);
+}
+
+function judge(r, text, note) {
+  const value = Number(String(text).replace(",", "."));
+  note.className = "misfit";
+  note.textContent = "";
+  if (!String(text).trim() || r.kind === "dial" || !Number.isFinite(value)) return;
+  const off = value * (sheet.unit === "in" ? 25.4 : 1) - r.plan_mm;
+  const good = off >= r.low_mm - 1e-3 && off <= r.high_mm + 1e-3;
+  note.classList.add(good ? "good" : "bad");
+  note.textContent = good ? t("within") : t("out by {off} mm", { off: `${off > 0 ? "+" : ""}${metric(off, 2)}` });
+}
+
+function result() {
+  if (!verdict) return null;
+  const words = { pass: t("The part passes"), out: t("Something is out"), incomplete: t("Readings are missing") };
+  const bad = verdict.checked.filter((c) => !c.ok);
+  return h("section", { class: `verdict ${verdict.verdict}`, role: "status" }, h("h3", { class: "big" }, words[verdict.verdict] || verdict.verdict),
+    bad.length ? h("ul", {}, bad.map((c) => h("li", {}, `${c.label}: ${metric(c.measured_mm, 2)} mm, ${t("plan")} ${metric(c.plan_mm, 2)} (${c.source})`))) : null,
+    verdict.missing.length ? h("p", {}, t("Missing: {list}", { list: verdict.missing.slice(0, 12).join(", ") + (verdict.missing.length > 12 ? " …" : "") })) : null,
+    verdict.findings.length ? h("ul", { class: "findings" }, verdict.findings.map((f) => h("li", { class: f.severity }, f.message, f.fix ? h("span", { class: "fix" }, f.fix) : null))) : null,
+    verdict.advice.length ? h("div", {}, h("strong", {}, t("Next")), h("ul", {}, verdict.advice.map((a) => h("li", {}, a)))) : null,
+    h("p", { class: "row" }, h("a", { class: "button", href: "/api/beside/as-built.pdf", target: "_blank", rel: "noopener" }, t("Page of the part as built")), h("a", { class: "button", href: "/api/beside/measured.csv?save=1", download: "measured.csv" }, t("Save measured.csv"))));
+}

@@ -1,0 +1,118 @@
+"""As built against plan on the page: what is asked, what was typed, and the verdict; readings lie beside the job."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from cutplan.errors import CutplanError
+from cutplan.inspection.form import asked
+from cutplan.inspection.readings import COLUMNS, read_readings
+from cutplan.project.folder.write import write_file
+from cutplan.project.inspect import inspect_job
+from cutplan.project.plans import load, plans
+from cutplan.report.bench import bench_readings
+from cutplan.texts import ENGLISH, Reader
+from cutplan.units import MM_PER
+
+#: Files beside the job file: the readings, and the page of the part as built.
+MEASURED, AS_BUILT = "measured.csv", "as-built.pdf"
+#: Longest text of one reading.
+_LONGEST = 40
+
+
+def sheet(job_path: Path, read: Reader = ENGLISH) -> dict[str, Any]:
+    """Return what is measured on the finished part with its limits, and what was typed so far.
+
+    Raises
+    ------
+    CutplanError
+        When the job cannot be read.
+    """
+    job, shop = load(job_path)
+    results = plans(job, shop, ())
+    known: dict[str, Any] = {"unit": job.display, "readings": bench_readings(results, job.language), "values": {}}
+    known["problem"] = ""
+    path = job_path.parent / MEASURED
+    if path.is_file():
+        try:
+            rows = read_readings(path.read_text(encoding="utf-8-sig"), job.display, MEASURED)
+        except (CutplanError, OSError, UnicodeDecodeError) as fault:
+            known["problem"] = read(fault.message) if isinstance(fault, CutplanError) else str(fault)
+            return known
+        places = {(a.kind, a.name, a.to): i for i, a in enumerate(asked(job, job.language))}
+        for row in rows:
+            place = places.get((row.kind, row.name, row.to))
+            if place is not None and row.measured_mm is not None:
+                known["values"][str(place)] = f"{row.measured_mm / MM_PER[job.display]:.4f}".rstrip("0").rstrip(".")
+    return known
+
+
+def keep(job_path: Path, values: Mapping[str, Any]) -> dict[str, Any]:
+    """Write the readings typed so far beside the job, in the form that ``cutplan inspect`` reads.
+
+    Parameters
+    ----------
+    job_path : Path
+        The job file.
+    values : mapping
+        Number of each reading, as :func:`sheet` lists them, to what was typed.
+
+    Raises
+    ------
+    CutplanError
+        When the job cannot be read or the file cannot be written.
+    """
+    job, _ = load(job_path)
+    per, digits = (MM_PER["in"], 4) if job.display == "in" else (1.0, 2)
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    count = 0
+    for i, a in enumerate(asked(job, job.language)):
+        typed = " ".join(str(values.get(str(i), "")).split())[:_LONGEST]
+        count += bool(typed)
+        writer.writerow((a.kind, a.name, a.to, f"{a.plan_mm / per:.{digits}f}", typed, job.display, str(a.note)))
+    write_file(job_path.parent / MEASURED, out.getvalue().encode())
+    return {"kept": count}
+
+
+def take(job_path: Path, data: bytes) -> dict[str, Any]:
+    """Put a ``measured.csv`` that was saved at the bench beside the job, when it can be read.
+
+    Raises
+    ------
+    CutplanError
+        With every line that cannot be used; the readings that were there stay then.
+    """
+    job, _ = load(job_path)
+    rows = read_readings(data.decode("utf-8-sig", "replace"), job.display, MEASURED)
+    write_file(job_path.parent / MEASURED, data)
+    return {"kept": sum(r.measured_mm is not None for r in rows)}
+
+
+def verdict(job_path: Path, read: Reader = ENGLISH) -> dict[str, Any]:
+    """Return the verdict on the finished part, and write its page beside the job.
+
+    Raises
+    ------
+    CutplanError
+        When readings are missing, doubtful beyond use, or name what is not on the plan.
+    """
+    found = inspect_job(job_path, job_path.parent / MEASURED, None, job_path.parent / AS_BUILT)
+    return {
+        "verdict": found.verdict,
+        "linear": found.linear_class,
+        "flatness": found.flatness_class,
+        "checked": [{**c.as_dict(), "label": read(c.label)} for c in found.checked],
+        "points": [
+            {"name": p.name, "plan": [p.plan.x, p.plan.y], "found": [p.found.x, p.found.y], "off_mm": p.deviation_mm}
+            for p in found.points
+        ],
+        "missing": [read(m) for m in found.missing],
+        "advice": [read(a) for a in found.advice],
+        "findings": [f.as_dict(read) for f in found.findings],
+    }
