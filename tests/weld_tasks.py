@@ -8,6 +8,8 @@ from mesh_shapes import circle, rectangle
 from cutplan.fem.outline import lengths_along
 from cutplan.tables.band import Band
 from cutplan.welding.distortion import Bead, BracePath, Inherent, PadPoints, Rib, Sheet, WeldTask
+from cutplan.welding.distortion.draws import Draws
+from cutplan.welding.distortion.model.condensed import MIDDLE, MOVES, Model
 
 SOURCE = "made up for a test"
 
@@ -55,3 +57,9 @@ def lap_task() -> WeldTask:
     pads = tuple(PadPoints(f"P{i}", spot, (), 10.0) for i, spot in enumerate(spots))
     bar = BracePath("bar", ((-20.0, 90.0), (50.0, 90.0), (130.0, 90.0), (200.0, 90.0)), 6e4, 700.0)
     return WeldTask(plate, skin, plate.outer, 0.7, 2.0, True, (), pads, bar)
+
+
+def unyielding(model: Model, wishes: np.ndarray | None = None) -> Draws:
+    """Draws whose metal bears anything: the middle of the bands, or given values (draws, 3, stations)."""
+    values = model.wish[None, :, MIDDLE] if wishes is None else wishes
+    return Draws(values, np.full((len(values), model.stations.count, MOVES), 1e15))

@@ -73,9 +73,7 @@ def run(args: argparse.Namespace) -> int:
             readings[name.strip()] = parse_length(value, args.units, f"--measured {name}")
         learnt = learn(request, readings, args.shop)
         if args.json:
-            print_json(
-                {"shop": str(learnt.shop_file), "learnt": learnt.values, "notes": [str(n) for n in learnt.notes]}
-            )
+            print_json({"shop": str(learnt.shop_file), "learnt": learnt.values, "notes": [str(n) for n in learnt.notes]})
         else:
             for line in learnt.notes:
                 print(line)

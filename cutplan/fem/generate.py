@@ -14,6 +14,7 @@ from scipy.spatial import Delaunay, cKDTree
 from cutplan.errors import GeometryError
 from cutplan.fem.mesh import Chain, Floats, Ints, Mesh, make_mesh
 from cutplan.fem.outline import inside, resample
+from cutplan.texts import say
 
 #: How fast the size may grow with the distance from finely spaced nodes [mm/mm].
 GROWTH = 0.35
@@ -79,7 +80,7 @@ def mesh_region(
             break
         points, triangles = moved, anew
     if not len(triangles) or _missing(triangles, edges, len(points)).any():
-        raise GeometryError("the region could not be meshed", hint="look for outlines that cross or touch")
+        raise GeometryError(say("the region could not be meshed"), hint=say("look for outlines that cross or touch"))
     chains = tuple(Chain(p[:, 0] if c else np.append(p[:, 0], p[-1, 1]), c) for p, c in zip(pairs, closed, strict=True))
     return _compacted(points, triangles, chains)
 
@@ -176,7 +177,7 @@ def _conforming(
                 free = _clear_of(free, middle, 0.25 * float(np.hypot(*(line[1] - line[0]))))
         if not split:
             return points, pairs, nodes[:loop_count]
-    raise GeometryError("outlines could not be meshed", hint="look for outlines that cross or touch")
+    raise GeometryError(say("outlines could not be meshed"), hint=say("look for outlines that cross or touch"))
 
 
 def _numbered(nodes: list[Floats], closed: list[bool], free: Floats) -> tuple[Floats, list[Ints]]:

@@ -14,6 +14,16 @@ CUT_PROCESSES: tuple[CutProcess, ...] = tuple(PROCESSES)
 HandTool = Literal["cut-off disc", "jigsaw", "hacksaw", "hand plasma"]
 HAND_TOOLS: tuple[HandTool, ...] = ("cut-off disc", "jigsaw", "hacksaw", "hand plasma")
 WeldProcess = Literal["GMAW", "GTAW"]
+#: Orders of welding that a job may name; the last one is searched for.
+WELD_ORDERS: tuple[str, ...] = (
+    "opposite pairs",
+    "sectors",
+    "skip",
+    "once round, back-step",
+    "once round",
+    "ends last",
+    "computed order",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +111,9 @@ class Welding:
     ambient_C : float
         Temperature of the metal before welding [degC].
     orders : int
-        How many orders the search may try; more than 2,000 rarely gains what the band could show.
+        How hard the search may try; more than 2,000 rarely gains what the band could show.
+    order : str or None
+        Name of the order to weld, such as ``opposite pairs``; None leaves the choice to the comparison.
     """
 
     process: WeldProcess = "GMAW"
@@ -115,6 +127,7 @@ class Welding:
     interpass_C: float = 100.0
     ambient_C: float = 20.0
     orders: int = 2000
+    order: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,8 +232,6 @@ class Flange:
         Width of the strip [mm].
     thickness_mm, radius_mm : float
         Sheet thickness and inside bend radius [mm].
-    ways : tuple of {"up", "down"}
-        Which way each bend goes, seen on the printed side; empty: all up.
     """
 
     name: str
@@ -229,4 +240,3 @@ class Flange:
     width_mm: float
     thickness_mm: float
     radius_mm: float
-    ways: tuple[str, ...] = ()

@@ -277,7 +277,7 @@ def _make_weld(request: Request, job: Job | None, folder: Path) -> CouponMade:
     path = folder / "coupon-weld.pdf"
     write_file(path, _pdf((weld_coupon_page(coupon, job),), "Trial weld"))
     names = [f"{what}{i}=..." for i in range(1, len(coupon.stations_mm) + 1) for what in ("before", "after", "rise")]
-    return CouponMade((path,), (*coupon.steps, "then: cutplan coupon weld --measured " + " ".join(names)))
+    return CouponMade((path,), (*map(str, coupon.steps), "then: cutplan coupon weld --measured " + " ".join(names)))
 
 
 def _learn_weld(

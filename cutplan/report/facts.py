@@ -10,6 +10,7 @@ from cutplan.sheets.results import Results
 from cutplan.tables.band import Band
 from cutplan.tables.phrases import translated
 from cutplan.tables.steel import CARBON_STEEL
+from cutplan.texts import Reader
 from cutplan.texts.by_id import told
 from cutplan.units import MM_PER_INCH, inch_fraction
 
@@ -206,7 +207,7 @@ def _weld(results: Results, lang: str) -> Iterable[Fact]:
         return ()
     exact, s = told("source.exact", lang), plan.settings
     g.one("length", plan.length_mm, "mm", exact)
-    g.one("tacks", len(plan.tacks), "1", plan.tack_rule)
+    g.one("tacks", len(plan.tacks), "1", Reader(lang)(plan.tack_rule))
     g.one("stitches", len(plan.stitches), "1", told("source.stitch", lang))
     g.band("current", s.current_A)
     g.band("voltage", s.voltage_V)

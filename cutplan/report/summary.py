@@ -208,30 +208,53 @@ def _weld(results: Results) -> dict[str, Any] | None:
         "closing_mm": _band(plan.closing_mm),
         "orders": [
             {
-                "name": o.name,
+                "name": o.key,
                 "flatness_mm": _three(o.flatness_mm),
                 "pitch_mm": _round(o.pitch_mm.mid),
                 "pitch_band_mm": _three(o.pitch_mm),
                 "order": list(o.order),
-                "at_yield": o.at_yield,
+                "chance_within": _round(o.chance_within),
+                "equal_to_best": o.equal_to_best,
+                "minutes": _round(o.total_s / 60.0),
                 "chosen": o.chosen,
             }
             for o in plan.orders
         ],
         "chosen": plan.chosen,
-        "reason": plan.reason,
-        "robust": plan.robust,
+        "beads": [
+            {
+                "name": b.name,
+                "kind": b.kind,
+                "start_mm": [round(b.start.x, 3), round(b.start.y, 3)],
+                "end_mm": [round(b.end.x, 3), round(b.end.y, 3)],
+                "wait_s": _round(b.wait_s),
+            }
+            for b in sorted((*plan.tacks, *plan.stitches), key=lambda b: (b.start_s, b.name))
+        ],
+        "reason": [str(r) for r in plan.reason],
+        "draws": plan.draws,
+        "choices": [
+            {
+                "what": str(c.what),
+                "flatness_mm": _three(c.flatness_mm),
+                "chance_within": _round(c.chance_within),
+                "minutes": _round(c.minutes),
+                "cost": str(c.cost),
+                "chosen": c.chosen,
+            }
+            for c in plan.choices
+        ],
         "brace": {
             "present": plan.brace.present,
-            "statement": plan.brace.statement,
+            "statement": str(plan.brace.statement),
             "flatness_with_mm": _three(plan.brace.flatness_with_mm),
             "flatness_without_mm": _three(plan.brace.flatness_without_mm),
         },
         "wait_s": _round(plan.wait_s),
         "arc_time_s": _round(plan.arc_time_s),
         "total_time_s": _round(plan.total_time_s),
-        "keep_away_mm": {k.thing: _round(k.distance_mm.mid) for k in plan.keep_away},
-        "coupon": plan.coupon,
+        "keep_away_mm": {str(k.thing): _round(k.distance_mm.mid) for k in plan.keep_away},
+        "coupon": str(plan.coupon),
     }
 
 

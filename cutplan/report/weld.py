@@ -12,9 +12,12 @@ from cutplan.report.play import packed_shape, weld_steps, welding_order
 from cutplan.sheets.heat_page import heat_picture
 from cutplan.sheets.order_chart import nice_step
 from cutplan.sheets.results import Results
-from cutplan.tables.phrases import translated
+from cutplan.sheets.weld_pages import CHOICE_HEADS
+from cutplan.texts import Reader, say
 from cutplan.texts.by_id import told
+from cutplan.texts.render import shown as said
 from cutplan.units import format_length
+from cutplan.welding.words import shown as banded
 
 if TYPE_CHECKING:
     from cutplan.welding.result import WeldPlan
@@ -28,6 +31,7 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
     plan, job = results.weld, results.job
     if plan is None:
         return []
+    read = Reader(lang)
     gap, throat = (format_length(v, job.display) for v in (plan.joint.gap_mm, plan.joint.throat_mm))
     s = plan.settings
     process, gas = told(f"weld.process.{s.process}", lang), told(f"weld.gas.{s.gas}", lang)
@@ -38,28 +42,28 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
             format_length(s.wire_mm, job.display)
             + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else ""),
         ],
-        [told("fact.weld.current", lang), translated(s.current_A.text(0), lang)],
-        [told("fact.weld.voltage", lang), translated(s.voltage_V.text(1), lang)],
-        [told("fact.weld.speed", lang), translated(s.speed_mm_per_s.text(1), lang)],
-        [told("fact.weld.heat", lang), translated(plan.heat_input_J_per_mm.text(0), lang)],
+        [told("fact.weld.current", lang), said(banded(s.current_A, 0), Reader(lang))],
+        [told("fact.weld.voltage", lang), said(banded(s.voltage_V, 1), Reader(lang))],
+        [told("fact.weld.speed", lang), said(banded(s.speed_mm_per_s, 1), Reader(lang))],
+        [told("fact.weld.heat", lang), said(banded(plan.heat_input_J_per_mm, 0), Reader(lang))],
     ]
     found = [
         tag("p", told(f"weld.joint.{plan.joint.kind}", lang, gap=gap, throat=throat)),
         table(told("weld.settings", lang), [told("cut.setting", lang), told("cut.value", lang)], settings),
-        tag("p", told("weld.settings_source", lang, how=s.how, source=s.source), class_="meta"),
+        tag("p", told("weld.settings_source", lang, how=read(s.how), source=s.source), class_="meta"),
         tag("p", told("weld.trial", lang), class_="box"),
         tag("h3", told("report.weld_order", lang)),
         *_play(results, plan, lang),
     ]
     if plan.orders:
         found += _orders(results, plan, lang)
-    found += [tag("h3", told("weld.brace", lang)), tag("p", plan.brace.statement)]
+    found += [tag("h3", told("weld.brace", lang)), tag("p", read(plan.brace.statement))]
     if plan.brace.present:
         found.append(tag("p", told("weld.brace_elastic", lang), class_="meta"))
     if plan.brace.candidates:
-        found.append(bullets(list(plan.brace.candidates[:4])))
+        found.append(bullets([read(c) for c in plan.brace.candidates[:4]]))
     found.append(
-        tag("p", told("weld.coupon", lang, coupon=plan.coupon) if plan.coupon else told("weld.no_coupon", lang))
+        tag("p", told("weld.coupon", lang, coupon=read(plan.coupon)) if plan.coupon else told("weld.no_coupon", lang))
     )
     if plan.stitches:
         words = told("heat.waits_lead", lang, interpass=f"{plan.interpass_C:.0f}")
@@ -75,10 +79,10 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
         colours = hot[1] if hot is not None else {}
         rows = [
             [
-                Raw(_swatch(colours.get(k.thing, "#ffffff")) + text(f" {k.thing} ({k.limit_C:.0f} °C)")),
+                Raw(_swatch(colours.get(str(k.thing), "#ffffff")) + text(f" {read(k.thing)} ({k.limit_C:.0f} °C)")),
                 format_length(k.distance_mm.mid, job.display),
                 f"{k.distance_mm.low:.0f} – {k.distance_mm.high:.0f} mm",
-                k.consequence,
+                read(k.consequence),
                 k.source,
             ]
             for k in plan.keep_away
@@ -132,7 +136,7 @@ def _orders(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
     for o in plan.orders:
         f = o.flatness_mm
         value = f"{f.mid:.2f} mm ({f.low:.2f} – {f.high:.2f})"
-        name = o.name + (" ✔" if o.chosen else "")
+        name = f"{Reader(lang)(o.name)}{' ✔' if o.chosen else ''}{' =' if o.equal_to_best and not o.chosen else ''}"
         rows.append(
             tag(
                 "tr",
@@ -159,7 +163,8 @@ def _orders(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
     )
     found = [
         tag("h3", told("weld.why_title", lang)),
-        tag("p", plan.reason, class_="box"),
+        *(tag("p", Reader(lang)(r), class_="box") for r in plan.reason),
+        _choices(plan, lang),
         tag(
             "div",
             chart,
@@ -181,9 +186,24 @@ def _orders(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
         ),
         tag("p", told("weld.chart_bands", lang), class_="meta"),
     ]
-    if not plan.robust:
-        found.insert(2, tag("p", told("weld.not_robust", lang), class_="box"))
     return found
+
+
+def _choices(plan: WeldPlan, lang: str) -> Raw:
+    """Ways to weld the job side by side."""
+    read = Reader(lang)
+    rows = [
+        [
+            read(c.what) + (" ✔" if c.chosen else ""),
+            f"{c.flatness_mm.mid:.2f} mm ({c.flatness_mm.low:.2f} – {c.flatness_mm.high:.2f})",
+            f"{100.0 * c.chance_within:.0f} %",
+            f"{c.minutes:.0f} min",
+            read(c.cost),
+        ]
+        for c in plan.choices
+    ]
+    head = [read(h) for h in CHOICE_HEADS]
+    return table(read(say("Choices, with what each gives and costs")), head, rows)
 
 
 def _bar(low: float, mid: float, high: float, limit: float | None, chosen: bool) -> Raw:

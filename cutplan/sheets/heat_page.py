@@ -10,6 +10,7 @@ from cutplan.geometry.vector import Box, box_of
 from cutplan.sheets.page import CELL, Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
+from cutplan.texts import Reader
 from cutplan.units import format_length
 
 if TYPE_CHECKING:
@@ -26,7 +27,11 @@ def heat_with_key(results: Results) -> Figure | None:
         return None
     from cutplan.welding.figures import heat_figure
 
-    return results.once("heat", lambda: heat_figure(results.job, plan))
+    return results.once("heat", lambda: heat_figure(results.job, plan, read=_reader(results)))
+
+
+def _reader(results: Results) -> Reader:
+    return Reader(results.job.language, results.job.display)
 
 
 def heat_picture(results: Results) -> tuple[Figure, dict[str, str]] | None:
@@ -49,7 +54,7 @@ def wait_picture(results: Results, width_mm: float = 180.0) -> Figure | None:
         return None
     from cutplan.welding.figures import wait_figure
 
-    return wait_figure(results.weld, width_mm)
+    return wait_figure(results.weld, width_mm, _reader(results))
 
 
 def heat_page(b: Builder, results: Results) -> None:
@@ -60,7 +65,7 @@ def heat_page(b: Builder, results: Results) -> None:
     b.page("heat.title")
     if found is not None:
         figure, colours = found
-        rows = [(colours.get(k.thing, "#ffffff"), _words(b, k)) for k in _by_distance(plan.keep_away)]
+        rows = [(colours.get(str(k.thing), "#ffffff"), _words(b, k)) for k in _by_distance(plan.keep_away)]
         spare = b.room - sum(_row_height(b, words) for _, words in rows) - _WAITS_MM - 4.0
         place(b, figure, min(max(spare, 55.0), _PICTURE_MM), caption=b.say("heat.picture"), scale_text=False)
         for colour, words in rows:

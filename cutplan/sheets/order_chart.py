@@ -50,7 +50,7 @@ def order_chart(
         Font size [mm].
     """
     row, pad = 8.0, 2.0
-    names = max((text_width(o.name, size_mm, bold=o.chosen) for o in orders), default=0.0) + 5.0
+    names = max((text_width(str(o.name), size_mm, bold=o.chosen) for o in orders), default=0.0) + 5.0
     values = max((text_width(_value(o), size_mm) for o in orders), default=0.0) + 4.0
     x0, x1 = names, width_mm - values
     top = max(max((o.flatness_mm.high for o in orders), default=0.0), limit_mm or 0.0, 1e-3) * 1.04
@@ -77,7 +77,7 @@ def order_chart(
                 (m, y - tall - 0.6), (m, y + tall + 0.6), Pen(1.0, "#ffffff" if o.chosen else "#000000"), f"mid {i + 1}"
             )
         )
-        items.append(Text(o.name, Point(0.0, y - 0.36 * size_mm), size_mm, bold=o.chosen, tag="order-name"))
+        items.append(Text(str(o.name), Point(0.0, y - 0.36 * size_mm), size_mm, bold=o.chosen, tag="order-name"))
         items.append(
             Text(_value(o), Point(width_mm, y - 0.36 * size_mm), size_mm, "right", bold=o.chosen, tag="order-value")
         )
@@ -96,4 +96,4 @@ def order_chart(
 
 def _value(o: OrderFigure) -> str:
     f = o.flatness_mm
-    return f"{f.mid:.2f} ({f.low:.2f}–{f.high:.2f}) mm"
+    return f"{'= ' if o.equal_to_best else ''}{f.mid:.2f} ({f.low:.2f}–{f.high:.2f}) mm"

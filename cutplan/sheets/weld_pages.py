@@ -14,13 +14,19 @@ from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
 from cutplan.sheets.symbols import Form, WeldShape, WeldSymbol, draw_symbol
 from cutplan.sheets.weld_map import weld_figure
-from cutplan.tables.phrases import translated
+from cutplan.texts import say
+from cutplan.texts.render import shown as said
 from cutplan.units import format_length
+from cutplan.welding.words import shown as banded
 
 if TYPE_CHECKING:
     from cutplan.pattern.job import Job
     from cutplan.welding.result import PlacedBead, WeldPlan
 
+#: Heads of the table of choices.
+CHOICE_HEADS = (say("way to weld"), say("pads out of flat"), say("chance"), say("time"), say("costs besides"))
+#: Two tacks lie across from each other from this share of half the outline between them [1] (our own).
+ACROSS = 0.7
 #: Height of a map, the least that can be read, and the height of a table row [mm].
 _MAP_MM, _LEAST_MAP_MM, _ROW_MM = 128.0, 92.0, 6.3
 _SHAPES: dict[str, WeldShape] = {"square butt": "square butt", "single V butt": "single V", "lap fillet": "fillet"}
@@ -60,6 +66,8 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
     heat_page(b, results)
     b.page("weld.tacks_title")
     b.para(b.say("weld.tacks_lead", count=len(plan.tacks), length=_len(b, plan.tack_length_mm)))
+    if in_pairs(plan):
+        b.para(b.say(say("Each second tack lies across from the one before it.")))
     place(
         b,
         weld_figure(results.job, plan, stitches=False),
@@ -119,16 +127,16 @@ def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
             b.say("weld.wire"),
             f"{_wire(b, s.wire_mm)}" + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else ""),
         ],
-        [b.say("fact.weld.current"), translated(s.current_A.text(0), b.lang)],
-        [b.say("fact.weld.voltage"), translated(s.voltage_V.text(1), b.lang)],
+        [b.say("fact.weld.current"), said(banded(s.current_A, 0), b.read)],
+        [b.say("fact.weld.voltage"), said(banded(s.voltage_V, 1), b.read)],
         [
             b.say("fact.weld.speed"),
-            f"{translated(s.speed_mm_per_s.text(1), b.lang)} = {s.speed_mm_per_s.mid * 6.0:.0f} cm/min",
+            f"{said(banded(s.speed_mm_per_s, 1), b.read)} = {s.speed_mm_per_s.mid * 6.0:.0f} cm/min",
         ],
-        [b.say("fact.weld.heat"), translated(plan.heat_input_J_per_mm.text(0), b.lang)],
+        [b.say("fact.weld.heat"), said(banded(plan.heat_input_J_per_mm, 0), b.read)],
         [b.say("weld.runs"), str(plan.runs)],
         [b.say("fact.weld.interpass"), f"{plan.interpass_C:.0f} °C"],
-        [b.say("fact.weld.wire"), translated(plan.wire_kg.text(3), b.lang)],
+        [b.say("fact.weld.wire"), said(banded(plan.wire_kg, 3), b.read)],
         [
             b.say("weld.times"),
             b.say("weld.times_value", arc=_minutes(plan.arc_time_s), total=_minutes(plan.total_time_s)),
@@ -137,7 +145,7 @@ def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
     b.table(
         [[b.say("cut.setting"), b.say("cut.value")], *rows], (0.38, 0.62), tag="settings", title=b.say("weld.settings")
     )
-    b.para(b.say("weld.settings_source", how=s.how, source=s.source), CELL)
+    b.para(b.say("weld.settings_source", how=b.read(s.how), source=s.source), CELL)
     b.para(b.say("weld.trial"), bold=True)
 
 
@@ -182,9 +190,8 @@ def _wait(seconds: float) -> str:
 def _why(b: Builder, results: Results, plan: WeldPlan) -> None:
     """Why this order: the comparison, its certainty, the brace."""
     b.page("weld.why_title")
-    b.para(plan.reason, bold=True)
-    if not plan.robust:
-        b.box(b.say("weld.not_robust"), bold=True)
+    for n, words in enumerate(plan.reason):
+        b.para(b.read(words), bold=n == 0)
     limit = min((p.flatness_mm for p in results.job.pads), default=None)
     chart = order_chart(
         plan.orders,
@@ -198,17 +205,47 @@ def _why(b: Builder, results: Results, plan: WeldPlan) -> None:
     b.add(*(moved(i, 1.0, b.left, b.y - top) for i in items))
     b.y -= top + 3.0
     b.para(b.say("weld.chart_bands"), CELL)
+    _choices(b, plan)
     b.heading(b.say("weld.brace"))
-    b.para(plan.brace.statement)
+    b.para(b.read(plan.brace.statement))
     if plan.brace.present:
         b.para(b.say("weld.brace_elastic"), CELL)
     if plan.brace.candidates:
         b.para(b.say("weld.candidates"), CELL, bold=True)
     for words in plan.brace.candidates[:4]:
-        b.para(f"• {words}", CELL)
-    b.para(b.say("weld.coupon", coupon=plan.coupon) if plan.coupon else b.say("weld.no_coupon"))
-    b.para(sentence(plan.buckling.statement), CELL)
-    b.para(sentence(plan.restraint.statement), CELL)
+        b.para(f"• {b.read(words)}", CELL)
+    b.para(b.say("weld.coupon", coupon=b.read(plan.coupon)) if plan.coupon else b.say("weld.no_coupon"))
+    b.para(sentence(b.read(plan.buckling.statement)), CELL)
+    b.para(sentence(b.read(plan.restraint.statement)), CELL)
+
+
+def in_pairs(plan: WeldPlan) -> bool:
+    """Return whether each second tack lies across from the one before it, as near as places allow."""
+    whole = plan.joint.outline_mm
+    middles = [0.5 * (t.span.start_mm + t.span.end_mm) for t in plan.tacks]
+    apart = [
+        abs((a - b + 0.5 * whole) % whole - 0.5 * whole) for a, b in zip(middles[::2], middles[1::2], strict=False)
+    ]
+    return plan.joint.closed and len(apart) > 1 and min(apart) >= ACROSS * 0.5 * whole
+
+
+def _choices(b: Builder, plan: WeldPlan) -> None:
+    """Ways to weld the job side by side."""
+    if len(plan.choices) < 2:
+        return
+    head = [b.read(h) for h in CHOICE_HEADS]
+    rows = [
+        [
+            b.read(c.what) + (" ✔" if c.chosen else ""),
+            f"{c.flatness_mm.mid:.2f} ({c.flatness_mm.low:.2f}–{c.flatness_mm.high:.2f}) mm",
+            f"{100.0 * c.chance_within:.0f} %",
+            f"{c.minutes:.0f} min",
+            b.read(c.cost),
+        ]
+        for c in plan.choices
+    ]
+    title = b.say(say("Choices, with what each gives and costs"))
+    b.table([head, *rows], (0.3, 0.26, 0.13, 0.11, 0.3), tag="choices", title=title)
 
 
 def chart_figure(results: Results, axis: str, limit_text: str, width_mm: float = 180.0) -> Figure:

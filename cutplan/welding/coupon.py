@@ -15,9 +15,11 @@ from cutplan.pattern.plate import Plate
 from cutplan.pattern.shop import WeldMeasured
 from cutplan.pattern.skin import Skin
 from cutplan.pattern.wishes import Welding
+from cutplan.texts import Message, inch_or_mm, listed, mm, name, number, say, size
 from cutplan.welding.settings.machine import Settings, settings_for
 from cutplan.welding.shrinkage.free_bead import FreeBead, free_bead
 from cutplan.welding.stitches.joint import WeldJoint, weld_joint
+from cutplan.welding.words import shown
 
 #: Strip length along the weld, and from the weld to the far edge [mm] (our own: wide enough to have cold metal, narrow
 #: enough to stay free).
@@ -54,7 +56,7 @@ class WeldCoupon:
         Where to measure along the weld [mm].
     expected : FreeBead
         What the formulas predict.
-    steps : tuple of str
+    steps : tuple of Message
         What to do, one sentence each.
     """
 
@@ -66,7 +68,7 @@ class WeldCoupon:
     lines_apart_mm: float
     stations_mm: tuple[float, ...]
     expected: FreeBead
-    steps: tuple[str, ...]
+    steps: tuple[Message, ...]
 
 
 def weld_coupon(job: Job) -> WeldCoupon:
@@ -113,28 +115,67 @@ def coupon_for(joint_wish: Joint, plate_mm: float, skin_mm: float, welding: Weld
     expected = free_bead(joint, settings, beside, 235.0)
     apart = 2.0 * LINE_FROM_EDGE_MM + joint.gap_mm + lap
     stations = tuple(STRIP_LENGTH_MM * s for s in STATIONS)
-    where = ", ".join(f"{s:g}" for s in stations)
-    across = (
-        f"Lay the {plate:g} mm strip {lap:g} mm over the {skin:g} mm strip"
-        if lap
-        else f"Set the strips edge to edge with a gap of {joint.gap_mm:g} mm"
-    )
-    steps = (
-        f"Cut two strips {STRIP_LENGTH_MM:g} x {wide:g} mm, one of {plate:g} mm and one of {skin:g} mm, of "
-        "the job's own steel; flatten them.",
-        f"{across}, on two narrow bars, free to move, and tack both ends.",
-        f"Scribe a line on each strip, {LINE_FROM_EDGE_MM:g} mm from the joint: {apart:g} mm apart. Let it cool to "
-        f"room temperature and measure across at {where} mm along the weld, with a caliper in the scribed lines.",
-        "Lay a straight edge on one strip, across the joint, and note how far the other strip's far edge, "
-        f"{ARM_MM:g} mm from the weld, stands off it at the same three places.",
-        f"Weld it in one go as the plan says ({settings.current_A.mid:.0f} A, {settings.voltage_V.mid:.1f} V, "
-        f"{settings.speed_mm_per_s.mid * 6.0:.0f} cm/min), on the side that the job is welded from. Note the time "
-        "it took.",
-        "Let it cool to room temperature in still air, unclamped.",
-        "Measure the same three distances again, and the same three stand-offs: their change is the rise, positive "
-        "towards the torch.",
-    )
+    steps = _steps(joint, settings, (plate, skin), lap, wide, apart, stations)
     return WeldCoupon(joint, settings, (STRIP_LENGTH_MM, wide), (plate, skin), lap, apart, stations, expected, steps)
+
+
+def _steps(
+    joint: WeldJoint,
+    settings: Settings,
+    thick_mm: tuple[float, float],
+    lap_mm: float,
+    wide_mm: float,
+    apart_mm: float,
+    stations_mm: tuple[float, ...],
+) -> tuple[Message, ...]:
+    """What to do, one message each."""
+    plate, skin = (inch_or_mm(t, None) for t in thick_mm)
+    lay = (
+        say(
+            "Lay the {plate} strip {lap} over the {skin} strip, on two narrow bars, free to move, and tack both ends.",
+            plate=plate,
+            lap=mm(lap_mm, None),
+            skin=skin,
+        )
+        if lap_mm
+        else say(
+            "Set the strips edge to edge with a gap of {gap}, on two narrow bars, free to move, and tack both ends.",
+            gap=mm(joint.gap_mm, None),
+        )
+    )
+    return (
+        say(
+            "Cut two strips {size}, one of {plate} and one of {skin}, of the job's own steel; flatten them.",
+            size=size(STRIP_LENGTH_MM, wide_mm, digits=None),
+            plate=plate,
+            skin=skin,
+        ),
+        lay,
+        say(
+            "Scribe a line on each strip, {line} from the joint: {apart} apart. Let it cool to room temperature and "
+            "measure across at {stations} along the weld, with a caliper in the scribed lines.",
+            line=mm(LINE_FROM_EDGE_MM, None),
+            apart=mm(apart_mm, None),
+            stations=listed([mm(s, None) for s in stations_mm]),
+        ),
+        say(
+            "Lay a straight edge on one strip, across the joint, and note how far the other strip's far edge, {arm} from "
+            "the weld, stands off it at the same three places.",
+            arm=mm(ARM_MM, None),
+        ),
+        say(
+            "Weld it in one go as the plan says ({current}, {voltage}, {speed}), on the side that the job is welded from. "
+            "Note the time it took.",
+            current=number(settings.current_A.mid, "A", 0),
+            voltage=number(settings.voltage_V.mid, "V", 1),
+            speed=number(settings.speed_mm_per_s.mid * 6.0, "cm/min", 0),
+        ),
+        say("Let it cool to room temperature in still air, unclamped."),
+        say(
+            "Measure the same three distances again, and the same three stand-offs: their change is the rise, positive "
+            "towards the torch."
+        ),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,9 +248,11 @@ def evaluate_coupon(
     n = len(before_mm)
     if n < 2 or len(after_mm) != n or len(rise_mm) < 2:
         raise JobError(
-            "a weld coupon needs at least two distances before, as many after, and two rises",
+            say("a weld coupon needs at least two distances before, as many after, and two rises"),
             where="--measured",
-            hint=f"measure at {', '.join(f'{s:g}' for s in coupon.stations_mm)} mm along the weld",
+            hint=say(
+                "measure at {stations} along the weld", stations=listed([mm(s, None) for s in coupon.stations_mm])
+            ),
         )
     shrinks = [b - a for b, a in zip(before_mm, after_mm, strict=True)]
     angles = [r / ARM_MM for r in rise_mm]
@@ -217,9 +260,9 @@ def evaluate_coupon(
     angle, angle_error = _mean(angles, RISE_READING_MM / ARM_MM)
     if not 0.0 < shrink < 5.0:
         raise JobError(
-            f"a shrinkage of {shrink:.2f} mm is impossible for one bead",
+            say("a shrinkage of {shrink} is impossible for one bead", shrink=mm(shrink, 2)),
             where="--measured",
-            hint="give the distances in the order before, after; a weld draws the lines together",
+            hint=say("give the distances in the order before, after; a weld draws the lines together"),
         )
     findings: list[Finding] = []
     band = coupon.expected.shrink_mm
@@ -228,9 +271,12 @@ def evaluate_coupon(
             Finding(
                 "coupon-off-band",
                 "warning",
-                f"measured {shrink:.2f} mm, the formulas give {band.text()}",
+                say("measured {shrink}, the formulas give {band}", shrink=mm(shrink, 2), band=shown(band)),
                 "--measured",
-                "measure again; if it stays, the machine does not do what its panel says, or the strips were clamped",
+                say(
+                    "measure again; if it stays, the machine does not do what its panel says, "
+                    "or the strips were clamped"
+                ),
             )
         )
     if arc_time_s is not None:
@@ -241,9 +287,13 @@ def evaluate_coupon(
                 Finding(
                     "coupon-off-speed",
                     "warning",
-                    f"the coupon was welded at {speed * 6.0:.0f} cm/min, the plan says {table.mid * 6.0:.0f}",
+                    say(
+                        "the coupon was welded at {speed}, the plan says {planned}",
+                        speed=number(speed * 6.0, "cm/min", 0),
+                        planned=number(table.mid * 6.0, "cm/min", 0),
+                    ),
                     "--measured",
-                    "put the true speed into the job file (welding.speed) so that the heat input fits",
+                    say("put the true speed into the job file (welding.speed) so that the heat input fits"),
                 )
             )
     wide_shrink = (band.high - band.low) / (2.0 * band.mid)
@@ -258,7 +308,7 @@ def evaluate_coupon(
             Finding(
                 "coupon-no-angle",
                 "note",
-                "no angle towards the torch was measured: the reading error stands in for it",
+                say("no angle towards the torch was measured: the reading error stands in for it"),
                 "--measured",
             )
         )
@@ -293,17 +343,17 @@ def evaluate_readings(coupon: WeldCoupon, readings: dict[str, float]) -> CouponR
     JobError
         For unknown names, and as :func:`evaluate_coupon`.
     """
-    sorted_names = sorted(readings, key=lambda name: (len(name), name))
+    sorted_names = sorted(readings, key=lambda key: (len(key), key))
     kinds: dict[str, list[float]] = {"before": [], "after": [], "rise": []}
-    for name in sorted_names:
-        kind = name.rstrip("0123456789")
+    for key in sorted_names:
+        kind = key.rstrip("0123456789")
         if kind not in kinds:
             raise JobError(
-                f"unknown reading {name!r}",
+                say("unknown reading {reading}", reading=name(key)),
                 where="--measured",
-                hint="use before1, after1, rise1, before2, after2, rise2",
+                hint=say("use before1, after1, rise1, before2, after2, rise2"),
             )
-        kinds[kind].append(readings[name])
+        kinds[kind].append(readings[key])
     return evaluate_coupon(coupon, kinds["before"], kinds["after"], kinds["rise"])
 
 

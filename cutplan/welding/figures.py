@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from math import cos, pi, sin
 
 from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, line, outline, placed, ring
@@ -10,9 +10,14 @@ from cutplan.geometry.contour import rectangle
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
+from cutplan.texts import ENGLISH, Message, Reader, number, say, template
 from cutplan.welding.result import KeepAway, WeldPlan
+from cutplan.welding.words import as_value, shown
 
 _EDGE, _THIN = Pen(0.35, "#555555"), Pen(0.2, "#777777")
+#: Words of the time line.
+AXIS, SIDE = template("minutes from the first arc"), template("°C before the arc")
+LIMIT = template("dashed: limit; hollow: tacks")
 #: Label size [mm].
 LABEL_MM = 3.6
 #: Segments are taken together into one piece of a band up to this share of its reach: the hull bulges far less.
@@ -21,15 +26,17 @@ _RUN_SHARE = 0.4
 _WARM = ("#f6e3d7", "#efc9b0", "#e3a57f", "#cf7a49", "#b24618")
 
 
-def keep_away_words(k: KeepAway) -> str:
-    """Return the key of one band of heat in English."""
-    d = k.distance_mm
-    return f"{k.thing}: {d.mid:.0f} mm ({d.low:.0f} to {d.high:.0f}) to stay below {k.limit_C:.0f} °C"
+def keep_away_words(k: KeepAway) -> Message:
+    """Return the key of one band of heat."""
+    return say(
+        "{thing}: {distance} to stay below {limit}",
+        thing=as_value(k.thing),
+        distance=shown(k.distance_mm, 0),
+        limit=number(k.limit_C, "degC", 0),
+    )
 
 
-def heat_figure(
-    job: Job, plan: WeldPlan, width_mm: float = 180.0, words: Callable[[KeepAway], str] = keep_away_words
-) -> Figure:
+def heat_figure(job: Job, plan: WeldPlan, width_mm: float = 180.0, read: Reader = ENGLISH) -> Figure:
     """Return the metal beside the weld that gets too hot for each thing to keep away, with a key.
 
     Parameters
@@ -40,8 +47,8 @@ def heat_figure(
         Its weld plan
     width_mm : float
         Width of the picture [mm]
-    words : callable
-        Makes the key of a band; replace it for another language or unit
+    read : Reader
+        Who reads the key
 
     Returns
     -------
@@ -68,7 +75,7 @@ def heat_figure(
     for i, (k, colour) in enumerate(zip(steps, colours, strict=True)):
         y = low - 2.0 - row * (i + 1)
         key.append(Stroke(rectangle(0.0, y, 8.0, 0.75 * row).segments, _THIN, colour, closed=True, tag="key"))
-        key.append(Text(words(k), Point(11.0, y + 0.2 * row), LABEL_MM, tag="key"))
+        key.append(Text(read(keep_away_words(k)), Point(11.0, y + 0.2 * row), LABEL_MM, tag="key"))
     return Figure((*map_items, *key), Box(0.0, -2.0, width_mm, low + tall))
 
 
@@ -120,9 +127,7 @@ def _round_hull(points: list[Point], reach: float) -> list[Point]:
 def wait_figure(
     plan: WeldPlan,
     width_mm: float = 180.0,
-    axis: str = "minutes from the first arc",
-    side: str = "°C before the arc",
-    limit_words: str = "dashed: limit; hollow: tacks",
+    read: Reader = ENGLISH,
 ) -> Figure:
     """Return the time line of the plan: each bead as a bar, and how warm its place is before the arc.
 
@@ -132,8 +137,8 @@ def wait_figure(
         The weld plan
     width_mm : float
         Width of the chart [mm]
-    axis, side, limit_words : str
-        Texts below, above on the left and above on the right
+    read : Reader
+        Who reads it
 
     Returns
     -------
@@ -151,15 +156,15 @@ def wait_figure(
         x = x0 + t * 60.0 * per
         items.append(line((x, y0 - 6.0), (x, y0 + tall), Pen(0.15, "#bbbbbb"), "grid"))
         items.append(Text(f"{t:g}", Point(x, y0 - 10.0), LABEL_MM, "middle", tag="axis"))
-    items.append(Text(axis, Point(0.5 * (x0 + x1), 0.0), LABEL_MM, "middle", tag="axis"))
+    items.append(Text(read(AXIS), Point(0.5 * (x0 + x1), 0.0), LABEL_MM, "middle", tag="axis"))
     for c in _ticks(top_C):
         y = y0 + c * up
         items.append(line((x0, y), (x1, y), Pen(0.15, "#bbbbbb"), "grid"))
         items.append(Text(f"{c:g}", Point(x0 - 1.5, y - 1.2), LABEL_MM, "right", tag="axis"))
-    items.append(Text(side, Point(x0, y0 + tall + 3.0), LABEL_MM, tag="axis"))
+    items.append(Text(read(SIDE), Point(x0, y0 + tall + 3.0), LABEL_MM, tag="axis"))
     limit = y0 + plan.interpass_C * up
     items.append(line((x0, limit), (x1, limit), Pen(0.5, "#000000", (2.0, 1.2)), "limit"))
-    items.append(Text(limit_words, Point(x1, y0 + tall + 3.0), LABEL_MM, "right", tag="limit"))
+    items.append(Text(read(LIMIT), Point(x1, y0 + tall + 3.0), LABEL_MM, "right", tag="limit"))
     speed = plan.settings.speed_mm_per_s.mid
     for b in beads:
         a, z = x0 + b.start_s * per, x0 + (b.start_s + b.length_mm / speed) * per

@@ -10,14 +10,22 @@ from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Span
 from cutplan.tables.tack_rules import SPACING_LIMITS_MM
-from cutplan.welding.distortion import Bead, ExtraPlace, Inherent, OrderOptions, OrderPlan, OrderResult, plan_order
+from cutplan.texts import Message, say
+from cutplan.welding.distortion import Bead, Inherent, OrderOptions, OrderPlan, OrderResult, Step, plan_order
 from cutplan.welding.heat.timing import Turn
-from cutplan.welding.result import BraceFigure, ShapeAfter
+from cutplan.welding.order_words import reasons
+from cutplan.welding.result import ShapeAfter
 from cutplan.welding.shrinkage.free_bead import FreeBead, of_tack
 from cutplan.welding.stitches.joint import WeldJoint
 from cutplan.welding.stitches.tacks import TackPlan, sequence_by_rule
+from cutplan.welding.words import as_value
 
 Progress = Callable[[int, int], None]
+TimeOf = Callable[[tuple[Span, ...], tuple[Turn, ...]], float]
+
+#: Orders that the job allows for each one that is followed with metal that yields [1]: one costs as much as so many
+#: elastic ones.
+ORDERS_PER_EVALUATION = 22
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +44,8 @@ class Ordered:
         The chosen order.
     plan : OrderPlan or None
         The model's answer; None when the order is by rule.
-    reason : str
-        Why this order.
+    reason : tuple of Message
+        Why this order, sentence by sentence.
     findings : tuple of Finding
         Doubts.
     """
@@ -47,7 +55,7 @@ class Ordered:
     tacks: int
     turns: tuple[Turn, ...]
     plan: OrderPlan | None
-    reason: str
+    reason: tuple[Message, ...]
     findings: tuple[Finding, ...]
 
 
@@ -69,6 +77,7 @@ def order_beads(
     stitches: tuple[Span, ...],
     bead: FreeBead,
     progress: Progress | None = None,
+    time_of: TimeOf | None = None,
 ) -> Ordered:
     """Return the beads of a job in the order to weld them.
 
@@ -86,6 +95,8 @@ def order_beads(
         What a long bead does
     progress : callable or None
         Called with (orders tried, orders allowed)
+    time_of : callable or None
+        Minutes that the turns of an order take, given the stretches of all beads
 
     Returns
     -------
@@ -101,24 +112,41 @@ def order_beads(
     )
     small, long = of_tack(bead), bead
     inherent = tuple(
-        Inherent(b.shrink_mm, b.tendon.force_N, b.angle_rad)
+        Inherent(b.shrink_mm, b.tendon.free_N, b.angle_rad, b.tendon.section_mm2)
         for b in (small if i < count else long for i in range(len(spans)))
     )
-    options = OrderOptions(evaluations=job.welding.orders)
+    options = OrderOptions(evaluations=max(job.welding.orders // ORDERS_PER_EVALUATION, 10), order=job.welding.order)
+
+    def minutes(steps: tuple[Step, ...]) -> float:
+        return time_of(spans, _turns(steps)) if time_of is not None else 0.0
+
     try:
-        plan = plan_order(job, beads, inherent, options, progress)
-    except CutplanError as error:
-        finding = Finding(
-            "order-not-computed",
-            "warning",
-            f"the order is by rule, its distortion was not computed: {error.message}",
-            error.where,
-            error.hint,
-        )
-        reason = "By rule: opposite pairs share out the heat and the pull, each stitch welded towards the one before."
-        return Ordered(names, spans, count, rule_turns(tacks, stitches, joint), None, reason, (finding,))
-    turns = tuple(Turn(s.bead, s.backward) for s in plan.chosen.steps)
-    return Ordered(names, spans, count, turns, plan, plan.reason, plan.findings)
+        plan = plan_order(job, beads, inherent, options, progress, minutes)
+    except (CutplanError, ValueError, ArithmeticError) as error:
+        return _by_rule(names, spans, tacks, stitches, joint, error)
+    return Ordered(names, spans, count, _turns(plan.chosen.steps), plan, reasons(job, plan), plan.findings)
+
+
+def _by_rule(
+    names: tuple[str, ...],
+    spans: tuple[Span, ...],
+    tacks: TackPlan,
+    stitches: tuple[Span, ...],
+    joint: WeldJoint,
+    error: Exception,
+) -> Ordered:
+    """The order by rule, where the model refuses the job or its mesh has no answer."""
+    known = isinstance(error, CutplanError)
+    problem = as_value(error.message) if isinstance(error, CutplanError) else say("the plates cannot be meshed well")
+    finding = Finding(
+        "order-not-computed",
+        "warning",
+        say("the order is by rule, its distortion was not computed: {problem}", problem=problem),
+        error.where if isinstance(error, CutplanError) else "plate",
+        error.hint if known and isinstance(error, CutplanError) else "",
+    )
+    reason = say("By rule: opposite pairs share out the heat and the pull, each stitch welded towards the one before.")
+    return Ordered(names, spans, len(tacks.tacks), rule_turns(tacks, stitches, joint), None, (reason,), (finding,))
 
 
 def closer_spacing_mm(joint: WeldJoint, tacks: TackPlan, ordered: Ordered, wanted_mm: float | None) -> float | None:
@@ -150,52 +178,11 @@ def closer_spacing_mm(joint: WeldJoint, tacks: TackPlan, ordered: Ordered, wante
 
 def turns_of(result: OrderResult) -> tuple[Turn, ...]:
     """Return the turns of one of the model's orders."""
-    return tuple(Turn(s.bead, s.backward) for s in result.steps)
+    return _turns(result.steps)
 
 
-#: A change below this share of what is there is not worth a tack or a brace [1] (our own).
-WORTH = 0.1
-
-
-def _where(extra: ExtraPlace) -> str:
-    """Where one more tack goes, as a place on the plate; a brace by the pads that it joins."""
-    if extra.kind == "tack":
-        return f"at x {extra.at_mm[0]:.0f}, y {extra.at_mm[1]:.0f} mm"
-    return extra.where
-
-
-def brace_figure(job: Job, plan: OrderPlan | None) -> BraceFigure:
-    """Return what the brace is worth, and where one more tack or brace would help, from the model's answer."""
-    present = job.brace is not None
-    if plan is None:
-        return BraceFigure(present, None, None, "Not computed: the order is by rule.", ())
-    helpful = [e for e in plan.extra if e.score < (1.0 - WORTH) * plan.chosen.score]
-    extras = tuple(
-        f"{e.kind} {_where(e)}: flatness {e.flatness_mm:.2f} mm" for e in sorted(helpful, key=lambda e: e.score)
-    )
-    here = plan.chosen.flatness_mm
-    if plan.without_brace is None:
-        return BraceFigure(
-            present,
-            here if present else None,
-            None if present else here,
-            "No brace in the job: the best place for one is listed."
-            if extras
-            else "No brace in the job, and none of the tacks and braces tried would make the pads flatter.",
-            extras,
-        )
-    bare = plan.without_brace.flatness_mm
-    gain = bare.mid - here.mid
-    if gain > WORTH * bare.mid:
-        worth = f"the brace takes {gain:.2f} mm off the pads' flatness ({bare.mid:.2f} to {here.mid:.2f} mm)"
-    elif gain < -WORTH * bare.mid:
-        worth = (
-            f"the pads end up flatter without the brace ({bare.mid:.2f} mm) than with it ({here.mid:.2f} mm): "
-            "it springs back when it comes off"
-        )
-    else:
-        worth = f"the brace changes little ({bare.mid:.2f} mm without, {here.mid:.2f} mm with it)"
-    return BraceFigure(True, here, bare, worth[0].upper() + worth[1:] + ".", extras)
+def _turns(steps: tuple[Step, ...]) -> tuple[Turn, ...]:
+    return tuple(Turn(s.bead, s.backward) for s in steps)
 
 
 def shape_after(plan: OrderPlan | None) -> ShapeAfter | None:

@@ -8,9 +8,11 @@ from math import degrees, pi, sqrt
 from cutplan.errors import CutplanError, JobError
 from cutplan.findings import Finding
 from cutplan.pattern.job import Job
+from cutplan.pattern.joint import Span
 from cutplan.pattern.shop import Shop
 from cutplan.tables.band import Band
 from cutplan.tables.steel import Grade, grade
+from cutplan.texts import Message, code, every, inch_or_mm, mm, number, say, together
 from cutplan.welding.heat.reach import plan_reach
 from cutplan.welding.heat.timing import Turn, heat_room, hot_beads, order_starts
 from cutplan.welding.heat.wait import Start
@@ -19,14 +21,12 @@ from cutplan.welding.order import (
     RULE_NAME,
     Ordered,
     Progress,
-    brace_figure,
     closer_spacing_mm,
     order_beads,
     shape_after,
-    turns_of,
 )
+from cutplan.welding.order_words import brace_figure, choices, order_name
 from cutplan.welding.result import BeadKind, OrderFigure, PlacedBead, WeldPlan
-from cutplan.welding.settings.carbon import weldability
 from cutplan.welding.settings.consumption import consumption, runs_and_section
 from cutplan.welding.settings.machine import Settings, settings_for
 from cutplan.welding.shrinkage.buckling import buckling
@@ -36,9 +36,8 @@ from cutplan.welding.stitches.along import backward, piece, place
 from cutplan.welding.stitches.joint import WeldJoint, weld_joint
 from cutplan.welding.stitches.split import split_joint
 from cutplan.welding.stitches.tacks import plan_tacks
+from cutplan.welding.words import as_value, shown
 
-#: An order that takes less than this share of the chosen order's time is worth a note [1] (our own).
-FASTER = 0.67
 #: Above this the plate's own temperature is worth a note [degC]: the lowest of the heat limits.
 INSERT_WARM_C = 80.0
 
@@ -69,7 +68,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
     settings = settings_for(job.joint.kind, thin, job.welding)
     joint = weld_joint(job, settings)
     if not joint.spans:
-        raise JobError("no edge is left to weld", where="joint.unwelded", hint="leave at least one stretch welded")
+        raise JobError(say("no edge is left to weld"), "joint.unwelded", say("leave at least one stretch welded"))
     plate_steel, skin_steel, findings = _steels(job)
     findings += [*settings.findings, *joint.findings]
 
@@ -86,42 +85,62 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
             Finding(
                 "section-yields",
                 "note",
-                f"the pull of a bead would bring {bead.tendon.yielded_mm2:.0f} mm2 of metal to yield and {beside:.0f} mm2 "
-                "lie beside it: held at half their yield force",
+                say(
+                    "the pull of a bead would bring {wanted} of metal to yield and {beside} lie beside it: "
+                    "held at half their yield force",
+                    wanted=number(bead.tendon.yielded_mm2, "mm2", 0),
+                    beside=number(beside, "mm2", 0),
+                ),
                 "skin.walls",
             )
         )
 
     stitches = split_joint(joint, job.welding.stitch_mm)
     tacks = plan_tacks(joint, stitches, bead.shrink_mm, job.welding.tack_mm, job.welding.tack_spacing_mm)
-    ordered = order_beads(job, joint, tacks, stitches, bead, progress)
+
+    def minutes(spans: tuple[Span, ...], turns: tuple[Turn, ...]) -> float:
+        return _starts(job, joint, settings, spans, turns, runs)[-1].end_s / 60.0
+
+    ordered = order_beads(job, joint, tacks, stitches, bead, progress, minutes)
     closer = closer_spacing_mm(joint, tacks, ordered, job.welding.tack_spacing_mm)
     if closer is not None:
         tacks = plan_tacks(joint, stitches, bead.shrink_mm, job.welding.tack_mm, closer)
-        tacks = replace(tacks, rule=f"{tacks.rule}, closer because the order model saw the gap close")
-        ordered = order_beads(job, joint, tacks, stitches, bead, progress)
-    findings += [*tacks.findings, *ordered.findings]
+        closer_words = say("closer because the order model saw the gap close")
+        tacks = replace(tacks, rule=together(tacks.rule, closer_words, sep="; "))
+        ordered = order_beads(job, joint, tacks, stitches, bead, progress, minutes)
+    # the comparison says itself whether the gap closes
+    findings += [*(tacks.findings if ordered.plan is None else ()), *ordered.findings]
     shape = shape_after(ordered.plan)
     if shape is not None and shape.largest_mm > thin:
         findings.append(
             Finding(
                 "beyond-small-deflection",
                 "warning",
-                f"the order model lifts a sheet by {shape.largest_mm:.1f} mm, more than the thinner part's {thin:g} mm: it "
-                "is made for small deflections and overstates larger ones",
+                say(
+                    "the order model lifts a sheet by {lift}, more than the thinner part's {thin}: "
+                    "it is made for small deflections and overstates larger ones",
+                    lift=mm(shape.largest_mm, 1),
+                    thin=inch_or_mm(thin, None),
+                ),
                 "",
-                "take the ranking of orders from it, not the height; expect the sheet to dish and plan to straighten",
+                say(
+                    "take the ranking of orders from it, not the height; "
+                    "expect the sheet to dish and plan to straighten"
+                ),
             )
         )
-    starts = _starts(job, joint, settings, ordered, ordered.turns, runs)
+    starts = _starts(job, joint, settings, ordered.spans, ordered.turns, runs)
     if not all(s.reached for s in starts):
         findings.append(
             Finding(
                 "interpass-not-reached",
                 "warning",
-                f"{job.welding.interpass_C:g} degC is not reached within half an hour at some bead",
+                say(
+                    "{limit} is not reached within half an hour at some bead",
+                    limit=number(job.welding.interpass_C, "degC"),
+                ),
                 "welding.interpass",
-                "allow a higher interpass temperature or blow the part cool from behind",
+                say("allow a higher interpass temperature or blow the part cool from behind"),
             )
         )
     room = heat_room(job, joint)
@@ -132,15 +151,16 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
             Finding(
                 "insert-gets-hot",
                 "note",
-                f"the middle of the plate gets to about {reach.insert_C.mid:.0f} degC ({reach.insert_C.low:.0f} to "
-                f"{reach.insert_C.high:.0f}) in the course of welding",
+                say(
+                    "the middle of the plate gets to about {hot} in the course of welding",
+                    hot=shown(reach.insert_C, 0),
+                ),
                 "plate",
-                "take rubber, plastic, cables and fluids off the plate whatever their distance from the weld",
+                say("take rubber, plastic, cables and fluids off the plate whatever their distance from the weld"),
             )
         )
     placed = _placed(job, ordered, starts)
-    orders = _orders(job, joint, settings, ordered, starts, runs)
-    findings += _faster_note(job, orders)
+    orders = _orders(ordered)
 
     if joint.plugs:
         findings.append(_plug_note(job, joint))
@@ -151,13 +171,14 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
         max(walls.left_mm, walls.right_mm, walls.bottom_mm, walls.top_mm),
     )
     if buckle.flagged:
-        findings.append(Finding("may-buckle", "warning", buckle.statement, "skin.walls", "a flag, not a prediction"))
+        findings.append(
+            Finding("may-buckle", "warning", buckle.statement, "skin.walls", say("a flag, not a prediction"))
+        )
     restraint = insert_restraint(bead.shrink_mm.mid, sqrt(job.plate.outline.area / pi), weaker)
     if restraint.at_yield and joint.closed and not any(f.code == "weld-at-yield" for f in findings):
         findings.append(Finding("weld-at-yield", "note", restraint.statement, "plate.outline"))
 
     used = consumption(joint, settings, placed, runs, laid)
-    steels = {s.name: s for s in (plate_steel, skin_steel)}
     heat = settings.heat_input_J_per_mm
     time, regime = cooling_band(job, joint, heat)
     return WeldPlan(
@@ -174,7 +195,6 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
         t85_s=time,
         cooling_regime=regime,
         keep_away=keep_away(job, joint, heat, reach),
-        weldability=tuple(weldability(s, joint.thick_mm, heat.mid / 1000.0) for s in steels.values()),
         shrink_mm=bead.shrink_mm,
         tendon_N=bead.tendon.force_N,
         angle_deg=bead.angle_rad.times(degrees(1.0), "deg"),
@@ -184,42 +204,20 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
         tack_length_mm=tacks.length_mm,
         tack_spacing_mm=tacks.spacing_mm,
         tack_rule=tacks.rule,
-        closing_mm=tacks.closing_mm,
+        closing_mm=ordered.plan.chosen.closing_mm if ordered.plan else tacks.closing_mm,
         tacks=tuple(b for b in placed if b.kind == "tack"),
         stitches=tuple(b for b in placed if b.kind == "stitch"),
         orders=orders,
         chosen=ordered.plan.chosen.name if ordered.plan else RULE_NAME,
         reason=ordered.reason,
-        robust=ordered.plan.robustness.holds if ordered.plan else False,
+        draws=ordered.plan.draws if ordered.plan else 0,
+        choices=choices(job, ordered.plan, {o.key: o.total_s / 60.0 for o in orders}) if ordered.plan else (),
         brace=brace_figure(job, ordered.plan),
         shape=shape,
         coupon=_coupon_words(shop, bead, measured is not None),
         findings=tuple(findings),
         insert_C=reach.insert_C,
     )
-
-
-def _faster_note(job: Job, orders: tuple[OrderFigure, ...]) -> list[Finding]:
-    """A note where an order that people use is much faster and still keeps the pads within what they allow."""
-    chosen = next((o for o in orders if o.chosen), None)
-    if chosen is None or not job.pads:
-        return []
-    allowed = min(p.flatness_mm for p in job.pads)
-    quick = [o for o in orders if o.total_s < FASTER * chosen.total_s and o.flatness_mm.mid <= allowed]
-    if not quick:
-        return []
-    best = min(quick, key=lambda o: (o.flatness_mm.mid, o.total_s))
-    return [
-        Finding(
-            "faster-order",
-            "note",
-            f"{best.name} takes {best.total_s / 60.0:.0f} min in place of {chosen.total_s / 60.0:.0f} and leaves the pads "
-            f"{best.flatness_mm.mid:.2f} mm out of flat in place of {chosen.flatness_mm.mid:.2f} mm, "
-            f"{allowed:g} mm allowed",
-            "",
-            "the flatter order costs waiting, not arc time: choose by what the pads are worth",
-        )
-    ]
 
 
 def _plug_note(job: Job, joint: WeldJoint) -> Finding:
@@ -231,13 +229,15 @@ def _plug_note(job: Job, joint: WeldJoint) -> Finding:
         far = max(left, key=lambda i: (round(min(centres[i].distance(centres[j]) for j in order), 6), -i))
         left.remove(far)
         order.append(far)
-    names = ", ".join(joint.plugs[i].hole for i in order)
     return Finding(
         "plug-welds-last",
         "note",
-        f"plug welds are made after the stitches, when the plate is cold, in this order: {names}",
+        say(
+            "plug welds are made after the stitches, when the plate is cold, in this order: {names}",
+            names=every(joint.plugs[i].hole for i in order),
+        ),
         "plate.holes",
-        "clamp plate and skin together at each; their heat and shrinkage are not in the order model",
+        say("clamp plate and skin together at each; their heat and shrinkage are not in the order model"),
     )
 
 
@@ -250,16 +250,24 @@ def _steels(job: Job) -> tuple[Grade, Grade, list[Finding]]:
             found.append(grade(name))
         except CutplanError as error:
             found.append(grade("S235"))
-            findings.append(Finding("steel-unknown", "warning", f"{error.message}: taken as S235", where, error.hint))
+            findings.append(
+                Finding(
+                    "steel-unknown",
+                    "warning",
+                    say("{problem}: taken as S235", problem=as_value(error.message)),
+                    where,
+                    error.hint,
+                )
+            )
     return found[0], found[1], findings
 
 
 def _starts(
-    job: Job, joint: WeldJoint, settings: Settings, ordered: Ordered, turns: tuple[Turn, ...], runs: int
+    job: Job, joint: WeldJoint, settings: Settings, spans: tuple[Span, ...], turns: tuple[Turn, ...], runs: int
 ) -> tuple[Start, ...]:
     wish = job.welding
     return order_starts(
-        job.plate.outline, ordered.spans, turns, settings, heat_room(job, joint), wish.interpass_C, wish.ambient_C, runs
+        job.plate.outline, spans, turns, settings, heat_room(job, joint), wish.interpass_C, wish.ambient_C, runs
     )
 
 
@@ -296,33 +304,33 @@ def _placed(job: Job, ordered: Ordered, starts: tuple[Start, ...]) -> tuple[Plac
     return tuple(out)
 
 
-def _orders(
-    job: Job, joint: WeldJoint, settings: Settings, ordered: Ordered, starts: tuple[Start, ...], runs: int
-) -> tuple[OrderFigure, ...]:
+def _orders(ordered: Ordered) -> tuple[OrderFigure, ...]:
     if ordered.plan is None:
         return ()
-    figures = []
-    for result in ordered.plan.orders:
-        chosen = result.name == ordered.plan.chosen.name
-        timing = starts if chosen else _starts(job, joint, settings, ordered, turns_of(result), runs)
-        figures.append(
-            OrderFigure(
-                result.name,
-                result.flatness_mm,
-                result.pitch_mm,
-                result.tilt_mm_per_m,
-                result.closing_mm,
-                tuple(s.name + ("<" if s.backward else "") for s in result.steps),
-                result.at_yield,
-                chosen,
-                timing[-1].end_s,
-            )
+    return tuple(
+        OrderFigure(
+            result.name,
+            order_name(result.name),
+            result.flatness_mm,
+            result.pitch_mm,
+            result.tilt_mm_per_m,
+            result.closing_mm,
+            result.chance_within,
+            result.equal_to_best,
+            tuple(s.name + ("<" if s.backward else "") for s in result.steps),
+            result.name == ordered.plan.chosen.name,
+            60.0 * (result.minutes or 0.0),
         )
-    return tuple(figures)
+        for result in ordered.plan.orders
+    )
 
 
-def _coupon_words(shop: Shop | None, bead: FreeBead, used: bool) -> str:
+def _coupon_words(shop: Shop | None, bead: FreeBead, used: bool) -> Message:
     if not used:
-        return ""
-    name = (shop.source if shop else "") or "the shop file"
-    return f"{name}: {bead.shrink_mm.source}"
+        return Message("")
+    return say(
+        "{file}: shrinkage {shrink} and angle {angle} narrowed by the shop's own trial piece",
+        file=code(shop.source) if shop and shop.source else say("the shop file"),
+        shrink=shown(bead.shrink_mm, 2),
+        angle=shown(bead.angle_rad.times(degrees(1.0), "deg"), 1),
+    )

@@ -13,7 +13,7 @@ from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import Point
 from cutplan.pattern.joint import Span
 from cutplan.tables.band import Band
-from cutplan.welding.settings.carbon import Weldability
+from cutplan.texts import Message
 from cutplan.welding.settings.machine import Settings
 from cutplan.welding.shrinkage.buckling import Buckling
 from cutplan.welding.shrinkage.restraint import Restraint
@@ -71,10 +71,10 @@ class PlacedBead:
 class KeepAway:
     """A thing that heat ruins and how far to keep it from the middle of the weld [mm]."""
 
-    thing: str
+    thing: Message
     limit_C: float
     distance_mm: Band
-    consequence: str
+    consequence: Message
     source: str
 
 
@@ -84,27 +84,33 @@ class OrderFigure:
 
     Parameters
     ----------
-    name : str
-        Name, such as ``once round``.
+    key : str
+        Name in the job file, such as ``once round``.
+    name : Message
+        The same to be read.
     flatness_mm, pitch_mm, tilt_mm_per_m, closing_mm : Band
-        Predictions [mm], [mm/m].
+        Predictions: median and what holds four fifths of the draws [mm], [mm/m].
+    chance_within : float
+        Share of the draws in which the pads keep what they allow [1].
+    equal_to_best : bool
+        Not told apart from the best order.
     order : tuple of str
         Beads by name in welding order; ``S3<`` is welded backward.
-    at_yield : bool
-        The weld reaches yield: will crack or buckle rather than move.
     chosen : bool
         The plan uses this order.
     total_s : float
         Time from first arc to last with waits and moves [s].
     """
 
-    name: str
+    key: str
+    name: Message
     flatness_mm: Band
     pitch_mm: Band
     tilt_mm_per_m: Band
     closing_mm: Band
+    chance_within: float
+    equal_to_best: bool
     order: tuple[str, ...]
-    at_yield: bool
     chosen: bool
     total_s: float
 
@@ -119,17 +125,45 @@ class BraceFigure:
         The job has a brace.
     flatness_with_mm, flatness_without_mm : Band or None
         Pads out of flat [mm]; None where that was not computed.
-    statement : str
+    statement : Message
         What the brace is worth, in one sentence.
-    candidates : tuple of str
-        One more tack or brace, best first, in words.
+    candidates : tuple of Message
+        One more tack or brace, best first.
     """
 
     present: bool
     flatness_with_mm: Band | None
     flatness_without_mm: Band | None
-    statement: str
-    candidates: tuple[str, ...]
+    statement: Message
+    candidates: tuple[Message, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One way to weld the job, with what it gives and what it costs.
+
+    Parameters
+    ----------
+    what : Message
+        Order, brace and preset.
+    flatness_mm : Band
+        Pads out of flat [mm].
+    chance_within : float
+        Share of the draws in which the pads keep what they allow [1].
+    minutes : float
+        From first arc to last [min].
+    cost : Message
+        What it asks for besides.
+    chosen : bool
+        The plan does this.
+    """
+
+    what: Message
+    flatness_mm: Band
+    chance_within: float
+    minutes: float
+    cost: Message
+    chosen: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -180,8 +214,6 @@ class WeldPlan:
         ``thin`` or ``thick`` heat flow.
     keep_away : tuple of KeepAway
         Distances to keep, hottest first.
-    weldability : tuple of Weldability
-        Plate and skin.
     shrink_mm, tendon_N, angle_deg : Band
         What one stitch does when it is free [mm], [N], [deg].
     restraint : Restraint
@@ -192,7 +224,7 @@ class WeldPlan:
         Limit that the waits keep [degC].
     tack_length_mm, tack_spacing_mm : float
         By rule or job [mm].
-    tack_rule : str
+    tack_rule : Message
         Which rules, in words.
     closing_mm : Band
         Closing of the gap ahead of the arc between two tacks [mm].
@@ -201,16 +233,18 @@ class WeldPlan:
     orders : tuple of OrderFigure
         The orders compared, chosen one included; empty when the order was not computed.
     chosen : str
-        Name of the chosen order.
-    reason : str
-        Why, in one sentence.
-    robust : bool
-        The choice survives the band (else the order hardly matters here).
+        Key of the chosen order.
+    reason : tuple of Message
+        Why, sentence by sentence.
+    draws : int
+        Draws that the bands are made of; 0 when the order was not computed.
+    choices : tuple of Choice
+        Ways to weld the job side by side, the chosen one included.
     brace : BraceFigure
         What the brace is worth.
     shape : ShapeAfter or None
         Displaced shapes.
-    coupon : str
+    coupon : Message
         Which trial piece narrowed the bands, in words; empty for none.
     findings : tuple of Finding
         Everything noticed.
@@ -231,7 +265,6 @@ class WeldPlan:
     t85_s: Band
     cooling_regime: str
     keep_away: tuple[KeepAway, ...]
-    weldability: tuple[Weldability, ...]
     shrink_mm: Band
     tendon_N: Band
     angle_deg: Band
@@ -240,17 +273,18 @@ class WeldPlan:
     interpass_C: float
     tack_length_mm: float
     tack_spacing_mm: float
-    tack_rule: str
+    tack_rule: Message
     closing_mm: Band
     tacks: tuple[PlacedBead, ...]
     stitches: tuple[PlacedBead, ...]
     orders: tuple[OrderFigure, ...]
     chosen: str
-    reason: str
-    robust: bool
+    reason: tuple[Message, ...]
+    draws: int
+    choices: tuple[Choice, ...]
     brace: BraceFigure
     shape: ShapeAfter | None
-    coupon: str
+    coupon: Message
     findings: tuple[Finding, ...]
     insert_C: Band
 
@@ -258,40 +292,3 @@ class WeldPlan:
     def wait_s(self) -> float:
         """Sum of all waits, moves left out [s]."""
         return sum(b.wait_s for b in (*self.tacks, *self.stitches))
-
-    def summary(self) -> dict[str, object]:
-        """Return the figures that ``summary.json`` holds under ``weld``, as plain data."""
-        return {
-            "kind": self.joint.kind,
-            "process": self.settings.process,
-            "length_mm": self.length_mm,
-            "tacks": len(self.tacks),
-            "stitches": len(self.stitches),
-            "runs": self.runs,
-            "metal_kg": self.metal_kg,
-            "wire_kg": self.wire_kg.as_dict(),
-            "gas_l": self.gas_l.as_dict(),
-            "arc_time_s": self.arc_time_s,
-            "total_time_s": self.total_time_s,
-            "heat_input_J_per_mm": self.heat_input_J_per_mm.as_dict(),
-            "t85_s": self.t85_s.as_dict(),
-            "shrink_mm": self.shrink_mm.as_dict(),
-            "closing_mm": self.closing_mm.as_dict(),
-            "orders": [
-                {
-                    "name": o.name,
-                    "flatness_mm": {"low": o.flatness_mm.low, "mid": o.flatness_mm.mid, "high": o.flatness_mm.high},
-                    "pitch_mm": o.pitch_mm.mid,
-                    "order": list(o.order),
-                }
-                for o in self.orders
-            ],
-            "chosen": self.chosen,
-            "reason": self.reason,
-            "robust": self.robust,
-            "brace": self.brace.statement,
-            "wait_s": self.wait_s,
-            "keep_away_mm": {k.thing: k.distance_mm.mid for k in self.keep_away},
-            "coupon": self.coupon,
-            "insert_C": self.insert_C.as_dict(),
-        }

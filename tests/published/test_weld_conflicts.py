@@ -13,7 +13,7 @@ from cutplan.tables.tack_rules import tack_spacing_mm
 from cutplan.tables.wire import current_by_rule_A
 from cutplan.welding.settings.machine import settings_for
 from cutplan.welding.settings.metal import vee_area_mm2
-from cutplan.welding.shrinkage.across import butt_blodgett_mm, butt_shrinkage, butt_spraragen_mm, energy_mm
+from cutplan.welding.shrinkage.across import butt_blodgett_mm, butt_spraragen_mm, energy_mm
 from cutplan.welding.shrinkage.tendon import blodgett_N, okerblom_N, tendon, white_N
 
 #: ESAB consumables handbook, 60 deg V, flat: thickness, gap [mm], theoretical and actual joint volume [cm3/m].
@@ -37,13 +37,11 @@ def test_two_butt_formulas_differ_by_more_than_two_and_a_handbook_implies_less(
     assert implied < low + 0.1 and implied < high
 
 
-def test_energy_form_lies_between_them_on_sheet_and_the_band_holds_all() -> None:
+def test_energy_form_lies_between_them_on_sheet() -> None:
     # ESAB square butts 2/1 and 3/1.5 (4 and 7 cm3/m) with the makers' settings for that thickness
     for t, gap, area in ((2.0, 1.0, 4.0), (3.0, 1.5, 7.0)):
         heat = settings_for("butt", t, Welding()).heat_input_J_per_mm.mid
-        band = butt_shrinkage(area, t, gap, heat)
         assert butt_blodgett_mm(area, t) <= energy_mm(heat, t) <= butt_spraragen_mm(area, t, gap)
-        assert band.low <= butt_blodgett_mm(area, t) and band.high >= butt_spraragen_mm(area, t, gap)
 
 
 def test_tendon_forces_of_three_authors_lie_within_the_band() -> None:

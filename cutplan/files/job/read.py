@@ -22,6 +22,7 @@ from cutplan.pattern.skin import Rib, Skin, Walls
 from cutplan.pattern.wishes import (
     CUT_PROCESSES,
     HAND_TOOLS,
+    WELD_ORDERS,
     Cutting,
     Flange,
     Marks,
@@ -297,6 +298,7 @@ def _welding(k: Keys) -> Welding:
         interpass_C=k.number("interpass_C", base.interpass_C, 30.0, 400.0, "degC"),
         ambient_C=k.number("ambient_C", base.ambient_C, -30.0, 60.0, "degC"),
         orders=k.count("orders", base.orders, 10, 1_000_000),
+        order=k.choice("order", WELD_ORDERS, WELD_ORDERS[0]) if k.has("order") else None,
     )
     if welding.interpass_C <= welding.ambient_C:
         k.wrong("interpass_C", say("is not above {other}", other=code("ambient_C")), say("use 100 or more"))
@@ -378,14 +380,7 @@ def _flange(k: Keys, index: int) -> Flange:
         width_mm=k.length("width", 50.0, 1.0),
         thickness_mm=k.length("thickness", 2.0, 0.3, 20.0),
         radius_mm=k.length("radius", 2.0, 0.1, 500.0),
-        ways=k.texts("ways"),
     )
-    if flange.ways and (len(flange.ways) != len(flange.angles_deg) or not {"up", "down"}.issuperset(flange.ways)):
-        k.wrong(
-            "ways",
-            say("needs one way for each bend"),
-            say("write {this}", this=code('ways = ["up", "down"]')),
-        )
     if len(flange.legs_mm) < 2 or len(flange.angles_deg) != len(flange.legs_mm) - 1:
         k.wrong(
             "legs",

@@ -2,8 +2,8 @@
 
 Two doors, same result::
 
-    plan_order(job, beads, inherent, options, progress) -> OrderPlan        from a checked job
-    plan_task(task, beads, inherent, options, progress) -> OrderPlan        from plain geometry (``WeldTask``)
+    plan_order(job, beads, inherent, options, ...) -> OrderPlan        from a checked job
+    plan_task(task, beads, inherent, options, ...) -> OrderPlan        from plain geometry (``WeldTask``)
 
 ``beads`` is a sequence of ``Bead``: name, kind, start_mm and end_mm along the plate's outline from its first point, in
 the outline's own direction, which is counter-clockwise. ``inherent`` holds one ``Inherent`` per bead. All are frozen
@@ -16,8 +16,19 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from cutplan.welding.distortion.result import ExtraPlace, OrderPlan, OrderResult, Robustness, Shape, Step
-from cutplan.welding.distortion.task import Bead, BracePath, Inherent, OrderOptions, PadPoints, Rib, Sheet, WeldTask
+from cutplan.welding.distortion.result import ExtraPlace, OrderPlan, OrderResult, Preset, Shape, Step, WithoutBrace
+from cutplan.welding.distortion.task import (
+    Bead,
+    BracePath,
+    Doubt,
+    Inherent,
+    OrderOptions,
+    PadPoints,
+    Rib,
+    Sheet,
+    Strength,
+    WeldTask,
+)
 
 if TYPE_CHECKING:
     from cutplan.pattern.job import Job
@@ -25,18 +36,21 @@ if TYPE_CHECKING:
 __all__ = [
     "Bead",
     "BracePath",
+    "Doubt",
     "ExtraPlace",
     "Inherent",
     "OrderOptions",
     "OrderPlan",
     "OrderResult",
     "PadPoints",
+    "Preset",
     "Rib",
-    "Robustness",
     "Shape",
     "Sheet",
     "Step",
+    "Strength",
     "WeldTask",
+    "WithoutBrace",
     "plan_order",
     "plan_task",
 ]
@@ -48,6 +62,7 @@ def plan_order(
     inherent: Sequence[Inherent],
     options: OrderOptions | None = None,
     progress: Callable[[int, int], None] | None = None,
+    time_of: Callable[[tuple[Step, ...]], float] | None = None,
 ) -> OrderPlan:
     """Compare orders of beads for a checked job and choose one.
 
@@ -62,7 +77,9 @@ def plan_order(
     options : OrderOptions or None
         How hard to look.
     progress : callable or None
-        Called with orders evaluated and orders wanted, several times a second.
+        Called with orders followed and orders wanted, several times a second.
+    time_of : callable or None
+        Minutes that an order takes; of equal orders the quickest is chosen.
 
     Raises
     ------
@@ -72,7 +89,7 @@ def plan_order(
     from cutplan.welding.distortion.adapter import task_of
 
     task, findings = task_of(job)
-    plan = plan_task(task, beads, inherent, options, progress)
+    plan = plan_task(task, beads, inherent, options, progress, time_of)
     return replace(plan, findings=(*findings, *plan.findings))
 
 
@@ -82,6 +99,7 @@ def plan_task(
     inherent: Sequence[Inherent],
     options: OrderOptions | None = None,
     progress: Callable[[int, int], None] | None = None,
+    time_of: Callable[[tuple[Step, ...]], float] | None = None,
 ) -> OrderPlan:
     """Compare orders of beads for plain geometry and choose one; see `plan_order`.
 
@@ -96,7 +114,9 @@ def plan_task(
     options : OrderOptions or None
         How hard to look.
     progress : callable or None
-        Called with orders evaluated and orders wanted, several times a second.
+        Called with orders followed and orders wanted, several times a second.
+    time_of : callable or None
+        Minutes that an order takes; of equal orders the quickest is chosen.
     """
     from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
 
@@ -104,4 +124,4 @@ def plan_task(
 
     # thousands of small matrices: threads would wait for each other far longer than they work
     with threadpool_limits(limits=1):
-        return compare_orders(task, beads, inherent, options or OrderOptions(), progress)
+        return compare_orders(task, beads, inherent, options or OrderOptions(), progress, time_of)

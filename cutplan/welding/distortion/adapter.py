@@ -14,8 +14,10 @@ from cutplan.geometry.flatten import flatten_array
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.pads import Brace
+from cutplan.tables.band import Band
 from cutplan.tables.steel import CARBON_STEEL, grade
-from cutplan.welding.distortion.task import BracePath, PadPoints, Point2, Rib, Sheet, WeldTask
+from cutplan.texts import mm, name, say
+from cutplan.welding.distortion.task import BracePath, Doubt, PadPoints, Point2, Rib, Sheet, WeldTask
 
 #: Largest distance between an outline and its chords in the mesh input [mm]; mesh edges are far coarser.
 CHORDS_MM = 0.02
@@ -23,6 +25,14 @@ CHORDS_MM = 0.02
 RIB_DEPTH_MM = 25.0
 #: Least width of weld metal between plate and skin, where the gap is closed [mm] (our own).
 LEAST_GAP_MM = 0.5
+#: Depth of a box that the job does not state [mm] (our own).
+BOX_DEPTH_MM = 90.0
+#: Share of a wall's depth that works along with the skin in its plane [1]: low, middle, high (our judgement).
+WALL_SHARE = (0.3, 0.6, 1.0)
+#: How stiffly the vehicle holds the skin over what the model takes [1]: low, middle, high (our judgement).
+GRIP = (0.3, 1.0, 3.0)
+#: How far a gap set by hand is off [mm] (our judgement).
+GAP_ERROR_MM = 0.3
 #: Section that stands for the real mating part bolted on: far stiffer than any plate here [mm4], [mm2].
 PART_SECOND_MOMENT_MM4 = 5e6
 PART_AREA_MM2 = 5e3
@@ -45,7 +55,7 @@ def task_of(job: Job) -> tuple[WeldTask, tuple[Finding, ...]]:
     """
     outline = job.plate.outline
     if not outline.ccw:
-        raise JobError("the plate's outline runs clockwise", where="plate.outline", hint="turn its direction round")
+        raise JobError(say("the plate's outline runs clockwise"), "plate.outline", say("turn its direction round"))
     findings: list[Finding] = []
     plate_mm, skin_mm = job.plate.thickness_mm, job.skin.thickness_mm
     lap = job.joint.kind == "lap"
@@ -73,11 +83,16 @@ def task_of(job: Job) -> tuple[WeldTask, tuple[Finding, ...]]:
         CARBON_STEEL.poisson,
         _yield(job.skin.steel),
         wall_held=True,
+        wall_depth_mm=_wall_depth(job).mid,
     )
     for number, rib in enumerate(job.skin.ribs):
         if rib.joined and rib.depth_mm is None:
-            text = f"depth of rib {rib.name} is not known: {RIB_DEPTH_MM:g} mm taken for the distortion"
-            findings.append(Finding("rib-depth-assumed", "note", text, where=f"skin.rib[{number}].depth"))
+            text = say(
+                "depth of rib {rib} is not known: {depth} taken for the distortion",
+                rib=name(rib.name),
+                depth=mm(RIB_DEPTH_MM, None),
+            )
+            findings.append(Finding("rib-depth-assumed", "note", text, f"skin.rib[{number}].depth"))
     ribs = tuple(
         Rib(np.array(r.path, dtype=float), r.thickness_mm, r.depth_mm or RIB_DEPTH_MM)
         for r in job.skin.ribs
@@ -88,7 +103,39 @@ def task_of(job: Job) -> tuple[WeldTask, tuple[Finding, ...]]:
         for p in job.pads
     )
     gap = thin if lap else max(job.joint.gap_mm, LEAST_GAP_MM)
-    return WeldTask(plate, skin, path, weld_z, gap, lap, ribs, pads, _brace(job)), tuple(findings)
+    task = WeldTask(
+        plate,
+        skin,
+        path,
+        weld_z,
+        gap,
+        lap,
+        ribs,
+        pads,
+        _brace(job),
+        doubt=_doubt(job, weld_z, gap, thin),
+    )
+    return task, tuple(findings)
+
+
+def _wall_depth(job: Job) -> Band:
+    """Depth of the box's walls that works along with the skin: a share of the whole wall, larger where it is shallow."""
+    depth, source = job.skin.box_depth_mm, "share of the box's depth (our judgement)"
+    if depth is None:
+        depth, source = BOX_DEPTH_MM, "share of a usual box's depth (our judgement)"
+    low, mid, high = (depth * share for share in WALL_SHARE)
+    return Band(low, mid, high, "mm", source)
+
+
+def _doubt(job: Job, weld_z_mm: float, gap_mm: float, thin_mm: float) -> Doubt:
+    """What is not known about box and joint (our judgement, but for the gap: feelers and a straight eye)."""
+    own = "our judgement"
+    return Doubt(
+        _wall_depth(job),
+        Band(*GRIP, "1", own),
+        Band(weld_z_mm - 0.15 * thin_mm, weld_z_mm, weld_z_mm + 0.15 * thin_mm, "mm", own),
+        Band(max(gap_mm - GAP_ERROR_MM, 0.2), gap_mm, gap_mm + GAP_ERROR_MM, "mm", own),
+    )
 
 
 def _chords(contour: Contour) -> Floats:
@@ -123,7 +170,7 @@ def _brace(job: Job) -> BracePath | None:
     run = np.subtract(ends[1], ends[0])
     length = float(np.hypot(*run))
     if length == 0.0:
-        raise JobError("the brace has no length", where="brace", hint="give two different ends")
+        raise JobError(say("the brace has no length"), "brace", say("give two different ends"))
     on_line: list[tuple[float, Point2]] = [(0.0, ends[0]), (length, ends[1])]
     for pad, centre in zip(job.pads, centres, strict=True):
         offset = np.subtract(centre, ends[0])

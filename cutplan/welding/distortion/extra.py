@@ -8,7 +8,14 @@ from itertools import combinations
 import numpy as np
 
 from cutplan.fem.outline import lengths_along, place_at
-from cutplan.welding.distortion.task import Bead, BracePath, Inherent, WeldTask
+from cutplan.welding.distortion.chain.elastic import make_chain
+from cutplan.welding.distortion.chain.yielding import follow_yielding
+from cutplan.welding.distortion.draws import Draws, drawn
+from cutplan.welding.distortion.model.condensed import Model, restricted
+from cutplan.welding.distortion.result import ExtraPlace
+from cutplan.welding.distortion.search.judge import Judge
+from cutplan.welding.distortion.search.orders import Order
+from cutplan.welding.distortion.task import Bead, BracePath, Inherent, OrderOptions, WeldTask
 
 #: Bar tried where the job names none: square tube 40 x 40 x 3 mm.
 TUBE_SECOND_MOMENT_MM4 = (40.0**4 - 34.0**4) / 12.0
@@ -63,7 +70,7 @@ def extra_braces(task: WeldTask, most: int) -> list[BracePath]:
         combinations(task.pads, 2), key=lambda p: -round(float(np.hypot(*np.subtract(p[0].centre, p[1].centre))), 3)
     )
     return [
-        BracePath(f"bar {a.name} to {b.name}", (a.centre, b.centre), second, area)
+        BracePath(f"bar {a.name} to {b.name}", (a.centre, b.centre), second, area, ends=(a.name, b.name))
         for a, b in pairs
         if a.centre != b.centre
     ][:most]
@@ -73,3 +80,57 @@ def tack_place(task: WeldTask, bead: Bead) -> tuple[float, float]:
     """Return the middle of a bead on the joint path [mm]."""
     x, y = place_at(task.path, True, np.array([0.5 * (bead.start_mm + bead.end_mm)]))[0]
     return float(x), float(y)
+
+
+def extras_tried(
+    every: Model, judge: Judge, count: int, own: int, order: Order, options: OrderOptions
+) -> tuple[ExtraPlace, ...]:
+    """Return what one more tack, or a brace, would do to an order, the best first.
+
+    Parameters
+    ----------
+    every : Model
+        Condensed with all tacks and braces that are tried.
+    judge : Judge
+        What is measured.
+    count : int
+        Beads of the plan; those beyond are tried.
+    own : int
+        Braces of the job, 0 or 1; those beyond are tried.
+    order : Order
+        The order.
+    options : OrderOptions
+        Draws and seed of the search.
+    """
+    draws = drawn(every, options.training, options.seed)
+    result = []
+    for number in range(count, len(every.beads)):
+        model = restricted(every, [*range(count), number], range(own))
+        kinds = [every.beads[int(b)].kind for b in order.beads]
+        tries = []
+        for place in sorted({0, kinds.count("tack") if "stitch" in kinds else len(kinds)}):
+            longer = Order(np.insert(order.beads, place, count), np.insert(order.backward, place, False))
+            tries.append(_tried(model, judge, longer, _some(draws, every, [*range(count), number])))
+        score, flat = min(tries)
+        bead = every.beads[number]
+        result.append(ExtraPlace("tack", bead.name, tack_place(every.task, bead), flat, score))
+    for number in range(own, len(every.brace_parts) - 1):
+        model = restricted(every, range(count), [*range(own), number])
+        score, flat = _tried(model, judge, order, _some(draws, every, range(count)))
+        bar = every.bars[number]
+        middle = np.mean(np.array(bar.points), axis=0)
+        result.append(ExtraPlace("brace", bar.name, (float(middle[0]), float(middle[1])), flat, score, bar.ends))
+    return tuple(sorted(result, key=lambda e: (e.score, e.where)))
+
+
+def _some(draws: Draws, every: Model, beads: Sequence[int]) -> Draws:
+    """The draws of some beads' stations."""
+    kept = np.flatnonzero(np.isin(every.stations.bead, beads))
+    return Draws(draws.wishes[:, :, kept], draws.limits[:, kept])
+
+
+def _tried(model: Model, judge: Judge, order: Order, draws: Draws) -> tuple[float, float]:
+    """Mean score and median out of flat of one order [mm]."""
+    left = follow_yielding(make_chain(model), order.sequence(model.stations), draws)
+    score = float(judge.full_score(left.outputs, left.closing.max(axis=1)).mean())
+    return score, float(np.median(judge.flatness_mm(left.outputs)))

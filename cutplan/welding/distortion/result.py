@@ -22,12 +22,12 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class OrderResult:
-    """What one order does to the part; every figure is a prediction with a band.
+    """What one order does to the part; bands hold four fifths of what was drawn afresh, middles are medians.
 
     Parameters
     ----------
     name : str
-        Name of the order, such as ``once round``.
+        Name of the order, such as ``once round``: a key of the job file.
     steps : tuple of Step
         Beads in welding order.
     flatness_mm : Band
@@ -40,13 +40,18 @@ class OrderResult:
         Worst closing of the gap just before a bead is laid there; negative where it opens everywhere [mm].
     closing_at : str
         Name of the bead before which the gap has closed most.
-    restraint_N_per_mm2 : Band
-        Largest tension across the joint over a quarter of its length at the end, elastic [N/mm2].
-    at_yield : bool
-        The middle of that band reaches yield: will crack or buckle rather than move.
-    score : float
-        What the search minimises: mean over mixes of the bands of out-of-flat and weighted pitch, and a fine for gaps
-        that close beyond half [mm].
+    score_mm : Band
+        What orders are compared by: out of flat, weighted pitch, and a fine for gaps that close beyond half [mm].
+    chance_within : float
+        Share of the draws in which flatness and pitch stay within what the pads allow [1].
+    flowing : float
+        Share of the weld's length whose metal flows across while it cools, in the median draw [1].
+    equal_to_best : bool
+        Not told apart from the best order by the draws, or by what feelers can tell.
+    flatter_than_chosen : float
+        Share of the draws in which it ends flatter than the chosen order [1].
+    minutes : float or None
+        From first arc to last with waits and moves [min]; None where it was not computed.
     """
 
     name: str
@@ -56,29 +61,62 @@ class OrderResult:
     pitch_mm: Band
     closing_mm: Band
     closing_at: str
-    restraint_N_per_mm2: Band
-    at_yield: bool
-    score: float
+    score_mm: Band
+    chance_within: float
+    flowing: float
+    equal_to_best: bool
+    flatter_than_chosen: float
+    minutes: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Robustness:
-    """How much of the choice survives the bands: share of samples in which it is best or within 10 % of best."""
+class WithoutBrace:
+    """The chosen order welded without the brace.
 
-    samples: int
-    best_or_close: float
-    holds: bool
+    Parameters
+    ----------
+    flatness_mm : Band
+        Pads out of flat [mm].
+    chance_within : float
+        Share of the draws within what the pads allow [1].
+    flatter_with : float
+        Share of the draws in which the pads end flatter with the brace [1].
+    """
+
+    flatness_mm: Band
+    chance_within: float
+    flatter_with: float
+
+
+@dataclass(frozen=True, slots=True)
+class Preset:
+    """Pads set off by the lift to be expected, the other way, before welding.
+
+    Parameters
+    ----------
+    lifts_mm : tuple of (str, float)
+        Pad, and how far its middle is expected to rise against the pads' common plane [mm].
+    flatness_mm : Band
+        Out of flat then [mm].
+    chance_within : float
+        Share of the draws within what the pads allow [1].
+    """
+
+    lifts_mm: tuple[tuple[str, float], ...]
+    flatness_mm: Band
+    chance_within: float
 
 
 @dataclass(frozen=True, slots=True)
 class ExtraPlace:
-    """One more tack or brace tried: where, and the flatness and score that the chosen order then has [mm]."""
+    """One more tack or brace tried: where, the pads it joins, flatness and score that the chosen order then has [mm]."""
 
     kind: str
     where: str
     at_mm: tuple[float, float]
     flatness_mm: float
     score: float
+    ends: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -98,15 +136,44 @@ class Shape:
 
 @dataclass(frozen=True, slots=True)
 class OrderPlan:
-    """The compared orders, the chosen one and why."""
+    """The compared orders and the chosen one.
+
+    Parameters
+    ----------
+    orders : tuple of OrderResult
+        What people use, then the computed one.
+    chosen, best : OrderResult
+        The one to weld, and the one with the least score among those with the best chance.
+    wanted : bool
+        The job names the chosen order.
+    without_brace : WithoutBrace or None
+        For comparison, where the task has a brace.
+    preset : Preset or None
+        What setting the pads off would do; None with fewer than two pads.
+    extra : tuple of ExtraPlace
+        One more tack or brace, best first.
+    score_mm : float
+        Score of the chosen order over the draws that the search used, which the extras are compared by [mm].
+    shape : Shape or None
+        Displaced shapes.
+    draws : int
+        Draws that the bands are made of.
+    evaluations, stations : int
+        Orders followed by the search, and stations of the model.
+    findings : tuple of Finding
+        Everything noticed.
+    """
 
     orders: tuple[OrderResult, ...]
     chosen: OrderResult
-    reason: str
-    robustness: Robustness
-    without_brace: OrderResult | None
+    best: OrderResult
+    wanted: bool
+    without_brace: WithoutBrace | None
+    preset: Preset | None
     extra: tuple[ExtraPlace, ...]
+    score_mm: float
     shape: Shape | None
+    draws: int
     evaluations: int
     stations: int
     findings: tuple[Finding, ...]

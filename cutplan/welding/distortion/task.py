@@ -66,6 +66,46 @@ class Rib:
 
 
 @dataclass(frozen=True, slots=True)
+class Strength:
+    """What metal bears before it flows; bands, since the mill delivers more than the least that a grade promises.
+
+    Parameters
+    ----------
+    weld_N_per_mm2, plate_N_per_mm2, skin_N_per_mm2 : Band
+        Yield strengths [N/mm2].
+    hardening : Band
+        Flow stress at the strains of a weld over the yield strength [1].
+    """
+
+    weld_N_per_mm2: Band
+    plate_N_per_mm2: Band
+    skin_N_per_mm2: Band
+    hardening: Band
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """What is not known about the box and the joint, as bands.
+
+    Parameters
+    ----------
+    wall_depth_mm : Band
+        Depth of the box's walls that works along with the skin [mm].
+    grip : Band
+        How stiffly the vehicle holds the skin in its plane, over what the model takes [1].
+    weld_z_mm : Band
+        Height of the weld's middle [mm].
+    ligament_mm : Band
+        Width of weld metal between the parts [mm].
+    """
+
+    wall_depth_mm: Band
+    grip: Band
+    weld_z_mm: Band
+    ligament_mm: Band
+
+
+@dataclass(frozen=True, slots=True)
 class Inherent:
     """What one bead does when it cools, per bead.
 
@@ -74,14 +114,17 @@ class Inherent:
     shrink_mm : Band
         Shrinkage across the joint, free plates [mm].
     tendon_N : Band
-        Contraction force along the bead, already capped at yield [N].
+        Contraction force along the bead [N].
     angle_rad : Band
         Rotation of one part against the other about the joint, folding towards the torch side [rad].
+    pull_section_mm2 : float
+        Section whose yield force the contraction force cannot exceed; 0 for no limit [mm2].
     """
 
     shrink_mm: Band
     tendon_N: Band
     angle_rad: Band
+    pull_section_mm2: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +189,10 @@ class BracePath:
         Where it is fixed, in the order along the bar; each is fixed to whichever sheet lies there [mm].
     second_moment_mm4, area_mm2 : float
         Section of the bar [mm4], [mm2]; large values stand for the rigid mating part.
+    modulus_N_per_mm2 : float
+        Modulus of elasticity [N/mm2].
+    ends : tuple of str
+        Names of the pads that it joins, where it does.
     """
 
     name: str
@@ -153,6 +200,7 @@ class BracePath:
     second_moment_mm4: float
     area_mm2: float
     modulus_N_per_mm2: float = 206_000.0
+    ends: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -173,6 +221,10 @@ class WeldTask:
         The weld runs on the skin along the path, inside its opening's rim; else along the skin's first hole.
     ribs, pads, brace
         Stiffeners of the skin, faces to keep, brace or None.
+    strength : Strength or None
+        What metal bears; None takes the sheets' yield strengths as the least.
+    doubt : Doubt or None
+        What is not known about box and joint; None takes it as known.
     """
 
     plate: Sheet
@@ -184,6 +236,8 @@ class WeldTask:
     ribs: tuple[Rib, ...] = ()
     pads: tuple[PadPoints, ...] = ()
     brace: BracePath | None = None
+    strength: Strength | None = None
+    doubt: Doubt | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,11 +247,15 @@ class OrderOptions:
     Parameters
     ----------
     evaluations : int
-        Orders that the search may evaluate.
+        Orders that the search may follow.
     seed : int
         Seed of every random choice.
+    training : int
+        Draws that the search sees.
     samples : int
-        Draws of the uncertain quantities when orders are ranked again.
+        Fresh draws that orders are compared by.
+    order : str or None
+        Name of the order to weld; None leaves the choice to the comparison.
     triangles : int
         Wanted number of triangles of both meshes together.
     steps_shape : bool
@@ -216,9 +274,11 @@ class OrderOptions:
         Share of the pitch change, and of the closing beyond half the gap, in the score; flatness counts one [1].
     """
 
-    evaluations: int = 6000
+    evaluations: int = 90
     seed: int = 7
-    samples: int = 400
+    training: int = 6
+    samples: int = 64
+    order: str | None = None
     triangles: int = 3200
     steps_shape: bool = True
     tacks_first: bool = True

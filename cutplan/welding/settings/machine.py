@@ -20,6 +20,7 @@ from cutplan.tables.weld_settings import (
 )
 from cutplan.tables.weld_sources import source_text
 from cutplan.tables.wire import gas_flow_l_per_min, wire_feed_mm_per_s
+from cutplan.texts import Message, every, inch_or_mm, name, number, say, together
 from cutplan.welding.heat.arc import arc_energy_J_per_mm, heat_input_J_per_mm
 
 
@@ -49,7 +50,7 @@ class Settings:
         Runs that the table is for.
     interpolated : bool
         Whether the row lies between two rows of the table.
-    how : str
+    how : Message
         Where the numbers come from, in words.
     source : str
         Citation.
@@ -73,7 +74,7 @@ class Settings:
     leg_mm: Range
     runs: int
     interpolated: bool
-    how: str
+    how: Message
     source: str
     findings: tuple[Finding, ...]
 
@@ -104,7 +105,11 @@ def find_table(process: str, joint: str, thickness_mm: float) -> SettingsTable:
     if joint == "lap" and process == "GMAW":
         wanted += [t for t in TABLES if t.process == process and t.joint == "fillet"]
     if not wanted:
-        raise JobError(f"no settings known for {process}", where="welding.process", hint="use GMAW or GTAW")
+        raise JobError(
+            say("no settings known for {process}", process=name(process)),
+            where="welding.process",
+            hint=say("use GMAW or GTAW"),
+        )
 
     def short(t: SettingsTable) -> float:
         low, high = t.rows[0].thickness_mm, t.rows[-1].thickness_mm
@@ -183,34 +188,47 @@ def settings_for(joint: str, thickness_mm: float, welding: Welding) -> Settings:
     below = [r.thickness_mm for r in table.rows if r.thickness_mm < thickness_mm]
     above = [r.thickness_mm for r in table.rows if r.thickness_mm > thickness_mm]
     if how == "interpolated":
-        words = f"interpolated between {below[-1]:g} and {above[0]:g} mm of the table"
+        words = say(
+            "interpolated between {below} and {above} of the table",
+            below=inch_or_mm(below[-1], None),
+            above=inch_or_mm(above[0], None),
+        )
     elif how == "read":
-        words = f"read in the table at {row.thickness_mm:g} mm"
+        words = say("read in the table at {thickness}", thickness=inch_or_mm(row.thickness_mm, None))
     else:
-        words = f"held at the table's end, {row.thickness_mm:g} mm: {thickness_mm:g} mm is outside it"
+        words = say(
+            "held at the table's end, {end}: {thickness} is outside it",
+            end=inch_or_mm(row.thickness_mm, None),
+            thickness=inch_or_mm(thickness_mm, None),
+        )
         findings.append(
             Finding(
                 "settings-outside-table",
                 "warning",
-                f"no settings are published for {thickness_mm:g} mm: those of {row.thickness_mm:g} mm are shown",
+                say(
+                    "no settings are published for {thickness}: those of {shown} are shown",
+                    thickness=inch_or_mm(thickness_mm, None),
+                    shown=inch_or_mm(row.thickness_mm, None),
+                ),
                 "welding",
-                "weld a trial piece and give current, voltage and speed in the job",
+                say("weld a trial piece and give current, voltage and speed in the job"),
             )
         )
     if welding.process == "GTAW" and joint == "butt":
-        words += "; the table is for fillets, used here for the butt"
+        words = together(words, say("the table is for fillets, used here for the butt"), sep="; ")
     given = [
-        name
-        for name, value in (
-            ("current", welding.current_A),
-            ("voltage", welding.voltage_V),
-            ("speed", welding.speed_mm_per_s),
+        word
+        for word, value in (
+            (say("current"), welding.current_A),
+            (say("voltage"), welding.voltage_V),
+            (say("speed"), welding.speed_mm_per_s),
         )
         if value is not None
     ]
-    if given:
-        words = f"{', '.join(given)} given in the job" + ("" if len(given) == 3 else f"; the rest {words}")
-
+    if len(given) == 3:
+        words = say("{settings} given in the job", settings=every(given))
+    elif given:
+        words = say("{settings} given in the job; the rest {how}", settings=every(given), how=words)
     current = _band(row.current_A, welding.current_A, 1.0, "A", source)
     voltage = _band(row.voltage_V, welding.voltage_V, 1.0, "V", source)
     speed = _band(row.speed_cm_per_min, welding.speed_mm_per_s, 10.0 / 60.0, "mm/s", source)
@@ -220,9 +238,9 @@ def settings_for(joint: str, thickness_mm: float, welding: Welding) -> Settings:
             Finding(
                 "not-short-circuit",
                 "note",
-                f"{current.mid:.0f} A is above short-circuit transfer",
+                say("{current} is above short-circuit transfer", current=number(current.mid, "A", 0)),
                 "welding",
-                "a globular or spray arc is hotter and for flat position only",
+                say("a globular or spray arc is hotter and for flat position only"),
             )
         )
     if table.gas == "CO2":
@@ -230,9 +248,9 @@ def settings_for(joint: str, thickness_mm: float, welding: Welding) -> Settings:
             Finding(
                 "gas-co2",
                 "note",
-                "the settings are for CO2 as shielding gas",
+                say("the settings are for CO2 as shielding gas"),
                 "welding",
-                "with argon mix start 1 to 2 V lower (common practice) and weld a trial piece",
+                say("with argon mix start 1 to 2 V lower (common practice) and weld a trial piece"),
             )
         )
     energy = _energy(current, voltage, speed)

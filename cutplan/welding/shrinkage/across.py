@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-from math import inf
-
 from cutplan.errors import CutplanError
-from cutplan.tables.band import Band, spread
 from cutplan.tables.steel import CARBON_STEEL, SteelProperties
-from cutplan.tables.weld_sources import source_text
 
 
 def butt_spraragen_mm(area_mm2: float, thickness_mm: float, gap_mm: float) -> float:
@@ -104,36 +100,6 @@ def energy_mm(
     return factor * steel.shrinkage_mm3_per_J * heat_J_per_mm / thickness_mm
 
 
-def tee_mm(leg_mm: float, thickness_mm: float) -> float:
-    r"""Return the shrinkage across a T joint with two continuous fillets (form F1) [1]_.
-
-    .. math:: S = 1.02\, z / t_b
-
-    Parameters
-    ----------
-    leg_mm : float
-        Fillet leg z [mm]
-    thickness_mm : float
-        Thickness of the through plate t_b [mm]
-
-    Returns
-    -------
-    float
-        Shrinkage [mm]
-
-    Raises
-    ------
-    CutplanError
-        When z exceeds 0.75 t, where the form breaks down.
-
-    References
-    ----------
-    .. [1] AWS Welding Handbook vol. 1 (from memory).
-    """
-    _small_leg(leg_mm, thickness_mm)
-    return 1.02 * leg_mm / thickness_mm
-
-
 def lap_mm(leg_mm: float, thickness_mm: float) -> float:
     r"""Return the shrinkage across a lap joint of equal plates with two fillets (form F3) [1]_.
 
@@ -171,94 +137,3 @@ def _small_leg(leg_mm: float, thickness_mm: float) -> None:
             where="AWS fillet shrinkage",
             hint="use the energy form; the empirical one breaks down here",
         )
-
-
-def butt_shrinkage(
-    area_mm2: float, thickness_mm: float, gap_mm: float, heat_J_per_mm: float, steel: SteelProperties = CARBON_STEEL
-) -> Band:
-    """Return the shrinkage across a butt weld as a band: energy form in the middle, published forms around it [1]_.
-
-    Parameters
-    ----------
-    area_mm2 : float
-        Weld metal section [mm2]
-    thickness_mm : float
-        Thickness of the thinner part [mm]
-    gap_mm : float
-        Root gap [mm]
-    heat_J_per_mm : float
-        Net heat input of all runs [J/mm]
-    steel : SteelProperties
-        Properties
-
-    Returns
-    -------
-    Band
-        Shrinkage [mm]: low and high are the least and largest of S2, S1 and the middle +/- 50 % (our judgement).
-
-    References
-    ----------
-    .. [1] Forms S1, S2 and S4 of this module.
-    """
-    middle = energy_mm(heat_J_per_mm, thickness_mm, steel=steel)
-    values = (
-        butt_blodgett_mm(area_mm2, thickness_mm),
-        butt_spraragen_mm(area_mm2, thickness_mm, gap_mm),
-        0.5 * middle,
-        1.5 * middle,
-    )
-    return spread(values, "mm", source_text("leggatt", "blodgett", "spraragen") + "; +/- 50 % (our own)", mid=middle)
-
-
-def fillet_shrinkage(
-    leg_mm: float, thickness_mm: float, heat_J_per_mm: float, steel: SteelProperties = CARBON_STEEL
-) -> Band:
-    """Return the shrinkage across one lap fillet on thin sheet as a band: the energy form +/- 50 % [1]_.
-
-    Parameters
-    ----------
-    leg_mm : float
-        Fillet leg [mm]
-    thickness_mm : float
-        Thickness of the thinner part [mm]
-    heat_J_per_mm : float
-        Net heat input of the fillet [J/mm]
-    steel : SteelProperties
-        Properties
-
-    Returns
-    -------
-    Band
-        Shrinkage [mm]; the published lap form (for two fillets, halved) widens it where its leg limit allows.
-
-    References
-    ----------
-    .. [1] Forms S4 and F3 of this module; half width our judgement.
-    """
-    middle = energy_mm(heat_J_per_mm, thickness_mm, steel=steel)
-    values = [0.5 * middle, 1.5 * middle]
-    if leg_mm <= 0.75 * thickness_mm:
-        values.append(0.5 * lap_mm(leg_mm, thickness_mm))
-    return spread(tuple(values), "mm", source_text("leggatt", "aws-handbook") + "; +/- 50 % (our own)", mid=middle)
-
-
-def heating_evenness_J_per_mm3(heat_J_per_mm: float, thickness_mm: float) -> float:
-    """Return q / t2, the measure of how evenly the thickness is heated [1]_.
-
-    Parameters
-    ----------
-    heat_J_per_mm : float
-        Net heat input q [J/mm]
-    thickness_mm : float
-        Plate thickness t [mm]
-
-    Returns
-    -------
-    float
-        q / t2 [J/mm3]; above about 10 the energy form holds, infinite for no thickness
-
-    References
-    ----------
-    .. [1] Ueda, Murakawa and Ma (2012) (from memory).
-    """
-    return heat_J_per_mm / thickness_mm**2 if thickness_mm > 0.0 else inf

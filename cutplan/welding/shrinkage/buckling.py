@@ -7,6 +7,7 @@ from math import pi
 
 from cutplan.tables.steel import CARBON_STEEL, SteelProperties
 from cutplan.tables.weld_sources import source_text
+from cutplan.texts import Message, inch_or_mm, mm, template
 
 
 def critical_width_mm(force_N: float, thickness_mm: float, steel: SteelProperties = CARBON_STEEL) -> float:
@@ -50,7 +51,7 @@ class Buckling:
         The free width exceeds the critical one.
     critical_width_mm, width_mm : float
         Critical and free width [mm].
-    statement : str
+    statement : Message
         The same in one sentence.
     source : str
         Sources.
@@ -59,7 +60,7 @@ class Buckling:
     flagged: bool
     critical_width_mm: float
     width_mm: float
-    statement: str
+    statement: Message
     source: str
 
 
@@ -88,9 +89,13 @@ def buckling(force_N: float, thickness_mm: float, width_mm: float, steel: SteelP
     """
     critical = critical_width_mm(force_N, thickness_mm, steel)
     flagged = width_mm > critical
-    statement = f"{thickness_mm:g} mm sheet with {width_mm:.0f} mm free width " + (
-        f"may buckle (above {critical:.0f} mm): keep the heat down, back it up or stiffen it"
+    told = (
+        template(
+            "{sheet} sheet with {width} free width may buckle (above {critical}): "
+            "keep the heat down, back it up or stiffen it"
+        )
         if flagged
-        else f"is below the buckling width of {critical:.0f} mm"
+        else template("{sheet} sheet with {width} free width is below the buckling width of {critical}")
     )
+    statement = told.fill(sheet=inch_or_mm(thickness_mm, None), width=mm(width_mm, 0), critical=mm(critical, 0))
     return Buckling(flagged, critical, width_mm, statement, source_text("conrardy") + "; plate formula k = 4")

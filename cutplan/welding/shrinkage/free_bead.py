@@ -122,5 +122,12 @@ def of_tack(bead: FreeBead) -> FreeBead:
             f"{shares[1]:.0%} of a long bead for a tack (our judgement); {band.source}",
         )
 
-    force = Tendon(part(bead.tendon.force_N, TACK_ALONG), bead.tendon.capped, bead.tendon.yielded_mm2)
+    whole = bead.tendon
+    force = Tendon(
+        part(whole.force_N, TACK_ALONG),
+        part(whole.free_N, TACK_ALONG),
+        whole.section_mm2,
+        whole.capped,
+        whole.yielded_mm2,
+    )
     return FreeBead(part(bead.shrink_mm, TACK_ACROSS), force, part(bead.angle_rad, TACK_ACROSS))

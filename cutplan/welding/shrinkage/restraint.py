@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutplan.tables.steel import CARBON_STEEL, SteelProperties
+from cutplan.texts import Message, number, say
 
 
 def insert_pressure_N_per_mm2(shrink_mm: float, radius_mm: float, steel: SteelProperties = CARBON_STEEL) -> float:
@@ -42,34 +43,6 @@ def insert_pressure_N_per_mm2(shrink_mm: float, radius_mm: float, steel: SteelPr
     return steel.modulus_N_per_mm2 * shrink_mm / (2.0 * radius_mm)
 
 
-def smallest_elastic_radius_mm(
-    shrink_mm: float, yield_N_per_mm2: float, steel: SteelProperties = CARBON_STEEL
-) -> float:
-    r"""Return the radius of insert below which a shrinkage brings the weld to yield [1]_.
-
-    .. math:: a = \frac{E S}{2 \sigma_y}
-
-    Parameters
-    ----------
-    shrink_mm : float
-        Shrinkage across the weld S [mm]
-    yield_N_per_mm2 : float
-        Yield strength [N/mm2]
-    steel : SteelProperties
-        Properties
-
-    Returns
-    -------
-    float
-        Radius [mm]
-
-    References
-    ----------
-    .. [1] From :func:`insert_pressure_N_per_mm2`.
-    """
-    return steel.modulus_N_per_mm2 * shrink_mm / (2.0 * yield_N_per_mm2)
-
-
 @dataclass(frozen=True, slots=True)
 class Restraint:
     """Restraint of a closed insert.
@@ -82,14 +55,14 @@ class Restraint:
         The weld is at yield: the gap cannot close freely.
     radius_mm : float
         Radius of the circle with the insert's area [mm].
-    statement : str
+    statement : Message
         The same in one sentence.
     """
 
     stress_N_per_mm2: float
     at_yield: bool
     radius_mm: float
-    statement: str
+    statement: Message
 
 
 def insert_restraint(
@@ -123,7 +96,11 @@ def insert_restraint(
             yield_N_per_mm2,
             True,
             radius_mm,
-            "weld at yield, the gap cannot close freely: metal stretches instead, so look for cracks and buckles",
+            say("weld at yield, the gap cannot close freely: metal stretches instead, so look for cracks and buckles"),
         )
-    words = f"elastic, {raw:.0f} N/mm2 across the weld, {raw / yield_N_per_mm2:.0%} of yield"
+    words = say(
+        "elastic, {stress} across the weld, {share} of yield",
+        stress=number(raw, "N/mm2", 0),
+        share=number(100.0 * raw / yield_N_per_mm2, "%", 0),
+    )
     return Restraint(raw, False, radius_mm, words)

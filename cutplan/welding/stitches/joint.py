@@ -9,6 +9,7 @@ from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Span
 from cutplan.tables.weld_settings import SQUARE_LIMIT_MM
+from cutplan.texts import mm, say, span
 from cutplan.welding.settings.machine import Settings
 from cutplan.welding.settings.metal import (
     CAP_HEIGHT_MM,
@@ -141,9 +142,13 @@ def weld_joint(job: Job, settings: Settings) -> WeldJoint:
                 Finding(
                     "short-overlap",
                     "warning",
-                    f"overlap {job.joint.overlap_mm:g} mm is less than three times the thinner part ({3.0 * thin:g} mm)",
+                    say(
+                        "overlap {overlap} is less than three times the thinner part ({least})",
+                        overlap=mm(job.joint.overlap_mm, None),
+                        least=mm(3.0 * thin, None),
+                    ),
                     "joint.overlap",
-                    "common practice is three to five times the thinner part",
+                    say("common practice is three to five times the thinner part"),
                 )
             )
     else:
@@ -160,9 +165,9 @@ def weld_joint(job: Job, settings: Settings) -> WeldJoint:
                 Finding(
                     "gap-off-table",
                     "warning" if gap > high + 1.0 or gap == 0.0 else "note",
-                    f"gap {gap:g} mm, the settings are for {low:.1f} to {high:.1f} mm",
+                    say("gap {gap}, the settings are for {range}", gap=mm(gap, None), range=span(low, high, "mm", 1)),
                     "joint.gap",
-                    "sources differ on the gap: set up a trial piece with yours",
+                    say("sources differ on the gap: set up a trial piece with yours"),
                 )
             )
     plugs = tuple(

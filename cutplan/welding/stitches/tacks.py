@@ -8,9 +8,11 @@ from math import ceil
 from cutplan.findings import Finding
 from cutplan.pattern.joint import Span
 from cutplan.tables.band import Band
-from cutplan.tables.tack_rules import SPACING_LIMITS_MM, tack_length_mm, tack_spacing_mm
+from cutplan.tables.tack_rules import SHORTEST_MM, SPACING_LIMITS_MM, tack_length_mm, tack_spacing_mm
 from cutplan.tables.weld_sources import source_text
+from cutplan.texts import Message, code, mm, say, together
 from cutplan.welding.stitches.joint import WeldJoint
+from cutplan.welding.words import shown
 
 #: Shortest tack where there is no room for one by rule [mm] (the floor of the rule, our own).
 LEAST_TACK_MM = 8.0
@@ -36,7 +38,7 @@ class TackPlan:
         Indices into ``tacks`` in the order of making by rule: opposite pairs, then the widest untacked stretch.
     closing_mm : Band
         Closing of the gap ahead of the arc between two tacks [mm]; zero for a lap.
-    rule : str
+    rule : Message
         Rules and sources in words.
     findings : tuple of Finding
         Doubts.
@@ -47,7 +49,7 @@ class TackPlan:
     tacks: tuple[Span, ...]
     sequence: tuple[int, ...]
     closing_mm: Band
-    rule: str
+    rule: Message
     findings: tuple[Finding, ...]
 
 
@@ -156,14 +158,22 @@ def plan_tacks(
     long = length_mm if length_mm is not None else tack_length_mm(joint.thick_mm)
     spacing = spacing_mm if spacing_mm is not None else tack_spacing_mm(joint.thin_mm)
     words = [
-        f"length {long:g} mm "
-        + (
-            "from the job"
-            if length_mm is not None
-            else f"(4 t of the thicker part, at least 8 mm: {source_text('en-1011-2-tack')})"
+        say("length {length} from the job", length=mm(long, None))
+        if length_mm is not None
+        else say(
+            "length {length} (4 t of the thicker part, at least {least}: {source})",
+            length=mm(long, None),
+            least=mm(SHORTEST_MM, None),
+            source=code(source_text("en-1011-2-tack")),
         ),
-        f"spacing {spacing:g} mm "
-        + ("from the job" if spacing_mm is not None else "(25 t of the thinner part within 50 to 120 mm: our default)"),
+        say("spacing {spacing} from the job", spacing=mm(spacing, None))
+        if spacing_mm is not None
+        else say(
+            "spacing {spacing} (25 t of the thinner part within {least} and {most}: our default)",
+            spacing=mm(spacing, None),
+            least=mm(SPACING_LIMITS_MM[0], None),
+            most=mm(SPACING_LIMITS_MM[1], None),
+        ),
     ]
     stitch = sum(s.end_mm - s.start_mm for s in stitches) / max(len(stitches), 1)
     butt = joint.leg_mm == 0.0
@@ -172,7 +182,12 @@ def plan_tacks(
         while shrink.mid * (1.0 + reduced / stitch) > joint.gap_mm and reduced > SPACING_LIMITS_MM[0]:
             reduced = max(SPACING_LIMITS_MM[0], reduced - 5.0)
         if reduced < spacing:
-            words.append(f"reduced to {reduced:g} mm because the gap would close ahead of the arc if a tack gave way")
+            words.append(
+                say(
+                    "reduced to {spacing} because the gap would close ahead of the arc if a tack gave way",
+                    spacing=mm(reduced, None),
+                )
+            )
             spacing = reduced
     closing = gap_closing(shrink, spacing, stitch) if butt else Band(0.0, 0.0, 0.0, "mm", "a lap has no gap")
     if butt and closing.mid >= joint.gap_mm:
@@ -180,9 +195,16 @@ def plan_tacks(
             Finding(
                 "gap-closes",
                 "warning",
-                f"the gap of {joint.gap_mm:g} mm is predicted to close ahead of the arc ({closing.text()})",
+                say(
+                    "the gap of {gap} is predicted to close ahead of the arc: {closing}",
+                    gap=mm(joint.gap_mm, None),
+                    closing=shown(closing),
+                ),
                 "joint.gap",
-                f"widen the gap to about {joint.gap_mm + closing.mid:.1f} mm, or keep wedges in it between tacks",
+                say(
+                    "widen the gap to about {gap}, or keep wedges in it between tacks",
+                    gap=mm(joint.gap_mm + closing.mid, 1),
+                ),
             )
         )
     elif butt and closing.high > joint.gap_mm:
@@ -190,9 +212,13 @@ def plan_tacks(
             Finding(
                 "gap-may-close",
                 "note",
-                f"if a tack gives way the gap of {joint.gap_mm:g} mm may close ahead of the arc ({closing.text()})",
+                say(
+                    "if a tack gives way the gap of {gap} may close ahead of the arc: {closing}",
+                    gap=mm(joint.gap_mm, None),
+                    closing=shown(closing),
+                ),
                 "joint.gap",
-                "look at the gap before each stitch; open it with a thin disc where it has closed",
+                say("look at the gap before each stitch; open it with a thin disc where it has closed"),
             )
         )
     tacks: list[Span] = []
@@ -206,7 +232,7 @@ def plan_tacks(
         tuple(tacks),
         sequence_by_rule(middles, joint.outline_mm, joint.closed),
         closing,
-        "; ".join(words),
+        together(*words, sep="; "),
         tuple(findings),
     )
 

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from cutplan.cutting.plan import WELD_START_MM, plan_cut
+from cutplan.cutting.plan import plan_cut
+from cutplan.cutting.work import WELD_START_MM
 from cutplan.files.job.read import read_job
 from cutplan.pattern.shop import Shop
 from cutplan.project.plans import plans

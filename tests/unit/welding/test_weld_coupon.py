@@ -90,7 +90,7 @@ def test_named_readings_are_the_same_and_unknown_names_refused() -> None:
 def test_a_lap_coupon_overlaps_and_its_lines_lie_outside_the_overlap() -> None:
     coupon = weld_coupon(rectangle_job(joint=Joint("lap", 0.0, 20.0)))
     assert coupon.lines_apart_mm == 100.0  # exact: twice 40 mm and the overlap
-    assert "over the" in coupon.steps[1]
+    assert "over the" in str(coupon.steps[1])
     assert COUPON.lines_apart_mm == 81.0
 
 

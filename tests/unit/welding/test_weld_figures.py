@@ -38,7 +38,7 @@ def test_heat_key_tells_the_plan_and_bands_reach_as_far() -> None:
     job = rectangle_job()
     figure = heat_figure(job, plan(), 200.0)
     coolest_first = sorted(plan().keep_away, key=lambda k: -k.distance_mm.mid)
-    assert words(figure) == [keep_away_words(k) for k in coolest_first]
+    assert words(figure) == [str(keep_away_words(k)) for k in coolest_first]
     widest = max(plan().keep_away, key=lambda k: k.distance_mm.mid)
     xs = [p.x for s in strokes(figure, f"heat {widest.thing}") for p in (v.start for v in s.segments)]
     part = 220.0 + 2.0 * widest.distance_mm.mid

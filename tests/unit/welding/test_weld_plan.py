@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache, partial
@@ -17,10 +16,10 @@ from cutplan.errors import JobError
 from cutplan.pattern.joint import Joint, Span
 from cutplan.pattern.shop import Shop, WeldMeasured
 from cutplan.tables.band import Band
-from cutplan.welding.distortion import ExtraPlace, OrderOptions
-from cutplan.welding.order import Ordered, brace_figure, closer_spacing_mm
-from cutplan.welding.plan import _faster_note, plan_weld
-from cutplan.welding.result import OrderFigure, WeldPlan
+from cutplan.welding.distortion import OrderOptions
+from cutplan.welding.order import Ordered, closer_spacing_mm
+from cutplan.welding.plan import plan_weld
+from cutplan.welding.result import WeldPlan
 from cutplan.welding.stitches.split import split_joint
 from cutplan.welding.stitches.tacks import plan_tacks
 
@@ -31,7 +30,7 @@ ORDERS = 6
 def coarse_model() -> Iterator[None]:
     """The order model on a coarse mesh: these tests are about the plan around it."""
     with pytest.MonkeyPatch.context() as patch:
-        coarse = partial(OrderOptions, triangles=450, samples=10, extra_places=0, steps_shape=False)
+        coarse = partial(OrderOptions, triangles=450, samples=8, training=2, extra_places=0, steps_shape=False)
         patch.setattr("cutplan.welding.order.OrderOptions", coarse)
         yield
 
@@ -96,7 +95,7 @@ def test_consumption_adds_up() -> None:
 
 def test_the_chosen_order_is_among_those_compared_and_people_know_the_others() -> None:
     p = butt()
-    assert [o.name for o in p.orders if o.chosen] == [p.chosen]
+    assert [o.key for o in p.orders if o.chosen] == [p.chosen]
     assert len(p.orders) >= 4
     everything = {b.name for b in (*p.tacks, *p.stitches)}
     for o in p.orders:
@@ -115,15 +114,11 @@ def test_hotter_things_may_be_nearer() -> None:
 
 
 def test_pull_is_held_at_half_the_yield_force_of_the_metal_beside_it() -> None:
-    # exact: half of 140 mm of 4 mm plate and 30 mm to the nearest wall of 2.5 mm skin, S235
-    assert butt().tendon_N.high == pytest.approx(0.5 * 235.0 * (70.0 * 4.0 + 30.0 * 2.5))
+    # exact: half of 140 mm of 4 mm plate and 30 mm to the nearest wall of 2.5 mm skin, S235; delivered up to 1.6 times
+    held = 0.5 * 235.0 * (70.0 * 4.0 + 30.0 * 2.5)
+    assert butt().tendon_N.low <= held
+    assert held < butt().tendon_N.mid < butt().tendon_N.high <= 1.6 * held
     assert "section-yields" in {f.code for f in butt().findings}
-
-
-def test_preheat_is_said_to_be_out_of_range() -> None:
-    for w in butt().weldability:
-        assert w.preheat_C is None
-        assert "not applicable" in w.statement and "thickness 4 mm" in w.statement
 
 
 def test_a_trial_piece_in_the_shop_file_narrows_the_bands() -> None:
@@ -133,33 +128,16 @@ def test_a_trial_piece_in_the_shop_file_narrows_the_bands() -> None:
     assert p.shrink_mm.mid == pytest.approx(1.2 * free.mid)
     assert p.shrink_mm.high == pytest.approx(1.2 * 1.2 * free.mid)
     assert p.shrink_mm.low == pytest.approx(0.8 * 1.2 * free.mid)
-    assert p.coupon.startswith("shop.toml")
-    assert butt().coupon == ""
+    assert str(p.coupon).startswith("shop.toml")
+    assert not butt().coupon
     other = plan_weld(rectangle_job(orders=ORDERS), Shop(welds=(WeldMeasured("GMAW", 4.0, 1.2, 0.2),)))
-    assert other.coupon == ""
+    assert not other.coupon
 
 
 def test_same_job_same_plan() -> None:
     again = plan_weld(rectangle_job(orders=ORDERS))
-    assert json.dumps(again.summary(), sort_keys=True) == json.dumps(butt().summary(), sort_keys=True)
-
-
-def test_summary_is_plain_data_with_the_agreed_keys() -> None:
-    summary = butt().summary()
-    wanted = {
-        "length_mm",
-        "tacks",
-        "stitches",
-        "metal_kg",
-        "wire_kg",
-        "heat_input_J_per_mm",
-        "orders",
-        "chosen",
-        "brace",
-        "wait_s",
-    }
-    assert wanted <= set(summary)
-    assert json.loads(json.dumps(summary)) == summary
+    assert again.orders == butt().orders and again.tacks == butt().tacks and again.stitches == butt().stitches
+    assert again.reason == butt().reason and again.findings == butt().findings
 
 
 def test_open_joint_is_planned() -> None:
@@ -191,7 +169,7 @@ def test_unmeshable_job_falls_back_to_the_rule_and_says_so(monkeypatch: pytest.M
 
     monkeypatch.setattr("cutplan.welding.order.plan_order", refuse)
     p = plan_weld(rectangle_job(orders=ORDERS))
-    assert p.orders == () and not p.robust
+    assert p.orders == () and p.draws == 0 and p.choices == ()
     assert "rule" in p.chosen
     assert [f.severity for f in p.findings if f.code == "order-not-computed"] == ["warning"]
 
@@ -202,7 +180,7 @@ def test_a_gap_that_the_model_sees_close_gets_closer_tacks() -> None:
 
     def seen(closing: float) -> Ordered:
         chosen = SimpleNamespace(closing_mm=Band(0.0, closing, 2.0, "mm", "planted"))
-        return Ordered((), (), 0, (), SimpleNamespace(chosen=chosen), "", ())  # type: ignore[arg-type]
+        return Ordered((), (), 0, (), SimpleNamespace(chosen=chosen), (), ())  # type: ignore[arg-type]
 
     assert closer_spacing_mm(joint, tacks, seen(1.1), None) == pytest.approx(60.0)  # exact: two thirds, gap 1.0
     assert closer_spacing_mm(joint, tacks, seen(0.9), None) is None
@@ -222,47 +200,12 @@ def test_two_runs_double_heat_and_arc_time_of_a_stitch() -> None:
 
 def test_plug_welds_are_said_to_come_last_and_apart() -> None:
     note = next(f for f in lap().findings if f.code == "plug-welds-last")
-    assert note.message.endswith("H1, H4, H2, H3")  # exact: the corner opposite comes second
+    assert str(note.message).endswith("H1, H4, H2, H3")  # exact: the corner opposite comes second
     assert "plug-welds-last" not in {f.code for f in butt().findings}
-
-
-def test_only_help_that_is_worth_it_is_listed() -> None:
-    chosen = SimpleNamespace(flatness_mm=Band(0.1, 0.2, 0.4, "mm", "planted"), score=0.30)
-    extra = (
-        ExtraPlace("tack", "T+1", (12.0, 34.0), 0.15, 0.20),
-        ExtraPlace("tack", "T+2", (50.0, 0.0), 0.20, 0.29),
-        ExtraPlace("brace", "bar H1 to H2", (0.0, 0.0), 0.10, 0.10),
-    )
-    plan = SimpleNamespace(chosen=chosen, extra=extra, without_brace=None)
-    figure = brace_figure(rectangle_job(), plan)  # type: ignore[arg-type]
-    assert figure.candidates == (
-        "brace bar H1 to H2: flatness 0.10 mm",
-        "tack at x 12, y 34 mm: flatness 0.15 mm",
-    )
-    plan.extra = extra[1:2]
-    assert "none of the tacks" in brace_figure(rectangle_job(), plan).statement  # type: ignore[arg-type]
 
 
 def test_progress_is_told_while_orders_are_compared() -> None:
     told: list[tuple[int, int]] = []
     plan_weld(rectangle_job(orders=ORDERS), progress=lambda done, total: told.append((done, total)))
-    assert told and all(total == ORDERS for _, total in told)
+    assert told and len({total for _, total in told}) == 1
     assert [done for done, _ in told] == sorted(done for done, _ in told)
-
-
-def test_a_much_faster_order_that_is_flat_enough_is_named() -> None:
-    job = rectangle_job()  # pads allow 0.5 mm
-    shown = butt().orders[0]
-
-    def order(name: str, flat: float, minutes: float, chosen: bool = False) -> OrderFigure:
-        band = Band(0.0, flat, 2.0 * flat, "mm", "planted")
-        return replace(shown, name=name, flatness_mm=band, total_s=60.0 * minutes, chosen=chosen)
-
-    best = order("computed order", 0.1, 30.0, chosen=True)
-    notes = _faster_note(job, (order("skip", 0.3, 10.0), order("ends last", 0.2, 29.0), best))
-    assert notes[0].message == (
-        "skip takes 10 min in place of 30 and leaves the pads 0.30 mm out of flat in place of 0.10 mm, 0.5 mm allowed"
-    )
-    assert _faster_note(job, (order("skip", 0.6, 10.0), best)) == []  # not flat enough
-    assert _faster_note(job, (order("skip", 0.3, 25.0), best)) == []  # not much faster
-    assert _faster_note(replace(job, pads=()), (order("skip", 0.3, 10.0), best)) == []

@@ -91,7 +91,7 @@ def test_closing_grows_with_spacing_and_brings_tacks_closer() -> None:
     tight = joint_of(rectangle_job(joint=Joint("butt", 0.55)))
     stitches = split_joint(tight)
     assert plan_tacks(tight, stitches, SHRINK).spacing_mm < tack_spacing_mm(2.5)
-    assert "reduced" in plan_tacks(tight, stitches, SHRINK).rule
+    assert "reduced" in str(plan_tacks(tight, stitches, SHRINK).rule)
 
 
 def test_a_gap_that_closes_is_a_warning_with_the_gap_to_use() -> None:

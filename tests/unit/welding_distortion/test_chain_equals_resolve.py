@@ -1,19 +1,23 @@
-"""The condensed chain against the whole assembled system solved again at every step: exact, to rounding."""
+"""The condensed chain against the whole assembled system solved again at every step, elastic and with yield."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
-from weld_tasks import butt_task, lap_task, seam
+from oracles.weld_resolve import resolve_order
+from weld_tasks import butt_task, lap_task, seam, unyielding
 
 from cutplan.fem.mesh import Ints
 from cutplan.welding.distortion import OrderOptions, WeldTask
 from cutplan.welding.distortion.chain.elastic import make_chain
-from cutplan.welding.distortion.chain.influence import influence_of, lift_after_steps
-from cutplan.welding.distortion.chain.resolve import resolve_order
-from cutplan.welding.distortion.chain.scan import make_scanner
-from cutplan.welding.distortion.chain.window import make_state, make_window
-from cutplan.welding.distortion.model.condensed import MIDDLE, Model, make_model, restricted
+from cutplan.welding.distortion.chain.shape import shape_after_beads
+from cutplan.welding.distortion.chain.yielding import follow_yielding
+from cutplan.welding.distortion.draws import Draws, drawn
+from cutplan.welding.distortion.model.condensed import Model, make_model, restricted
+from cutplan.welding.distortion.model.variants import BoxState, varied
+from cutplan.welding.distortion.search.orders import people_orders
 
 COARSE = OrderOptions(triangles=420)
 JOBS = {
@@ -45,106 +49,80 @@ def model(request: pytest.FixtureRequest) -> Model:
     return model_of(request.param)
 
 
-def compare(model: Model, count: int, seed: int, every_step: bool = False) -> None:
-    sequences = random_sequences(model, count, seed)
-    scanner = make_scanner(make_chain(model))
-    scanned = scanner.scan(sequences)
-    for number, sequence in enumerate(sequences):
-        states = resolve_order(model, sequence.tolist())
+def one(draws: Draws, number: int) -> Draws:
+    return Draws(draws.wishes[number : number + 1], draws.limits[number : number + 1])
+
+
+def compare(model: Model, draws: Draws, count: int, seed: int, slack: float, steps: bool = False) -> None:
+    chain = make_chain(model)
+    for number, sequence in enumerate(random_sequences(model, count, seed)):
+        mine = one(draws, number % draws.count)
+        states = resolve_order(model, sequence.tolist(), mine.wishes[0], mine.limits[0])
+        left = follow_yielding(chain, sequence, mine)
         scale = np.abs(states[-1].outputs).max()
-        assert np.abs(scanned.pads[number, 0] - states[-1].outputs).max() < 1e-8 * scale
+        assert np.abs(left.outputs[0] - states[-1].outputs).max() < slack * scale
         closing = np.array([s.closing for s in states[: len(sequence)]])
-        assert np.abs(scanned.closing[number] - closing).max() < 1e-8 * np.abs(closing).max()
-        for step in range(1, len(sequence) + 1) if every_step else ():
-            on_the_way = scanner.scan(sequence[None, :step], brace_off=False).pads[0, 0]
-            assert np.abs(on_the_way - states[step - 1].outputs).max() < 1e-8 * scale
+        assert np.abs(left.closing[0] - closing).max() < slack * np.abs(closing).max()
+        for step in (3, 7, len(sequence) - 1) if steps else ():
+            on_the_way = follow_yielding(chain, sequence[:step], mine).outputs[0]
+            assert np.abs(on_the_way - states[step - 1].outputs).max() < slack * scale
 
 
-def test_pads_and_gaps_equal_a_full_solution(model: Model) -> None:
-    compare(model, 2, 1)
+def test_elastic_pads_and_gaps_equal_a_full_solution(model: Model) -> None:
+    compare(model, unyielding(model), 1, 1, 1e-8, steps=True)
 
 
-def test_pads_equal_a_full_solution_on_the_way(model: Model) -> None:
-    sequence = random_sequences(model, 1, 3)[0]
-    states = resolve_order(model, sequence.tolist())
-    scanner = make_scanner(make_chain(model))
-    for step in (1, 3, 7, len(sequence)):
-        on_the_way = scanner.scan(sequence[None, :step], brace_off=False)
-        there = states[step - 1].outputs
-        assert np.abs(on_the_way.pads[0, 0] - there).max() < 1e-8 * np.abs(there).max()
+def test_yielding_pads_and_gaps_equal_a_full_solution() -> None:
+    task = butt_task(140.0, 100.0, brace=True)
+    model = make_model(task, *seam(task.path, 3, 4), replace(COARSE, triangles=240))
+    draws = drawn(model, 2, 5)
+    compare(model, draws, 1, 2, 0.01, steps=True)  # limits are met within a thousandth
+    # the metal does flow, or this would show nothing
+    sequence = random_sequences(model, 1, 2)[0]
+    assert follow_yielding(make_chain(model), sequence, draws).flowed.mean() > 0.2
 
 
 @pytest.mark.slow
-def test_twenty_orders_of_three_jobs_equal_a_full_solution_at_every_step(model: Model) -> None:
-    compare(model, 20, 2, every_step=True)
+def test_orders_with_drawn_values_equal_a_full_solution(model: Model) -> None:
+    compare(model, drawn(model, 2, 8), 2, 3, 0.01)
 
 
-def test_every_step_of_the_shape_equals_a_full_solution(model: Model) -> None:
-    sequence = random_sequences(model, 1, 4)[0]
+def test_orders_that_begin_alike_take_over_their_first_steps(model: Model) -> None:
+    chain, draws = make_chain(model), drawn(model, 3, 4)
+    first, other = random_sequences(model, 2, 4)
+    same = 5
+    mixed = np.array([*first[:same], *(s for s in other if s not in first[:same])])
+    kept = follow_yielding(chain, first, draws, keep=True)
+    taken = follow_yielding(chain, mixed, draws, (same, kept))
+    anew = follow_yielding(chain, mixed, draws)
+    assert np.abs(taken.outputs - anew.outputs).max() < 1e-9
+    assert np.abs(taken.closing - anew.closing).max() < 1e-9
+
+
+def test_the_shape_after_each_bead_equals_a_full_solution(model: Model) -> None:
+    order = people_orders(model.beads)["skip"]
+    shape = shape_after_beads(make_chain(model), order, unyielding(model))
+    sequence = order.sequence(model.stations)
     states = resolve_order(model, sequence.tolist())
-    lift = lift_after_steps(make_chain(model), sequence, range(len(states) + 1))
-    assert len(lift) == len(states) + 1
-    assert not lift[0].any()
+    ends = np.cumsum([len(model.stations.of(int(b), False)) for b in order.beads])
+    assert not shape.lift_mm[0].any()
     pads = model.bodies[0].mesh.nearest(model.pads.place)
-    for row, state in zip(lift[1:], states, strict=True):
-        assert np.abs(row[pads] - state.outputs[: len(pads)]).max() < 1e-8 * np.abs(lift).max()
+    rows = [states[e - 1] for e in ends] + ([states[-1]] if model.brace_count else [])
+    for lift, state in zip(shape.lift_mm[1:], rows, strict=True):
+        assert np.abs(lift[pads] - state.outputs[: len(pads)]).max() < 1e-8 * np.abs(shape.lift_mm).max()
 
 
-def test_influence_adds_up_to_the_scan(model: Model) -> None:
-    sequence = random_sequences(model, 1, 5)[0]
-    chain = make_chain(model)
-    scanner = make_scanner(chain)
-    influence = influence_of(chain, sequence)
-    scanned = scanner.scan(sequence[None, :])
-    for mix, levels in enumerate(scanner.mixes):
-        wish = scanner.problem.levels[np.arange(3), levels]
-        pads = np.einsum("kas,ks->a", influence.pads, wish)
-        assert np.abs(pads - scanned.pads[0, mix]).max() < 1e-9
-    closing = np.einsum("kas,ks->a", influence.closing, model.wish[:, MIDDLE])[sequence]
-    assert np.abs(closing - scanned.closing[0]).max() < 1e-9
-
-
-def test_forces_across_the_weld_of_a_plate_are_in_balance(model: Model) -> None:
-    """With the brace off, only soft holds act on the plate: all bead forces on it must nearly cancel."""
-    sequence = random_sequences(model, 1, 6)[0]
-    influence = influence_of(make_chain(model), sequence)
-    pull = np.einsum("kas,ks->a", influence.pull, model.wish[:, MIDDLE])
-    slide = np.einsum("kas,ks->a", influence.slide, model.wish[:, MIDDLE])
-    total = np.zeros(2)
-    for i in range(model.stations.count):
-        piece = model.bodies[0].stretch(model.task.path, model.stations.start_mm[i], model.stations.end_mm[i])
-        part = ((piece.last - piece.first) * piece.length_mm / piece.total_mm)[:, None]
-        total += pull[i] * (part * piece.across).sum(axis=0) + slide[i] * (part * piece.along).sum(axis=0)
-    assert np.abs(total).max() < 1e-3 * np.abs(pull).sum()
-
-
-def test_window_equals_the_whole_order(model: Model) -> None:
-    random = np.random.default_rng(9)
-    sequence = random_sequences(model, 1, 7)[0]
-    scanner = make_scanner(make_chain(model))
-    state = make_state(scanner, sequence)
-    tacks = sum(b.kind == "tack" for b in model.beads)
-    for first, last in ((tacks, tacks + 6), (0, tacks), (len(sequence) - 5, len(sequence)), (1, 2)):
-        inner = np.array([random.permutation(sequence[first:last]) for _ in range(6)])
-        whole = np.tile(sequence, (6, 1))
-        whole[:, first:last] = inner
-        one, other = make_window(state, first, last).scan(inner), scanner.scan(whole)
-        assert np.abs(one.pads - other.pads).max() < 1e-8 * np.abs(other.pads).max()
-        assert np.abs(one.closing - other.closing).max() < 1e-8 * np.abs(other.closing).max()
-
-
-def test_window_over_tacks_and_stitches_that_melt_them_equals_the_whole_order(model: Model) -> None:
-    sequence = random_sequences(model, 1, 8)[0]
-    scanner = make_scanner(make_chain(model))
-    tacks = sum(b.kind == "tack" for b in model.beads)
-    first, last = tacks - 2, tacks + 3
-    inner = np.array([sequence[first:last], [*sequence[first:tacks][::-1], *sequence[tacks:last][::-1]]])
-    whole = np.tile(sequence, (2, 1))
-    whole[:, first:last] = inner
-    one = make_window(make_state(scanner, sequence), first, last).scan(inner)
-    other = scanner.scan(whole)
-    assert np.abs(one.pads - other.pads).max() < 1e-8 * np.abs(other.pads).max()
-    assert np.abs(one.closing - other.closing).max() < 1e-8 * np.abs(other.closing).max()
+def test_another_state_of_the_box_equals_a_model_made_for_it(model: Model) -> None:
+    task, tacks, stitches = next(
+        j for j in JOBS.values() if j[0].lap == model.task.lap and bool(j[0].brace) == bool(model.task.brace)
+    )
+    state = BoxState(95.0, 1.0, task.weld_z_mm + 0.3, 1.4)
+    other = replace(
+        task, weld_z_mm=state.weld_z_mm, ligament_mm=1.4, skin=replace(task.skin, wall_depth_mm=state.wall_depth_mm)
+    )
+    made = make_model(other, *seam(task.path, tacks, stitches), COARSE)
+    assert varied(model, state).compliance == pytest.approx(made.compliance, rel=1e-6, abs=1e-12)
+    assert varied(model, state).give == pytest.approx(made.give, rel=1e-9)
 
 
 def test_restricted_model_equals_one_made_without_the_rest() -> None:
@@ -156,6 +134,6 @@ def test_restricted_model_equals_one_made_without_the_rest() -> None:
     bare = WeldTask(task.plate, task.skin, task.path, task.weld_z_mm, 1.0, False, task.ribs, task.pads, None)
     made = make_model(bare, [beads[i] for i in keep], [shrinks[i] for i in keep], COARSE)
     assert small.stations.melts == made.stations.melts
-    sequence = random_sequences(made, 1, 1)
-    one, other = (make_scanner(make_chain(m)).scan(sequence).pads for m in (small, made))
-    assert np.abs(one - other).max() < 1e-9
+    sequence = random_sequences(made, 1, 1)[0]
+    one_, other = (follow_yielding(make_chain(m), sequence, drawn(m, 2, 1)).outputs for m in (small, made))
+    assert np.abs(one_ - other).max() < 1e-9

@@ -17,14 +17,18 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.pads import Brace
 from cutplan.pattern.skin import Rib, Skin
-from cutplan.welding.distortion import Bead, OrderOptions, OrderPlan, WeldTask, plan_order, plan_task
+from cutplan.welding.distortion import Bead, OrderOptions, OrderPlan, Step, WeldTask, plan_order, plan_task
 from cutplan.welding.distortion.adapter import section_of, task_of
+from cutplan.welding.distortion.chain.elastic import make_chain
+from cutplan.welding.distortion.chain.yielding import follow_yielding
+from cutplan.welding.distortion.choice import FOLLOWED
+from cutplan.welding.distortion.draws import Draws, drawn
 from cutplan.welding.distortion.extra import extra_braces, extra_tacks
 from cutplan.welding.distortion.model.condensed import make_model
-from cutplan.welding.distortion.robust import robustness_of
 from cutplan.welding.distortion.search.judge import Judge, make_judge
+from cutplan.welding.distortion.search.orders import PATTERNS, people_orders
 
-QUICK = OrderOptions(triangles=420, evaluations=400, samples=60, extra_places=2)
+QUICK = OrderOptions(triangles=420, evaluations=12, samples=12, training=2, extra_places=2)
 
 
 def job_with(joint: Joint | None = None, brace: Brace | None = None) -> Job:
@@ -44,32 +48,15 @@ def plan() -> OrderPlan:
     return plan_task(task, *seam(task.path, 4, 8), QUICK)
 
 
-def test_chosen_order_is_no_worse_than_any_that_people_use(plan: OrderPlan) -> None:
-    names = [o.name for o in plan.orders]
-    assert names == ["once round", "once round, back-step", "opposite pairs", "skip", "ends last", "computed order"]
-    assert plan.chosen is plan.orders[-1]
-    assert plan.chosen.score <= min(o.score for o in plan.orders)
-    assert plan.evaluations <= QUICK.evaluations + 1
-
-
 def test_every_order_holds_every_bead_once_with_bands_in_order(plan: OrderPlan) -> None:
     for order in plan.orders:
         assert sorted(s.bead for s in order.steps) == list(range(12))
         assert [s.name[0] for s in order.steps] == ["T"] * 4 + ["S"] * 8
         moved = (order.flatness_mm, order.tilt_mm_per_m, order.pitch_mm, order.closing_mm)
-        for band in (*moved, order.restraint_N_per_mm2):
+        for band in moved:
             assert band.low <= band.mid <= band.high
             assert band.unit and band.source
         assert order.flatness_mm.low < order.flatness_mm.high
-
-
-def test_reason_is_one_sentence_with_the_figures_of_the_result(plan: OrderPlan) -> None:
-    assert plan.reason.endswith(".")
-    assert plan.reason.count(". ") == 0
-    assert f"{plan.chosen.flatness_mm.mid:.2f} mm" in plan.reason
-    assert plan.robustness.samples == 60
-    assert plan.robustness.holds == (plan.robustness.best_or_close >= 0.9)
-    assert ("hardly matters" in plan.reason) == (not plan.robustness.holds)
 
 
 def test_brace_is_shown_side_by_side_and_places_for_more_are_ranked(plan: OrderPlan) -> None:
@@ -98,39 +85,94 @@ def test_shape_starts_flat_and_ends_as_the_result_says(plan: OrderPlan) -> None:
     heights = shape.lift_mm[-1][: shape.is_plate.sum()][apart.argmin(axis=1)]
     judge = make_judge(model, QUICK)
     found = np.ptp(judge.residual[:, : len(heights)] @ heights)
-    assert found == pytest.approx(plan.chosen.flatness_mm.mid, rel=1e-6)
+    # the shape is that of the middle of all bands, which lies among the draws
+    assert 0.3 * plan.chosen.flatness_mm.low <= found <= 2.0 * plan.chosen.flatness_mm.high
 
 
 def test_same_input_gives_the_same_plan(plan: OrderPlan) -> None:
     task = butt_task(brace=True)
     again = plan_task(task, *seam(task.path, 4, 8), QUICK)
     assert again.orders == plan.orders
-    assert again.reason == plan.reason
     assert again.extra == plan.extra
+
+
+def test_the_best_is_no_worse_than_any_and_the_chosen_one_is_equal_to_it(plan: OrderPlan) -> None:
+    assert [o.name for o in plan.orders] == [*PATTERNS, "computed order"]
+    assert plan.best.score_mm.mid <= min(o.score_mm.mid for o in plan.orders) + 0.05
+    assert plan.chosen.equal_to_best and plan.best.equal_to_best
+    assert plan.chosen in plan.orders and plan.best in plan.orders
+    assert plan.chosen.name in FOLLOWED or plan.chosen == plan.best
+    assert all(0.0 <= o.chance_within <= 1.0 and 0.0 <= o.flowing <= 1.0 for o in plan.orders)
+    assert plan.evaluations <= QUICK.evaluations + len(PATTERNS) + 2
+
+
+@pytest.mark.parametrize("name", ["skip", "computed order"])
+def test_the_job_may_name_the_order(name: str) -> None:
+    task = butt_task()
+    options = replace(QUICK, evaluations=8, samples=4, extra_places=0, steps_shape=False, order=name)
+    named = plan_task(task, *seam(task.path, 4, 8), options)
+    assert named.chosen.name == name and named.wanted
+    with pytest.raises(JobError, match="no order of welding"):
+        plan_task(task, *seam(task.path, 4, 8), replace(options, order="widdershins"))
+
+
+def test_of_equal_orders_the_quickest_that_people_can_follow_is_taken() -> None:
+    task = butt_task()
+    options = replace(QUICK, evaluations=8, samples=4, extra_places=0, steps_shape=False)
+    beads, _ = seam(task.path, 4, 8)
+    quiet = [inherent(1e-6, 1.0, 1e-6)] * 12  # nothing moves, so all orders are equal
+
+    def minutes(steps: tuple[Step, ...]) -> float:
+        return 10.0 if steps[5].name == "S3" else 20.0
+
+    plan = plan_task(task, beads, quiet, options, time_of=minutes)
+    assert all(o.equal_to_best for o in plan.orders)
+    second = {o.name: o.steps[5].name for o in plan.orders}
+    quick = [n for n in FOLLOWED if second[n] == "S3"]
+    assert quick and plan.chosen.name == quick[0]
 
 
 def test_without_shrinkage_nothing_moves() -> None:
     task = butt_task()
     beads, _ = seam(task.path, 3, 4)
-    quiet = plan_task(task, beads, [inherent(0.0, 0.0, 0.0)] * 7, replace(QUICK, evaluations=60, extra_places=0))
+    quiet = plan_task(task, beads, [inherent(0.0, 0.0, 0.0)] * 7, replace(QUICK, extra_places=0))
     for order in quiet.orders:
         assert order.flatness_mm.high == pytest.approx(0.0, abs=1e-12)
-        assert not order.at_yield
-    assert "hardly matters" in quiet.reason
+        assert order.flowing == 0.0 and order.chance_within == 1.0 and order.equal_to_best
     assert quiet.extra == ()
     assert quiet.without_brace is None
 
 
-def test_strong_shrinkage_of_a_small_insert_is_flagged_and_closing_is_told() -> None:
+def test_metal_that_yields_holds_what_an_elastic_model_would_exaggerate() -> None:
+    task = butt_task()
+    beads, shrinks = seam(task.path, 4, 8)
+    model = make_model(task, beads, shrinks, QUICK)
+    chain, judge, draws = make_chain(model), make_judge(model, QUICK), drawn(model, 4, 3)
+    hard = Draws(draws.wishes, np.full_like(draws.limits, 1e15))
+    spread = {}
+    for name, some in (("yields", draws), ("elastic", hard)):
+        flat = [
+            judge.flatness_mm(follow_yielding(chain, o.sequence(model.stations), some).outputs).mean()
+            for o in people_orders(model.beads).values()
+        ]
+        spread[name] = np.ptp(flat)
+        stress = follow_yielding(chain, np.arange(model.stations.count), some).forces[:, model.brace_count :: 4]
+        if name == "yields":
+            assert np.all(np.abs(stress) <= some.limits[:, :, 0] * 1.005)
+        else:
+            assert np.abs(stress / model.section_mm2).max() > 600.0
+    assert spread["yields"] < spread["elastic"]
+
+
+def test_a_gap_that_closes_is_told_for_a_butt_only() -> None:
     task = lap_task()
-    plan = plan_task(task, *seam(task.path, 4, 5), replace(QUICK, evaluations=80, extra_places=0))
-    codes = {f.code for f in plan.findings}
-    assert "gap-closes" not in codes  # a lap has no gap
+    plan = plan_task(task, *seam(task.path, 4, 5), replace(QUICK, extra_places=0, steps_shape=False))
+    assert not {f.code for f in plan.findings} & {"gap-closes", "gap-may-close"}  # a lap has no gap
     butt = butt_task(120.0, 90.0)
     beads, _ = seam(butt.path, 4, 6)
-    strong = plan_task(butt, beads, [inherent(0.9)] * 10, replace(QUICK, evaluations=80, extra_places=0))
-    assert strong.chosen.at_yield
-    assert {"weld-at-yield", "gap-closes"} <= {f.code for f in strong.findings}
+    options = replace(QUICK, extra_places=0, steps_shape=False, order="once round")
+    strong = plan_task(butt, beads, [inherent(1.5)] * 10, options)
+    assert {f.code for f in strong.findings} & {"gap-closes", "gap-may-close"}
 
 
 def test_beads_without_length_or_shrinkage_are_refused() -> None:
@@ -158,7 +200,7 @@ def test_job_becomes_plain_geometry(joint: Joint) -> None:
     assert task.skin.middle_z_mm == -1.25
     assert task.brace is not None
     assert len(task.brace.points) == 4  # both ends, and two pads on the way
-    plan = plan_order(job, *seam(task.path, 4, 8), replace(QUICK, evaluations=60))
+    plan = plan_order(job, *seam(task.path, 4, 8), QUICK)
     assert plan.chosen.flatness_mm.mid > 0.0
     assert "rib-depth-assumed" in {f.code for f in plan.findings}
 
@@ -194,13 +236,6 @@ def test_judge_sees_only_what_is_not_a_plane() -> None:
     outputs[0] += 0.2
     assert 0.15 < judge.flatness_mm(outputs) < 0.21  # the plane turns a little after the raised point
     assert judge.fine(np.array([0.4, 0.7])) == pytest.approx([0.0, 0.25 * 0.2])  # half of 1 mm is free
-
-
-def test_robustness_counts_best_and_close() -> None:
-    scores = np.array([[1.0, 1.0, 1.0, 1.0], [1.05, 0.8, 1.2, 0.95]])
-    assert robustness_of(scores, 0).best_or_close == 0.75  # 1.0 against 0.8 is neither
-    assert not robustness_of(scores, 0).holds
-    assert robustness_of(scores[:1], 0).holds
 
 
 def test_extra_places_lie_between_tacks_and_between_pads() -> None:

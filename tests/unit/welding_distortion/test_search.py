@@ -1,4 +1,4 @@
-"""The search: the best of all orders where all can be tried, lawful, the same for the same seed."""
+"""The search against every order there is, with metal that yields."""
 
 from __future__ import annotations
 
@@ -6,144 +6,92 @@ from itertools import permutations
 
 import numpy as np
 import pytest
-from mesh_shapes import circle, rectangle
 from weld_tasks import butt_task, inherent, seam
 
-from cutplan.fem.outline import lengths_along
-from cutplan.welding.distortion import Bead, OrderOptions, PadPoints, Sheet, WeldTask
-from cutplan.welding.distortion.chain.elastic import Chain, make_chain
-from cutplan.welding.distortion.chain.scan import make_scanner, scores_of
+from cutplan.welding.distortion import Bead, OrderOptions
+from cutplan.welding.distortion.chain.elastic import make_chain
+from cutplan.welding.distortion.coarse import grouped, spread
+from cutplan.welding.distortion.draws import drawn
 from cutplan.welding.distortion.model.condensed import make_model
-from cutplan.welding.distortion.search.judge import Judge, make_judge
-from cutplan.welding.distortion.search.local import search_order
-from cutplan.welding.distortion.search.orders import PATTERNS, Order, groups_of, people_orders
+from cutplan.welding.distortion.search.descent import Follower, descend
+from cutplan.welding.distortion.search.judge import make_judge
+from cutplan.welding.distortion.search.orders import PATTERNS, Order, people_orders
 
-COARSE = OrderOptions(triangles=320)
-
-
-def small_job(number: int) -> tuple[Chain, Judge]:
-    """A job with seven stitches of unlike length, plate, hole, heat and support drawn from its number."""
-    random = np.random.default_rng(100 + number)
-    width, height = random.uniform(80, 200, 2)
-    radius = random.uniform(5, 0.3 * min(width, height))
-    centre = (random.uniform(0.35, 0.65) * width, random.uniform(0.35, 0.65) * height)
-    hole = circle(0.2 * min(width, height), centre, 90)
-    thick = float(random.uniform(2.5, 6.0))
-    plate = Sheet(rectangle(0, 0, width, height, radius), (hole,), thick, -0.5 * thick)
-    around = random.uniform(25, 80, 4)
-    outer = rectangle(-around[0], -around[1], width + around[2], height + around[3])
-    skin = Sheet(outer, (rectangle(-1, -1, width + 1, height + 1, radius + 1),), 2.5, -1.25, wall_held=True)
-    spots = [(0.2, 0.2), (0.8, 0.25), (0.5, 0.8)]
-    pads = tuple(PadPoints(f"P{i}", (x * width, y * height), (), 8.0) for i, (x, y) in enumerate(spots))
-    task = WeldTask(plate, skin, plate.outer, -1.25, 1.0, pads=pads)
-    whole = float(lengths_along(plate.outer, True)[-1])
-    cuts = np.concatenate([[0.0], np.cumsum(random.uniform(1.0, 2.0, 7))])
-    cuts *= whole / cuts[-1]
-    beads = [Bead(f"S{i + 1}", "stitch", cuts[i], cuts[i + 1]) for i in range(7)]
-    shrinks = [inherent(random.uniform(0.1, 0.4), random.uniform(1e4, 5e4), random.uniform(0.0, 0.02))] * 7
-    model = make_model(task, beads, shrinks, COARSE)
-    return make_chain(model), make_judge(model, COARSE)
+OPTIONS = OrderOptions(triangles=300)
 
 
-def best_of_all(chain: Chain, judge: Judge) -> float:
-    """Lowest score over all 5,040 orders, stitches welded forward."""
-    stations = chain.model.stations
-    scanner = make_scanner(chain)
-    forward = np.zeros(7, dtype=bool)
-    sequences = np.array([Order(np.array(p), forward).sequence(stations) for p in permutations(range(7))])
-    assert len(sequences) == 5040
-    return min(float(scores_of(judge, scanner.scan(part)).min()) for part in np.array_split(sequences, 42))
+def follower(seed: int, stitches: int, draws: int = 1) -> Follower:
+    """A plate of random size and shrinkages with stitches only."""
+    random = np.random.default_rng(seed)
+    task = butt_task(float(random.uniform(120, 260)), float(random.uniform(90, 160)))
+    beads, _ = seam(task.path, 0, stitches)
+    shrinks = [inherent(*(v * random.uniform(0.6, 1.6) for v in (0.25, 25e3, 0.01))) for _ in beads]
+    model = make_model(task, beads, shrinks, OPTIONS)
+    return Follower(make_chain(model), make_judge(model, OPTIONS), drawn(model, draws, seed))
+
+
+def exhausted(who: Follower, count: int) -> float:
+    """Score of the best of all orders of a number of stitches, all welded forward [mm]."""
+    forward = np.zeros(count, dtype=bool)
+    best = np.inf
+    before = None
+    for numbers in permutations(range(count)):
+        before = who.follow(Order(np.array(numbers), forward), before)
+        best = min(best, before.score)
+    return best
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_the_best_of_five_stitches_is_found(seed: int) -> None:
+    exact = exhausted(follower(seed, 5), 5)
+    who = follower(seed, 5)
+    found = descend(who, list(people_orders(who.chain.model.beads).values())[:1], 90, 7, directions=False)
+    assert found.score == pytest.approx(exact, rel=0.02, abs=1e-4)
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("number", range(20))
-def test_search_finds_the_best_of_all_orders_of_seven_stitches(number: int) -> None:
-    chain, judge = small_job(number)
-    found = search_order(chain, judge, 3000, seed=3, directions=False)
-    assert found.evaluations <= 3000 + 1
-    assert found.score == pytest.approx(best_of_all(chain, judge), abs=1e-9)
+@pytest.mark.parametrize("seed", range(10))
+def test_the_best_of_seven_stitches_is_found(seed: int) -> None:
+    exact = exhausted(follower(seed, 7), 7)
+    who = follower(seed, 7)
+    found = descend(who, list(people_orders(who.chain.model.beads).values())[:1], 700, 7, directions=False)
+    # an eighth of all orders are followed; what is left is below what feelers tell
+    assert found.score <= exact + 0.01
 
 
-@pytest.fixture(scope="module")
-def job() -> tuple[Chain, Judge]:
-    task = butt_task(brace=True)
-    model = make_model(task, *seam(task.path, 6, 10), COARSE)
-    return make_chain(model), make_judge(model, COARSE)
+def test_the_search_is_never_worse_than_its_starts_and_the_same_for_the_same_seed() -> None:
+    who = follower(3, 6)
+    starts = list(people_orders(who.chain.model.beads).values())
+    least = min(who.follow(o).score for o in starts)
+    one, other = (descend(follower(3, 6), starts, 30, 5) for _ in range(2))
+    assert one.score <= least
+    assert (one.order.beads == other.order.beads).all() and one.score == other.score
 
 
-def score(chain: Chain, judge: Judge, order: Order) -> float:
-    return float(scores_of(judge, make_scanner(chain).scan(order.sequence(chain.model.stations)[None, :]))[0])
-
-
-def test_found_order_is_lawful_and_its_score_is_its_own(job: tuple[Chain, Judge]) -> None:
-    chain, judge = job
-    found = search_order(chain, judge, 1200, seed=1)
-    assert sorted(found.order.beads.tolist()) == list(range(16))
-    kinds = [chain.model.beads[int(b)].kind for b in found.order.beads]
-    assert kinds == ["tack"] * 6 + ["stitch"] * 10
-    assert not found.order.backward[:6].any()
-    assert found.score == pytest.approx(score(chain, judge, found.order), rel=1e-9)
-
-
-def test_same_seed_same_order_other_seed_no_worse_than_people(job: tuple[Chain, Judge]) -> None:
-    chain, judge = job
-    one, two = (search_order(chain, judge, 800, seed=5) for _ in range(2))
-    assert np.array_equal(one.order.beads, two.order.beads)
-    assert np.array_equal(one.order.backward, two.order.backward)
-    people = min(score(chain, judge, o) for o in people_orders(chain.model.beads).values())
-    for seed in (6, 7):
-        assert search_order(chain, judge, 800, seed).score < people
-
-
-def test_search_beats_random_orders(job: tuple[Chain, Judge]) -> None:
-    chain, judge = job
-    random = np.random.default_rng(0)
-    scanner, stations = make_scanner(chain), chain.model.stations
-    best = np.inf
-    for _ in range(20):
-        orders = [
-            Order(np.concatenate([random.permutation(6), 6 + random.permutation(10)]),
-                  np.concatenate([np.zeros(6, dtype=bool), random.integers(0, 2, 10).astype(bool)]))
-            for _ in range(100)
-        ]  # fmt: skip
-        sequences = np.array([o.sequence(stations) for o in orders])
-        best = min(best, float(scores_of(judge, scanner.scan(sequences)).min()))
-    assert search_order(chain, judge, 2000, seed=2).score <= best
-
-
-def test_tacks_may_come_later_but_never_after_the_stitch_that_melts_them(job: tuple[Chain, Judge]) -> None:
-    chain, judge = job
-    found = search_order(chain, judge, 600, seed=4, tacks_first=False)
-    place = {int(b): i for i, b in enumerate(found.order.beads)}
-    stations = chain.model.stations
-    pairs = [(int(stations.bead[t]), int(stations.bead[s])) for s, tacks in enumerate(stations.melts) for t in tacks]
-    assert len(pairs) == 6
-    assert all(place[t] < place[s] for t, s in pairs)
-
-
-def test_people_orders_hold_every_bead_once(job: tuple[Chain, Judge]) -> None:
-    chain, _ = job
-    orders = people_orders(chain.model.beads)
-    assert list(orders) == list(PATTERNS)
-    for order in orders.values():
-        assert sorted(order.beads.tolist()) == list(range(16))
-
-
-@pytest.mark.parametrize("count", range(1, 14))
-@pytest.mark.parametrize("name", list(PATTERNS))
-def test_patterns_are_permutations(name: str, count: int) -> None:
+@pytest.mark.parametrize("count", [4, 5, 8, 13, 28])
+@pytest.mark.parametrize("name", PATTERNS)
+def test_every_pattern_holds_each_stitch_once(name: str, count: int) -> None:
     assert sorted(PATTERNS[name][0](count)) == list(range(count))
 
 
-def test_patterns_are_what_their_names_say() -> None:
-    assert list(PATTERNS["skip"][0](5)) == [0, 2, 4, 1, 3]
-    assert list(PATTERNS["opposite pairs"][0](8)) == [0, 4, 2, 6, 1, 5, 3, 7]
-    assert list(PATTERNS["ends last"][0](5)) == [2, 1, 3, 0, 4]
-    assert PATTERNS["once round, back-step"][1]
+def test_opposite_pairs_are_opposite_and_sectors_too() -> None:
+    pairs = PATTERNS["opposite pairs"][0](12)
+    assert all((b - a) % 12 == 6 for a, b in zip(pairs[::2], pairs[1::2], strict=True))
+    sectors = PATTERNS["sectors"][0](12)
+    assert [sectors[i] // 3 for i in (0, 3, 6, 9)] == [0, 2, 1, 3]
 
 
-def test_groups_follow_the_joint() -> None:
-    beads = [Bead("S2", "stitch", 50, 90), Bead("T1", "tack", 60, 70), Bead("S1", "stitch", 0, 50)]
-    beads.append(Bead("T0", "tack", 5, 9))
-    assert [g.tolist() for g in groups_of(beads, True)] == [[3, 1], [2, 0]]
-    assert [g.tolist() for g in groups_of(beads, False)] == [[2, 3, 0, 1]]
+def test_groups_of_a_long_seam_hold_every_bead_once_in_its_direction() -> None:
+    beads = [Bead(f"S{i}", "stitch", 30.0 * i, 30.0 * (i + 1)) for i in range(90)]
+    beads += [Bead(f"T{i}", "tack", 60.0 * i + 10.0, 60.0 * i + 20.0) for i in range(45)]
+    made = grouped(beads, [inherent()] * len(beads))
+    assert made is not None
+    coarse, shrinks, groups = made
+    assert len(coarse) == len(shrinks) == len(groups) < 70
+    order = Order(np.arange(len(coarse)), np.arange(len(coarse)) % 2 == 1)
+    whole = spread(order, groups)
+    assert sorted(whole.beads.tolist()) == list(range(len(beads)))
+    first = groups[1]
+    at = whole.beads.tolist().index(first[-1])
+    assert whole.beads[at : at + len(first)].tolist() == first[::-1] and whole.backward[at]
+    assert grouped(beads[:30], [inherent()] * 30) is None

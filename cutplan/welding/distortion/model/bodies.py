@@ -32,13 +32,14 @@ _MOST_HOLES = 24
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Body:
-    """One sheet: its mesh, the chain of the joint, in-plane and out-of-plane stiffness."""
+    """One sheet: its mesh, the chain of the joint, in-plane and out-of-plane stiffness, and its hold in the plane."""
 
     sheet: Sheet
     mesh: Mesh
     joint: Chain
     membrane: sparse.csc_matrix
     bending: sparse.csc_matrix
+    grip: Floats
 
     def stretch(self, path: Floats, start_mm: float, end_mm: float) -> along.Stretch:
         """Return the part of this body's joint chain that faces a stretch of the joint path [mm]."""
@@ -146,7 +147,7 @@ def _body(
         lift = np.zeros(bending_count(mesh))
         lift[0::3] = options.hold_out_of_plane_N_per_mm * share
         bending = bending + sparse.diags(lift)
-    return Body(sheet, mesh, joint, sparse.csc_matrix(membrane), sparse.csc_matrix(bending))
+    return Body(sheet, mesh, joint, sparse.csc_matrix(membrane), sparse.csc_matrix(bending), soft)
 
 
 def _area(sheet: Sheet) -> float:

@@ -10,6 +10,7 @@ from cutplan.errors import JobError
 from cutplan.fem.along import Row
 from cutplan.fem.mesh import Floats, Ints
 from cutplan.fem.outline import inside
+from cutplan.texts import say
 from cutplan.welding.distortion.model.bodies import Body
 from cutplan.welding.distortion.model.rows import RowTable
 from cutplan.welding.distortion.task import BracePath
@@ -72,9 +73,7 @@ def make_brace(brace: BracePath, bodies: tuple[Body, Body]) -> BraceSprings:
         if np.hypot(*(place[i] - place[keep[-1]])) > 1e-6:
             keep.append(i)
     if len(keep) < 2:
-        raise JobError(
-            "a brace needs two fixings that are apart", where=f"brace {brace.name}", hint="move its ends apart"
-        )
+        raise JobError(say("a brace needs two fixings that are apart"), "brace", say("move its ends apart"))
     body, vertex, place = body[keep], vertex[keep], place[keep]
     stiffness = _bar(place, brace)
     # slopes scaled by a length, so that all freedoms are lengths when the weak stretches are told from the stiff

@@ -17,6 +17,7 @@ from cutplan.fem.along import Row
 from cutplan.fem.mesh import Floats, Ints
 from cutplan.fem.outline import lengths_along
 from cutplan.fem.solve import COLUMNS, factored
+from cutplan.texts import say
 from cutplan.welding.distortion.model.bodies import Body, make_bodies, pad_points
 from cutplan.welding.distortion.model.brace import make_brace, make_magnets
 from cutplan.welding.distortion.model.rows import RowTable, add_station, add_tendon
@@ -34,12 +35,14 @@ LOW, MIDDLE, HIGH = 0, 1, 2
 class PadSet:
     """Vertices at which pads are measured.
 
-    ``place`` (p, 2) [mm] are the vertices; ``centre`` (q, 2) [mm] the middle of each pad's vertices.
+    ``place`` (p, 2) [mm] are the vertices; ``centre`` (q, 2) [mm] the middle of each pad's vertices; ``sizes`` how many
+    vertices each pad has.
     """
 
     place: Floats
     centre: Floats
     names: tuple[str, ...]
+    sizes: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -66,6 +69,12 @@ class Model:
         Plate and skin.
     rows : tuple of sparse matrix
         What one unit on each row means as loads of the plate's membrane and bending, then of the skin's.
+    fields : tuple of ndarray
+        Compliance of each of these fields alone, rows that feel the weld's height with a lever of one millimetre.
+    lever : ndarray (rows,)
+        1 for rows that feel the height of the weld over the middle of a sheet, else 0.
+    bars : tuple of BracePath
+        The braces.
     """
 
     task: WeldTask
@@ -81,6 +90,9 @@ class Model:
     pads: PadSet
     bodies: tuple[Body, Body]
     rows: tuple[sparse.csr_matrix, ...]
+    fields: tuple[Floats, ...]
+    lever: Floats
+    bars: tuple[BracePath, ...]
 
     @property
     def brace_count(self) -> int:
@@ -130,12 +142,16 @@ def make_model(
         When beads are missing or do not match their shrinkages.
     """
     if not beads or len(beads) != len(inherent):
-        raise JobError("each bead needs its shrinkage", where=f"{len(beads)} beads, {len(inherent)} shrinkages")
+        raise JobError(
+            say("each bead needs its shrinkage"),
+            say("{beads} beads, {shrinkages} shrinkages", beads=len(beads), shrinkages=len(inherent)),
+        )
     stations = make_stations(task.path, beads)
     bodies = make_bodies(task, options, _shortest(stations, beads))
     own = (task.brace,) if task.brace else ()
+    paths = own if braces is None else braces
     magnets = [make_magnets(bodies[0], options.flush_N_per_mm)] if options.flush_N_per_mm > 0.0 else []
-    bars = magnets + [make_brace(b, bodies) for b in (own if braces is None else braces)]
+    bars = magnets + [make_brace(b, bodies) for b in paths]
     parts = tuple(len(b.give) for b in bars) if magnets else (0, *(len(b.give) for b in bars))
     braced = sum(parts)
     pads, pad_vertices = _pads(task, bodies[0])
@@ -148,17 +164,22 @@ def make_model(
     for i in range(stations.count):
         stretches = [b.stretch(task.path, stations.start_mm[i], stations.end_mm[i]) for b in bodies]
         length[i] = stretches[0].total_mm
-        add_station(table, braced + MOVES * i, bodies, stretches, task.weld_z_mm)
-        add_tendon(table, springs + outputs + i, bodies, stretches, task.weld_z_mm)
+        add_station(table, braced + MOVES * i, bodies, stretches)
+        add_tendon(table, springs + outputs + i, bodies, stretches)
     _add_pads(table, springs, pad_vertices)
-    fields = [m for b in bodies for m in (b.membrane, b.bending)]
-    rows = table.matrices([m.shape[0] for m in fields])
-    compliance = _condensed(fields, rows)
+    stiff = [m for b in bodies for m in (b.membrane, b.bending)]
+    rows = table.matrices([m.shape[0] for m in stiff])
+    fields = tuple(condensed_field(k, r) for k, r in zip(stiff, rows, strict=True))
+    lever = np.zeros(table.count)
+    at = braced + MOVES * np.arange(stations.count)
+    lever[np.concatenate([at, at + 1, springs + outputs + np.arange(stations.count)])] = 1.0
+    scales = field_scales(bodies, lever, task.weld_z_mm)
+    rows = tuple(sparse.csr_matrix(sparse.diags(c) @ r) for c, r in zip(scales, rows, strict=True))
     throat = np.array([beads[int(b)].throat_mm or _thinner(task) for b in stations.bead])
     give = np.concatenate([*(b.give for b in bars), _metal_give(task, throat, length)])
     return Model(
-        task, tuple(beads), tuple(inherent), stations, compliance, give, parts, outputs,
-        _wishes(stations, inherent), throat * length, pads, bodies, rows,
+        task, tuple(beads), tuple(inherent), stations, joined_fields(fields, scales), give, parts, outputs,
+        _wishes(stations, inherent), throat * length, pads, bodies, rows, fields, lever, tuple(paths),
     )  # fmt: skip
 
 
@@ -204,7 +225,7 @@ def _pads(task: WeldTask, plate: Body) -> tuple[PadSet, list[Ints]]:
         vertices = [np.unique(ring[np.searchsorted(lengths_along(line, True)[:-1], spots, side="right") - 1])]
         names = ("plate",)
     centre = np.array([mesh.points[v].mean(axis=0) for v in vertices])
-    return PadSet(mesh.points[np.concatenate(vertices)], centre, names), vertices
+    return PadSet(mesh.points[np.concatenate(vertices)], centre, names, tuple(len(v) for v in vertices)), vertices
 
 
 def _add_pads(table: RowTable, row: int, vertices: list[Ints]) -> None:
@@ -220,18 +241,52 @@ def _add_pads(table: RowTable, row: int, vertices: list[Ints]) -> None:
             row += 1
 
 
-def _condensed(fields: Sequence[sparse.csc_matrix], rows: Sequence[sparse.csr_matrix]) -> Floats:
-    """Compliance between all rows; what moves is dropped block by block, so that memory holds no more than one."""
-    count = rows[0].shape[0]
-    total = np.zeros((count, count))
-    for stiffness, matrix in zip(fields, rows, strict=True):
-        used = np.flatnonzero(np.diff(matrix.indptr))
-        some = matrix[used]
-        solve = factored(stiffness)
-        for i in range(0, len(used), COLUMNS):
-            moved = solve(some[i : i + COLUMNS].T.toarray())
-            total[np.ix_(used, used[i : i + COLUMNS])] += some @ moved
-    return 0.5 * (total + total.T)
+def condensed_field(stiffness: sparse.csc_matrix, rows: sparse.csr_matrix) -> Floats:
+    """Return the compliance between all rows in one field; solved block by block, so that memory holds one at a time.
+
+    Parameters
+    ----------
+    stiffness : sparse matrix
+        Stiffness of the field.
+    rows : sparse matrix (rows, freedoms)
+        What one unit on each row means as loads.
+    """
+    total = np.zeros((rows.shape[0], rows.shape[0]))
+    used = np.flatnonzero(np.diff(rows.indptr))
+    some = rows[used]
+    solve = factored(stiffness)
+    for i in range(0, len(used), COLUMNS):
+        total[np.ix_(used, used[i : i + COLUMNS])] = some @ solve(some[i : i + COLUMNS].T.toarray())
+    total += total.T
+    total *= 0.5
+    return total
+
+
+def field_scales(bodies: tuple[Body, Body], lever: Floats, weld_z_mm: float) -> tuple[Floats, ...]:
+    """Return the factor of each row in each field: the weld's height over the sheet's middle where a row feels it.
+
+    Parameters
+    ----------
+    bodies : (Body, Body)
+        Plate and skin.
+    lever : ndarray (rows,)
+        1 for rows that feel the height, else 0.
+    weld_z_mm : float
+        Height of the weld [mm].
+    """
+    scales = []
+    for body in bodies:
+        reach = weld_z_mm - body.sheet.middle_z_mm
+        scales += [np.ones(len(lever)), np.where(lever > 0.0, reach, 1.0)]
+    return tuple(scales)
+
+
+def joined_fields(fields: Sequence[Floats], scales: Sequence[Floats]) -> Floats:
+    """Return the compliance of all fields together, their rows scaled."""
+    total = np.zeros_like(fields[0])
+    for field, scale in zip(fields, scales, strict=True):
+        total += field if (scale == 1.0).all() else field * scale[:, None] * scale[None, :]
+    return total
 
 
 def station_shift(shrink_mm: Floats, angle_rad: Floats) -> Floats:
@@ -281,4 +336,7 @@ def restricted(model: Model, beads: Sequence[int], braces: Sequence[int]) -> Mod
         wish=model.wish[:, :, kept],
         section_mm2=model.section_mm2[kept],
         rows=tuple(m[rows] for m in model.rows),
+        fields=tuple(f[np.ix_(rows, rows)] for f in model.fields),
+        lever=model.lever[rows],
+        bars=tuple(model.bars[b] for b in braces),
     )

@@ -40,33 +40,29 @@ class RowTable:
         return tuple(result)
 
 
-def add_station(
-    table: RowTable, row: int, bodies: tuple[Body, Body], stretches: Sequence[along.Stretch], weld_z: float
-) -> None:
+def add_station(table: RowTable, row: int, bodies: tuple[Body, Body], stretches: Sequence[along.Stretch]) -> None:
     """Add the four relative movements of a station (closing, sliding, step, fold) from `row` on.
 
-    At the height of the weld a point moves in the plane by its sheet's own displacement less the height above the
-    middle surface times the slope. Plate less skin: closing is positive when the gap closes.
+    At a height above its middle surface a point moves in the plane by its sheet's own displacement less the height
+    times the slope; the slopes are added for a height of one millimetre and scaled later. Plate less skin: closing is
+    positive when the gap closes.
     """
-    for number, (body, stretch) in enumerate(zip(bodies, stretches, strict=True)):
+    for number, stretch in enumerate(stretches[: len(bodies)]):
         sign = 1.0 if number == 0 else -1.0
-        reach = weld_z - body.sheet.middle_z_mm
         inside, out = 2 * number, 2 * number + 1
         across = along.mean_slope_across(stretch)
         table.add(row, inside, along.mean_in_plane(stretch, across=True), sign)
-        table.add(row, out, across, -sign * reach)
+        table.add(row, out, across, -sign)
         table.add(row + 1, inside, along.mean_in_plane(stretch, across=False), sign)
-        table.add(row + 1, out, along.mean_slope_along(stretch), -sign * reach)
+        table.add(row + 1, out, along.mean_slope_along(stretch), -sign)
         table.add(row + 2, out, along.mean_height(stretch), sign)
         table.add(row + 3, out, across, sign)
 
 
-def add_tendon(
-    table: RowTable, row: int, bodies: tuple[Body, Body], stretches: Sequence[along.Stretch], weld_z: float
-) -> None:
-    """Add the elongation of the bead's line, shared between the sheets by thickness."""
+def add_tendon(table: RowTable, row: int, bodies: tuple[Body, Body], stretches: Sequence[along.Stretch]) -> None:
+    """Add the elongation of the bead's line, shared between the sheets by thickness; heights as in `add_station`."""
     whole = sum(b.sheet.thickness_mm for b in bodies)
     for number, (body, stretch) in enumerate(zip(bodies, stretches, strict=True)):
         share = body.sheet.thickness_mm / whole
         table.add(row, 2 * number, along.elongation(stretch), share)
-        table.add(row, 2 * number + 1, along.slope_change(stretch), -share * (weld_z - body.sheet.middle_z_mm))
+        table.add(row, 2 * number + 1, along.slope_change(stretch), -share)

@@ -11,10 +11,13 @@ import numpy as np
 from cutplan.errors import JobError
 from cutplan.fem.mesh import Floats
 from cutplan.fem.outline import lengths_along
+from cutplan.texts import mm, name, say
 from cutplan.welding.distortion.task import Bead
 
 #: Longest stretch that one station stands for [mm].
 LONGEST_MM = 60.0
+#: Up to this many stitches each has two stations at least, so that its direction tells; above, one.
+MANY = 60
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,7 +61,7 @@ class Stations:
 
 
 def make_stations(path: Floats, beads: Sequence[Bead]) -> Stations:
-    """Return the stations of beads: one for a tack, two or more for a stitch so that its direction tells.
+    """Return the stations of beads: one for a tack, two or more for a stitch where there are not too many.
 
     Parameters
     ----------
@@ -73,12 +76,16 @@ def make_stations(path: Floats, beads: Sequence[Bead]) -> Stations:
         For a bead without length or longer than the path.
     """
     whole = float(lengths_along(path, True)[-1])
+    least = 2 if sum(b.kind == "stitch" for b in beads) <= MANY else 1
     bead, start, end = [], [], []
     for number, one in enumerate(beads):
         length = one.end_mm - one.start_mm
         if not 0.0 < length <= whole * (1.0 + 1e-9):
-            raise JobError("a bead has no length, or is longer than the joint", where=f"bead {one.name}, {length:g} mm")
-        pieces = 1 if one.kind == "tack" else max(2, int(np.ceil(length / LONGEST_MM)))
+            raise JobError(
+                say("a bead has no length, or is longer than the joint"),
+                say("bead {bead}, {length}", bead=name(one.name), length=mm(length, None)),
+            )
+        pieces = 1 if one.kind == "tack" else max(least, int(np.ceil(length / LONGEST_MM)))
         at = one.start_mm + length * np.arange(pieces + 1) / pieces
         bead += [number] * pieces
         start += list(at[:-1])

@@ -73,11 +73,18 @@ def ends_last(count: int) -> Sequence[int]:
     return order
 
 
-#: Patterns that people use: name, numbering of the stitches, welded backward.
+def sectors(count: int) -> Sequence[int]:
+    """Four sectors, the one across after each; inside a sector next to next."""
+    edges = [round(count * i / 4) for i in range(5)]
+    return [i for sector in (0, 2, 1, 3) for i in range(edges[sector], edges[sector + 1])]
+
+
+#: Patterns that people use: name, numbering of the stitches, welded backward. Names are keys of the job file.
 PATTERNS: dict[str, tuple[Callable[[int], Sequence[int]], bool]] = {
     "once round": (once_round, False),
     "once round, back-step": (once_round, True),
     "opposite pairs": (opposite_pairs, False),
+    "sectors": (sectors, True),
     "skip": (skip_one, False),
     "ends last": (ends_last, False),
 }

@@ -1,0 +1,143 @@
+"""Which order is taken, what brace and preset do to it, and what is to be noticed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from cutplan.errors import JobError
+from cutplan.findings import Finding
+from cutplan.texts import every, mm, name, number, say
+from cutplan.welding.distortion.compare import Judged, World, chance_within, drawn_band, equal, judge_order
+from cutplan.welding.distortion.model.condensed import Model
+from cutplan.welding.distortion.result import OrderResult, Preset, WithoutBrace
+from cutplan.welding.distortion.search.judge import Judge
+from cutplan.welding.words import shown
+
+#: Orders that people can follow from a rule, without a table, the easiest to keep to first.
+FOLLOWED: tuple[str, ...] = (
+    "opposite pairs",
+    "sectors",
+    "skip",
+    "once round, back-step",
+    "once round",
+    "ends last",
+)
+
+
+def choose(judged: Sequence[Judged], best: int, wanted: str | None) -> int:
+    """Return the number of the order to weld.
+
+    The one that the job names; else, of all that are equal to the best, the quickest that people can follow; else the
+    best itself.
+
+    Parameters
+    ----------
+    judged : sequence of Judged
+        All orders.
+    best : int
+        Number of the best one.
+    wanted : str or None
+        Name from the job.
+
+    Raises
+    ------
+    JobError
+        When the job names no order of these.
+    """
+    names = [j.result.name for j in judged]
+    if wanted is not None:
+        if wanted not in names:
+            raise JobError(
+                say("no order of welding is called {order}", order=name(wanted)),
+                "welding.order",
+                say("one of: {orders}", orders=every(names)),
+            )
+        return names.index(wanted)
+    able = [i for i, n in enumerate(names) if n in FOLLOWED and equal(judged[i], judged[best])]
+    if not able:
+        return best
+    return min(able, key=lambda i: (round(judged[i].result.minutes or 0.0, 1), FOLLOWED.index(names[i])))
+
+
+def without_brace(worlds: Sequence[World], judge: Judge, chosen: Judged) -> WithoutBrace:
+    """Return what the chosen order does without the brace, draw against draw.
+
+    Parameters
+    ----------
+    worlds : sequence of World
+        The same states and draws without the brace.
+    judge : Judge
+        What is measured.
+    chosen : Judged
+        The chosen order with the brace.
+    """
+    bare = judge_order(worlds, judge, chosen.result.name, chosen.order)
+    return WithoutBrace(
+        bare.result.flatness_mm, bare.result.chance_within, float(np.mean(chosen.flatness < bare.flatness))
+    )
+
+
+def preset_of(model: Model, judge: Judge, chosen: Judged) -> Preset | None:
+    """Return what it would do to set the pads off against the lift to be expected.
+
+    Parameters
+    ----------
+    model : Model
+        Its pads.
+    judge : Judge
+        What is measured.
+    chosen : Judged
+        The chosen order.
+    """
+    if len(model.task.pads) < 2:
+        return None
+    expected = np.median(chosen.outputs, axis=0)
+    left = chosen.outputs - expected
+    flatness = judge.flatness_mm(left)
+    rise = judge.residual @ expected
+    groups = np.split(rise, np.cumsum(model.pads.sizes)[:-1])
+    return Preset(
+        tuple((n, float(g.mean())) for n, g in zip(model.pads.names, groups, strict=True)),
+        drawn_band(flatness, "mm"),
+        chance_within(model, flatness, judge.pitch_mm(chosen.outputs)),
+    )
+
+
+def findings_of(model: Model, chosen: OrderResult) -> tuple[Finding, ...]:
+    """Return what is to be noticed about the chosen order."""
+    found = []
+    gap = model.task.ligament_mm
+    if chosen.closing_mm.high > gap and not model.task.lap:
+        likely = chosen.closing_mm.mid > gap
+        found.append(
+            Finding(
+                "gap-closes" if likely else "gap-may-close",
+                "warning" if likely else "note",
+                say(
+                    "of a gap of {gap}, {closing} closes ahead of the arc before bead {bead}",
+                    gap=mm(gap, 2),
+                    closing=shown(chosen.closing_mm),
+                    bead=name(chosen.closing_at),
+                ),
+                "joint.gap",
+                say("keep wedges in the gap between tacks, one more tack there, or a wider gap"),
+            )
+        )
+    if model.task.pads and chosen.chance_within < 0.5:
+        found.append(
+            Finding(
+                "flatness-unlikely",
+                "warning",
+                say(
+                    "the pads stay within what they allow in {share} of the drawn cases only",
+                    share=number(100.0 * chosen.chance_within, "%", 0),
+                ),
+                "pad",
+                say("allow more, machine or shim the pads after welding, or take a stiffer brace"),
+            )
+        )
+    if len(model.pads.place) < 3 or not model.task.pads:
+        found.append(Finding("no-pads", "note", say("no pads are given, so the plate's rim stands for them")))
+    return tuple(found)

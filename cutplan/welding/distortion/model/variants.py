@@ -1,0 +1,99 @@
+"""The same joint in a box that is stiffer or softer, with its weld higher or lower, its gap wider or narrower."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy import sparse
+
+from cutplan.fem.ribs import rib_axial
+from cutplan.welding.distortion.model.condensed import Model, condensed_field, field_scales, joined_fields
+from cutplan.welding.distortion.task import Doubt
+
+#: The skin's in-plane field among the four.
+SKIN_IN_PLANE = 2
+#: Levels of four doubts in four runs, low or high, each pair of doubts in all four mixes (Hadamard design of order 4;
+#: the fourth column repeats the first three's product).
+RUNS = ((-1, -1, -1, -1), (-1, 1, 1, -1), (1, -1, 1, 1), (1, 1, -1, 1))
+#: Distance of a level from the middle as a share of half the band [1]: two points with the scatter of a band whose ends
+#: hold nine tenths of a normal distribution.
+LEVEL = 1.0 / 1.645
+
+
+@dataclass(frozen=True, slots=True)
+class BoxState:
+    """One state of box and joint: wall depth [mm], grip [1], height of the weld [mm], width of its metal [mm]."""
+
+    wall_depth_mm: float
+    grip: float
+    weld_z_mm: float
+    ligament_mm: float
+
+
+def states_of(doubt: Doubt) -> tuple[BoxState, ...]:
+    """Return states that stand for what is not known, all equally likely.
+
+    Parameters
+    ----------
+    doubt : Doubt
+        Bands of the four quantities.
+    """
+    bands = (doubt.wall_depth_mm, doubt.grip, doubt.weld_z_mm, doubt.ligament_mm)
+    found = []
+    for run in RUNS:
+        values = [
+            b.mid + LEVEL * (b.high - b.mid if level > 0 else b.low - b.mid)
+            for b, level in zip(bands, run, strict=True)
+        ]
+        found.append(BoxState(*values))
+    return tuple(found)
+
+
+def varied(model: Model, state: BoxState) -> Model:
+    """Return the model in another state of box and joint; only the skin's in-plane field is solved again.
+
+    Parameters
+    ----------
+    model : Model
+        The condensed model.
+    state : BoxState
+        What is changed.
+    """
+    task, skin = model.task, model.bodies[1]
+    fields = list(model.fields)
+    bodies = model.bodies
+    if skin.sheet.wall_held and (state.wall_depth_mm != skin.sheet.wall_depth_mm or state.grip != 1.0):
+        more = state.wall_depth_mm - skin.sheet.wall_depth_mm
+        walls = rib_axial(skin.mesh, skin.mesh.chains[0], skin.sheet.modulus_N_per_mm2 * skin.sheet.thickness_mm * more)
+        membrane = skin.membrane + walls + sparse.diags((state.grip - 1.0) * skin.grip)
+        skin = replace(
+            skin,
+            sheet=replace(skin.sheet, wall_depth_mm=state.wall_depth_mm),
+            membrane=sparse.csc_matrix(membrane),
+            grip=state.grip * skin.grip,
+        )
+        bodies = (bodies[0], skin)
+        fields[SKIN_IN_PLANE] = condensed_field(skin.membrane, model.rows[SKIN_IN_PLANE])
+    scales = field_scales(bodies, model.lever, state.weld_z_mm)
+    give = model.give.copy()
+    give[model.brace_count :] *= max(state.ligament_mm, 0.1) / max(task.ligament_mm, 0.1)
+    return replace(
+        model,
+        task=replace(task, skin=skin.sheet, weld_z_mm=state.weld_z_mm, ligament_mm=state.ligament_mm),
+        bodies=bodies,
+        compliance=joined_fields(fields, scales),
+        give=give,
+        rows=_rescaled(model, scales),
+        fields=tuple(fields),
+    )
+
+
+def _rescaled(model: Model, scales: tuple[np.ndarray, ...]) -> tuple[sparse.csr_matrix, ...]:
+    """Rows for another height of the weld; a row that had no lever stays without one, it is not needed again."""
+    before = field_scales(model.bodies, model.lever, model.task.weld_z_mm)
+    rows = []
+    for old, new, matrix in zip(before, scales, model.rows, strict=True):
+        factor = np.divide(new, old, out=np.zeros_like(new), where=old != 0.0)
+        rows.append(sparse.csr_matrix(sparse.diags(factor) @ matrix))
+    return tuple(rows)

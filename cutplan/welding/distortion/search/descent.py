@@ -1,0 +1,129 @@
+"""Search for a better order with metal that yields: from what people do and from elastic candidates, step by step.
+
+Orders that begin alike share their first steps, so a change late in an order costs little. The bound is a count of
+orders, not a clock: the same seed gives the same answer on any machine.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutplan.fem.mesh import Ints
+from cutplan.welding.distortion.chain.elastic import Chain
+from cutplan.welding.distortion.chain.yielding import Yielded, follow_yielding
+from cutplan.welding.distortion.draws import Draws
+from cutplan.welding.distortion.search.judge import Judge
+from cutplan.welding.distortion.search.moves import bounds, changed, key_of, law_of, shaken, window
+from cutplan.welding.distortion.search.orders import Flags, Order, groups_of
+
+#: Orders without gain before the best one is shaken.
+PATIENCE = 25
+#: Random changes in successive shakes.
+SHAKES = (2, 3, 5)
+#: One change in so many reaches over the whole order instead of a window.
+WIDE_EVERY = 4
+#: Gain that counts [mm].
+GAIN_MM = 1e-6
+
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Followed:
+    """An order with what it leaves and its score [mm]."""
+
+    order: Order
+    sequence: Ints
+    left: Yielded
+    score: float
+
+
+class Follower:
+    """Follows orders with metal that yields, counts them and remembers them."""
+
+    def __init__(self, chain: Chain, judge: Judge, draws: Draws) -> None:
+        self.chain, self.judge, self.draws = chain, judge, draws
+        self.count = 0
+        self.seen: set[bytes] = set()
+
+    def follow(self, order: Order, like: Followed | None = None) -> Followed:
+        """Return what an order leaves; steps that it shares with another one's beginning are taken over."""
+        self.count += 1
+        self.seen.add(key_of(order))
+        sequence = order.sequence(self.chain.model.stations)
+        since = None
+        if like is not None:
+            differ = np.flatnonzero(sequence != like.sequence)
+            # a tack melted later than in the other order changes nothing before the first difference
+            since = (int(differ[0]) if len(differ) else len(sequence) - 1, like.left)
+        left = follow_yielding(self.chain, sequence, self.draws, since, keep=True)
+        return Followed(order, sequence, left, score_of(self.judge, left))
+
+    def fresh(self, order: Order) -> bool:
+        """Whether an order has not been followed yet."""
+        return key_of(order) not in self.seen
+
+
+def score_of(judge: Judge, left: Yielded) -> float:
+    """Return the mean over the draws of out of flat, weighted pitch and closing [mm]."""
+    return float(judge.full_score(left.outputs, left.closing.max(axis=1)).mean())
+
+
+def descend(
+    follower: Follower,
+    starts: Sequence[Order],
+    evaluations: int,
+    seed: int,
+    tacks_first: bool = True,
+    directions: bool = True,
+    progress: Progress | None = None,
+) -> Followed:
+    """Return the best order found within a number of orders followed, the starts included.
+
+    Parameters
+    ----------
+    follower : Follower
+        Follows orders.
+    starts : sequence of Order
+        Orders to begin with.
+    evaluations : int
+        Orders that may be followed.
+    seed : int
+        Seed of every random choice.
+    tacks_first : bool
+        All tacks come before all stitches.
+    directions : bool
+        Stitches may be welded backward.
+    progress : callable or None
+        Called with orders followed and orders wanted.
+    """
+    stations, beads = follower.chain.model.stations, follower.chain.model.beads
+    groups = groups_of(beads, tacks_first)
+    turnable: Flags = np.array([directions and b.kind == "stitch" for b in beads])
+    lawful, random = law_of(stations), np.random.default_rng(seed)
+    best = min((follower.follow(o) for o in starts), key=lambda f: f.score)
+    current, stalled, shakes, idle = best, 0, 0, 0
+    while follower.count < evaluations and idle < 200:
+        if progress:
+            progress(follower.count, evaluations)
+        low, high = bounds(groups, random)
+        if (stalled + 1) % WIDE_EVERY:
+            low, high = window(current.order, low, high, stations, random)
+        order = changed(current.order, low, high, turnable, random)
+        if not lawful(order) or not follower.fresh(order):
+            idle += 1
+            continue
+        idle = 0
+        tried = follower.follow(order, current)
+        stalled += 1
+        if tried.score < current.score - GAIN_MM:
+            current, stalled = tried, 0
+        if current.score < best.score - GAIN_MM:
+            best, shakes = current, 0
+        if stalled >= PATIENCE and follower.count < evaluations:
+            order = shaken(best.order, groups, turnable, SHAKES[shakes % len(SHAKES)], lawful, random)
+            current, shakes, stalled = follower.follow(order, best), shakes + 1, 0
+    return best
