@@ -15,7 +15,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-HEAD = 'units = "mm"\ntitle = "growth"\n'
+HEAD = 'units = "mm"\ntitle = "growth"\n[skin]\nthickness = 2.5\n'
 
 
 def holes_job(count: int) -> str:

@@ -5,9 +5,13 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
+from shlex import quote
 from typing import Any
 
-from cutplan.errors import CutplanError
+from cutplan.cli.show import tell
+from cutplan.errors import CutplanError, UsageError
+from cutplan.tables.paper import SHEETS
+from cutplan.texts import Message, code, every, mm, name, say, span
 from cutplan.units import parse_length
 
 
@@ -16,8 +20,8 @@ def add(commands: Any) -> None:
     p = commands.add_parser(
         "new",
         help="write a commented job file to start from",
-        description="Write a job file that can be made as it is; every key is explained in it. "
-        "On a terminal, thicknesses not given are asked for.",
+        description="Write a job file with every key explained in it. What only you can measure, the two thicknesses, is "
+        "asked for on a terminal, else left open: `cutplan check` then says how to measure it.",
     )
     p.add_argument("job", type=Path, metavar="JOB.toml", help="the file to write; never overwritten")
     p.add_argument("--drawing", type=Path, metavar="FILE", help="a .dxf or .svg drawing of the plate")
@@ -26,7 +30,9 @@ def add(commands: Any) -> None:
     p.add_argument("--joint", choices=("butt", "lap"), default="butt", help="how plate and skin meet (default: butt)")
     p.add_argument("--thickness", metavar="LENGTH", help='plate thickness, such as 4 or "3/16 in"')
     p.add_argument("--skin", metavar="LENGTH", help="skin thickness")
-    p.add_argument("--paper", choices=("A4", "A3", "Letter", "Tabloid"), default="A4", help="paper (default: A4)")
+    p.add_argument(
+        "--paper", metavar="SIZE", default=None, help="A4 (default), A3 to A0, Letter (default in inches), Tabloid"
+    )
     p.add_argument(
         "--place", type=Path, metavar="STUDY.toml", help="a study of the steering that the mount's holes follow"
     )
@@ -38,24 +44,34 @@ def run(args: argparse.Namespace) -> int:
     from cutplan.project.new import Wanted, write_new_job
 
     unit = args.units or "mm"
-    thickness = _length(args.thickness, "thickness of the plate", unit, "--thickness")
-    skin = _length(args.skin, "thickness of the skin", unit, "--skin")
-    wanted = Wanted(args.title, args.units, args.joint, thickness, skin, args.paper, args.place)
+    paper = args.paper or ("Letter" if unit == "in" else "A4")
+    if paper not in SHEETS:
+        choices = every([code(n) for n in SHEETS])
+        raise UsageError(
+            say("{paper} is no paper size", paper=name(paper)), "--paper", say("one of {choices}", choices=choices)
+        )
+    thickness = _length(args.thickness, say("thickness of the plate"), unit, "--thickness")
+    skin = _length(args.skin, say("thickness of the skin"), unit, "--skin")
+    wanted = Wanted(args.title, args.units, args.joint, thickness, skin, paper, args.place)
     job = write_new_job(args.job, args.drawing, wanted)
-    print(f"written: {args.job}")
+    tell(say("written: {file}", file=name(args.job)))
     if job.copy_from:
-        print(f"copied beside it: {job.drawing_name}")
-    print(f"next: read it through, then  cutplan check {args.job}")
+        tell(say("copied beside it: {file}", file=name(job.drawing_name)))
+    for what, given in ((say("thickness of the plate"), thickness), (say("thickness of the skin"), skin)):
+        if given is None:
+            tell(say("still open, measure it and write it into the file: {what}", what=what))
+    tell(say("next: read it through, then  {command}", command=code(f"cutplan check {quote(str(args.job))}")))
     return 0
 
 
-def _length(text: str | None, what: str, unit: Any, where: str) -> float | None:
+def _length(text: str | None, what: Message, unit: Any, where: str) -> float | None:
     """Return a length [mm] given, or asked for on a terminal; None to use the default."""
     if text is None and sys.stdin.isatty() and sys.stdout.isatty():
-        text = input(f"{what} [{unit}, Enter to decide later]: ").strip() or None
+        text = input(str(say("{what} [{unit}, Enter to decide later]: ", what=what, unit=code(unit)))).strip() or None
     if text is None:
         return None
-    mm = parse_length(text, unit, where)
-    if not 0.3 <= mm <= 40.0:
-        raise CutplanError(f"{mm:g} mm is no thickness for this work", where, "between 0.3 and 40 mm")
-    return mm
+    thickness_mm = parse_length(text, unit, where)
+    if not 0.5 <= thickness_mm <= 40.0:
+        message = say("{thickness} is no thickness for this work", thickness=mm(thickness_mm, None))
+        raise CutplanError(message, where, say("between {limits}", limits=span(0.5, 40.0, digits=None)))
+    return thickness_mm

@@ -9,6 +9,7 @@ import numpy as np
 
 from cutplan.errors import DrawingError
 from cutplan.files.survey_start import Side, starting_points
+from cutplan.files.survey_triangles import Side3, gross_slip
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
 from cutplan.geometry.contour import circle_contour, polygon
@@ -102,7 +103,8 @@ def adjust(
     sides : sequence of Side
         On which side of a line a point lies: tells the two mirror solutions apart.
     base : (str, str), optional
-        For a survey alone: the first point becomes the origin, the second lies on the x axis.
+        For a survey alone: the first point becomes the origin, the second lies on the x axis; ``sides`` must then say
+        of one point on which side of that axis it lies, for no distance tells a figure from its mirror image.
 
     Returns
     -------
@@ -129,10 +131,42 @@ def adjust(
     fixed = dict(known)
     if base is not None and not fixed:
         fixed[base[0]] = Point(0.0, 0.0)
+    slip = gross_slip([Side3(r.a, r.b, r.distance_mm, r.error_mm, i) for i, r in enumerate(readings)], fixed)
+    try:
+        return _adjusted(readings, fixed, sides, base, "" if base is None or known else base[1], slip)
+    except DrawingError:
+        if slip is None:
+            raise
+        bad = readings[slip]
+        a, b = named(bad.a), named(bad.b)
+        raise DrawingError(
+            say(
+                "the reading {a} to {b} of {taped} makes no triangle with the others",
+                a=a,
+                b=b,
+                taped=mm(bad.distance_mm, None),
+            ),
+            say("{a} - {b}", a=a, b=b),
+            say("tape it again"),
+        ) from None
+
+
+def _adjusted(
+    readings: Sequence[Reading],
+    fixed: Mapping[str, Point],
+    sides: Sequence[Side],
+    base: tuple[str, str] | None,
+    axis: str,
+    slip: int | None,
+) -> Survey:
+    """Adjust without the reading that is a slip, then leave out the worst again and again while it is plainly wrong."""
     used = list(range(len(readings)))
-    findings: list[Finding] = []
-    axis = base[1] if base is not None and not known else ""
-    start = starting_points(fixed, [(r.a, r.b, r.distance_mm) for r in readings], sides, base if axis else None)
+    left_out: list[tuple[int, float]] = []
+    if slip is not None:
+        left_out.append((slip, 0.0))
+        used.remove(slip)
+    chosen = [readings[i] for i in used]
+    start = starting_points(fixed, [(r.a, r.b, r.distance_mm) for r in chosen], sides, base if axis else None)
     while True:
         chosen = [readings[i] for i in used]
         fit = _fit(fixed, chosen, start, axis)
@@ -140,23 +174,9 @@ def adjust(
         worst = int(np.argmax(fit.normalised)) if len(used) else -1
         if worst < 0 or fit.normalised[worst] <= CRITICAL or fit.spare < 2:
             break
-        bad = chosen[worst]
-        findings.append(
-            Finding(
-                "reading-wrong",
-                "warning",
-                say(
-                    "the reading {a} to {b} of {distance_mm} does not fit the others ({worst} times its own error) and was left out",
-                    a=named(bad.a),
-                    b=named(bad.b),
-                    distance_mm=mm(bad.distance_mm, None),
-                    worst=number(fit.normalised[worst], digits=1),
-                ),
-                say("{a} - {b}", a=named(bad.a), b=named(bad.b)),
-                say("the others make it {worst}; tape it again", worst=mm(_without(fit, bad, worst))),
-            )
-        )
+        left_out.append((used[worst], float(fit.normalised[worst])))
         del used[worst]
+    findings = [_wrong(readings[i], times, fit) for i, times in left_out]
     if len(used) and fit.normalised[worst] > CRITICAL:
         findings.append(
             Finding(
@@ -173,9 +193,27 @@ def adjust(
     return _survey(fit, readings, used, fixed, findings)
 
 
-def _without(fit: _Fit, reading: Reading, index: int) -> float:
-    """Return the distance that the other readings give for one [mm]."""
-    return float(reading.distance_mm - fit.residuals[index] / fit.redundancy[index])
+def _wrong(bad: Reading, times: float, fit: _Fit) -> Finding:
+    """Return the finding for a reading that was left out, with what the others make of it."""
+    a, b, taped = named(bad.a), named(bad.b), mm(bad.distance_mm, None)
+    if times:
+        message = say(
+            "the reading {a} to {b} of {taped} does not fit the others ({worst} times its own error) and was left out",
+            a=a,
+            b=b,
+            taped=taped,
+            worst=number(times, digits=1),
+        )
+    else:
+        message = say(
+            "the reading {a} to {b} of {taped} makes no triangle with the others and was left out",
+            a=a,
+            b=b,
+            taped=taped,
+        )
+    told = mm(fit.places[bad.a].distance(fit.places[bad.b]))
+    fix = say("the others make it {distance}; tape it again", distance=told)
+    return Finding("reading-wrong", "warning", message, say("{a} - {b}", a=a, b=b), fix)
 
 
 @dataclass(slots=True)

@@ -9,8 +9,8 @@ from typing import Literal
 
 from cutplan.errors import DrawingError
 from cutplan.geometry.vector import Point
+from cutplan.texts import code, every, say
 from cutplan.texts import name as named
-from cutplan.texts import say
 
 #: Readings may miss a point by this much and still pick the right one of two mirror images [mm, share of distance].
 _MISS = (3.0, 0.003)
@@ -63,7 +63,7 @@ def starting_points(
                 order[0],
                 say("tape it from at least two known points"),
             )
-        mirrored: tuple[str, Point] | None = None
+        mirrored: str | None = None
         for name in order:
             if _strength(name, near, placed)[0] < 2:
                 continue
@@ -72,22 +72,34 @@ def starting_points(
                 placed[name] = at
                 waiting.remove(name)
                 break
-            mirrored = mirrored or (name, at)
+            mirrored = mirrored or name
         else:
             assert mirrored is not None
-            if base is None or len(placed) > 2 or sides:
-                raise DrawingError(
-                    say(
-                        "the point '{mirrored}' and its mirror image fit the distances equally well",
-                        mirrored=named(mirrored[0]),
-                    ),
-                    mirrored[0],
-                    say("state on which side of a line it lies, or tape a third distance to it"),
-                )
-            # a survey alone may be seen from either face: the first point goes to the left of the base line
-            placed[mirrored[0]] = mirrored[1]
-            waiting.remove(mirrored[0])
+            raise _two_figures(mirrored, order, placed)
     return placed
+
+
+def _two_figures(point: str, waiting: Sequence[str], placed: Mapping[str, Point]) -> DrawingError:
+    """Return the refusal for readings that fit a figure and its mirror image, with the line that decides."""
+    line = list(placed)[:2]
+    others = [name for name in waiting if name != point]
+    message = say("the readings fit two figures, each the mirror image of the other: {point}", point=named(point))
+    if others:
+        message = say(
+            "the readings fit two figures, each the mirror image of the other: {point}, and with it {others}",
+            point=named(point),
+            others=every(others[:12]),
+        )
+    of = ", ".join(f'"{name}"' for name in line)
+    hint = say(
+        "look from {a} to {b}: on which side lies {point}? write {line}, or right; or tape a distance that only one "
+        "of the two figures fits",
+        a=named(line[0]),
+        b=named(line[1]),
+        point=named(point),
+        line=code(f'side = [{{ point = "{point}", of = [{of}], side = "left" }}]'),
+    )
+    return DrawingError(message, point, hint)
 
 
 def _strength(name: str, near: Mapping[str, Mapping[str, float]], placed: Mapping[str, Point]) -> tuple[int, float]:

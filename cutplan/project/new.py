@@ -12,7 +12,9 @@ from cutplan.files.job.plate import BOLT_HOLE_UP_TO_MM, SAME_DIAMETER_MM
 from cutplan.files.job.shop import quoted
 from cutplan.findings import errors
 from cutplan.project.folder.write import write_file
-from cutplan.units import MM_PER
+from cutplan.texts import name as named
+from cutplan.texts import say
+from cutplan.units import MM_PER, MM_PER_INCH, inch_fraction
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +88,9 @@ def write_new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
         When the job file, or another file of the drawing's name, is there already.
     """
     if target.exists():
-        raise OutputError("the job file is there already", str(target), "choose another name, or move the old one away")
+        raise OutputError(
+            say("the job file is there already"), str(target), say("choose another name, or move the old one away")
+        )
     job = new_job(target, drawing, wanted)
     if wanted.study is not None:
         from cutplan.project.new_moved import copy_study
@@ -96,17 +100,38 @@ def write_new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
         copy = target.parent / job.drawing_name
         if copy.exists() and copy.read_bytes() != job.copy_from.read_bytes():
             raise OutputError(
-                "another file of the drawing's name is there already", str(copy), "rename one of the two drawings"
+                say("another file of the drawing's name is there already"),
+                str(copy),
+                say("rename one of the two drawings"),
             )
         target.parent.mkdir(parents=True, exist_ok=True)
         try:
             shutil.copyfile(job.copy_from, copy)
         except OSError as error:
             raise OutputError(
-                f"the drawing could not be copied ({error.strerror})", str(copy), "copy it by hand"
+                say("the drawing could not be copied ({reason})", reason=named(error.strerror or str(error))),
+                str(copy),
+                say("copy it by hand"),
             ) from None
     write_file(target, job.text.encode())
     return job
+
+
+def _measured(key: str, mm: float | None, units: str, how: str) -> str:
+    """Return the line of a length that nothing else can stand for: as given, or left open with how to find it."""
+    if mm is None:
+        return f'# {key} = "{"1/8 in" if units == "in" else "3 mm"}"           # {how}'
+    return f"{key} = {_length(mm, units)}"
+
+
+def _length(mm: float, units: str) -> str:
+    """Return a length as it is written in the job's own units: a fraction of an inch where it is one."""
+    if units == "mm":
+        return f'"{_number(mm, "mm")} mm"'
+    whole = mm / MM_PER_INCH * 64.0
+    if abs(whole - round(whole)) < 1e-3:
+        return f'"{inch_fraction(mm)} in"'
+    return f'"{_number(mm, "in")} in"'
 
 
 def _number(mm: float, units: str) -> str:
@@ -138,7 +163,7 @@ def _from_drawing(name: str, read, units: str) -> list[str]:  # type: ignore[no-
         lines += [
             "",
             f"[[plate.drawn_hole]]           # {count} of them in the drawing",
-            f'diameter = "{_number(d, "mm")} mm"',
+            f"diameter = {_length(d, units)}",
             f'purpose = "{purpose}"               # bolt, sleeve, plug weld, access or locating',
         ]
         if purpose == "bolt":
@@ -147,12 +172,12 @@ def _from_drawing(name: str, read, units: str) -> list[str]:  # type: ignore[no-
 
 
 def _text(target: Path, wanted: Wanted, units: str, plate: list[str]) -> str:
-    thickness = wanted.thickness_mm or 4.0
-    skin = wanted.skin_mm or 2.5
     title = wanted.title or target.stem.replace("-", " ").replace("_", " ")
     if target.name == "job.toml" and wanted.title is None:
         title = target.resolve().parent.name.replace("-", " ").replace("_", " ")
     size = _number(40.0, units)
+    wall = (60.0, 30.0) if units == "mm" else (2.5 * MM_PER_INCH, 1.25 * MM_PER_INCH)
+    disc = 125.0 if units == "mm" else 4.5 * MM_PER_INCH
     if not plate:
         plate = [
             'shape = "rectangle"           # or outline = [{ at = [x, y], fillet = r }, ...], or drawing = "plate.dxf"',
@@ -168,8 +193,7 @@ def _text(target: Path, wanted: Wanted, units: str, plate: list[str]) -> str:
         ]
     at = plate.index("__MORE__")
     more = [
-        f'thickness = "{thickness:g} mm"'
-        + ("" if wanted.thickness_mm else "             # CHECK: the plate's thickness"),
+        _measured("thickness", wanted.thickness_mm, units, "MEASURE the plate's sheet and take away the first #"),
         'steel = "mild"                 # or a grade such as "S235", "S355", "A36"',
         "quantity = 1",
     ]
@@ -198,16 +222,15 @@ def _text(target: Path, wanted: Wanted, units: str, plate: list[str]) -> str:
             'unwelded = []                  # such as ["top"] or [{ from = [x, y], to = [x, y] }], counter-clockwise',
             "",
             "[skin]                         # the pressed wall that the opening is cut out of",
-            f'thickness = "{skin:g} mm"'
-            + ("" if wanted.skin_mm else "           # CHECK: measure it at a drain hole or edge"),
+            _measured("thickness", wanted.skin_mm, units, "MEASURE it at a drain hole or edge, take away the first #"),
             'steel = "mild"',
             '# box_depth = "80 mm"          # free depth behind the skin, to the next wall, pipe or cable',
             "",
             "[skin.walls]                   # from the opening to the box's own side walls",
-            'left = "60 mm"',
-            'right = "60 mm"',
-            'bottom = "30 mm"',
-            'top = "30 mm"',
+            f"left = {_length(wall[0], units)}",
+            f"right = {_length(wall[0], units)}",
+            f"bottom = {_length(wall[1], units)}",
+            f"top = {_length(wall[1], units)}",
             "",
             "# [[skin.rib]]                 # repeat for every hidden rib, known or suspected",
             '# name = "R1"',
@@ -235,7 +258,7 @@ def _text(target: Path, wanted: Wanted, units: str, plate: list[str]) -> str:
             "",
             "[opening]",
             'tool = "cut-off disc"          # jigsaw, hacksaw, hand plasma',
-            'disc_diameter = "125 mm"',
+            f"disc_diameter = {_length(disc, units)}",
             "",
             "[welding]",
             'process = "GMAW"               # or GTAW',

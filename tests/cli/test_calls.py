@@ -88,7 +88,7 @@ def test_read_json_of_a_broken_drawing_is_still_one_object(call, tmp_path: Path)
 
 @pytest.mark.parametrize("name", DRAWN)
 def test_new_makes_a_job_that_can_be_checked(call, samples: Path, name: str) -> None:  # type: ignore[no-untyped-def]
-    made = call("new", "mine/job.toml", "--drawing", samples / name / "plate.dxf", "--thickness", "4")
+    made = call("new", "mine/job.toml", "--drawing", samples / name / "plate.dxf", "--thickness", "4", "--skin", "2.5")
     assert made.code == 0, made.err
     assert Path("mine/plate.dxf").exists()
     again = call("new", "mine/job.toml")
@@ -99,9 +99,20 @@ def test_new_makes_a_job_that_can_be_checked(call, samples: Path, name: str) -> 
 
 
 def test_new_without_a_drawing(call) -> None:  # type: ignore[no-untyped-def]
-    for units in ("mm", "in"):
-        assert call("new", f"{units}.toml", "--units", units, "--joint", "lap").code == 0
+    for units, thick in (("mm", "3"), ("in", "3/16")):
+        made = call("new", f"{units}.toml", "--units", units, "--joint", "lap", "--thickness", thick, "--skin", thick)
+        assert made.code == 0, made.err
         assert call("check", f"{units}.toml").code == 0
+    text = Path("in.toml").read_text()
+    assert 'thickness = "3/16 in"' in text and "4.7625" not in text and '"Letter"' in text
+
+
+def test_what_only_the_user_can_measure_is_never_invented(call) -> None:  # type: ignore[no-untyped-def]
+    made = call("new", "a job.toml", "--paper", "A2")
+    assert made.code == 0 and "still open" in made.out and "cutplan check 'a job.toml'" in made.out
+    done = call("check", "a job.toml")
+    assert done.code == 1 and "plate.thickness" in done.err and "skin.thickness" in done.err and "caliper" in done.err
+    assert call("new", "b.toml", "--paper", "A7").code == 2
 
 
 def test_completion_names_every_command_and_flag(call) -> None:  # type: ignore[no-untyped-def]

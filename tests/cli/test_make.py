@@ -186,7 +186,7 @@ def test_a_job_with_errors_writes_nothing(call, tmp_path: Path) -> None:  # type
     job = tmp_path / "job.toml"
     job.write_text(
         'units = "mm"\ntitle = "x"\n[plate]\nshape = "rectangle"\nwidth = 200\nheight = 100\nthickness = 4\n'
-        "[[pad]]\nat = [900, 900]\n[[skin.rib]]\npath = [[5000, 0], [5000, 9]]\n"
+        "[skin]\nthickness = 2.5\n[[pad]]\nat = [900, 900]\n[[skin.rib]]\npath = [[5000, 0], [5000, 9]]\n"
     )
     done = call("make", job, "-o", "out")
     assert done.code == 1 and not Path("out").exists()

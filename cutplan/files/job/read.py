@@ -169,6 +169,13 @@ def _skin(k: Keys) -> Skin:
         walls.length("top", base.top_mm, 1.0),
     )
     walls.close()
+    k.need(
+        "thickness",
+        say(
+            "the skin's thickness: measure it with a caliper at a drain hole or a cut edge; the depth of the tools, the "
+            "heat and the weld rest on it"
+        ),
+    )
     skin = Skin(
         thickness_mm=k.length("thickness", 2.5, 0.4, 20.0),
         steel=read_steel(k),

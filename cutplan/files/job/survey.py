@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import cos, pi, sin
 
 from cutplan.errors import CutplanError, DrawingError
 from cutplan.files.job.keys import Keys
@@ -59,6 +60,8 @@ def read_survey(k: Keys) -> Surveyed:
     sides = []
     for entry in k.tables("side", 100):
         of = _names(entry, "of", 2, 2)
+        for key in ("point", "side"):
+            entry.need(key, say("a side needs {keys}", keys=listed(("point", "of", "side"))))
         if of:
             sides.append(Side(entry.text("point"), of[0], of[1], entry.choice("side", ("left", "right"), "left")))
         entry.close()
@@ -93,7 +96,7 @@ def read_survey(k: Keys) -> Surveyed:
         region = surveyed_plate(survey, outline, holes) if outline else None
     except DrawingError as fault:
         k.wrong("tape", _with_place(fault), fault.hint)
-        return Surveyed(None, known, ())
+        return Surveyed(None, _stand_ins({*known, *(p for r in readings for p in (r.a, r.b))}), ())
     unsure = [
         Finding(
             "survey-unsure",
@@ -139,3 +142,10 @@ def _names(k: Keys, key: str, fewest: int, most: int) -> tuple[str, ...]:
 def _with_place(fault: CutplanError) -> Message:
     what, where = (t if isinstance(t, Message) else named(t) for t in (fault.message, fault.where))
     return say("{what} ({where})", what=what, where=where) if fault.where else say("{what}", what=what)
+
+
+def _stand_ins(names: set[str]) -> dict[str, Point]:
+    """Return some place for every named point, so that a survey that failed is told once, not at each use of it."""
+    ordered = sorted(names)
+    around = [2.0 * pi * i / len(ordered) for i in range(len(ordered))]
+    return {n: Point(1e3 * cos(a), 1e3 * sin(a)) for n, a in zip(ordered, around, strict=True)}

@@ -51,7 +51,7 @@ def begin(room: Path, kind: Kind, title: str, units: UnitName, drawing: tuple[st
         raise UsageError(say("the job needs a name"), "title", say("say in a few words what is made"))
     folder = free_folder(room, title)
     target = folder / "job.toml"
-    text = new_job(target, None, Wanted(title=title, units=units)).text
+    text = new_job(target, None, Wanted(title=title, units=units, thickness_mm=4.0, skin_mm=2.5)).text
     if kind != "shape":
         drop = [{"do": "drop", "at": ["plate", key]} for key in ("shape", "width", "height", "corner_radius", "hole")]
         text = edited(text, drop)

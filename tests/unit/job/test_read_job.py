@@ -13,6 +13,8 @@ from cutplan.files.job.read import read_job
 BASE = """
 units = "mm"
 title = "Insert"
+[skin]
+thickness = "2.5 mm"
 [plate]
 shape = "rectangle"
 width = 200
@@ -43,8 +45,8 @@ def test_inches_once_and_mixed(tmp_path: Path) -> None:
 
 def test_all_problems_in_one_report(tmp_path: Path) -> None:
     text = (
-        BASE
-        + '[joint]\nkind = "but"\n[skin]\nthicknes = 2\nribs = 1\n[[pad]]\nhole = "H9"\n[cutting]\nkerf = "1 fathom"\n'
+        BASE.replace('thickness = "2.5 mm"', "thickness = 2\nthicknes = 2\nribs = 1")
+        + '[joint]\nkind = "but"\n[[pad]]\nhole = "H9"\n[cutting]\nkerf = "1 fathom"\n'
     )
     with pytest.raises(JobError) as caught:
         job(tmp_path, text)
@@ -124,6 +126,8 @@ def test_typed_outline_with_fillets_arc_and_mirror(tmp_path: Path) -> None:
     text = """
 units = "mm"
 title = "Half"
+[skin]
+thickness = 2
 [plate]
 thickness = 3
 mirror = "y"
@@ -205,3 +209,43 @@ def test_arrows_are_those_named_and_forward_where_none_is(tmp_path: Path) -> Non
     assert job(tmp_path, BASE).marks.arrows == (("forward", 90.0),)
     rear = job(tmp_path, BASE + "[marks]\nup_deg = 90\nleft_deg = 180\n")
     assert rear.marks.arrows == (("up", 90.0), ("left", 180.0))
+
+
+def test_what_depth_heat_and_weld_rest_on_is_never_invented(tmp_path: Path) -> None:
+    """No [skin] is an error that says how to measure it, not a skin of 2.5 mm."""
+    for text in (BASE.replace('[skin]\nthickness = "2.5 mm"\n', ""), BASE.replace('thickness = "2.5 mm"\n', "")):
+        with pytest.raises(JobError) as told:
+            job(tmp_path, text)
+        assert "skin.thickness" in str(told.value) and "caliper" in str(told.value)
+
+
+@pytest.mark.parametrize(
+    ("line", "says"), [("4mm", '"4mm"'), ("4,5", "4.5"), ("3/16 in", '"3/16 in"'), ('4"', "quotes")]
+)
+def test_a_bare_length_says_how_it_is_written(tmp_path: Path, line: str, says: str) -> None:
+    with pytest.raises(JobError) as told:
+        job(tmp_path, BASE.replace("thickness = 4\n", f"thickness = {line}\n"))
+    assert says in str(told.value.hint) and "line 10" in str(told.value.hint)
+
+
+def test_words_of_the_trade_are_understood(tmp_path: Path) -> None:
+    for word, process in (("MIG", "GMAW"), ("mag", "GMAW"), ("TIG", "GTAW"), ("WIG", "GTAW"), ("gtaw", "GTAW")):
+        assert job(tmp_path, BASE + f'[welding]\nprocess = "{word}"\n').welding.process == process
+
+
+def test_at_most_twenty_problems_are_told_in_full(tmp_path: Path) -> None:
+    """1.5 MB of unknown keys is no 25 MB of output."""
+    with pytest.raises(JobError) as told:
+        job(tmp_path, BASE + "".join(f"key_{i} = {i}\n" for i in range(60_000)))
+    assert len(str(told.value)) < 20_000 and "59980 more" in str(told.value)
+    with pytest.raises(JobError) as told:
+        job(tmp_path, BASE.replace("= 4\n", "= " + "9" * 4000 + "\n"))
+    assert len(str(told.value)) < 1000
+
+
+def test_pads_of_one_name_or_one_place_are_refused(tmp_path: Path) -> None:
+    from cutplan.pattern.check import check_job
+
+    two = '[[pad]]\nname = "mount"\nat = [50, 50]\n[[pad]]\nname = "Mount "\nat = [50, 50]\n'
+    found = check_job(job(tmp_path, BASE + two))
+    assert [f.code for f in found if f.severity == "error"] == ["pad-name-twice", "pad-twice"]
