@@ -112,7 +112,37 @@ def main() -> None:
                 + ", ".join(f"{n}: {w:.1f} s" for n, (w, _, _) in zip(sizes, found, strict=True))
                 + f"; peak {worst:.0f} MiB; exponent {exponent(sizes[1:], cpu[1:], 0.0):.2f} (target: at most 2)"
             )
+        vertices([1000, 3000] if quick else [1000, 3000, 10000, 20000])
         batch(folder, 4 if quick else 100)
+
+
+def vertices(sizes: list[int]) -> None:
+    """Print how long the torch path of one outline takes that is drawn with more and more vertices."""
+    from cutplan.cutting.plan import plan_cut
+    from cutplan.geometry.contour import polygon
+    from cutplan.pattern.job import Job
+    from cutplan.pattern.plate import Plate
+    from cutplan.pattern.shop import Shop
+    from cutplan.pattern.wishes import Cutting
+
+    seconds = []
+    for count in sizes:
+        points = []
+        for k in range(count):
+            a = 2.0 * math.pi * k / count
+            r = 400.0 * (1.0 + 0.15 * math.sin(5.0 * a) + 0.02 * math.sin(41.0 * a))
+            points.append((r * math.cos(a), r * math.sin(a)))
+        job = Job("growth", Plate(polygon(points), (), 5.0), cutting=Cutting(kerf_mm=1.5))
+        start = time.process_time()
+        plan = plan_cut(job, Shop())
+        seconds.append(time.process_time() - start)
+        if not plan.proof.proved or len(plan.paths) != 1:
+            raise SystemExit(f"{count} vertices: the path was not made or not proved")
+    print(
+        "vertices of an outline, its path: "
+        + ", ".join(f"{n}: {s:.1f} s" for n, s in zip(sizes, seconds, strict=True))
+        + f"; exponent {exponent(sizes, seconds, 0.0):.2f} (target: 20,000 within 10 s, at most 1.2)"
+    )
 
 
 def batch(folder: Path, jobs: int) -> None:

@@ -23,7 +23,7 @@ from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole
-from cutplan.tables.holes import lead_rule
+from cutplan.tables.holes import LeadRule, lead_rule
 from cutplan.texts import Message, code, mm, plural, say
 
 #: Room around the plate in which the torch waits [mm] (our own choice).
@@ -44,7 +44,7 @@ class Work:
             None
             if self._hand
             else Setting(
-                lead_rule(job.cutting.process),
+                _rule(job),
                 job.plate.thickness_mm,
                 kerf_mm,
                 0.5 * offset_kerf_mm,
@@ -201,9 +201,21 @@ class Work:
             tuple((a, b) for a in range(first_outer) for b in range(first_outer, len(groups))),
         )
         order = short_order(stops)
-        order, said = cooler_order(stops, order, [ways[0] for ways in groups], self._job.plate.thickness_mm)
+        order, said = cooler_order(
+            stops, order, [ways[0] for ways in groups], self._job.plate.thickness_mm, self._job.cutting.cool_travel_s
+        )
         paths = tuple(groups[stop][way] for stop, way in order.turns)
         return paths, rapid_moves(home, paths), said
+
+
+def _rule(job: Job) -> LeadRule:
+    """Return the process's rule for leads with the job's own lengths."""
+    rule, wished = lead_rule(job.cutting.process), job.cutting
+    if wished.lead_mm is not None:
+        rule = replace(rule, lead_thicknesses=0.0, lead_kerfs=0.0, lead_floor_mm=wished.lead_mm)
+    if wished.overburn_mm is not None:
+        rule = replace(rule, overburn_mm=wished.overburn_mm)
+    return rule
 
 
 def rapid_moves(home: Point, paths: Sequence[CutPath]) -> tuple[Line, ...]:

@@ -7,6 +7,7 @@ from typing import Literal, TypeAlias
 
 from cutplan.geometry.vector import Point
 from cutplan.tables.cut_process import PROCESSES
+from cutplan.tables.holes import COOL_TRAVEL_S
 
 #: Name of a cutting process, one of ``CUT_PROCESSES``.
 CutProcess: TypeAlias = str
@@ -46,6 +47,12 @@ class Cutting:
         Squarer side on the left of travel instead of the right.
     tabs : int
         Holding tabs left in the outline.
+    lead_mm : float or None
+        Length of the lead-ins [mm]; None: the process's rule.
+    overburn_mm : float or None
+        Cut past the closure on contours that get one [mm]; None: the process's rule.
+    cool_travel_s : float
+        Travel that keeping two cuts with a thin web between them apart in time may cost [s].
     reference_square : bool
         Draw a 100 mm square on a layer that is not cut.
     dxf_version : {"R2000", "R12"}
@@ -59,6 +66,9 @@ class Cutting:
     cut_bolt_holes: bool = False
     reversed_swirl: bool = False
     tabs: int = 0
+    lead_mm: float | None = None
+    overburn_mm: float | None = None
+    cool_travel_s: float = COOL_TRAVEL_S
     reference_square: bool = False
     dxf_version: Literal["R2000", "R12"] = "R2000"
 

@@ -25,6 +25,8 @@ LEAST_FEATURE_MM = 2.0
 TAB_MM = 4.0
 #: Two cuts one after the other nearer than this many thicknesses add their heat [1] (source key: own).
 HEAT_GAP = 3.0
+#: Travel that keeping two such cuts apart is worth [s] (source key: own).
+COOL_TRAVEL_S = 3.0
 #: Re-entrant corner radius: least [mm] (source key: en1090-corner), and sensible: thicknesses [1] and floor [mm] (own).
 CORNER_LEAST_MM = 5.0
 CORNER_THICKNESSES = 3.0

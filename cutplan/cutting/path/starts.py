@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass, replace
-from math import ceil, pi
+from math import ceil, cos, pi
 
 from cutplan.cutting.path.along import started_along, stretch
 from cutplan.cutting.path.leads import Lead, LeadFinder, Wishes, round_lead
@@ -16,6 +17,9 @@ from cutplan.texts import Message, number, say
 
 #: Directions in which a round hole may be entered.
 ANGLES = 8
+#: Sides shorter than this may be pieces of a curve [mm]; a turn above this is a corner [rad] (our own choice).
+FINE_MM = 2.0
+CORNER_RAD = 0.1
 #: Start places kept per contour for the search of a short order.
 KEPT = 8
 #: Places tried along an outline and along a hole.
@@ -218,13 +222,21 @@ def start_places(
     wanted = max(3.0 * setting.thickness_mm, 10.0, 2.0 * setting.rule.overburn_mm)
     step = max(line.length / tried, 0.5)
     rows: list[tuple[float, float]] = []
-    run = 0.0
+    corners = _corners(line)
+    run, last = 0.0, -step
     for s in line.segments:
         n = max(1, ceil(s.length / step))
         n += 1 - n % 2  # the middle is always tried
         for k in range(n):
             part = (k + 0.5) / n
             corner = min(part, 1.0 - part) * s.length
+            if s.length < FINE_MM:
+                # of a curve drawn in many short sides a few places are enough, and its joints are no corners
+                if run - last < step:
+                    continue
+                last = run
+                k = bisect_left(corners, run + part * s.length)
+                corner = min((abs(c - run - part * s.length) for c in corners[max(0, k - 1) : k + 1]), default=wanted)
             if corner < 0.15:
                 continue
             merit = min(1.0, corner / wanted) + (1.0 if isinstance(s, Line) and corner > 0.5 * wanted else 0.0)
@@ -236,6 +248,17 @@ def start_places(
             rows.append((round(merit, 6), run + part * s.length))
         run += s.length
     return _spread(rows, line.length)
+
+
+def _corners(line: Contour) -> list[float]:
+    """Distances along a line at which it really turns [mm]."""
+    found: list[float] = []
+    run = 0.0
+    for s, after in zip(line.segments, (*line.segments[1:], line.segments[0]), strict=True):
+        run += s.length
+        if s.end_direction.dot(after.start_direction) < cos(CORNER_RAD):
+            found.append(run)
+    return found
 
 
 def _spread(rows: list[tuple[float, float]], length_mm: float) -> list[tuple[float, float]]:

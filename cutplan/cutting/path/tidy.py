@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 from math import atan2, pi
@@ -21,7 +22,7 @@ NEAR_MM = 0.002
 INTO_PART_MM = 3e-4
 INTO_WASTE_MM = 0.02
 #: Places looked at along a segment when its distance from a line is told.
-_SAMPLES = 9
+_SAMPLES = 5
 
 
 def without_short_segments(
@@ -100,7 +101,13 @@ class _Chain:
         before, short, after = self._segments[i], self._segments[k], self._segments[j]
         assert before is not None and short is not None and after is not None
         left, right = (max(self._moved[m][side] for m in (i, k, j)) for side in (0, 1))
-        offers = [o for o in _offers(before, short, after, limit_mm) if self._allows(o, left, right)]
+        offers: list[_Offer] = []
+        for offer in _offers(before, short, after, limit_mm):
+            if not self._allows(offer, left, right):
+                continue
+            offers.append(offer)
+            if offer.off_mm <= NEAR_MM and len(offers) == 1:
+                break  # what comes first is preferred, and none that follows could be chosen before it
         if not offers:
             return
         # lines prolonged keep their direction, so they are preferred where nothing is much nearer
@@ -146,18 +153,26 @@ def _departure(old: Contour, new: Contour) -> float:
     return worst
 
 
-def _offers(before: Segment, short: Segment, after: Segment, limit_mm: float) -> list[_Offer]:
+_Parts = tuple[Segment, Segment | None, Segment]
+
+
+def _offers(before: Segment, short: Segment, after: Segment, limit_mm: float) -> Iterator[_Offer]:
     """Ways to do without the short segment, preferred first."""
-    offers: list[tuple[Segment, Segment | None, Segment]] = []
+    old = (before, short, after)
+    for parts in _ways(before, short, after, limit_mm):
+        if all(s is None or _sound(s) for s in parts):
+            yield _rated(parts, old)
+
+
+def _ways(before: Segment, short: Segment, after: Segment, limit_mm: float) -> Iterator[_Parts]:
     crossing = _common_point(before, short, after, limit_mm)
     if crossing is not None:
-        offers.append((_prolonged(before, before.start, crossing), None, _prolonged(after, crossing, after.end)))
-    offers.extend(_lengthened(before, short, after, limit_mm))
+        yield _prolonged(before, before.start, crossing), None, _prolonged(after, crossing, after.end)
+    yield from _lengthened(before, short, after, limit_mm)
     for place in (middle(short.start, short.end), short.start, short.end):
-        offers.append((_bent(before, before.start, place), None, _bent(after, place, after.end)))
-        offers.append((_through(before, before.start, place), None, _through(after, place, after.end)))
-    old = (before, short, after)
-    return [_rated(parts, old) for parts in offers if all(s is None or _sound(s) for s in parts)]
+        yield _bent(before, before.start, place), None, _bent(after, place, after.end)
+        if isinstance(before, Arc) or isinstance(after, Arc):
+            yield _through(before, before.start, place), None, _through(after, place, after.end)
 
 
 def _sound(segment: Segment) -> bool:
@@ -167,7 +182,7 @@ def _sound(segment: Segment) -> bool:
     return segment.start != segment.end
 
 
-def _rated(parts: tuple[Segment, Segment | None, Segment], old: tuple[Segment, ...]) -> _Offer:
+def _rated(parts: _Parts, old: tuple[Segment, ...]) -> _Offer:
     new = tuple(s for s in parts if s is not None)
     left = right = 0.0
     for s in new:
@@ -209,7 +224,7 @@ def _lengthened(
 
 def _away(segment: Segment, line: tuple[Segment, ...]) -> float:
     """Largest distance of a segment from a line, by sampling [mm]."""
-    return max(min(s.nearest(segment.point_at(t / 8.0))[1] for s in line) for t in range(9))
+    return max(min(s.nearest(segment.point_at(t / (_SAMPLES - 1.0)))[1] for s in line) for t in range(_SAMPLES))
 
 
 def _through(segment: Segment, start: Point, end: Point) -> Segment:

@@ -184,6 +184,8 @@ def _set_extents(doc: Document, sheet: Modelspace) -> None:
     box = bbox.extents(sheet, fast=True)
     if box.has_data:
         low, high = box.extmin, box.extmax
+        # the header's extents are taken from the layout's when the file is written
+        sheet.reset_extents((low.x, low.y, 0.0), (high.x, high.y, 0.0))
         doc.header["$EXTMIN"] = (low.x, low.y, 0.0)
         doc.header["$EXTMAX"] = (high.x, high.y, 0.0)
         middle = (0.5 * (low.x + high.x), 0.5 * (low.y + high.y))

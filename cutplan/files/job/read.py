@@ -31,6 +31,7 @@ from cutplan.pattern.wishes import (
     TubeWrap,
     Welding,
 )
+from cutplan.tables.holes import COOL_TRAVEL_S
 from cutplan.tables.paper import SHEETS
 from cutplan.texts import code, every, listed, mm, say
 from cutplan.texts import name as named
@@ -254,6 +255,9 @@ def _cutting(k: Keys) -> Cutting:
         speed_mm_per_min=k.number_or_none("speed_mm_per_min", 1.0, 50_000.0, "mm/min"),
         cut_bolt_holes=k.flag("cut_bolt_holes"),
         reversed_swirl=k.flag("reversed_swirl"),
+        lead_mm=k.length_or_none("lead", 0.2, 100.0),
+        overburn_mm=k.length_or_none("overburn", 0.0, 20.0),
+        cool_travel_s=k.number("cool_travel_s", COOL_TRAVEL_S, 0.0, 600.0, "s"),
         tabs=k.count("tabs", 0, 0, 50),
         reference_square=k.flag("reference_square"),
         dxf_version=k.choice("dxf_version", ("R2000", "R12"), "R2000"),
