@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from cutplan.cutting.path.moves import moves_of
 from cutplan.cutting.result import CutPath, Totals
 from cutplan.geometry.segment import Line
 from cutplan.pattern.wishes import Cutting
@@ -28,7 +29,7 @@ def totals(cutting: Cutting, thickness_mm: float, paths: tuple[CutPath, ...], ra
     Returns
     -------
     Totals
-        Time [s]: cut length over speed (small holes slower by their share), pierces, moves.
+        Time [s]: cut length over speed (small holes and corners slower by their share), pierces, moves.
     """
     if cutting.speed_mm_per_min is not None:
         stated = cutting.speed_mm_per_min
@@ -37,7 +38,7 @@ def totals(cutting: Cutting, thickness_mm: float, paths: tuple[CutPath, ...], ra
     else:
         speed = cut_speed(cutting.process, thickness_mm, cutting.current_A)
     cut_mm = sum(p.length_mm for p in paths)
-    slow_mm = sum(p.length_mm / p.speed_share for p in paths)
+    slow_mm = sum(m.segment.length / m.share for p in paths for m in moves_of(p, cutting.process))
     rapid_mm = sum(r.length for r in rapids)
     by_table = cutting.process in TABLE_PROCESSES
     pierces = len(paths) if by_table else 0

@@ -53,8 +53,8 @@ def plan_cut(job: Job, shop: Shop, *, compensate: bool = True, avoid: Sequence[P
     findings.extend(ordered)
     net = Region(job.plate.outline, tuple(h.contour for h in kept))
     findings.extend(plate_findings(job, net, kept, kerf.value_mm))
-    half = 0.5 * kerf.value_mm if compensate else 0.0
-    proof = prove(net, paths, half, tab_mm=TAB_MM + 2.0 * kerf.value_mm if job.cutting.tabs else 0.0)
+    names = [h.name for h in kept]
+    proof = prove(net, names, paths, tab_mm=TAB_MM + 2.0 * kerf.value_mm if job.cutting.tabs else 0.0)
     findings.extend(fault_findings(proof))
     return CutPlan(
         process=job.cutting.process,

@@ -90,6 +90,8 @@ class CutPath:
         What the person at the table must know about this cut.
     part : (int, int)
         Which piece of the outline it is, and of how many: more than one where tabs are left.
+    half_mm : float
+        Distance of the cut from the net edge: half the kerf of its class, zero for a trial piece [mm].
     """
 
     name: str
@@ -102,6 +104,7 @@ class CutPath:
     clear_mm: float = 0.0
     note: Message = Message("")
     part: tuple[int, int] = (1, 1)
+    half_mm: float = 0.0
 
     @property
     def segments(self) -> tuple[Segment, ...]:

@@ -84,7 +84,7 @@ class Work:
             return [], say("it is narrower than the kerf") if narrow else say("no torch line was found")
         self.findings.extend(found.findings)
         if self._setting is None:
-            return [_hand_path(hole.name, found.line, inner=True)], Message("")
+            return [_hand_path(hole.name, found.line, 0.5 * self._offset_kerf_mm, inner=True)], Message("")
         forced = hole.cut is True
         round_ = found.line.as_circle()
         if round_ is not None:
@@ -166,7 +166,7 @@ class Work:
         if found.line is None:
             return
         if self._setting is None:
-            self._outline = [[_hand_path("outline", found.line, inner=False)]]
+            self._outline = [[_hand_path("outline", found.line, 0.5 * self._offset_kerf_mm, inner=False)]]
             return
         if self._job.cutting.tabs > 0:
             pieces, said = with_tabs(outline, found.line, self._job.cutting.tabs, self._setting, self._keepouts)
@@ -237,12 +237,13 @@ def moved_path(path: CutPath, name: str, dx_mm: float, dy_mm: float) -> CutPath:
         path.clear_mm,
         path.note,
         path.part,
+        path.half_mm,
     )
 
 
-def _hand_path(name: str, line: Contour, *, inner: bool) -> CutPath:
+def _hand_path(name: str, line: Contour, half_mm: float, *, inner: bool) -> CutPath:
     note = say("drill a start hole in the waste first") if inner else Message("")
-    return CutPath(name, inner, (), line.segments, (), "none", note=note)
+    return CutPath(name, inner, (), line.segments, (), "none", note=note, half_mm=half_mm)
 
 
 def _keepouts(job: Job, avoid: Sequence[Point]) -> tuple[Keepout, ...]:

@@ -25,6 +25,13 @@ LEAST_FEATURE_MM = 2.0
 TAB_MM = 4.0
 #: Two cuts one after the other nearer than this many thicknesses add their heat [1] (source key: own).
 HEAT_GAP = 3.0
+#: Bends tighter than this radius [mm] that turn by more than this [rad] are slowed down for (from memory).
+TIGHT_MM = 3.0
+TIGHT_RAD = 0.5
+#: Share of the feed in such bends [1], from how far before them to how far after them [mm] (from memory).
+SLOW_CORNER = 0.7
+SLOW_BEFORE_MM = 6.0
+SLOW_AFTER_MM = 3.0
 #: Travel that keeping two such cuts apart is worth [s] (source key: own).
 COOL_TRAVEL_S = 3.0
 #: Re-entrant corner radius: least [mm] (source key: en1090-corner), and sensible: thicknesses [1] and floor [mm] (own).

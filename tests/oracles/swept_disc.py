@@ -7,7 +7,8 @@ out in chords within 0.0001 mm; GEOS then tells distances.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from math import acos, atan, ceil, cos, hypot, sin
+from math import acos, atan, ceil, cos, hypot, sin, tan
+from typing import Any
 
 import shapely
 from shapely import LineString, MultiLineString, Polygon
@@ -16,6 +17,21 @@ from shapely.geometry.base import BaseGeometry
 Row = tuple[float, float, float]
 #: Distance of a chord from its arc [mm].
 CHORD_MM = 1e-4
+
+
+def rows(contour: Any) -> list[Row]:
+    """Return a contour of the package as rows: only ends and sweeps are read, wide arcs are halved."""
+    found: list[Row] = []
+    for s in contour.segments:
+        sweep = getattr(s, "sweep", 0.0)
+        if abs(sweep) <= 4.0:
+            found.append((s.start[0], s.start[1], tan(0.25 * sweep)))
+            continue
+        (cx, cy), (x, y) = s.centre, s.start
+        c, d = cos(0.5 * sweep), sin(0.5 * sweep)
+        middle = (cx + (x - cx) * c - (y - cy) * d, cy + (x - cx) * d + (y - cy) * c)
+        found += [(x, y, tan(0.125 * sweep)), (*middle, tan(0.125 * sweep))]
+    return found
 
 
 def points_of(rows: Sequence[Row], *, closed: bool) -> list[tuple[float, float]]:

@@ -5,19 +5,23 @@ Both say in a notes layer which of the two they are, so that the kerf is taken o
 
 from __future__ import annotations
 
+from cutplan.cutting.files.classes import class_lines
+from cutplan.cutting.path.moves import moves_of, slow_chains
 from cutplan.cutting.path.tidy import without_short_segments
-from cutplan.cutting.result import CutPlan, Drilled
+from cutplan.cutting.result import CutPath, CutPlan, Drilled
 from cutplan.files.dxf.sketch import Note, SketchLayer
 from cutplan.geometry.contour import Contour, rectangle
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
 from cutplan.tables.cut_process import process_word
 from cutplan.texts import Message, inch_or_mm, name, say, together
+from cutplan.tolerance import SHORTEST_CUT_MM
 
 #: Side of the reference square [mm]: exact, to check the scale after loading.
 SQUARE_MM = 100.0
-#: Length of the lines of a drill mark [mm].
+#: Shortest and longest lines of a drill mark [mm].
 CROSS_MM = 6.0
+MOST_CROSS_MM = 25.0
 #: Lines of the drill list beyond which the rest is left to the job sheet.
 LISTED = 40
 _GAP_MM = 15.0
@@ -33,26 +37,38 @@ def net_layers(job: Job, plan: CutPlan) -> tuple[SketchLayer, ...]:
     plan : CutPlan
         What is cut and what is drilled.
     """
-    holes = tuple(without_short_segments(h)[0] for h in plan.net.holes)
-    outline = without_short_segments(plan.net.outer)[0]
+    outline, off = without_short_segments(plan.net.outer)
+    offs = [off]
+    slow = {p.name for p in plan.paths if p.inner and p.speed_share < 1.0}
+    layers: list[SketchLayer] = []
+    for hole in plan.cut_holes:
+        edge, off = without_short_segments(hole.contour)
+        offs.append(off)
+        name_ = "net slow holes" if hole.name in slow else "net openings"
+        layers.append(SketchLayer(name_, contours=(edge,), colour=6 if hole.name in slow else 3))
+    layers.append(SketchLayer("net outline", contours=(outline,), colour=7))
     lines = [
         say("NET: the shape wanted, kerf NOT taken off"),
         say("saw outside the line: kerf {kerf}", kerf=_kerf(plan))
         if plan.by_hand
         else say("let the table compensate: kerf {kerf}", kerf=_kerf(plan)),
     ]
-    layers = [
-        SketchLayer("net inner", contours=holes, colour=3),
-        SketchLayer("net outer", contours=(outline,), colour=7),
-    ]
-    return (*layers, *_common(job, plan, lines))
+    if max(offs) > 0.0:
+        lines.append(
+            say(
+                "steps shorter than {least} were bridged: the line moved by up to {off}",
+                least=inch_or_mm(SHORTEST_CUT_MM, None),
+                off=inch_or_mm(max(offs), 4),
+            )
+        )
+    return (*layers, *common_layers(job, plan, lines, _drawn(plan)))
 
 
 def path_layers(job: Job, plan: CutPlan) -> tuple[SketchLayer, ...]:
     """Return the layers of ``plate-path.dxf``: the torch centre with leads, for a table that does not compensate.
 
-    Each cut is one line in the direction of travel, from the pierce over the lead-in once round to the lift, and the
-    cuts stand in their order: inner ones first. A path led by hand is a closed line without leads.
+    Each cut is one line in the direction of travel, from the pierce over the lead-in once round to the lift, on the layer
+    of its class, and the cuts stand in their order: inner ones first. A path led by hand is a closed line without leads.
 
     Parameters
     ----------
@@ -70,28 +86,37 @@ def path_layers(job: Job, plan: CutPlan) -> tuple[SketchLayer, ...]:
             ),
             say("do not move it again"),
         ]
-        inner = tuple(p.contour for p in plan.paths if p.inner)
-        outer = tuple(p.contour for p in plan.paths if not p.inner)
         layers = [
-            SketchLayer("saw line inner", contours=inner, colour=3),
-            SketchLayer("saw line outer", contours=outer),
+            SketchLayer(
+                "saw line openings" if p.inner else "saw line outline", contours=(p.contour,), colour=_colour(p)
+            )
+            for p in plan.paths
         ]
-        return (*layers, *_common(job, plan, lines))
+        return (*layers, *common_layers(job, plan, lines, _drawn(plan)))
     if plan.compensated:
-        lines = [
-            say("PATH: middle of the torch, kerf {kerf} taken off", kerf=_kerf(plan)),
-            say("turn the table's own kerf compensation OFF"),
-        ]
+        lines = [say("PATH: middle of the torch, kerf {kerf} taken off", kerf=_kerf(plan))]
     else:
-        lines = [
-            say("PATH on the net line, kerf NOT taken off on purpose (trial piece)"),
-            say("turn the table's own kerf compensation OFF"),
-        ]
-    layers = [
-        SketchLayer("path inner", chains=tuple(p.segments for p in plan.paths if p.inner), colour=3),
-        SketchLayer("path outer", chains=tuple(p.segments for p in plan.paths if not p.inner), colour=7),
-    ]
-    return (*layers, *_common(job, plan, lines))
+        lines = [say("PATH on the net line, kerf NOT taken off on purpose (trial piece)")]
+    lines.append(say("turn the table's own kerf compensation OFF"))
+    layers = [SketchLayer(class_layer(p), chains=(p.segments,), colour=_colour(p)) for p in plan.paths]
+    slow = tuple(c for p in plan.paths for c in slow_chains(moves_of(p, plan.process)))
+    if slow:
+        layers.append(SketchLayer("slow spans not cut", chains=slow, colour=2))
+    lines.extend(class_lines(plan, job))
+    return (*layers, *common_layers(job, plan, lines, _drawn(plan)))
+
+
+def class_layer(path: CutPath) -> str:
+    """Return the layer of a cut's class, by what the table must do."""
+    if not path.inner:
+        return "path outline"
+    return "path slow holes" if path.speed_share < 1.0 else "path openings"
+
+
+def _colour(path: CutPath) -> int:
+    if not path.inner:
+        return 7
+    return 6 if path.speed_share < 1.0 else 3
 
 
 #: Words for where a kerf comes from.
@@ -102,9 +127,8 @@ def _kerf(plan: CutPlan) -> Message:
     return say("{kerf} ({origin})", kerf=inch_or_mm(plan.kerf_mm, 2), origin=_ORIGIN[plan.kerf.origin])
 
 
-def _common(job: Job, plan: CutPlan, first_lines: list[Message]) -> tuple[SketchLayer, ...]:
-    """Drill marks, notes and the reference square: on layers that are not cut."""
-    box = _drawn(plan)
+def common_layers(job: Job, plan: CutPlan, first_lines: list[Message], box: Box) -> tuple[SketchLayer, ...]:
+    """Return drill marks, names of holes, notes and the reference square: on layers that are not cut."""
     height = max(2.5, min(5.0, box.diagonal / 80.0))
     plate = job.plate
     lines = [
@@ -128,21 +152,44 @@ def _common(job: Job, plan: CutPlan, first_lines: list[Message]) -> tuple[Sketch
     ]
     top = box.ymin - _GAP_MM
     notes = tuple(Note(line, Point(box.xmin, top - (k + 1) * 1.6 * height), height) for k, line in enumerate(lines))
-    layers = [SketchLayer("notes not cut", notes=notes, colour=8)]
-    if plan.drilled:
-        layers.insert(
-            0,
-            SketchLayer(
-                "drill marks",
-                points=tuple(d.centre for d in plan.drilled),
-                colour=1,
-                cross_mm=CROSS_MM,
-            ),
-        )
+    layers = [
+        SketchLayer("drill marks not cut", points=(d.centre,), colour=1, cross_mm=_cross_mm(d.diameter_mm))
+        for d in plan.drilled
+    ]
+    called = _hole_names(plan, height)
+    if called:
+        layers.append(SketchLayer("names not cut", notes=called, colour=8))
+    layers.append(SketchLayer("notes not cut", notes=notes, colour=8))
     if job.cutting.reference_square:
         square, label = _square(box, height)
         layers.append(SketchLayer("reference not cut", contours=(square,), notes=(label,), colour=8))
     return tuple(layers)
+
+
+def _cross_mm(diameter_mm: float) -> float:
+    """Length of the lines of a drill mark: a little over the hole, but no more than a centre punch needs to be found."""
+    return max(CROSS_MM, min(1.25 * diameter_mm, MOST_CROSS_MM))
+
+
+def _hole_names(plan: CutPlan, height_mm: float) -> tuple[Note, ...]:
+    """The name of each hole beside it: in a hole that is large enough, else to the right of it."""
+    notes: list[Note] = []
+    for hole in plan.cut_holes:
+        box = hole.contour.box
+        tall = min(height_mm, max(1.5, 0.3 * box.height))
+        wide = 0.8 * tall * len(hole.name)
+        inside = wide < 0.6 * box.width and tall < 0.4 * box.height
+        at = (
+            Point(hole.centre.x - 0.5 * wide, hole.centre.y - 0.5 * tall)
+            if inside
+            else Point(box.xmax + 0.5 * tall, hole.centre.y - 0.5 * tall)
+        )
+        notes.append(Note(hole.name, at, tall))
+    for mark in plan.drilled:
+        tall = min(height_mm, max(1.5, 0.4 * mark.diameter_mm))
+        reach = 0.5 * _cross_mm(mark.diameter_mm)
+        notes.append(Note(mark.name, Point(mark.centre.x + reach + 0.4 * tall, mark.centre.y + 0.3 * tall), tall))
+    return tuple(notes)
 
 
 def _drill_lines(drilled: tuple[Drilled, ...]) -> list[Message]:

@@ -98,6 +98,7 @@ def round_starts(
                 setting.rule.slow_speed if small else 1.0,
                 lead.clear_mm,
                 setting.slow_note(small),
+                half_mm=setting.line_mm,
             )
         )
     return paths
@@ -212,6 +213,7 @@ def _path(
         setting.rule.slow_speed if small else 1.0,
         lead.clear_mm,
         setting.slow_note(small),
+        half_mm=setting.line_mm,
     )
 
 

@@ -88,6 +88,7 @@ def with_tabs(
                 clear,
                 say("leaves a tab of {size}", size=mm(TAB_MM, None)),
                 (k + 1, len(chosen)),
+                setting.line_mm,
             )
         )
     return paths, findings

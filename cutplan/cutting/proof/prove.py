@@ -14,7 +14,6 @@ import numpy as np
 
 from cutplan.cutting.result import CutPath, Fault, Proof
 from cutplan.geometry.clearance import Clearance
-from cutplan.geometry.contour import Contour
 from cutplan.geometry.locate import inside
 from cutplan.geometry.offset.proved import edge_places, left_out
 from cutplan.geometry.region import Region
@@ -29,8 +28,8 @@ JOINT_MM = 1e-6
 
 def prove(
     net: Region,
+    names: Sequence[str],
     paths: Sequence[CutPath],
-    half_mm: float,
     *,
     tab_mm: float = 0.0,
     bite_mm: float = BITE_MM,
@@ -42,24 +41,24 @@ def prove(
     ----------
     net : Region
         The shape wanted, with the holes that are cut.
+    names : sequence of str
+        Names of these holes, in their order.
     paths : sequence of CutPath
-        Torch centre with leads.
-    half_mm : float
-        Distance of the torch line from the edge: half the kerf, zero for a trial piece [mm].
+        Torch centre with leads; each knows half its kerf.
     tab_mm : float
         Reach from the ends of open cuts within which metal may stay: holding tabs [mm].
     bite_mm, rest_mm : float
         Bite and rest that pass [mm].
     """
     if not paths:
-        return Proof(-half_mm, 0.0, 0.0, 0, ())
+        return Proof(0.0, 0.0, 0.0, 0, ())
     edges = Clearance([s for c in net.contours for s in c.segments])
-    faults = [*_breaks(paths), *_within(net, paths, half_mm)]
-    deepest, bites = _bites(edges, paths, half_mm, bite_mm)
+    faults = [*_breaks(paths), *_within(net, paths)]
+    deepest, bites = _bites(edges, paths, bite_mm)
     faults.extend(bites)
-    rest, corner, places, left = _rests(net, edges, paths, half_mm, tab_mm, rest_mm)
-    faults.extend(left)
-    return Proof(deepest, rest, corner, places, tuple(faults))
+    rests = _Rests(net, names, edges, paths, tab_mm)
+    faults.extend(rests.faults(rest_mm))
+    return Proof(deepest, rests.rest_mm, rests.corner_mm, rests.places, tuple(faults))
 
 
 def _breaks(paths: Sequence[CutPath]) -> list[Fault]:
@@ -72,7 +71,7 @@ def _breaks(paths: Sequence[CutPath]) -> list[Fault]:
     ]
 
 
-def _within(net: Region, paths: Sequence[CutPath], half_mm: float) -> list[Fault]:
+def _within(net: Region, paths: Sequence[CutPath]) -> list[Fault]:
     """Paths that start on the part itself."""
     import shapely
 
@@ -84,17 +83,19 @@ def _within(net: Region, paths: Sequence[CutPath], half_mm: float) -> list[Fault
         for k, h in zip(which, hole, strict=True):
             if deep[k] and net.holes[h].contains(paths[k].pierce):
                 deep[k] = False
-    if half_mm == 0.0:
-        deep &= np.array([p.lead != "none" for p in paths])
-    return [Fault("inside", p.name, p.pierce, half_mm) for p, bad in zip(paths, deep, strict=True) if bad]
+    # a trial piece led by hand starts on its own edge
+    deep &= np.array([p.lead != "none" or p.half_mm > 0.0 for p in paths])
+    return [Fault("inside", p.name, p.pierce, p.half_mm) for p, bad in zip(paths, deep, strict=True) if bad]
 
 
-def _bites(edges: Clearance, paths: Sequence[CutPath], half_mm: float, pass_mm: float) -> tuple[float, list[Fault]]:
+def _bites(edges: Clearance, paths: Sequence[CutPath], pass_mm: float) -> tuple[float, list[Fault]]:
     """Deepest bite of all paths [mm], and the worst place of each path that bites."""
     segments = [s for p in paths for s in p.segments]
-    owner = np.repeat(np.arange(len(paths)), [len(p.segments) for p in paths])
-    gaps, _ = edges.of(segments, half_mm + 1e-6)
-    bite = np.where(np.isfinite(gaps), half_mm - gaps, -1e-6)
+    counts = [len(p.segments) for p in paths]
+    owner = np.repeat(np.arange(len(paths)), counts)
+    half = np.repeat([p.half_mm for p in paths], counts)
+    gaps, _ = edges.of(segments, float(half.max()) + 1e-6)
+    bite = np.where(np.isfinite(gaps), half - gaps, -1e-6)
     faults: list[Fault] = []
     for k in np.unique(owner[bite > pass_mm]):
         worst = int(np.flatnonzero(owner == k)[bite[owner == k].argmax()])
@@ -102,31 +103,33 @@ def _bites(edges: Clearance, paths: Sequence[CutPath], half_mm: float, pass_mm: 
     return float(bite.max()), faults
 
 
-def _rests(
-    net: Region, edges: Clearance, paths: Sequence[CutPath], half_mm: float, tab_mm: float, pass_mm: float
-) -> tuple[float, float, int, list[Fault]]:
-    """Thickest metal left within and beyond the kerf's reach [mm], the number of places asked, and the faults."""
-    places = edge_places(net)
-    points, owner = places.points, places.owner
-    over, reached = left_out(places, edges, [s for p in paths for s in p.cut], half_mm)
-    if tab_mm > 0.0:
-        ends = np.array([p for path in paths if not path.closed for p in (path.touch_down, path.end)]).reshape(-1, 2)
-        for x, y in ends:
-            over[np.hypot(points[:, 0] - x, points[:, 1] - y) < tab_mm + half_mm] = 0.0
-    rest = float(over[reached].max(initial=0.0))
-    corner = float(over[~reached].max(initial=0.0))
-    faults: list[Fault] = []
-    bad = reached & (over > pass_mm)
-    for k in np.unique(owner[bad]):
-        mine = np.flatnonzero(bad & (owner == k))
-        worst = int(mine[over[mine].argmax()])
-        name = (
-            "outline" if k == 0 else next((p.name for p in paths if p.inner and _of(p, net.holes[k - 1])), f"hole {k}")
-        )
-        faults.append(Fault("rest", name, Point(*map(float, points[worst])), float(over[worst])))
-    return rest, corner, len(points), faults
+class _Rests:
+    """Metal left on the edges: thickest within and beyond the kerf's reach [mm], and the number of places asked."""
 
+    def __init__(
+        self, net: Region, names: Sequence[str], edges: Clearance, paths: Sequence[CutPath], tab_mm: float
+    ) -> None:
+        self._names = ["outline", *names]
+        halves = {p.name if p.inner else "outline": p.half_mm for p in paths}
+        widest = max(halves.values())
+        found = edge_places(net)
+        self._at, self._owner = found.points, found.owner
+        half = np.array([halves.get(n, widest) for n in self._names])[found.owner]
+        segments = [s for p in paths for s in p.cut]
+        self._over, self._fits = left_out(found, edges, segments, half)
+        if tab_mm > 0.0:
+            for x, y in [p for path in paths if not path.closed for p in (path.touch_down, path.end)]:
+                self._over[np.hypot(self._at[:, 0] - x, self._at[:, 1] - y) < tab_mm + widest] = 0.0
+        self.rest_mm = float(self._over[self._fits].max(initial=0.0))
+        self.corner_mm = float(self._over[~self._fits].max(initial=0.0))
+        self.places = len(self._at)
 
-def _of(path: CutPath, hole: Contour) -> bool:
-    """Whether a path cuts a hole."""
-    return hole.contains(path.pierce)
+    def faults(self, pass_mm: float) -> list[Fault]:
+        """Return the worst place of each contour that keeps metal that could have gone."""
+        bad = self._fits & (self._over > pass_mm)
+        faults: list[Fault] = []
+        for k in np.unique(self._owner[bad]):
+            mine = np.flatnonzero(bad & (self._owner == k))
+            worst = int(mine[self._over[mine].argmax()])
+            faults.append(Fault("rest", self._names[k], Point(*map(float, self._at[worst])), float(self._over[worst])))
+        return faults

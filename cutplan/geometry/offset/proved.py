@@ -130,7 +130,7 @@ def edge_places(region: Region) -> EdgePlaces:
 
 
 def left_out(
-    places: EdgePlaces, edges: Clearance, moved: Sequence[Segment], distance_mm: float
+    places: EdgePlaces, edges: Clearance, moved: Sequence[Segment], distance_mm: float | _Array
 ) -> tuple[_Array, NDArray[np.bool_]]:
     """Return for each place how much farther than the distance the moved line is [mm], and whether a disc fits there.
 
@@ -142,14 +142,16 @@ def left_out(
         The edges themselves.
     moved : sequence of Segment
         The offset.
-    distance_mm : float
-        Its distance, positive off the material [mm].
+    distance_mm : float or array
+        Its distance, positive off the material [mm]; one for all places, or one for each.
     """
-    size = abs(distance_mm)
-    over = Clearance(moved).of_points(places.points, size + 0.05) - size
+    away = np.broadcast_to(np.asarray(distance_mm, dtype=float), len(places.points))
+    size = np.abs(away)
+    reach = float(size.max()) + 0.05
+    over = Clearance(moved).of_points(places.points, reach) - size
     fits = np.ones(len(places.points), dtype=bool)
     doubtful = np.flatnonzero(over > NEARER_MM)
     if len(doubtful):
-        discs = places.points[doubtful] + distance_mm * places.off[doubtful]
-        fits[doubtful] = edges.of_points(discs, size + 0.05) >= size - FIT_MM
+        discs = places.points[doubtful] + away[doubtful, None] * places.off[doubtful]
+        fits[doubtful] = edges.of_points(discs, reach) >= size[doubtful] - FIT_MM
     return over, fits

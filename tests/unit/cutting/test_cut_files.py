@@ -1,16 +1,29 @@
 import io
+from collections.abc import Iterator
 from dataclasses import replace
 from math import pi
+from pathlib import Path
 
 import ezdxf
+import numpy as np
 import pytest
-from cut_jobs import job_of, sample_holes
+import shapely
+from cut_jobs import job_of, region_job, sample_holes
+from oracles.swept_disc import bite_mm, points_of, rows
+from random_plates import micro_plate, random_plate
 
-from cutplan.cutting.files.drawings import net_layers, path_layers
+from cutplan.cutting.files.drawings import class_layer, net_layers, path_layers
 from cutplan.cutting.kerf.coupon import kerf_coupon
+from cutplan.cutting.path.moves import moves_of
 from cutplan.cutting.plan import plan_cut
+from cutplan.cutting.result import CutPlan
 from cutplan.files.dxf.write import dxf_text
+from cutplan.findings import errors
+from cutplan.geometry.clearance import Clearance
+from cutplan.geometry.contour import rectangle
 from cutplan.geometry.segment import Arc
+from cutplan.pattern.job import Job
+from cutplan.pattern.plate import Hole
 from cutplan.pattern.shop import Shop
 
 
@@ -62,8 +75,8 @@ def test_trial_piece_says_that_it_is_not_compensated() -> None:
 def test_net_file_holds_closed_contours_and_circles_of_the_shape_wanted() -> None:
     j = job()
     doc = ezdxf.read(io.StringIO(dxf_text(net_layers(j, plan_cut(j, Shop())))))
-    outer = [e for e in doc.modelspace() if e.dxf.layer == "net outer"]
-    inner = [e for e in doc.modelspace() if e.dxf.layer == "net inner"]
+    outer = [e for e in doc.modelspace() if e.dxf.layer == "net outline"]
+    inner = [e for e in doc.modelspace() if e.dxf.layer in ("net openings", "net slow holes")]
     assert len(outer) == 1 and outer[0].closed
     assert sorted(e.dxftype() for e in inner) == ["CIRCLE"] * 3 + ["LWPOLYLINE"] * 2
     assert sorted(round(e.dxf.radius, 3) for e in inner if e.dxftype() == "CIRCLE") == [7.0, 15.0, 40.0]
@@ -73,19 +86,22 @@ def test_net_file_holds_closed_contours_and_circles_of_the_shape_wanted() -> Non
 def test_path_file_holds_one_line_a_cut_in_order_with_true_arcs() -> None:
     j = job()
     plan = plan_cut(j, Shop())
-    layers = {layer.name: layer for layer in path_layers(j, plan)}
-    chains = [*layers["path inner"].chains, *layers["path outer"].chains]
+    layers = [layer for layer in path_layers(j, plan) if layer.name.startswith("path")]
+    chains = [c for layer in layers for c in layer.chains]
+    assert [layer.name for layer in layers][-1] == "path outline"
     assert [c[0].start for c in chains] == [p.pierce for p in plan.paths]
     radii = {round(s.radius, 3) for c in chains for s in c if isinstance(s, Arc) and abs(s.sweep) > 1.9 * pi}
     assert radii == {14.25, 39.25, 6.25}  # exact: half the kerf inside
-    assert layers["path outer"].contours == ()
+    assert all(layer.contours == () for layer in layers)
 
 
 def test_drilled_holes_are_marks_not_cuts() -> None:
     j = job()
     plan = plan_cut(j, Shop())
-    marks = next(layer for layer in path_layers(j, plan) if layer.name == "drill marks")
-    assert marks.points == tuple(d.centre for d in plan.drilled) and marks.contours == ()
+    marks = [layer for layer in path_layers(j, plan) if layer.name == "drill marks not cut"]
+    assert [m.points for m in marks] == [(d.centre,) for d in plan.drilled] and all(m.contours == () for m in marks)
+    # exact: a quarter longer than the hole, but no shorter than 6 mm
+    assert [m.cross_mm for m in marks] == [max(6.0, 1.25 * d.diameter_mm) for d in plan.drilled]
 
 
 def test_reference_square_only_on_request_and_exact() -> None:
@@ -101,7 +117,7 @@ def test_reference_square_only_on_request_and_exact() -> None:
 def test_hand_path_is_a_closed_saw_line() -> None:
     j = job(process="jigsaw", kerf_mm=None)
     layers = {layer.name: layer for layer in path_layers(j, plan_cut(j, Shop()))}
-    assert len(layers["saw line outer"].contours) == 1
+    assert len(layers["saw line outline"].contours) == 1
     assert "SAW LINE" in notes_of(layers.values())
 
 
@@ -110,6 +126,8 @@ def test_no_segment_is_too_short_and_none_is_there_twice(make) -> None:
     j = job()
     seen = set()
     for layer in make(j, plan_cut(j, Shop())):
+        if "not cut" in layer.name:
+            continue
         for chain in (*layer.chains, *(c.segments for c in layer.contours)):
             for s in chain:
                 assert s.length >= 0.1
@@ -133,3 +151,84 @@ def test_gdal_reads_the_same_shapes(tmp_path) -> None:
     assert len(areas) == len(ours)
     for a, b in zip(areas, ours, strict=True):
         assert a == pytest.approx(b, rel=0.005)  # GDAL draws arcs as chords of 4 degrees
+
+
+def test_layers_tell_what_the_table_must_do_for_each_class() -> None:
+    j = job(overburn_mm=2.0)
+    plan = plan_cut(j, Shop())
+    layers = path_layers(j, plan)
+    by_layer = {p.name: class_layer(p) for p in plan.paths}
+    assert by_layer["outline"] == "path outline" and by_layer["H3"] == "path openings"
+    assert by_layer["H4"] == "path slow holes"  # from memory: below 32 mm
+    text = notes_of(layers)
+    assert "path slow holes: 4 cuts, feed" in text and "kerf 1.50 mm" in text and "no overburn" in text
+    names = {str(n.text) for layer in layers if layer.name == "names not cut" for n in layer.notes}
+    assert names == {h.name for h in plan.cut_holes} | {d.name for d in plan.drilled}
+
+
+def test_slow_spans_lie_on_the_path_round_every_tight_bend() -> None:
+    j = job_of((Hole("Q", rectangle(100.0, 60.0, 60.0, 50.0).reversed()),))
+    plan = plan_cut(j, Shop())
+    (slow,) = [layer for layer in path_layers(j, plan) if layer.name == "slow spans not cut"]
+    whole = Clearance([s for p in plan.paths for s in p.segments])
+    spans = [s for chain in slow.chains for s in chain]
+    assert float(whole.of_points(np.array([s.point_at(0.5) for s in spans]), 1.0).max()) < 1e-9
+    square = next(p for p in plan.paths if p.name == "Q")
+    hold = [m for m in moves_of(square, "air plasma") if m.hold]
+    # exact: four corners, each from 6 mm before to 3 mm after
+    assert sum(m.segment.length for m in hold) == pytest.approx(4.0 * 9.0)
+    assert sum(m.segment.length for m in moves_of(square, "air plasma")) == pytest.approx(square.length_mm)
+    assert not any(m.hold for m in moves_of(square, "laser"))
+
+
+def test_the_header_tells_what_is_drawn() -> None:
+    j = job()
+    doc = ezdxf.read(io.StringIO(dxf_text(net_layers(j, plan_cut(j, Shop())))))
+    low, high = doc.header["$EXTMIN"], doc.header["$EXTMAX"]
+    assert low[0] <= 0.0 and high[0] >= 300.0 and -300.0 < low[1] < 0.0 and 200.0 <= high[1] < 400.0
+
+
+def file_bite(job: Job, plan: CutPlan, folder: Path) -> float:
+    """Deepest bite of the path as GDAL reads it from the file, judged without our code [mm]."""
+    pyogrio = pytest.importorskip("pyogrio")
+    file = folder / "plate-path.dxf"
+    file.write_text(dxf_text(path_layers(job, plan)))
+    _, _, shapes, values = pyogrio.raw.read(file, columns=["Layer"])
+    lines = [shapely.from_wkb(g) for g, layer in zip(shapes, values[0], strict=True) if layer.startswith("path")]
+    assert len(lines) == len(plan.paths)
+    rings = [points_of(rows(c), closed=True) for c in plan.net.contours]
+    part = shapely.Polygon(rings[0], rings[1:])
+    return bite_mm(part, [list(line.coords) for line in lines], 0.5 * plan.kerf_mm)
+
+
+@pytest.fixture
+def fine_arcs(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Let GDAL lay out arcs in chords of a tenth of a degree."""
+    pyogrio = pytest.importorskip("pyogrio")
+    pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": "0.1", "OGR_ARC_MAX_GAP": "0"})
+    yield
+    pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": None, "OGR_ARC_MAX_GAP": None})
+
+
+@pytest.mark.usefixtures("fine_arcs")
+@pytest.mark.parametrize("seed", range(6))
+def test_the_file_never_bites(seed: int, tmp_path: Path) -> None:
+    for plate in (random_plate(seed), micro_plate(seed)):
+        j = region_job(plate)
+        plan = plan_cut(j, Shop())
+        if plan.paths and not errors(plan.findings):
+            assert file_bite(j, plan, tmp_path) <= 0.001
+
+
+@pytest.mark.slow
+@pytest.mark.usefixtures("fine_arcs")
+def test_three_hundred_files_never_bite(tmp_path: Path) -> None:
+    written = 0
+    for seed in range(100, 250):
+        for plate in (random_plate(seed), micro_plate(seed)):
+            j = region_job(plate)
+            plan = plan_cut(j, Shop())
+            if plan.paths and not errors(plan.findings):
+                written += 1
+                assert file_bite(j, plan, tmp_path) <= 0.001, seed
+    assert written > 200

@@ -1,7 +1,7 @@
 """Edges of nanometres to tenths: the torch line holds, judged by a disc swept along it without our code."""
 
 import pytest
-from oracles.swept_disc import bite_mm, points_of, rest_mm
+from oracles.swept_disc import bite_mm, points_of, rest_mm, rows
 from random_plates import micro_plate
 from shapely import Polygon
 
@@ -9,21 +9,12 @@ from cutplan.cutting.path.torch_line import torch_line
 from cutplan.cutting.words import OUTLINE
 from cutplan.geometry.contour import Contour, circle_contour, polygon
 from cutplan.geometry.micro_edges import without_micro_edges
-from cutplan.geometry.segment import Arc, Line
+from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Point
 
 KERF_MM = 1.5
 #: Deepest bite that passes [mm].
 BITE_MM = 0.001
-
-
-def rows(contour: Contour) -> list[tuple[float, float, float]]:
-    """The contour as a polyline with bulges, wide arcs halved."""
-    found = []
-    for s in contour.segments:
-        parts = [s.part(0.0, 0.5), s.part(0.5, 1.0)] if isinstance(s, Arc) and abs(s.sweep) > 4.0 else [s]
-        found += [(p.start.x, p.start.y, p.bulge if isinstance(p, Arc) else 0.0) for p in parts]
-    return found
 
 
 def judge(edge: Contour, *, inner: bool) -> None:

@@ -24,7 +24,7 @@ def plan() -> CutPlan:
 
 
 def proved(plan: CutPlan, paths) -> Proof:
-    return prove(plan.net, paths, 0.5 * plan.kerf_mm)
+    return prove(plan.net, [h.name for h in plan.cut_holes], paths)
 
 
 def test_a_sound_plan_is_proved_with_its_figures(plan: CutPlan) -> None:
