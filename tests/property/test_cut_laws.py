@@ -34,7 +34,7 @@ def plans(draw: st.DrawFn) -> tuple[Region, CutPlan, float]:
     return region, plan_cut(job, Shop()), kerf
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(plans())
 def test_every_hole_is_cut_or_marked_or_named(case: tuple[Region, CutPlan, float]) -> None:
     region, plan, _ = case
@@ -47,7 +47,7 @@ def test_every_hole_is_cut_or_marked_or_named(case: tuple[Region, CutPlan, float
     assert len(plan.net.holes) == len(plan.cut_holes)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(plans())
 def test_inner_cuts_come_first_and_moves_join_them(case: tuple[Region, CutPlan, float]) -> None:
     _, plan, _ = case
@@ -59,7 +59,7 @@ def test_inner_cuts_come_first_and_moves_join_them(case: tuple[Region, CutPlan, 
     assert plan.totals.time_s.low <= plan.totals.time_s.mid <= plan.totals.time_s.high
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(plans())
 def test_the_torch_keeps_half_a_kerf_from_every_edge_that_it_cuts(case: tuple[Region, CutPlan, float]) -> None:
     _, plan, kerf = case
