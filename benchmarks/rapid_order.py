@@ -20,7 +20,6 @@ from random import Random
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT)]
 
-from cutplan.cutting import plan as makes
 from cutplan.cutting import work as plans
 from cutplan.cutting.order import short as orders
 from cutplan.cutting.order.exact import exact_order

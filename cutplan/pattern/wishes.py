@@ -51,6 +51,8 @@ class Cutting:
         Length of the lead-ins [mm]; None: the process's rule.
     overburn_mm : float or None
         Cut past the closure on contours that get one [mm]; None: the process's rule.
+    torch_on : bool
+        Whether the program for the table lights the torch; else it is a dry run.
     cool_travel_s : float
         Travel that keeping two cuts with a thin web between them apart in time may cost [s].
     reference_square : bool
@@ -68,6 +70,7 @@ class Cutting:
     tabs: int = 0
     lead_mm: float | None = None
     overburn_mm: float | None = None
+    torch_on: bool = False
     cool_travel_s: float = COOL_TRAVEL_S
     reference_square: bool = False
     dxf_version: Literal["R2000", "R12"] = "R2000"

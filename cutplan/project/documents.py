@@ -112,6 +112,13 @@ def _cutter(results: Results, kind: str) -> bytes:
     return dxf_text(layers, version=results.job.cutting.dxf_version).encode("ascii")
 
 
+def _ngc(results: Results) -> dict[str, bytes]:
+    from cutplan.cutting.files.ngc import ngc_text
+
+    assert results.cut is not None
+    return {"path.ngc": ngc_text(results.job, results.cut).encode("ascii")}
+
+
 def _job_sheet(results: Results) -> dict[str, bytes]:
     from cutplan.drawing.pdf import render_pdf
     from cutplan.sheets.job_sheet import job_sheet
@@ -144,6 +151,7 @@ MAKERS: tuple[Maker, ...] = (
     Maker("job-sheet.pdf", _ALL, _job_sheet),
     Maker("report.html", _ALL, _report),
     Maker(PREVIEWS, _ALL, _previews),
+    Maker("path.ngc", ("cut",), _ngc, on_request=True),
     Maker("template.svg", ("templates",), lambda r: {"template.svg": _cutter(r, "svg")}, on_request=True),
     Maker("template.dxf", ("templates",), lambda r: {"template.dxf": _cutter(r, "dxf")}, on_request=True),
 )

@@ -257,6 +257,7 @@ def _cutting(k: Keys) -> Cutting:
         reversed_swirl=k.flag("reversed_swirl"),
         lead_mm=k.length_or_none("lead", 0.2, 100.0),
         overburn_mm=k.length_or_none("overburn", 0.0, 20.0),
+        torch_on=k.flag("torch_on"),
         cool_travel_s=k.number("cool_travel_s", COOL_TRAVEL_S, 0.0, 600.0, "s"),
         tabs=k.count("tabs", 0, 0, 50),
         reference_square=k.flag("reference_square"),
