@@ -15,6 +15,9 @@ from cutplan.pattern.skin import Rib
 CORNER_TURN_RAD = radians(20.0)
 #: An arc of at most this radius counts as a corner [mm] (our own: above it a torch follows as on a straight edge).
 CORNER_RADIUS_MM = 40.0
+#: A bend longer than this is a round end, welded and tacked like any edge [mm] (our own: a quarter turn of the largest
+#: radius is a corner, a stitch twice as long as usual would heat too much).
+LONGEST_CORNER_MM = 70.0
 #: Radii within this share of a limit are taken for the limit: drawings round, and arithmetic too [1].
 RADIUS_SLACK = 1e-3
 #: A bend drawn as short facets counts as an arc where no facet is longer than this [mm].
@@ -79,7 +82,8 @@ def bends(outline: Contour) -> list[tuple[float, float]]:
         if not runs or not follows[i % len(marks)]:
             runs.append([])
         runs[-1].append((a + beyond, b + beyond, turn))
-    return [(run[0][0], run[-1][1]) for run in runs if abs(sum(t for _, _, t in run)) > CORNER_TURN_RAD]
+    corners = [(run[0][0], run[-1][1]) for run in runs if abs(sum(t for _, _, t in run)) > CORNER_TURN_RAD]
+    return [(a, b) for a, b in corners if b - a <= LONGEST_CORNER_MM]
 
 
 def _turns(outline: Contour) -> list[tuple[float, float, float]]:

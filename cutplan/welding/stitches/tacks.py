@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import ceil
 
 from cutplan.findings import Finding
@@ -20,6 +21,8 @@ LEAST_TACK_MM = 8.0
 STOP_CLEAR_MM = 2.0
 #: Rounds in which tacks are moved half way between their neighbours.
 EVENING_ROUNDS = 6
+#: A stretch between two tacks may be longer than the spacing aimed at by this factor [1].
+MORE_SPACING = 1.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,24 +242,44 @@ def plan_tacks(
 
 def _spread(span: Span, joint: WeldJoint, stitches: tuple[Span, ...], long: float, spacing: float) -> list[Span]:
     """Tacks of one span: evenly spread, each wholly inside a stitch and clear of corners where there is room."""
-    room = span.end_mm - span.start_mm
-    count = max(ceil(room / spacing - 1e-9), 1)
-    if joint.closed:
-        count = max(count + count % 2, 4)
     places = _places(span, joint, stitches, long, spacing)
-    step = room / count
-    aims = [span.start_mm + (i + 0.5) * step for i in range(count)]
-    if joint.closed:
-        aims = [a + next(iter(places)) - aims[0] for a in aims]
-    chosen: list[float] = []
-    for aim in aims:
-        free = [p for p in places if all(_apart(p, c, joint) >= 1.25 * long for c in chosen)]
-        if not free:
-            break
-        chosen.append(min(free, key=lambda p: (round(_apart(p, aim, joint), 6), p)))
-    chosen = _evened(sorted(chosen), places, 1.25 * long, joint)
+    chosen = _halved(places, span, joint, spacing, 1.25 * long)
+    chosen = _evened(chosen, places, 1.25 * long, joint)
     starts = [((m - places[m]) % joint.outline_mm, 2.0 * places[m]) for m in chosen]
     return [Span(start, start + length) for start, length in starts]
+
+
+def _halved(places: dict[float, float], span: Span, joint: WeldJoint, spacing: float, least: float) -> list[float]:
+    """Places chosen by halving the widest stretch without a tack until none is wider than wished by a fifth.
+
+    Round a closed joint there are four at least, and an even number, so that they can be made in pairs.
+    """
+    whole = joint.outline_mm
+    keys = list(places)
+    if joint.closed:
+        chosen = [keys[0]]
+    else:
+        step = (span.end_mm - span.start_mm) / max(ceil((span.end_mm - span.start_mm) / spacing - 1e-9), 1)
+        chosen = sorted(
+            {min(keys, key=lambda p: abs(p - e)) for e in (span.start_mm + 0.5 * step, span.end_mm - 0.5 * step)}
+        )
+    closed_ends: set[tuple[float, float]] = set()
+    while True:
+        gaps = list(pairwise([*chosen, chosen[0] + whole] if joint.closed else chosen))
+        open_gaps = [g for g in gaps if g not in closed_ends]
+        widest = max(open_gaps, key=lambda g: (round(g[1] - g[0], 6), -g[0]), default=None)
+        if widest is None:
+            return chosen
+        enough = not joint.closed or (len(chosen) >= 4 and len(chosen) % 2 == 0)
+        if enough and widest[1] - widest[0] <= MORE_SPACING * spacing:
+            return chosen
+        middle = 0.5 * (widest[0] + widest[1])
+        free = [q for p in keys for q in (p, p + whole) if widest[0] + least <= q <= widest[1] - least]
+        if not free:
+            closed_ends.add(widest)
+            continue
+        best = min(free, key=lambda q: (round(abs(q - middle), 6), q))
+        chosen = sorted([*chosen, best - whole if best - whole in places else best])
 
 
 def _places(
@@ -276,6 +299,13 @@ def _places(
                 clear[p] = half
                 if any(_within(p, half + STOP_CLEAR_MM, s, joint) for s in stitches):
                     inside[p] = half
+    # a full tack near by is better than a short one
+    full = [p for p, half in inside.items() if half == 0.5 * long]
+    inside = {
+        p: half
+        for p, half in inside.items()
+        if half == 0.5 * long or all(_apart(p, q, joint) > 0.3 * spacing for q in full)
+    }
     for p, half in clear.items():
         if p not in inside and all(_apart(p, q, joint) > 0.6 * spacing for q in tuple(inside)):
             inside[p] = half

@@ -47,7 +47,27 @@ def bend_places(outline: Contour) -> list[tuple[float, float]]:
         if isinstance(s, Arc) and s.radius <= 40.00001 and abs(s.sweep) > radians(20.001):
             found.append((run, run + s.length))
         run += s.length
-    return found
+    return [(a, b) for a, b in found if b - a + _bent_beside(outline, a, b) <= 70.0]
+
+
+def _bent_beside(outline: Contour, start: float, end: float) -> float:
+    """Length of the arcs that go on before and after a bend: with them it may be a round end and no corner."""
+    tight = [isinstance(s, Arc) and s.radius <= 40.05 or s.length < 0.05 for s in outline.segments]
+    ends, run = [], 0.0
+    for s in outline.segments:
+        ends.append((run, run + s.length))
+        run += s.length
+    count = len(ends)
+    own = [i for i, (a, b) in enumerate(ends) if a >= start - 1e-9 and b <= end + 1e-9]
+    if not own or start == end:
+        return 0.0
+    more = 0.0
+    for step, first in ((-1, own[0] - 1), (1, own[-1] + 1)):
+        i = first
+        while tight[i % count] and abs(i - first) < count:
+            more += outline.segments[i % count].length
+            i += step
+    return more
 
 
 def covered(places: list[tuple[float, float]], clear: float, whole: float) -> float:
