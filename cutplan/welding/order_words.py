@@ -87,7 +87,7 @@ def _main(plan: OrderPlan) -> Message:
     if plan.wanted:
         if chosen.name == best.name:
             return say(
-                "The job asks for {order}; no order tried is better. It leaves the pads {flatness} out of flat.",
+                "The job asks for {order}; no order tried can be told to be better. It leaves the pads {flatness} out of flat.",
                 order=order_name(chosen.name),
                 flatness=shown(chosen.flatness_mm),
             )
@@ -104,14 +104,21 @@ def _main(plan: OrderPlan) -> Message:
         return _against(text, chosen, best)
     if chosen.name == best.name:
         return say(
-            "No order tried is better than {order}: it leaves the pads {flatness} out of flat.",
+            "No order tried can be told to be better than {order}: it leaves the pads {flatness} out of flat.",
+            order=order_name(chosen.name),
+            flatness=shown(chosen.flatness_mm),
+        )
+    if chosen.flatness_mm.mid <= best.flatness_mm.mid:
+        return say(
+            "{order} is taken: it leaves the pads {flatness} out of flat, no order tried can be told to be better, and "
+            "of those as good that can be followed by hand it takes the least time.",
             order=order_name(chosen.name),
             flatness=shown(chosen.flatness_mm),
         )
     return _against(
         template(
             "{order} is taken: it leaves the pads {flatness} out of flat, not to be told from the {best_flatness} "
-            "of the best one, {best}, and of the orders that can be followed by hand it takes the least time."
+            "of the best one, {best}, and of those as good that can be followed by hand it takes the least time."
         ),
         chosen,
         best,
@@ -129,7 +136,7 @@ def _against(text: Message, chosen: OrderResult, best: OrderResult) -> Message:
 
 def brace_figure(job: Job, plan: OrderPlan | None) -> BraceFigure:
     """Return what the brace is worth, and where one more tack or brace would help, from the comparison."""
-    present = job.brace is not None
+    present = plan.without_brace is not None if plan is not None else job.brace is not None
     if plan is None:
         return BraceFigure(present, None, None, say("Not computed: the order is by rule."), ())
     helpful = [e for e in plan.extra if e.score < (1.0 - WORTH) * plan.score_mm and plan.score_mm - e.score > TOLD_MM]
@@ -195,11 +202,17 @@ def choices(job: Job, plan: OrderPlan, minutes: dict[str, float]) -> tuple[Choic
     """
     chosen, best = plan.chosen, plan.best
     found = [_choice(chosen, minutes, say("as planned"), True)]
-    if best.name != chosen.name:
-        cost = say("follow the table bead by bead") if best.name == "computed order" else say("nothing more")
-        found.append(_choice(best, minutes, cost, False))
+    flattest = min(plan.orders, key=lambda o: o.flatness_mm.mid)
+    for other in {o.name: o for o in (best, flattest)}.values():
+        if other.name != chosen.name and other.flatness_mm.mid < chosen.flatness_mm.mid:
+            cost = say("follow the table bead by bead") if other.name == "computed order" else say("nothing more")
+            found.append(_choice(other, minutes, cost, False))
     quick = min(plan.orders, key=lambda o: (round(minutes[o.name], 1), o.score_mm.mid))
-    if minutes[quick.name] < FASTER * minutes[chosen.name] and quick.name not in (chosen.name, best.name):
+    if minutes[quick.name] < FASTER * minutes[chosen.name] and quick.name not in (
+        chosen.name,
+        best.name,
+        flattest.name,
+    ):
         found.append(_choice(quick, minutes, say("nothing more"), False))
     preset, bare = plan.preset, plan.without_brace
     if preset is not None and _better(preset.flatness_mm, preset.chance_within, chosen):

@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 
 from cutplan.errors import CutplanError, JobError
+from cutplan.fem.brace import brace_stiffness
 from cutplan.fem.mesh import Floats
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import flatten_array
+from cutplan.pattern.brace_designs import braces_of
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
-from cutplan.pattern.pads import Brace
 from cutplan.tables.band import Band
 from cutplan.tables.steel import CARBON_STEEL, grade
 from cutplan.texts import mm, name, say
-from cutplan.welding.distortion.task import BracePath, Doubt, PadPoints, Point2, Rib, Sheet, WeldTask
+from cutplan.welding.distortion.task import Doubt, FixedBrace, PadPoints, Rib, Sheet, WeldTask
 
 #: Largest distance between an outline and its chords in the mesh input [mm]; mesh edges are far coarser.
 CHORDS_MM = 0.02
@@ -33,9 +32,6 @@ WALL_SHARE = (0.3, 0.6, 1.0)
 GRIP = (0.3, 1.0, 3.0)
 #: How far a gap set by hand is off [mm] (our judgement).
 GAP_ERROR_MM = 0.3
-#: Section that stands for the real mating part bolted on: far stiffer than any plate here [mm4], [mm2].
-PART_SECOND_MOMENT_MM4 = 5e6
-PART_AREA_MM2 = 5e3
 
 
 def task_of(job: Job) -> tuple[WeldTask, tuple[Finding, ...]]:
@@ -112,7 +108,7 @@ def task_of(job: Job) -> tuple[WeldTask, tuple[Finding, ...]]:
         lap,
         ribs,
         pads,
-        _brace(job),
+        _brace(job, opening),
         doubt=_doubt(job, weld_z, gap, thin),
     )
     return task, tuple(findings)
@@ -157,62 +153,20 @@ def _walls(job: Job, opening: Contour) -> Floats:
     return np.array([[left, bottom], [right, bottom], [right, top], [left, top]])
 
 
-def _brace(job: Job) -> BracePath | None:
-    brace = job.brace
-    if brace is None:
+def _brace(job: Job, opening: Contour) -> FixedBrace | None:
+    """The brace that is on from the tacks until the last bead is cold, as it is fitted; None where none is."""
+    on = [b for b in braces_of(job, opening) if b.is_on("tacked")]
+    if not on:
         return None
-    centres = [(p.centre.x, p.centre.y) for p in job.pads]
-    ends = [(brace.start.x, brace.start.y), (brace.end.x, brace.end.y)]
-    if brace.kind == "part" and len(centres) >= 2:
-        return BracePath("mating part", tuple(_chain(centres)), PART_SECOND_MOMENT_MM4, PART_AREA_MM2)
-    if brace.kind == "part":
-        return BracePath("mating part", tuple(ends), PART_SECOND_MOMENT_MM4, PART_AREA_MM2)
-    run = np.subtract(ends[1], ends[0])
-    length = float(np.hypot(*run))
-    if length == 0.0:
-        raise JobError(say("the brace has no length"), "brace", say("give two different ends"))
-    on_line: list[tuple[float, Point2]] = [(0.0, ends[0]), (length, ends[1])]
-    for pad, centre in zip(job.pads, centres, strict=True):
-        offset = np.subtract(centre, ends[0])
-        part = float(offset @ run) / length
-        aside = abs(float(offset[0] * run[1] - offset[1] * run[0])) / length
-        if aside <= 0.5 * (brace.size_mm + pad.diameter_mm) and 0.05 * length < part < 0.95 * length:
-            on_line.append((part, (ends[0][0] + run[0] * part / length, ends[0][1] + run[1] * part / length)))
-    second, area = section_of(brace)
-    return BracePath(brace.kind, tuple(p for _, p in sorted(on_line)), second, area)
-
-
-def _chain(centres: Sequence[Point2]) -> list[Point2]:
-    """Pads in the order of a walk to the nearest one left, from the lowest-left."""
-    left = sorted(centres)
-    walk = [left.pop(0)]
-    while left:
-        nearest = min(left, key=lambda c: (np.hypot(c[0] - walk[-1][0], c[1] - walk[-1][1]), c))
-        left.remove(nearest)
-        walk.append(nearest)
-    return walk
-
-
-def section_of(brace: Brace) -> tuple[float, float]:
-    """Return second moment [mm4] and area [mm2] of a brace, bent away from the plate.
-
-    Square tube; flat bar lying flat; equal angle about the axis along its lying leg's side.
-
-    Parameters
-    ----------
-    brace : Brace
-        Kind, size, wall.
-    """
-    size, wall = brace.size_mm, brace.wall_mm
-    if brace.kind == "tube":
-        inner = max(size - 2.0 * wall, 0.0)
-        return (size**4 - inner**4) / 12.0, size**2 - inner**2
-    if brace.kind == "bar":
-        return size * wall**3 / 12.0, size * wall
-    # equal angle: two rectangles about their common centroid
-    lying, standing = size * wall, (size - wall) * wall
-    low, high = 0.5 * wall, wall + 0.5 * (size - wall)
-    centre = (lying * low + standing * high) / (lying + standing)
-    second = size * wall**3 / 12.0 + lying * (centre - low) ** 2
-    second += wall * (size - wall) ** 3 / 12.0 + standing * (high - centre) ** 2
-    return second, lying + standing
+    parts = []
+    for brace in on:
+        thick = job.skin.thickness_mm if brace.on_skin else job.plate.thickness_mm
+        parts.append(brace_stiffness(brace, thick))
+    places = np.vstack([p.places for p in parts])
+    matrix = np.zeros((5 * len(places), 5 * len(places)))
+    row = 0
+    for part in parts:
+        size = len(part.matrix)
+        matrix[row : row + size, row : row + size] = part.matrix
+        row += size
+    return FixedBrace("brace", places, tuple(o == "pad" for p in parts for o in p.on), matrix)

@@ -15,9 +15,9 @@ from cutplan.welding.distortion.model.condensed import Model, restricted
 from cutplan.welding.distortion.result import ExtraPlace
 from cutplan.welding.distortion.search.judge import Judge
 from cutplan.welding.distortion.search.orders import Order
-from cutplan.welding.distortion.task import Bead, BracePath, Inherent, OrderOptions, WeldTask
+from cutplan.welding.distortion.task import Bead, BracePath, FixedBrace, Inherent, OrderOptions, WeldTask
 
-#: Bar tried where the job names none: square tube 40 x 40 x 3 mm.
+#: Bar tried between pads: square tube 40 x 40 x 3 mm.
 TUBE_SECOND_MOMENT_MM4 = (40.0**4 - 34.0**4) / 12.0
 TUBE_AREA_MM2 = 40.0**2 - 34.0**2
 
@@ -55,7 +55,7 @@ def extra_tacks(
 
 
 def extra_braces(task: WeldTask, most: int) -> list[BracePath]:
-    """Return bars between two pads, the longest first, with the section of the job's brace or a common tube.
+    """Return bars between two pads, the longest first, of a common tube.
 
     Parameters
     ----------
@@ -64,13 +64,17 @@ def extra_braces(task: WeldTask, most: int) -> list[BracePath]:
     most : int
         Number wanted at most.
     """
-    second = task.brace.second_moment_mm4 if task.brace else TUBE_SECOND_MOMENT_MM4
-    area = task.brace.area_mm2 if task.brace else TUBE_AREA_MM2
     pairs = sorted(
         combinations(task.pads, 2), key=lambda p: -round(float(np.hypot(*np.subtract(p[0].centre, p[1].centre))), 3)
     )
     return [
-        BracePath(f"bar {a.name} to {b.name}", (a.centre, b.centre), second, area, ends=(a.name, b.name))
+        BracePath(
+            f"bar {a.name} to {b.name}",
+            (a.centre, b.centre),
+            TUBE_SECOND_MOMENT_MM4,
+            TUBE_AREA_MM2,
+            ends=(a.name, b.name),
+        )
         for a, b in pairs
         if a.centre != b.centre
     ][:most]
@@ -118,7 +122,7 @@ def extras_tried(
         model = restricted(every, range(count), [*range(own), number])
         score, flat = _tried(model, judge, order, _some(draws, every, range(count)))
         bar = every.bars[number]
-        middle = np.mean(np.array(bar.points), axis=0)
+        middle = np.mean(bar.places if isinstance(bar, FixedBrace) else np.array(bar.points), axis=0)
         result.append(ExtraPlace("brace", bar.name, (float(middle[0]), float(middle[1])), flat, score, bar.ends))
     return tuple(sorted(result, key=lambda e: (e.score, e.where)))
 

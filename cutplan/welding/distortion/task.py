@@ -204,6 +204,31 @@ class BracePath:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class FixedBrace:
+    """A brace as fitted, by its stiffness at the places where it is fixed.
+
+    Parameters
+    ----------
+    name : str
+        Name of the brace.
+    places : ndarray (n, 2)
+        Fixings [mm].
+    on_plate : tuple of bool
+        Whether each stands on the plate; else on the skin.
+    matrix : ndarray (5 n, 5 n)
+        Stiffness on x, y, height, slope x and slope y of the sheet's middle at each fixing [N, mm].
+    ends : tuple of str
+        Names of the pads that it joins, where it does.
+    """
+
+    name: str
+    places: Floats
+    on_plate: tuple[bool, ...]
+    matrix: Floats
+    ends: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class WeldTask:
     """Plain geometry of one welded insert.
 
@@ -235,7 +260,7 @@ class WeldTask:
     lap: bool = False
     ribs: tuple[Rib, ...] = ()
     pads: tuple[PadPoints, ...] = ()
-    brace: BracePath | None = None
+    brace: BracePath | FixedBrace | None = None
     strength: Strength | None = None
     doubt: Doubt | None = None
 

@@ -52,7 +52,7 @@ def bend_places(outline: Contour) -> list[tuple[float, float]]:
 
 def _bent_beside(outline: Contour, start: float, end: float) -> float:
     """Length of the arcs that go on before and after a bend: with them it may be a round end and no corner."""
-    tight = [isinstance(s, Arc) and s.radius <= 40.05 or s.length < 0.05 for s in outline.segments]
+    tight = [(isinstance(s, Arc) and s.radius <= 40.05) or s.length < 0.05 for s in outline.segments]
     ends, run = [], 0.0
     for s in outline.segments:
         ends.append((run, run + s.length))

@@ -13,12 +13,14 @@ from weld_tasks import butt_task, inherent, lap_task, seam
 
 from cutplan.errors import JobError
 from cutplan.geometry.vector import Point
+from cutplan.pattern.brace_designs import braces_of
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Joint
+from cutplan.pattern.opening import opening_line
 from cutplan.pattern.pads import Brace
 from cutplan.pattern.skin import Rib, Skin
-from cutplan.welding.distortion import Bead, OrderOptions, OrderPlan, Step, WeldTask, plan_order, plan_task
-from cutplan.welding.distortion.adapter import section_of, task_of
+from cutplan.welding.distortion import Bead, FixedBrace, OrderOptions, OrderPlan, Step, WeldTask, plan_order, plan_task
+from cutplan.welding.distortion.adapter import task_of
 from cutplan.welding.distortion.chain.elastic import make_chain
 from cutplan.welding.distortion.chain.yielding import follow_yielding
 from cutplan.welding.distortion.choice import FOLLOWED
@@ -199,7 +201,11 @@ def test_job_becomes_plain_geometry(joint: Joint) -> None:
     assert task.plate.middle_z_mm == (2.0 if task.lap else -2.0)
     assert task.skin.middle_z_mm == -1.25
     assert task.brace is not None
-    assert len(task.brace.points) == 4  # both ends, and two pads on the way
+    # as it is fitted: what the opening's braces say, by their stiffness where they are fixed
+    fitted = [b for b in braces_of(job, opening_line(job)) if b.is_on("tacked")]
+    feet = [f for b in fitted for bar in b.bars for f in bar.feet]
+    assert isinstance(task.brace, FixedBrace) and len(task.brace.places) == len(feet)
+    assert task.brace.matrix.shape == (5 * len(feet), 5 * len(feet))
     plan = plan_order(job, *seam(task.path, 4, 8), QUICK)
     assert plan.chosen.flatness_mm.mid > 0.0
     assert "rib-depth-assumed" in {f.code for f in plan.findings}
@@ -210,15 +216,6 @@ def test_clockwise_outline_is_refused() -> None:
     turned = replace(job, plate=replace(job.plate, outline=job.plate.outline.oriented(ccw=False)))
     with pytest.raises(JobError, match="clockwise"):
         task_of(turned)
-
-
-def test_sections_of_braces() -> None:
-    ends = Point(0.0, 0.0), Point(100.0, 0.0)
-    assert section_of(Brace("tube", 40.0, 3.0, *ends)) == pytest.approx(((40**4 - 34**4) / 12, 444.0))  # exact
-    assert section_of(Brace("bar", 40.0, 10.0, *ends)) == pytest.approx((40 * 1000 / 12, 400.0))  # exact
-    second, area = section_of(Brace("angle", 40.0, 4.0, *ends))
-    assert area == pytest.approx(304.0)  # exact: (40 + 36) x 4
-    assert second == pytest.approx(4.58e4, rel=0.03)  # from memory: angle 40 x 40 x 4, 4.47 cm4
 
 
 def test_judge_sees_only_what_is_not_a_plane() -> None:

@@ -18,7 +18,7 @@ from cutplan.fem.mesh import Chain, Floats, Mesh
 from cutplan.fem.outline import clipped, length_at, lengths_along, place_at
 from cutplan.fem.ribs import rib_axial, rib_bending
 from cutplan.fem.solve import held
-from cutplan.welding.distortion.task import OrderOptions, PadPoints, Rib, Sheet, WeldTask
+from cutplan.welding.distortion.task import FixedBrace, OrderOptions, PadPoints, Rib, Sheet, WeldTask
 
 #: How much more stiffly the vehicle holds the skin in its plane than magnets hold the plate [1]; a judgement.
 _VEHICLE = 100.0
@@ -107,6 +107,7 @@ def _skin_mesh(task: WeldTask, size: float, joint: float) -> tuple[Mesh, list[tu
         skin.holes,
         [*lines, *(piece for _, piece in pieces)],
         size_mm=1.8 * size,
+        places=_feet(task),
         closed_lines=[*closed, *([False] * len(pieces))],
         line_size_mm=joint,
     )
@@ -165,6 +166,13 @@ def pad_points(pad: PadPoints) -> Floats:
         return np.array(pad.points, dtype=float)
     turn = np.arange(8) * np.pi / 4.0
     return np.asarray(np.array(pad.centre) + pad.radius_mm * np.column_stack([np.cos(turn), np.sin(turn)]))
+
+
+def _feet(task: WeldTask) -> Floats:
+    """Fixings of a brace on the skin."""
+    if not isinstance(task.brace, FixedBrace):
+        return np.empty((0, 2))
+    return np.asarray(task.brace.places[~np.array(task.brace.on_plate, dtype=bool)])
 
 
 def _pad_places(task: WeldTask) -> Floats:

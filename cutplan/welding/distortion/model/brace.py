@@ -13,7 +13,7 @@ from cutplan.fem.outline import inside
 from cutplan.texts import say
 from cutplan.welding.distortion.model.bodies import Body
 from cutplan.welding.distortion.model.rows import RowTable
-from cutplan.welding.distortion.task import BracePath
+from cutplan.welding.distortion.task import BracePath, FixedBrace
 
 #: Stretches softer than this share of the stiffest are left out: movements of the bar as a whole, and rounding.
 _SOFTEST = 1e-11
@@ -48,13 +48,13 @@ class BraceSprings:
                 table.add(row + k, 2 * body + 1, Row(3 * vertex + np.arange(3), part[2:]), 1.0)
 
 
-def make_brace(brace: BracePath, bodies: tuple[Body, Body]) -> BraceSprings:
+def make_brace(brace: BracePath | FixedBrace, bodies: tuple[Body, Body]) -> BraceSprings:
     """Return the springs of a brace fixed at the vertices nearest to its points.
 
     Parameters
     ----------
-    brace : BracePath
-        Points and section.
+    brace : BracePath or FixedBrace
+        Points and section, or fixings and stiffness.
     bodies : (Body, Body)
         Plate and skin.
 
@@ -63,10 +63,13 @@ def make_brace(brace: BracePath, bodies: tuple[Body, Body]) -> BraceSprings:
     JobError
         With fewer than two different fixings.
     """
+    if isinstance(brace, FixedBrace):
+        body = np.where(brace.on_plate, 0, 1)
+        vertex = _nearest(bodies, body, brace.places)
+        return _sprung(body, vertex, brace.places, brace.matrix)
     points = np.array(brace.points, dtype=float)
-    on_plate = inside(points, [bodies[0].sheet.outer])
-    body = np.where(on_plate, 0, 1)
-    vertex = np.array([int(bodies[b].mesh.nearest(p)[0]) for b, p in zip(body, points, strict=True)])
+    body = np.where(inside(points, [bodies[0].sheet.outer]), 0, 1)
+    vertex = _nearest(bodies, body, points)
     place = np.array([bodies[b].mesh.points[v] for b, v in zip(body, vertex, strict=True)])
     keep = [0]
     for i in range(1, len(place)):
@@ -74,12 +77,18 @@ def make_brace(brace: BracePath, bodies: tuple[Body, Body]) -> BraceSprings:
             keep.append(i)
     if len(keep) < 2:
         raise JobError(say("a brace needs two fixings that are apart"), "brace", say("move its ends apart"))
-    body, vertex, place = body[keep], vertex[keep], place[keep]
-    stiffness = _bar(place, brace)
+    return _sprung(body[keep], vertex[keep], place[keep], _bar(place[keep], brace))
+
+
+def _nearest(bodies: tuple[Body, Body], body: Ints, points: Floats) -> Ints:
+    return np.array([int(bodies[b].mesh.nearest(p)[0]) for b, p in zip(body, points, strict=True)])
+
+
+def _sprung(body: Ints, vertex: Ints, place: Floats, stiffness: Floats) -> BraceSprings:
+    """Stiffness at fixings brought to independent stretches."""
     # slopes scaled by a length, so that all freedoms are lengths when the weak stretches are told from the stiff
-    scale = np.tile([1.0, 1.0, 1.0, 1.0, 1.0], len(place))
-    reach = float(np.hypot(*np.ptp(place, axis=0)))
-    scale.reshape(-1, 5)[:, 3:] = 1.0 / reach
+    scale = np.ones(5 * len(place))
+    scale.reshape(-1, 5)[:, 3:] = 1.0 / float(np.hypot(*np.ptp(place, axis=0)))
     value, vector = np.linalg.eigh(stiffness * scale[:, None] * scale[None, :])
     strong = value > _SOFTEST * value[-1]
     shape = (vector[:, strong] / scale[:, None]).T.reshape(-1, len(place), 5)

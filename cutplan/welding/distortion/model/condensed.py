@@ -22,7 +22,7 @@ from cutplan.welding.distortion.model.bodies import Body, make_bodies, pad_point
 from cutplan.welding.distortion.model.brace import make_brace, make_magnets
 from cutplan.welding.distortion.model.rows import RowTable, add_station, add_tendon
 from cutplan.welding.distortion.model.stations import Stations, make_stations
-from cutplan.welding.distortion.task import Bead, BracePath, Inherent, OrderOptions, WeldTask
+from cutplan.welding.distortion.task import Bead, BracePath, FixedBrace, Inherent, OrderOptions, WeldTask
 
 #: Movements of a station: closing, sliding, step, fold.
 MOVES = 4
@@ -73,7 +73,7 @@ class Model:
         Compliance of each of these fields alone, rows that feel the weld's height with a lever of one millimetre.
     lever : ndarray (rows,)
         1 for rows that feel the height of the weld over the middle of a sheet, else 0.
-    bars : tuple of BracePath
+    bars : tuple of BracePath or FixedBrace
         The braces.
     """
 
@@ -92,7 +92,7 @@ class Model:
     rows: tuple[sparse.csr_matrix, ...]
     fields: tuple[Floats, ...]
     lever: Floats
-    bars: tuple[BracePath, ...]
+    bars: tuple[BracePath | FixedBrace, ...]
 
     @property
     def brace_count(self) -> int:
@@ -119,7 +119,7 @@ def make_model(
     beads: Sequence[Bead],
     inherent: Sequence[Inherent],
     options: OrderOptions,
-    braces: Sequence[BracePath] | None = None,
+    braces: Sequence[BracePath | FixedBrace] | None = None,
 ) -> Model:
     """Mesh and condense one welded insert.
 
@@ -133,7 +133,7 @@ def make_model(
         What each bead does when it cools.
     options : OrderOptions
         Mesh size and hold.
-    braces : sequence of BracePath or None
+    braces : sequence of BracePath or FixedBrace, or None
         Braces, all of them on; None takes the task's own. See `restricted` for trying some of them.
 
     Raises

@@ -1,0 +1,77 @@
+"""Law: what is said about orders, brace and choices follows from the figures, and no message contradicts another."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from weld_jobs import rectangle_job
+
+from cutplan.tables.band import Band
+from cutplan.welding.distortion import OrderPlan, OrderResult, Preset, WithoutBrace
+from cutplan.welding.distortion.choice import FOLLOWED
+from cutplan.welding.distortion.compare import TOLD_MM
+from cutplan.welding.order_words import brace_figure, choices, reasons
+
+NAMES = (*FOLLOWED, "computed order")
+VALUE = st.floats(0.0, 1.5, allow_nan=False).map(lambda v: round(v, 3))
+
+
+@st.composite
+def bands(draw: st.DrawFn) -> Band:
+    low, mid, high = sorted(draw(st.tuples(VALUE, VALUE, VALUE)))
+    return Band(low, mid, high, "mm", "drawn")
+
+
+@st.composite
+def plans(draw: st.DrawFn) -> OrderPlan:
+    orders = []
+    for name in NAMES:
+        flat, score = draw(bands()), draw(bands())
+        chance = draw(st.sampled_from([0.0, 0.01, 0.4, 0.97, 0.99, 1.0]))
+        orders.append(
+            OrderResult(name, (), flat, flat, flat, flat, "S1", score, chance, 0.3, draw(st.booleans()), 0.5, 5.0)
+        )
+    best = draw(st.integers(0, len(NAMES) - 1))
+    orders[best] = replace(orders[best], equal_to_best=True)
+    wanted = draw(st.booleans())
+    able = [i for i, o in enumerate(orders) if wanted or i == best or (o.equal_to_best and o.name in FOLLOWED)]
+    chosen = draw(st.sampled_from(able))
+    bare = WithoutBrace(draw(bands()), draw(st.floats(0.0, 1.0)), draw(st.floats(0.0, 1.0)))
+    preset = Preset((("P1", 0.2), ("P2", -0.2)), draw(bands()), draw(st.floats(0.0, 1.0)))
+    return OrderPlan(
+        tuple(orders), orders[chosen], orders[best], wanted, bare, preset, (), 0.3, None, 64, 90, 60, ()
+    )  # fmt: skip
+
+
+@settings(max_examples=150, deadline=None)
+@given(plan=plans(), minutes=st.lists(st.floats(1.0, 60.0), min_size=len(NAMES), max_size=len(NAMES)))
+def test_no_message_contradicts_another(plan: OrderPlan, minutes: list[float]) -> None:
+    job = rectangle_job()
+    said = [str(m) for m in reasons(job, plan)]
+    chosen, best = plan.chosen, plan.best
+    text = " ".join(said)
+    # the headline holds the chosen order's own figure, and calls it equal or best only where the comparison does
+    assert f"{chosen.flatness_mm.mid:.2f} mm" in said[0]
+    assert said[0].startswith(("The job asks for", "No order tried", chosen.name))
+    calm = "not to be told from" in said[0] or "can be told to be better" in said[0]
+    assert calm == (chosen.name == best.name or chosen.equal_to_best)
+    # equal orders are listed only beside a chosen one that is equal itself, and a next best never beside equals
+    equal = [o.name for o in plan.orders if o.equal_to_best and o.name != chosen.name]
+    assert ("Not to be told from it" in text) == bool(equal and chosen.equal_to_best)
+    assert not ("next best" in text and "Not to be told from it" in text)
+    # one chance, of the chosen order
+    share = chosen.chance_within
+    assert ("nearly all" in text) == (share >= 0.985) and ("hardly any" in text) == (share <= 0.015)
+    words = str(brace_figure(replace(job, brace=None), plan).statement)
+    gain = plan.without_brace.flatness_mm.mid - chosen.flatness_mm.mid  # type: ignore[union-attr]
+    assert ("takes" in words) <= (gain > TOLD_MM) and ("flatter without" in words) <= (gain < -TOLD_MM)
+    rows = choices(job, plan, dict(zip(NAMES, minutes, strict=True)))
+    assert [r.chosen for r in rows].count(True) == 1 and rows[0].chosen
+    assert rows[0].flatness_mm == chosen.flatness_mm and rows[0].chance_within == share
+    assert len({str(r.what) for r in rows}) == len(rows)
+    flatter = [r for r in rows[1:] if "no brace" not in str(r.what) and "set off" not in str(r.what)]
+    for row in flatter:
+        quick = row.minutes < rows[0].minutes
+        assert quick or row.flatness_mm.mid < rows[0].flatness_mm.mid
