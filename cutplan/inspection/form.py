@@ -10,7 +10,7 @@ from itertools import combinations
 from math import atan2
 
 from cutplan.geometry.vector import Point
-from cutplan.inspection.named_points import DIAL_PLACES, corners, gap_stations
+from cutplan.inspection.named_points import DIAL_PLACES, corners, dial_way, gap_stations
 from cutplan.inspection.readings import COLUMNS, ReadingKind
 from cutplan.pattern.job import Job
 from cutplan.texts.by_id import told
@@ -43,8 +43,11 @@ def asked(job: Job, lang: str = "en") -> tuple[Asked, ...]:
     bare = [(p.name, p.centre) for p in job.pads if all(p.centre.distance(c) > 1.0 for _, c in holes)]
     rows += [Asked("distance", a, b, p.distance(q), told("form.pads", lang)) for (a, p), (b, q) in _pairs(bare)]
     rows += [Asked("distance", a, b, p.distance(q), told("form.diagonal", lang)) for (a, p), (b, q) in _diagonals(job)]
+    way = dial_way(job, lang)
     for pad in job.pads:
-        rows += [Asked("dial", pad.name, str(i), 0.0, told("form.dial", lang)) for i in range(1, DIAL_PLACES + 1)]
+        rows += [
+            Asked("dial", pad.name, str(i), 0.0, told("form.dial", lang, way=way)) for i in range(1, DIAL_PLACES + 1)
+        ]
     rows += [
         Asked("feeler", a.name, b.name, 0.0, told("form.feeler", lang))
         for a, b in combinations(job.pads, 2)

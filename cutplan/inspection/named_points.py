@@ -7,6 +7,7 @@ from math import acos, ceil, cos, degrees, pi, radians, sin
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.pads import Pad
+from cutplan.texts.by_id import told
 
 #: A vertex turns at least this much to be a corner that a tape can be held to [deg].
 CORNER_DEG = 20.0
@@ -72,6 +73,11 @@ def gap_stations(job: Job) -> tuple[tuple[str, Point, Point], ...]:
 
 def _within(along: float, start: float, end: float) -> bool:
     return start <= along <= end if start <= end else along >= start or along <= end
+
+
+def dial_way(job: Job, lang: str = "en") -> str:
+    """Return the word for the direction in which the first dial place of a pad lies; a face without a front has up or left."""
+    return told(f"paper.arrow.{next((name for name, _ in job.marks.arrows), 'up').upper()}", lang)
 
 
 def dial_places(job: Job, pad: Pad) -> tuple[Point, ...]:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from cutplan.drawing.layout import frame
-from cutplan.drawing.model import Pen, Text, line
+from cutplan.drawing.model import Figure, Item, Pen, Text, line, ring
 from cutplan.geometry.vector import Box, Point
 from cutplan.inspection.form import asked
-from cutplan.inspection.named_points import pad_at
+from cutplan.inspection.named_points import DIAL_SHARE, dial_places, dial_way, pad_at
 from cutplan.inspection.readings import Reading
+from cutplan.pattern.job import Job
 from cutplan.sheets.page import CELL, SMALL, Builder
+from cutplan.sheets.pictures import place
+from cutplan.sheets.plate_drawing import LABEL_MM
 from cutplan.sheets.results import Results
 from cutplan.tables.phrases import translated
 from cutplan.tables.tolerances_weld import linear_tolerance_mm
@@ -18,6 +21,8 @@ from cutplan.units import format_length
 _MOST_IN_ONE, _SHORT = 8, 8
 #: Least and most height of a line to sign on, and of heading and lead above them [mm].
 _SIGN_MM, _SIGN_HEAD_MM = (7.2, 11.0), 16.5
+#: Height of the picture of the pads' dial places [mm], and how many pads it shows.
+_DIAL_PICTURE_MM, _MOST_PADS = 29.0, 4
 
 
 def after_page(b: Builder, results: Results) -> None:
@@ -65,7 +70,36 @@ def after_page(b: Builder, results: Results) -> None:
             tag="flatness",
             title=b.say("after.flatness"),
         )
+        place(
+            b,
+            dial_figure(job),
+            _DIAL_PICTURE_MM,
+            caption=b.say("after.dial", way=dial_way(job, b.lang)),
+            scale_text=False,
+        )
     b.para(b.say("after.classes"), SMALL)
+
+
+def dial_figure(job: Job) -> Figure:
+    """Return the pads side by side, each with the places where a dial is read, numbered as on the form."""
+    pads = job.pads[:_MOST_PADS]
+    reach = 0.5 * max(p.diameter_mm for p in pads)
+    items: list[Item] = []
+    for k, pad in enumerate(pads):
+        shift = Point(3.4 * reach * k, 0.0).minus(pad.centre)
+        c = pad.centre.plus(shift)
+        items.append(ring(c, 0.5 * pad.diameter_mm, Pen(0.4), tag="pad"))
+        for number, at in enumerate(dial_places(job, pad), 1):
+            p = at.plus(shift)
+            items.append(ring(p, 0.06 * reach, Pen(0.4), "#ffffff", "dial"))
+            out = p.minus(c).unit().times(0.62 * reach + 0.5 * pad.diameter_mm * (1.0 - DIAL_SHARE))
+            far = c.plus(out)
+            items.append(
+                Text(str(number), Point(far.x, far.y - 0.12 * reach), LABEL_MM, "middle", bold=True, tag="dial place")
+            )
+        items.append(Text(pad.name, Point(c.x, c.y - 1.75 * reach), LABEL_MM, "middle", tag="pad-name"))
+    wide = 3.4 * reach * (len(pads) - 1)
+    return Figure(tuple(items), Box(-1.7 * reach, -1.95 * reach, wide + 1.7 * reach, 1.4 * reach))
 
 
 def _in_blocks(b: Builder, head: list[str], rows: list[list[str]]) -> None:
