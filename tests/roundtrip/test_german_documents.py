@@ -226,7 +226,7 @@ def test_paper_with_tube_and_flange_speaks_german() -> None:
         "ÖFFNUNG in der",
         "Rohrwickel strut",
         "GEHRUNG",
-        "Versatz 3",
+        "3 mm gegen 90° versetzt",
         "ZUSCHNITT",
         "um 90°",
         "nie „an Seite anpassen“",
