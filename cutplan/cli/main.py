@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import NoReturn
 
 from cutplan import __version__
-from cutplan.cli import check, completion, coupon, demo, inspect, make, marks, new, page, place, read, trace
+from cutplan.cli import check, completion, coupon, demo, inspect, make, marks, new, page, place, read, sheet, trace
 from cutplan.cli.show import complain, print_json, value
 from cutplan.errors import CutplanError, UsageError
 from cutplan.texts import code, name, say
@@ -19,7 +19,7 @@ from cutplan.texts import code, name, say
 for _threads in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(_threads, "1")
 
-COMMANDS = (demo, page, new, read, check, make, coupon, inspect, place, marks, trace, completion)
+COMMANDS = (demo, page, new, read, check, make, sheet, coupon, inspect, place, marks, trace, completion)
 
 
 class _Parser(argparse.ArgumentParser):

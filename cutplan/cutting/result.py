@@ -200,7 +200,7 @@ class Expectation:
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """A place where a path fails [mm]: ``bite``, ``rest``, ``inside`` or ``broken``; whose cut, and by how much [mm]."""
+    """A place where a path fails [mm]: ``bite``, ``rest``, ``inside``, ``edge`` or ``broken``; whose cut, and by how much [mm]."""
 
     kind: str
     name: str

@@ -9,6 +9,13 @@ from cutplan.tables.holes import SLOW_CORNER
 from cutplan.texts import Message, code, inch_or_mm, number, plural, say, together
 
 
+def class_layer(path: CutPath) -> str:
+    """Return the layer of a cut's class, by what the table must do."""
+    if not path.inner:
+        return "path outline"
+    return "path slow holes" if path.speed_share < 1.0 else "path openings"
+
+
 def class_lines(plan: CutPlan, job: Job) -> list[Message]:
     """Return one line for each class of cut, and one for the slow spans.
 

@@ -5,7 +5,7 @@ Both say in a notes layer which of the two they are, so that the kerf is taken o
 
 from __future__ import annotations
 
-from cutplan.cutting.files.classes import class_lines
+from cutplan.cutting.files.classes import class_layer, class_lines
 from cutplan.cutting.path.moves import moves_of, slow_chains
 from cutplan.cutting.path.tidy import without_short_segments
 from cutplan.cutting.result import CutPath, CutPlan, Drilled
@@ -104,13 +104,6 @@ def path_layers(job: Job, plan: CutPlan) -> tuple[SketchLayer, ...]:
         layers.append(SketchLayer("slow spans not cut", chains=slow, colour=2))
     lines.extend(class_lines(plan, job))
     return (*layers, *common_layers(job, plan, lines, _drawn(plan)))
-
-
-def class_layer(path: CutPath) -> str:
-    """Return the layer of a cut's class, by what the table must do."""
-    if not path.inner:
-        return "path outline"
-    return "path slow holes" if path.speed_share < 1.0 else "path openings"
 
 
 def _colour(path: CutPath) -> int:

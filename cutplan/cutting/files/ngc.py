@@ -12,8 +12,7 @@ import unicodedata
 from dataclasses import dataclass
 from math import hypot
 
-from cutplan.cutting.files.classes import feed_mm_per_min
-from cutplan.cutting.files.drawings import class_layer
+from cutplan.cutting.files.classes import class_layer, feed_mm_per_min
 from cutplan.cutting.path.moves import Move, moves_of
 from cutplan.cutting.result import CutPath, CutPlan
 from cutplan.errors import GeometryError, JobError

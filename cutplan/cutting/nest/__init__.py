@@ -1,1 +1,1 @@
-"""Several parts on one sheet."""
+"""Several parts on one sheet: by true shape, small parts in big holes, one path over all, the remnant kept."""

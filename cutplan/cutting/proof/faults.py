@@ -51,4 +51,6 @@ def _said(fault: Fault) -> Message:
         return say("the path of {cut} leaves {size} of metal on the part", cut=cut, size=size)
     if fault.kind == "inside":
         return say("the path of {cut} starts on the part itself", cut=cut)
+    if fault.kind == "edge":
+        return say("the path of {cut} runs {size} over the edge of the sheet", cut=cut, size=size)
     return say("the path of {cut} has a gap of {size}", cut=cut, size=size)

@@ -54,8 +54,8 @@ def prove(
         return Proof(0.0, 0.0, 0.0, 0, ())
     edges = Clearance([s for c in net.contours for s in c.segments])
     faults = [*_breaks(paths), *_within(net, paths)]
-    deepest, bites = _bites(edges, paths, bite_mm)
-    faults.extend(bites)
+    deepest, deep = bites(edges, paths, bite_mm)
+    faults.extend(deep)
     rests = _Rests(net, names, edges, paths, tab_mm)
     faults.extend(rests.faults(rest_mm))
     return Proof(deepest, rests.rest_mm, rests.corner_mm, rests.places, tuple(faults))
@@ -88,8 +88,8 @@ def _within(net: Region, paths: Sequence[CutPath]) -> list[Fault]:
     return [Fault("inside", p.name, p.pierce, p.half_mm) for p, bad in zip(paths, deep, strict=True) if bad]
 
 
-def _bites(edges: Clearance, paths: Sequence[CutPath], pass_mm: float) -> tuple[float, list[Fault]]:
-    """Deepest bite of all paths [mm], and the worst place of each path that bites."""
+def bites(edges: Clearance, paths: Sequence[CutPath], pass_mm: float) -> tuple[float, list[Fault]]:
+    """Return the deepest bite of all paths [mm], and the worst place of each path that bites deeper than passes [mm]."""
     segments = [s for p in paths for s in p.segments]
     counts = [len(p.segments) for p in paths]
     owner = np.repeat(np.arange(len(paths)), counts)

@@ -12,7 +12,8 @@ from cut_jobs import job_of, region_job, sample_holes
 from oracles.swept_disc import bite_mm, points_of, rows
 from random_plates import micro_plate, random_plate
 
-from cutplan.cutting.files.drawings import class_layer, net_layers, path_layers
+from cutplan.cutting.files.classes import class_layer
+from cutplan.cutting.files.drawings import net_layers, path_layers
 from cutplan.cutting.kerf.coupon import kerf_coupon
 from cutplan.cutting.path.moves import moves_of
 from cutplan.cutting.plan import plan_cut

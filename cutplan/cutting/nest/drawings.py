@@ -1,0 +1,118 @@
+"""What goes into the files of a sheet: one path over all copies, the remnant, and a picture of both."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from cutplan.cutting.files.classes import class_layer
+from cutplan.cutting.nest.parts import Part
+from cutplan.cutting.nest.sheet_plan import SheetPlan
+from cutplan.cutting.path.moves import moves_of, slow_chains
+from cutplan.cutting.pictures.labels import Label, set_labels
+from cutplan.drawing.model import Figure, Item, Pen, Stroke, outline, ring
+from cutplan.files.dxf.sketch import Note, SketchLayer
+from cutplan.geometry.flatten import to_shapely
+from cutplan.geometry.region import Region
+from cutplan.geometry.vector import Point
+from cutplan.tables.cut_process import process_word
+from cutplan.texts import Message, inch_or_mm, number, say
+
+_EDGE, _CUT, _RAPID = Pen(0.35), Pen(0.3), Pen(0.12, dash_mm=(2.0, 1.2))
+
+
+def sheet_layers(plan: SheetPlan, parts: Sequence[Part]) -> tuple[SketchLayer, ...]:
+    """Return the layers of a sheet's path file: cuts in their order, drill marks, names, and the stock's own edge."""
+    first = parts[plan.placed[0].part].plan
+    box = plan.stock.shape.box
+    height = max(4.0, box.diagonal / 120.0)
+    layers = [
+        SketchLayer(class_layer(c.path), chains=(c.path.segments,), colour=7 if not c.path.inner else 3)
+        for c in plan.cuts
+    ]
+    slow = tuple(c for cut in plan.cuts for c in slow_chains(moves_of(cut.path, first.process)))
+    if slow:
+        layers.append(SketchLayer("slow spans not cut", chains=slow, colour=2))
+    for placed in plan.placed:
+        for mark in parts[placed.part].plan.drilled:
+            layers.append(
+                SketchLayer("drill marks not cut", points=(placed.point(mark.centre),), colour=1, cross_mm=6.0)
+            )
+    names = tuple(
+        Note(f"{n + 1} {parts[p.part].name}", _on_metal(net), min(height, 0.06 * net.box.height + 2.0))
+        for n, (p, net) in enumerate(zip(plan.placed, plan.nets, strict=True))
+    )
+    layers.append(SketchLayer("names not cut", notes=names, colour=8))
+    layers.append(SketchLayer("stock not cut", contours=plan.stock.shape.contours, colour=9))
+    lines = notes(plan, parts)
+    written = tuple(
+        Note(line, Point(box.xmin, box.ymin - (k + 2) * 1.6 * height), height) for k, line in enumerate(lines)
+    )
+    layers.append(SketchLayer("notes not cut", notes=written, colour=8))
+    return tuple(layers)
+
+
+def notes(plan: SheetPlan, parts: Sequence[Part]) -> list[Message]:
+    """Return what the person at the table must know of a sheet."""
+    first = parts[plan.placed[0].part].plan
+    box = plan.stock.shape.box
+    return [
+        say("SHEET: middle of the torch, kerf {kerf} taken off", kerf=inch_or_mm(first.kerf_mm, 2)),
+        say("turn the table's own kerf compensation OFF"),
+        say(
+            "stock {width} x {height}, {thickness}, process {process}",
+            width=inch_or_mm(box.width, 1),
+            height=inch_or_mm(box.height, 1),
+            thickness=inch_or_mm(first.thickness_mm, None),
+            process=process_word(first.process),
+        ),
+        say(
+            "{count} pieces, {cuts} cuts, {used} of the stock used",
+            count=len(plan.placed),
+            cuts=len(plan.cuts),
+            used=number(100.0 * plan.used, "%", 1),
+        ),
+    ]
+
+
+def remnant_layers(plan: SheetPlan, title: Message) -> tuple[SketchLayer, ...]:
+    """Return the layers of the remnant's drawing, to be given as stock the next time; empty when nothing whole is left."""
+    if plan.remnant is None:
+        return ()
+    box = plan.remnant.box
+    height = max(4.0, box.diagonal / 120.0)
+    note = Note(title, Point(box.xmin, box.ymin - 3.0 * height), height)
+    return (
+        SketchLayer("remnant", contours=plan.remnant.contours, colour=7),
+        SketchLayer("notes not cut", notes=(note,), colour=8),
+    )
+
+
+def sheet_figure(plan: SheetPlan, parts: Sequence[Part], width_mm: float = 250.0) -> Figure:
+    """Return the picture of a sheet: pieces with their numbers, cuts, moves, and the stock's edge."""
+    box = plan.stock.shape.box
+    unit = max(box.width, box.height) / width_mm
+    items: list[Item] = [outline(plan.stock.shape.outer, _EDGE, "#ffffff", "stock")]
+    items += [outline(h, _EDGE, "#dddddd", "stock") for h in plan.stock.shape.holes]
+    for net in plan.nets:
+        items.append(outline(net.outer, _CUT, "#e4e4e4", "piece"))
+        items += [outline(h, _CUT, "#ffffff", "piece") for h in net.holes]
+    for move in plan.rapids:
+        items.append(Stroke((move,), _RAPID, tag="rapid"))
+    for cut in plan.cuts:
+        items.append(Stroke(cut.path.segments, _CUT, tag="path"))
+        items.append(ring(cut.path.pierce, 0.6 * unit, None, "#000000", "pierce"))
+    whole = box.grown(4.0 * unit)
+    labels = [
+        Label(f"{n + 1} {parts[p.part].name}", _on_metal(net), 3.2, tag="name")
+        for n, (p, net) in enumerate(zip(plan.placed, plan.nets, strict=True))
+    ]
+    strokes = [i for i in items if isinstance(i, Stroke) and i.tag != "rapid"]
+    return Figure((*items, *set_labels(labels, strokes, 1.0 / unit, whole)), whole)
+
+
+def _on_metal(net: Region) -> Point:
+    """A place well inside the metal of a piece."""
+    from shapely import get_coordinates, maximum_inscribed_circle
+
+    (x, y), _ = get_coordinates(maximum_inscribed_circle(to_shapely(net, 0.1), tolerance=0.5))
+    return Point(float(x), float(y))

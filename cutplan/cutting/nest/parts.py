@@ -1,0 +1,79 @@
+"""What is to be laid on a sheet: parts with their proved paths, where each copy lies, and the stock."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import radians
+
+from cutplan.cutting.result import CutPath, CutPlan
+from cutplan.geometry.contour import turned_segment
+from cutplan.geometry.region import Region
+from cutplan.geometry.segment import Segment
+from cutplan.geometry.vector import ORIGIN, Point
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part: its name, its planned cut, and how many are wanted; ``mirrored`` tells a twin of the other hand."""
+
+    name: str
+    plan: CutPlan
+    quantity: int
+    mirrored: bool = False
+
+    @property
+    def net(self) -> Region:
+        """The shape with the holes that are cut."""
+        return self.plan.net
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """Where one copy lies: number of the part, turned counter-clockwise about the origin [deg], then moved [mm].
+
+    ``host`` is the number of the placed copy in whose hole it lies, -1 for none.
+    """
+
+    part: int
+    turn_deg: float
+    x_mm: float
+    y_mm: float
+    host: int = -1
+
+    def moved(self, segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
+        """Return segments of the part where this copy lies."""
+        angle = radians(self.turn_deg)
+        return tuple((turned_segment(s, angle, ORIGIN) if angle else s).moved(self.x_mm, self.y_mm) for s in segments)
+
+    def point(self, point: Point) -> Point:
+        """Return a place of the part where this copy lies."""
+        return point.turned(radians(self.turn_deg)).plus(Point(self.x_mm, self.y_mm))
+
+    def region(self, region: Region) -> Region:
+        """Return a region of the part where this copy lies."""
+        turned = region.turned(radians(self.turn_deg), ORIGIN) if self.turn_deg else region
+        return turned.moved(self.x_mm, self.y_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """The sheet or remnant that is cut from, and what was said of it."""
+
+    shape: Region
+    rectangle: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """Metal to keep: between parts, and along the edge of the stock [mm]."""
+
+    spacing_mm: float
+    border_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class SheetCut:
+    """One cut on the sheet: whose copy it is, and its path."""
+
+    copy: int
+    path: CutPath

@@ -1,0 +1,64 @@
+"""Dense laying on a plain rectangle by a packing library: a strip of fixed height made as short as it can."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+#: Start value of the library's chance, always the same.
+SEED = 1
+
+
+class Laid(NamedTuple):
+    """One shape on the strip: its number, turned about the origin [deg], then moved [mm]."""
+
+    shape: int
+    turn_deg: float
+    x_mm: float
+    y_mm: float
+
+
+def strip(
+    shapes: Sequence[Polygon],
+    counts: Sequence[int],
+    height_mm: float,
+    turns: Sequence[float] | None,
+    seconds: int,
+    workers: int = 1,
+) -> tuple[list[Laid], float]:
+    """Return where all copies of shapes lie on a strip from (0, 0) on, and the length of the strip used [mm].
+
+    Parameters
+    ----------
+    shapes : sequence of Polygon
+        Shapes about their own origin [mm].
+    counts : sequence of int
+        Copies of each.
+    height_mm : float
+        Height of the strip [mm].
+    turns : sequence of float or None
+        Angles allowed [deg]; None: any.
+    seconds : int
+        Time for the search, which stops by the clock [s]: what it found must be kept to get the same again.
+    workers : int
+        Threads.
+    """
+    import spyrrow
+
+    items = [
+        spyrrow.Item(
+            str(k), [(x, y) for x, y, *_ in shape.exterior.coords], count, None if turns is None else list(turns)
+        )
+        for k, (shape, count) in enumerate(zip(shapes, counts, strict=True))
+        if count
+    ]
+    instance = spyrrow.StripPackingInstance("sheet", height_mm, items)
+    config = spyrrow.StripPackingConfig(
+        early_termination=True, total_computation_time=seconds, num_workers=workers, seed=SEED
+    )
+    found = instance.solve(config)
+    laid = [Laid(int(p.id), p.rotation % 360.0, *p.translation) for p in found.placed_items]
+    return sorted(laid, key=lambda p: (p.x_mm, p.y_mm, p.shape)), found.width

@@ -1,0 +1,258 @@
+"""Several jobs' parts on one sheet: read, planned, laid, proved, and written as one set of files."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from cutplan.errors import JobError, UsageError
+from cutplan.findings import Finding, errors
+from cutplan.pattern.job import Job
+from cutplan.texts import Reader, code, mm, name, say
+
+if TYPE_CHECKING:
+    from cutplan.cutting.nest.parts import Part, Room, Stock
+    from cutplan.cutting.nest.sheet_plan import SheetPlan
+
+_SIZE = re.compile(r"\s*([\d.]+)\s*(mm|in)?\s*[xX×]\s*([\d.]+)\s*(mm|in)?\s*$")
+#: File that keeps where each piece lies.
+SHEET_FILE = "sheet.toml"
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What is wanted of a sheet.
+
+    Parameters
+    ----------
+    jobs : tuple of Path
+        Job files.
+    stock : str
+        ``1000x500``, with units if need be, or the drawing of a remnant.
+    spacing_mm, border_mm : float or None
+        Metal between pieces and along the edge [mm]; None: what leads and pierces need.
+    turning : {"free", "quarter", "rolling"}
+        How pieces may be turned.
+    seconds : int
+        Time for the dense search of each sheet [s].
+    """
+
+    jobs: tuple[Path, ...]
+    stock: str
+    spacing_mm: float | None = None
+    border_mm: float | None = None
+    turning: str = "quarter"
+    seconds: int = 5
+
+
+@dataclass(frozen=True, slots=True)
+class SheetsMade:
+    """What was written, the plan of each sheet, and what was noticed."""
+
+    folder: Path
+    written: tuple[str, ...]
+    plans: tuple[SheetPlan, ...]
+    findings: tuple[Finding, ...]
+    figures: dict[str, Any]
+
+
+def make_sheets(order: Order, folder: Path, shop_path: Path | None = None) -> SheetsMade:
+    """Make the files of an order of sheets.
+
+    Parameters
+    ----------
+    order : Order
+        Jobs, stock and wishes.
+    folder : Path
+        Output folder; a sheet file in it that was made of the same things is followed.
+    shop_path : Path or None
+        Shop file; None: beside each job, else in the user's configuration folder.
+
+    Raises
+    ------
+    CutplanError
+        When a job has errors, parts do not belong on one sheet, or one fits on none; nothing is written then.
+    """
+    from cutplan.cutting.nest.lay import lay
+    from cutplan.cutting.nest.sheet_file import fingerprint, kept_sheets, sheet_text
+    from cutplan.cutting.nest.sheet_plan import plan_sheet
+    from cutplan.project.beside import usable_cores
+    from cutplan.project.folder.write import write_set
+
+    jobs, parts, findings = _parts(order, shop_path)
+    stock, room = _stock(order.stock), _room(order, jobs[0], parts)
+    key = fingerprint(parts, stock, room, order.turning)
+    sheets = kept_sheets(folder / SHEET_FILE, key, len(parts))
+    if sheets is None:
+        sheets = lay(parts, stock, room, order.turning, order.seconds, usable_cores())
+    travel = jobs[0].cutting.cool_travel_s
+    plans = tuple(plan_sheet(parts, placed, stock, room, travel) for placed in sheets)
+    bad = [f for p in plans for f in errors(p.findings)]
+    if bad:
+        raise JobError(bad[0].message, bad[0].where, say("give more spacing: {option}", option=code("--gap")))
+    findings += [f for p in plans for f in p.findings]
+    figures = _figures(plans, parts, room)
+    documents = {SHEET_FILE: sheet_text(sheets, parts, key).encode()}
+    text = json.dumps(figures, indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
+    documents["sheet.json"] = (text + "\n").encode()
+    for number, plan in enumerate(plans, 1):
+        documents.update(_documents(number, plan, parts, jobs[0]))
+    write_set(folder, documents, "", [Path(j) for j in order.jobs])
+    return SheetsMade(folder, tuple(documents), plans, tuple(dict.fromkeys(findings)), figures)
+
+
+def _parts(order: Order, shop_path: Path | None) -> tuple[list[Job], list[Part], list[Finding]]:
+    from cutplan.cutting.nest.parts import Part
+    from cutplan.cutting.plan import plan_cut
+    from cutplan.project.make import job_name
+    from cutplan.project.plans import load
+
+    jobs: list[Job] = []
+    parts: list[Part] = []
+    findings: list[Finding] = []
+    for path in order.jobs:
+        job, shop = load(path, shop_path)
+        for one, mirrored in _hands(job):
+            plan = plan_cut(one, shop)
+            bad = errors((*job.findings, *plan.findings))
+            if bad:
+                raise JobError(bad[0].message, f"{path}", bad[0].fix)
+            if plan.by_hand:
+                raise JobError(
+                    say("{process} is led by hand: no sheet is laid for it", process=code(plan.process)),
+                    str(path),
+                    say("choose a process that a table runs"),
+                )
+            if jobs and (plan.process, plan.thickness_mm) != (jobs[0].cutting.process, jobs[0].plate.thickness_mm):
+                raise JobError(
+                    say("parts of one sheet need one process and one thickness"),
+                    str(path),
+                    say(
+                        "the first job has {process} and {thickness}",
+                        process=code(jobs[0].cutting.process),
+                        thickness=mm(jobs[0].plate.thickness_mm, None),
+                    ),
+                )
+            jobs.append(job)
+            called = job_name(path) + (" mirrored" if mirrored else "")
+            parts.append(Part(called, plan, one.plate.quantity, mirrored))
+            findings += [f for f in plan.findings if f.severity != "note"]
+    return jobs, parts, findings
+
+
+def _hands(job: Job) -> list[tuple[Job, bool]]:
+    """The job itself, and its twin of the other hand where the job wants one."""
+    if not job.marks.mirrored_copy:
+        return [(job, False)]
+    plate = job.plate
+    holes = tuple(replace(h, contour=h.contour.mirrored()) for h in plate.holes)
+    pads = tuple(replace(p, centre=type(p.centre)(-p.centre.x, p.centre.y)) for p in job.pads)
+    twin = replace(job, plate=replace(plate, outline=plate.outline.mirrored(), holes=holes), pads=pads)
+    return [(job, False), (twin, True)]
+
+
+def _room(order: Order, job: Job, parts: Sequence[Part]) -> Room:
+    """Metal to keep: leads lie in it, and pierces must not touch the neighbour."""
+    from cutplan.cutting.nest.parts import Room
+    from cutplan.tables.holes import lead_rule
+
+    rule, thickness = lead_rule(job.cutting.process), job.plate.thickness_mm
+    kerf = max(p.plan.kerf_mm for p in parts)
+    reach = max(
+        (p.net.outer.nearest(path.pierce)[1] for p in parts for path in p.plan.paths if not path.inner), default=0.0
+    )
+    least = reach + max(rule.clear_mm(thickness, kerf), kerf)
+    spacing = max(order.spacing_mm or 0.0, least)
+    border = max(order.border_mm or 0.0, reach + 2.0 * kerf, 0.5 * spacing + 1.0)
+    return Room(round(spacing, 2), round(border, 2))
+
+
+def _stock(text: str) -> Stock:
+    from cutplan.cutting.nest.parts import Stock
+    from cutplan.geometry.contour import rectangle
+    from cutplan.geometry.region import Region
+
+    size = _SIZE.match(text)
+    if size:
+        unit = size[4] or size[2] or "mm"
+        factor = {"mm": 1.0, "in": 25.4}
+        width = float(size[1]) * factor[size[2] or unit]
+        height = float(size[3]) * factor[unit]
+        if not (1.0 <= width <= 20_000.0 and 1.0 <= height <= 20_000.0):
+            raise UsageError(
+                say("a sheet of {width} x {height} cannot be", width=mm(width, None), height=mm(height, None)),
+                "--stock",
+            )
+        return Stock(Region(rectangle(0.0, 0.0, width, height)), True)
+    path = Path(text)
+    if not path.is_file():
+        raise UsageError(
+            say("{text} is neither a size nor a drawing that is there", text=name(repr(text))),
+            "--stock",
+            say("give a size such as {size}, or the drawing of a remnant", size=code("1000x500")),
+        )
+    from cutplan.files.drawing_in import read_drawing
+
+    drawing = read_drawing(path)
+    if not drawing.sound or not drawing.parts:
+        bad = errors(drawing.findings)
+        raise JobError(
+            bad[0].message if bad else say("the drawing holds no closed outline"), text, bad[0].fix if bad else ""
+        )
+    return Stock(drawing.parts[0].region, False)
+
+
+def _documents(number: int, plan: SheetPlan, parts: Sequence[Part], job: Job) -> dict[str, bytes]:
+    from cutplan.cutting.nest.drawings import remnant_layers, sheet_figure, sheet_layers
+    from cutplan.drawing.layout import as_page
+    from cutplan.drawing.png import render_png
+    from cutplan.files.dxf.write import dxf_text
+    from cutplan.sheets.localised import localised_layers
+
+    version = job.cutting.dxf_version
+    layers = localised_layers(sheet_layers(plan, parts), Reader(job.language).language)
+    found = {f"sheet-{number}-path.dxf": dxf_text(layers, version=version).encode("ascii")}
+    rest = remnant_layers(plan, say("remnant of sheet {number}: give it as stock the next time", number=number))
+    if rest:
+        found[f"sheet-{number}-remnant.dxf"] = dxf_text(localised_layers(rest, job.language), version=version).encode(
+            "ascii"
+        )
+    page = as_page(sheet_figure(plan, parts), 270.0)
+    found[f"sheet-{number}.png"] = render_png(page, dpi=150)
+    return found
+
+
+def _figures(plans: Sequence[SheetPlan], parts: Sequence[Part], room: Room) -> dict[str, Any]:
+    return {
+        "spacing_mm": room.spacing_mm,
+        "border_mm": room.border_mm,
+        "pieces": sum(len(p.placed) for p in plans),
+        "sheets": [
+            {
+                "pieces": [
+                    {
+                        "part": parts[p.part].name,
+                        "turn_deg": p.turn_deg,
+                        "at_mm": [p.x_mm, p.y_mm],
+                        "in_hole_of": p.host + 1 or None,
+                    }
+                    for p in plan.placed
+                ],
+                "cuts": [c.path.name for c in plan.cuts],
+                "cut_length_mm": round(plan.cut_mm, 3),
+                "rapid_length_mm": round(plan.rapid_mm, 3),
+                "used_of_stock": round(plan.used, 4),
+                "used_up_to_last_piece": round(plan.used_to, 4),
+                "proof": {
+                    "deepest_bite_mm": round(max(0.0, plan.proof.bite_mm), 6),
+                    "thickest_rest_mm": round(plan.proof.rest_mm, 6),
+                    "proved": plan.proof.proved,
+                },
+            }
+            for plan in plans
+        ],
+    }
