@@ -6,8 +6,9 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from cutplan.cli.show import print_json
+from cutplan.cli.show import print_json, tell
 from cutplan.errors import UsageError
+from cutplan.texts import Reader, code, name, say
 
 
 def add(commands: Any) -> None:
@@ -29,7 +30,7 @@ def add(commands: Any) -> None:
         help='readings, such as x=179.6 y=260.4 d1=... d2=... ; "7 1/16 in" works too',
     )
     p.add_argument("--job", type=Path, metavar="JOB", help="take paper, process and thickness from this job")
-    p.add_argument("--paper", default=None, help="paper: A4, A3, Letter or Tabloid")
+    p.add_argument("--paper", default=None, help="paper: A4 to A0, Letter or Tabloid")
     p.add_argument(
         "--printer", default=None, metavar="NAME", help="paper: which printer (default: the job's, or 'default')"
     )
@@ -43,13 +44,14 @@ def add(commands: Any) -> None:
         metavar="FILE",
         help="shop file to write (default: the one in use, else shop.toml in your configuration folder)",
     )
+    p.add_argument("--yes", action="store_true", help="kerf: keep a result outside the published range: it is right")
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     p.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    from cutplan.project.coupons import Request, learn, make_coupon
+    from cutplan.project.coupons.run import Request, learn, make_coupon, next_call
     from cutplan.units import parse_length
 
     def length(text: str | None, where: str) -> float | None:
@@ -63,28 +65,43 @@ def run(args: argparse.Namespace) -> int:
         process=args.process,
         thickness_mm=length(args.thickness, "--thickness"),
         reading_mm=length(args.reading, "--reading"),
+        sure=args.yes,
     )
+    reader = Reader(units=args.units)
     if args.measured:
         readings: dict[str, float] = {}
         for pair in args.measured:
-            name, sign, value = pair.partition("=")
+            key, sign, value = pair.partition("=")
             if not sign:
-                raise UsageError(f"{pair!r} is not NAME=LENGTH", "--measured", "for example --measured x=179.6 y=260.4")
-            readings[name.strip()] = parse_length(value, args.units, f"--measured {name}")
+                raise UsageError(
+                    say("{pair} is not NAME=LENGTH", pair=name(repr(pair))),
+                    "--measured",
+                    say("for example {call}", call=code("--measured x=179.6 y=260.4")),
+                )
+            readings[key.strip()] = parse_length(value, args.units, f"--measured {key}")
         learnt = learn(request, readings, args.shop)
         if args.json:
-            print_json({"shop": str(learnt.shop_file), "learnt": learnt.values, "notes": [str(n) for n in learnt.notes]})
+            print_json(
+                {"shop": str(learnt.shop_file), "learnt": learnt.values, "notes": [reader(n) for n in learnt.notes]}
+            )
         else:
             for line in learnt.notes:
-                print(line)
-            print(f"written: {learnt.shop_file}")
+                tell(line, reader)
+            tell(say("written: {file}", file=name(learnt.shop_file)), reader)
         return 0
     made = make_coupon(request, args.output)
     if args.json:
-        print_json({"written": [str(p) for p in made.files], "measure": [str(m) for m in made.measure]})
+        print_json(
+            {
+                "written": [str(p) for p in made.files],
+                "measure": [reader(m) for m in made.measure],
+                "next": next_call(request, made),
+            }
+        )
     else:
         for path in made.files:
-            print(f"written: {path}")
+            tell(say("written: {file}", file=name(path)), reader)
         for line in made.measure:
-            print(f"  {line}")
+            tell(line, reader, indent="  ")
+        tell(say("then: {command}", command=code(next_call(request, made))), reader, indent="  ")
     return 0

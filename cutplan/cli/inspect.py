@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from shlex import quote
 from typing import Any
 
-from cutplan.cli.show import print_findings, print_json
+from cutplan.cli.show import print_findings, print_json, tell, value
 from cutplan.errors import UsageError
+from cutplan.texts import code, mm, name, say
 
 
 def add(commands: Any) -> None:
@@ -36,36 +38,51 @@ def run(args: argparse.Namespace) -> int:
         if args.json:
             print_json({"form": str(args.form)})
         else:
-            print(
-                f"written: {args.form}\n"
-                f"next: fill in the column 'measured', then  cutplan inspect {args.job} {args.form}"
-            )
+            tell(say("written: {file}", file=name(args.form)))
+            call = code(f"cutplan inspect {quote(str(args.job))} {quote(str(args.form))}")
+            tell(say("next: fill in the column 'measured', then  {command}", command=call))
         return 0
     if args.measured is None:
         raise UsageError(
-            "the measurements are missing", "cutplan inspect", "name a CSV file, or write a blank one with --form"
+            say("the measurements are missing"),
+            "cutplan inspect",
+            say("name a CSV file, or write a blank one with {flag}", flag=code("--form")),
         )
     found = inspect_job(args.job, args.measured, args.shop, args.output)
     if args.json:
         print_json(found.as_dict())
     else:
-        for c in found.checked:
-            print(
-                f"{'ok ' if c.ok else 'OUT'}  {c.label}: {c.measured_mm:.2f} mm, plan {c.plan_mm:.2f}, "
-                f"off {c.deviation_mm:+.2f}, allowed {c.low_mm:+.2f} to {c.high_mm:+.2f} ({c.source})"
-            )
-        for p in found.points:
-            print(f"     {p.name}: {p.deviation_mm:.2f} mm from its place after the best fit")
-        if found.linear_class:
-            print(f"ISO 13920 lengths: class {found.linear_class}")
-        if found.flatness_class:
-            print(f"ISO 13920 flatness: class {found.flatness_class}")
-        for name in found.missing:
-            print(f"missing: {name}")
-        print_findings(found.findings)
-        print(f"verdict: {found.verdict}")
-        for line in found.advice:
-            print(f"  next: {line}")
+        _tell(found)
         if args.output:
-            print(f"written: {args.output}")
+            tell(say("written: {file}", file=name(args.output)))
     return 0 if found.verdict == "pass" else 1
+
+
+def _tell(found: Any) -> None:
+    """Print the verdict line by line."""
+    for c in found.checked:
+        row = say(
+            "{state}  {label}: {measured}, plan {plan}, off {off}, allowed {low} to {high} ({source})",
+            state=say("ok ") if c.ok else say("OUT"),
+            label=value(c.label),
+            measured=mm(c.measured_mm, 2),
+            plan=mm(c.plan_mm, 2),
+            off=code(f"{c.deviation_mm:+.2f}"),
+            low=code(f"{c.low_mm:+.2f}"),
+            high=code(f"{c.high_mm:+.2f}"),
+            source=value(c.source),
+        )
+        tell(row)
+    for p in found.points:
+        away = mm(p.deviation_mm, 2)
+        tell(say("     {point}: {away} from its place after the best fit", point=name(p.name), away=away))
+    if found.linear_class:
+        tell(say("ISO 13920 lengths: class {letter}", letter=code(found.linear_class)))
+    if found.flatness_class:
+        tell(say("ISO 13920 flatness: class {letter}", letter=code(found.flatness_class)))
+    for missing in found.missing:
+        tell(say("missing: {what}", what=value(missing)))
+    print_findings(found.findings)
+    tell(say("verdict: {verdict}", verdict=value(found.verdict)))
+    for line in found.advice:
+        tell(say("  next: {what}", what=value(line)))

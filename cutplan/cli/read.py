@@ -6,8 +6,9 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from cutplan.cli.show import print_findings, print_json
+from cutplan.cli.show import print_findings, print_json, tell, value
 from cutplan.findings import errors
+from cutplan.texts import Message, mm, name, number, plural, say, size
 
 
 def add(commands: Any) -> None:
@@ -36,21 +37,35 @@ def run(args: argparse.Namespace) -> int:
         print_json(drawing.as_dict())
         return 1 if bad else 0
     units = drawing.units
-    print(f"{args.drawing.name}: {units.name} ({units.mm_per_unit:g} mm per unit): {units.reason}")
+    tell(
+        say(
+            "{file}: {unit} ({size} mm per unit): {reason}",
+            file=name(args.drawing.name),
+            unit=value(units.name),
+            size=number(units.mm_per_unit),
+            reason=value(units.reason),
+        )
+    )
     for i, part in enumerate(drawing.parts, 1):
         region = part.region
         box = region.box
-        print(
-            f"part {i}: {box.width:.3f} x {box.height:.3f} mm, area {region.area:.2f} mm2 net, "
-            f"{region.outer.area:.2f} mm2 outside, {len(region.holes)} holes"
+        row = plural(
+            "part {i}: {size}, area {net} net, {outside} outside, one hole",
+            "part {i}: {size}, area {net} net, {outside} outside, {count} holes",
+            len(region.holes),
+            i=i,
+            size=size(box.width, box.height, digits=3),
+            net=number(region.area, "mm2", 2),
+            outside=number(region.outer.area, "mm2", 2),
         )
+        tell(row)
         for line in hole_lines(region.holes):
-            print(f"  {line}")
+            tell(line, indent="  ")
     print_findings(drawing.findings)
     return 1 if bad else 0
 
 
-def hole_lines(holes: Any) -> list[str]:
+def hole_lines(holes: Any) -> list[Message]:
     """Return the holes gathered by kind and diameter, most useful first."""
     rounds: dict[float, int] = {}
     others = 0
@@ -61,5 +76,5 @@ def hole_lines(holes: Any) -> list[str]:
             rounds[d] = rounds.get(d, 0) + 1
         else:
             others += 1
-    lines = [f"{n} x round, diameter {d:g} mm" for d, n in sorted(rounds.items())]
-    return lines + ([f"{others} x other shape"] if others else [])
+    lines = [say("{n} x round, diameter {d}", n=n, d=mm(d, None)) for d, n in sorted(rounds.items())]
+    return lines + ([say("{n} x other shape", n=others)] if others else [])

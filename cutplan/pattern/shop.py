@@ -24,13 +24,17 @@ class PrinterScale:
 
 @dataclass(frozen=True, slots=True)
 class KerfMeasured:
-    """A kerf measured on a trial piece [mm] for one process and thickness, per axis of the table."""
+    """A kerf measured on a trial piece [mm] for one process and thickness, per axis of the table.
+
+    ``sure``: it lies outside the published range, and the user said that it is right.
+    """
 
     process: str
     thickness_mm: float
     x_mm: float
     y_mm: float
     reading_mm: float = 0.05
+    sure: bool = False
 
     @property
     def mean_mm(self) -> float:

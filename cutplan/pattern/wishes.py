@@ -37,6 +37,8 @@ class Cutting:
         What cuts the plate.
     kerf_mm : float or None
         Kerf stated in the job [mm]; None: shop file, else cited table.
+    kerf_sure : bool
+        The stated kerf is right although it lies outside what is published.
     current_A : float or None
         Plasma current [A] for the table; None: chosen from the thickness.
     speed_mm_per_min : float or None
@@ -63,6 +65,7 @@ class Cutting:
 
     process: CutProcess = "air plasma"
     kerf_mm: float | None = None
+    kerf_sure: bool = False
     current_A: float | None = None
     speed_mm_per_min: float | None = None
     cut_bolt_holes: bool = False

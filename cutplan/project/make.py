@@ -11,6 +11,7 @@ from pathlib import Path
 
 from cutplan.findings import Finding, errors
 from cutplan.pattern.check import check_job
+from cutplan.pattern.check_kerf import kerf_findings
 from cutplan.project.attempt import attempt
 from cutplan.project.beside import beside
 from cutplan.project.documents import MAKERS, PREVIEWS, Maker, chosen
@@ -113,7 +114,7 @@ def make(
     makers = chosen(only)
     job, shop = load(job_path, shop_path)
     read = input_files(job_path, job, shop_path)
-    refuse((*job.findings, *check_job(job)), job.source)
+    refuse((*job.findings, *check_job(job), *kerf_findings(job, shop)), job.source)
     made_of = checksum_of(*(content(path) for path in read))
     with locked(folder):
         folder = prepare(folder, [m.name for m in makers if m.name != PREVIEWS], read)

@@ -11,6 +11,7 @@ from cutplan.files.job.read import read_job
 from cutplan.files.job.shop import read_shop
 from cutplan.findings import Finding, errors
 from cutplan.pattern.check import check_job
+from cutplan.pattern.check_kerf import kerf_findings
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.project.attempt import TRADE_NAMES, Attempt, attempt, stopped_by
@@ -76,7 +77,7 @@ def plans(
     wanted = [t for t in TRADES if t in set(trades)]
     waiting = {t: _started(t, job, shop, cores if len(wanted) > 1 else 1, remember) for t in reversed(wanted)}
     made: dict[str, Any] = {}
-    findings: list[Finding] = [*job.findings, *check_job(job)]
+    findings: list[Finding] = [*job.findings, *check_job(job), *kerf_findings(job, shop)]
     if folder is not None and job.moved is not None:
         study = attempt(say("the study of the steering"), "steering", partial(steering, job, folder))
         made["steering"] = study.made

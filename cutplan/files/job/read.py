@@ -251,6 +251,7 @@ def _cutting(k: Keys) -> Cutting:
     cutting = Cutting(
         process=k.choice("process", CUT_PROCESSES, "air plasma"),
         kerf_mm=k.length_or_none("kerf", 0.01, 10.0),
+        kerf_sure=k.flag("kerf_sure"),
         current_A=k.number_or_none("current_A", 5.0, 400.0, "A"),
         speed_mm_per_min=k.number_or_none("speed_mm_per_min", 1.0, 50_000.0, "mm/min"),
         cut_bolt_holes=k.flag("cut_bolt_holes"),

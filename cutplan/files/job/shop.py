@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import sys
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -26,14 +25,20 @@ def user_folder() -> Path:
         return Path(os.environ["APPDATA"]) / "cutplan"
     if os.environ.get("XDG_CONFIG_HOME"):
         return Path(os.environ["XDG_CONFIG_HOME"]) / "cutplan"
-    return Path.home() / ".config" / "cutplan"
+    try:
+        return Path.home() / ".config" / "cutplan"
+    except RuntimeError:  # a user without a home
+        return Path(".cutplan")
 
 
 def find_shop(job_folder: Path) -> Path | None:
     """Return the shop file beside the job, else in the user's configuration folder, else None."""
     for folder in (job_folder, user_folder()):
-        if (folder / SHOP_FILE).is_file():
-            return folder / SHOP_FILE
+        try:
+            if (folder / SHOP_FILE).is_file():
+                return folder / SHOP_FILE
+        except OSError:  # a folder that may not be looked into holds none
+            continue
     return None
 
 
@@ -93,6 +98,7 @@ def _kerf(k: Keys) -> KerfMeasured:
         x_mm=k.length("x", 0.0, 0.01, 12.0),
         y_mm=k.length("y", 0.0, 0.01, 12.0),
         reading_mm=k.length("reading", 0.05, 0.0, 2.0),
+        sure=k.flag("sure"),
     )
     k.close()
     return kerf
@@ -109,65 +115,6 @@ def _weld(k: Keys) -> WeldMeasured:
     )
     k.close()
     return weld
-
-
-def with_printer(shop: Shop, scale: PrinterScale) -> Shop:
-    """Return the shop with one printer's calibration replaced or added."""
-    return replace(shop, printers=(*(p for p in shop.printers if p.name != scale.name), scale))
-
-
-def with_kerf(shop: Shop, kerf: KerfMeasured) -> Shop:
-    """Return the shop with the kerf of one process and thickness replaced or added."""
-    same = (kerf.process, kerf.thickness_mm)
-    return replace(shop, kerfs=(*(k for k in shop.kerfs if (k.process, k.thickness_mm) != same), kerf))
-
-
-def with_weld(shop: Shop, weld: WeldMeasured) -> Shop:
-    """Return the shop with the weld trial of one process and thickness replaced or added."""
-    same = (weld.process, weld.thickness_mm)
-    return replace(shop, welds=(*(w for w in shop.welds if (w.process, w.thickness_mm) != same), weld))
-
-
-def shop_text(shop: Shop) -> str:
-    """Return the shop file as TOML text that :func:`read_shop` reads back to the same values."""
-    lines = [
-        "# What this shop's printer, torch and welder really do. Written by `cutplan coupon`; edit it if you like.",
-        'units = "mm"',
-        f"name = {quoted(shop.name)}",
-    ]
-    for p in shop.printers:
-        lines += [
-            "",
-            "[[printer]]",
-            f"name = {quoted(p.name)}",
-            f"x = {p.x!r}    # printed length over nominal length",
-            f"y = {p.y!r}",
-            f"skew_rad = {p.skew_rad!r}",
-            f"reading = {p.reading_mm!r}    # reading error [mm]",
-            f"length = {p.length_mm!r}    # nominal length measured [mm]",
-        ]
-    for k in shop.kerfs:
-        lines += [
-            "",
-            "[[kerf]]",
-            f"process = {quoted(k.process)}",
-            f"thickness = {k.thickness_mm!r}",
-            f"x = {k.x_mm!r}    # kerf measured across x [mm]",
-            f"y = {k.y_mm!r}",
-            f"reading = {k.reading_mm!r}",
-        ]
-    for w in shop.welds:
-        lines += [
-            "",
-            "[[weld]]",
-            f"process = {quoted(w.process)}",
-            f"thickness = {w.thickness_mm!r}",
-            f"shrink = {w.shrink!r}    # measured over predicted shrinkage",
-            f"shrink_spread = {w.shrink_spread!r}",
-            f"angle = {w.angle!r}    # measured over predicted angle",
-            f"angle_spread = {w.angle_spread!r}",
-        ]
-    return "\n".join(lines) + "\n"
 
 
 def quoted(text: str) -> str:

@@ -9,7 +9,7 @@ from typing import Any
 
 from cutplan.errors import UsageError
 from cutplan.files.job.shop import SHOP_FILE, find_shop
-from cutplan.project.coupons import Kind, Request, learn, make_coupon
+from cutplan.project.coupons.run import Kind, Request, learn, make_coupon
 from cutplan.project.folder.write import write_file
 from cutplan.project.plans import load
 from cutplan.texts import ENGLISH, Message, Reader, number, say

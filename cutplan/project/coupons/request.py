@@ -1,0 +1,88 @@
+"""What is asked of a trial piece, and what it gives."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal
+
+from cutplan.errors import JobError, UsageError
+from cutplan.files.job.shop_write import Measured
+from cutplan.findings import Finding, errors
+from cutplan.texts import Message, code, every, say
+from cutplan.texts.values import Value
+
+Kind = Literal["paper", "kerf", "weld"]
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """Which trial piece is meant; None: from the job, else a stated default. Lengths in mm.
+
+    ``sure``: a result outside the published range is right, the user says.
+    """
+
+    kind: Kind
+    job: Path | None = None
+    paper: str | None = None
+    printer: str | None = None
+    process: str | None = None
+    thickness_mm: float | None = None
+    reading_mm: float | None = None
+    sure: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class CouponMade:
+    """The files written, what to measure, one sentence each, and the readings by name, as ``--measured`` takes them."""
+
+    files: tuple[Path, ...]
+    measure: tuple[Message | str, ...]
+    readings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Learnt:
+    """The shop file written, the values it learnt, and notes for the user."""
+
+    shop_file: Path
+    values: dict[str, Any]
+    notes: tuple[Message | str, ...]
+
+
+#: What a kind of trial piece tells: the measurement for the shop file, its values as data, and notes.
+Told = tuple[Measured, dict[str, Any], list[Message | str]]
+
+
+def only(readings: Mapping[str, float], known: tuple[str, ...]) -> None:
+    """Refuse readings that the trial piece does not have.
+
+    Raises
+    ------
+    UsageError
+        Naming them, and those there are.
+    """
+    unknown = sorted(set(readings) - set(known))
+    if unknown:
+        raise UsageError(
+            say("no reading is called {names}", names=every(unknown)),
+            "--measured",
+            say("known: {names}", names=every([code(k) for k in known])),
+        )
+
+
+def stop(findings: tuple[Finding, ...]) -> None:
+    """Raise the first error of a trial piece's findings, or do nothing."""
+    bad = errors(findings)
+    if bad:
+        raise JobError(bad[0].message, bad[0].where or "--measured", bad[0].fix)
+
+
+def notes(findings: tuple[Finding, ...]) -> list[Message | str]:
+    """Return findings as notes."""
+    return [say("{what} ({fix})", what=_value(f.message), fix=_value(f.fix)) if f.fix else f.message for f in findings]
+
+
+def _value(text: Message | str) -> Value:
+    return text if isinstance(text, Message) else code(text)

@@ -1,0 +1,84 @@
+"""Make a trial piece, or feed its readings into the shop file that is in use."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from shlex import quote
+
+from cutplan.errors import JobError
+from cutplan.files.job.read import read_job
+from cutplan.files.job.shop import SHOP_FILE, find_shop, read_shop, user_folder
+from cutplan.files.job.shop_write import updated
+from cutplan.pattern.job import Job
+from cutplan.project.coupons.kerf import learn_kerf_of, make_kerf
+from cutplan.project.coupons.paper import learn_paper, make_paper
+from cutplan.project.coupons.request import CouponMade, Kind, Learnt, Request, Told
+from cutplan.project.coupons.weld import learn_weld, make_weld
+from cutplan.project.folder.write import write_file
+from cutplan.project.inputs import input_files
+from cutplan.texts import say
+
+__all__ = ["CouponMade", "Kind", "Learnt", "Request", "learn", "make_coupon", "next_call"]
+
+_Maker = Callable[[Request, Job | None, Path, tuple[Path, ...]], CouponMade]
+_MAKERS: dict[Kind, _Maker] = {"paper": make_paper, "kerf": make_kerf, "weld": make_weld}
+_LEARNERS: dict[Kind, Callable[[Request, Job | None, dict[str, float]], Told]] = {
+    "paper": learn_paper,
+    "kerf": learn_kerf_of,
+    "weld": learn_weld,
+}
+
+
+def make_coupon(request: Request, folder: Path) -> CouponMade:
+    """Write the files of a trial piece into a folder.
+
+    Raises
+    ------
+    CutplanError
+        When what is needed to make it is not known, or a file cannot be written.
+    """
+    job = read_job(request.job) if request.job else None
+    inputs = input_files(request.job, job) if request.job and job else ()
+    return _MAKERS[request.kind](request, job, folder, inputs)
+
+
+def learn(request: Request, readings_mm: Mapping[str, float], shop_path: Path | None = None) -> Learnt:
+    """Feed readings [mm] of a trial piece into the shop file.
+
+    The file written is ``shop_path``, else the one beside the job, else the one in the user's configuration folder;
+    what it holds of other processes and printers stays, and so do the user's own comments.
+
+    Raises
+    ------
+    CutplanError
+        When readings are missing, make no sense, or the file cannot be written; it is then as it was.
+    """
+    job = read_job(request.job) if request.job else None
+    measured, values, notes = _LEARNERS[request.kind](request, job, dict(readings_mm))
+    target = shop_path or _shop_in_use(request.job)
+    old = ""
+    if target.exists():
+        read_shop(target)  # refused in words before anything is changed
+        try:
+            old = target.read_text(encoding="utf-8-sig")
+        except (OSError, UnicodeDecodeError):
+            raise JobError(say("the shop file cannot be read"), str(target), say("check it, or move it away")) from None
+    write_file(target, updated(old, measured, target.name).encode())
+    return Learnt(target, values, tuple(notes))
+
+
+def next_call(request: Request, made: CouponMade) -> str:
+    """Return the command that feeds the readings back, ready to be pasted and filled in."""
+    words = ["cutplan", "coupon", request.kind]
+    given = (("--job", request.job), ("--paper", request.paper), ("--printer", request.printer))
+    words += [w for flag, v in (*given, ("--process", request.process)) if v is not None for w in (flag, quote(str(v)))]
+    if request.thickness_mm is not None:
+        words += ["--thickness", quote(f"{request.thickness_mm:g} mm")]
+    return " ".join([*words, "--measured", *(f"{name}=..." for name in made.readings)])
+
+
+def _shop_in_use(job: Path | None) -> Path:
+    folder = Path() if job is None else (job if job.is_dir() else job.parent)
+    found = find_shop(folder) if job is not None else None
+    return found or user_folder() / SHOP_FILE
