@@ -18,12 +18,14 @@ page: $(VENV)/.ready
 test: $(VENV)/.ready-test
 	@echo "Style, types, then the fast tests (about two minutes) ..."
 	$(BIN)/ruff check cutplan tests benchmarks
+	$(BIN)/ruff format --check cutplan tests benchmarks
 	$(BIN)/mypy
 	$(BIN)/python -m pytest -m "not slow" -n 2
 
 test-all: $(VENV)/.ready-test
 	@echo "All tests, slow ones too (up to about twenty minutes) ..."
 	$(BIN)/ruff check cutplan tests benchmarks
+	$(BIN)/ruff format --check cutplan tests benchmarks
 	$(BIN)/mypy
 	$(BIN)/python -m pytest -n 2 --durations=15
 

@@ -19,6 +19,10 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 import numpy as np
+from cutplan.welding.distortion.chain.resolve import resolve_order
+from cutplan.welding.distortion.chain.scan import make_scanner, scores_of
+from cutplan.welding.distortion.chain.window import make_state, make_window
+from cutplan.welding.distortion.search.local import search_order
 from threadpoolctl import threadpool_limits
 from weld_tasks import butt_task, seam
 
@@ -27,12 +31,8 @@ from cutplan.welding import order as weld_order
 from cutplan.welding.distortion import Bead, Inherent, OrderOptions, OrderPlan
 from cutplan.welding.distortion.adapter import task_of
 from cutplan.welding.distortion.chain.elastic import make_chain
-from cutplan.welding.distortion.chain.resolve import resolve_order
-from cutplan.welding.distortion.chain.scan import make_scanner, scores_of
-from cutplan.welding.distortion.chain.window import make_state, make_window
 from cutplan.welding.distortion.model.condensed import Model, make_model
 from cutplan.welding.distortion.search.judge import make_judge
-from cutplan.welding.distortion.search.local import search_order
 from cutplan.welding.distortion.search.orders import Order
 from cutplan.welding.plan import plan_weld
 

@@ -68,120 +68,144 @@ def _levels(n: int, before: Sequence[tuple[int, int]]) -> list[int]:
 
 def _shortened(points: _Array) -> list[int]:
     """Return a short open way through all points that starts at the first."""
-    from scipy.spatial import cKDTree
+    way = _Way(points)
+    looked = [True] * len(points)
+    for _ in range(ROUNDS):
+        moved = False
+        for a in range(1, len(points)):
+            if not looked[a]:
+                continue
+            looked[a] = False
+            while way.reverse_after(a) or way.reverse_before(a) or way.move_piece(a):
+                moved = True
+                for b in way.around(a):
+                    looked[b] = True
+        if not moved:
+            break
+    return way.order
 
-    n = len(points)
-    found = np.asarray(cKDTree(points).query(points, k=min(NEAR + 1, n))[1])
-    near = found[:, 1:].tolist()
-    xs, ys = points[:, 0].tolist(), points[:, 1].tolist()
-    order = list(range(n))
-    place = list(range(n))
 
-    def d(a: int, b: int) -> float:
-        return hypot(xs[a] - xs[b], ys[a] - ys[b])
+class _Way:
+    """An open way through points, with what changes it: each change is made only where it shortens the way.
 
-    def rewrite(low: int, high: int) -> None:
-        for k in range(low, high + 1):
-            place[order[k]] = k
+    ``order`` holds the stops as they follow each other, ``place`` where each stop stands in it, ``near`` the nearest
+    others of each stop, nearest first.
+    """
 
-    def reverse(i: int, j: int) -> None:
-        order[i : j + 1] = order[i : j + 1][::-1]
-        rewrite(i, j)
+    def __init__(self, points: _Array) -> None:
+        from scipy.spatial import cKDTree
 
-    def try_reversal(a: int) -> bool:
-        i = place[a]
-        if i + 1 < n:  # new link a - c, both followed by their old next ones
-            b = order[i + 1]
-            old = d(a, b)
-            for c in near[a]:
-                gap = d(a, c)
-                if gap >= old:
-                    break
-                j = place[c]
-                if j > i:
-                    tail = d(c, order[j + 1]) - d(b, order[j + 1]) if j + 1 < n else 0.0
-                    if old - gap + tail > 1e-9:
-                        reverse(i + 1, j)
-                        return True
-                elif old - gap + d(c, order[j + 1]) - d(order[j + 1], b) > 1e-9:
-                    reverse(j + 1, i)
-                    return True
-        if i > 0:  # new link a - c, both led to by their old previous ones
-            b = order[i - 1]
-            old = d(a, b)
-            for c in near[a]:
-                gap = d(a, c)
-                if gap >= old:
-                    break
-                j = place[c]
-                if j == 0:
-                    continue
-                p = order[j - 1]
-                if old - gap + d(c, p) - d(b, p) > 1e-9:
-                    if j > i:
-                        reverse(i, j - 1)
-                    else:
-                        reverse(j, i - 1)
-                    return True
+        self.n = len(points)
+        found = np.asarray(cKDTree(points).query(points, k=min(NEAR + 1, self.n))[1])
+        # stops may coincide: then a stop is not always its own first neighbour
+        self.near: list[list[int]] = [[c for c in row if c != a][:NEAR] for a, row in enumerate(found.tolist())]
+        self.xs: list[float] = points[:, 0].tolist()
+        self.ys: list[float] = points[:, 1].tolist()
+        self.order = list(range(self.n))
+        self.place = list(range(self.n))
+
+    def gap(self, a: int, b: int) -> float:
+        """Return the way between two stops [mm]; 0 beyond the end of the way, where there is none (-1)."""
+        return hypot(self.xs[a] - self.xs[b], self.ys[a] - self.ys[b]) if a >= 0 and b >= 0 else 0.0
+
+    def after(self, a: int) -> int:
+        """Return the stop that follows, -1 after the last."""
+        k = self.place[a] + 1
+        return self.order[k] if k < self.n else -1
+
+    def around(self, a: int) -> list[int]:
+        """Return the stops that a change at ``a`` may have given a new chance."""
+        i = self.place[a]
+        return self.order[max(0, i - 2) : i + 3] + self.near[a]
+
+    def reverse_after(self, a: int) -> bool:
+        """Turn a stretch round so that ``a`` stands beside a near stop, both followed by their old next ones."""
+        gap, i = self.gap, self.place[a]
+        if i + 1 >= self.n:
+            return False
+        b = self.order[i + 1]
+        old = gap(a, b)
+        for c in self.near[a]:
+            new = gap(a, c)
+            if new >= old:
+                break
+            j, follows = self.place[c], self.after(c)
+            if old - new + gap(c, follows) - gap(b, follows) > 1e-9:
+                self._reverse(min(i, j) + 1, max(i, j))
+                return True
         return False
 
-    def try_move(a: int) -> bool:
+    def reverse_before(self, a: int) -> bool:
+        """Turn a stretch round so that ``a`` stands beside a near stop, both led to by their old previous ones."""
+        gap, i = self.gap, self.place[a]
+        if i == 0:
+            return False
+        b = self.order[i - 1]
+        old = gap(a, b)
+        for c in self.near[a]:
+            new = gap(a, c)
+            if new >= old:
+                break
+            j = self.place[c]
+            if j == 0:
+                continue
+            p = self.order[j - 1]
+            if old - new + gap(c, p) - gap(b, p) > 1e-9:
+                self._reverse(min(i, j), max(i, j) - 1)
+                return True
+        return False
+
+    def move_piece(self, a: int) -> bool:
+        """Lift one to three stops that begin at ``a`` out of the way and put them beside a near stop."""
+        i = self.place[a]
         for size in (1, 2, 3):
-            i = place[a]
-            if i == 0 or i + size > n:
+            if i == 0 or i + size > self.n:
                 return False
-            piece = order[i : i + size]
-            before_, last = order[i - 1], piece[-1]
-            after = order[i + size] if i + size < n else -1
-            freed = d(before_, a) + (d(last, after) - d(before_, after) if after >= 0 else 0.0)
+            piece = self.order[i : i + size]
+            before, last = self.order[i - 1], piece[-1]
+            after = self.after(last)
+            freed = self.gap(before, a) + (self.gap(last, after) - self.gap(before, after) if after >= 0 else 0.0)
             for end, other in ((a, last), (last, a)):
-                for c in near[end]:
-                    gap = d(end, c)
-                    if gap >= freed:
-                        break
-                    if c in piece:
-                        continue
-                    j = place[c]
-                    # put after c with `end` next to c, or before c
-                    nxt = order[j + 1] if j + 1 < n else -1
-                    if nxt != a:
-                        cost = gap + (d(other, nxt) - d(c, nxt) if nxt >= 0 else 0.0)
-                        if freed - cost > 1e-9:
-                            _shift(i, size, j + 1, turned=end == last and size > 1)
-                            return True
-                    prv = order[j - 1] if j > 0 else -1
-                    if prv >= 0 and prv != last:
-                        cost = gap + d(prv, other) - d(prv, c)
-                        if freed - cost > 1e-9:
-                            _shift(i, size, j, turned=end == a and size > 1)
-                            return True
+                to = self._better_place(piece, end, other, freed)
+                if to is not None:
+                    to_place, end_leads = to
+                    self._shift(i, size, to_place, turned=size > 1 and end == (last if end_leads else a))
+                    return True
         return False
 
-    def _shift(i: int, size: int, to: int, *, turned: bool) -> None:
+    def _better_place(self, piece: list[int], end: int, other: int, freed: float) -> tuple[int, bool] | None:
+        """Return where a piece costs less than it frees, with ``end`` beside a near stop, and whether ``end`` leads."""
+        gap = self.gap
+        for c in self.near[end]:
+            new = gap(end, c)
+            if new >= freed:
+                return None
+            if c in piece:
+                continue
+            j, follows = self.place[c], self.after(c)
+            if follows != piece[0] and freed - new - gap(other, follows) + gap(c, follows) > 1e-9:
+                return j + 1, True
+            leads = self.order[j - 1] if j > 0 else -1
+            if leads >= 0 and leads != piece[-1] and freed - new - gap(leads, other) + gap(leads, c) > 1e-9:
+                return j, False
+        return None
+
+    def _reverse(self, first: int, last: int) -> None:
+        self.order[first : last + 1] = self.order[first : last + 1][::-1]
+        self._rewrite(first, last)
+
+    def _shift(self, i: int, size: int, to: int, *, turned: bool) -> None:
+        order = self.order
         piece = order[i : i + size]
         if turned:
             piece = piece[::-1]
         if to > i:
             order[i:to] = order[i + size : to] + piece
-            rewrite(i, to - 1)
+            self._rewrite(i, to - 1)
         else:
             order[to : i + size] = piece + order[to:i]
-            rewrite(to, i + size - 1)
+            self._rewrite(to, i + size - 1)
 
-    looked = [True] * n
-    for _ in range(ROUNDS):
-        moved = False
-        for a in range(1, n):
-            if not looked[a]:
-                continue
-            looked[a] = False
-            while try_reversal(a) or try_move(a):
-                moved = True
-                i = place[a]
-                for k in range(max(0, i - 2), min(n, i + 3)):
-                    looked[order[k]] = True
-                for c in near[a]:
-                    looked[c] = True
-        if not moved:
-            break
-    return order
+    def _rewrite(self, low: int, high: int) -> None:
+        for k in range(low, high + 1):
+            self.place[self.order[k]] = k

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import NamedTuple
 
 from cutplan.errors import DrawingError
@@ -65,77 +66,91 @@ def read_sections(tags: Tags) -> Sections:
     DrawingError
         If neither a section nor an entity is found.
     """
-    codes, values = tags.codes, tags.values
-    starts = [i for i, code in enumerate(codes) if code == 0]
-    starts.append(len(codes))
-    out = Sections(tags, {}, {}, {}, [], list(tags.findings))
-    section = ""
-    seen: set[str] = set()
-    block: Block | None = None
-    ended = False
-    closed = True
-    for k in range(len(starts) - 1):
-        start, stop = starts[k], starts[k + 1]
-        kind = values[start].strip().upper()
-        if kind == "SECTION":
-            if section and not closed:
-                out.findings.append(_repair(say("a section without its end was closed"), tags.place(start)))
-            section = _value(tags, start, stop, 2).upper()
-            seen.add(section)
-            closed = False
-            block = None
-            if section == "HEADER":
-                _read_header(tags, start, stop, out.header)
-        elif kind == "ENDSEC":
-            closed = True
-            section = ""
-            block = None
-        elif kind == "EOF":
-            ended = True
+    starts = [i for i, code in enumerate(tags.codes) if code == 0]
+    starts.append(len(tags.codes))
+    sorter = _Sorter(Sections(tags, {}, {}, {}, [], list(tags.findings)))
+    for start, stop in pairwise(starts):
+        if not sorter.take(start, stop):
             break
-        elif section == "TABLES":
-            if kind == "LAYER":
-                _read_layer(tags, start, stop, out.layers)
-        elif section == "BLOCKS":
-            if kind == "BLOCK":
-                block = Block(_value(tags, start, stop, 2), start, stop)
-                out.blocks.setdefault(block.name.lower(), block)
-            elif kind == "ENDBLK":
-                block = None
-            elif block is not None:
-                block.entities.append(Entity(kind, start, stop))
-        elif section == "ENTITIES" or (not seen and kind in _DRAWN | {"VERTEX", "SEQEND"}):
-            out.entities.append(Entity(kind, start, stop))
-    if not seen & _SECTION_NAMES and not out.entities:
+    out = sorter.out
+    if not sorter.seen & _SECTION_NAMES and not out.entities:
         raise DrawingError(
             say("the file is not a DXF drawing"),
             say("no section and no entity found"),
             say("export the flat pattern again as DXF (R12 to R2018) or SVG"),
         )
-    where = tags.place(max(0, len(codes) - 1))
-    if ended and not closed:
-        out.findings.append(_repair(say("the last section without its end was closed"), where))
-    elif not ended and closed:
-        out.findings.append(
-            Finding(
-                "file-cut-short",
-                "warning",
-                say("the file ends without its end mark"),
-                where,
-                say("see that no part is missing"),
-            )
-        )
-    elif not ended:
-        out.findings.append(
-            Finding(
-                "file-cut-short",
-                "error",
-                say("the file breaks off in the middle of a section: what came after is missing"),
-                where,
-                say("export the drawing again, or use --repair to take what is there"),
-            )
-        )
+    out.findings.extend(_how_it_ends(sorter.ended, sorter.closed, tags.place(max(0, len(tags.codes) - 1))))
     return out
+
+
+class _Sorter:
+    """Takes one run of tags after the other and puts it where the section under way wants it."""
+
+    def __init__(self, out: Sections) -> None:
+        self.out = out
+        self.section = ""
+        self.seen: set[str] = set()
+        self.block: Block | None = None
+        self.closed = True
+        self.ended = False
+
+    def take(self, start: int, stop: int) -> bool:
+        """Take the tags from ``start`` to ``stop``; False at the end mark of the file."""
+        kind = self.out.tags.values[start].strip().upper()
+        if kind == "EOF":
+            self.ended = True
+            return False
+        if kind == "SECTION":
+            self._open(start, stop)
+        elif kind == "ENDSEC":
+            self.closed, self.section, self.block = True, "", None
+        elif self.section == "TABLES":
+            if kind == "LAYER":
+                _read_layer(self.out.tags, start, stop, self.out.layers)
+        elif self.section == "BLOCKS":
+            self._in_blocks(kind, start, stop)
+        elif self.section == "ENTITIES" or (not self.seen and kind in _DRAWN | {"VERTEX", "SEQEND"}):
+            self.out.entities.append(Entity(kind, start, stop))
+        return True
+
+    def _open(self, start: int, stop: int) -> None:
+        tags = self.out.tags
+        if self.section and not self.closed:
+            self.out.findings.append(_repair(say("a section without its end was closed"), tags.place(start)))
+        self.section = _value(tags, start, stop, 2).upper()
+        self.seen.add(self.section)
+        self.closed, self.block = False, None
+        if self.section == "HEADER":
+            _read_header(tags, start, stop, self.out.header)
+
+    def _in_blocks(self, kind: str, start: int, stop: int) -> None:
+        if kind == "BLOCK":
+            self.block = Block(_value(self.out.tags, start, stop, 2), start, stop)
+            self.out.blocks.setdefault(self.block.name.lower(), self.block)
+        elif kind == "ENDBLK":
+            self.block = None
+        elif self.block is not None:
+            self.block.entities.append(Entity(kind, start, stop))
+
+
+def _how_it_ends(ended: bool, closed: bool, where: Message) -> list[Finding]:
+    """Return what the last tags say about the file: whole, closed by us, or cut short."""
+    if ended and closed:
+        return []
+    if ended:
+        return [_repair(say("the last section without its end was closed"), where)]
+    if closed:
+        seen = say("the file ends without its end mark")
+        return [Finding("file-cut-short", "warning", seen, where, say("see that no part is missing"))]
+    return [
+        Finding(
+            "file-cut-short",
+            "error",
+            say("the file breaks off in the middle of a section: what came after is missing"),
+            where,
+            say("export the drawing again, or use --repair to take what is there"),
+        )
+    ]
 
 
 def _repair(message: Message, where: Message) -> Finding:

@@ -120,7 +120,6 @@ def _draw(text: str, pen: _Pen) -> None:
     for match in _SPLIT.finditer(text):
         letter, body = match.groups()
         command = letter.upper()
-        relative = letter.islower()
         if command == "Z":
             pen.close()
             control = None
@@ -137,39 +136,42 @@ def _draw(text: str, pen: _Pen) -> None:
             raise LimitError(say("a path holds more than {max_vertices} vertices", max_vertices=MAX_VERTICES))
         for k in range(rows):
             n = numbers[k * size : (k + 1) * size]
-            ox, oy = pen.at if relative else (0.0, 0.0)
-            if command == "M":
-                p = (ox + n[0], oy + n[1])
-                if k == 0:
-                    pen.move(p)
-                else:
-                    pen.to(p)
-            elif command == "L":
-                pen.to((ox + n[0], oy + n[1]))
-            elif command == "H":
-                pen.to((ox + n[0], pen.at[1]))
-            elif command == "V":
-                pen.to((pen.at[0], oy + n[0]))
-            elif command in "CS":
-                if command == "S":
-                    first = _mirrored(pen.at, control) if kind == "C" else pen.at
-                    n = [first[0] - ox, first[1] - oy, *n]
-                control = (ox + n[2], oy + n[3])
-                pen.curve((ox + n[0], oy + n[1]), control, (ox + n[4], oy + n[5]))
-            elif command in "QT":
-                if command == "T":
-                    middle = _mirrored(pen.at, control) if kind == "Q" else pen.at
-                    p = (ox + n[0], oy + n[1])
-                else:
-                    middle, p = (ox + n[0], oy + n[1]), (ox + n[2], oy + n[3])
-                control = middle
-                pen.curve(_third(pen.at, middle), _third(p, middle), p)
-            else:
-                p = (ox + n[5], oy + n[6])
-                pen.arc(arc_run(pen.at, p, n[0], n[1], n[2], n[3] != 0.0, n[4] != 0.0), p)
+            control = _draw_row(command if k == 0 or command != "M" else "L", n, letter.islower(), pen, kind, control)
             kind = "C" if command in "CS" else "Q" if command in "QT" else ""
         if spare:
             raise BadNumber(say("command {letter} has {spare} numbers too many", letter=named(letter), spare=spare))
+
+
+def _draw_row(
+    command: str, n: list[float], relative: bool, pen: _Pen, kind: str, control: tuple[float, float] | None
+) -> tuple[float, float] | None:
+    """Draw one command's row of numbers; return the control point that the next smooth curve mirrors."""
+    ox, oy = pen.at if relative else (0.0, 0.0)
+    if command == "M":
+        pen.move((ox + n[0], oy + n[1]))
+    elif command == "L":
+        pen.to((ox + n[0], oy + n[1]))
+    elif command == "H":
+        pen.to((ox + n[0], pen.at[1]))
+    elif command == "V":
+        pen.to((pen.at[0], oy + n[0]))
+    elif command in "CS":
+        if command == "S":
+            first = _mirrored(pen.at, control) if kind == "C" else pen.at
+            n = [first[0] - ox, first[1] - oy, *n]
+        control = (ox + n[2], oy + n[3])
+        pen.curve((ox + n[0], oy + n[1]), control, (ox + n[4], oy + n[5]))
+    elif command in "QT":
+        if command == "T":
+            control = _mirrored(pen.at, control) if kind == "Q" else pen.at
+            p = (ox + n[0], oy + n[1])
+        else:
+            control, p = (ox + n[0], oy + n[1]), (ox + n[2], oy + n[3])
+        pen.curve(_third(pen.at, control), _third(p, control), p)
+    else:
+        p = (ox + n[5], oy + n[6])
+        pen.arc(arc_run(pen.at, p, n[0], n[1], n[2], n[3] != 0.0, n[4] != 0.0), p)
+    return control
 
 
 def _mirrored(at: tuple[float, float], control: tuple[float, float] | None) -> tuple[float, float]:

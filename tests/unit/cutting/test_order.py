@@ -126,3 +126,12 @@ def test_exact_order_refuses_too_many() -> None:
     stops = stops_of(15, 1)
     with pytest.raises(LimitError):
         exact_order(stops.home, stops.pierces, stops.ends)
+
+
+def test_stops_at_one_place_come_one_after_the_other() -> None:
+    grid = [(50.0 * (k % 3), 50.0 * (k % 4)) for k in range(36)]  # 12 places, three stops at each
+    points = np.array(grid, dtype=float)
+    found = improve_many(Point(0.0, 0.0), points, points, range(36), [])
+    assert sorted(found) == list(range(36))
+    # exact: a way through 3 x 4 places 50 mm apart has eleven steps of 50 mm
+    assert np.hypot(*np.diff(points[found], axis=0).T).sum() == pytest.approx(550.0)
