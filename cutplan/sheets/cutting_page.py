@@ -62,8 +62,7 @@ def cutting_pages(b: Builder, results: Results) -> None:
         [b.say("fact.cut.time"), translated(plan.totals.time_s.text(0), b.lang)],
     ]
     b.table([[b.say("cut.setting"), b.say("cut.value")], *rows], (0.35, 0.65))
-    words = [f"• {t}" for t in expectation_lines(results, b.lang)]
-    spare = b.room - 26.0 - 6.4 * (len(plan.paths) + 1) - b.height_of(words, CELL)
+    spare = b.room - 26.0 - 6.4 * (len(plan.paths) + 1)
     place(b, path_map(job, plan, read=b.read), min(max(spare, 62.0), _PICTURE_MM), caption=b.say("cut.path_picture"))
     head = [b.say("cut.order"), b.say("cut.what"), b.say("fact.cut.length"), b.say("cut.lead"), b.say("cut.note")]
     b.table(
@@ -83,10 +82,16 @@ def cutting_pages(b: Builder, results: Results) -> None:
         (0.1, 0.22, 0.24, 0.16, 0.4) if job.display == "mm" else (0.1, 0.2, 0.36, 0.16, 0.3),
         tag="cut-order",
     )
-    if plan.expectations:
-        b.heading(b.say("cut.hold"), 16.0 + b.height_of(words[:1], CELL))
-        for text in words:
-            b.para(text, CELL)
+
+
+def hold_section(b: Builder, results: Results) -> None:
+    """Write what the cutting process can hold, by standard; nothing without a cut."""
+    if results.cut is None or not results.cut.expectations:
+        return
+    words = [f"• {t}" for t in expectation_lines(results, b.lang)]
+    b.heading(b.say("cut.hold"), 16.0 + b.height_of(words[:1], CELL))
+    for text in words:
+        b.para(text, CELL)
 
 
 def _hole_table(b: Builder, results: Results) -> list[list[str]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cutplan.drawing.model import Document
 from cutplan.sheets.after_page import after_page, signoff
+from cutplan.sheets.annex import annex_pages
 from cutplan.sheets.cover import cautions_page, cover
 from cutplan.sheets.cutting_page import cutting_pages
 from cutplan.sheets.fitup_page import fitup_page
@@ -43,6 +44,7 @@ def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = 
     weld_pages(b, results, symbols or results.job.symbols)
     after_page(b, results)
     signoff(b)
+    annex_pages(b, results)
     job = results.job
     return Document(
         b.pages(),

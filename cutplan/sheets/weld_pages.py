@@ -84,8 +84,6 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
         caption=b.say("weld.stitches_picture"),
     )
     _beads(b, results, plan.stitches)
-    if plan.orders:
-        _why(b, results, plan)
 
 
 def _map_height(b: Builder, beads: int) -> float:
@@ -145,7 +143,7 @@ def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
     b.table(
         [[b.say("cut.setting"), b.say("cut.value")], *rows], (0.38, 0.62), tag="settings", title=b.say("weld.settings")
     )
-    b.para(b.say("weld.settings_source", how=b.read(s.how), source=s.source), CELL)
+    b.para(b.say("weld.settings_how", how=b.read(s.how)), CELL)
     b.para(b.say("weld.trial"), bold=True)
 
 
@@ -187,7 +185,7 @@ def _wait(seconds: float) -> str:
     return f"{seconds:.0f} s"
 
 
-def _why(b: Builder, results: Results, plan: WeldPlan) -> None:
+def why_page(b: Builder, results: Results, plan: WeldPlan) -> None:
     """Why this order: the comparison, its certainty, the brace."""
     b.page("weld.why_title")
     for n, words in enumerate(plan.reason):

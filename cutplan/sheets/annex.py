@@ -1,0 +1,30 @@
+"""The annex of the job sheet: reasons, what can be held, and where every figure comes from; the bench does without it."""
+
+from __future__ import annotations
+
+from cutplan.report.facts import facts
+from cutplan.sheets.cutting_page import hold_section
+from cutplan.sheets.page import CELL, Builder
+from cutplan.sheets.results import Results
+from cutplan.sheets.weld_pages import why_page
+
+
+def annex_pages(b: Builder, results: Results) -> None:
+    """Write the annex."""
+    b.page("annex.title", need_mm=b.full)
+    b.para(b.say("annex.lead"), CELL)
+    hold_section(b, results)
+    if results.weld is not None and results.weld.orders:
+        why_page(b, results, results.weld)
+    rows = source_rows(results, b.lang)
+    if rows:
+        b.page("annex.sources")
+        b.table([[b.say("report.figure"), b.say("report.source")], *rows], (0.3, 0.7), tag="sources")
+
+
+def source_rows(results: Results, lang: str) -> list[list[str]]:
+    """Return the figures by where they come from: names of figures, source."""
+    by_source: dict[str, list[str]] = {}
+    for fact in facts(results, lang):
+        by_source.setdefault(fact.source, []).append(fact.label)
+    return [["; ".join(dict.fromkeys(labels)), source] for source, labels in by_source.items() if source]
