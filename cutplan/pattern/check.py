@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from cutplan.errors import CutplanError
 from cutplan.findings import Finding
 from cutplan.geometry.check import check_region
@@ -15,6 +17,9 @@ from cutplan.pattern.directions import direction_findings
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
 
+#: A shape that has not changed is not checked again: a job is checked at every change of anything in it.
+_of_shape = lru_cache(maxsize=4)(check_region)
+
 
 def check_job(job: Job) -> tuple[Finding, ...]:
     """Return every doubt about a job that needs no plan: errors first come from shapes, then pads, ribs and joint.
@@ -24,7 +29,7 @@ def check_job(job: Job) -> tuple[Finding, ...]:
     tuple of Finding
         Each with its key path and what to try.
     """
-    findings: list[Finding] = list(check_region(job.plate.region))
+    findings: list[Finding] = list(_of_shape(job.plate.region))
     try:
         opening = opening_line(job)
     except CutplanError as error:

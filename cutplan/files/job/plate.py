@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING, Literal
 
 from cutplan.errors import CutplanError, DrawingError
 from cutplan.files.job.keys import Keys
@@ -18,6 +20,9 @@ from cutplan.pattern.plate import PURPOSES, Hole, Plate, Purpose
 from cutplan.tables.steel import grade
 from cutplan.texts import Message, code, every, listed, say
 from cutplan.texts import name as named
+
+if TYPE_CHECKING:
+    from cutplan.files.drawing_in import Drawing
 
 #: Round holes of at most this diameter with no stated purpose are taken for bolt holes (common practice) [mm].
 BOLT_HOLE_UP_TO_MM = 26.0
@@ -96,9 +101,44 @@ def read_steel(k: Keys) -> str:
     return name
 
 
-def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ...]]:
+def drawing_of(path: Path, units: Literal["mm", "in"] | None, repair: bool, layers: tuple[str, ...] | None) -> Drawing:
+    """Return a drawing; one whose file has not changed since is not read again.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    units : {"mm", "in"} or None
+        The unit of its numbers, when the job states it.
+    repair : bool
+        Whether what is doubtful is mended.
+    layers : tuple of str or None
+        Read only these layers.
+
+    Raises
+    ------
+    DrawingError, LimitError
+        As :func:`cutplan.files.drawing_in.read_drawing`.
+    """
     from cutplan.files.drawing_in import read_drawing
 
+    try:
+        stat = path.stat()
+    except (OSError, ValueError):
+        return read_drawing(path, units=units, repair=repair, layers=layers)  # which says what is wrong
+    return _unchanged(path, stat.st_mtime_ns, stat.st_size, units, repair, layers)
+
+
+@lru_cache(maxsize=4)
+def _unchanged(
+    path: Path, changed: int, size: int, units: Literal["mm", "in"] | None, repair: bool, layers: tuple[str, ...] | None
+) -> Drawing:
+    from cutplan.files.drawing_in import read_drawing
+
+    return read_drawing(path, units=units, repair=repair, layers=layers)
+
+
+def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ...]]:
     name = k.text("drawing")
     units = k.choice("drawing_units", ("", "mm", "in"), "")
     part = k.count("part", 1, 1, 10_000)
@@ -115,7 +155,7 @@ def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ..
             say("put the drawing beside the job file"),
         )
         return None, name, ()
-    read = read_drawing(path, units=units or None, repair=repair, layers=tuple(layers) if layers else None)
+    read = drawing_of(path, units or None, repair, tuple(layers) if layers else None)
     bad = errors(read.findings)
     if bad:
         first = bad[0]

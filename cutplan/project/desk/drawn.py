@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any, Literal
 
 from cutplan.errors import CutplanError, JobError
-from cutplan.files.drawing_in import Drawing, read_drawing
-from cutplan.files.job.plate import inside
+from cutplan.files.drawing_in import Drawing
+from cutplan.files.job.plate import drawing_of, inside
 from cutplan.findings import Finding, errors
 from cutplan.project.desk import shapes
 from cutplan.project.desk.live import problems, told
@@ -49,17 +49,17 @@ def drawing_view(data: Mapping[str, Any], folder: Path, read: Reader = ENGLISH) 
     stated = plate.get("drawing_units")
     units: Literal["mm", "in"] | None = "mm" if stated == "mm" else "in" if stated == "in" else None
     layers = plate.get("layers")
-    wanted = [str(x) for x in layers] if isinstance(layers, list) else None
+    wanted = tuple(str(x) for x in layers) if isinstance(layers, list) else None
     repair = plate.get("repair") is True
     path = inside(folder, name)
     known: dict[str, Any] = {"name": name, "problems": [], "repair": repair}
     try:
         if path is None:
             raise JobError(say("the drawing leads outside the job's folder"), name, say("put it beside the job file"))
-        drawing = read_drawing(path, units=units, repair=repair, layers=wanted)
+        drawing = drawing_of(path, units, repair, wanted)
         mended: Drawing | None = None
         if errors(drawing.findings) and not repair:
-            mended = read_drawing(path, units=units, repair=True, layers=wanted)
+            mended = drawing_of(path, units, True, wanted)
     except CutplanError as error:
         known["problems"] = problems(error, read)
         return known
