@@ -18,7 +18,7 @@ function put(el, attrs, inside) {
   for (const [key, value] of Object.entries(attrs)) {
     if (value === null || value === undefined || value === false) continue;
     if (key.startsWith("on")) el.addEventListener(key.slice(2), value);
-    else if (key === "value") el.value = value;
+    else if (key === "value") { el.value = value; if (el.tagName === "INPUT") el.defaultValue = value; }
     else if (key === "checked") el.checked = Boolean(value);
     else el.setAttribute(key, value === true ? "" : String(value));
   }

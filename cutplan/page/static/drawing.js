@@ -17,13 +17,15 @@ export function drawingElement() {
   parts.labels = s("g", { class: "labels" });
   parts.over = s("g", { class: "over" });
   parts.svg = s("svg", { class: "drawing", role: "application", tabindex: "0", "aria-label": t("Drawing of the plate. Arrow keys move what is chosen, N goes to the next thing, plus and minus zoom, 0 shows all.") },
-    parts.world, parts.labels, parts.over);
-  parts.host = h("div", { class: "drawing-host" }, parts.svg);
+    parts.labels, parts.over);
+  // the shapes lie on a layer of their own below: what moves on top does not make the browser paint them again
+  parts.base = s("svg", { class: "shapes", "aria-hidden": "true" }, parts.world);
+  parts.host = h("div", { class: "drawing-host" }, parts.base, parts.svg);
   new ResizeObserver(([entry]) => {
     const { width, height } = entry.contentRect;
     if (width < 10 || height < 10) return;
     view.width = width; view.height = height;
-    parts.svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
+    for (const svg of [parts.svg, parts.base]) svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
     if (view.fitted) fit(); else place();
   }).observe(parts.host);
   return parts.host;
@@ -87,14 +89,7 @@ export function draw() {
   drawTape(path);
   const asDrawn = shape ? [] : drawn?.parts || [];
   if (!shape) { Object.values(parts).forEach((g) => g.classList?.contains("layer") && g !== parts.survey && fill(g)); fill(parts.plate, asDrawn.map((p) => path(pathOf(p.outline) + p.holes.map((o) => (o.segments ? pathOf(o.segments) : ring(o.at, o.d))).join(""), "metal"))); fill(parts.mirror, (drawn?.repairs?.parts || []).map((p) => path(pathOf(p.outline), "ghost"))); settle(); return; }
-  const rounds = new Map();
-  for (const hole of shape.holes) {
-    const d = hole.segments ? pathOf(hole.segments) : ring(hole.at, hole.d);
-    rounds.set(hole.purpose, (rounds.get(hole.purpose) || "") + d);
-  }
-  const cuts = [...rounds.values()].join("");
-  fill(parts.plate, path(pathOf(shape.outline) + cuts, "metal"));
-  fill(parts.holes, [...rounds].map(([purpose, d]) => path(d, `hole purpose-${purpose.replace(" ", "-")}`)));
+  const metal = drawPlate(path, shape);
   fill(parts.opening, shape.opening.length ? path(pathOf(shape.opening), "opening-line") : null);
   fill(parts.skin, shape.skin ? path(`M${shape.skin[0]} ${shape.skin[1]}H${shape.skin[2]}V${shape.skin[3]}H${shape.skin[0]}Z`, "skin-box") : null);
   fill(parts.pads, shape.pads.map((p) => path(ring(p.at, p.d), "pad")));
@@ -104,9 +99,24 @@ export function draw() {
   fill(parts.brace, bar);
   fill(parts.datum, shape.datum.map(([a, b]) => path(line([a, b]), "datum")));
   const axis = mirrorAxis(shape.box);
-  fill(parts.mirror, mirrored() ? s("g", { transform: `matrix(-1 0 0 1 ${2 * axis} 0)` }, path(pathOf(shape.outline) + cuts, "ghost")) : null,
+  fill(parts.mirror, mirrored() ? s("g", { transform: `matrix(-1 0 0 1 ${2 * axis} 0)` }, path(metal, "ghost")) : null,
     mirrored() ? path(`M${axis} ${shape.box[1] - 15}V${shape.box[3] + 15}`, "mirror-axis") : null);
   settle();
+}
+
+// The plate is drawn anew only when it has changed: thousands of holes take longer than a change of something else.
+let cut = { key: null, metal: "" };
+function drawPlate(path, shape) {
+  if (cut.key === shape.cut_key && parts.plate.firstChild) return cut.metal;
+  const rounds = new Map();
+  for (const hole of shape.holes) {
+    const d = hole.segments ? pathOf(hole.segments) : ring(hole.at, hole.d);
+    rounds.set(hole.purpose, (rounds.get(hole.purpose) || "") + d);
+  }
+  cut = { key: shape.cut_key, metal: pathOf(shape.outline) + [...rounds.values()].join("") };
+  fill(parts.plate, path(cut.metal, "metal"));
+  fill(parts.holes, [...rounds].map(([purpose, d]) => path(d, `hole purpose-${purpose.replace(" ", "-")}`)));
+  return cut.metal;
 }
 
 let seen = null;

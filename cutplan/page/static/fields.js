@@ -20,18 +20,20 @@ const plainNumber = (text) => /^\s*[-+]?[\d.,]+\s*$/.test(text);
 function edited(input, path, label, value, optional) {
   const text = input.value.trim();
   const now = raw(path);
-  if (text === String(now ?? "")) return;
-  if (!text && optional) { if (now !== undefined) change([dropped(path)], label); return; }
+  if (text === String(now ?? "") || text === input.dataset.sent) return;
+  input.dataset.sent = text;
+  if (!text && optional) { if (now !== undefined) change(() => [dropped(path)], label); return; }
   if (!text) { input.value = String(now ?? ""); return; }
-  change([setTo(path, value(text))], label);
+  change(() => [setTo(path, value(text))], label);
 }
 
 function input(path, label, value, { optional = true, placeholder = "", mode = "text", wide = false } = {}) {
   const el = h("input", {
     id: fresh("f"), type: "text", inputmode: mode, autocomplete: "off", spellcheck: "false", class: wide ? "wide" : "", placeholder,
     value: String(raw(path) ?? ""), "data-key": path.join("."),
-    onchange: () => edited(el, path, label, value, optional),
-    onkeydown: (e) => { if (e.key === "Escape") { el.value = String(raw(path) ?? ""); el.blur(); } },
+    // a field that was built anew while it was typed in fires no change of its own
+    onblur: () => { if (el.isConnected) edited(el, path, label, value, optional); },
+    onkeydown: (e) => { if (e.key === "Enter") edited(el, path, label, value, optional); if (e.key === "Escape") { el.value = String(raw(path) ?? ""); el.blur(); } },
   });
   return el;
 }
@@ -54,7 +56,7 @@ export function textField(path, label, options = {}) {
 export function choiceField(path, label, list, fallback, options = {}) {
   const now = raw(path) ?? fallback;
   const known = list.includes(now) ? list : [now, ...list];
-  const el = h("select", { id: fresh("f"), "data-key": path.join("."), onchange: () => change([setTo(path, el.value)], label) },
+  const el = h("select", { id: fresh("f"), "data-key": path.join("."), onchange: () => { const picked = el.value; change(() => [setTo(path, picked)], label); } },
     known.map((v) => h("option", { value: v, selected: v === now }, v === "" ? t("not stated") : word(String(v)))));
   el.value = now;
   return row(label, el, options.quiet ? null : path);
@@ -62,7 +64,7 @@ export function choiceField(path, label, list, fallback, options = {}) {
 
 export function switchField(path, label) {
   const el = h("input", { id: fresh("f"), type: "checkbox", "data-key": path.join("."), checked: raw(path) === true,
-    onchange: () => change([el.checked ? setTo(path, true) : dropped(path)], label) });
+    onchange: () => { const on = el.checked; change(() => [on ? setTo(path, true) : dropped(path)], label); } });
   return h("div", { class: "field switch" }, el, h("label", { for: el.id }, label));
 }
 

@@ -17,6 +17,9 @@ let pinch = null;
 
 export const chosenThing = () => things().find((x) => x.id === hand.chosen) || null;
 
+// The same thing as the job has it now.
+const now = (thing) => things().find((x) => x.id === thing.id);
+
 export function choose(id, place = 0) {
   hand.chosen = id; hand.place = place;
   mark();
@@ -88,6 +91,7 @@ function trace() {
 function down(e) {
   if (e.button > 0) return;
   const p = local(e);
+  settle();
   fingers.set(e.pointerId, p);
   svgElement().setPointerCapture(e.pointerId);
   if (fingers.size === 2) { drag = null; pinch = [...fingers.values()]; mark(); return; }
@@ -145,13 +149,14 @@ async function up(e) {
   if (!done) return;
   if (done.thing && done.moved && e.type !== "pointercancel") {
     const { thing, place, to } = done;
-    await change(thing.places[place].moved(to), t("{what} moved", { what: thing.title }));
+    await change(() => now(thing)?.places[place]?.moved?.(to), t("{what} moved", { what: thing.title }));
   } else if (!done.moved && done.pan && !done.tied) { choose(""); } else if (done.tied && done.moved === false && done.tied.kind === "hole" && !done.tied.key) { tell(t("This hole comes from the drawing: its place is fixed there.")); }
   if (drag === done) drag = null;
   mark();
 }
 
 function key(e) {
+  if (drag?.nudged && !e.key.startsWith("Arrow") && !["Shift", "Alt"].includes(e.key)) settle();
   if (e.ctrlKey || e.metaKey) return;
   const all = things();
   const thing = chosenThing();
@@ -160,20 +165,37 @@ function key(e) {
   const acts = {
     "+": () => zoom(1.25), "=": () => zoom(1.25), "-": () => zoom(0.8), 0: () => fit(),
     n: () => next(all, 1), p: () => next(all, -1), Escape: () => { tape.clear(); choose(""); },
-    Delete: () => { const gone = thing && removal(thing); if (gone) { choose(""); change(gone, t("{what} taken away", { what: thing.title })); } },
+    Delete: () => { if (thing && removal(thing)) { choose(""); change(() => now(thing) && removal(now(thing)), t("{what} taken away", { what: thing.title })); } },
   };
   if (ways[e.key]) {
     e.preventDefault();
     const place = thing?.places[hand.place];
     if (!place) { pan(-ways[e.key][0] * 40, ways[e.key][1] * 40); return; }
     if (!place.moved) { tell(t("This is tied to something else and does not move by itself.")); return; }
-    const by = step() * size;
-    const to = [place.at[0] + ways[e.key][0] * by, place.at[1] + ways[e.key][1] * by];
-    change(place.moved(to), t("{what} moved", { what: thing.title }));
+    nudge(thing, place, ways[e.key], step() * size);
   } else if (acts[e.key]) {
     e.preventDefault();
     acts[e.key]();
   }
+}
+
+// Steps by key add up while they come; they are one change when they pause.
+let pausing = 0;
+function nudge(thing, place, [x, y], by) {
+  const from = drag?.nudged && drag.thing.id === thing.id && drag.place === hand.place ? drag.to : place.at;
+  drag = { thing, place: hand.place, to: [from[0] + x * by, from[1] + y * by], guides: [], moved: true, nudged: true };
+  clearTimeout(pausing);
+  pausing = setTimeout(settle, 350);
+  mark();
+}
+
+async function settle() {
+  clearTimeout(pausing);
+  const done = drag;
+  if (!done?.nudged) return;
+  await change(() => now(done.thing)?.places[done.place]?.moved?.(done.to), t("{what} moved", { what: done.thing.title }));
+  if (drag === done) drag = null;
+  mark();
 }
 
 function next(all, way) {
@@ -193,5 +215,6 @@ export function takeInHand() {
   svg.addEventListener("pointercancel", up);
   svg.addEventListener("wheel", (e) => { e.preventDefault(); zoom(Math.exp(-e.deltaY * 0.0015), local(e)); }, { passive: false });
   svg.addEventListener("keydown", key);
+  svg.addEventListener("blur", settle);
   follow(mark);
 }

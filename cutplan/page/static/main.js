@@ -18,7 +18,7 @@ import { outsideBox } from "/files/outside.js";
 import { startPage } from "/files/start.js";
 import { watchWork } from "/files/longwork.js";
 import { begin, change, job, listen, redo, undo } from "/files/store.js";
-import { removal } from "/files/things.js";
+import { removal, things } from "/files/things.js";
 import { speak, t } from "/files/words.js";
 
 const panels = { plate, drawing: drawingPanel, tape: tapePanel, around, work, check, steps, papers, proof, trial };
@@ -69,12 +69,13 @@ async function leave() {
 function keepFocus(build) {
   const active = document.activeElement;
   const key = active?.dataset?.key;
-  const typed = active && active.tagName === "INPUT" && active.type === "text" ? { value: active.value, start: active.selectionStart, end: active.selectionEnd, was: active.defaultValue } : null;
+  const typed = active && active.tagName === "INPUT" && active.type === "text" ? { value: active.value, start: active.selectionStart, end: active.selectionEnd, dirty: active.value !== active.defaultValue, sent: active.dataset.sent } : null;
   const text = active?.tagName === "BUTTON" && active.closest(".side, .chosen-box") ? active.textContent : null;
   const box = active?.closest(".chosen-box") ? ".chosen-box" : ".side";
   build();
   if (key) {
     const again = document.querySelector(`${box} [data-key="${CSS.escape(key)}"]`);
+    if (again && typed?.dirty && again.value !== typed.value) { again.value = typed.value; if (typed.sent) again.dataset.sent = typed.sent; }
     if (again) { again.focus({ preventScroll: true }); if (typed && document.activeElement === again) again.setSelectionRange(typed.start, typed.end); }
   } else if (text) {
     [...document.querySelectorAll(`${box} button`)].find((b) => b.textContent === text)?.focus({ preventScroll: true });
@@ -124,7 +125,7 @@ function chosen() {
   if (!thing) { fill(ui.chosen, h("p", { class: "hint" }, hand.tool === "tape" ? t("Touch two things: the distance stands between them.") : t("Touch something on the drawing to move it or to change its numbers."))); return; }
   const gone = removal(thing);
   fill(ui.chosen, h("h2", {}, thing.title), ...(thing.kind === "hole" ? plate.holeFields(thing.hole) : around.fieldsOf(thing)),
-    h("p", { class: "row" }, gone ? button(t("Take away"), () => { choose(""); change(gone, t("{what} taken away", { what: thing.title })); }, { class: "danger" }) : null, button(t("Done"), () => choose(""))));
+    h("p", { class: "row" }, gone ? button(t("Take away"), () => { choose(""); change(() => { const now = things().find((x) => x.id === thing.id); return now && removal(now); }, t("{what} taken away", { what: thing.title })); }, { class: "danger" }) : null, button(t("Done"), () => choose(""))));
 }
 
 document.addEventListener("keydown", (e) => {

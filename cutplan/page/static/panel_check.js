@@ -18,7 +18,7 @@ export function all() {
 
 export function build() {
   const found = all();
-  return [h("section", { class: "figures-box", "aria-label": t("Figures") }, numbers()), answers(), h("section", {}, h("h3", {}, found.length ? t("To look at") : t("Nothing to object")), h("ul", { class: "findings" }, found.map(one)))];
+  return [h("section", { class: "figures-box", "aria-label": t("Figures") }, numbers()), answers(), h("section", {}, h("h2", {}, found.length ? t("To look at") : t("Nothing to object")), h("ul", { class: "findings" }, found.map(one)))];
 }
 
 function one(f) {

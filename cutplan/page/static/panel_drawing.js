@@ -77,7 +77,7 @@ function doubts() {
   const quiet = found.filter((f) => f.severity === "note");
   const mend = drawn.repairs;
   return h("div", { class: "panel" }, group(t("Doubts about the drawing"), loud.length ? h("ul", { class: "findings" }, loud.map(line)) : h("p", {}, t("None.")), quiet.length ? h("details", {}, h("summary", {}, t("{n} notes", { n: quiet.length })), h("ul", { class: "findings" }, quiet.map(line))) : null),
-    mend ? h("section", { class: "question" }, h("h3", {}, mend.possible ? t("It can be mended") : t("It cannot be mended here")), h("ul", { class: "findings" }, mend.list.map(line)), mend.parts[0] ? h("div", { class: "pictures" }, h("div", { class: "picture" }, picture(mend.parts[0]), h("span", {}, t("the plate as mended, {size}", { size: size(mend.parts[0].size_mm) })))) : null,
+    mend ? h("section", { class: "question" }, h("h2", {}, mend.possible ? t("It can be mended") : t("It cannot be mended here")), h("ul", { class: "findings" }, mend.list.map(line)), mend.parts[0] ? h("div", { class: "pictures" }, h("div", { class: "picture" }, picture(mend.parts[0]), h("span", {}, t("the plate as mended, {size}", { size: size(mend.parts[0].size_mm) })))) : null,
       mend.possible ? h("p", { class: "row" }, button(t("Accept the repairs"), () => change([setTo(["plate", "repair"], true)], t("Repairs accepted")), { class: "main" }), h("span", { class: "hint" }, t("or mend the drawing where it was made and drop it again"))) : null) : null,
     drawn.repair ? h("p", { class: "row" }, h("span", {}, t("Repairs are accepted.")), button(t("Refuse the repairs"), () => change([dropped(["plate", "repair"])], t("Repairs refused")))) : null);
 }

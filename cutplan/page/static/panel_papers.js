@@ -64,7 +64,7 @@ export function answers() {
     if (a.weld.allowed_mm !== null) rows.push([t("Flat within"), length(a.weld.allowed_mm, 2)]);
   }
   if (a?.opening) rows.push([t("Opening"), t("{n} pieces in {steps} steps", { n: a.opening.sections, steps: a.opening.steps })]);
-  return h("section", { class: "figures-box", "aria-label": t("Weld order and opening") }, h("h3", {}, t("Weld order and opening")), rows.length ? h("dl", { class: old() ? "old" : "" }, rows.flatMap(([k, v]) => [h("dt", {}, k), h("dd", {}, v)])) : h("p", {}, t("Not worked out yet.")),
+  return h("section", { class: "figures-box", "aria-label": t("Weld order and opening") }, h("h2", {}, t("Weld order and opening")), rows.length ? h("dl", { class: old() ? "old" : "" }, rows.flatMap(([k, v]) => [h("dt", {}, k), h("dd", {}, v)])) : h("p", {}, t("Not worked out yet.")),
     a?.weld?.reason ? h("p", { class: old() ? "old" : "" }, a.weld.reason) : null, old() ? h("p", { class: "note warning" }, t("From before the last change.")) : null, progress(),
     work.running ? null : button(rows.length ? t("Work it out again") : t("Work it out"), () => start("look"), { class: old() || !rows.length ? "main" : "", disabled: Boolean(job.problems?.length) }));
 }

@@ -76,7 +76,7 @@ function result() {
   if (!verdict) return null;
   const words = { pass: t("The part passes"), out: t("Something is out"), incomplete: t("Readings are missing") };
   const bad = verdict.checked.filter((c) => !c.ok);
-  return h("section", { class: `verdict ${verdict.verdict}`, role: "status" }, h("h3", { class: "big" }, words[verdict.verdict] || verdict.verdict),
+  return h("section", { class: `verdict ${verdict.verdict}`, role: "status" }, h("h2", { class: "big" }, words[verdict.verdict] || verdict.verdict),
     bad.length ? h("ul", {}, bad.map((c) => h("li", {}, `${c.label}: ${metric(c.measured_mm, 2)} mm, ${t("plan")} ${metric(c.plan_mm, 2)} (${c.source})`))) : null,
     verdict.missing.length ? h("p", {}, t("Missing: {list}", { list: verdict.missing.slice(0, 12).join(", ") + (verdict.missing.length > 12 ? " …" : "") })) : null,
     verdict.findings.length ? h("ul", { class: "findings" }, verdict.findings.map((f) => h("li", { class: f.severity }, f.message, f.fix ? h("span", { class: "fix" }, f.fix) : null))) : null,

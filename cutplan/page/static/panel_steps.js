@@ -23,7 +23,7 @@ export function build(show, render) {
     old() ? h("p", { class: "note warning" }, t("From before the last change.")) : null, progress(),
     h("p", { class: "options" }, parts.map((p) => button(p, () => go(steps.findIndex((x) => x.part === p)), { "aria-pressed": String(step.part === p) }))),
     h("div", { class: "player" }, button("◀", () => go(kept.at - 1), { "aria-label": t("Step before"), disabled: kept.at === 0 }), slider, button("▶", () => go(kept.at + 1), { "aria-label": t("Next step"), disabled: kept.at === steps.length - 1 })),
-    h("section", { class: `step${old() ? " old" : ""}`, "aria-live": "polite" }, h("p", { class: "hint" }, t("Step {n} of {total}", { n: kept.at + 1, total: steps.length })), h("h3", { class: "big" }, step.title), step.text.map((x) => h("p", {}, x)),
+    h("section", { class: `step${old() ? " old" : ""}`, "aria-live": "polite" }, h("p", { class: "hint" }, t("Step {n} of {total}", { n: kept.at + 1, total: steps.length })), h("h2", { class: "big" }, step.title), step.text.map((x) => h("p", {}, x)),
       step.wait_s ? h("p", { class: "box" }, t("Before it starts, wait {n} s.", { n: Math.round(step.wait_s) })) : null, picture(step, steps)),
   ];
 }

@@ -11,7 +11,10 @@ export const title = () => t("Tape");
 
 const kept = { text: "", refused: [], diameter: "", picked: [] };
 
-export function build() {
+let render = () => {};
+
+export function build(show, again) {
+  render = again;
   const readings = at(["survey", "tape"]) || [];
   return [entry(), questions(), hint(), ...(readings.length ? [group(t("Readings"), list(readings)), base(), outline(), holes()] : [])];
 }
@@ -45,7 +48,7 @@ async function take() {
   kept.refused = found.refused;
   kept.text = found.refused.map((r) => r.line).join("\n");
   if (changes.length && await change(changes, t("{n} readings", { n: found.readings.length }))) tell(t("{n} readings taken over", { n: found.readings.length }));
-  else if (!changes.length) change([], "");
+  else if (!changes.length) render();
 }
 
 const WORD = { good: () => t("fits"), look: () => t("look"), wrong: () => t("tape it again"), unchecked: () => t("not checked by others") };
@@ -79,7 +82,7 @@ function questions() {
     const value = { point: q.point, of: q.of, side };
     change([i >= 0 ? setTo(["survey", "side", i], value) : sides.length ? added(["survey", "side"], value) : setTo(["survey", "side"], [value])], t("Which figure is right"));
   };
-  return h("section", { class: "question" }, h("h3", {}, t("Which figure is right?")), h("p", {}, t("The readings fit both. Look at the face that the drawing shows: where does {name} lie?", { name: q.point })),
+  return h("section", { class: "question" }, h("h2", {}, t("Which figure is right?")), h("p", {}, t("The readings fit both. Look at the face that the drawing shows: where does {name} lie?", { name: q.point })),
     h("div", { class: "pictures" }, ["left", "right"].map((side) => h("button", { type: "button", class: "picture", onclick: () => pick(side) }, little(q[side], q), h("span", {}, side === "left" ? t("{name} on the left of {a} to {b}", { name: q.point, a: q.of[0], b: q.of[1] }) : t("{name} on the right of {a} to {b}", { name: q.point, a: q.of[0], b: q.of[1] }))))));
 }
 
@@ -113,7 +116,7 @@ function base() {
 function outline() {
   const corners = (at(["plate", "outline"]) || []).map((c) => c.point).filter(Boolean);
   const chosen = kept.picked.length ? kept.picked : corners;
-  const flip = (name) => { kept.picked = chosen.includes(name) ? chosen.filter((x) => x !== name) : [...chosen, name]; change([], ""); };
+  const flip = (name) => { kept.picked = chosen.includes(name) ? chosen.filter((x) => x !== name) : [...chosen, name]; render(); };
   const old = at(["plate", "outline"]) || [];
   const use = async () => {
     const gone = ["shape", "width", "height", "corner_radius", "diameter", "drawing", "drawing_units", "part", "repair", "layers"].filter((k) => at(["plate", k]) !== undefined).map((k) => dropped(["plate", k]));
@@ -122,7 +125,7 @@ function outline() {
   };
   const unused = chosen.length !== corners.length || chosen.some((n, i) => n !== corners[i]);
   return group(t("Outline: touch the corners in order round the plate"), h("div", { class: "options" }, names().map((n) => button(chosen.includes(n) ? `${chosen.indexOf(n) + 1}: ${n}` : n, () => flip(n), { "aria-pressed": String(chosen.includes(n)), "data-key": `corner-${n}` }))),
-    unused ? h("p", { class: "row" }, chosen.length >= 3 ? button(t("Make this the outline"), use, { class: "main" }) : h("span", { class: "hint" }, t("Three corners or more.")), button(t("Begin again"), () => { kept.picked = []; change([], ""); })) : null,
+    unused ? h("p", { class: "row" }, chosen.length >= 3 ? button(t("Make this the outline"), use, { class: "main" }) : h("span", { class: "hint" }, t("Three corners or more.")), button(t("Begin again"), () => { kept.picked = []; render(); })) : null,
     corners.length ? h("div", {}, (at(["plate", "outline"]) || []).map((c, i) => (c.point ? lengthField(["plate", "outline", i, "fillet"], t("Corner radius at {name}", { name: c.point }), { placeholder: "0" }) : null))) : null);
 }
 

@@ -91,7 +91,11 @@ function run(work) {
   return queue;
 }
 
-export const change = (changes, label) => run(() => post("/api/change", { changes, label }));
+// Changes may be a function: it is asked when their turn comes, so that they are about the job as it is then.
+export const change = (changes, label) => run(() => {
+  const wanted = typeof changes === "function" ? changes() : changes;
+  return wanted?.length ? post("/api/change", { changes: wanted, label }) : get("/api/state");
+});
 export const undo = () => run(() => post("/api/undo"));
 export const redo = () => run(() => post("/api/redo"));
 

@@ -7,9 +7,15 @@ const point = (p) => [{ mm: p[0] }, { mm: p[1] }];
 const spot = (key, place) => setTo([...key, "at"], point(place));
 
 // A thing: id, kind, name, key, places [{at, moved(to) -> changes}], whole(dx, dy) -> changes.
+let known = { of: null, all: [] };
 export function things() {
   const shape = job.shape;
   if (!shape) return [];
+  if (known.of !== shape) known = { of: shape, all: listed(shape) };
+  return known.all;
+}
+
+function listed(shape) {
   return [...pads(shape), ...holes(shape), ...ribs(shape), ...brace(shape), ...datum(shape), ...corners(shape), ...walls(shape), ...sizes(shape)];
 }
 

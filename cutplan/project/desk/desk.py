@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import difflib
 import threading
+import time
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -29,6 +30,8 @@ from cutplan.units import UnitName
 #: Largest job file [bytes], as for every job that is read.
 _LARGEST = 2 * 1024 * 1024
 _LONGEST_LABEL = 120
+#: A file that is being written is looked at again after this pause [s], at most so many times.
+_PAUSE_S, _MOST_LOOKS = 0.1, 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,12 +149,25 @@ class Desk:
 
     def _follow(self) -> None:
         """Catch up with what other processes wrote: their journal lines, else a change from outside."""
-        now = self._read()
+        now = self._settled()
         if checksum(now) == self._journal.head:
             return
         self._journal = open_journal(self._journal.path, now)
         if checksum(now) != self._journal.head:
             record(self._journal, difference(self._journal.text, now, "", "outside"))
+
+    def _settled(self) -> str:
+        """Read the job file; when another program may be writing it just now, once it has done so."""
+        now = self._read()
+        for _ in range(_MOST_LOOKS):
+            if checksum(now) == self._journal.head:
+                break
+            time.sleep(_PAUSE_S)
+            again = self._read()
+            if again == now:
+                break
+            now = again
+        return now
 
     def _read(self) -> str:
         try:

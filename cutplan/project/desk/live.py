@@ -97,6 +97,7 @@ def _shape(job: Job, data: Mapping[str, Any]) -> tuple[dict[str, Any], Contour |
     shape: dict[str, Any] = {
         "outline": shapes.segments(job.plate.outline.segments),
         "box": shapes.box(job.plate.outline.box),
+        "cut_key": f"{hash(job.plate):x}",
         "holes": shapes.holes(job, data),
         "corners": shapes.corners(data, {}),
         "opening": shapes.segments(opening.segments) if opening else [],

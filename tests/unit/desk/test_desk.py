@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 import shutil
+import threading
 from pathlib import Path
 from typing import Any
 
@@ -113,3 +114,14 @@ def test_a_difference_there_and_back() -> None:
         b = "".join(random.choice("ab\n") for _ in range(random.randrange(12)))
         change = difference(a, b, "")
         assert change.done(a) == b and change.undone(b) == a
+
+
+def test_a_file_that_is_just_being_written_is_waited_for(job: Path) -> None:
+    desk = Desk(job)
+    whole = job.read_text().replace("gap = 1.2", "gap = 1.4")
+    job.write_text("")  # an editor that empties the file before it writes it
+    writer = threading.Timer(0.05, job.write_text, [whole])
+    writer.start()
+    sheet = desk.sheet()
+    writer.join()
+    assert sheet.text == whole and sheet.changes == 1
