@@ -8,8 +8,8 @@ from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.vector import Point
 from cutplan.opening.cuts.layout import Layout
-from cutplan.opening.cuts.pieces import Toolset
 from cutplan.opening.cuts.ribs import not_seen
+from cutplan.opening.cuts.toolset import Toolset
 from cutplan.pattern.job import Job
 from cutplan.tables.drills_opening import EN1090_RADIUS_MM, corner_radius_mm
 from cutplan.tables.hand_tools import TOOLS, disc_reach_mm

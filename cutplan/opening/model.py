@@ -9,8 +9,9 @@ from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import Point
-from cutplan.pattern.brace import FittedBrace
+from cutplan.pattern.brace import BraceDesign, FittedBrace
 from cutplan.tables.band import Band
+from cutplan.tables.brace_sections import BraceSection
 from cutplan.texts import Message
 
 StepKind = Literal["measure", "brace", "mark", "drill", "window", "look", "cut", "part rib", "drop", "dress"]
@@ -175,7 +176,6 @@ class Stiffness:
     braced: tuple[Band, ...]
     limit: float
     needed_after: int | None
-    points: tuple[Point, ...]
     method: str
 
     @property
@@ -185,6 +185,48 @@ class Stiffness:
     @property
     def open_braced(self) -> Band:
         return self.braced[-1]
+
+
+@dataclass(frozen=True, slots=True)
+class BraceChoice:
+    """One design of brace compared with the others.
+
+    Parameters
+    ----------
+    design : BraceDesign or None
+        How it lies; None: no brace at all.
+    section : BraceSection
+        What it is cut from.
+    brace : FittedBrace or None
+        It laid out; None: it has no room.
+    pull, fold : Band or None
+        Stiffness kept with the opening open, pulled apart in the skin's plane and folded out of it [1].
+    missed : float
+        Share of the line's straight length that the tool does not get along beside it [1].
+    chosen : bool
+        Whether the plan takes it.
+    lacks_mm : float
+        Room that it lacks [mm].
+    """
+
+    design: BraceDesign | None
+    section: BraceSection
+    brace: FittedBrace | None
+    pull: Band | None
+    fold: Band | None
+    missed: float
+    chosen: bool
+    lacks_mm: float
+
+    @property
+    def score(self) -> float:
+        """What it keeps in the softer of both ways [1]."""
+        return 0.0 if self.pull is None or self.fold is None else min(self.pull.mid, self.fold.mid)
+
+    @property
+    def tacks(self) -> int:
+        """Tacks to grind off."""
+        return self.brace.tacks if self.brace is not None else 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,6 +304,7 @@ class OpeningPlan:
     brace_needed_from_step: int | None
     brace_text: Message
     braces: tuple[FittedBrace, ...]
+    brace_choices: tuple[BraceChoice, ...]
     stiffness: Stiffness | None
     datum: DatumPlan
     time_min: Band

@@ -12,11 +12,15 @@ from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.brace import DESIGNS, BraceBar, BraceDesign, BraceFoot, FittedBrace, Stage
 from cutplan.pattern.job import Job
 from cutplan.tables.brace_sections import NARROW, USUAL, BraceSection
-from cutplan.tables.hand_tools import BESIDE_MM, ROOM_UNDER_MM
+from cutplan.tables.tool_bodies import SIZES, ToolSize, grinder_size
 
-#: Least room between what is cut or welded and a bar or foot: the tool's own, and 2 mm for a tack; and the room for a
-#: welding nozzle that is kept where the skin allows it [mm]. Common practice.
-CLEAR_MM, NOZZLE_MM = BESIDE_MM + 2.0, 25.0
+#: Least room between what is cut or welded and a bar or foot, a tack and its fillet; and the room for a welding nozzle
+#: that is kept where the skin allows it [mm]. Common practice.
+CLEAR_MM, NOZZLE_MM = 10.0, 25.0
+#: Room between a tool and a bar above it or beside it [mm]. Common practice.
+UNDER_MM, BESIDE_MM = 10.0, 6.0
+#: A tool higher than this is not worth a brace to pass under: a grinder does its cuts there [mm]. Our own.
+MOST_UNDER_MM = 220.0
 #: How far a bar reaches beyond the opening where the skin allows it [mm]; least that a tack needs. Common practice.
 BEYOND_MM, LEAST_BEYOND_MM = 40.0, 15.0
 #: Room between a bar or foot and the bend of the skin at its walls [mm]. Common practice.
@@ -33,6 +37,18 @@ class Laid:
     section: BraceSection
     brace: FittedBrace | None
     lacks_mm: float = 0.0
+
+
+def tool_size(job: Job, tool: str) -> ToolSize:
+    """Return the sizes of a tool in this job: the user's own, else middling ones."""
+    own = next((t.size for t in job.opening.tools if t.name == tool), None)
+    return own or (grinder_size(job.opening.disc_diameter_mm) if tool == "cut-off disc" else SIZES[tool])
+
+
+def under_mm(job: Job) -> float:
+    """Return the height of the posts of a bar across the opening [mm]: grinder, angle drill and the job's tool pass."""
+    tools = [tool_size(job, t).height_mm for t in (job.opening.tool, "cut-off disc", "drilled row")]
+    return max(h for h in tools if h <= MOST_UNDER_MM) + UNDER_MM
 
 
 def skin_box(job: Job, line: Contour) -> Box:
@@ -148,7 +164,7 @@ def braces_of(job: Job, line: Contour) -> tuple[FittedBrace, ...]:
     if not (job.pads or job.brace):
         return ()
     wanted = job.brace.design if job.brace is not None else None
-    height = ROOM_UNDER_MM[job.opening.tool]
+    height = under_mm(job)
     laid = [x for x in layouts(job, line, height) if x.brace is not None and x.design != "flush"]
     laid.sort(key=lambda x: (x.design != wanted, x.design != "across"))
     first = laid[0] if laid else None
@@ -186,6 +202,13 @@ class _Frame:
         self.vs = [p.dot(self.v) for p in off]
         self.skin = skin_box(job, line)
 
+    @property
+    def least_mm(self) -> float:
+        """Room that a tool needs between the line and what stands on the skin [mm]: the job's own, or a grinder's, which
+        every shop has."""
+        sides = [tool_size(self.job, t).side_mm for t in (self.job.opening.tool, "cut-off disc")]
+        return max(CLEAR_MM, min(sides) + BESIDE_MM)
+
     def at(self, u: float, v: float) -> Point:
         return self.origin.plus(self.u.times(u)).plus(self.v.times(v))
 
@@ -216,12 +239,14 @@ class _Frame:
 
     def outward(self, rim: list[float], side: int, made: Callable[[float], BraceBar | float]) -> BraceBar | float:
         """A bar beside a rim, as far from it as a nozzle needs and the skin allows, or how much room it lacks."""
-        clear, half = NOZZLE_MM, 0.5 * self.section.width_mm
+        half = 0.5 * self.section.width_mm
+        least = self.least_mm
+        clear = max(NOZZLE_MM, least)
         while True:
             bar = made(max(rim) + clear + half if side > 0 else min(rim) - clear - half)
-            if isinstance(bar, BraceBar) or clear <= CLEAR_MM:
+            if isinstance(bar, BraceBar) or clear <= least:
                 return bar
-            clear = max(CLEAR_MM, clear - 1.0)
+            clear = max(least, clear - 1.0)
 
     def flat(
         self, name: str, low: float, high: float, off: float, *, along: bool, beyond: float = BEYOND_MM
@@ -256,8 +281,8 @@ class _Frame:
             low, high = 0.0, wish.end.minus(wish.start).dot(self.u)
         else:
             low, high = min(self.us), max(self.us)
-        a = _moved_out(self.at(low, 0.0), self.u.times(-1.0), self.rims, half)
-        b = _moved_out(self.at(high, 0.0), self.u, self.rims, half)
+        a = _moved_out(self.at(low, 0.0), self.u.times(-1.0), self.rims, half, self.least_mm)
+        b = _moved_out(self.at(high, 0.0), self.u, self.rims, half, self.least_mm)
         spots = [
             p.plus(self.u.times(i * half)).plus(self.v.times(k * half))
             for p in (a, b)
@@ -272,14 +297,14 @@ class _Frame:
         return BraceBar("bar 1", start, end, self.section, height_mm, feet)
 
 
-def _moved_out(p: Point, step: Point, rims: tuple[Contour, ...], half_mm: float) -> Point:
+def _moved_out(p: Point, step: Point, rims: tuple[Contour, ...], half_mm: float, clear_mm: float) -> Point:
     """The first place along a unit step where a square foot leaves the tool its room beside the line."""
     u, v = step.times(half_mm), step.left().times(half_mm)
     rim = [u.times(i).plus(v.times(k)) for i in (-1.0, 0.0, 1.0) for k in (-1.0, 0.0, 1.0)]
 
     def stands_clear(at: Point) -> bool:
         spots = [at.plus(off) for off in rim]
-        return all(not rim.contains(q) and rim.nearest(q)[1] >= CLEAR_MM for q in spots for rim in rims)
+        return all(not rim.contains(q) and rim.nearest(q)[1] >= clear_mm for q in spots for rim in rims)
 
     far, most = 0.0, max(rim.box.diagonal for rim in rims) + 4.0 * half_mm
     while far < most and not stands_clear(p):

@@ -8,12 +8,13 @@ from typing import Literal, TypeAlias
 from cutplan.geometry.vector import Point
 from cutplan.tables.cut_process import PROCESSES
 from cutplan.tables.holes import COOL_TRAVEL_S
+from cutplan.tables.tool_bodies import ToolSize
 
 #: Name of a cutting process, one of ``CUT_PROCESSES``.
 CutProcess: TypeAlias = str
 CUT_PROCESSES: tuple[CutProcess, ...] = tuple(PROCESSES)
-HandTool = Literal["cut-off disc", "jigsaw", "hacksaw", "hand plasma"]
-HAND_TOOLS: tuple[HandTool, ...] = ("cut-off disc", "jigsaw", "hacksaw", "hand plasma")
+HandTool = Literal["cut-off disc", "jigsaw", "reciprocating saw", "hacksaw", "hand plasma"]
+HAND_TOOLS: tuple[HandTool, ...] = ("cut-off disc", "jigsaw", "reciprocating saw", "hacksaw", "hand plasma")
 WeldProcess = Literal["GMAW", "GTAW"]
 #: Orders of welding that a job may name; the last one is searched for.
 WELD_ORDERS: tuple[str, ...] = (
@@ -80,6 +81,14 @@ class Cutting:
 
 
 @dataclass(frozen=True, slots=True)
+class OwnTool:
+    """A tool of this shop by name, with the sizes that decide where it fits."""
+
+    name: str
+    size: ToolSize
+
+
+@dataclass(frozen=True, slots=True)
 class OpeningWork:
     """How the opening is cut out of the skin by hand.
 
@@ -97,6 +106,8 @@ class OpeningWork:
         Heaviest section [kg].
     corner_drill_mm : float or None
         Drill for the corners [mm]; None: from the corner radius and the minimum that limits cracking.
+    tools : tuple of OwnTool
+        The shop's own tools where they differ from middling ones.
     """
 
     tool: HandTool = "cut-off disc"
@@ -106,6 +117,7 @@ class OpeningWork:
     longest_section_mm: float = 200.0
     heaviest_section_kg: float = 2.0
     corner_drill_mm: float | None = None
+    tools: tuple[OwnTool, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

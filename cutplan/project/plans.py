@@ -75,6 +75,11 @@ def plans(
         A trade whose plan could not be made, or holds errors, is None in it, with a finding ``not-computed``.
     """
     wanted = [t for t in TRADES if t in set(trades)]
+    if {"opening", "weld"} & set(wanted):
+        # one brace for the opening, the weld plan and the parts list
+        from cutplan.opening.brace.choose import with_braces
+
+        job = with_braces(job)
     waiting = {t: _started(t, job, shop, cores if len(wanted) > 1 else 1, remember) for t in reversed(wanted)}
     made: dict[str, Any] = {}
     findings: list[Finding] = [*job.findings, *check_job(job), *kerf_findings(job, shop)]

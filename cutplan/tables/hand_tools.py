@@ -1,4 +1,4 @@
-"""Hand tools that open a skin: kerf, reach, what they can follow, pace and wear."""
+"""Hand tools that open a skin: kerf, what they can follow, pace and wear. Their bodies are in ``tool_bodies``."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ class HandToolFacts:
     Parameters
     ----------
     name : str
-        One of ``pattern.wishes.HAND_TOOLS``.
+        Its key: one of ``pattern.wishes.HAND_TOOLS``, or ``drilled row``.
     kerf_mm : Band
         Width that the tool removes [mm]; for a disc what is added to the disc's thickness.
     entry_mm : float
@@ -31,6 +31,8 @@ class HandToolFacts:
         Its name; what is used up.
     metres_per_piece : Band
         Cut length that one disc, blade or tip lasts in 2 to 3 mm sheet [m].
+    depth_set : bool
+        It can be held at a depth: by the disc's own size, or by a stop on the bit. A blade or a jet cannot.
     """
 
     name: str
@@ -41,49 +43,88 @@ class HandToolFacts:
     said: Message
     wear: Message
     metres_per_piece: Band
+    depth_set: bool = False
+
+
+def _kerf(low: float, mid: float, high: float) -> Band:
+    return Band(low, mid, high, "mm", MEMORY)
+
+
+def _pace(low: float, mid: float, high: float) -> Band:
+    return Band(low, mid, high, "m/h", PRACTICE)
+
+
+def _life(low: float, mid: float, high: float) -> Band:
+    return Band(low, mid, high, "m", PRACTICE)
 
 
 TOOLS: dict[str, HandToolFacts] = {
-    "cut-off disc": HandToolFacts(
-        "cut-off disc",
-        Band(0.1, 0.25, 0.4, "mm", MEMORY),
-        0.0,
-        1e9,
-        Band(3.0, 6.0, 12.0, "m/h", PRACTICE),
-        say("cut-off disc"),
-        say("cut-off discs"),
-        Band(0.8, 2.0, 5.0, "m", PRACTICE),
-    ),
-    "jigsaw": HandToolFacts(
-        "jigsaw",
-        Band(1.0, 1.15, 1.3, "mm", MEMORY),
-        10.0,
-        15.0,
-        Band(2.0, 4.0, 8.0, "m/h", PRACTICE),
-        say("jigsaw"),
-        say("metal jigsaw blades"),
-        Band(0.4, 1.0, 3.0, "m", PRACTICE),
-    ),
-    "hacksaw": HandToolFacts(
-        "hacksaw",
-        Band(0.9, 1.0, 1.2, "mm", MEMORY),
-        12.0,
-        40.0,
-        Band(0.5, 1.0, 2.0, "m/h", PRACTICE),
-        say("hacksaw"),
-        say("hacksaw blades"),
-        Band(0.5, 1.5, 3.0, "m", PRACTICE),
-    ),
-    "hand plasma": HandToolFacts(
-        "hand plasma",
-        Band(1.2, 1.7, 2.3, "mm", MEMORY),
-        0.0,
-        5.0,
-        Band(6.0, 12.0, 25.0, "m/h", PRACTICE),
-        say("hand plasma"),
-        say("plasma nozzles"),
-        Band(20.0, 60.0, 150.0, "m", PRACTICE),
-    ),
+    t.name: t
+    for t in (
+        HandToolFacts(
+            "cut-off disc",
+            _kerf(0.1, 0.25, 0.4),
+            0.0,
+            1e9,
+            _pace(3.0, 6.0, 12.0),
+            say("cut-off disc"),
+            say("cut-off discs"),
+            _life(0.8, 2.0, 5.0),
+            depth_set=True,
+        ),
+        HandToolFacts(
+            "jigsaw",
+            _kerf(1.0, 1.15, 1.3),
+            10.0,
+            15.0,
+            _pace(2.0, 4.0, 8.0),
+            say("jigsaw"),
+            say("metal jigsaw blades"),
+            _life(0.4, 1.0, 3.0),
+        ),
+        HandToolFacts(
+            "reciprocating saw",
+            _kerf(1.3, 1.5, 1.8),
+            20.0,
+            60.0,
+            _pace(3.0, 6.0, 12.0),
+            say("reciprocating saw"),
+            say("reciprocating saw blades"),
+            _life(0.5, 1.5, 4.0),
+        ),
+        HandToolFacts(
+            "hacksaw",
+            _kerf(0.9, 1.0, 1.2),
+            12.0,
+            40.0,
+            _pace(0.5, 1.0, 2.0),
+            say("hacksaw"),
+            say("hacksaw blades"),
+            _life(0.5, 1.5, 3.0),
+        ),
+        HandToolFacts(
+            "hand plasma",
+            _kerf(1.2, 1.7, 2.3),
+            0.0,
+            5.0,
+            _pace(6.0, 12.0, 25.0),
+            say("hand plasma"),
+            say("plasma nozzles"),
+            _life(20.0, 60.0, 150.0),
+        ),
+        # holes side by side to a stop, the webs between snapped with a chisel and filed: goes where nothing else does
+        HandToolFacts(
+            "drilled row",
+            _kerf(2.4, 2.5, 2.8),
+            0.0,
+            2.0,
+            _pace(0.2, 0.4, 0.8),
+            say("row of drilled holes"),
+            say("drills of 2.5 mm"),
+            _life(0.2, 0.5, 1.5),
+            depth_set=True,
+        ),
+    )
 }
 
 #: Drills and step drills found in a small shop [mm]. Common practice, no source.
@@ -104,6 +145,7 @@ DRILLS_MM = (
     20.0,
     22.0,
     24.0,
+    25.0,
     26.0,
     28.0,
     30.0,
@@ -115,10 +157,12 @@ WINDOWS_MM = (38.0, 32.0, 25.0, 20.0, 16.0)
 FLANGE_RADIUS_MM = (21.0, 34.0)
 #: Guard and hand clearance lost from a disc's reach [mm]. From memory.
 GUARD_MM = 4.0
-#: Height that a tool needs under a brace [mm]; a disc half its diameter more. Common practice, no source.
-ROOM_UNDER_MM = {"cut-off disc": 15.0, "jigsaw": 90.0, "hacksaw": 40.0, "hand plasma": 60.0}
 #: Depth that a saw blade reaches through a hole [mm]. From memory.
 BLADE_REACH_MM = 120.0
+#: Room that a disc needs beside its cut for its guard, on the side it is not held [mm]. Common practice, no source.
+BESIDE_MM = 8.0
+#: Width of a drilled row [mm], and of the teeth's pitch along it [mm]. Common practice.
+ROW_MM, ROW_PITCH_MM = 2.5, 3.0
 
 
 def tool_kerf_mm(tool: str, disc_thickness_mm: float) -> float:
@@ -131,10 +175,6 @@ def disc_reach_mm(diameter_mm: float) -> float:
     """Return how deep a disc of a diameter [mm] can go before flange or guard touch the skin [mm], from memory."""
     flange = FLANGE_RADIUS_MM[0] if diameter_mm <= 150.0 else FLANGE_RADIUS_MM[1]
     return max(0.0, 0.5 * diameter_mm - flange - GUARD_MM)
-
-
-#: Room that a tool needs beside its cut, guard or shoe, on the side it is not held [mm]. Common practice, no source.
-BESIDE_MM = 8.0
 
 
 def tool_words(tool: str) -> Message:

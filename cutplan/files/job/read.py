@@ -14,6 +14,7 @@ from cutplan.files.job.toml import read_toml
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour, rectangle
 from cutplan.geometry.vector import Point
+from cutplan.pattern.brace import DESIGNS
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.pads import Brace, Pad
@@ -27,6 +28,7 @@ from cutplan.pattern.wishes import (
     Flange,
     Marks,
     OpeningWork,
+    OwnTool,
     PaperWish,
     TubeWrap,
     Welding,
@@ -35,6 +37,7 @@ from cutplan.tables.holes import COOL_TRAVEL_S
 from cutplan.tables.paper import SHEETS
 from cutplan.texts import code, every, listed, mm, say
 from cutplan.texts import name as named
+from cutplan.tables.tool_bodies import SIZES, ToolSize
 from cutplan.units import UnitName
 
 
@@ -240,6 +243,7 @@ def _brace(k: Keys) -> Brace:
         k.length("wall", 3.0, 0.5, 60.0),
         k.point("from"),
         k.point("to", Point(1.0, 0.0)),
+        k.choice("design", DESIGNS, "") if k.has("design") else None,
     )
     if brace.start.distance(brace.end) < 1.0:
         k.wrong("to", say("the brace has no length"), say("give two different ends"))
@@ -278,12 +282,28 @@ def _opening(k: Keys) -> OpeningWork:
         longest_section_mm=k.length("longest_section", base.longest_section_mm, 20.0, 3000.0),
         heaviest_section_kg=k.number("heaviest_section_kg", base.heaviest_section_kg, 0.05, 50.0, "kg"),
         corner_drill_mm=k.length_or_none("corner_drill", 1.0, 60.0),
+        tools=tuple(_own_tool(t) for t in k.tables("own_tool", 10)),
     )
     k.close()
     return opening
 
 
 _SETTINGS = ("current_A", "voltage_V", "speed_mm_per_s")
+def _own_tool(k: Keys) -> OwnTool:
+    """A tool of this shop: the sizes given, middling ones for the rest."""
+    name = k.choice("name", tuple(SIZES), "jigsaw")
+    base = SIZES[name]
+    size = ToolSize(
+        front_mm=k.length("front", base.front_mm, 0.0, 1000.0),
+        back_mm=k.length("back", base.back_mm, 0.0, 1000.0),
+        side_mm=k.length("side", base.side_mm, 1.0, 500.0),
+        height_mm=k.length("height", base.height_mm, 0.0, 2000.0),
+        blade_mm=k.length("blade", base.blade_mm, 0.0, 500.0),
+        stroke_mm=k.length("stroke", base.stroke_mm, 0.0, 200.0),
+        source="job file",
+    )
+    k.close()
+    return OwnTool(name, size)
 
 
 def _welding(k: Keys) -> Welding:

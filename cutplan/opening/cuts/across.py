@@ -5,7 +5,7 @@ from __future__ import annotations
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Point
 from cutplan.opening.cuts.nodes import WEB_MM, Node, drill_sizes, node_near, span_on
-from cutplan.opening.cuts.pieces import Toolset
+from cutplan.opening.cuts.toolset import Toolset
 from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import Drill
 from cutplan.opening.parting.places import Chord
@@ -62,7 +62,7 @@ def _on_moved(end: Point, other: Point, chords: list[Chord], moved: list[Chord])
 def _tee(waste: Waste, end: Point, other: Point, kit: Toolset, taken: list[Drill]) -> Node | None:
     """The hole at the end of a cut across: on the cut, as near to the line as it fits."""
     u, length = other.minus(end).unit(), other.distance(end)
-    for diameter in drill_sizes(kit.tee_mm, min(6.0, kit.tee_mm)):
+    for diameter in drill_sizes(kit.tee_mm, min(6.0 if kit.main == "cut-off disc" else kit.entry_mm, kit.tee_mm)):
         radius = 0.5 * diameter
         low, high = 0.0, min(4.0 * radius, length)
         if waste.edge_gap(end.plus(u.times(high))) < radius:

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import sqrt
+from math import inf, sqrt
 from typing import TYPE_CHECKING
 
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import flatten_segment
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Point, middle
+from cutplan.opening.cuts.fitting import Piece, fits, fitting_piece
 from cutplan.opening.cuts.nodes import Node, sawn, starts
-from cutplan.opening.cuts.pieces import Piece, Toolset, disc_line, saw_run
+from cutplan.opening.cuts.pieces import by_ribs, disc_line
+from cutplan.opening.cuts.toolset import Toolset
 from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import Drill
 from cutplan.opening.parting.places import Chord
@@ -107,7 +109,7 @@ def edges_of(
         spot = GeosPoint(here)
         section = min(range(len(sections)), key=lambda k: sections[k].exterior.distance(spot))
         run = sub_path(path, s0, s1) if s1 - s0 > 0.05 else []
-        pieces = _edge_pieces(waste, run, by_saw, kit, bool(first and first.drill), bool(last and last.drill))
+        pieces = _edge_pieces(waste, run, by_saw, kit, _diameter_mm(first), _diameter_mm(last))
         out.append(Edge("edge", tuple(full), tuple(pieces), ((section, -1),), sum(s.length for s in full)))
     ended = {n.drill.centre: n.drill for n in nodes if n.drill}
     for (a0, b0), (a, b), (a1, b1) in zip(chords, moved, longer, strict=True):
@@ -145,32 +147,50 @@ def middle_of(run: list[Segment]) -> Point:
     return middle(run[0].start, run[-1].end)
 
 
+def _diameter_mm(node: Node | None) -> float:
+    return node.drill.diameter_mm if node is not None and node.drill is not None else 0.0
+
+
 def _edge_pieces(
-    waste: Waste, run: list[tuple[Segment, int]], by_saw: list[bool], kit: Toolset, hole_first: bool, hole_last: bool
+    waste: Waste, run: list[tuple[Segment, int]], by_saw: list[bool], kit: Toolset, first_mm: float, last_mm: float
 ) -> list[Piece]:
-    """Group a run into disc cuts and saw runs; ends in a hole are cut half a millimetre into it."""
+    """Group a run into disc cuts and saw runs; ends in a hole (of these diameters, 0: none) are cut half a millimetre
+    into it."""
     if not run:
         return []
     segments = [s for s, _ in run]
-    if hole_first:
+    if first_mm > 0.0:
         segments[0] = _longer(segments[0], 0.5, 0.0)
-    if hole_last:
+    if last_mm > 0.0:
         segments[-1] = _longer(segments[-1], 0.0, 0.5)
-    if kit.main != "cut-off disc":
-        return [saw_run(waste, segments, kit.main, kit)]
+    disc_main = kit.main == "cut-off disc"
     out: list[Piece] = []
     curved: list[Segment] = []
+    beside_rib = False
+
+    def flush(last: bool) -> None:
+        nonlocal curved
+        if curved:
+            start = inf if out or not last else max(first_mm, last_mm)
+            if not out and not last:
+                start = inf  # it ends at what is cut next
+            out.append(fitting_piece(waste, curved, kit, kit.second, start))
+        curved = []
+
     for s, (_, i) in zip(segments, run, strict=True):
-        cut = [] if by_saw[i] else disc_line(waste, s, kit, 0.0, 0.0)
-        if any(p.tool == "cut-off disc" for p in cut):
-            if curved:
-                out.append(saw_run(waste, curved, kit.second, kit))
-                curved = []
-            out.extend(cut)
-        else:
-            curved.append(s)
-    if curved:
-        out.append(saw_run(waste, curved, kit.second, kit))
+        # a disc goes along a rib at its touching depth; only what a saw follows is parted there
+        for part, near in by_ribs(waste, s) if not disc_main or by_saw[i] else [(s, False)]:
+            straight = isinstance(part, Line) and not disc_main and (near or not fits(waste, [part], kit.main, kit))
+            cut = disc_line(waste, part, kit, 0.0, 0.0) if straight or (disc_main and not by_saw[i]) else []
+            if any(p.tool == "cut-off disc" for p in cut):
+                flush(False)
+                out.extend(cut)
+                continue
+            if curved and near != beside_rib:
+                flush(False)
+            beside_rib = near
+            curved.append(part)
+    flush(True)
     return _merged(waste, out, kit)
 
 
@@ -184,7 +204,8 @@ def _merged(waste: Waste, pieces: list[Piece], kit: Toolset) -> list[Piece]:
             and last.tool == piece.tool != "cut-off disc"
             and last.path[-1].end.distance(piece.path[0].start) < 0.01
         ):
-            out[-1] = saw_run(waste, (*last.path, *piece.path), piece.tool, kit)
+            run = (*last.path, *piece.path)
+            out[-1] = replace(last, path=run, reach=run, depth_mm=min(last.depth_mm, piece.depth_mm))
         else:
             out.append(piece)
     return out

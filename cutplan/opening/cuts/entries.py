@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from cutplan.opening.cuts.nodes import Node, drill_sizes, node_for, node_near, sawn, starts
-from cutplan.opening.cuts.pieces import Toolset
+from cutplan.opening.cuts.toolset import Toolset
 from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import Drill
+from cutplan.tables.hand_tools import TOOLS
 from cutplan.texts import say
 
 
@@ -15,6 +16,7 @@ def entry_nodes(waste: Waste, nodes: list[Node], taken: list[Drill], kit: Toolse
     A stretch that touches a hole already there needs none: the blade goes in at that hole.
     """
     path, total = waste.path, waste.path.length
+    entry = kit.entry_mm if kit.main != "cut-off disc" else TOOLS[kit.second].entry_mm
     wanted: list[float] = []
     along = starts(path)
     if kit.main == "cut-off disc":
@@ -26,26 +28,40 @@ def entry_nodes(waste: Waste, nodes: list[Node], taken: list[Drill], kit: Toolse
         for first, last in _runs(free):
             s0, s1 = along[first], along[last] + path.segments[last].length
             s1 += total if s1 <= s0 else 0.0
-            inside = any(s0 - 6.0 <= _at_or_after(n.at_mm, s0 - 6.0, total) <= s1 + 6.0 for n in nodes if n.drill)
+            inside = any(
+                s0 - 6.0 <= _at_or_after(n.at_mm, s0 - 6.0, total) <= s1 + 6.0
+                for n in nodes
+                if n.drill and n.drill.diameter_mm >= entry
+            )
             if not inside:
                 wanted.append(s0)
-    elif kit.entry_mm > 0.0 and not any(n.drill for n in nodes):
-        wanted.append(0.0)
+    elif kit.entry_mm > 0.0:
+        wanted = _without_entry(nodes, total, entry)
     nodes = list(nodes)
     for at in wanted:
         spot, _ = path.point_at_length(at)
-        node = node_for(
-            waste,
-            at % total,
-            spot,
-            drill_sizes(max(10.0, kit.entry_mm), 5.0),
-            taken,
-            "entry",
-            say("lets the saw blade in"),
-        )
+        reason = say("lets the saw blade in")
+        node = node_for(waste, at % total, spot, drill_sizes(entry + 2.0, entry), taken, "entry", reason)
         if node is not None:
             nodes.append(node)
     return sorted(nodes, key=lambda n: n.at_mm % total)
+
+
+def _without_entry(nodes: list[Node], total: float, entry_mm: float) -> list[float]:
+    """Places for an entry on every stretch between holes at neither of whose ends the blade goes in."""
+    held = sorted((n for n in nodes if n.drill), key=lambda n: n.at_mm)
+    if not held:
+        return [0.0]
+    out = []
+    for k, node in enumerate(held):
+        after = held[(k + 1) % len(held)]
+        large = max(n.drill.diameter_mm for n in (node, after) if n.drill)
+        s0, s1 = node.leave_mm, after.enter_mm
+        while s1 <= s0 - 1e-6:
+            s1 += total
+        if large < entry_mm and s1 - s0 > 3.0 * entry_mm:
+            out.append(0.5 * (s0 + s1))
+    return out
 
 
 def _covered(nodes: list[Node], s0: float, s1: float, total: float) -> bool:

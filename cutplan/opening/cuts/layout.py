@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from cutplan.findings import Finding
 from cutplan.geometry.vector import Point
 from cutplan.opening.cuts.edges import Edge, edges_of, tips
-from cutplan.opening.cuts.pieces import Toolset
 from cutplan.opening.cuts.ribs import Crossing, crossings, not_seen, parting, ribs_behind
+from cutplan.opening.cuts.toolset import Toolset
 from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.cuts.windows import BLADE_HOLES_MM, CAMERA_MM, OPEN_SIDE_MM, blade_hole, look_hole, window_for
 from cutplan.opening.model import Drill

@@ -24,7 +24,7 @@ CORNER_RAD = radians(30.0)
 #: Longest tip of metal left between a corner hole and an acute corner, sawn and filed out afterwards [mm]. Our own.
 TIP_MM = 8.0
 #: Largest hole drilled to make a rounded corner [mm]; larger corners are sawn. Common practice, no source.
-LARGEST_CORNER_MM = 25.0
+LARGEST_CORNER_MM = 32.0
 #: Least metal left between two drilled holes [mm]. Our own.
 WEB_MM = 4.0
 

@@ -1,118 +1,26 @@
-"""What one tool cuts of an edge: a disc's straight slot with its run-out, or a saw's run."""
+"""What cuts one straight run: a disc's slot with its run-out, a saw, and by turns where ribs lie behind it."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from itertools import pairwise
+from math import ceil
+
+import numpy as np
 
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Point
 from cutplan.opening.cuts.disc import chord_mm, run_out_mm
-from cutplan.opening.cuts.standing import beside, in_the_way, overhang_mm
+from cutplan.opening.cuts.fitting import Piece, fits, fitting_piece
+from cutplan.opening.cuts.toolset import Toolset
 from cutplan.opening.cuts.waste import Waste
-from cutplan.pattern.job import Job
-from cutplan.tables.drills_opening import BREAKTHROUGH_MM, CLEAR_BEHIND_MM, TOUCH_MM
-from cutplan.tables.hand_tools import TOOLS, disc_reach_mm
+from cutplan.tables.drills_opening import RIB_ZONE_MM
 
 #: A stub shorter than this is not worth a saw cut: the disc's own slot is wider at its end [mm].
 _STUB_MM = 0.3
-#: Room kept between an overhanging disc and a foot of the brace [mm].
-_FOOT_GAP_MM = 4.0
-
-
-@dataclass(frozen=True, slots=True)
-class Toolset:
-    """The tools for one opening and the numbers that follow from skin and disc.
-
-    Parameters
-    ----------
-    main, second : str
-        Tool for straight cuts; tool for curves and stubs.
-    disc_mm : float
-        Disc diameter [mm].
-    skin_mm : float
-        Skin thickness [mm].
-    depth_mm, touch_mm : float
-        Depth below the face in free skin, and over a rib or an unmeasured space [mm].
-    run_out_mm : float
-        Largest run-out of the disc, at the touching depth [mm]; 0 for another tool.
-    slot_mm : float
-        Shortest slot on the face [mm]; 0 for another tool.
-    tee_mm : float
-        Hole wanted where a cut across meets the line [mm]; 0: none needed.
-    entry_mm : float
-        Hole that the main tool needs to start [mm].
-    reach_mm : float
-        Deepest that the main tool can go [mm].
-    """
-
-    main: str
-    second: str
-    disc_mm: float
-    skin_mm: float
-    depth_mm: float
-    touch_mm: float
-    run_out_mm: float
-    slot_mm: float
-    tee_mm: float
-    entry_mm: float
-    reach_mm: float
-
-    @property
-    def least_line_mm(self) -> float:
-        """Shortest length that the disc cuts right through in one plunge [mm]."""
-        return self.slot_mm - 2.0 * self.run_out_mm
-
-
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """One cut before it has a name; see :class:`cutplan.opening.model.Cut`."""
-
-    path: tuple[Segment, ...]
-    reach: tuple[Segment, ...]
-    tool: str
-    depth_mm: float
-    run_out_mm: float
-
-    @property
-    def length_mm(self) -> float:
-        return sum(s.length for s in self.path)
-
-
-def toolset(job: Job) -> Toolset:
-    """Return the tools for a job's opening. A disc that cannot come through the skin gives way to a jigsaw."""
-    work, t = job.opening, job.skin.thickness_mm
-    free = job.skin.box_depth_mm
-    touch = t + TOUCH_MM
-    depth = touch if free is None else t + max(TOUCH_MM, min(BREAKTHROUGH_MM, free - CLEAR_BEHIND_MM))
-    main = work.tool
-    if main == "cut-off disc" and disc_reach_mm(work.disc_diameter_mm) < touch:
-        main = "jigsaw"
-    second = "jigsaw" if main == "cut-off disc" else main
-    if main == "cut-off disc":
-        run_out = run_out_mm(work.disc_diameter_mm, touch, t)
-        depth = min(depth, disc_reach_mm(work.disc_diameter_mm))
-        return Toolset(
-            main,
-            second,
-            work.disc_diameter_mm,
-            t,
-            depth,
-            touch,
-            run_out,
-            chord_mm(work.disc_diameter_mm, touch),
-            min(14.0, float(int(run_out + 2.0))),
-            0.0,
-            disc_reach_mm(work.disc_diameter_mm),
-        )
-    entry = TOOLS[main].entry_mm
-    return Toolset(main, second, work.disc_diameter_mm, t, depth, touch, 0.0, 0.0, entry, entry, 0.0)
-
-
-def saw_run(waste: Waste, run: Sequence[Segment], tool: str, kit: Toolset) -> Piece:
-    """Return a run cut by a saw or a torch: no run-out."""
-    depth = kit.touch_mm if waste.ribs_near(run) else kit.depth_mm
-    return Piece(tuple(run), tuple(run), tool, depth, 0.0)
+#: A stretch clear of ribs shorter than this is not worth another tool [mm]. Our own.
+_SHORT_MM = 25.0
+#: A run is looked at for ribs every so far [mm].
+_STEP_MM = 2.0
 
 
 def disc_depths(kit: Toolset, shallow: bool) -> list[tuple[float, float, float]]:
@@ -141,33 +49,78 @@ def disc_line(waste: Waste, run: Segment, kit: Toolset, first_mm: float, last_mm
 
     Notes
     -----
-    Where the run-out has no room the disc stops short and the second tool finishes the stub.
+    Where the run-out has no room, or something stands in the disc's way, it stops short and another tool finishes the
+    stub. A saw gives way to the disc along ribs, since a blade cannot be held off them, and where the brace
+    stands in its way.
     """
     length = run.length
     if length <= first_mm + last_mm:
         return []
-    t0, t1 = first_mm / length, 1.0 - last_mm / length
-    body = run.part(t0, t1)
-    if kit.main != "cut-off disc":
-        return [saw_run(waste, [body], kit.main, kit)]
-    u, v = body.start_direction, body.end_direction
+    body = run.part(first_mm / length, 1.0 - last_mm / length)
+    if kit.main == "cut-off disc":
+        return _disc_and_stubs(waste, body, kit)
+    out: list[Piece] = []
+    for part, near in by_ribs(waste, body):
+        by_disc = isinstance(part, Line) and (near or not fits(waste, [part], kit.main, kit))
+        out += _disc_and_stubs(waste, part, kit) if by_disc else [fitting_piece(waste, [part], kit, kit.main)]
+    return out
+
+
+def _disc_and_stubs(waste: Waste, body: Segment, kit: Toolset) -> list[Piece]:
     fit = _disc_setting(waste, body, kit)
     if fit is None:
-        return [saw_run(waste, [body], kit.second, kit)]
+        return [fitting_piece(waste, [body], kit, kit.second)]
     depth, r, back0, back1 = fit
     through = body.part(back0 / body.length, 1.0 - back1 / body.length)
-    before = Line(through.start.minus(u.times(r)), through.start)
-    after = Line(through.end, through.end.plus(v.times(r)))
-    if isinstance(through, Line):
-        reach: tuple[Segment, ...] = (Line(before.start, after.end),)
-    else:
-        reach = (before, through, after)
-    out = [Piece((through,), reach, "cut-off disc", depth, r)]
+    out = [Piece((through,), slot(through, r), "cut-off disc", depth, r)]
     if back0 > _STUB_MM:
-        out.insert(0, saw_run(waste, [body.part(0.0, back0 / body.length)], kit.second, kit))
+        out.insert(0, fitting_piece(waste, [body.part(0.0, back0 / body.length)], kit, kit.second))
     if back1 > _STUB_MM:
-        out.append(saw_run(waste, [body.part(1.0 - back1 / body.length, 1.0)], kit.second, kit))
+        out.append(fitting_piece(waste, [body.part(1.0 - back1 / body.length, 1.0)], kit, kit.second))
     return out
+
+
+def slot(through: Segment, run_out_mm: float) -> tuple[Segment, ...]:
+    """Return what a disc touches on the face where it cuts a run right through: the run and its run-out [mm]."""
+    before = Line(through.start.minus(through.start_direction.times(run_out_mm)), through.start)
+    after = Line(through.end, through.end.plus(through.end_direction.times(run_out_mm)))
+    return (Line(before.start, after.end),) if isinstance(through, Line) else (before, through, after)
+
+
+def by_ribs(waste: Waste, run: Segment) -> list[tuple[Segment, bool]]:
+    """Return a run in stretches clear of ribs and near them, in turn; short clear ones go with their neighbours.
+
+    Parameters
+    ----------
+    waste : Waste
+        With the ribs behind it.
+    run : Segment
+        What is cut [mm].
+    """
+    if not waste.near_rib(run):
+        return [(run, False)]
+    from shapely import distance, points
+
+    count = max(2, ceil(run.length / _STEP_MM))
+    spots = points([run.point_at((k + 0.5) / count) for k in range(count)])
+    gap = 0.5 * run.length / count
+    near = np.zeros(count, dtype=bool)
+    for rib in waste.rib_lines:
+        near |= distance(rib, spots) < RIB_ZONE_MM + gap + 0.5
+    marks = np.flatnonzero(np.diff(near.astype(int))) + 1
+    edges = [0, *marks.tolist(), count]
+    spans = [[a / count, b / count, bool(near[a])] for a, b in pairwise(edges)]
+    merged: list[list[float | bool]] = []
+    for span in spans:
+        short = not span[2] and (span[1] - span[0]) * run.length < _SHORT_MM
+        flag = bool(span[2]) or short
+        if merged and merged[-1][2] == flag:
+            merged[-1][1] = span[1]
+        else:
+            merged.append([span[0], span[1], flag])
+    if len(merged) == 1:
+        return [(run, bool(merged[0][2]))]
+    return [(run.part(float(a), float(b)), bool(flag)) for a, b, flag in merged]
 
 
 def _disc_setting(waste: Waste, body: Segment, kit: Toolset) -> tuple[float, float, float, float] | None:
@@ -176,25 +129,26 @@ def _disc_setting(waste: Waste, body: Segment, kit: Toolset) -> tuple[float, flo
     for depth, r, least in disc_depths(kit, waste.near_rib(body)):
         back0 = r - _room_mm(waste, body.start, u.times(-1.0), r)
         back1 = r - _room_mm(waste, body.end, v, r)
-        if waste.feet:
-            over = r + overhang_mm(kit.disc_mm, depth)
-            back0 = max(back0, _back_mm(waste, body.reversed(), over))
-            back1 = max(back1, _back_mm(waste, body, over))
+        if kit.around.above:
+            back0 = max(back0, _back_mm(body.reversed(), kit, depth, r, least))
+            back1 = max(back1, _back_mm(body, kit, depth, r, least))
         if body.length - back0 - back1 >= max(least, 1.0):
-            return depth, r, back0, back1
+            through = body.part(back0 / body.length, 1.0 - back1 / body.length)
+            if kit.around.clear(slot(through, r), "cut-off disc", depth, above_only=True):
+                return depth, r, back0, back1
     return None
 
 
-def _back_mm(waste: Waste, body: Segment, over_mm: float) -> float:
-    """How far a disc that hangs over the end of its cut must stop short of it to pass the brace's feet [mm]."""
+def _back_mm(body: Segment, kit: Toolset, depth_mm: float, r: float, least_mm: float) -> float:
+    """How far a disc must stop short of the end of its cut to pass what stands beyond it [mm]."""
     back = 0.0
-    while back < body.length - 1.0:
-        cut = body.part(0.0, 1.0 - back / body.length)
-        tip = cut.end.plus(cut.end_direction.times(over_mm + _FOOT_GAP_MM))
-        if not in_the_way(waste.feet, beside([cut.end, tip], waste.kerf_mm)):
-            break
+    while back < body.length - least_mm:
+        tail = min(body.length, back + least_mm)
+        last = body.part(1.0 - tail / body.length, 1.0 - back / body.length)
+        if kit.around.clear(slot(last, r), "cut-off disc", depth_mm, above_only=True):
+            return back
         back += 2.0
-    return back
+    return body.length
 
 
 def _room_mm(waste: Waste, at: Point, direction: Point, wanted_mm: float) -> float:
@@ -205,8 +159,8 @@ def _room_mm(waste: Waste, at: Point, direction: Point, wanted_mm: float) -> flo
     prepare(area)
 
     def inside(far: float) -> bool:
-        slot = LineString([at, at.plus(direction.times(far))]).buffer(0.5 * waste.kerf_mm, cap_style="flat")
-        return bool(area.covers(slot))
+        run = LineString([at, at.plus(direction.times(far))]).buffer(0.5 * waste.kerf_mm, cap_style="flat")
+        return bool(area.covers(run))
 
     if inside(wanted_mm):
         return wanted_mm

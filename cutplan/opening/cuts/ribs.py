@@ -8,11 +8,11 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from cutplan.geometry.flatten import flatten_segment
+from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Point
 from cutplan.opening.cuts.disc import chord_mm
 from cutplan.opening.cuts.edges import Edge
-from cutplan.opening.cuts.pieces import Toolset
-from cutplan.opening.cuts.standing import beside, in_the_way
+from cutplan.opening.cuts.toolset import Toolset
 from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import RibPart
 from cutplan.pattern.job import Job
@@ -148,8 +148,7 @@ def _slot_fits(job: Job, waste: Waste, crossing: Crossing, edge: Edge, kit: Tool
     slot = LineString([a, b]).buffer(0.5 * waste.kerf_mm, cap_style="flat")
     if not waste.rough_slack.covers(slot):
         return False
-    half = u.times(0.5 * kit.disc_mm)
-    if in_the_way(waste.feet, beside([crossing.at.minus(half), crossing.at.plus(half)], waste.kerf_mm)):
+    if not kit.around.clear((Line(a, b),), "cut-off disc", depth_mm, above_only=True):
         return False
     return not any(
         LineString(other.path).distance(slot) < 3.0 for k, other in enumerate(job.skin.ribs) if k != crossing.rib

@@ -39,8 +39,6 @@ class Waste:
         Kerf width and dressing allowance [mm].
     ribs : tuple of Rib
         What lies behind the skin.
-    feet : tuple of shapely.Polygon
-        Where the brace stands on the skin.
     """
 
     line: Contour
@@ -49,7 +47,6 @@ class Waste:
     kerf_mm: float
     allowance_mm: float
     ribs: tuple[Rib, ...] = ()
-    feet: tuple[Polygon, ...] = ()
 
     @cached_property
     def line_poly(self) -> Polygon:
@@ -65,6 +62,11 @@ class Waste:
     def rough_slack(self) -> Polygon:
         """Rough line grown by a quarter of the allowance: how far a slot's run-out may stray."""
         grown: Polygon = self.rough_poly.buffer(0.03 + 0.25 * self.allowance_mm, quad_segs=4, join_style="mitre")
+        return grown
+
+    def line_slack(self, by_mm: float) -> Polygon:
+        """Net line grown by a little [mm]."""
+        grown: Polygon = self.line_poly.buffer(by_mm, quad_segs=4, join_style="mitre")
         return grown
 
     @cached_property
@@ -105,7 +107,6 @@ def wastes(
     disc_thickness_mm: float,
     allowance_mm: float,
     ribs: tuple[Rib, ...] = (),
-    feet: tuple[Polygon, ...] = (),
 ) -> tuple[Waste, ...]:
     """Return the pieces of waste inside a net line, largest first; empty when no kerf fits inside.
 
@@ -121,8 +122,6 @@ def wastes(
         Metal left for dressing [mm].
     ribs : tuple of Rib
         What lies behind the skin.
-    feet : tuple of shapely.Polygon
-        Where the brace stands on the skin.
 
     Notes
     -----
@@ -138,5 +137,5 @@ def wastes(
             continue
         for path in offset_contour(rough, -0.5 * kerf, join="sharp"):
             if path.ccw and path.area > 1.0:
-                found.append(Waste(line, rough, path, kerf, allowance_mm, ribs, feet))
+                found.append(Waste(line, rough, path, kerf, allowance_mm, ribs))
     return tuple(sorted(found, key=lambda w: -w.path.area))

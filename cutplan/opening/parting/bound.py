@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from cutplan.opening.parting.first_cuts import rows_mm
 from cutplan.opening.parting.places import Limits
 from cutplan.opening.parting.rings import Ring, ring_of, spans_at
+from cutplan.opening.parting.rows import rows_mm
 from cutplan.opening.parting.split import turned_poly
 
 if TYPE_CHECKING:
@@ -56,8 +56,6 @@ def forced_cuts(poly: Polygon, limits: Limits, angle_rad: float) -> Forced:
        area, and at least 2 sqrt(pi / s) times it where the mass allows no more than the area s. All perimeters
        together are the waste's perimeter and twice the cuts. This bounds cuts of any shape.
     4. What holds for cuts of any shape holds for straight ones.
-
-    The bound for straight cuts is sharpened, where that is worth it, by :class:`cutplan.opening.parting.first_cuts.LeastCuts`.
     """
     turned = turned_poly(poly, -angle_rad)
     per_area = SQUARE_CHEEGER / limits.longest_mm

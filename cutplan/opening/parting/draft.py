@@ -11,12 +11,11 @@ from cutplan.geometry.vector import Point
 from cutplan.opening.cuts.across import prolonged, tee_nodes
 from cutplan.opening.cuts.entries import entry_nodes
 from cutplan.opening.cuts.nodes import Node, corner_nodes, sawn
-from cutplan.opening.cuts.pieces import Toolset
-from cutplan.opening.cuts.standing import foot_spots
+from cutplan.opening.cuts.toolset import Toolset
 from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import Drill
-from cutplan.opening.parting.bound import SAMPLED, Forced, forced_cuts
-from cutplan.opening.parting.first_cuts import HAIR_MM, Forcing, LeastCuts
+from cutplan.opening.parting.bound import Forced, forced_cuts
+from cutplan.opening.parting.forcing import HAIR_MM, Forcing
 from cutplan.opening.parting.places import Chord, Limits
 from cutplan.opening.parting.search import shorter_cuts
 from cutplan.opening.parting.split import (
@@ -36,13 +35,10 @@ from cutplan.tables.hand_tools import BESIDE_MM
 if TYPE_CHECKING:
     from shapely import Polygon
 
-#: The lower bound is sharpened until the cut length over it is no more than this [1]; above the second a shorter way is
-#: searched, and the bound sharpened again to the second; above the third it is searched nearer to corners and ribs.
-CLOSE, FAR, STILL_FAR = 1.10, 1.13, 1.14
+#: Cut length over its lower bound above which a shorter way is searched, and above which nearer to corners and ribs [1].
+FAR, STILL_FAR = 1.13, 1.14
 #: What clear corners and ribs are worth in the searches, one after the other, over what they usually are [1].
 _WORTH = (1.0, 0.3, 0.05)
-#: Pieces looked at to sharpen the bound, first and again.
-_EFFORT = (600, 2400)
 #: A sliver between two cuts smaller than this is a chip, not a section [mm2]. Our own.
 CHIP_MM2 = 60.0
 #: By how much the limits are taken smaller when holes at the ends of cuts have made a section too large [mm], [1].
@@ -106,15 +102,14 @@ def drafted(job: Job, waste: Waste, kit: Toolset, limits: Limits, attempt: int =
 
     Notes
     -----
-    Where the cut length lies more than a tenth above the lower bound, first the bound is sharpened, then a shorter way
-    is searched. When every way leaves a section above its limit, because cuts were moved to holes, the limits are taken
+    Where the cut length lies far above its lower bound a shorter way is searched. When every way leaves a section above its limit, because cuts were moved to holes, the limits are taken
     a little smaller; what is then still above is named in a finding.
     """
     by_saw = sawn(waste.path, kit.slot_mm, kit.least_line_mm)
     base = corner_nodes(waste, job.skin.thickness_mm, kit.run_out_mm, job.opening.corner_drill_mm, by_saw)
     avoid = tuple((n.drill.centre, n.drill.radius_mm) for n in base[0] if n.drill)
     # a cut that runs out towards a foot of the brace leaves the disc no room
-    avoid += tuple((spot, _foot_room_mm(waste, spot, kit)) for spot in foot_spots(waste.feet))
+    avoid += tuple((spot, _foot_room_mm(waste, spot, kit)) for spot in kit.around.posts)
     limits = replace(limits, avoid=avoid, avoid_mm=kit.tee_mm + 4.0)
     found: list[Draft] = []
     for draft in _ways(waste, kit, limits, base):
@@ -126,12 +121,10 @@ def drafted(job: Job, waste: Waste, kit: Toolset, limits: Limits, attempt: int =
     a = best.angle_rad
     forced = forced_cuts(waste.path_poly, limits, a)
     best = replace(best, forced=forced)
-    if best.cut_mm <= 0.0 or _ratio(waste, best) <= CLOSE:
+    if best.cut_mm <= 0.0 or _ratio(waste, best) <= FAR:
         return best
     turned = turned_poly(waste.path_poly, -a)
     forcing = Forcing.of(turned, limits, a)
-    least = LeastCuts(forcing)
-    best = _raised(waste, best, least, CLOSE, _EFFORT[0])
     # first as clear of corner holes and ribs as a bench plan wants it, then, where that is still far off, less so
     for worth in _WORTH[: max(0, len(_WORTH) - attempt)]:
         if _ratio(waste, best) > (FAR if worth == 1.0 else STILL_FAR):
@@ -141,7 +134,6 @@ def drafted(job: Job, waste: Waste, kit: Toolset, limits: Limits, attempt: int =
                 chords = [_to_path(waste, c) for c in turned_chords(chords, a)]
                 other = _draft(waste, kit, limits, base, a, chords)
                 best = replace(other, forced=best.forced) if other.excess <= best.excess else best
-            best = _raised(waste, best, least, FAR, _EFFORT[1] if worth == 1.0 else 0)
     return best
 
 
@@ -162,15 +154,7 @@ def _to_path(waste: Waste, chord: Chord) -> Chord:
 
 def _foot_room_mm(waste: Waste, foot: Point, kit: Toolset) -> float:
     """The radius round the middle of a foot within which no cut across may end [mm]."""
-    return hypot(waste.path.nearest(foot)[1], sqrt(waste.feet[0].area) * 0.5 + BESIDE_MM) - kit.tee_mm - 4.0
-
-
-def _raised(waste: Waste, draft: Draft, least: LeastCuts, close: float, effort: int) -> Draft:
-    """The draft with the bound for straight cuts raised until the cut length is near enough, or the effort spent."""
-    around = waste.path.length
-    aim = (around + draft.cut_mm) / close - around
-    known = SAMPLED * least.raised(aim / SAMPLED, effort)
-    return replace(draft, forced=replace(draft.forced, straight_mm=max(draft.forced.straight_mm, known)))
+    return hypot(waste.path.nearest(foot)[1], 25.0 + BESIDE_MM) - kit.tee_mm - 4.0
 
 
 def _ways(waste: Waste, kit: Toolset, limits: Limits, base: tuple[list[Node], list[Drill]]) -> Iterator[Draft]:

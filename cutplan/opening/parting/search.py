@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from cutplan.geometry.vector import Point
-from cutplan.opening.parting.first_cuts import Forcing, boxes_mm, extents_mm, mass_kg, ribs_inside, rows_mm
+from cutplan.opening.parting.forcing import Forcing, boxes_mm, extents_mm, mass_kg, ribs_inside
 from cutplan.opening.parting.places import Chord, Limits, chord_cost
 from cutplan.opening.parting.rings import Ring, Run, parted_at, ring_area, runs_at
+from cutplan.opening.parting.rows import rows_mm
 from cutplan.opening.parting.split import LEAST_MM, LEAST_MM2
 
 #: Places tried along either axis of a piece, and first cuts followed up: of the whole, of its parts, of theirs ...

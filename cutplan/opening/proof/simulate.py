@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import inf
 from typing import TYPE_CHECKING, Literal
 
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import flatten_segment, to_shapely
-from cutplan.geometry.segment import Line, Segment
+from cutplan.geometry.segment import Arc, Line, Segment
 from cutplan.geometry.vector import Point
 from cutplan.opening.cuts.disc import chord_mm
-from cutplan.opening.cuts.standing import brace_feet, in_the_way, stand
+from cutplan.opening.cuts.surroundings import Surroundings, around, surroundings
 from cutplan.opening.model import Cut, RibPart, Section, Step
 from cutplan.pattern.job import Job
 from cutplan.tables.drills_opening import TOUCH_MM
-from cutplan.tables.hand_tools import BLADE_REACH_MM, TOOLS, disc_reach_mm
+from cutplan.tables.hand_tools import BLADE_REACH_MM, ROW_MM, TOOLS, disc_reach_mm
 from cutplan.texts import Message, name, say
 
 if TYPE_CHECKING:
@@ -32,10 +33,12 @@ SLACK_MM = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """What the simulation found: failures (empty when the plan holds) and the number of checks made."""
+    """What the simulation found: failures (empty when the plan holds), the number of checks made, and the names of saw
+    cuts that found no hole to start at."""
 
     failures: tuple[Message, ...]
     checks: int
+    without_start: tuple[str, ...] = ()
 
     @property
     def ok(self) -> bool:
@@ -90,14 +93,15 @@ class _Run:
             b.xmax + walls.right_mm + grow,
             b.ymax + walls.top_mm + grow,
         )
-        self.feet: tuple[Polygon, ...] = ()  # of the brace, from the step that puts it on
+        self.around: Surroundings = around(job, ())  # with the brace from the step that puts it on
         self.line = line
         self.gone: list[BaseGeometry] = []
         self.out: set[int] = set()
-        self.open: list[BaseGeometry] = []  # holes and kerfs where a saw can start
+        self.open: list[tuple[BaseGeometry, float]] = []  # holes with their diameter, and kerfs, where a saw can start
         self.parts: list[RibPart] = []
         self.failures: list[Message] = []
         self.checks = 0
+        self.no_start: list[str] = []
 
     def fail(self, step: Step, what: Message) -> None:
         self.failures.append(say("step {step}: {fault}", step=step.number, fault=what))
@@ -114,19 +118,14 @@ class _Run:
         for step in steps:
             taken: list[BaseGeometry] = []
             if step.kind == "brace":
-                self.feet = brace_feet(self.job, self.line)
+                self.around = surroundings(self.job, self.line)
             for drill in step.drills:
                 hole = GeosPoint(drill.centre).buffer(drill.radius_mm, quad_segs=16)
                 self.check(
                     step, self.allowed.covers(hole), say("hole {hole} reaches outside the line", hole=name(drill.name))
                 )
-                self.check(
-                    step,
-                    not in_the_way(self.feet, hole),
-                    say("a foot of the brace stands over hole {hole}", hole=name(drill.name)),
-                )
                 taken.append(hole)
-                self.open.append(hole)
+                self.open.append((hole, drill.diameter_mm))
             waiting = self._by_access(step.cuts)
             while waiting:
                 cut = next((c for c in waiting if self._can_start(c)), waiting[0])
@@ -139,62 +138,78 @@ class _Run:
             self._loose(step)
         if steps:
             self.check(steps[-1], self.out == set(self.sections), say("not every section is out at the end"))
-        return Proof(tuple(self.failures), self.checks)
+        return Proof(tuple(self.failures), self.checks, tuple(self.no_start))
 
     def _by_access(self, cuts: Sequence[Cut]) -> list[Cut]:
         """Discs first: a saw may start at a disc's slot of the same step."""
         return sorted(cuts, key=lambda c: c.tool != "cut-off disc")
 
     def _can_start(self, cut: Cut) -> bool:
-        """Whether a saw finds a hole or an earlier cut to start at; discs and torches need none."""
-        if TOOLS[cut.tool].entry_mm == 0.0:
+        """Whether a saw finds a hole large enough or an earlier cut to start at; discs and torches need none."""
+        entry = TOOLS[cut.tool].entry_mm
+        if entry == 0.0:
             return True
         slot = _kerf(cut.path, self.kerf, "square")
-        return any(slot.intersects(o) for o in self.open)
+        return any(slot.intersects(o) for o, wide in self.open if wide >= entry - 1e-9)
 
     def _cut(self, step: Step, cut: Cut) -> BaseGeometry:
-        from shapely import LineString
-
-        reach = _kerf(cut.reach, self.kerf, "flat")
-        self.check(step, self.allowed.covers(reach), say("cut {cut} reaches outside the line", cut=name(cut.name)))
-        place = stand(cut.reach, cut.tool, cut.depth_mm, self.job.opening.disc_diameter_mm, self.kerf)
-        self.check(
-            step,
-            not in_the_way(self.feet, place),
-            say("a foot of the brace stands in the way of cut {cut}", cut=name(cut.name)),
-        )
+        label = name(cut.name)
+        wide = ROW_MM if cut.tool == "drilled row" else self.kerf
+        reach = _kerf(cut.reach, wide, "flat")
+        self.check(step, self.allowed.covers(reach), say("cut {cut} reaches outside the line", cut=label))
+        self._body(step, cut)
         slot = _kerf(cut.path, self.kerf, "square")
         t = self.job.skin.thickness_mm
         free = self.job.skin.box_depth_mm
-        self.check(step, cut.depth_mm > t, say("cut {cut} does not come through the skin", cut=name(cut.name)))
-        if free is not None:
-            self.check(step, cut.depth_mm <= t + free, say("cut {cut} goes into what is behind", cut=name(cut.name)))
-        for rib in self.job.skin.ribs:
-            if LineString(rib.path).distance(slot) < 5.0:
-                self.check(
-                    step,
-                    cut.depth_mm <= t + TOUCH_MM + 1e-9,
-                    say("cut {cut} goes into rib {rib}", cut=name(cut.name), rib=name(rib.name)),
-                )
-        if cut.tool == "cut-off disc":
-            d = self.job.opening.disc_diameter_mm
-            face = sum(s.length for s in cut.reach)
+        self.check(step, cut.depth_mm > t, say("cut {cut} does not come through the skin", cut=label))
+        if step.depth_limit_mm is not None:
             self.check(
                 step,
-                cut.depth_mm <= disc_reach_mm(d),
-                say("cut {cut} is deeper than the disc reaches", cut=name(cut.name)),
+                step.depth_limit_mm <= cut.depth_mm + 1e-9,
+                say("cut {cut} is told deeper than it goes", cut=label),
             )
-            slot_mm = chord_mm(d, cut.depth_mm)
-            self.check(
-                step, face >= slot_mm - 0.01, say("cut {cut} is shorter than the disc's slot", cut=name(cut.name))
-            )
-            through = 0.5 * (face - cut.length_mm)
-            least = 0.5 * (chord_mm(d, cut.depth_mm) - chord_mm(d, cut.depth_mm - t))
-            self.check(step, through >= least - 0.01, say("cut {cut} leaves no run-out", cut=name(cut.name)))
+        if free is not None:
+            self.check(step, cut.depth_mm <= t + free, say("cut {cut} goes into what is behind", cut=label))
+        self._ribs(step, cut, slot)
+        if cut.tool == "cut-off disc":
+            self._disc(step, cut)
         elif TOOLS[cut.tool].entry_mm > 0.0:
-            self.check(step, self._can_start(cut), say("cut {cut} has no hole to start at", cut=name(cut.name)))
-        self.open.append(slot)
+            starts = self._can_start(cut)
+            self.no_start += [] if starts else [cut.name]
+            self.check(step, starts, say("cut {cut} has no hole to start at", cut=label))
+        self.open.append((slot, inf))
         return slot
+
+    def _body(self, step: Step, cut: Cut) -> None:
+        """The tool's body along the whole cut, past the brace; and the curves that it cannot turn."""
+        hit = self.around.blocking(cut.reach, cut.tool, cut.depth_mm, above_only=True)
+        label, tool = name(cut.name), TOOLS[cut.tool].said
+        self.check(step, hit is None, say("the brace stands in the way of cut {cut} ({tool})", cut=label, tool=tool))
+        tight = TOOLS[cut.tool].tightest_mm
+        turns = cut.tool == "cut-off disc" or all(
+            s.radius >= tight - 1e-6 for s in cut.path if isinstance(s, Arc) and s.length > 2.0
+        )
+        self.check(step, turns, say("cut {cut} turns tighter than its tool ({tool})", cut=label, tool=tool))
+
+    def _ribs(self, step: Step, cut: Cut, slot: BaseGeometry) -> None:
+        from shapely import LineString
+
+        touch = self.job.skin.thickness_mm + TOUCH_MM + 1e-9
+        for rib in self.job.skin.ribs:
+            if LineString(rib.path).distance(slot) < 5.0:
+                good = TOOLS[cut.tool].depth_set and cut.depth_mm <= touch
+                self.check(step, good, say("cut {cut} goes into rib {rib}", cut=name(cut.name), rib=name(rib.name)))
+
+    def _disc(self, step: Step, cut: Cut) -> None:
+        d, t = self.job.opening.disc_diameter_mm, self.job.skin.thickness_mm
+        label = name(cut.name)
+        face = sum(s.length for s in cut.reach)
+        self.check(step, cut.depth_mm <= disc_reach_mm(d), say("cut {cut} is deeper than the disc reaches", cut=label))
+        slot_mm = chord_mm(d, cut.depth_mm)
+        self.check(step, face >= slot_mm - 0.01, say("cut {cut} is shorter than the disc's slot", cut=label))
+        through = 0.5 * (face - cut.length_mm)
+        least = 0.5 * (slot_mm - chord_mm(d, cut.depth_mm - t))
+        self.check(step, through >= least - 0.01, say("cut {cut} leaves no run-out", cut=label))
 
     def _part(self, step: Step, part: RibPart) -> None:
         from shapely import LineString
@@ -214,7 +229,7 @@ class _Run:
                 depth <= disc_reach_mm(self.job.opening.disc_diameter_mm),
                 say("rib {rib} is deeper than the disc reaches", rib=name(part.rib)),
             )
-            seen = any(k.distance(spot) < self.kerf for k in self.open)
+            seen = any(k.distance(spot) < self.kerf for k, _ in self.open)
             self.check(step, seen, say("rib {rib} is parted where the skin is not cut", rib=name(part.rib)))
         else:
             reach = min((k.distance(spot) for k in self._wide_open()), default=1e9)
@@ -222,7 +237,7 @@ class _Run:
         self.parts.append(part)
 
     def _wide_open(self) -> list[BaseGeometry]:
-        return [o for o in self.open if o.area > BLADE_MM2] + self.gone
+        return [o for o, _ in self.open if o.area > BLADE_MM2] + self.gone
 
     def _loose(self, step: Step) -> None:
         from shapely import get_parts, union_all
@@ -234,7 +249,7 @@ class _Run:
             self.check(step, not loose, say("{count} pieces come loose too early", count=len(loose)))
             return
         section = self.sections[step.section]
-        shape = to_shapely(section.contour, 0.01).difference(union_all(self.open))
+        shape = to_shapely(section.contour, 0.01).difference(union_all([o for o, _ in self.open]))
         if not loose:  # holes may have left no more than a chip of a small section
             loose = [p for p in pieces[1:2] if shape.area < 2.0 * CHIP_MM2 and p.intersects(shape)]
         self.check(step, len(loose) == 1, say("{count} pieces come loose instead of one", count=len(loose)))

@@ -6,9 +6,10 @@ from dataclasses import dataclass, field, replace
 
 from cutplan.geometry.contour import Contour, polygon
 from cutplan.geometry.vector import Point
+from cutplan.opening.cuts.fitting import Piece
 from cutplan.opening.cuts.layout import Layout
-from cutplan.opening.cuts.pieces import Piece, Toolset
 from cutplan.opening.cuts.ribs import along_parts, parting, ribs_behind
+from cutplan.opening.cuts.toolset import Toolset
 from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import Cut, RibPart, Section
 from cutplan.opening.parting.split import as_polygon, piece_mass_kg, turned_poly
@@ -97,7 +98,7 @@ def _bridge_choice(
         avoid = [c.at for c in layout.crossings if c.edge == e]
         own = edge.kind == "edge"
         for p, piece in enumerate(edge.pieces):
-            parted = with_bridge(layout.waste, piece, kit, avoid, beside)
+            parted = with_bridge(layout.waste, piece, kit, avoid, beside, layout.drills)
             if parted is not None:
                 found.append(((not own, -round(piece.length_mm, 3)), e, p, parted))
     found.sort(key=lambda f: f[0] + (f[1], f[2]))

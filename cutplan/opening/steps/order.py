@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from cutplan.geometry.segment import Line, Segment
+from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import Point
 from cutplan.opening.cuts.disc import chord_mm
 from cutplan.opening.cuts.edges import Edge
-from cutplan.opening.cuts.pieces import Piece, Toolset, disc_line
+from cutplan.opening.cuts.fitting import Piece
+from cutplan.opening.cuts.pieces import disc_line, slot
 from cutplan.opening.cuts.ribs import Crossing
-from cutplan.opening.cuts.standing import in_the_way, stand
+from cutplan.opening.cuts.toolset import Toolset
 from cutplan.opening.cuts.waste import Waste
+from cutplan.opening.model import Drill
 from cutplan.tables.drills_opening import BRIDGE_MM
+from cutplan.tables.hand_tools import TOOLS
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +106,12 @@ class Split:
 
 
 def with_bridge(
-    waste: Waste, piece: Piece, kit: Toolset, avoid: list[Point], beside: Callable[[Point], bool]
+    waste: Waste,
+    piece: Piece,
+    kit: Toolset,
+    avoid: list[Point],
+    beside: Callable[[Point], bool],
+    entries: Sequence[Drill] = (),
 ) -> Split | None:
     """Return a piece parted into cuts and a bridge, or None when it is too short to carry one.
 
@@ -117,25 +125,20 @@ def with_bridge(
         Tools.
     avoid : list of Point
         Places where ribs are parted [mm]: no bridge is left there.
-
     beside : callable
         Whether a point of the cut borders the section that the bridge is to hold.
+    entries : sequence of Drill
+        Holes where a blade may go in.
 
     Notes
     -----
     A disc leaves ``BRIDGE_MM`` on the face, so its run-out on both sides is kept clear as well: the bridge is longer on
-    the back, and never shorter than the disc can cut in one plunge. A saw stops short of its run's end.
+    the back, and never shorter than the disc can cut in one plunge. A saw starts at a
+    hole and stops short of its run's other end.
     """
     length = piece.length_mm
     if piece.tool != "cut-off disc":
-        if length < 3.0 * BRIDGE_MM:
-            return None
-        head, tail = _cut_run(piece.path, length - BRIDGE_MM)
-        if any(s.nearest(p)[1] < 3.0 for s in tail for p in avoid):
-            return None
-        if not (beside(tail[0].start) and beside(tail[-1].end)):
-            return None
-        return Split((replace(piece, path=head, reach=head),), replace(piece, path=tail, reach=tail))
+        return _saw_bridge(piece, avoid, beside, entries)
     if len(piece.path) != 1:
         return None
     body, r = piece.path[0], piece.run_out_mm
@@ -149,9 +152,7 @@ def with_bridge(
             a = min(max(share * length - 0.5 * whole, least), length - whole - least)
             places.append(([(0.0, a), (a + whole, length)], (a, a + whole)))
     places += [([(0.0, length - whole)], (length - whole, length)), ([(whole, length)], (0.0, whole))]
-    fit = next(
-        (p for p in places if _clear(body, *p[1], avoid, beside) and _stands(waste, piece, body, p[0], kit)), None
-    )
+    fit = next((p for p in places if _clear(body, *p[1], avoid, beside) and _stands(piece, body, p[0], kit)), None)
     if fit is None:
         return None
     spans, gap = fit
@@ -162,6 +163,29 @@ def with_bridge(
     return Split(tuple(_disc_part(piece, body, a / length, b / length) for a, b in spans), made[0])
 
 
+def _saw_bridge(
+    piece: Piece, avoid: list[Point], beside: Callable[[Point], bool], entries: Sequence[Drill]
+) -> Split | None:
+    """A saw's run with a bridge left at the end that its blade does not go in at."""
+    length = piece.length_mm
+    if length < 3.0 * BRIDGE_MM:
+        return None
+    need = TOOLS[piece.tool].entry_mm
+    large = [d for d in entries if d.diameter_mm >= need]
+
+    def at_hole(p: Point) -> bool:
+        return any(d.centre.distance(p) < d.radius_mm + 1.5 for d in large)
+
+    ends = [False, True] if at_hole(piece.path[-1].end) and not at_hole(piece.path[0].start) else [True, False]
+    for last in ends:
+        head, tail = _cut_run(piece.path, length - BRIDGE_MM if last else BRIDGE_MM)
+        first, left = (head, tail) if last else (tail, head)
+        near = any(s.nearest(p)[1] < 3.0 for s in left for p in avoid)
+        if not near and beside(left[0].start) and beside(left[-1].end):
+            return Split((replace(piece, path=first, reach=first),), replace(piece, path=left, reach=left))
+    return None
+
+
 def _clear(body: Segment, a: float, b: float, avoid: list[Point], beside: Callable[[Point], bool]) -> bool:
     """Whether a bridge between two distances along a cut borders its section, 3 mm clear of where ribs are parted."""
     if not (beside(body.point_at(a / body.length)) and beside(body.point_at(b / body.length))):
@@ -170,26 +194,17 @@ def _clear(body: Segment, a: float, b: float, avoid: list[Point], beside: Callab
     return all(p.distance(spot) > 0.5 * (b - a) + 3.0 for p in avoid)
 
 
-def _stands(waste: Waste, piece: Piece, body: Segment, spans: list[tuple[float, float]], kit: Toolset) -> bool:
-    """Whether the brace's feet leave the disc room to cut a run but for the bridge."""
-    parts = [_disc_part(piece, body, a / body.length, b / body.length) for a, b in spans] if waste.feet else []
-    return not any(
-        in_the_way(waste.feet, stand(q.reach, q.tool, q.depth_mm, kit.disc_mm, waste.kerf_mm)) for q in parts
-    )
+def _stands(piece: Piece, body: Segment, spans: list[tuple[float, float]], kit: Toolset) -> bool:
+    """Whether the brace leaves the disc room to cut a run but for the bridge."""
+    if not kit.around.above:
+        return True
+    parts = [_disc_part(piece, body, a / body.length, b / body.length) for a, b in spans]
+    return all(kit.around.clear(q.reach, q.tool, q.depth_mm, above_only=True) for q in parts)
 
 
 def _disc_part(piece: Piece, body: Segment, t0: float, t1: float) -> Piece:
-    r, through = piece.run_out_mm, body.part(t0, t1)
-    u, v = through.start_direction, through.end_direction
-    if isinstance(through, Line):
-        reach: tuple[Segment, ...] = (Line(through.start.minus(u.times(r)), through.end.plus(v.times(r))),)
-    else:
-        reach = (
-            Line(through.start.minus(u.times(r)), through.start),
-            through,
-            Line(through.end, through.end.plus(v.times(r))),
-        )
-    return replace(piece, path=(through,), reach=reach)
+    through = body.part(t0, t1)
+    return replace(piece, path=(through,), reach=slot(through, piece.run_out_mm))
 
 
 def _cut_run(run: tuple[Segment, ...], at_mm: float) -> tuple[tuple[Segment, ...], tuple[Segment, ...]]:

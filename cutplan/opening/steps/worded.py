@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from cutplan.opening.cuts.pieces import Toolset
+from cutplan.opening.cuts.toolset import Toolset
 from cutplan.opening.model import Cut, DatumPlan, Drill, RibPart, Step
 from cutplan.opening.steps.falls import Work
 from cutplan.opening.steps.words import (

@@ -33,4 +33,4 @@ def test_plan_of_a_real_outline_is_proved(path: Path) -> None:
         )
         for skin in (Skin(2.5, box_depth_mm=60.0), Skin(2.5, box_depth_mm=None, ribs=ribs)):
             plan = plan_opening(Job(path.stem, Plate(outline, (), 3.0), skin=skin), Shop())
-            assert plan.proof, [f.message for f in plan.findings if f.severity == "error"]
+            assert plan.proof, [str(f.message) for f in plan.findings if f.severity == "error"]

@@ -1,0 +1,178 @@
+"""The brace chosen by computation: every design that fits the skin compared for stiffness, reach of the tool, tacks."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import lru_cache
+
+from cutplan.errors import GeometryError
+from cutplan.findings import Finding
+from cutplan.geometry.contour import Contour
+from cutplan.geometry.segment import Line, Segment
+from cutplan.opening.brace.stiffness import Kept, across_of
+from cutplan.opening.cuts.disc import chord_mm
+from cutplan.opening.cuts.surroundings import Surroundings, around
+from cutplan.opening.cuts.toolset import Toolset, toolset
+from cutplan.opening.model import BraceChoice
+from cutplan.pattern.brace_designs import layouts, under_mm, with_part
+from cutplan.pattern.job import Job
+from cutplan.pattern.opening import opening_line
+from cutplan.tables.band import Band
+from cutplan.texts import mm, say
+
+#: A design that keeps less than this share more than another does not count as stiffer [1].
+ALIKE = 0.05
+#: Share of the line's straight length that a tool may fail to reach, to be finished from beside [1].
+_MISSED = 0.02
+
+
+def with_braces(job: Job) -> Job:
+    """Return the job with its braces as fitted; as it is where they are chosen already or none is needed."""
+    if job.braces is not None or not (job.pads or job.brace):
+        return job
+    try:
+        line = opening_line(job).oriented(ccw=True)
+    except GeometryError:  # told by the opening's plan
+        return job
+    chosen = next((c.brace for c in brace_choices(job, line) if c.chosen), None)
+    return replace(job, braces=with_part(job, chosen))
+
+
+def brace_choices(job: Job, line: Contour) -> tuple[BraceChoice, ...]:
+    """Return every design with what it is worth, the one chosen marked; empty for a job without pads and brace.
+
+    Parameters
+    ----------
+    job : Job
+        Skin, pads, tools and the wish.
+    line : Contour
+        Net line of the opening [mm].
+
+    Notes
+    -----
+    The job's own design is taken where it names one. Else, among the designs that the tool gets past all along the line,
+    the one that keeps the skin stiffest; of those alike within a twentieth the one with the fewest tacks to grind off.
+    """
+    if not (job.pads or job.brace):
+        return ()
+    return _choices(replace(job, braces=None, findings=()), line)
+
+
+@lru_cache(maxsize=8)
+def _choices(job: Job, line: Contour) -> tuple[BraceChoice, ...]:
+    laid = layouts(job, line, under_mm(job))
+    made = [x.brace for x in laid if x.brace is not None]
+    across = across_of(job, line, None)
+    found = {held: across.kept(across.skin, held, made) for held in (True, False)}
+    kit = toolset(replace(job, braces=()), line)
+    out: list[BraceChoice] = []
+    k = 0
+    for x in laid:
+        if x.brace is None:
+            out.append(BraceChoice(x.design, x.section, None, None, None, 0.0, False, x.lacks_mm))
+            continue
+        k += 1
+        missed = missed_share(line, kit, around(job, [x.brace]))
+        pull, fold = (_band(found[True][k], found[False][k], way) for way in ("pull", "fold"))
+        out.append(BraceChoice(x.design, x.section, x.brace, pull, fold, missed, False, 0.0))
+    bare = (_band(found[True][0], found[False][0], "pull"), _band(found[True][0], found[False][0], "fold"))
+    none = BraceChoice(None, laid[0].section, None, *bare, 0.0, False, 0.0)
+    chosen = _chosen(job, out)
+    return (none, *(replace(c, chosen=c is chosen) for c in out))
+
+
+def _chosen(job: Job, found: list[BraceChoice]) -> BraceChoice | None:
+    able = [c for c in found if c.brace is not None]
+    wanted = job.brace.design if job.brace is not None else None
+    named = next((c for c in able if c.design == wanted), None)
+    if named is not None or not able:
+        return named
+    # a bar flat on the skin over the cuts leaves no way in for the plate either
+    reached = [c for c in able if c.missed <= _MISSED and c.design != "flush"] or (
+        [c for c in able if c.design != "flush"] or able
+    )
+    best = max(c.score for c in reached)
+    alike = [c for c in reached if c.score >= (1.0 - ALIKE) * best]
+    return min(alike, key=lambda c: (c.tacks, -round(c.score, 6)))
+
+
+def _band(held: Kept, loose: Kept, way: str) -> Band:
+    a, b = getattr(held, way), getattr(loose, way)
+    return Band(min(a, b), 0.5 * (a + b), max(a, b), "1", "plate model")
+
+
+def missed_share(line: Contour, kit: Toolset, near: Surroundings) -> float:
+    """Return the share of the line's straight length that neither the main tool nor a disc gets along [1].
+
+    Parameters
+    ----------
+    line : Contour
+        Net line of the opening [mm].
+    kit : Toolset
+        Tools.
+    near : Surroundings
+        What stands round it.
+    """
+    total = missed = 0.0
+    depth = kit.depth_of(kit.main, False) if kit.main != "cut-off disc" else kit.depth_mm
+    least = chord_mm(kit.disc_mm, depth if kit.main == "cut-off disc" else kit.touch_mm)
+    for s in line.segments:
+        if not isinstance(s, Line) or s.length < 1.2 * least:
+            continue
+        inner = s.moved(*s.start_direction.left().times(1.5))
+        count = max(1, int(inner.length / least))
+        for k in range(count):
+            part: Segment = inner.part(k / count, (k + 1) / count)
+            total += part.length
+            tools = dict.fromkeys((kit.main, "cut-off disc"))
+            if not any(
+                near.clear((part,), t, depth if t == kit.main else kit.touch_mm, above_only=True) for t in tools
+            ):
+                missed += part.length
+    return missed / total if total > 0.0 else 0.0
+
+
+def brace_findings(job: Job, choices: tuple[BraceChoice, ...]) -> list[Finding]:
+    """Return what the user should know about the brace: none that fits, or a wish that could not be met."""
+    out: list[Finding] = []
+    if not choices:
+        return out
+    chosen = next((c for c in choices if c.chosen), None)
+    if chosen is None:
+        least = min((c.lacks_mm for c in choices if c.lacks_mm > 0.0), default=0.0)
+        out.append(
+            Finding(
+                "brace-no-room",
+                "warning",
+                say(
+                    "no brace fits on the skin between opening and walls: at least {lacks} of room lack",
+                    lacks=mm(least, 0),
+                ),
+                "skin.walls",
+                say("hold the skin from outside, or brace between the walls of the box"),
+            )
+        )
+        return out
+    wish = job.brace
+    wanted = next((c for c in choices if wish is not None and c.design == wish.design), None)
+    if wish is not None and wish.design is not None and chosen.design != wish.design and wanted is not None:
+        out.append(
+            Finding(
+                "brace-wish-no-room",
+                "warning",
+                say("the brace wanted does not fit on the skin: {lacks} of room lack", lacks=mm(wanted.lacks_mm, 0)),
+                "brace.design",
+                say("the plan takes another one: see the table of braces"),
+            )
+        )
+    if chosen.missed > _MISSED:
+        out.append(
+            Finding(
+                "brace-beside-cuts",
+                "note",
+                say("a grinder does not get past the brace everywhere: slower tools finish the cuts beside it"),
+                "brace",
+                say("another design or a smaller section would leave it room"),
+            )
+        )
+    return out
