@@ -35,9 +35,9 @@ from cutplan.pattern.wishes import (
 )
 from cutplan.tables.holes import COOL_TRAVEL_S
 from cutplan.tables.paper import SHEETS
+from cutplan.tables.tool_bodies import SIZES, ToolSize
 from cutplan.texts import code, every, listed, mm, say
 from cutplan.texts import name as named
-from cutplan.tables.tool_bodies import SIZES, ToolSize
 from cutplan.units import UnitName
 
 

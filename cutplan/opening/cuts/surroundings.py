@@ -164,7 +164,7 @@ def _in_all_ways(parts: Sequence[Part], leg: Leg, obstacles: Sequence[Obstacle])
     first: Obstacle | None = None
     at = leg[0]
     for k in range(8):
-        far = at.plus(Point(1.0, 0.0).turned(k * 0.25 * pi).times(leg[0].distance(leg[1])))
+        far = at.plus(Point(1e-3, 0.0).turned(k * 0.25 * pi))
         hit = next((o for o in obstacles if _hits(parts, [(at, far)], o, 1.0, 1.0)), None)
         if hit is None:
             return None
