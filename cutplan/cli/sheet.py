@@ -30,6 +30,7 @@ def add(commands: Any) -> None:
         help="quarter turns, any turn, or held to the rolling direction",
     )
     p.add_argument("--seconds", type=int, default=5, metavar="N", help="time for the search on each sheet (default: 5)")
+    p.add_argument("--kerf-coupon", action="store_true", help="lay the trial piece for the kerf on the sheet too")
     p.add_argument("--shop", type=Path, metavar="FILE", help="shop file to use")
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     p.set_defaults(run=run)
@@ -50,6 +51,7 @@ def run(args: argparse.Namespace) -> int:
         length(args.border, "--border"),
         args.turn,
         min(max(args.seconds, 1), 600),
+        args.kerf_coupon,
     )
     made = make_sheets(order, args.output, args.shop)
     if args.json:

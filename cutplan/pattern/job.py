@@ -9,7 +9,7 @@ from cutplan.findings import Finding
 from cutplan.pattern.brace import FittedBrace
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.pads import Brace, Pad
-from cutplan.pattern.plate import Plate
+from cutplan.pattern.plate import Piece, Plate
 from cutplan.pattern.skin import Skin
 from cutplan.pattern.wishes import Cutting, Flange, Marks, OpeningWork, PaperWish, TubeWrap, Welding
 
@@ -41,6 +41,8 @@ class Job:
         The braces as fitted, in the order in which they go on; None: not chosen yet, see ``brace_designs.braces_of``.
     moved : Moved or None
         The shift of a mount that holes and pads have followed already; None: nothing was moved.
+    pieces : tuple of Piece
+        Further parts that are only cut, laid with the plate by ``cutplan sheet``.
     findings : tuple of Finding
         What reading the job and its drawing noticed.
     """
@@ -69,4 +71,5 @@ class Job:
     drawing: str = ""
     braces: tuple[FittedBrace, ...] | None = None
     moved: Moved | None = None
+    pieces: tuple[Piece, ...] = ()
     findings: tuple[Finding, ...] = ()

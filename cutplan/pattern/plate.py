@@ -81,3 +81,12 @@ class Plate:
     def region(self) -> Region:
         """The plate as a region with its holes."""
         return Region(self.outline, tuple(h.contour for h in self.holes))
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A further part of the job that is only cut, such as a gusset, a doubler or a washer; with a mirrored twin or not."""
+
+    name: str
+    plate: Plate
+    mirrored: bool = False

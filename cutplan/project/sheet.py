@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING, Any
 
 from cutplan.errors import JobError, UsageError
 from cutplan.findings import Finding, errors
+from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
+from cutplan.pattern.joint import Joint
 from cutplan.texts import Reader, code, mm, name, say
 
 if TYPE_CHECKING:
@@ -39,6 +41,8 @@ class Order:
         How pieces may be turned.
     seconds : int
         Time for the dense search of each sheet [s].
+    kerf_coupon : bool
+        Whether the trial piece that measures the kerf is laid too.
     """
 
     jobs: tuple[Path, ...]
@@ -47,6 +51,7 @@ class Order:
     border_mm: float | None = None
     turning: str = "quarter"
     seconds: int = 5
+    kerf_coupon: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +121,7 @@ def _parts(order: Order, shop_path: Path | None) -> tuple[list[Job], list[Part],
     findings: list[Finding] = []
     for path in order.jobs:
         job, shop = load(path, shop_path)
-        for one, mirrored in _hands(job):
+        for one, suffix in _all_of(job):
             plan = plan_cut(one, shop)
             bad = errors((*job.findings, *plan.findings))
             if bad:
@@ -137,22 +142,35 @@ def _parts(order: Order, shop_path: Path | None) -> tuple[list[Job], list[Part],
                         thickness=mm(jobs[0].plate.thickness_mm, None),
                     ),
                 )
-            jobs.append(job)
-            called = job_name(path) + (" mirrored" if mirrored else "")
-            parts.append(Part(called, plan, one.plate.quantity, mirrored))
+            jobs.append(one)
+            parts.append(Part(job_name(path) + suffix, plan, one.plate.quantity))
             findings += [f for f in plan.findings if f.severity != "note"]
+    if order.kerf_coupon:
+        from cutplan.cutting.kerf.coupon import kerf_coupon
+
+        coupon = kerf_coupon(jobs[0].cutting.process, jobs[0].plate.thickness_mm)
+        parts.append(Part("kerf trial piece", coupon.plan, 1))
     return jobs, parts, findings
 
 
-def _hands(job: Job) -> list[tuple[Job, bool]]:
-    """The job itself, and its twin of the other hand where the job wants one."""
-    if not job.marks.mirrored_copy:
-        return [(job, False)]
+def _all_of(job: Job) -> list[tuple[Job, str]]:
+    """The job's plate and its further pieces, each with its twin of the other hand where one is wanted, and a name."""
+    found = [(job, "")]
+    if job.marks.mirrored_copy:
+        found.append((_twin(job), " mirrored"))
+    for piece in job.pieces:
+        alone = replace(job, plate=piece.plate, pads=(), joint=Joint(), findings=())
+        found.append((alone, f" {piece.name}"))
+        if piece.mirrored:
+            found.append((_twin(alone), f" {piece.name} mirrored"))
+    return found
+
+
+def _twin(job: Job) -> Job:
     plate = job.plate
     holes = tuple(replace(h, contour=h.contour.mirrored()) for h in plate.holes)
-    pads = tuple(replace(p, centre=type(p.centre)(-p.centre.x, p.centre.y)) for p in job.pads)
-    twin = replace(job, plate=replace(plate, outline=plate.outline.mirrored(), holes=holes), pads=pads)
-    return [(job, False), (twin, True)]
+    pads = tuple(replace(p, centre=Point(-p.centre.x, p.centre.y)) for p in job.pads)
+    return replace(job, plate=replace(plate, outline=plate.outline.mirrored(), holes=holes), pads=pads, joint=Joint())
 
 
 def _room(order: Order, job: Job, parts: Sequence[Part]) -> Room:

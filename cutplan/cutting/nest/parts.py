@@ -14,12 +14,11 @@ from cutplan.geometry.vector import ORIGIN, Point
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One part: its name, its planned cut, and how many are wanted; ``mirrored`` tells a twin of the other hand."""
+    """One part: its name, its planned cut, and how many are wanted."""
 
     name: str
     plan: CutPlan
     quantity: int
-    mirrored: bool = False
 
     @property
     def net(self) -> Region:

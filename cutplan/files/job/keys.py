@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from cutplan.errors import CutplanError
@@ -211,6 +211,14 @@ class Keys:
             self.wrong(key, say("is not a list of at most {most} tables", most=most), hint)
             return []
         return [Keys(v, f"{self.name(key)}[{i}]", self.problems, self.unit) for i, v in enumerate(value)]
+
+    def filled(self, usual: Mapping[str, Any]) -> Keys:
+        """Return the same table with values for keys that it leaves out."""
+        return Keys({**usual, **self.data}, self.path, self.problems, self.unit)
+
+    def empty(self, key: str) -> Keys:
+        """Return an empty table of its own, for a reader that wants one."""
+        return Keys({}, self.name(key), self.problems, self.unit)
 
     def close(self, also: Iterable[str] = ()) -> None:
         """Report every key that was not asked for, with the nearest known one."""

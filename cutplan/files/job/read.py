@@ -8,6 +8,7 @@ from typing import Any
 from cutplan.files.job.edges import unwelded_spans
 from cutplan.files.job.keys import Keys
 from cutplan.files.job.moved import apply_moved
+from cutplan.files.job.pieces import read_pieces
 from cutplan.files.job.plate import read_plate, read_steel
 from cutplan.files.job.problems import Problems, shortened
 from cutplan.files.job.toml import read_toml
@@ -86,6 +87,7 @@ def job_from(data: dict[str, Any], path: Path) -> Job:
     read = read_plate(top.table("plate"), top.table("survey"), path.parent)
     plate = read.plate or Plate(rectangle(0.0, 0.0, 100.0, 100.0), (), 3.0)
     outline = plate.outline.oriented(ccw=True)
+    pieces, of_pieces = read_pieces(top, path.parent)
     joint = _joint(top.table("joint"), outline, plate.thickness_mm)
     job = Job(
         title=title,
@@ -110,7 +112,8 @@ def job_from(data: dict[str, Any], path: Path) -> Job:
         language=top.choice("language", ("en", "de"), "en"),
         symbols=top.choice("weld_symbols", ("ISO", "AWS"), "ISO"),
         drawing=read.drawing,
-        findings=tuple(read.findings) + _questions(outline),
+        pieces=pieces,
+        findings=(*read.findings, *of_pieces, *_questions(outline)),
     )
     if top.has("moved"):
         job = apply_moved(top.table("moved"), job, data.get("pad"))

@@ -176,6 +176,27 @@ def test_the_same_order_gives_the_same_bytes_and_the_twin_comes_along(tmp_path: 
     assert rest.plans[0].proof.proved
 
 
+def test_further_pieces_of_a_job_and_the_trial_piece_come_along(tmp_path: Path) -> None:
+    path = tmp_path / "a.toml"
+    more = """
+[[piece]]
+name = "gusset"
+outline = [{ at = [0, 0] }, { at = [60, 0] }, { at = [0, 40] }]
+quantity = 3
+mirrored = true
+[[piece]]
+name = "washer"
+shape = "round"
+diameter = 40
+quantity = 2
+"""
+    path.write_text(JOB.format(title="a", size=100, quantity=1, twin="false") + more)
+    made = make_sheets(Order((path,), "600x300", seconds=1, kerf_coupon=True), tmp_path / "out")
+    names = sorted(p["part"] for s in made.figures["sheets"] for p in s["pieces"])
+    assert names == ["a", *["a gusset"] * 3, *["a gusset mirrored"] * 3, *["a washer"] * 2, "kerf trial piece"]
+    assert made.plans[0].proof.proved
+
+
 def test_what_is_no_stock_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "a.toml"
     path.write_text(JOB.format(title="a", size=100, quantity=1, twin="false"))
