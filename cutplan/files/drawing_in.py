@@ -13,11 +13,13 @@ from typing import Any, Literal
 import numpy as np
 
 from cutplan.errors import CutplanError, DrawingError, LimitError
-from cutplan.files.drawing_units import Units, decide_dxf, decide_svg
+from cutplan.files.drawing_units import Units, decide_dxf, decide_svg, scaled
 from cutplan.files.dxf.read import read_dxf
 from cutplan.files.dxf.text import refuse_other_kinds
+from cutplan.files.known_length import NAMES, Known, measured
 from cutplan.files.limits import MAX_BYTES
-from cutplan.files.outline.assembly import assemble
+from cutplan.files.outline.account import Account, Aside
+from cutplan.files.outline.assembly import Assembly, assemble
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding, by_severity, errors
 from cutplan.geometry.region import Region
@@ -65,6 +67,8 @@ class Drawing:
     parts: tuple[Part, ...]
     findings: tuple[Finding, ...]
     left_aside: tuple[tuple[Message, int], ...] = ()
+    account: Account = Account()
+    asides: tuple[Aside, ...] = ()
 
     @property
     def sound(self) -> bool:
@@ -75,9 +79,15 @@ class Drawing:
         """Return the object that ``cutplan read --json`` prints."""
         return {
             "file": self.file,
-            "units": {"name": self.units.name, "mm_per_unit": self.units.mm_per_unit, "reason": str(self.units.reason)},
+            "units": {
+                "name": self.units.name,
+                "mm_per_unit": self.units.mm_per_unit,
+                "reason": str(self.units.reason),
+                "firm": self.units.firm,
+            },
             "parts": [p.as_dict() for p in self.parts],
             "findings": [f.as_dict() for f in self.findings],
+            "account_mm": self.account.as_dict(),
         }
 
 
@@ -88,6 +98,7 @@ def read_drawing(
     repair: bool = False,
     layers: Iterable[str] | None = None,
     bridge_mm: float = BRIDGE_MM,
+    length: Known | None = None,
 ) -> Drawing:
     """Read a DXF (R12 to R2018, text or binary) or SVG file; its content, not its name, tells which.
 
@@ -103,6 +114,8 @@ def read_drawing(
         Read only these layers (DXF layer names; SVG group labels or ids), hidden or not.
     bridge_mm : float
         Gaps between ends up to this size are closed, each with a finding [mm].
+    length : Known, optional
+        A length that somebody measured: the scale is taken from it.
 
     Returns
     -------
@@ -122,7 +135,7 @@ def read_drawing(
     gc.disable()  # millions of small values without cycles: looking for cycles would take half of the time
     try:
         with np.errstate(all="ignore"):  # values that overflow are judged by what comes of them
-            return _read(_bytes(Path(path)), name, units, repair, layers, bridge_mm)
+            return _read(_bytes(Path(path)), name, units, repair, layers, bridge_mm, length)
     except (DrawingError, LimitError) as fault:
         if isinstance(fault.where, Message) and fault.where:
             fault.where = say("{file}, {where}", file=named(name), where=fault.where)
@@ -185,6 +198,7 @@ def _read(
     repair: bool,
     layers: Iterable[str] | None,
     bridge_mm: float,
+    length: Known | None,
 ) -> Drawing:
     from cutplan.files.svg.read import looks_like_svg, read_svg
 
@@ -201,13 +215,25 @@ def _read(
         decided = decide_svg(svg.scale, traces, units)
     else:
         refuse_other_kinds(data)
-        dxf = read_dxf(data, wanted)
+        dxf = read_dxf(data, wanted, repair)
         traces, aside, text_places, others = dxf.traces, dxf.left_aside, dxf.text_places, list(dxf.other_layers)
         findings += dxf.findings
         decided = decide_dxf(dxf.header, traces, units)
+
+    def made_at(mm_per_unit: float) -> Assembly:
+        return assemble(traces, mm_per_unit, repair=repair, bridge_mm=bridge_mm, text_places=text_places)
+
+    made = made_at(decided.units.mm_per_unit)
+    if length is not None:
+        read = measured(length.name, [region for region, _ in made.regions])
+        if read is None:
+            findings.append(_not_measured(length))
+        else:
+            decided = scaled(decided, length.mm / read, length.said())
+            made = made_at(decided.units.mm_per_unit)
     findings += decided.findings
-    made = assemble(traces, decided.units.mm_per_unit, repair=repair, bridge_mm=bridge_mm, text_places=text_places)
     findings += made.findings
+    traces = [t for t in traces if not t.never]
     aside.update(made.left_aside)
     findings += _aside_finding(aside)
     if not made.regions:
@@ -215,7 +241,25 @@ def _read(
     if repair:
         findings = [_taken(f) for f in findings]
     parts = tuple(Part(region, layer) for region, layer in made.regions)
-    return Drawing(name, decided.units, parts, by_severity(findings), tuple(sorted(aside.items(), key=_spoken)))
+    return Drawing(
+        name,
+        decided.units,
+        parts,
+        by_severity(findings),
+        tuple(sorted(aside.items(), key=_spoken)),
+        made.account,
+        tuple(made.asides),
+    )
+
+
+def _not_measured(length: Known) -> Finding:
+    return Finding(
+        "length-not-there",
+        "error",
+        say("there is no {what} to measure", what=NAMES[length.name]),
+        "",
+        say("state another length, or the unit with --units"),
+    )
 
 
 def _taken(finding: Finding) -> Finding:

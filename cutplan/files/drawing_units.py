@@ -6,7 +6,15 @@ from dataclasses import dataclass
 from typing import Literal
 
 from cutplan.files.traces import Trace
-from cutplan.files.unit_evidence import Numbers, hole_doubt, numbers_of, plausibility, size_doubt
+from cutplan.files.unit_evidence import (
+    Numbers,
+    decisive,
+    hole_doubt,
+    numbers_of,
+    plausibility,
+    rounded_share,
+    size_doubt,
+)
 from cutplan.findings import Finding
 from cutplan.texts import Message, code, every, mm, number, say, size
 from cutplan.texts import name as named
@@ -14,11 +22,16 @@ from cutplan.texts import name as named
 
 @dataclass(frozen=True, slots=True)
 class Units:
-    """The unit of a drawing's numbers: name, size [mm] and why it was believed."""
+    """The unit of a drawing's numbers: name, size [mm], why it was believed, and whether anybody stated it.
+
+    A unit is ``firm`` when the caller, the header or the size of the page states it and the numbers do not speak
+    against it. One that only the numbers speak for is not: nothing is made from it before somebody confirms it.
+    """
 
     name: str
     mm_per_unit: float
     reason: Message
+    firm: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +46,8 @@ class Decision:
 class SvgScale:
     """What an SVG file says of its scale: millimetres per user unit, whether that is firm, other likely scales.
 
-    ``trust`` is the gain in plausibility that another scale must bring before it is believed instead [-].
+    ``trust`` is the gain in plausibility that another scale must bring before it is believed instead [-]; ``page_mm``
+    the sides of a page that states its size but not how many user units it holds.
     """
 
     mm_per_unit: float
@@ -42,6 +56,7 @@ class SvgScale:
     others: tuple[tuple[str, float, Message], ...] = ()
     name: str = "px"
     trust: float = 2.0
+    page_mm: tuple[float, ...] = ()
 
 
 #: $INSUNITS of DXF: code to (name, millimetres), source: DXF reference, as listed in the project's reference notes.
@@ -71,7 +86,7 @@ INSUNITS: dict[int, tuple[str, float]] = {
     23: ("yd", 914.4018288036576),
     24: ("mi", 1609347.2186944373),
 }
-_SCALES = {"mm": 1.0, "in": 25.4}
+SCALES = {"mm": 1.0, "in": 25.4}
 #: Evidence must beat the header by this much to be believed against it where size or holes are absurd [-], by this
 #: much where both are odd and the other unit makes both usual, and by this much to be spoken of.
 _STRONG, _FIRM, _SPOKEN = 3.0, 2.0, 1.2
@@ -84,18 +99,24 @@ _LONG = {
     "m": say("metre"),
     "ft": say("foot"),
 }
+_ASK = say(
+    "measure one length and state it, such as --length width=150, or state the unit with --units mm or --units in"
+)
+_PAGE = say("{keys}", keys=code("width, height, viewBox"))
 
 
 def decide_dxf(header: dict[str, str], traces: list[Trace], given: Literal["mm", "in"] | None) -> Decision:
     """Return the unit of a DXF drawing from the caller, the header, or the numbers, in this order of trust.
 
     A header is overruled, with a warning, only when its unit makes the plate or its holes absurd and another does not.
+    Without a header the unit that fits the numbers is shown, and asked for: a warning where nothing else could be
+    meant, else an error.
     """
     numbers = numbers_of(traces)
     if given is not None:
         return _given(given, numbers)
     stated = INSUNITS.get(_whole(header.get("$INSUNITS", "0")))
-    score = {name: plausibility(numbers, scale, inch=name == "in") for name, scale in _SCALES.items()}
+    score = {name: plausibility(numbers, scale, inch=name == "in") for name, scale in SCALES.items()}
     best = max(score, key=lambda name: score[name])
     if stated is not None:
         name, scale = stated
@@ -104,7 +125,7 @@ def decide_dxf(header: dict[str, str], traces: list[Trace], given: Literal["mm",
         less = _UNCHOSEN.get(name, 0.0)
         if best != name and better >= _STRONG - less and _absurd(numbers, scale):
             return _overruled(name, best, numbers)
-        if best != name and better >= _FIRM - less and _odd(numbers, scale) and _usual(numbers, _SCALES[best]):
+        if best != name and better >= _FIRM - less and _odd(numbers, scale) and _usual(numbers, SCALES[best]):
             return _overruled(name, best, numbers)
         unit = Units(name, scale, say("the header says {unit}", unit=_long(name)))
         if best != name and better >= _SPOKEN:
@@ -114,7 +135,7 @@ def decide_dxf(header: dict[str, str], traces: list[Trace], given: Literal["mm",
 
 
 def _from_numbers(header: dict[str, str], numbers: Numbers, score: dict[str, float]) -> Decision:
-    """Return the unit that fits the numbers best; millimetres where both fit."""
+    """Return the unit that fits the numbers best, asked for; millimetres where both fit."""
     lean = {"mm": 0.7, "in": 0.0}
     hints: list[Message] = []
     if header.get("$LUNITS") in ("3", "4"):
@@ -129,24 +150,29 @@ def _from_numbers(header: dict[str, str], numbers: Numbers, score: dict[str, flo
     total = {name: score[name] + lean[name] for name in score}
     best = max(total, key=lambda name: total[name])
     other = "in" if best == "mm" else "mm"
-    sure = total[best] - total[other]
-    scale = _SCALES[best]
+    scale = SCALES[best]
     reason = _usual_ones(numbers, scale, say("no unit in the file"), best)
     if hints:
         reason = say("{reason} ({hints})", reason=reason, hints=every(hints))
-    message = _with_sizes(reason, numbers, scale)
-    unit = Units(best, scale, reason)
-    if sure < 1.0:
-        finding = Finding("units-doubtful", "warning", message, "", say("state the unit with --units mm or --units in"))
-    else:
-        finding = Finding(
-            "units-from-numbers", "note", message, "", say("state the unit with --units if this is wrong")
-        )
-    return Decision(unit, (finding,))
+    unit = Units(best, scale, reason, firm=False)
+    if decisive(numbers, scale, SCALES[other], inch=best == "in"):
+        return Decision(unit, (Finding("units-from-numbers", "warning", _both(reason, numbers, best), "", _ASK),))
+    return Decision(unit, (Finding("units-asked", "error", _both(reason, numbers, best), "", _ASK),))
+
+
+def _both(reason: Message, numbers: Numbers, best: str) -> Message:
+    """Return a guess with the size that the drawing has by it and by the other unit."""
+    other = "in" if best == "mm" else "mm"
+    return say(
+        "{reading}; as {unit} it would be {size}",
+        reading=_with_sizes(reason, numbers, SCALES[best]),
+        unit=_long(other),
+        size=size(numbers.width * SCALES[other], numbers.height * SCALES[other], digits=None),
+    )
 
 
 def _overruled(stated: str, best: str, numbers: Numbers) -> Decision:
-    scale = _SCALES[best]
+    scale = SCALES[best]
     header = say(
         "the header says {unit}, but then the drawing would be {size} in size",
         unit=_long(stated),
@@ -160,12 +186,12 @@ def _overruled(stated: str, best: str, numbers: Numbers) -> Decision:
         say("{keys}", keys=code("$INSUNITS")),
         say("measured as {best}; state the unit with --units if this is wrong", best=_long(best)),
     )
-    return Decision(Units(best, scale, reason), (finding,))
+    return Decision(Units(best, scale, reason, firm=False), (finding,))
 
 
 def _questioned(unit: Units, best: str, numbers: Numbers) -> Finding:
     """Return the warning for a header that is believed although another unit would fit the numbers better."""
-    other = _SCALES[best]
+    other = SCALES[best]
     return Finding(
         "units-questionable",
         "warning",
@@ -200,46 +226,80 @@ def _absurd(numbers: Numbers, scale: float) -> bool:
 
 
 def _given(given: Literal["mm", "in"], numbers: Numbers) -> Decision:
-    unit = Units(given, _SCALES[given], say("stated by the caller"))
+    unit = Units(given, SCALES[given], say("stated by the caller"))
     stated = say("the unit was stated: {unit}", unit=_long(given))
     return Decision(unit, (_note("units-given", _with_sizes(stated, numbers, unit.mm_per_unit)),))
 
 
 def decide_svg(scale: SvgScale, traces: list[Trace], given: Literal["mm", "in"] | None) -> Decision:
-    """Return the unit of an SVG drawing: its stated size where it has one, else the likeliest of the usual scales."""
+    """Return the unit of an SVG drawing: its stated size where it has one, else the likeliest scale, asked for.
+
+    Pixels are a warning where a resolution that programs use makes every length a round one and no other does.
+    """
     numbers = numbers_of(traces)
     if given is not None:
         return _given(given, numbers)
-    if scale.firm:
+    if scale.firm or _fills_its_page(scale, numbers):
         unit = Units(scale.name, scale.mm_per_unit, scale.reason)
         return Decision(unit, (_note("units-from-size", _with_sizes(scale.reason, numbers, scale.mm_per_unit)),))
     base = plausibility(numbers, scale.mm_per_unit, inch=False)
-    best, gain = ("", scale.mm_per_unit, Message("")), 0.0
+    best, gain = (scale.name, scale.mm_per_unit, scale.reason), 0.0
     for name, other, why in scale.others:
         better = plausibility(numbers, other, inch=name == "in") - base
         if better > gain + 1e-9:
             best, gain = (name, other, why), better
+    reason = scale.reason
+    believed, kind = scale.mm_per_unit, "units-asked"
     if gain >= scale.trust:
         reason = say(
             "{stated}, but with {other} the numbers are round and of the usual size", stated=scale.reason, other=best[2]
         )
-        finding = Finding(
-            "units-contradict-header",
-            "warning",
-            _with_sizes(reason, numbers, best[1]),
-            say("{keys}", keys=code("width, height, viewBox")),
-            say("state the unit with --units mm or --units in, or give the drawing a size in mm"),
-        )
-        return Decision(Units(best[0], best[1], reason), (finding,))
-    unit = Units(scale.name, scale.mm_per_unit, scale.reason)
-    finding = Finding(
-        "units-doubtful",
-        "warning",
-        _with_sizes(scale.reason, numbers, scale.mm_per_unit),
-        say("{keys}", keys=code("width, height, viewBox")),
-        say("measure one length, or give the drawing a size in mm"),
-    )
-    return Decision(unit, (finding,))
+        believed, kind = best[1], "units-contradict-header"
+    name = best[0] if kind == "units-contradict-header" else scale.name
+    unit = Units(name, believed, reason, firm=False)
+    rivals = [mm_ for _, mm_, _ in scale.others] + [scale.mm_per_unit]
+    told = _with_sizes(reason, numbers, believed)
+    if believed != 1.0 and _round_only_here(numbers, believed, rivals):
+        return Decision(unit, (Finding("units-from-numbers", "warning", told, _PAGE, _ASK),))
+    return Decision(unit, (Finding(kind, "error", told, _PAGE, _ASK),))
+
+
+def _fills_its_page(scale: SvgScale, numbers: Numbers) -> bool:
+    """Return whether a drawing on a page of stated size fits it with the pixels of the standard, and with no other."""
+    if not scale.page_mm:
+        return False
+    reach = max(numbers.width, numbers.height) * scale.mm_per_unit / max(scale.page_mm)
+    return 0.4 <= reach <= 1.02
+
+
+def _round_only_here(numbers: Numbers, scale: float, rivals: list[float]) -> bool:
+    """Return whether the lengths of a drawing are round at one scale and at no other."""
+    share, count = rounded_share(numbers, scale, inch=False)
+    others = [rounded_share(numbers, r, inch=False)[0] for r in rivals if abs(r / scale - 1.0) > 1e-6]
+    return count >= 4 and share >= 0.8 and max(others, default=0.0) <= 0.4 and size_doubt(numbers.size * scale) > -0.5
+
+
+def scaled(decision: Decision, factor: float, stated: Message) -> Decision:
+    """Return the unit that one known length of the drawing gives: the usual one nearby, else exactly that scale.
+
+    Parameters
+    ----------
+    decision : Decision
+        What the drawing itself said.
+    factor : float
+        Known length by the length read with the unit decided on [-].
+    stated : Message
+        What was stated.
+    """
+    wanted = decision.units.mm_per_unit * factor
+    known = [(n, s) for n, s in INSUNITS.values() if n in ("mm", "in", "cm", "m", "ft")]
+    known += [("px", 25.4 / dpi) for dpi in (72.0, 90.0, 96.0)]
+    name, scale = min(known, key=lambda k: abs(k[1] / wanted - 1.0))
+    if abs(scale / wanted - 1.0) > 0.01:
+        name, scale = "units", wanted
+    unit = Units(name, scale, stated)
+    message = say("{stated}: a unit of the drawing is {size}", stated=stated, size=mm(scale, None))
+    return Decision(unit, (_note("units-from-length", message),))
 
 
 def _note(kind: str, message: Message) -> Finding:

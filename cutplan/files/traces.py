@@ -179,7 +179,8 @@ class Trace:
     """One drawn thing: runs in order, each starting where the one before ends.
 
     ``where`` names the entity for the shop floor, ``closed`` says that the file calls it closed, ``filled`` that the
-    file fills it, so that an open end is closed in the picture; ``beside`` tells why it is likely no edge of the plate.
+    file fills it, so that an open end is closed in the picture; ``beside`` tells why it is likely no edge of the plate,
+    ``never`` that it surely is none (hidden, a dimension) and only counts in the account.
     """
 
     where: Where
@@ -188,12 +189,13 @@ class Trace:
     closed: bool = False
     filled: bool = False
     beside: Message = Message("")
+    never: bool = False
 
     def moved(self, m: Affine) -> Trace:
         if m.is_identity:
             return self
         runs = tuple(r for run in self.runs for r in run.moved(m))
-        return Trace(self.where, self.layer, runs, self.closed, self.filled, self.beside)
+        return Trace(self.where, self.layer, runs, self.closed, self.filled, self.beside, self.never)
 
 
 def _arc_of(p: Floats, q: Floats, bulge: float) -> Ellipse:

@@ -8,6 +8,7 @@ from math import log
 
 import numpy as np
 
+from cutplan.files.extents import true_extent
 from cutplan.files.traces import Bulged, Ellipse, Trace
 
 #: Plates of the trade lie between these sizes; outside the doubt grows with the logarithm [mm].
@@ -19,6 +20,8 @@ _HOLE_MM = (2.0, 50.0)
 _OFTEN, _BOLT_MM, _BOLT_WEIGHT = 3, 30.0, 1.5
 #: Most widths and heights of single outlines that are looked at.
 _SIDES = 8
+#: Doubt from which a unit is out of the question [-].
+_NO_ROOM = -1.5
 #: Doubt for each length that is no round number of the unit [-].
 _ODD = 0.7
 
@@ -43,9 +46,10 @@ def numbers_of(traces: list[Trace]) -> Numbers:
     extents = []
     full: Counter[float] = Counter()
     sides: dict[float, None] = {}
-    for trace in traces:
+    edges = [t for t in traces if not t.never and not t.beside] or [t for t in traces if not t.never]
+    for trace in edges:
         for run in trace.runs:
-            extents.append(run.extent())
+            extents.append(true_extent(run))
             if isinstance(run, Ellipse) and run.is_full and len(full) < 400:
                 radius = run.radius
                 if radius is not None:
@@ -55,9 +59,7 @@ def numbers_of(traces: list[Trace]) -> Numbers:
                 if diameter is not None:
                     full[round(diameter, 5)] += 1
         if len(sides) < _SIDES and trace.runs and not isinstance(trace.runs[0], Ellipse):
-            points = (
-                trace.runs[0].extent() if len(trace.runs) == 1 else np.concatenate([r.extent() for r in trace.runs])
-            )
+            points = np.concatenate([true_extent(r) for r in trace.runs])
             spans = np.ptp(points, axis=0).tolist() if len(points) else []
             sides.update({round(v, 5): None for v in spans if v > 0.0})
     if not extents:
@@ -141,3 +143,27 @@ def size_doubt(size_mm: float) -> float:
     if size_mm > _HUGE_MM:
         doubt -= 2.0 * log(size_mm / _HUGE_MM)
     return doubt
+
+
+def rounded_share(numbers: Numbers, mm_per_unit: float, *, inch: bool) -> tuple[float, int]:
+    """Return the share of the drawing's lengths that are round numbers at a scale [-], and how many were looked at."""
+    lengths = {
+        round(v * mm_per_unit, 4) for v in (*numbers.diameters[:12], numbers.width, numbers.height, *numbers.sides)
+    }
+    lengths.discard(0.0)
+    fits = is_round_inch if inch else is_round_mm
+    return sum(map(fits, lengths)) / max(1, len(lengths)), len(lengths)
+
+
+def decisive(numbers: Numbers, mm_per_unit: float, other: float, *, inch: bool) -> bool:
+    """Return whether the numbers leave no room for the other of two units.
+
+    With this one the size and the holes are usual and half of the lengths, or both over all, are round; with the other one the
+    size or the holes are far from anything in the trade.
+    """
+    share, count = rounded_share(numbers, mm_per_unit, inch=inch)
+    own = size_doubt(numbers.size * mm_per_unit) + hole_doubt(numbers, mm_per_unit)
+    rival = size_doubt(numbers.size * other) + hole_doubt(numbers, other)
+    fits = is_round_inch if inch else is_round_mm
+    over_all = fits(numbers.width * mm_per_unit) and fits(numbers.height * mm_per_unit)
+    return count >= 2 and (share >= 0.5 or over_all) and own >= -0.3 and rival <= _NO_ROOM

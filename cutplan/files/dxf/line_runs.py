@@ -11,7 +11,7 @@ from cutplan.files.dxf.tags import Tags
 from cutplan.files.limits import MAX_COORDINATE, MAX_VALUE
 from cutplan.files.traces import Floats
 
-_COORDINATES = {10: 0, 20: 1, 11: 2, 21: 3}
+_COORDINATES = {10: 0, 20: 1, 11: 2, 21: 3, 30: 4, 31: 5}
 _EACH_ALONE = 5000
 #: Group codes that make a line anything but an ordinary visible one of model space.
 _SPECIAL = frozenset({60, 67})
@@ -38,12 +38,12 @@ def read_lines(tags: Tags, entities: list[Entity]) -> list[LineRun] | None:
     numbers: list[list[str]] = []
     facts: list[tuple[str, str, str]] = []
     for entity in entities:
-        four = ["", "", "", ""]
+        six = ["", "", "", "", "0", "0"]
         layer, linetype, handle = "0", "", ""
         for i in range(entity.start + 1, entity.stop):
             code = codes[i]
             if code in _COORDINATES:
-                four[_COORDINATES[code]] = values[i]
+                six[_COORDINATES[code]] = values[i]
             elif code == 8:
                 layer = values[i][:MAX_VALUE].strip()
             elif code == 6:
@@ -54,7 +54,7 @@ def read_lines(tags: Tags, entities: list[Entity]) -> list[LineRun] | None:
                 return None
             elif code >= 1000:
                 break
-        numbers.append(four)
+        numbers.append(six)
         facts.append((layer, linetype, handle))
     try:
         xy = np.array(numbers, dtype=np.float64)
@@ -62,6 +62,9 @@ def read_lines(tags: Tags, entities: list[Entity]) -> list[LineRun] | None:
         return None
     if not np.isfinite(xy).all() or np.abs(xy).max(initial=0.0) > MAX_COORDINATE:
         return None
+    if (xy[:, 4] != xy[:, 5]).any():  # one of them may lean
+        return None
+    xy = xy[:, :4]
     if len(xy) <= _EACH_ALONE:
         points = xy.reshape(-1, 2, 2)
         return [LineRun(points[k], *facts[k], entities[k], 1) for k in range(len(xy))]

@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+
+import numpy as np
 
 from cutplan.errors import LimitError
 from cutplan.files.dxf.line_runs import read_lines
 from cutplan.files.dxf.sections import Entity, Sections, read_sections
 from cutplan.files.dxf.shapes import SHAPES, Facts, Unreadable, placement, polyline
+from cutplan.files.dxf.space import ABOVE, View, common_plane
 from cutplan.files.dxf.tags import Tags, read_tags
 from cutplan.files.layer_words import beside_the_plate
 from cutplan.files.limits import MAX_BLOCK_DEPTH, MAX_ENTITIES, MAX_LISTED, MAX_VERTICES
-from cutplan.files.traces import Affine, Bulged, Run, Trace, straight
+from cutplan.files.traces import Affine, Bulged, Floats, Run, Trace, straight
 from cutplan.files.where import Where
 from cutplan.findings import Finding
-from cutplan.texts import Message, say
+from cutplan.texts import Message, number, plural, say
 from cutplan.texts import name as named
 
 _WORDS: dict[str, Message] = {
@@ -73,9 +76,10 @@ class _Place:
     layer: str
     linetype: str
     inside: tuple[str, ...]
+    hidden: Message = Message("")
 
 
-def read_dxf(data: bytes, wanted: frozenset[str] | None = None) -> DxfContent:
+def read_dxf(data: bytes, wanted: frozenset[str] | None = None, repair: bool = False) -> DxfContent:
     """Return what a DXF file draws in model space.
 
     Parameters
@@ -84,6 +88,8 @@ def read_dxf(data: bytes, wanted: frozenset[str] | None = None) -> DxfContent:
         The file.
     wanted : set of str, optional
         Lower-case names of the only layers to read, hidden or not.
+    repair : bool
+        Lay a drawing that lies in one tilted plane flat instead of reporting its shadow.
 
     Raises
     ------
@@ -95,15 +101,58 @@ def read_dxf(data: bytes, wanted: frozenset[str] | None = None) -> DxfContent:
     sections = read_sections(read_tags(data))
     reader = _Reader(sections, wanted)
     reader.draw(sections.entities, _Place(Affine(), "", "", ()))
+    if reader.leaning and repair:
+        points = np.vstack([p for p in reader.points if len(p)])
+        view = common_plane(points) if not reader.inserted else None
+        if view is not None:
+            flat = _Reader(sections, wanted, view)
+            flat.draw(sections.entities, _Place(Affine(), "", "", ()))
+            flat.out.findings.append(_flattened(view, reader))
+            flat.finish()
+            return flat.out
+    if reader.leaning:
+        reader.out.findings.append(_leaning(reader))
     reader.finish()
     return reader.out
+
+
+def _leaning(reader: _Reader) -> Finding:
+    count, first = reader.leaning, reader.first_leaning
+    return Finding(
+        "tilted-plane",
+        "error",
+        plural(
+            "a thing drawn leans out of the drawing plane: seen from above it is too short",
+            "{count} things drawn lean out of the drawing plane: seen from above they are too short",
+            count,
+        ),
+        first.said(),
+        say("draw the plate flat, or use --repair to lay its own plane flat"),
+    )
+
+
+def _flattened(view: View, reader: _Reader) -> Finding:
+    normal = np.cross(view.axes[0], view.axes[1])
+    angle = float(np.degrees(np.arccos(min(1.0, abs(float(normal[2]))))))
+    return Finding(
+        "plane-flattened",
+        "warning",
+        say("the drawing lies in a plane tilted by {angle} and was laid flat", angle=number(angle, "deg", digits=2)),
+        reader.first_leaning.said(),
+        say("each length is now measured in its own plane"),
+    )
 
 
 class _Reader:
     """Walks entities and collects traces."""
 
-    def __init__(self, sections: Sections, wanted: frozenset[str] | None) -> None:
+    def __init__(self, sections: Sections, wanted: frozenset[str] | None, view: View = ABOVE) -> None:
         self.sections = sections
+        self.view = view
+        self.leaning = 0
+        self.first_leaning = Where()
+        self.points: list[Floats] = []
+        self.inserted = 0
         self.wanted = wanted
         self.tags: Tags = sections.tags
         self.out = DxfContent(findings=list(sections.findings), header=sections.header)
@@ -124,7 +173,7 @@ class _Reader:
             entity = entities[i]
             i += 1
             kind = entity.kind
-            if kind == "LINE" and not place.inside and i > alone:
+            if kind == "LINE" and not place.inside and i > alone and self.view.from_above:
                 stop = i
                 while stop < n and entities[stop].kind == "LINE":
                     stop += 1
@@ -185,20 +234,19 @@ class _Reader:
             return
         facts = self.kept.get(entity.start)
         if facts is None:
-            facts = Facts(self.tags, entity)
+            facts = Facts(self.tags, entity, self.view)
             if place.inside:
                 self.kept[entity.start] = facts
-        if facts.whole(67) == 1:
-            self.hidden[say("drawn in paper space")] += 1
-            return
-        if facts.whole(60) == 1:
-            self.hidden[say("made invisible")] += 1
-            return
+        if facts.whole(67) == 1 and not place.hidden:
+            place = self._hide(place, say("drawn in paper space"))
+        elif facts.whole(60) == 1 and not place.hidden:
+            place = self._hide(place, say("made invisible"))
         layer = facts.text(8, "0")
         try:
             if kind == "INSERT":
-                if self.wanted is not None or self._shown(layer, place):
-                    self._insert(facts, place, layer)
+                if self.wanted is None and not place.hidden:
+                    place = self._hide(place, self._hidden(layer, place))
+                self._insert(facts, place, layer)
                 return
             if kind == "POLYLINE":
                 if facts.whole(70) & (16 | 64):
@@ -211,33 +259,53 @@ class _Reader:
                 self._aside(facts, place)
                 return
         except Unreadable as fault:
-            self._fault(kind, entity, fault.why)
+            if not place.hidden:
+                self._fault(kind, entity, fault.why)
             self.cache[entity.start] = None
             return
         self.commas |= facts.commas
+        self._note_space(facts, place, self.tags.where(kind, entity.start))
         result = (layer, runs, facts.text(6).upper(), facts.text(5))
         if place.inside:
             self.cache[entity.start] = result
         self._add(result, place, self.tags.where(kind, entity.start))
 
-    def _shown(self, layer: str, place: _Place) -> bool:
+    def _note_space(self, facts: Facts, place: _Place, where: Where) -> None:
+        """Remember what leans, and where everything is in space."""
+        if place.hidden:
+            return
+        self.inserted += bool(place.inside)
+        if facts.leaning:
+            self.leaning += 1
+            if self.leaning == 1:
+                self.first_leaning = where
+        if facts.points is not None:
+            self.points.append(facts.points)
+
+    def _hide(self, place: _Place, reason: Message) -> _Place:
+        """Return a place where nothing is shown, and count that; the same place without a reason."""
+        if not reason:
+            return place
+        self.hidden[reason] += 1
+        return replace(place, hidden=reason)
+
+    def _hidden(self, layer: str, place: _Place) -> Message:
+        """Return why a layer is not read; empty when it is."""
         name = place.layer if layer == "0" and place.layer else layer
         if self.wanted is not None:
             if name.lower() in self.wanted:
-                return True
-            self.hidden[say("drawn on layers not asked for")] += 1
+                return Message("")
             self.out.other_layers.setdefault(name)
-            return False
+            return say("drawn on layers not asked for")
         known = self.sections.layers.get(name.lower())
         if known is not None and known.hidden:
-            self.hidden[say("drawn on the hidden layer '{layer}'", layer=named(name))] += 1
-            return False
-        return True
+            return say("drawn on the hidden layer '{layer}'", layer=named(name))
+        return Message("")
 
     def _add(self, result: tuple[str, tuple[Run, ...], str, str], place: _Place, where: Where) -> None:
         layer, runs, linetype, handle = result
-        if not self._shown(layer, place):
-            return
+        if not place.hidden:
+            place = self._hide(place, self._hidden(layer, place))
         if layer == "0" and place.layer:
             layer = place.layer
         if not place.move.is_identity:  # arcs may be squeezed into pieces of ellipses, one for each
@@ -254,6 +322,9 @@ class _Reader:
         if linetype in ("", "BYLAYER", "BYBLOCK"):
             known = self.sections.layers.get(layer.lower())
             linetype = known.linetype if known is not None else ""
+        if place.hidden:
+            self.out.traces.append(Trace(where, layer, runs, beside=place.hidden, never=True))
+            return
         beside = Message("")
         if self.wanted is None:
             drawn_on = self.sections.layers.get(layer.lower())
@@ -307,7 +378,8 @@ class _Reader:
                     self.tags.place(entity.start),
                     say("keep only the layer or block of the plate"),
                 )
-            self.draw(block.entities, _Place(place.move.after(move), layer, facts.text(6).upper(), inside))
+            linetype = facts.text(6).upper()
+            self.draw(block.entities, _Place(place.move.after(move), layer, linetype, inside, place.hidden))
         self.commas |= facts.commas
 
     def _aside(self, facts: Facts, place: _Place) -> None:
@@ -321,6 +393,10 @@ class _Reader:
             self.out.left_aside[say("unknown entity {kind}", kind=named(kind[:24]))] += 1
             return
         self.out.left_aside[word] += 1
+        block = self.sections.blocks.get(facts.text(2).lower()) if word == _WORDS["DIMENSION"] else None
+        if block is not None and block.name.lower() not in place.inside and len(place.inside) < MAX_BLOCK_DEPTH:
+            inside = (*place.inside, block.name.lower())
+            self.draw(block.entities, _Place(place.move, place.layer, "", inside, word))
         if word == _WORDS["TEXT"] and len(self.out.text_places) < 10_000:
             try:
                 xy = (facts.number(10), facts.number(20))

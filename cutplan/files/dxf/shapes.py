@@ -11,6 +11,7 @@ import numpy as np
 from cutplan.errors import LimitError
 from cutplan.files.curves.pieces import as_cubics, through_points
 from cutplan.files.dxf.sections import Entity
+from cutplan.files.dxf.space import ABOVE, LEANS, Vector, View, leans, own_axes
 from cutplan.files.dxf.tags import Tags
 from cutplan.files.limits import MAX_COORDINATE, MAX_SPLINE_DEGREE, MAX_SPLINE_POINTS, MAX_VALUE
 from cutplan.files.traces import TAU, Affine, Bulged, Ellipse, Floats, Run, Spline, straight
@@ -32,12 +33,15 @@ class Unreadable(Exception):
 class Facts:
     """The values of one entity by group code."""
 
-    __slots__ = ("commas", "entity", "first", "tags")
+    __slots__ = ("commas", "entity", "first", "leaning", "points", "tags", "view")
 
-    def __init__(self, tags: Tags, entity: Entity) -> None:
+    def __init__(self, tags: Tags, entity: Entity, view: View = ABOVE) -> None:
         self.tags = tags
         self.entity = entity
+        self.view = view
         self.commas = False
+        self.leaning = False
+        self.points: Floats | None = None
         first: dict[int, str] = {}
         codes, values = tags.codes, tags.values
         for i in range(entity.start + 1, entity.stop):
@@ -99,37 +103,51 @@ class Facts:
         except ValueError:
             return [self._number(t) for t in texts]
 
+    def normal(self) -> Vector:
+        """Return the extrusion direction; straight up where it is missing or nothing."""
+        if 230 not in self.first and 220 not in self.first and 210 not in self.first:
+            return (0.0, 0.0, 1.0)
+        n = (self.number(210, 0.0), self.number(220, 0.0), self.number(230, 1.0))
+        return n if hypot(*n) > 0.0 else (0.0, 0.0, 1.0)
+
     def tilt(self) -> str:
         """Return 'up', 'down' or 'tilted' from the extrusion direction."""
-        if 230 not in self.first and 220 not in self.first and 210 not in self.first:
-            return "up"
-        nx, ny, nz = self.number(210, 0.0), self.number(220, 0.0), self.number(230, 1.0)
-        size = hypot(nx, ny, nz)
-        if size == 0.0:
-            return "up"
-        if hypot(nx, ny) > 1e-6 * size:
+        nx, ny, nz = self.normal()
+        if hypot(nx, ny) > LEANS * abs(nz):
             return "tilted"
         return "up" if nz > 0.0 else "down"
+
+    def seen(self, points: Floats) -> Floats:
+        """Return points in space (n, 3) as seen on the paper (n, 2), and note whether they lean."""
+        self.points = points
+        self.leaning |= leans(points)
+        return self.view.seen(points)
 
 
 def line(facts: Facts) -> tuple[Run, ...]:
     """Return the run of a LINE, in drawing units."""
-    xy = np.array([[facts.number(10), facts.number(20)], [facts.number(11), facts.number(21)]], dtype=np.float64)
-    return (straight(xy),)
+    a = (facts.number(10), facts.number(20), facts.number(30, 0.0))
+    b = (facts.number(11), facts.number(21), facts.number(31, 0.0))
+    return (straight(facts.seen(np.array([a, b], dtype=np.float64))),)
 
 
 def circle(facts: Facts) -> tuple[Run, ...]:
     """Return the run of a CIRCLE; a radius of zero or less is unreadable."""
     radius = facts.number(40)
-    if radius <= 0.0:
+    if radius == 0.0:
+        return ()
+    if radius < 0.0:
         raise Unreadable(say("its radius is {radius}", radius=number(radius)))
-    return _seen(facts, (Ellipse((facts.number(10), facts.number(20)), (radius, 0.0), (0.0, radius)),))
+    runs = (Ellipse((facts.number(10), facts.number(20)), (radius, 0.0), (0.0, radius)),)
+    return _seen(facts, runs, facts.number(30, 0.0))
 
 
 def arc(facts: Facts) -> tuple[Run, ...]:
     """Return the run of an ARC, counter-clockwise about its extrusion."""
     radius = facts.number(40)
-    if radius <= 0.0:
+    if radius == 0.0:
+        return ()
+    if radius < 0.0:
         raise Unreadable(say("its radius is {radius}", radius=number(radius)))
     first, last = facts.number(50, 0.0), facts.number(51, 360.0)
     sweep = (last - first) % 360.0
@@ -137,24 +155,30 @@ def arc(facts: Facts) -> tuple[Run, ...]:
         sweep = 360.0
     t0 = radians(first % 360.0)
     ellipse = Ellipse((facts.number(10), facts.number(20)), (radius, 0.0), (0.0, radius), t0, t0 + radians(sweep))
-    return _seen(facts, (ellipse,))
+    return _seen(facts, (ellipse,), facts.number(30, 0.0))
 
 
 def ellipse(facts: Facts) -> tuple[Run, ...]:
-    """An ELLIPSE is given in world coordinates; seen from below its minor axis points the other way."""
-    ux, uy = facts.number(11), facts.number(21)
+    """Return the run of an ELLIPSE, which is given in the drawing's own space; its minor axis follows from its normal."""
+    u = np.array([facts.number(11), facts.number(21), facts.number(31, 0.0)])
     ratio = facts.number(40)
-    if hypot(ux, uy) == 0.0 or ratio == 0.0:
+    if float(np.linalg.norm(u)) == 0.0 or ratio == 0.0:
         raise Unreadable(say("an axis is zero"))
-    if abs(facts.number(31, 0.0)) > 1e-6 * hypot(ux, uy):
-        raise Unreadable(say("it does not lie flat"))
-    side = -1.0 if facts.tilt() == "down" else 1.0
+    n = np.array(facts.normal())
+    v = np.cross(n / np.linalg.norm(n), u) * ratio
     t0, t1 = facts.number(41, 0.0), facts.number(42, TAU)
     sweep = (t1 - t0) % TAU
     if sweep <= 1e-9 or sweep >= TAU - 1e-9:
         t0, sweep = (t0 if abs(t1 - t0) > 1e-9 else 0.0), TAU
-    v = (-uy * ratio * side, ux * ratio * side)
-    return (Ellipse((facts.number(10), facts.number(20)), (ux, uy), v, t0, t0 + sweep),)
+    c = np.array([facts.number(10), facts.number(20), facts.number(30, 0.0)])
+    flat = facts.seen(np.vstack([c, c + u, c + v, c - u]))
+    if facts.view.from_above and not facts.leaning and facts.tilt() != "tilted":
+        v[:2] = np.array([-u[1], u[0]]) * ratio * (1.0 if facts.tilt() == "up" else -1.0)
+        flat = np.vstack([c, c + u, c + v])[:, :2]
+    (cx, cy), (ux, uy), (vx, vy) = flat[0].tolist(), (flat[1] - flat[0]).tolist(), (flat[2] - flat[0]).tolist()
+    if facts.view.from_above and not facts.leaning:
+        (ux, uy), (vx, vy) = u[:2].tolist(), v[:2].tolist()
+    return (Ellipse((cx, cy), (ux, uy), (vx, vy), t0, t0 + sweep),)
 
 
 def lwpolyline(facts: Facts) -> tuple[Run, ...]:
@@ -173,34 +197,34 @@ def lwpolyline(facts: Facts) -> tuple[Run, ...]:
                 k += 1
             elif code == 42 and k >= 0:
                 bulges[k] = facts._number(values[i])
-    return _polyline(facts, np.column_stack([xs, ys]), bulges, bool(facts.whole(70) & 1))
+    return _polyline(facts, np.column_stack([xs, ys]), bulges, bool(facts.whole(70) & 1), facts.number(38, 0.0))
 
 
 def polyline(facts: Facts, vertices: list[Facts]) -> tuple[Run, ...]:
     """Return the runs of an old-style POLYLINE from its VERTEX entities."""
     flags = facts.whole(70)
-    points: list[tuple[float, float]] = []
+    points: list[Vector] = []
     bulges: list[float] = []
     for vertex in vertices:
         kind = vertex.whole(70)
         if flags & 4 and kind & 16:  # control frame of a smoothed polyline, not drawn
             continue
-        points.append((vertex.number(10), vertex.number(20)))
+        points.append((vertex.number(10), vertex.number(20), vertex.number(30, 0.0)))
         bulges.append(0.0 if flags & 8 else vertex.number(42, 0.0))
-    xy = np.array(points, dtype=np.float64).reshape(-1, 2)
+    xyz = np.array(points, dtype=np.float64).reshape(-1, 3)
     if flags & 8:
-        return _closing(xy, np.array(bulges), bool(flags & 1))
-    return _polyline(facts, xy, np.array(bulges), bool(flags & 1))
+        return _closing(facts.seen(xyz), np.array(bulges), bool(flags & 1))
+    return _polyline(facts, xyz[:, :2], np.array(bulges), bool(flags & 1), facts.number(30, 0.0))
 
 
-def _polyline(facts: Facts, xy: Floats, bulges: Floats, closed: bool) -> tuple[Run, ...]:
-    return _seen(facts, _closing(xy, bulges, closed))
+def _polyline(facts: Facts, xy: Floats, bulges: Floats, closed: bool, height: float) -> tuple[Run, ...]:
+    return _seen(facts, _closing(xy, bulges, closed), height)
 
 
 def _closing(xy: Floats, bulges: Floats, closed: bool) -> tuple[Run, ...]:
     """Return the run of a polyline, with the closing piece if it is closed; repeated points fall out later."""
     if len(xy) < 2:
-        raise Unreadable(say("it has fewer than two points"))
+        return ()
     # a bulge this small bends a metre by less than a millionth of a millimetre, one this large has no arc
     bulges = np.where((np.abs(bulges) < 1e-9) | (np.abs(bulges) > 1e6), 0.0, bulges)
     if closed:
@@ -225,9 +249,9 @@ def spline(facts: Facts) -> tuple[Run, ...]:
     closed = bool(facts.whole(70) & 1)
     if len(xs) <= degree:
         if len(fit_x) >= 2:
-            return (_through(np.column_stack([fit_x, fit_y]), closed, facts),)
+            return (_through(facts.seen(_in_space(fit_x, fit_y, facts.all(31))), closed, facts),)
         raise Unreadable(say("it has {xs} control points, too few for degree {degree}", xs=len(xs), degree=degree))
-    ctrl = np.column_stack([xs, ys])
+    ctrl = facts.seen(_in_space(xs, ys, facts.all(30)))
     weights = np.array(facts.all(41), dtype=np.float64)
     if len(weights) != len(ctrl) or (weights <= 0.0).any():
         weights = np.ones(len(ctrl))
@@ -239,6 +263,10 @@ def spline(facts: Facts) -> tuple[Run, ...]:
         inner = np.arange(1, len(ctrl) - degree, dtype=np.float64)
         knots = np.concatenate([np.zeros(degree + 1), inner, np.full(degree + 1, len(ctrl) - degree)])
     return (as_cubics(Spline(ctrl, weights, knots, degree)),)
+
+
+def _in_space(xs: list[float], ys: list[float], zs: list[float]) -> Floats:
+    return np.column_stack([xs, ys, zs if len(zs) == len(xs) else np.zeros(len(xs))])
 
 
 def _knots(knots: Floats, n_ctrl: int, degree: int) -> Floats | None:
@@ -265,14 +293,21 @@ def _through(points: Floats, closed: bool, facts: Facts) -> Run:
     return through_points(points, closed, tangents[0], tangents[1])
 
 
-def _seen(facts: Facts, runs: tuple[Run, ...]) -> tuple[Run, ...]:
-    """Return runs given in the entity's own plane as seen from above the drawing."""
+def _seen(facts: Facts, runs: tuple[Run, ...], height: float) -> tuple[Run, ...]:
+    """Return runs given in the entity's own plane, at a height over the origin, as seen on the paper."""
     tilt = facts.tilt()
-    if tilt == "up":
+    if facts.view.from_above and tilt == "up":
         return runs
-    if tilt == "tilted":
-        raise Unreadable(say("it does not lie flat in the drawing plane"))
-    return tuple(r for run in runs for r in run.moved(MIRROR_X))
+    if facts.view.from_above and tilt == "down":
+        return tuple(r for run in runs for r in run.moved(MIRROR_X))
+    normal = facts.normal()
+    facts.leaning |= tilt == "tilted"
+    if runs:
+        own = own_axes(normal)
+        flat = np.vstack([run.extent() for run in runs])
+        facts.points = flat @ own[:2] + own[2] * height
+    move = facts.view.move_of(normal, height)
+    return tuple(r for run in runs for r in run.moved(move))
 
 
 #: Entity kinds that draw something a plate is made of, except POLYLINE, which also needs its vertices.

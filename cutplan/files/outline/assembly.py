@@ -4,20 +4,23 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from cutplan.files.curves.chord_runs import recognised
 from cutplan.files.layer_words import marks_only
 from cutplan.files.limits import MAX_LISTED
-from cutplan.files.outline.border import Bordered, is_rectangle, without_border
+from cutplan.files.outline.account import Account, Aside
+from cutplan.files.outline.border import SHEET, Bordered, is_rectangle, without_border
+from cutplan.files.outline.branches import branch_findings
 from cutplan.files.outline.crossings import self_crossings
-from cutplan.files.outline.gather import Gathered, gather
+from cutplan.files.outline.gather import ENCLOSES_NOTHING, Gathered, gather
 from cutplan.files.outline.joining import bridge_findings
 from cutplan.files.outline.loops import Loop, to_contour
 from cutplan.files.outline.nesting import Nest, nest
-from cutplan.files.outline.open_ends import branch_findings, judge_chains
+from cutplan.files.outline.open_ends import judge_chains, judge_rings
+from cutplan.files.outline.strokes import to_strokes
 from cutplan.files.traces import Trace
-from cutplan.findings import Finding
+from cutplan.findings import Finding, errors
 from cutplan.geometry.region import Region
 from cutplan.texts import Message, every, say
 
@@ -25,6 +28,8 @@ from cutplan.texts import Message, every, say
 _STILL_A_PLATE = 0.3
 #: How much wider gaps are bridged when repair is asked for.
 _REPAIR_BRIDGE = 10.0
+#: What repair would rather not have done: ends taken for one may save more.
+_LEFT_BY_REPAIR = ("open-line-dropped", "branch-resolved")
 
 
 @dataclass(slots=True)
@@ -34,6 +39,8 @@ class Assembly:
     regions: list[tuple[Region, str]] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
     left_aside: Counter[Message] = field(default_factory=Counter)
+    asides: list[Aside] = field(default_factory=list)
+    account: Account = Account()
 
 
 def assemble(
@@ -47,20 +54,57 @@ def assemble(
     """Return the regions that traces draw [mm].
 
     Things drawn dashed, or on layers for centre lines, dimensions and the like, are left aside as long as the rest
-    still makes a plate; otherwise all is taken, and said.
+    still makes a plate; otherwise all is taken, and said. Repair first mends outlines with gaps, each on its own; where
+    that does not do, ends further apart are taken for one.
     """
-    if repair:
-        bridge_mm *= _REPAIR_BRIDGE
     texts = [(x * mm_per_unit, y * mm_per_unit) for x, y in text_places]
-    beside = [t for t in traces if t.beside]
-    if not beside:
-        return _assemble(gather(traces, mm_per_unit, bridge_mm), repair, texts)
-    rest = [t for t in traces if not t.beside]
-    some = _assemble(gather(rest, mm_per_unit, bridge_mm), repair, texts)
-    everything = gather(traces, mm_per_unit, bridge_mm)
+    made = _once(traces, mm_per_unit, repair, bridge_mm, texts)
+    if repair and (errors(made.findings) or any(f.code in _LEFT_BY_REPAIR for f in made.findings)):
+        wider = _once(traces, mm_per_unit, repair, _REPAIR_BRIDGE * bridge_mm, texts)
+        if len(errors(wider.findings)) < len(errors(made.findings)) or wider.account.cut_mm > made.account.cut_mm:
+            made = wider
+    return made
+
+
+def _once(
+    traces: list[Trace], mm_per_unit: float, repair: bool, bridge_mm: float, texts: list[tuple[float, float]]
+) -> Assembly:
+    """Return the regions that traces draw when ends up to ``bridge_mm`` apart are one."""
+    seen = [t for t in traces if not t.never]
+    never = asides_of([t for t in traces if t.never], mm_per_unit)
+    beside = [t for t in seen if t.beside]
+    made = _assemble(gather([t for t in seen if not t.beside], mm_per_unit, bridge_mm), repair, texts)
+    if beside:
+        made = _with_beside(made, gather(seen, mm_per_unit, bridge_mm), beside, mm_per_unit, repair, texts)
+    made.asides += never
+    aside_mm = sum(a.length_mm for a in made.asides if a.column == "left_aside")
+    unexplained_mm = sum(a.length_mm for a in made.asides if a.column == "unexplained")
+    drawn_mm = made.account.drawn_mm + sum(a.length_mm for a in never)
+    made.account = replace(made.account, drawn_mm=drawn_mm, left_aside_mm=aside_mm, unexplained_mm=unexplained_mm)
+    return made
+
+
+def asides_of(traces: list[Trace], mm_per_unit: float) -> list[Aside]:
+    """Return traces that are not read as edges, with the reason that each carries."""
+    strokes = to_strokes(traces, mm_per_unit)
+    return [Aside(s.xy, s.bulge, "left_aside", t.beside) for s, t in zip(strokes, traces, strict=True) if s is not None]
+
+
+def _with_beside(
+    some: Assembly,
+    everything: Gathered,
+    beside: list[Trace],
+    mm_per_unit: float,
+    repair: bool,
+    texts: list[tuple[float, float]],
+) -> Assembly:
+    """Return the reading without things on layers for centre lines and the like, or with them where none is left."""
     largest = max((loop.area for loop in everything.loops), default=0.0)
     if some.regions and some.regions[0][0].outer.area >= _STILL_A_PLATE * largest:
+        more = asides_of(beside, mm_per_unit)
         some.left_aside.update(t.beside for t in beside)
+        some.asides += more
+        some.account = replace(some.account, drawn_mm=some.account.drawn_mm + sum(a.length_mm for a in more))
         return some
     full = _assemble(everything, repair, texts)
     if full.regions:
@@ -81,26 +125,30 @@ def assemble(
 
 
 def _assemble(found: Gathered, repair: bool, texts: list[tuple[float, float]]) -> Assembly:
-    out = Assembly(findings=list(found.findings))
+    out = Assembly(findings=list(found.findings), asides=list(found.asides))
     out.findings += bridge_findings(found.bridges, MAX_LISTED)
-    loops = found.loops
-    bordered = Bordered(loops, None, None, Counter())
+    broken, chains = judge_rings(found.chains, found.loops, repair)
+    loops = found.loops + broken.made
+    bordered = Bordered(loops, None, None, Counter(), [])
     if len(loops) > 2:
         tree, crossings = nest(loops)
         bordered = without_border(tree, texts, bool(found.branches))
         if bordered.finding is not None:
             out.findings.append(bordered.finding)
             out.left_aside.update(bordered.removed)
-            loops = bordered.loops
-    more, findings, aside = judge_chains(found.chains, loops, repair, bordered.box)
-    more, flaws = self_crossings(more)  # what is closed now has not been looked at yet
-    out.findings += findings + flaws
-    out.left_aside.update(aside)
-    out.findings += branch_findings(found.branches, loops, repair, bordered.box)
-    loops = loops + more
+            out.asides += [Aside(loop.xy, loop.bulge, "left_aside", SHEET) for loop in bordered.gone]
+    judged = judge_chains(chains, bordered.loops, repair, bordered.box)
+    more, flaws, flat = self_crossings(judged.made)  # what is closed now has not been looked at yet
+    out.findings += broken.findings + judged.findings + flaws
+    out.asides += judged.asides + [Aside(loop.xy, loop.bulge, "left_aside", ENCLOSES_NOTHING) for loop in flat]
+    out.left_aside.update(a.reason for a in judged.asides if a.column == "left_aside")
+    out.findings += branch_findings(found.branches, bordered.loops, repair, bordered.box)
+    loops = bordered.loops + more
+    duplicate_mm = found.duplicate_mm + judged.duplicate_mm
+    out.account = Account(found.drawn_mm, sum(loop.length for loop in loops), duplicate_mm)
     if not loops:
         return out
-    if len(found.loops) <= 2 or more or bordered.box is not None:
+    if len(found.loops) + len(broken.made) <= 2 or more or bordered.box is not None:
         tree, crossings = nest(loops)
     out.findings += crossings
     tree, findings = recognised(tree, repair)

@@ -32,6 +32,10 @@ _ENOUGH = 3.0
 _ENOUGH_ALONE = 4.5
 
 
+#: Why a rectangle around everything is not cut.
+SHEET = say("border or title block of the sheet")
+
+
 @dataclass(frozen=True, slots=True)
 class Bordered:
     """The loops that are left when a border and its title block are taken away."""
@@ -40,6 +44,7 @@ class Bordered:
     box: tuple[float, float, float, float] | None
     finding: Finding | None
     removed: Counter[Message]
+    gone: list[Loop]
 
 
 def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: bool) -> Bordered:
@@ -50,7 +55,7 @@ def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: b
     of these, so it stays a plate.
     """
     loops = tree.loops
-    kept = Bordered(loops, None, None, Counter())
+    kept = Bordered(loops, None, None, Counter(), [])
     if len(loops) < 3:
         return kept
     outer = loops[0]
@@ -91,7 +96,7 @@ def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: b
     sheet_like = bool(parts) or second is not None or branched
     if not sheet_like and (score < _ENOUGH_ALONE or all(loops[k].circle is not None for k in contents)):
         # nothing in it looks like a part: more likely a plate with holes and words on it
-        return Bordered(loops, None, _maybe(outer, words), Counter())
+        return Bordered(loops, None, _maybe(outer, words), Counter(), [])
     block = {k for k in contents if is_rectangle(loops[k]) and _is_block(loops[k], [loops[f] for f in frame], places)}
     inner = {j for k in block for j in _below(k, inside)}
     gone = set(frame) | block | inner
@@ -112,7 +117,8 @@ def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: b
     removed = Counter({say("sheet border"): len(frame)})
     if block:
         removed[say("title block")] = len(block)
-    return Bordered([loop for i, loop in enumerate(loops) if i not in gone], outer.box, finding, removed)
+    left = [loop for i, loop in enumerate(loops) if i not in gone]
+    return Bordered(left, outer.box, finding, removed, [loops[i] for i in sorted(gone)])
 
 
 def _maybe(outer: Loop, words: list[Message]) -> Finding:

@@ -23,14 +23,15 @@ _STRETCH = 2000
 _ASKED = 200
 
 
-def self_crossings(loops: list[Loop]) -> tuple[list[Loop], list[Finding]]:
-    """Return the loops that enclose an area, and a finding for each that crosses or touches itself.
+def self_crossings(loops: list[Loop]) -> tuple[list[Loop], list[Finding], list[Loop]]:
+    """Return the loops that enclose an area, a finding for each that crosses or touches itself, and the other loops.
 
     A crossing smaller than a hundredth of a millimetre is a warning; a loop without area is left aside.
     """
     import shapely
 
     kept: list[Loop] = []
+    flat: list[Loop] = []
     findings: list[Finding] = []
     for loop in loops:
         if loop.circle is not None:
@@ -55,7 +56,7 @@ def self_crossings(loops: list[Loop]) -> tuple[list[Loop], list[Finding]]:
         kept.append(loop)
         if not valid:
             findings.append(_self_crossing(loop, polygon))
-    return kept, _listed(findings)
+    return kept, _listed(findings), flat
 
 
 def _encloses_nothing(polygon: Polygon, loop: Loop, perimeter: float) -> bool:
@@ -99,7 +100,9 @@ def _self_crossing(loop: Loop, polygon: Polygon) -> Finding:
     small = False
     if len(polygon.exterior.coords) <= _MEASURED:
         true = float(shapely.area(shapely.make_valid(polygon)))
-        small = abs(true - loop.area) <= 0.01 * 0.01 + 1e-7 * loop.area
+        u, v = (np.asarray(polygon.exterior.coords) - polygon.exterior.coords[0]).T
+        drawn = 0.5 * abs(float(np.sum(u[:-1] * v[1:] - u[1:] * v[:-1])))  # of the same chords
+        small = abs(true - drawn) <= 0.01 * 0.01 + 1e-7 * drawn
     if small:
         return Finding(
             "outline-touches-itself",

@@ -9,27 +9,34 @@ import numpy as np
 from cutplan.errors import LimitError
 from cutplan.files.limits import MAX_ARCS, MAX_LOOSE_ARCS, MAX_MEETING, MAX_STROKES
 from cutplan.files.outline import repeats
+from cutplan.files.outline.account import Aside
 from cutplan.files.outline.crossings import self_crossings
 from cutplan.files.outline.joining import Bridge, Chain, walk, weave
 from cutplan.files.outline.loops import Loop, with_circle
 from cutplan.files.outline.nesting import without_repeats
-from cutplan.files.outline.strokes import Stroke, to_strokes
+from cutplan.files.outline.strokes import Stroke, to_strokes, total_length
 from cutplan.files.outline.tangles import Branching, untangle
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding
 from cutplan.texts import place, say
 from cutplan.tolerance import JOIN_MM
 
+#: Why a closed line without area is no outline.
+ENCLOSES_NOTHING = say("closed line that encloses nothing")
+
 
 @dataclass(slots=True)
 class Gathered:
-    """Closed loops, open chains, branched groups, bridged gaps and notes of a drawing [mm]."""
+    """Closed loops, open chains, branched groups, bridged gaps and notes of a drawing, with its drawn lengths [mm]."""
 
     loops: list[Loop] = field(default_factory=list)
     chains: list[Chain] = field(default_factory=list)
     branches: list[Branching] = field(default_factory=list)
     bridges: list[Bridge] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
+    asides: list[Aside] = field(default_factory=list)
+    drawn_mm: float = 0.0
+    duplicate_mm: float = 0.0
 
 
 def gather(traces: list[Trace], mm_per_unit: float, bridge_mm: float) -> Gathered:
@@ -42,6 +49,7 @@ def gather(traces: list[Trace], mm_per_unit: float, bridge_mm: float) -> Gathere
             say("the drawing holds more than {max_arcs} arcs", max_arcs=MAX_ARCS),
             hint=say("keep only the plate's layer"),
         )
+    out.drawn_mm = total_length(strokes)
     nothing = len(made) - len(strokes)
     if nothing:
         out.findings.append(
@@ -58,10 +66,12 @@ def gather(traces: list[Trace], mm_per_unit: float, bridge_mm: float) -> Gathere
     if rest:
         _join(rest, bridge_mm, out)
     out.loops = [with_circle(loop) for loop in out.loops]
-    out.loops, findings = without_repeats(out.loops)
+    out.loops, findings, again_mm = without_repeats(out.loops)
+    out.duplicate_mm += again_mm
     out.findings += findings
-    out.loops, findings = self_crossings(out.loops)
+    out.loops, findings, flat = self_crossings(out.loops)
     out.findings += findings
+    out.asides += [Aside(loop.xy, loop.bulge, "left_aside", ENCLOSES_NOTHING) for loop in flat]
     return out
 
 
@@ -87,7 +97,9 @@ def _join(rest: list[Stroke], bridge_mm: float, out: Gathered) -> None:
             say("more than {max_loose_arcs} loose arcs would have to be joined", max_loose_arcs=MAX_LOOSE_ARCS),
             hint=say("keep only the plate's layer"),
         )
-    rest, findings = repeats.without_repeats(rest)
+    once, findings = repeats.without_repeats(rest)
+    out.duplicate_mm += total_length(rest) - total_length(once) if len(once) < len(rest) else 0.0
+    rest = once
     out.findings += findings
     web, out.bridges = weave(rest, bridge_mm)
     if int(web.degrees().max(initial=0)) > MAX_MEETING:
@@ -110,6 +122,7 @@ def _join(rest: list[Stroke], bridge_mm: float, out: Gathered) -> None:
         seen = {(b.a, b.b) for b in out.bridges}
         out.bridges += [b for b in freed.bridges if (b.a, b.b) not in seen]
         out.findings += freed.notes
+        out.duplicate_mm += freed.duplicate_mm
         out.branches = freed.branches
         out.loops += freed.loops
         chains += freed.chains

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Protocol
 
 import numpy as np
 
 from cutplan.errors import LimitError
 from cutplan.files.limits import MAX_PAIRS
 from cutplan.files.outline.loops import Loop
-from cutplan.files.outline.strokes import Stroke
+from cutplan.files.outline.strokes import Stroke, lengths
 from cutplan.files.traces import Floats, Ints
 from cutplan.files.where import Where
 from cutplan.findings import Finding
@@ -20,6 +22,16 @@ from cutplan.tolerance import JOIN_MM
 ROUNDING_MM = 0.002
 #: Ends whose neighbours are looked up at a time.
 _AT_ONCE = 256
+
+
+class Run(Protocol):
+    """Points (n + 1, 2) with bulges (n), as strokes and chains have them [mm]."""
+
+    @property
+    def xy(self) -> Floats: ...
+
+    @property
+    def bulge(self) -> Floats: ...
 
 
 @dataclass(slots=True)
@@ -65,6 +77,12 @@ class Chain:
     pieces: int
     filled: bool = False
     members: tuple[int, ...] = ()
+    added: float = 0.0
+
+    @property
+    def length(self) -> float:
+        """Drawn length, without what was added to close gaps [mm]."""
+        return float(lengths(self.xy, self.bulge).sum()) - self.added
 
     @property
     def gap(self) -> float:
@@ -227,8 +245,8 @@ def _order(
     return order
 
 
-def string(order: list[tuple[int, bool]], strokes: list[Stroke], *, closed: bool) -> tuple[Floats, Floats]:
-    """Return points and bulges of strokes in order, with small jumps between them closed.
+def string(order: Sequence[tuple[int, bool]], strokes: Sequence[Run], *, closed: bool) -> tuple[Floats, Floats, float]:
+    """Return points and bulges of strokes in order, with small jumps between them closed, and the length added [mm].
 
     A jump that is mere rounding moves one end. A wider one is closed where the two straight sides meet, if that is as
     near as the jump is wide, else by a short straight piece, so that neither side changes its direction.
@@ -239,16 +257,21 @@ def string(order: list[tuple[int, bool]], strokes: list[Stroke], *, closed: bool
         parts.append((s.xy[::-1], -s.bulge[::-1]) if backwards else (s.xy, s.bulge))
     n = len(parts)
     if n == 1 and not closed:
-        return parts[0]
+        return *parts[0], 0.0
     starts = np.array([p[0][0] for p in parts])
     ends = np.array([p[0][-1] for p in parts])
     jumps = np.hypot(*(starts - np.roll(ends, 1, axis=0)).T)
     if not closed:
         jumps[0] = 0.0
+    drawn = 0.0
+    wide = bool(jumps.max() > ROUNDING_MM)
+    if wide:
+        drawn = sum(float(lengths(*p).sum()) for p in parts)
     if jumps.max() > 0.0:
         parts = _jumps_closed(parts, jumps)
     xy = np.vstack([p[0][:-1] for p in parts] + [parts[0][0][:1] if closed else parts[-1][0][-1:]])
-    return xy, np.concatenate([p[1] for p in parts])
+    bulge = np.concatenate([p[1] for p in parts])
+    return xy, bulge, float(lengths(xy, bulge).sum()) - drawn if wide else 0.0
 
 
 def _jumps_closed(parts: list[tuple[Floats, Floats]], jumps: Floats) -> list[tuple[Floats, Floats]]:
@@ -296,23 +319,22 @@ def _corner(a0: Floats, a1: Floats, b0: Floats, b1: Floats, reach: float) -> Flo
 
 def _closed(order: list[tuple[int, bool]], web: Web) -> Loop:
     strokes = web.strokes
+    xy, bulge, added = string(order, strokes, closed=True)
     if len(order) == 1:
         s = strokes[order[0][0]]
-        xy, bulge = string(order, strokes, closed=True)
-        return Loop(xy, bulge, s.where, s.layer, s.circle, s.fitted)
-    xy, bulge = string(order, strokes, closed=True)
+        return Loop(xy, bulge, s.where, s.layer, s.circle, s.fitted, added)
     first = strokes[order[0][0]]
     fitted = any(strokes[i].fitted for i, _ in order)
-    return Loop(xy, bulge, _named([strokes[i] for i, _ in order]), first.layer, None, fitted)
+    return Loop(xy, bulge, _named([strokes[i] for i, _ in order]), first.layer, None, fitted, added)
 
 
 def _open(order: list[tuple[int, bool]], web: Web) -> Chain:
     if len(order) == 1:
         s = web.strokes[order[0][0]]
         return Chain(s.xy, s.bulge, s.where, s.layer, 1, s.filled, (order[0][0],))
-    xy, bulge = string(order, web.strokes, closed=False)
+    xy, bulge, added = string(order, web.strokes, closed=False)
     members = [web.strokes[i] for i, _ in order]
-    return Chain(xy, bulge, _named(members), members[0].layer, len(members), False, tuple(i for i, _ in order))
+    return Chain(xy, bulge, _named(members), members[0].layer, len(members), False, tuple(i for i, _ in order), added)
 
 
 def _named(members: list[Stroke]) -> Where:

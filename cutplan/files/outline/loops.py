@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from cutplan.files.outline.strokes import circle_of
+from cutplan.files.outline.strokes import circle_of, lengths
 from cutplan.files.traces import Floats
 from cutplan.files.where import Where
 from cutplan.geometry.contour import Contour, circle_contour
@@ -19,7 +19,7 @@ SAME_CIRCLE_MM = 0.001
 
 @dataclass(frozen=True, slots=True)
 class Loop:
-    """A closed loop: points (n + 1, 2) with the first repeated at the end, bulges (n)."""
+    """A closed loop: points (n + 1, 2) with the first repeated at the end, bulges (n); ``added`` closed its gaps [mm]."""
 
     xy: Floats
     bulge: Floats
@@ -27,7 +27,15 @@ class Loop:
     layer: str
     circle: tuple[float, float, float] | None = None
     fitted: bool = False
+    added: float = 0.0
     _kept: list[Floats] = field(default_factory=list, repr=False, compare=False)
+
+    @property
+    def length(self) -> float:
+        """Drawn length, without what was added to close gaps [mm]."""
+        if self.circle is not None:
+            return 2.0 * float(np.pi) * self.circle[2] - self.added
+        return float(lengths(self.xy, self.bulge).sum()) - self.added
 
     @property
     def signed_area(self) -> float:
@@ -114,7 +122,7 @@ def with_circle(loop: Loop) -> Loop:
     found = circle_of(loop.xy, loop.bulge, SAME_CIRCLE_MM)
     if found is None:
         return loop
-    return Loop(loop.xy, loop.bulge, loop.where, loop.layer, found, loop.fitted)
+    return replace(loop, circle=found, _kept=[])
 
 
 def to_contour(loop: Loop) -> Contour:

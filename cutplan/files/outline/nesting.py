@@ -42,14 +42,17 @@ class Nest:
         return inside
 
 
-def without_repeats(loops: list[Loop]) -> tuple[list[Loop], list[Finding]]:
-    """Return the loops without those drawn more than once: box and area agree within a few thousandths."""
+def without_repeats(loops: list[Loop]) -> tuple[list[Loop], list[Finding], float]:
+    """Return the loops without those drawn more than once, and the length that goes with them [mm].
+
+    Box and area of a loop drawn again agree within a few thousandths.
+    """
     if len(loops) < 2:
-        return loops, []
+        return loops, [], 0.0
     marks = np.array([(*loop.box, loop.area**0.5) for loop in loops])
     gone = first_alike(marks, SAME_LOOP_MM) != np.arange(len(loops))
     if not gone.any():
-        return loops, []
+        return loops, [], 0.0
     finding = Finding(
         "duplicate-removed",
         "note",
@@ -57,7 +60,8 @@ def without_repeats(loops: list[Loop]) -> tuple[list[Loop], list[Finding]]:
         loops[int(np.flatnonzero(gone)[0])].where.said(),
         say("the repeated ones were left out"),
     )
-    return [loop for loop, twice in zip(loops, gone.tolist(), strict=True) if not twice], [finding]
+    again = sum(loops[i].length for i in np.flatnonzero(gone).tolist())
+    return [loop for loop, twice in zip(loops, gone.tolist(), strict=True) if not twice], [finding], again
 
 
 def nest(loops: list[Loop]) -> tuple[Nest, list[Finding]]:

@@ -1,245 +1,205 @@
-"""What to make of chains that do not close and of branches: a broken outline, a mark on the plate, a line beside it."""
+"""What to make of chains that do not close: a broken outline, a mark on the plate, a line beside it."""
 
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import dataclass, field
 from typing import TypeAlias
 
 import numpy as np
 
 from cutplan.files.limits import MAX_LISTED
+from cutplan.files.outline.account import Aside
+from cutplan.files.outline.broken import Ring, broken_rings
+from cutplan.files.outline.explain import OPEN_LINE, Explained, explained, with_circles
 from cutplan.files.outline.joining import Chain
 from cutplan.files.outline.loops import Loop
-from cutplan.files.outline.strokes import lengths, middles
-from cutplan.files.outline.tangles import Branching
+from cutplan.files.outline.mend import closed_chain, mended
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
 from cutplan.texts import Message, every, mm, place, plural, say
-
-#: Why lines that close nothing are no edge.
-OPEN_LINE = say("open line")
 
 Box: TypeAlias = tuple[float, float, float, float]
 
 #: Most outlines in which open chains are looked for.
 _OUTLINES = 200
-#: Most pairs of an arc and a full circle that are compared.
-_LOOKED_UP = 5_000_000
-#: An arc this close to a full circle repeats it [mm].
-_SAME_MM = 0.005
 #: Ends nearer than this share of the chain's length: an outline with a gap, wherever it lies.
 _GAP = 0.25
-#: Ends nearer than this share: an outline with a side missing, when it lies outside every closed outline.
-_SIDE = 0.75
-#: Branching lines that go round nothing and are smaller than this share of the largest outline are a mark.
-_TREE = 0.5
-#: A chain smaller than this share of the largest outline is no part of its own.
-_SMALL = 0.1
+#: Why a piece of an outline is not told.
+_UNKNOWN = say("line that does not close")
 
 
-def judge_chains(
-    chains: list[Chain], loops: list[Loop], repair: bool, border: Box | None
-) -> tuple[list[Loop], list[Finding], Counter[Message]]:
-    """Return loops made of open chains (filled shapes, or by repair), findings, and counts of lines left aside.
+@dataclass(slots=True)
+class Judged:
+    """What came of open chains: loops, findings, things left aside, and the length drawn again [mm]."""
 
-    A straight line, or a chain that looks like no outline, is a line of its own (a bend, centre or marking line) when
-    there are closed outlines beside it. Anything else is an outline with a piece missing, which is refused.
+    made: list[Loop] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+    asides: list[Aside] = field(default_factory=list)
+    duplicate_mm: float = 0.0
+    faults: int = 0
+
+
+def judge_rings(chains: list[Chain], loops: list[Loop], repair: bool) -> tuple[Judged, list[Chain]]:
+    """Return the outlines with gaps that open chains make, refused or mended, and the chains that are in none."""
+    out = Judged()
+    known = with_circles(chains, loops)
+    solid = [chain for k, chain in enumerate(chains) if not chain.filled and k not in known]
+    rings = broken_rings(solid)
+    used = {i for ring in rings for i, _ in ring.order}
+    for ring in rings:
+        out.made.append(mended(ring, solid))
+        _listed(out, repair, _ring_finding(ring, solid, repair))
+    _more(out)
+    rest = [chain for i, chain in enumerate(solid) if i not in used]
+    return out, [chain for k, chain in enumerate(chains) if chain.filled or k in known] + rest
+
+
+def judge_chains(chains: list[Chain], loops: list[Loop], repair: bool, border: Box | None) -> Judged:
+    """Return what open chains are that make no ring.
+
+    A straight line, or a chain with an explanation, is a line of its own (a bend, centre or marking line) when there
+    are closed outlines beside it. Anything else is an outline with a piece missing, which is refused.
     """
-    made: list[Loop] = []
-    findings: list[Finding] = []
-    aside: Counter[Message] = Counter()
-    boxes, largest = _boxes(loops)
-    faults = 0
-    circles = np.array([loop.circle for loop in loops if loop.circle is not None]).reshape(-1, 3)
-    repeated = 0
-    for chain in chains:
-        if chain.is_line and loops:
-            aside[OPEN_LINE] += 1
-            continue
-        if 0 < len(circles) <= _LOOKED_UP / len(chains) and _on_a_circle(chain, circles):
-            repeated += 1
-            continue
-        if faults >= MAX_LISTED and not loops and not repair:
-            faults += 1
-            continue
-        run = float(lengths(chain.xy, chain.bulge).sum())
-        (x0, y0), (x1, y1) = chain.xy[0].tolist(), chain.xy[-1].tolist()
-        where = say("{a} and {b}; {what}", a=place(x0, y0, 3), b=place(x1, y1, 3), what=chain.where.said())
-        if chain.filled and len(chain.xy) > 2:
-            made.append(_closed(chain))
-            findings.append(
-                Finding(
-                    "filled-open-closed",
-                    "note",
-                    say("a filled shape with {gap} between its ends was closed", gap=mm(chain.gap, 3)),
-                    where,
-                    say("its ends were joined by a straight line"),
-                )
-            )
-        elif loops and _is_line(chain, run, boxes, largest, border):
-            aside[OPEN_LINE] += 1
-        elif repair and len(chain.xy) > 2 and chain.gap <= _GAP * run:
-            made.append(_closed(chain))
-            findings.append(
-                Finding(
-                    "open-outline-closed",
-                    "warning",
-                    say("an open outline with a gap of {gap} was closed", gap=mm(chain.gap, 3)),
-                    where,
-                    say("its ends were joined by a straight line"),
-                )
-            )
-        else:
-            faults += 1
-            if faults <= MAX_LISTED:
-                findings.append(
-                    Finding(
-                        "open-outline",
-                        "error",
-                        say("an outline does not close: its ends are {gap} apart", gap=mm(chain.gap, 3)),
-                        where,
-                        say("close the gap in the drawing, or use --repair if a straight line there is right"),
-                    )
-                )
-    if faults > MAX_LISTED:
-        findings.append(
+    out = Judged()
+    why = explained(chains, loops, border)
+    for chain, told in zip(chains, why, strict=True):
+        _judge(chain, told, bool(loops), repair, out)
+    _more(out)
+    _repeats_and_lines(why, out)
+    return out
+
+
+def _more(out: Judged) -> None:
+    if out.faults > MAX_LISTED:
+        more = out.faults - MAX_LISTED
+        text = plural("{count} more outline does not close", "{count} more outlines do not close", more)
+        out.findings.append(Finding("open-outline", "error", text))
+
+
+def _judge(chain: Chain, told: Explained, beside_others: bool, repair: bool, out: Judged) -> None:
+    """Put one chain where it belongs."""
+    if told.again:
+        out.duplicate_mm += chain.length
+    elif chain.filled and len(chain.xy) > 2:
+        out.made.append(closed_chain(chain))
+        out.findings.append(_closed_finding(chain, "filled-open-closed", "note"))
+    elif told.reason and beside_others:
+        out.asides.append(Aside(chain.xy, chain.bulge, "left_aside", told.reason))
+    elif repair and len(chain.xy) > 2 and chain.gap <= _GAP * chain.length:
+        out.made.append(closed_chain(chain))
+        out.findings.append(_closed_finding(chain, "open-outline-closed", "warning"))
+    elif repair and beside_others:
+        out.asides.append(Aside(chain.xy, chain.bulge, "left_aside", say("left aside by repair")))
+        out.findings.append(
             Finding(
-                "open-outline", "error", say("{max_listed} more outlines do not close", max_listed=faults - MAX_LISTED)
-            )
-        )
-    if repeated:
-        findings.append(
-            Finding(
-                "overlap-removed",
-                "note",
-                say("{repeated} arcs that lie on a full circle were left out", repeated=repeated),
-                "",
-                say("left out"),
-            )
-        )
-    if aside:
-        findings.append(
-            Finding(
-                "open-lines",
+                "open-line-dropped",
                 "warning",
-                plural(
-                    "one line that closes nothing was left aside",
-                    "{count} lines that close nothing were left aside",
-                    aside[OPEN_LINE],
-                ),
-                "",
-                say("check that none of them was meant to be cut"),
+                say("a line that does not close was left aside: its ends are {gap} apart", gap=mm(chain.gap, 3)),
+                _ends(chain),
+                say("left aside by repair; check that it was not meant to be cut"),
             )
         )
-    return made, findings, aside
+    else:
+        out.asides.append(Aside(chain.xy, chain.bulge, "unexplained", _UNKNOWN))
+        _listed(out, False, _open_finding(chain, told))
 
 
-def _boxes(loops: list[Loop]) -> tuple[Floats, float]:
+def _listed(out: Judged, repair: bool, finding: Finding) -> None:
+    """Add a finding; of errors only the first ones."""
+    out.faults += 0 if repair else 1
+    if repair or out.faults <= MAX_LISTED:
+        out.findings.append(finding)
+
+
+def _ends(chain: Chain) -> Message:
+    (x0, y0), (x1, y1) = chain.xy[0].tolist(), chain.xy[-1].tolist()
+    return say("{a} and {b}; {what}", a=place(x0, y0, 3), b=place(x1, y1, 3), what=chain.where.said())
+
+
+def _closed_finding(chain: Chain, code: str, severity: str) -> Finding:
+    joined = say("its ends were joined by a straight line")
+    if severity == "note":
+        message = say("a filled shape with {gap} between its ends was closed", gap=mm(chain.gap, 3))
+        return Finding(code, "note", message, _ends(chain), joined)
+    message = say("an open outline with a gap of {gap} was closed", gap=mm(chain.gap, 3))
+    return Finding(code, "warning", message, _ends(chain), joined)
+
+
+def _open_finding(chain: Chain, told: Explained) -> Finding:
+    near = told.nearest
+    if near < chain.gap:
+        message = say(
+            "an outline does not close: another end is {near} away, its own ends are {gap} apart",
+            near=mm(near, 3),
+            gap=mm(chain.gap, 3),
+        )
+    else:
+        message = say("an outline does not close: its ends are {gap} apart", gap=mm(chain.gap, 3))
+    hint = say("close the gap in the drawing, or use --repair if a straight line there is right")
+    if chain.gap > _GAP * chain.length:
+        hint = say("draw what is missing, or delete the line if it is no edge of the plate")
+    return Finding("open-outline", "error", message, _ends(chain), hint)
+
+
+def _ring_finding(ring: Ring, chains: list[Chain], repair: bool) -> Finding:
+    gaps = [g for g in ring.gaps if g.width > 0.0]
+    widest = max(gaps, key=lambda g: g.width)
+    shown = every(say("{a} to {b}", a=place(*g.a, 3), b=place(*g.b, 3)) for g in gaps[:8])
+    where = say("{places}; {what}", places=shown, what=chains[ring.order[0][0]].where.said())
+    width = mm(widest.width, 3)
+    if repair:
+        message = plural(
+            "an open outline with a gap of {width} was closed",
+            "an outline with {count} gaps up to {width} was closed",
+            len(gaps),
+            width=width,
+        )
+        done = say("the ends were joined where the lines meet, along their circle, or by a straight line")
+        return Finding("open-outline-closed", "warning", message, where, done)
+    message = plural(
+        "an outline does not close: its ends are {width} apart",
+        "an outline does not close: it has {count} gaps up to {width}",
+        len(gaps),
+        width=width,
+    )
+    hint = say("close the gaps in the drawing, or use --repair to have them closed")
+    return Finding("open-outline", "error", message, where, hint)
+
+
+def _repeats_and_lines(why: list[Explained], out: Judged) -> None:
+    """Add the notes on arcs drawn again on circles and on lines left aside."""
+    repeated = sum(told.again for told in why)
+    if repeated:
+        text = plural(
+            "one arc that lies on a full circle was left out",
+            "{count} arcs that lie on a full circle were left out",
+            repeated,
+        )
+        out.findings.append(Finding("overlap-removed", "note", text, "", say("left out")))
+    counts = Counter(a.reason for a in out.asides if a.column == "left_aside")
+    lines = sum(counts.values())
+    if not lines:
+        return
+    shown = [a for a in out.asides if a.column == "left_aside"][:6]
+    places = every(place(*(0.5 * (a.xy[0] + a.xy[-1])).tolist(), 1) for a in shown)
+    text = plural(
+        "one line that closes nothing was left aside", "{count} lines that close nothing were left aside", lines
+    )
+    only_straight = set(counts) == {OPEN_LINE}
+    where: Message = say("near {places}", places=places)
+    if lines > len(shown):
+        where = say("near {places} and more", places=places)
+    if not only_straight:
+        kinds = every(say("{count} x {what}", count=n, what=reason) for reason, n in counts.items())
+        where = say("{where}: {kinds}", where=where, kinds=kinds)
+    out.findings.append(
+        Finding("open-lines", "warning", text, where, say("check that none of them was meant to be cut"))
+    )
+
+
+def outer_boxes(loops: list[Loop]) -> tuple[Floats, float]:
     """Return the boxes of the largest loops (n, 4), which hold all others, and the largest diagonal [mm]."""
     boxes = np.array([loop.box for loop in loops], dtype=np.float64).reshape(-1, 4)
     across = np.hypot(*(boxes[:, 2:] - boxes[:, :2]).T)
     return boxes[np.argsort(-across, kind="stable")[:_OUTLINES]], float(across.max(initial=0.0))
-
-
-def _is_line(chain: Chain, run: float, boxes: Floats, largest: float, border: Box | None) -> bool:
-    """Return whether a chain looks like a line of its own and not like an outline with a piece missing."""
-    if _straight(chain, run):
-        return True
-    low, high = chain.xy.min(axis=0), chain.xy.max(axis=0)
-    inside = bool(((boxes[:, :2] <= low + 1e-6) & (boxes[:, 2:] >= high - 1e-6)).all(axis=1).any())
-    share = chain.gap / run
-    if inside:
-        return share > _GAP
-    if float(np.hypot(*(high - low))) < _SMALL * largest:
-        return share > _GAP
-    if border is not None and len(chain.bulge) <= 3 and not chain.bulge.any():
-        return True
-    return share > _SIDE
-
-
-def _on_a_circle(chain: Chain, circles: Floats) -> bool:
-    """Return whether a chain of arcs repeats a piece of a full circle."""
-    if not chain.bulge.all():
-        return False
-    points = np.vstack([chain.xy, middles(chain.xy, chain.bulge)])
-    off = np.abs(np.hypot(*(points[:, None, :] - circles[None, :, :2]).transpose(2, 0, 1)) - circles[None, :, 2])
-    return bool((off.max(axis=0) <= _SAME_MM).any())
-
-
-def _straight(chain: Chain, run: float) -> bool:
-    if len(chain.xy) == 2:
-        return bool(chain.bulge[0] == 0.0)
-    return bool(not chain.bulge.any() and chain.gap >= 0.9999 * run)
-
-
-def _closed(chain: Chain) -> Loop:
-    xy = np.vstack([chain.xy, chain.xy[:1]])
-    return Loop(xy, np.append(chain.bulge, 0.0), chain.where, chain.layer)
-
-
-def branch_findings(branches: list[Branching], loops: list[Loop], repair: bool, border: Box | None) -> list[Finding]:
-    """Return a finding for each group of strokes with branches; those of a sheet's border are only counted."""
-    findings: list[Finding] = []
-    boxes, largest = _boxes(loops)
-    sheet = 0
-    for branching in branches:
-        b = branching.box
-        if branching.tree and float(np.hypot(b[2] - b[0], b[3] - b[1])) < _TREE * largest:
-            continue  # a mark: its lines are counted with the open ones
-        if border is not None and _of_sheet(branching, border, boxes):
-            sheet += 1
-            continue
-        findings.append(_branch_finding(branching, repair))
-    if sheet:
-        findings.append(
-            Finding(
-                "sheet-lines",
-                "note",
-                say("{sheet} groups of branching lines belong to the border or title block", sheet=sheet),
-            )
-        )
-    if len(findings) > MAX_LISTED:
-        more = len(findings) - MAX_LISTED
-        findings[MAX_LISTED:] = [Finding("branch", "error", say("{more} more places where lines branch", more=more))]
-    return findings
-
-
-def _of_sheet(branching: Branching, border: Box, boxes: Floats) -> bool:
-    """Return whether a branching group is the border itself or lies beside every part in it."""
-    b = branching.box
-    if (b[2] - b[0]) >= 0.9 * (border[2] - border[0]) and (b[3] - b[1]) >= 0.9 * (border[3] - border[1]):
-        return True
-    low, high = np.array(b[:2]), np.array(b[2:])
-    return not bool(((boxes[:, 2:] > low) & (boxes[:, :2] < high)).all(axis=1).any())
-
-
-def _branch_finding(branching: Branching, repair: bool) -> Finding:
-    places = every(place(x, y, 3) for x, y in branching.places[:4])
-    more = len(branching.places) - 4
-    where = say("{places}; {what}", places=places, what=branching.where.said())
-    if more > 0:
-        where = plural("{places} and one more; {what}", "{places} and {count} more; {what}", more, places=places,
-                       what=branching.where.said())  # fmt: skip
-    if branching.touch:
-        return Finding(
-            "contours-touch",
-            "warning",
-            say("outlines touch in a point or share an edge: no material is left between them"),
-            where,
-            say("check the distance meant"),
-        )
-    if repair:
-        return Finding(
-            "branch-resolved",
-            "warning",
-            say("more than two lines meet; the outer boundary was taken as the outline"),
-            where,
-            say("lines inside it and loose ends were left aside"),
-        )
-    return Finding(
-        "branch",
-        "error",
-        say("more than two lines meet in a point, so the way round the outline is not told"),
-        where,
-        say("delete the line that is no edge of the plate, or use --repair to take the outer boundary"),
-    )

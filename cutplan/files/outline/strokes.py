@@ -58,6 +58,17 @@ def arc_lengths(chord: Floats, bulge: Floats) -> Floats:
     return run
 
 
+def total_length(strokes: list[Stroke]) -> float:
+    """Return the length of all strokes together [mm]."""
+    single = [s for s in strokes if len(s.bulge) == 1]
+    total = sum(s.length for s in strokes if len(s.bulge) != 1)
+    if single:
+        ends = np.array([s.xy for s in single])
+        bulge = np.array([s.bulge[0] for s in single])
+        total += float(arc_lengths(np.hypot(*(ends[:, 1] - ends[:, 0]).T), bulge).sum())
+    return total
+
+
 def to_strokes(traces: list[Trace], mm_per_unit: float) -> list[Stroke | None]:
     """Return traces as strokes in millimetres; None for each that has no length."""
     scale = Affine(mm_per_unit, 0.0, 0.0, mm_per_unit)

@@ -11,7 +11,7 @@ from cutplan.files.curves.arc_overlaps import merged_arcs
 from cutplan.files.outline.joining import Bridge, Chain, Joined, Web, string, walk, weave
 from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.repeats import merged_overlaps, without_repeats
-from cutplan.files.outline.strokes import Stroke, direction
+from cutplan.files.outline.strokes import Stroke, direction, total_length
 from cutplan.files.where import Where
 from cutplan.findings import Finding
 
@@ -32,6 +32,7 @@ class Untangled:
     bridges: list[Bridge] = field(default_factory=list)
     notes: list[Finding] = field(default_factory=list)
     branches: list[Branching] = field(default_factory=list)
+    duplicate_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +79,7 @@ def untangle(strokes: list[Stroke], bridge_mm: float) -> Untangled:
             best = (odd, web, bridges, walk(web), found)
     assert best is not None
     _, web, out.bridges, joined, out.notes = best
+    out.duplicate_mm = total_length(strokes) - total_length(web.strokes)
     out.loops += joined.loops
     out.chains += joined.chains
     for group in joined.tangles:
@@ -104,6 +106,7 @@ def _peel(
     out.branches.append(Branching(tuple(places), box, strokes[0].where, touch, not alive))
     if shared:
         out.loops += [_loop(cycle, strokes) for cycle in shared]
+        out.duplicate_mm -= total_length([s for s in strokes if s.copies == 2])  # each side of it is cut
         return
     cut = sorted(set(range(len(strokes))) - set(alive))
     out.chains += [_chain(strokes[i]) for i in cut]
@@ -244,9 +247,9 @@ def _simple(way: list[tuple[int, bool]], edges: list[list[int]]) -> list[list[tu
 
 
 def _loop(cycle: list[tuple[int, bool]], strokes: list[Stroke]) -> Loop:
-    xy, bulge = string(cycle, strokes, closed=True)
+    xy, bulge, added = string(cycle, strokes, closed=True)
     first = strokes[cycle[0][0]]
-    return Loop(xy, bulge, first.where.with_more(len(cycle) - 1), first.layer)
+    return Loop(xy, bulge, first.where.with_more(len(cycle) - 1), first.layer, added=added)
 
 
 def _chain(s: Stroke) -> Chain:

@@ -29,7 +29,9 @@ def scale_of(document: Document) -> tuple[SvgScale, float]:
     others = _others(page)
     if box is None:
         if firm:
+            page_mm = tuple(side[0] for side in (width, height) if side is not None)
             reason = say("the page has a size but no viewBox")
+            return _hinted(document, SvgScale(_PX, False, reason, others, page_mm=page_mm)), 1.0
         else:
             reason = say("no size with a unit is stated")
         return _hinted(document, SvgScale(_PX, False, reason, others)), 1.0

@@ -105,12 +105,12 @@ def test_a_centre_mark_of_four_lines_is_no_branch(tmp_path: Path) -> None:
     assert drawing.sound and {str(k): n for k, n in drawing.left_aside} == {"open line": 4}
 
 
-def test_repair_bridges_several_wider_gaps(tmp_path: Path) -> None:
+def test_repair_closes_several_wider_gaps(tmp_path: Path) -> None:
     text = dxf(line(0, 0, 99.7, 0), line(100, 0, 100, 49.8), line(100, 50, 0.2, 50), line(0, 50, 0, 0.3))
     path = save(tmp_path, text)
     assert not read_drawing(path).sound
     mended = read_drawing(path, repair=True)
-    assert mended.sound and codes(mended).count("gap-bridged") == 4
+    assert mended.sound and codes(mended).count("open-outline-closed") == 1
     assert mended.parts[0].region.outer.area == pytest.approx(5000.0)  # exact: the sides are made longer to meet
 
 
@@ -224,7 +224,7 @@ def test_cut_short_in_the_middle_is_refused(tmp_path: Path) -> None:
 
 
 def test_repair_leaves_out_what_cannot_be_drawn(tmp_path: Path) -> None:
-    path = save(tmp_path, dxf(box(0, 0, 9, 9), arc(3, 3, 0, 0, 90)))
+    path = save(tmp_path, dxf(box(0, 0, 9, 9), arc(3, 3, -1, 0, 90)))
     assert not read_drawing(path).sound
     assert read_drawing(path, repair=True).sound
 
@@ -310,7 +310,14 @@ def test_values_that_are_no_coordinates(tmp_path: Path, value: str) -> None:
 def test_arc_without_radius_and_polyline_without_points(tmp_path: Path) -> None:
     text = dxf(box(0, 0, 9, 9), arc(3, 3, 0, 0, 90), polyline([]), entity("SPLINE", (71, 99)), entity("ELLIPSE"))
     drawing = read_drawing(save(tmp_path, text))
-    assert codes(drawing, "error").count("entity-unreadable") == 4
+    assert codes(drawing, "error").count("entity-unreadable") == 2  # the spline and the ellipse
+    assert "zero-length-dropped" in codes(drawing)
+
+
+def test_things_of_one_point_do_not_refuse_a_drawing(tmp_path: Path) -> None:
+    text = dxf(box(0, 0, 9, 9), arc(3, 3, 0, 0, 90), circle(4, 4, 0), polyline([(1, 1)]), polyline([]))
+    drawing = read_drawing(save(tmp_path, text))
+    assert drawing.sound and drawing.parts[0].region.area == 81.0  # exact
 
 
 def test_file_beyond_the_limit_is_refused_unread(tmp_path: Path) -> None:

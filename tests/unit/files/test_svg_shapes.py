@@ -147,7 +147,7 @@ def test_units_of_the_page(tmp_path: Path, size: str, mm: float) -> None:
 
 def test_pixels_are_a_doubt_and_old_inkscape_used_ninety(tmp_path: Path) -> None:
     plain = read(tmp_path, svg('<path d="M0 0H300V200H0Z"/>', 'width="400" height="300"'))
-    assert any(f.code == "units-doubtful" and f.severity == "warning" for f in plain.findings)
+    assert any(f.code == "units-asked" and f.severity == "error" for f in plain.findings)
     head = 'width="400" height="300" xmlns:inkscape="i" inkscape:version="0.48.4 r9939"'
     old = read(tmp_path, svg('<path d="M0 0H300V200H0Z"/>', head))
     assert old.units.mm_per_unit == pytest.approx(25.4 / 90)  # from memory: resolution of that program before 0.92
