@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 import argparse
+import sys
+from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from cutplan.cli.show import print_findings, print_json, tell, value
+from cutplan.cli.show import print_findings, print_json, tell
+from cutplan.errors import CutplanError, UsageError
 from cutplan.findings import errors
-from cutplan.texts import Message, mm, name, number, plural, say, size
+from cutplan.texts import Message, code, mm, number, plural, say, size
+from cutplan.texts import name as named
+
+if TYPE_CHECKING:
+    from cutplan.files.drawing_in import Drawing
+    from cutplan.files.known_length import Known
+    from cutplan.geometry.contour import Contour
 
 
 def add(commands: Any) -> None:
@@ -16,11 +25,20 @@ def add(commands: Any) -> None:
     p = commands.add_parser(
         "read",
         help="say what a DXF or SVG drawing holds, and what is wrong with it",
-        description="Read a drawing exactly: parts, holes, sizes, units with the reason, and every doubt.",
+        description="Read a drawing exactly: parts, holes, sizes, units with the reason, every doubt, and what became "
+        "of every millimetre drawn. On a terminal, a unit that nobody stated is asked for.",
     )
     p.add_argument("drawing", type=Path, metavar="DRAWING", help="a .dxf or .svg file")
     p.add_argument("--units", choices=("mm", "in"), help="unit of the drawing, whatever its header says")
+    p.add_argument(
+        "--length",
+        metavar="NAME=VALUE",
+        help="one known length: width, height or hole, such as width=150 or hole=1/2in",
+    )
     p.add_argument("--layers", metavar="NAME,...", help="read only these layers")
+    p.add_argument(
+        "--frame", choices=("plate", "border"), help="what a rectangle around everything is, where the reading asks"
+    )
     p.add_argument("--repair", action="store_true", help="mend what is doubtful; each repair is listed")
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     p.set_defaults(run=run)
@@ -28,45 +46,95 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command; exit 0 when the drawing is one or more exact plates."""
-    from cutplan.files.drawing_in import read_drawing
+    from cutplan.files.known_length import parse_known
 
-    layers = tuple(x.strip() for x in args.layers.split(",")) if args.layers else None
-    drawing = read_drawing(args.drawing, units=args.units, repair=args.repair, layers=layers)
+    length = parse_known(args.length, args.units or "mm") if args.length else None
+    try:
+        drawing = _read(args, length)
+        if length is None and not args.json and not drawing.units.firm and args.units is None:
+            length = _asked(drawing)
+            drawing = drawing if length is None else _read(args, length)
+    except CutplanError as error:
+        if not args.json or isinstance(error, UsageError):
+            raise
+        from cutplan.files.drawing_in import refused
+
+        print_json(refused(args.drawing, error).as_dict())
+        print(f"error: {error}", file=sys.stderr)
+        return 1
     bad = errors(drawing.findings)
     if args.json:
         print_json(drawing.as_dict())
         return 1 if bad else 0
+    _show(args.drawing.name, drawing)
+    return 1 if bad else 0
+
+
+def _read(args: argparse.Namespace, length: Known | None, repair: bool | None = None) -> Drawing:
+    from cutplan.files.drawing_in import read_drawing
+
+    layers = tuple(x.strip() for x in args.layers.split(",")) if args.layers else None
+    mend = args.repair if repair is None else repair
+    return read_drawing(args.drawing, units=args.units, repair=mend, layers=layers, length=length, frame=args.frame)
+
+
+def _asked(drawing: Drawing) -> Known | None:
+    """Ask for one known length on a terminal; None where there is none or nobody knows."""
+    from cutplan.files.known_length import NAMES, parse_known
+
+    if not (sys.stdin is not None and sys.stdin.isatty() and sys.stdout.isatty()) or not drawing.parts:
+        return None
+    box = drawing.parts[0].region.box
+    tell(
+        say("{why}: {size} for the largest part", why=drawing.units.reason, size=size(box.width, box.height, digits=3))
+    )
+    names = ", ".join(NAMES)
+    answer = input(f"one known length ({names}), such as width=150 [Enter: leave it open]: ").strip()
+    return parse_known(answer) if answer else None
+
+
+def _show(name: str, drawing: Drawing) -> None:
+    """Print a reading for people."""
     units = drawing.units
     tell(
         say(
             "{file}: {unit} ({size} mm per unit): {reason}",
-            file=name(args.drawing.name),
-            unit=value(units.name),
+            file=named(name),
+            unit=code(units.name),
             size=number(units.mm_per_unit),
-            reason=value(units.reason),
+            reason=units.reason,
         )
     )
     for i, part in enumerate(drawing.parts, 1):
         region = part.region
-        box = region.box
         row = plural(
             "part {i}: {size}, area {net} net, {outside} outside, one hole",
             "part {i}: {size}, area {net} net, {outside} outside, {count} holes",
             len(region.holes),
             i=i,
-            size=size(box.width, box.height, digits=3),
+            size=size(region.box.width, region.box.height, digits=3),
             net=number(region.area, "mm2", 2),
             outside=number(region.outer.area, "mm2", 2),
         )
         tell(row)
         for line in hole_lines(region.holes):
             tell(line, indent="  ")
+    account = drawing.account
+    tell(
+        say(
+            "drawn {all}: cut {cut}, drawn again {again}, left aside {aside}, unexplained {unexplained}",
+            all=mm(account.drawn_mm),
+            cut=mm(account.cut_mm),
+            again=mm(account.duplicate_mm),
+            aside=mm(account.left_aside_mm),
+            unexplained=mm(account.unexplained_mm),
+        )
+    )
     print_findings(drawing.findings)
-    return 1 if bad else 0
 
 
-def hole_lines(holes: Any) -> list[Message]:
-    """Return the holes gathered by kind and diameter, most useful first."""
+def hole_lines(holes: Iterable[Contour]) -> list[Message]:
+    """Return the holes gathered by kind and diameter, smallest first."""
     rounds: dict[float, int] = {}
     others = 0
     for hole in holes:

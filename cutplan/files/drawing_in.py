@@ -20,6 +20,7 @@ from cutplan.files.known_length import NAMES, Known, measured
 from cutplan.files.limits import MAX_BYTES
 from cutplan.files.outline.account import Account, Aside
 from cutplan.files.outline.assembly import Assembly, assemble
+from cutplan.files.outline.border import Frame
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding, by_severity, errors
 from cutplan.geometry.region import Region
@@ -91,6 +92,14 @@ class Drawing:
         }
 
 
+def refused(path: str | PathLike[str], error: CutplanError) -> Drawing:
+    """Return a drawing that could not be read at all in the shape of one that could: no parts, and why."""
+    kind = "beyond-limits" if isinstance(error, LimitError) else "not-read"
+    finding = Finding(kind, "error", error.message, error.where, error.hint)
+    units = Units("", 1.0, say("nothing was read"), firm=False)
+    return Drawing(Path(path).name.encode("utf-8", "replace").decode(), units, (), (finding,))
+
+
 def read_drawing(
     path: str | PathLike[str],
     *,
@@ -99,6 +108,7 @@ def read_drawing(
     layers: Iterable[str] | None = None,
     bridge_mm: float = BRIDGE_MM,
     length: Known | None = None,
+    frame: Frame = None,
 ) -> Drawing:
     """Read a DXF (R12 to R2018, text or binary) or SVG file; its content, not its name, tells which.
 
@@ -116,6 +126,8 @@ def read_drawing(
         Gaps between ends up to this size are closed, each with a finding [mm].
     length : Known, optional
         A length that somebody measured: the scale is taken from it.
+    frame : {"plate", "border"}, optional
+        What a rectangle around everything is, where the drawing leaves that open.
 
     Returns
     -------
@@ -135,7 +147,7 @@ def read_drawing(
     gc.disable()  # millions of small values without cycles: looking for cycles would take half of the time
     try:
         with np.errstate(all="ignore"):  # values that overflow are judged by what comes of them
-            return _read(_bytes(Path(path)), name, units, repair, layers, bridge_mm, length)
+            return _read(_bytes(Path(path)), name, units, repair, layers, bridge_mm, length, frame)
     except (DrawingError, LimitError) as fault:
         if isinstance(fault.where, Message) and fault.where:
             fault.where = say("{file}, {where}", file=named(name), where=fault.where)
@@ -199,6 +211,7 @@ def _read(
     layers: Iterable[str] | None,
     bridge_mm: float,
     length: Known | None,
+    frame: Frame,
 ) -> Drawing:
     from cutplan.files.svg.read import looks_like_svg, read_svg
 
@@ -221,7 +234,7 @@ def _read(
         decided = decide_dxf(dxf.header, traces, units)
 
     def made_at(mm_per_unit: float) -> Assembly:
-        return assemble(traces, mm_per_unit, repair=repair, bridge_mm=bridge_mm, text_places=text_places)
+        return assemble(traces, mm_per_unit, repair=repair, bridge_mm=bridge_mm, text_places=text_places, frame=frame)
 
     made = made_at(decided.units.mm_per_unit)
     if length is not None:

@@ -292,7 +292,7 @@ def scaled(decision: Decision, factor: float, stated: Message) -> Decision:
         What was stated.
     """
     wanted = decision.units.mm_per_unit * factor
-    known = [(n, s) for n, s in INSUNITS.values() if n in ("mm", "in", "cm", "m", "ft")]
+    known = [("mm", 1.0), ("in", 25.4), ("cm", 10.0), ("m", 1000.0), ("ft", 304.8)]
     known += [("px", 25.4 / dpi) for dpi in (72.0, 90.0, 96.0)]
     name, scale = min(known, key=lambda k: abs(k[1] / wanted - 1.0))
     if abs(scale / wanted - 1.0) > 0.01:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from cutplan.errors import DrawingError, OutputError
 from cutplan.files.job.plate import BOLT_HOLE_UP_TO_MM, SAME_DIAMETER_MM
@@ -16,10 +16,14 @@ from cutplan.texts import name as named
 from cutplan.texts import say
 from cutplan.units import MM_PER, MM_PER_INCH, inch_fraction
 
+if TYPE_CHECKING:
+    from cutplan.files.drawing_in import Drawing
+    from cutplan.files.known_length import Known
+
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What ``cutplan new`` was told: title, units of the job file, joint, thicknesses [mm], study; None: a stated default."""
+    """What ``cutplan new`` was told: title, units of the job file, joint, thicknesses [mm], study, a known length; None: a stated default."""
 
     title: str | None = None
     units: Literal["mm", "in"] | None = None
@@ -28,6 +32,7 @@ class Wanted:
     skin_mm: float | None = None
     paper: str = "A4"
     study: Path | None = None
+    length: Known | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,15 +67,23 @@ def new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
     if drawing is not None:
         from cutplan.files.drawing_in import read_drawing
 
-        read = read_drawing(drawing, units=wanted.units)
+        read = read_drawing(drawing, units=wanted.units, length=wanted.length)
         bad = errors(read.findings)
         if bad:
             raise DrawingError(bad[0].message, f"{drawing.name}, {bad[0].where}", bad[0].fix)
+        if not read.units.firm:
+            raise DrawingError(
+                say("the drawing does not state its unit: {why}", why=read.units.reason),
+                drawing.name,
+                say(
+                    "measure one length and state it, such as --length width=150, or state the unit with --units mm or --units in"
+                ),
+            )
         name = drawing.name
         if drawing.resolve().parent != target.resolve().parent:
             copy_from = drawing
         units = wanted.units or ("in" if read.units.mm_per_unit == MM_PER["in"] else "mm")
-        plate = _from_drawing(name, read, units)
+        plate = _from_drawing(name, read, wanted.length)
     text = _text(target, wanted, units, plate)
     if wanted.study is not None:
         from cutplan.project.new_moved import with_study
@@ -139,13 +152,20 @@ def _number(mm: float, units: str) -> str:
     return f"{value:.4f}".rstrip("0").rstrip(".")
 
 
-def _from_drawing(name: str, read, units: str) -> list[str]:  # type: ignore[no-untyped-def]
+def _unit_line(read: Drawing, known: Known | None) -> str:
+    """Return the line of a job file that makes its drawing's unit firm."""
+    if read.units.mm_per_unit in (MM_PER["mm"], MM_PER["in"]):
+        return f'drawing_units = "{"in" if read.units.mm_per_unit == MM_PER["in"] else "mm"}"'
+    if known is not None:
+        return f'drawing_length = "{known.name}={known.mm:.6g} mm"'
+    return "# its unit is neither mm nor in: it is read as it says"
+
+
+def _from_drawing(name: str, read: Drawing, known: Known | None) -> list[str]:
     region = read.parts[0].region
     lines = [
         f"drawing = {quoted(name)}            # in this folder; units read as {read.units.name}: {read.units.reason}",
-        f'drawing_units = "{"in" if read.units.mm_per_unit == MM_PER["in"] else "mm"}"'
-        if read.units.mm_per_unit in (MM_PER["mm"], MM_PER["in"])
-        else "# its unit is neither mm nor in: it is read as it says",
+        _unit_line(read, known),
     ]
     if len(read.parts) > 1:
         lines.append(f"part = 1                       # the drawing has {len(read.parts)} parts; 1 is the largest")

@@ -66,7 +66,7 @@ def test_read_prints_the_agreed_object(call, samples: Path) -> None:  # type: ig
     done = call("read", samples / "van-nose-mount" / "plate.dxf", "--json")
     assert done.code == 0
     found = json.loads(done.out)
-    assert set(found) == {"file", "units", "parts", "findings"}
+    assert set(found) == {"file", "units", "parts", "findings", "account_mm"}
     assert found["units"]["mm_per_unit"] == 1.0 and found["units"]["reason"]
     part = found["parts"][0]
     assert set(part) == {"size_mm", "outer_area_mm2", "net_area_mm2", "holes"}
@@ -83,7 +83,9 @@ def test_read_json_of_a_broken_drawing_is_still_one_object(call, tmp_path: Path)
     bad.write_text("<!DOCTYPE html><html><body>404</body></html>")
     done = call("read", bad, "--json")
     assert done.code == 1
-    assert json.loads(done.out)
+    found = json.loads(done.out)  # a refusal has the shape of an answer
+    assert set(found) == {"file", "units", "parts", "findings", "account_mm"} and found["parts"] == []
+    assert [f["severity"] for f in found["findings"]] == ["error"] and "web page" in found["findings"][0]["message"]
 
 
 @pytest.mark.parametrize("name", DRAWN)

@@ -12,6 +12,7 @@ from cutplan.files.job.keys import Keys
 from cutplan.files.job.outline import typed_hole, typed_outline
 from cutplan.files.job.problems import shortened
 from cutplan.files.job.survey import read_survey
+from cutplan.files.known_length import Known, parse_known
 from cutplan.findings import Finding, errors
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.region import Region
@@ -69,7 +70,7 @@ def read_plate(k: Keys, survey: Keys, folder: Path) -> PlateRead:
                 ),
             ),
         )
-        for key in ("drawing_units", "part", "repair", "layers"):
+        for key in ("drawing_units", "drawing_length", "part", "repair", "layers"):
             k.has(key)
     elif sources[0] == "drawing":
         shape, drawing, found = _drawn(k, folder)
@@ -101,7 +102,13 @@ def read_steel(k: Keys) -> str:
     return name
 
 
-def drawing_of(path: Path, units: Literal["mm", "in"] | None, repair: bool, layers: tuple[str, ...] | None) -> Drawing:
+def drawing_of(
+    path: Path,
+    units: Literal["mm", "in"] | None,
+    repair: bool,
+    layers: tuple[str, ...] | None,
+    length: Known | None = None,
+) -> Drawing:
     """Return a drawing; one whose file has not changed since is not read again.
 
     Parameters
@@ -114,6 +121,8 @@ def drawing_of(path: Path, units: Literal["mm", "in"] | None, repair: bool, laye
         Whether what is doubtful is mended.
     layers : tuple of str or None
         Read only these layers.
+    length : Known or None
+        A length that somebody measured, when the job states one.
 
     Raises
     ------
@@ -125,22 +134,29 @@ def drawing_of(path: Path, units: Literal["mm", "in"] | None, repair: bool, laye
     try:
         stat = path.stat()
     except (OSError, ValueError):
-        return read_drawing(path, units=units, repair=repair, layers=layers)  # which says what is wrong
-    return _unchanged(path, stat.st_mtime_ns, stat.st_size, units, repair, layers)
+        return read_drawing(path, units=units, repair=repair, layers=layers, length=length)  # says what is wrong
+    return _unchanged(path, stat.st_mtime_ns, stat.st_size, units, repair, layers, length)
 
 
 @lru_cache(maxsize=4)
 def _unchanged(
-    path: Path, changed: int, size: int, units: Literal["mm", "in"] | None, repair: bool, layers: tuple[str, ...] | None
+    path: Path,
+    changed: int,
+    size: int,
+    units: Literal["mm", "in"] | None,
+    repair: bool,
+    layers: tuple[str, ...] | None,
+    length: Known | None,
 ) -> Drawing:
     from cutplan.files.drawing_in import read_drawing
 
-    return read_drawing(path, units=units, repair=repair, layers=layers)
+    return read_drawing(path, units=units, repair=repair, layers=layers, length=length)
 
 
 def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ...]]:
     name = k.text("drawing")
     units = k.choice("drawing_units", ("", "mm", "in"), "")
+    length = _known_length(k)
     part = k.count("part", 1, 1, 10_000)
     repair = k.flag("repair")
     layers = k.raw("layers")
@@ -155,7 +171,7 @@ def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ..
             say("put the drawing beside the job file"),
         )
         return None, name, ()
-    read = drawing_of(path, units or None, repair, tuple(layers) if layers else None)
+    read = drawing_of(path, units or None, repair, tuple(layers) if layers else None, length)
     bad = errors(read.findings)
     if bad:
         first = bad[0]
@@ -168,6 +184,13 @@ def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ..
                 command=code("cutplan read"),
             )
         raise DrawingError(what, f"{name}, {first.where}" if first.where else name, first.fix)
+    if not read.units.firm:
+        k.wrong(
+            "drawing_units",
+            say("is needed: the drawing does not state its unit ({why})", why=read.units.reason),
+            say("write {this} after measuring one length, or {that}", this=code('drawing_units = "mm"'),
+                that=code('drawing_length = "width=150 mm"')),
+        )  # fmt: skip
     if part > len(read.parts):
         k.wrong(
             "part",
@@ -188,6 +211,18 @@ def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ..
             ),
         )
     return read.parts[part - 1].region, name, found
+
+
+def _known_length(k: Keys) -> Known | None:
+    """Return the length that the job states of its drawing, None where it states none."""
+    text = k.text("drawing_length")
+    if not text:
+        return None
+    try:
+        return parse_known(text, k.unit)
+    except CutplanError as error:
+        k.wrong("drawing_length", error.message, error.hint)
+        return None
 
 
 def inside(folder: Path, name: str) -> Path | None:

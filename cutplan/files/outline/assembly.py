@@ -10,15 +10,18 @@ from cutplan.files.curves.chord_runs import recognised
 from cutplan.files.layer_words import marks_only
 from cutplan.files.limits import MAX_LISTED
 from cutplan.files.outline.account import Account, Aside
-from cutplan.files.outline.border import SHEET, Bordered, is_rectangle, without_border
+from cutplan.files.outline.border import SHEET, Bordered, Frame, concentric, is_rectangle, without_border
 from cutplan.files.outline.branches import branch_findings
 from cutplan.files.outline.crossings import self_crossings
+from cutplan.files.outline.double_edges import without_double_edges
+from cutplan.files.outline.doubts import doubts
 from cutplan.files.outline.gather import ENCLOSES_NOTHING, Gathered, gather
 from cutplan.files.outline.joining import bridge_findings
 from cutplan.files.outline.loops import Loop, to_contour
 from cutplan.files.outline.nesting import Nest, nest
 from cutplan.files.outline.open_ends import judge_chains, judge_rings
 from cutplan.files.outline.strokes import to_strokes
+from cutplan.files.outline.unite import united
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding, errors
 from cutplan.geometry.region import Region
@@ -43,6 +46,14 @@ class Assembly:
     account: Account = Account()
 
 
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """What is known of the sheet: places of texts [mm], and what a rectangle around everything was said to be."""
+
+    texts: list[tuple[float, float]]
+    frame: Frame
+
+
 def assemble(
     traces: list[Trace],
     mm_per_unit: float,
@@ -50,6 +61,7 @@ def assemble(
     repair: bool,
     bridge_mm: float,
     text_places: Sequence[tuple[float, float]],
+    frame: Frame = None,
 ) -> Assembly:
     """Return the regions that traces draw [mm].
 
@@ -58,24 +70,22 @@ def assemble(
     that does not do, ends further apart are taken for one.
     """
     texts = [(x * mm_per_unit, y * mm_per_unit) for x, y in text_places]
-    made = _once(traces, mm_per_unit, repair, bridge_mm, texts)
+    made = _once(traces, mm_per_unit, repair, bridge_mm, _Sheet(texts, frame))
     if repair and (errors(made.findings) or any(f.code in _LEFT_BY_REPAIR for f in made.findings)):
-        wider = _once(traces, mm_per_unit, repair, _REPAIR_BRIDGE * bridge_mm, texts)
+        wider = _once(traces, mm_per_unit, repair, _REPAIR_BRIDGE * bridge_mm, _Sheet(texts, frame))
         if len(errors(wider.findings)) < len(errors(made.findings)) or wider.account.cut_mm > made.account.cut_mm:
             made = wider
     return made
 
 
-def _once(
-    traces: list[Trace], mm_per_unit: float, repair: bool, bridge_mm: float, texts: list[tuple[float, float]]
-) -> Assembly:
+def _once(traces: list[Trace], mm_per_unit: float, repair: bool, bridge_mm: float, sheet: _Sheet) -> Assembly:
     """Return the regions that traces draw when ends up to ``bridge_mm`` apart are one."""
     seen = [t for t in traces if not t.never]
     never = asides_of([t for t in traces if t.never], mm_per_unit)
     beside = [t for t in seen if t.beside]
-    made = _assemble(gather([t for t in seen if not t.beside], mm_per_unit, bridge_mm), repair, texts)
+    made = _assemble(gather([t for t in seen if not t.beside], mm_per_unit, bridge_mm), repair, sheet)
     if beside:
-        made = _with_beside(made, gather(seen, mm_per_unit, bridge_mm), beside, mm_per_unit, repair, texts)
+        made = _with_beside(made, gather(seen, mm_per_unit, bridge_mm), beside, mm_per_unit, repair, sheet)
     made.asides += never
     aside_mm = sum(a.length_mm for a in made.asides if a.column == "left_aside")
     unexplained_mm = sum(a.length_mm for a in made.asides if a.column == "unexplained")
@@ -96,7 +106,7 @@ def _with_beside(
     beside: list[Trace],
     mm_per_unit: float,
     repair: bool,
-    texts: list[tuple[float, float]],
+    sheet: _Sheet,
 ) -> Assembly:
     """Return the reading without things on layers for centre lines and the like, or with them where none is left."""
     largest = max((loop.area for loop in everything.loops), default=0.0)
@@ -106,7 +116,7 @@ def _with_beside(
         some.asides += more
         some.account = replace(some.account, drawn_mm=some.account.drawn_mm + sum(a.length_mm for a in more))
         return some
-    full = _assemble(everything, repair, texts)
+    full = _assemble(everything, repair, sheet)
     if full.regions:
         full.findings.append(
             Finding(
@@ -124,17 +134,18 @@ def _with_beside(
     return full
 
 
-def _assemble(found: Gathered, repair: bool, texts: list[tuple[float, float]]) -> Assembly:
+def _assemble(found: Gathered, repair: bool, sheet: _Sheet) -> Assembly:
     out = Assembly(findings=list(found.findings), asides=list(found.asides))
     out.findings += bridge_findings(found.bridges, MAX_LISTED)
     broken, chains = judge_rings(found.chains, found.loops, repair)
     loops = found.loops + broken.made
     bordered = Bordered(loops, None, None, Counter(), [])
-    if len(loops) > 2:
+    if len(loops) > 1:
         tree, crossings = nest(loops)
-        bordered = without_border(tree, texts, bool(found.branches))
+        bordered = without_border(tree, sheet.texts, bool(found.branches), sheet.frame)
         if bordered.finding is not None:
             out.findings.append(bordered.finding)
+        if bordered.gone:
             out.left_aside.update(bordered.removed)
             out.asides += [Aside(loop.xy, loop.bulge, "left_aside", SHEET) for loop in bordered.gone]
     judged = judge_chains(chains, bordered.loops, repair, bordered.box)
@@ -145,16 +156,32 @@ def _assemble(found: Gathered, repair: bool, texts: list[tuple[float, float]]) -
     out.findings += branch_findings(found.branches, bordered.loops, repair, bordered.box)
     loops = bordered.loops + more
     duplicate_mm = found.duplicate_mm + judged.duplicate_mm
-    out.account = Account(found.drawn_mm, sum(loop.length for loop in loops), duplicate_mm)
+    out.account = Account(found.drawn_mm, 0.0, duplicate_mm)
     if not loops:
         return out
-    if len(found.loops) + len(broken.made) <= 2 or more or bordered.box is not None:
+    if len(found.loops) + len(broken.made) <= 1 or more or bordered.box is not None:
         tree, crossings = nest(loops)
+    tree, crossings = _settled(tree, crossings, repair, out)
     out.findings += crossings
+    out.account = Account(found.drawn_mm, sum(loop.length for loop in tree.loops), duplicate_mm)
     tree, findings = recognised(tree, repair)
-    out.findings += findings + _marking_layers(tree) + _stepped_holes(tree) + _in_openings(tree)
+    out.findings += findings + _marking_layers(tree) + _stepped_holes(tree) + _in_openings(tree) + doubts(tree)
     out.regions = regions_of(tree)
     return out
+
+
+def _settled(tree: Nest, crossings: list[Finding], repair: bool, out: Assembly) -> tuple[Nest, list[Finding]]:
+    """Return the nest with overlapping openings united and lines drawn as two edges made one, and its crossings."""
+    if tree.crossed:
+        loops, findings, asides = united(tree)
+        if findings:
+            out.findings += findings
+            out.asides += asides
+            tree, crossings = nest(loops)
+    left, findings, asides = without_double_edges(tree, repair)
+    out.findings += findings
+    out.asides += asides
+    return nest(left) if left is not None else (tree, crossings)
 
 
 def _marking_layers(tree: Nest) -> list[Finding]:
@@ -200,10 +227,7 @@ def _stepped_holes(tree: Nest) -> list[Finding]:
 
 def _concentric(loop: Loop, tree: Nest, i: int) -> bool:
     """Return whether a loop is a circle about the centre of the circle directly around it."""
-    around = tree.loops[tree.parent[i]]
-    if loop.circle is None or around.circle is None:
-        return False
-    return max(abs(a - b) for a, b in zip(loop.circle[:2], around.circle[:2], strict=True)) < 0.01
+    return concentric(loop, tree.loops[tree.parent[i]])
 
 
 def _in_openings(tree: Nest) -> list[Finding]:

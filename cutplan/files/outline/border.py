@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,14 +27,15 @@ _SHEETS = (
 _SCALES = (1.0, 2.0, 2.5, 5.0, 10.0, 20.0, 0.5, 0.2)
 #: Usual margins between the cut edge of a sheet and its frame, on one side or summed over two [mm].
 _MARGINS = (0.0, 10.0, 12.7, 15.0, 20.0, 25.0, 25.4, 30.0, 35.0)
-#: Evidence needed before a rectangle counts as a border.
-_ENOUGH = 3.0
-#: Evidence needed when nothing in the rectangle looks like a part, with holes of its own or a title block beside it.
-_ENOUGH_ALONE = 4.5
-
+#: Evidence from which a rectangle around parts is the border of a sheet without asking.
+_CLEAR = 4.5
+#: Evidence from which it is asked about although nothing in it looks like a part.
+_ASKED = 3.0
 
 #: Why a rectangle around everything is not cut.
 SHEET = say("border or title block of the sheet")
+#: What a rectangle around everything was said to be.
+Frame: TypeAlias = Literal["plate", "border"] | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,78 +49,153 @@ class Bordered:
     gone: list[Loop]
 
 
-def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: bool) -> Bordered:
+@dataclass(slots=True)
+class _Evidence:
+    """What speaks for a border: a score [-] and words; the rectangles of the frame, what they hold, which are parts."""
+
+    score: float
+    words: list[Message]
+    frame: list[int]
+    contents: list[int]
+    parts: list[int]
+
+
+def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: bool, stated: Frame = None) -> Bordered:
     """Return the loops without a sheet border, if the outermost rectangle is one.
 
     Evidence counted: a second rectangle close inside it, the size of a sheet, a layer named for it, text beside the
     parts, parts that have holes of their own, and lines of a title block that branch. A plain plate with holes has none
-    of these, so it stays a plate.
+    of these, so it stays a plate. Where both readings are possible it is an error that shows both, until it is stated
+    which one holds.
     """
     loops = tree.loops
     kept = Bordered(loops, None, None, Counter(), [])
-    if len(loops) < 3:
-        return kept
     outer = loops[0]
     inside = tree.children()
     if tree.depth[0] != 0 or not is_rectangle(outer) or not _holds_all(tree, outer):
         return kept
-    frame = [0]
-    score = 0.0
-    words: list[Message] = []
-    second = next((k for k in inside[0] if is_rectangle(loops[k]) and _close_inside(loops[k], outer)), None)
-    if second is not None and len(inside[second]) + len(inside[0]) > 1:
-        score += 1.5
-        words.append(say("a second rectangle runs close inside it"))
-        frame.append(second)
-    if _sheet_size(outer):
-        score += 1.5
-        words.append(say("it has the size of a sheet of paper"))
-    if _NAMES.search(outer.layer):
-        score += 2.0
-        words.append(say("its layer is called '{layer}'", layer=named(outer.layer)))
-    contents = [k for f in frame for k in inside[f] if k not in frame]
-    parts = [k for k in contents if inside[k]]
     places = np.array(texts, dtype=np.float64).reshape(-1, 2)
-    beside = _in_box(places, outer.box)
-    for k in parts:
-        beside &= ~_in_box(places, loops[k].box)
-    if int(beside.sum()) >= 2:
-        score += 1.5
-        words.append(say("text stands beside what it holds"))
-    if parts:
-        score += 1.0
-        words.append(say("what it holds has holes of its own"))
-    if branched:
-        score += 1.0
-        words.append(say("lines of a title block branch from it"))
-    if score < _ENOUGH or not contents:
+    seen = _evidence(tree, inside, places, branched)
+    if not seen.contents or stated == "plate":
         return kept
-    sheet_like = bool(parts) or second is not None or branched
-    if not sheet_like and (score < _ENOUGH_ALONE or all(loops[k].circle is not None for k in contents)):
-        # nothing in it looks like a part: more likely a plate with holes and words on it
-        return Bordered(loops, None, _maybe(outer, words), Counter(), [])
-    block = {k for k in contents if is_rectangle(loops[k]) and _is_block(loops[k], [loops[f] for f in frame], places)}
-    inner = {j for k in block for j in _below(k, inside)}
-    gone = set(frame) | block | inner
+    kind = stated or _kind(seen, loops)
+    if kind == "plate":
+        return kept if seen.score < _ASKED else Bordered(loops, None, _maybe(outer, seen.words), Counter(), [])
+    frames = [loops[f] for f in seen.frame]
+    block = {k for k in seen.contents if is_rectangle(loops[k]) and _is_block(loops[k], frames, places)}
+    gone = set(seen.frame) | block | {j for k in block for j in _below(k, inside)}
     if len(gone) == len(loops):
         return kept
+    left = [loop for i, loop in enumerate(loops) if i not in gone]
+    if kind == "question":
+        return Bordered(loops, None, _question(tree, seen, gone), Counter(), [])
+    removed = Counter({say("sheet border"): len(seen.frame)})
+    if block:
+        removed[say("title block")] = len(block)
+    finding = _left_aside(outer, seen.words, stated == "border")
+    return Bordered(left, outer.box, finding, removed, [loops[i] for i in sorted(gone)])
+
+
+def _evidence(tree: Nest, inside: list[list[int]], places: Floats, branched: bool) -> _Evidence:
+    """Return what speaks for the first loop being a border."""
+    loops, outer = tree.loops, tree.loops[0]
+    out = _Evidence(0.0, [], [0], [], [])
+
+    def count(points: float, word: Message) -> None:
+        out.score += points
+        out.words.append(word)
+
+    second = next((k for k in inside[0] if is_rectangle(loops[k]) and _close_inside(loops[k], outer)), None)
+    if second is not None and len(inside[second]) + len(inside[0]) > 1:
+        count(1.5, say("a second rectangle runs close inside it"))
+        out.frame.append(second)
+    if _sheet_size(outer):
+        count(1.5, say("it has the size of a sheet of paper"))
+    if _NAMES.search(outer.layer):
+        count(2.0, say("its layer is called '{layer}'", layer=named(outer.layer)))
+    out.contents = [k for f in out.frame for k in inside[f] if k not in out.frame]
+    out.parts = [k for k in out.contents if any(not concentric(loops[j], loops[k]) for j in inside[k])]
+    beside = _in_box(places, outer.box)
+    for k in out.parts:
+        beside &= ~_in_box(places, loops[k].box)
+    if int(beside.sum()) >= 2:
+        count(1.5, say("text stands beside what it holds"))
+    if out.parts:
+        count(1.0, say("what it holds has holes of its own"))
+    if branched:
+        count(1.0, say("lines of a title block branch from it"))
+    return out
+
+
+def _kind(seen: _Evidence, loops: list[Loop]) -> str:
+    """Return 'plate', 'border' or 'question'.
+
+    Circles without anything in them are holes: no sheet holds discs beside its parts, so what is around them is a plate.
+    """
+    bare = any(loops[k].circle is not None and k not in seen.parts for k in seen.contents)
+    if seen.parts:
+        return "border" if seen.score >= _CLEAR and not bare else "question"
+    return "question" if seen.score >= _ASKED and not bare else "plate"
+
+
+def concentric(inner: Loop, around: Loop) -> bool:
+    """Return whether a loop is a circle about the centre of another circle: how countersinks are drawn."""
+    if inner.circle is None or around.circle is None:
+        return False
+    return max(abs(a - b) for a, b in zip(inner.circle[:2], around.circle[:2], strict=True)) < 0.01
+
+
+def _left_aside(outer: Loop, words: list[Message], stated: bool) -> Finding:
     x0, y0, x1, y1 = outer.box
-    finding = Finding(
+    over_all = size(x1 - x0, y1 - y0, digits=None)
+    if stated:
+        message = say("a rectangle of {size} around everything is the border of the sheet, as stated", size=over_all)
+        return Finding("border-left-aside", "note", message, outer.where.said())
+    return Finding(
         "border-left-aside",
         "warning",
         say(
             "a rectangle of {size} around everything was taken for the border of the sheet: {why}",
-            size=size(x1 - x0, y1 - y0, digits=None),
+            size=over_all,
             why=every(words, "; "),
         ),
         outer.where.said(),
-        say("if it is the plate, read only its layer with --layers"),
+        say("if it is the plate, state it with --frame plate"),
     )
-    removed = Counter({say("sheet border"): len(frame)})
-    if block:
-        removed[say("title block")] = len(block)
-    left = [loop for i, loop in enumerate(loops) if i not in gone]
-    return Bordered(left, outer.box, finding, removed, [loops[i] for i in sorted(gone)])
+
+
+def _question(tree: Nest, seen: _Evidence, gone: set[int]) -> Finding:
+    """Return the error that shows both readings of a rectangle around everything."""
+    outer = tree.loops[0]
+    x0, y0, x1, y1 = outer.box
+    left = [i for i in range(len(tree.loops)) if i not in gone]
+    parts = [i for i in left if sum(1 for j in _around(tree, i) if j not in gone) % 2 == 0]
+    first = max(parts, key=lambda i: tree.loops[i].area)
+    a0, b0, a1, b1 = tree.loops[first].box
+    return Finding(
+        "frame-or-plate",
+        "error",
+        say(
+            "a rectangle around everything is either the plate, {size} with {holes} openings, or the border of the "
+            "sheet around {parts} parts, the largest {part} ({why})",
+            size=size(x1 - x0, y1 - y0, digits=None),
+            holes=len(tree.children()[0]),
+            parts=len(parts),
+            part=size(a1 - a0, b1 - b0, digits=None),
+            why=every(seen.words, "; ") if seen.words else say("nothing else tells"),
+        ),
+        outer.where.said(),
+        say("state which one with --frame plate or --frame border, or read only the plate's layer with --layers"),
+    )
+
+
+def _around(tree: Nest, i: int) -> list[int]:
+    """Return the loops around a loop, the closest first."""
+    out: list[int] = []
+    while tree.parent[i] >= 0:
+        i = tree.parent[i]
+        out.append(i)
+    return out
 
 
 def _maybe(outer: Loop, words: list[Message]) -> Finding:
@@ -133,7 +210,7 @@ def _maybe(outer: Loop, words: list[Message]) -> Finding:
             why=every(words, "; "),
         ),
         outer.where.said(),
-        say("if it is only the border of the sheet, delete it or read the other layers with --layers"),
+        say("if it is only the border of the sheet, state it with --frame border"),
     )
 
 

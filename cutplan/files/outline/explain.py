@@ -171,5 +171,5 @@ def _nearest(chains: list[Chain], out: list[Explained]) -> None:
     for k, told in enumerate(out):
         if not told.reason and not told.again:
             distance, index = tree.query(ends[2 * k : 2 * k + 2], k=min(3, len(ends)))
-            others = distance[index // 2 != k]
+            others = np.asarray(distance)[np.asarray(index) // 2 != k]
             out[k] = Explained(told.reason, told.again, float(others.min(initial=np.inf)))

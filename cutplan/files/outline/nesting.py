@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -27,11 +27,15 @@ SAME_LOOP_MM = 0.002
 
 @dataclass(frozen=True, slots=True)
 class Nest:
-    """Loops, largest first, with the number of loops around each and the one directly around it (-1: none)."""
+    """Loops, largest first, with the number of loops around each and the one directly around it (-1: none).
+
+    ``crossed`` are the pairs of loops that cross.
+    """
 
     loops: list[Loop]
     depth: list[int]
     parent: list[int]
+    crossed: list[tuple[int, int]] = field(default_factory=list)
 
     def children(self) -> list[list[int]]:
         """Return for each loop the loops directly in it."""
@@ -89,6 +93,7 @@ def nest(loops: list[Loop]) -> tuple[Nest, list[Finding]]:
     depth = [0] * len(loops)
     findings: list[Finding] = []
     meetings = 0
+    crossed: list[tuple[int, int]] = []
     for i, inner in _over_each_other(rings):
         shapely.prepare(polygons[i])
         shapely.prepare(rings[i])
@@ -98,7 +103,10 @@ def nest(loops: list[Loop]) -> tuple[Nest, list[Finding]]:
         for j in inner[shapely.intersects(rings[i], rings[inner])].tolist():
             meetings += 1
             if meetings <= MAX_LISTED:
-                findings.append(pair_finding(loops[i], loops[j], (rings[i], rings[j])))
+                found = pair_finding(loops[i], loops[j], (rings[i], rings[j]))
+                findings.append(found)
+                if found.severity == "error":
+                    crossed.append((i, j))
     if meetings > MAX_LISTED:
         findings.append(
             Finding(
@@ -107,7 +115,7 @@ def nest(loops: list[Loop]) -> tuple[Nest, list[Finding]]:
                 say("{max_listed} more pairs of outlines cross or touch", max_listed=meetings - MAX_LISTED),
             )
         )
-    return Nest(loops, depth, around), findings
+    return Nest(loops, depth, around, crossed if meetings <= MAX_LISTED else []), findings
 
 
 #: Most chords that stand for all arcs of a drawing together when GEOS is asked.

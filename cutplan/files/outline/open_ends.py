@@ -18,6 +18,7 @@ from cutplan.files.outline.mend import closed_chain, mended
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
 from cutplan.texts import Message, every, mm, place, plural, say
+from cutplan.texts.values import Place
 
 Box: TypeAlias = tuple[float, float, float, float]
 
@@ -182,7 +183,7 @@ def _repeats_and_lines(why: list[Explained], out: Judged) -> None:
     if not lines:
         return
     shown = [a for a in out.asides if a.column == "left_aside"][:6]
-    places = every(place(*(0.5 * (a.xy[0] + a.xy[-1])).tolist(), 1) for a in shown)
+    places = every(_middle(a) for a in shown)
     text = plural(
         "one line that closes nothing was left aside", "{count} lines that close nothing were left aside", lines
     )
@@ -196,6 +197,11 @@ def _repeats_and_lines(why: list[Explained], out: Judged) -> None:
     out.findings.append(
         Finding("open-lines", "warning", text, where, say("check that none of them was meant to be cut"))
     )
+
+
+def _middle(aside: Aside) -> Place:
+    x, y = (0.5 * (aside.xy[0] + aside.xy[-1])).tolist()
+    return place(x, y)
 
 
 def outer_boxes(loops: list[Loop]) -> tuple[Floats, float]:

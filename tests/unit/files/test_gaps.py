@@ -51,9 +51,7 @@ def assert_adds_up(drawing: Drawing) -> None:
 @pytest.mark.parametrize("move", MOVES)
 @pytest.mark.parametrize("gap", GAPS)
 @pytest.mark.parametrize("pieces", [2, 3, 4])
-def test_a_hole_of_arcs_with_gaps(
-    tmp_path: Path, pieces: int, gap: float, move: tuple[float, bool, float]
-) -> None:
+def test_a_hole_of_arcs_with_gaps(tmp_path: Path, pieces: int, gap: float, move: tuple[float, bool, float]) -> None:
     pen = Pen(*move)
     step, off = 360.0 / pieces, 180.0 / pi * gap / 25.0 / move[2]
     arcs = [pen.arc(100, 50, 25, k * step, (k + 1) * step - off) for k in range(pieces)]
@@ -84,7 +82,9 @@ def test_an_outline_with_gaps_at_its_corners(
         pen.line(200, 100, back[2], 100),
         pen.line(0, 100, 0, back[3]),
     ]
-    opening = pen.line(60, 30, 140, 30) + pen.line(140, 30, 140, 70) + pen.line(140, 70, 60, 70) + pen.line(60, 70, 60, 30)
+    opening = (
+        pen.line(60, 30, 140, 30) + pen.line(140, 30, 140, 70) + pen.line(140, 70, 60, 70) + pen.line(60, 70, 60, 30)
+    )
     path = save(tmp_path, dxf(*sides, opening))
     refused = read_drawing(path)
     assert codes(refused, "error") == ["open-outline"]
@@ -147,12 +147,16 @@ def test_what_is_plainly_no_edge_is_left_aside_with_its_reason(tmp_path: Path) -
 
 
 def test_the_account_of_duplicates_and_shared_edges(tmp_path: Path) -> None:
-    twice = read_drawing(save(tmp_path, dxf(box(0, 0, 100, 50), box(0, 0, 100, 50), circle(50, 25, 5), circle(50, 25, 5))))
+    twice = read_drawing(
+        save(tmp_path, dxf(box(0, 0, 100, 50), box(0, 0, 100, 50), circle(50, 25, 5), circle(50, 25, 5)))
+    )
     assert twice.account.cut_mm == pytest.approx(300 + 10 * pi)  # exact
     assert twice.account.duplicate_mm == pytest.approx(300 + 10 * pi)  # exact
     beside = read_drawing(save(tmp_path, dxf(box(0, 0, 100, 50), box(100, 0, 60, 50))))
     assert beside.account.cut_mm == pytest.approx(520.0) and beside.account.duplicate_mm == pytest.approx(0.0)  # exact
-    over = read_drawing(save(tmp_path, dxf(line(0, 0, 60, 0), line(40, 0, 100, 0), line(100, 0, 0, 50), line(0, 50, 0, 0))))
+    over = read_drawing(
+        save(tmp_path, dxf(line(0, 0, 60, 0), line(40, 0, 100, 0), line(100, 0, 0, 50), line(0, 50, 0, 0)))
+    )
     assert over.account.duplicate_mm == pytest.approx(20.0)  # exact
     for drawing in (twice, beside, over):
         assert_adds_up(drawing)

@@ -72,9 +72,9 @@ def test_arcs_that_only_meet_stay_two(tmp_path: Path) -> None:
 # ---- a frame or a plate with windows ------------------------------------------------------------------------------
 
 
-def test_a_plain_rectangle_around_a_plate_is_spoken_of(tmp_path: Path) -> None:
+def test_a_plain_rectangle_around_a_plate_is_asked_about(tmp_path: Path) -> None:
     drawing = read(tmp_path, dxf(box(-20, -60, 300, 200), box(0, 0, 240, 120), circle(30, 30, 4)))
-    assert "parts-in-openings" in codes(drawing, "warning")
+    assert "frame-or-plate" in codes(drawing, "error")
     plain = read(tmp_path, dxf(box(0, 0, 240, 120), circle(30, 30, 4), circle(60, 60, 20)))
     assert "parts-in-openings" not in codes(plain)
 

@@ -59,7 +59,9 @@ def test_three_corners_at_another_height(tmp_path: Path) -> None:
 
 
 def test_heights_without_tilt_are_no_fault(tmp_path: Path) -> None:
-    raised = "".join(line3((*a, 5.0), (*b, 5.0)) for a, b in (((0, 0), (9, 0)), ((9, 0), (9, 9)), ((9, 9), (0, 9)), ((0, 9), (0, 0))))
+    raised = "".join(
+        line3((*a, 5.0), (*b, 5.0)) for a, b in (((0, 0), (9, 0)), ((9, 0), (9, 9)), ((9, 9), (0, 9)), ((0, 9), (0, 0)))
+    )
     upright = line3((0, 0, 0), (0, 0, 5))
     drawing = read_drawing(save(tmp_path, dxf(raised, upright, circle(4, 4, 1))))
     assert drawing.sound and drawing.parts[0].region.outer.area == 81.0  # exact
