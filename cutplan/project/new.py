@@ -83,7 +83,7 @@ def new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
         if drawing.resolve().parent != target.resolve().parent:
             copy_from = drawing
         units = wanted.units or ("in" if read.units.mm_per_unit == MM_PER["in"] else "mm")
-        plate = _from_drawing(name, read, wanted.length)
+        plate = _from_drawing(name, read, units, wanted.length)
     text = _text(target, wanted, units, plate)
     if wanted.study is not None:
         from cutplan.project.new_moved import with_study
@@ -161,7 +161,7 @@ def _unit_line(read: Drawing, known: Known | None) -> str:
     return "# its unit is neither mm nor in: it is read as it says"
 
 
-def _from_drawing(name: str, read: Drawing, known: Known | None) -> list[str]:
+def _from_drawing(name: str, read: Drawing, units: str, known: Known | None) -> list[str]:
     region = read.parts[0].region
     lines = [
         f"drawing = {quoted(name)}            # in this folder; units read as {read.units.name}: {read.units.reason}",
