@@ -91,7 +91,8 @@ def test_read_json_of_a_broken_drawing_is_still_one_object(call, tmp_path: Path)
 @pytest.mark.parametrize("name", DRAWN)
 def test_new_makes_a_job_that_can_be_checked(call, samples: Path, name: str) -> None:  # type: ignore[no-untyped-def]
     drawing = samples / name / "plate.dxf"
-    rest = ("--thickness", "4", "--skin", "2.5", "--units", "mm")
+    unit = ("--units", "mm") if name == "trailer-spring-hanger" else ()  # an old drawing that states none
+    rest = ("--thickness", "4", "--skin", "2.5", *unit)
     made = call("new", "mine/job.toml", "--drawing", drawing, *rest)
     assert made.code == 0, made.err
     assert Path("mine/plate.dxf").exists()
