@@ -143,6 +143,13 @@ def _flattened(view: View, reader: _Reader) -> Finding:
     )
 
 
+def _unseen(facts: Facts) -> Message:
+    """Return why an entity is not seen in the drawing; empty when it is."""
+    if facts.whole(67) == 1:
+        return say("drawn in paper space")
+    return say("made invisible") if facts.whole(60) == 1 else Message("")
+
+
 class _Reader:
     """Walks entities and collects traces."""
 
@@ -237,10 +244,8 @@ class _Reader:
             facts = Facts(self.tags, entity, self.view)
             if place.inside:
                 self.kept[entity.start] = facts
-        if facts.whole(67) == 1 and not place.hidden:
-            place = self._hide(place, say("drawn in paper space"))
-        elif facts.whole(60) == 1 and not place.hidden:
-            place = self._hide(place, say("made invisible"))
+        if not place.hidden:
+            place = self._hide(place, _unseen(facts))
         layer = facts.text(8, "0")
         try:
             if kind == "INSERT":
