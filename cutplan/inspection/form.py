@@ -10,6 +10,7 @@ from itertools import combinations
 from math import atan2
 
 from cutplan.geometry.vector import Point
+from cutplan.inspection.cells import safe
 from cutplan.inspection.named_points import DIAL_PLACES, corners, dial_way, gap_stations
 from cutplan.inspection.readings import COLUMNS, ReadingKind
 from cutplan.pattern.job import Job
@@ -63,7 +64,8 @@ def form_csv(job: Job, lang: str = "en") -> str:
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
     for row in asked(job, lang):
-        writer.writerow((row.kind, row.name, row.to, f"{row.plan_mm / per:.{digits}f}", "", job.display, row.note))
+        plan = f"{row.plan_mm / per:.{digits}f}"
+        writer.writerow((row.kind, safe(row.name), safe(row.to), plan, "", job.display, safe(str(row.note))))
     return out.getvalue()
 
 

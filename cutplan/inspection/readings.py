@@ -10,6 +10,7 @@ from io import StringIO
 from typing import Literal, cast
 
 from cutplan.errors import CutplanError, JobError
+from cutplan.inspection.cells import plain
 from cutplan.units import UnitName, parse_length
 
 ReadingKind = Literal["distance", "x", "y", "dial", "feeler", "gap"]
@@ -17,6 +18,8 @@ KINDS: tuple[ReadingKind, ...] = ("distance", "x", "y", "dial", "feeler", "gap")
 COLUMNS = ("kind", "name", "to", "plan", "measured", "unit", "note")
 #: More lines than this are refused: no plate needs them.
 MOST_LINES = 5000
+#: Longest line that is read; no form has one, and the standard's own reader stops at cells of 131,072 letters.
+LONGEST_LINE = 20_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +81,8 @@ def read_readings(text: str, unit: UnitName = "mm", where: str = "readings") -> 
         raise JobError("the file of readings is empty", where, "fill in the form that comes with the job sheet")
     if len(lines) > MOST_LINES:
         raise JobError(f"{len(lines)} lines of readings, at most {MOST_LINES} are taken", where)
+    if any(len(line) > LONGEST_LINE for line in lines):
+        raise JobError(f"a line of readings is longer than {LONGEST_LINE} letters", where, "give the form only")
     head = lines[0]
     mark = max(",;\t", key=head.count)
     rows = csv.reader(StringIO("\n".join(lines)), delimiter=mark)
@@ -108,7 +113,7 @@ def _reading(cells: dict[str, str], unit: UnitName, at: str, line: int, problems
     if kind not in KINDS:
         problems.append(f"{at}: kind {kind!r} is not known{_nearest(kind, KINDS)}")
         return None
-    name, to = cells.get("name", ""), cells.get("to", "")
+    name, to = plain(cells.get("name", "")), plain(cells.get("to", ""))
     if not name:
         problems.append(f"{at}: no name")
         return None

@@ -46,6 +46,11 @@ class View:
     side: Side
 
     @property
+    def mirrored(self) -> View:
+        """The view of the same face of the part for the other side of the vehicle."""
+        return View({"left": "right", "right": "left"}.get(self.side, self.side))  # type: ignore[arg-type]
+
+    @property
     def words(self) -> Message:
         """The view in a sentence."""
         return VIEWS[self.side]

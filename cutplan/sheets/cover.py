@@ -7,12 +7,14 @@ from cutplan.drawing.layout import filled, frame, paragraph
 from cutplan.drawing.model import Pen, Text
 from cutplan.findings import by_severity
 from cutplan.geometry.vector import Box, Point
+from cutplan.pattern.directions import view
 from cutplan.report.key_figures import key_figures
 from cutplan.sheets.cautions import cautions
 from cutplan.sheets.page import BODY, CELL, SMALL, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import plate_figure
 from cutplan.sheets.results import Results
+from cutplan.texts import Reader, say
 
 #: At most so many findings stand on the cover; all are in the report.
 _MOST_FINDINGS = 5
@@ -35,6 +37,10 @@ def cover(b: Builder, results: Results) -> None:
         (b.say("cover.source"), " · ".join(t for t in (job.source, job.drawing) if t) or b.say("cover.not_given")),
         (b.say("cover.shop"), results.shop.source or b.say("cover.no_shop")),
     ]
+    seen = view(job.marks)
+    if seen is not None:
+        read = Reader(b.lang, job.display)
+        rows.insert(1, (read(say("View")), read(seen.words)))
     if job.note:
         rows.append((b.say("cover.note"), job.note))
     first = max(text_width(label, CELL, bold=True) for label, _ in rows) + 4.0

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from fractions import Fraction
 
 from cutplan.errors import CutplanError
-from cutplan.texts import Message, code, every, say
+from cutplan.texts import Message, code, every, listed, say
+from cutplan.units import MM_PER_INCH
 
 #: Clearance hole for a thread [mm]: fine H12, medium H13, coarse H14 (source key: iso273).
 CLEARANCE: dict[str, tuple[float, float, float]] = {
@@ -17,12 +19,37 @@ CLEARANCE: dict[str, tuple[float, float, float]] = {
     "M12": (13.0, 13.5, 14.5),
     "M14": (15.0, 15.5, 16.5),
     "M16": (17.0, 17.5, 18.5),
+    # ISO 273, above M16 from memory
+    "M18": (19.0, 20.0, 21.0),
+    "M20": (21.0, 22.0, 24.0),
+    "M22": (23.0, 24.0, 26.0),
+    "M24": (25.0, 26.0, 28.0),
+    "M27": (28.0, 30.0, 32.0),
+    "M30": (31.0, 33.0, 35.0),
+    "M33": (34.0, 36.0, 38.0),
+    "M36": (37.0, 39.0, 42.0),
+}
+#: Clearance hole for an inch bolt [in]: close, normal, loose (ASME B18.2.8, from memory).
+INCH_CLEARANCE: dict[str, tuple[float, float, float]] = {
+    "1/4": (17 / 64, 9 / 32, 19 / 64),
+    "5/16": (21 / 64, 11 / 32, 23 / 64),
+    "3/8": (25 / 64, 13 / 32, 27 / 64),
+    "7/16": (29 / 64, 15 / 32, 31 / 64),
+    "1/2": (17 / 32, 9 / 16, 39 / 64),
+    "5/8": (21 / 32, 11 / 16, 47 / 64),
+    "3/4": (25 / 32, 13 / 16, 29 / 32),
+    "7/8": (29 / 32, 15 / 16, 33 / 32),
+    "1": (33 / 32, 35 / 32, 37 / 32),
 }
 #: Tap drill of the coarse thread [mm], D - P as the chart prints it (source key: tap-drills).
 TAP_DRILL: dict[str, float] = {"M6": 5.0, "M8": 6.8, "M10": 8.5, "M12": 10.3, "M14": 12.1, "M16": 14.0}
+#: The same above M16, diameter less pitch (ISO 261 coarse pitches, from memory).
+TAP_DRILL |= {"M18": 15.5, "M20": 17.5, "M22": 19.5, "M24": 21.0, "M27": 24.0, "M30": 26.5, "M33": 29.5, "M36": 32.0}
 CLASSES = ("fine", "medium", "coarse")
 #: Words for the classes.
 CLASS_WORDS = {"fine": say("fine"), "medium": say("medium"), "coarse": say("coarse")}
+#: The same for inch bolts.
+INCH_CLASS_WORDS = {"fine": say("close"), "medium": say("normal"), "coarse": say("loose")}
 #: Least distances over the hole diameter d0 [1] (source key: en1993-1-8).
 MIN_EDGE = 1.2
 MIN_EDGE_SLOT = 1.5
@@ -47,6 +74,11 @@ class Fit:
     @property
     def text(self) -> Message:
         """The fit in words."""
+        if self.bolt in INCH_CLEARANCE and self.class_ != "too small":
+            bolt = code(f"{self.bolt} in")
+            if self.class_ == "too large":
+                return say("{bolt}, wider than ASME B18.2.8 loose", bolt=bolt)
+            return say("{bolt}, ASME B18.2.8 {class_}", bolt=bolt, class_=INCH_CLASS_WORDS[self.class_])
         if self.class_ in CLASSES:
             return say("{bolt}, ISO 273 {class_}", bolt=code(self.bolt), class_=CLASS_WORDS[self.class_])
         if self.class_ == "too small":
@@ -55,20 +87,39 @@ class Fit:
 
 
 def thread_mm(bolt: str) -> float:
-    """Return the nominal diameter of a metric thread such as ``M10`` or ``M10x1.25`` [mm].
+    """Return the nominal diameter of a thread such as ``M10``, ``M10x1.25`` or ``3/8`` (inches) [mm].
 
     Raises
     ------
     CutplanError
-        When the text names no metric thread.
+        When the text names no thread.
     """
-    match = re.match(r"^\s*[Mm]\s*(\d+(?:\.\d+)?)", bolt)
-    if not match:
+    match = re.match(r"^\s*[Mm]\s*(\d{1,3}(?:\.\d{1,3})?)", bolt)
+    if match:
+        return float(match[1])
+    inch = inch_name(bolt)
+    if not inch:
         raise CutplanError(
-            say("{bolt} names no metric thread", bolt=code(repr(bolt))),
-            hint=say("write it like {way}", way=code('"M10"')),
+            say("{bolt} names no thread", bolt=code(repr(bolt[:40]))),
+            hint=say("write it like {ways}", ways=listed([code('"M10"'), code('"3/8 in"')])),
         )
-    return float(match[1])
+    return float(Fraction(127, 5) * Fraction(inch))
+
+
+def inch_name(bolt: str) -> str:
+    """Return the name of an inch bolt in the table, such as ``3/8`` for ``3/8-16 UNC``; empty when it is none."""
+    match = re.match(r"""^\s*(\d{1,2}/\d{1,2}|1)\s*(?:-|"|''|in\b|UN|$)""", bolt, re.IGNORECASE)
+    return match[1] if match and match[1] in INCH_CLEARANCE else ""
+
+
+def _sizes(bolt: str) -> tuple[str, tuple[float, float, float] | None]:
+    """Name and clearance holes [mm] of a thread."""
+    inch = inch_name(bolt)
+    if inch:
+        fine, medium, coarse = INCH_CLEARANCE[inch]
+        return inch, (MM_PER_INCH * fine, MM_PER_INCH * medium, MM_PER_INCH * coarse)
+    name = f"M{thread_mm(bolt):g}"
+    return name, CLEARANCE.get(name)
 
 
 def clearance_mm(bolt: str, class_: str = "medium") -> float:
@@ -77,7 +128,7 @@ def clearance_mm(bolt: str, class_: str = "medium") -> float:
     Parameters
     ----------
     bolt : str
-        Thread, M5 to M16.
+        Thread, M5 to M36, or 1/4 to 1 inch.
     class_ : str
         ``fine``, ``medium`` or ``coarse``.
 
@@ -95,17 +146,17 @@ def clearance_mm(bolt: str, class_: str = "medium") -> float:
     ----------
     .. [1] ISO 273 (source key ``iso273``).
     """
-    name = f"M{thread_mm(bolt):g}"
-    if name not in CLEARANCE or class_ not in CLASSES:
+    _, sizes = _sizes(bolt)
+    if sizes is None or class_ not in CLASSES:
         raise CutplanError(
             say("no {class_} clearance hole is listed for {bolt}", class_=code(class_), bolt=code(bolt)),
             hint=say("threads: {threads}; classes: {classes}", threads=every(CLEARANCE), classes=every(CLASSES)),
         )
-    return CLEARANCE[name][CLASSES.index(class_)]
+    return sizes[CLASSES.index(class_)]
 
 
 def tap_drill_mm(bolt: str) -> float:
-    """Return the tap drill of a coarse thread, M6 to M16 [mm] [1]_.
+    """Return the tap drill of a coarse thread, M6 to M36 [mm] [1]_.
 
     Raises
     ------
@@ -145,8 +196,7 @@ def bolt_fit(bolt: str, hole_mm: float) -> Fit | None:
     .. [1] ISO 273 (source key ``iso273``).
     """
     nominal = thread_mm(bolt)
-    name = f"M{nominal:g}"
-    sizes = CLEARANCE.get(name)
+    name, sizes = _sizes(bolt)
     if sizes is None:
         return None
     clearance = hole_mm - nominal

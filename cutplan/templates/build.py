@@ -7,6 +7,7 @@ from math import radians
 
 from cutplan.drawing.model import Stroke, line, outline, ring
 from cutplan.geometry.contour import Contour
+from cutplan.pattern.directions import view
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.plate import Hole
@@ -16,6 +17,7 @@ from cutplan.templates.flange import flange_template
 from cutplan.templates.pens import CENTRE, CUT, DATUM, HOLE, TRACE
 from cutplan.templates.template import Spot, Template
 from cutplan.templates.wrap import wrap_template
+from cutplan.texts import Reader, rendered
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
@@ -40,7 +42,7 @@ def templates_of(job: Job) -> tuple[Template, ...]:
     hand = job.marks.hand
     made = [_named(job, t, hand) for t in handed]
     if job.marks.mirrored_copy:
-        made += [_named(job, t.mirrored(), _OTHER[hand] or "mirrored") for t in handed]
+        made += [_named(job, _other_side(job, t.mirrored()), _OTHER[hand] or "mirrored") for t in handed]
     made += [wrap_template(w, job.language) for w in job.wraps]
     made += [flange_template(f, job.language) for f in job.flanges]
     return tuple(made)
@@ -102,6 +104,22 @@ def side_out(job: Job) -> str:
     return told("paper.out.side", job.language) if job.marks.side_out == Marks().side_out else job.marks.side_out
 
 
+def seen_from(job: Job, mirrored: bool = False) -> tuple[str, ...]:
+    """Return from where on the vehicle the drawn face is looked at, when the marks tell; of the other hand's part too."""
+    found = view(job.marks)
+    if found is None:
+        return ()
+    words = found.mirrored.words if mirrored else found.words
+    return (rendered(words, Reader(job.language, job.display)),)
+
+
+def _other_side(job: Job, template: Template) -> Template:
+    """Return a mirrored template that says from where the other hand's part is looked at."""
+    here, there = seen_from(job), seen_from(job, mirrored=True)
+    swap = dict(zip(here, there, strict=True))
+    return replace(template, says=tuple(swap.get(s, s) for s in template.says))
+
+
 def _says(job: Job, heading: str, line: str, *more: str) -> tuple[str, ...]:
     """What a template says, most important first: the sheet's title repeats the side and the stamp."""
     lang = job.language
@@ -109,6 +127,7 @@ def _says(job: Job, heading: str, line: str, *more: str) -> tuple[str, ...]:
         told(heading, lang),
         told(line, lang),
         told("paper.out", lang, side=side_out(job)),
+        *seen_from(job),
         *more,
         told("paper.part", lang),
         stamp(job),

@@ -14,7 +14,7 @@ from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.templates.aids import aids
-from cutplan.templates.build import side_out, stamp, templates_of
+from cutplan.templates.build import seen_from, side_out, stamp, templates_of
 from cutplan.templates.cells import Cell, Content
 from cutplan.templates.cells import cut_through as count_cut
 from cutplan.templates.content import angles_worth_trying, content_of, smallest_box_angle, stroke_points
@@ -227,7 +227,8 @@ def _titles(
 ) -> tuple[Titles, str, str]:
     """Title lines, page label and bookmark of a sheet."""
     lang, title = job.language, layout.title
-    use = told("paper.use", lang, side=side_out(job))
+    seen = () if job.marks.mirrored_copy else seen_from(job)
+    use = told("paper.use", lang, side=", ".join((side_out(job), *seen)))
     scale = scale_words(sheet.form.correct, measured, lang)
     if len(layout.sheets) == 1:
         what = told("paper.page", lang, name=title, n=number, total=pages)

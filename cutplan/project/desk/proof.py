@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from cutplan.errors import CutplanError
+from cutplan.inspection.cells import safe
 from cutplan.inspection.form import asked
 from cutplan.inspection.readings import COLUMNS, read_readings
 from cutplan.project.folder.write import write_file
@@ -75,7 +76,8 @@ def keep(job_path: Path, values: Mapping[str, Any]) -> dict[str, Any]:
     for i, a in enumerate(asked(job, job.language)):
         typed = " ".join(str(values.get(str(i), "")).split())[:_LONGEST]
         count += bool(typed)
-        writer.writerow((a.kind, a.name, a.to, f"{a.plan_mm / per:.{digits}f}", typed, job.display, str(a.note)))
+        plan = f"{a.plan_mm / per:.{digits}f}"
+        writer.writerow((a.kind, safe(a.name), safe(a.to), plan, typed, job.display, safe(str(a.note))))
     write_file(job_path.parent / MEASURED, out.getvalue().encode())
     return {"kept": count}
 
