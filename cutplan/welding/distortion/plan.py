@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from cutplan.welding.distortion.chain.elastic import make_chain
+from cutplan.welding.distortion.chain.elastic import Chain, make_chain
 from cutplan.welding.distortion.chain.shape import shape_after_beads
 from cutplan.welding.distortion.choice import choose, findings_of, preset_of, without_brace
 from cutplan.welding.distortion.coarse import grouped, spread
@@ -82,7 +82,7 @@ def compare_orders(
     named = people_orders(model.beads)
     found = _searched(task, beads, inherent, options, follower, list(named.values()), progress)
     named[COMPUTED] = found
-    worlds = _worlds(model, options)
+    worlds = _worlds(model, options, follower.chain)
     judged = [judge_order(worlds, judge, name, order) for name, order in named.items()]
     if time_of is not None:
         judged = [replace(j, result=replace(j.result, minutes=time_of(j.result.steps))) for j in judged]
@@ -154,13 +154,15 @@ def affordable(evaluations: int, stations: int) -> int:
     return max(int(evaluations * share), min(evaluations, LEAST_ORDERS))
 
 
-def _worlds(model: Model, options: OrderOptions) -> list[World]:
+def _worlds(model: Model, options: OrderOptions, chain: Chain | None = None) -> list[World]:
     """States of box and joint with fresh draws, all equally likely."""
     doubt = model.task.doubt
     many = model.stations.count > FULL_STATIONS
     count = options.samples if not many else max(LEAST_DRAWS, options.samples // 4)
-    if doubt is None or model.stations.count > 2 * FULL_STATIONS:
-        return [World(make_chain(model), drawn(model, count, options.seed + 1))]
+    if not model.fields:
+        count = min(count, LEAST_DRAWS // 2)
+    if doubt is None or not model.fields:
+        return [World(chain or make_chain(model), drawn(model, count, options.seed + 1))]
     states = states_of(doubt)
     each = -(-count // len(states))
     return [

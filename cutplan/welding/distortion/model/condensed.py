@@ -6,7 +6,7 @@ Plate and skin are factored once; after that no mesh is touched. Rows are ordere
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -26,6 +26,8 @@ from cutplan.welding.distortion.task import Bead, BracePath, FixedBrace, Inheren
 
 #: Movements of a station: closing, sliding, step, fold.
 MOVES = 4
+#: Up to this many stations each field's own compliance is kept, so that the box may be varied.
+KEPT_STATIONS = 200
 #: Kinds of inherent deformation, and levels of a band, by number.
 SHRINK, TENDON, ANGLE = 0, 1, 2
 LOW, MIDDLE, HIGH = 0, 1, 2
@@ -70,7 +72,8 @@ class Model:
     rows : tuple of sparse matrix
         What one unit on each row means as loads of the plate's membrane and bending, then of the skin's.
     fields : tuple of ndarray
-        Compliance of each of these fields alone, rows that feel the weld's height with a lever of one millimetre.
+        Compliance of each of these fields alone, rows that feel the weld's height with a lever of one millimetre; empty
+        for very long seams.
     lever : ndarray (rows,)
         1 for rows that feel the height of the weld over the middle of a sheet, else 0.
     bars : tuple of BracePath or FixedBrace
@@ -169,16 +172,19 @@ def make_model(
     _add_pads(table, springs, pad_vertices)
     stiff = [m for b in bodies for m in (b.membrane, b.bending)]
     rows = table.matrices([m.shape[0] for m in stiff])
-    fields = tuple(condensed_field(k, r) for k, r in zip(stiff, rows, strict=True))
     lever = np.zeros(table.count)
     at = braced + MOVES * np.arange(stations.count)
     lever[np.concatenate([at, at + 1, springs + outputs + np.arange(stations.count)])] = 1.0
     scales = field_scales(bodies, lever, task.weld_z_mm)
+    solved = (condensed_field(k, r) for k, r in zip(stiff, rows, strict=True))
+    # of a very long seam no field is kept for itself: they would fill the memory
+    fields = tuple(solved) if stations.count <= KEPT_STATIONS else ()
+    compliance = joined_fields(fields or solved, scales)
     rows = tuple(sparse.csr_matrix(sparse.diags(c) @ r) for c, r in zip(scales, rows, strict=True))
     throat = np.array([beads[int(b)].throat_mm or _thinner(task) for b in stations.bead])
     give = np.concatenate([*(b.give for b in bars), _metal_give(task, throat, length)])
     return Model(
-        task, tuple(beads), tuple(inherent), stations, joined_fields(fields, scales), give, parts, outputs,
+        task, tuple(beads), tuple(inherent), stations, compliance, give, parts, outputs,
         _wishes(stations, inherent), throat * length, pads, bodies, rows, fields, lever, tuple(paths),
     )  # fmt: skip
 
@@ -281,11 +287,16 @@ def field_scales(bodies: tuple[Body, Body], lever: Floats, weld_z_mm: float) -> 
     return tuple(scales)
 
 
-def joined_fields(fields: Sequence[Floats], scales: Sequence[Floats]) -> Floats:
-    """Return the compliance of all fields together, their rows scaled."""
-    total = np.zeros_like(fields[0])
+def joined_fields(fields: Iterable[Floats], scales: Sequence[Floats]) -> Floats:
+    """Return the compliance of all fields together, their rows scaled; one field is held at a time."""
+    total = np.zeros((len(scales[0]), len(scales[0])))
     for field, scale in zip(fields, scales, strict=True):
-        total += field if (scale == 1.0).all() else field * scale[:, None] * scale[None, :]
+        if (scale == 1.0).all():
+            total += field
+        else:
+            scaled = field * scale[:, None]
+            scaled *= scale[None, :]
+            total += scaled
     return total
 
 
