@@ -87,7 +87,8 @@ def spread(scenes: int, keep: Path) -> None:
             kinds[kind] += values
         print(
             f"scene {seed}: rms {v.rms:.4f} pieces {v.pieces} height {r.height_mm} "
-            + ", ".join(f"{k} {np.mean(np.square(x)):.2f}" for k, x in now.items()),
+            + ", ".join(f"{k} {np.mean(np.square(x)):.2f}" for k, x in now.items())
+            + f"; so far {np.mean(np.square(np.concatenate([kinds[k] for k in kinds]))):.2f}",
             flush=True,
         )
     for kind, values in kinds.items():

@@ -17,6 +17,8 @@ MOST_HEIGHT_OFF_MM = 0.2
 MOST_BOW_MM = 6.0
 #: Part of a contour that may show no clear edge.
 _WEAK_SHARE = 0.10
+#: An edge is clear when its formal error is below this; pictures disagree when one is this far from their mean [mm].
+_CLEAR_MM, _TORN_MM = 0.12, 0.35
 #: A stretch of edge lower than the face by this much [mm] is no edge of the face: a shadow, or the backing.
 _LOW_MM = 0.9
 
@@ -79,38 +81,63 @@ def edge_doubts(outline: Outline, pictures: int, letter: str) -> list[Finding]:
     DrawingError
         When a contour shows no clear edge over more than a tenth of its length, or an edge that lies too low.
     """
-    weak = weak_sites(outline)
+    unclear, torn = weak_sites(outline)
     for ring in range(len(outline.fits)):
         mine = outline.sites.ring == ring
-        share = float(weak[mine].mean())
+        share = float((unclear | torn)[mine].mean())
         if share > _WEAK_SHARE:
-            at = outline.points[mine & weak].mean(axis=0)
-            raise DrawingError(
-                say(
-                    "the edge of {what} cannot be seen clearly over {percent:.0f} % of its length",
-                    what=_what(ring),
-                    percent=100.0 * share,
-                ),
-                say("about {at} from the middle of strip {letter}", at=place(*at.tolist()), letter=code(letter)),
-                say(
-                    "cut fluffs and burrs off the card, use a matte backing that contrasts, light it evenly, hold the camera "
-                    "still"
-                ),
+            at = outline.points[mine & (unclear | torn)].mean(axis=0)
+            where = say("about {at} from the middle of strip {letter}", at=place(*at.tolist()), letter=code(letter))
+            raise (
+                _torn(ring, share, where) if torn[mine].mean() > unclear[mine].mean() else _unclear(ring, share, where)
             )
     return [*_single(pictures), *_low_edges(outline)]
+
+
+def _unclear(ring: int, share: float, where: Message) -> DrawingError:
+    return DrawingError(
+        say(
+            "the edge of {what} cannot be seen clearly over {percent:.0f} % of its length",
+            what=_what(ring),
+            percent=100.0 * share,
+        ),
+        where,
+        say(
+            "cut fluffs and burrs off the card, use a matte backing that contrasts, light it evenly, hold the camera still"
+        ),
+    )
+
+
+def _torn(ring: int, share: float, where: Message) -> DrawingError:
+    return DrawingError(
+        say(
+            "the pictures do not agree where the edge of {what} lies, over {percent:.0f} % of its length",
+            what=_what(ring),
+            percent=100.0 * share,
+        ),
+        where,
+        say(
+            "a shadow beside the card is taken for its edge, or the card moved: use a dark matte backing on which no shadow "
+            "shows, or light it from several sides"
+        ),
+    )
 
 
 def _what(ring: int) -> Message:
     return say("the outline") if ring == 0 else say("hole {number}", number=number(ring))
 
 
-def weak_sites(outline: Outline) -> np.ndarray:
-    """Return which sites show no clear edge in any picture, or one on which the pictures disagree, (n,) bool."""
+def weak_sites(outline: Outline) -> tuple[np.ndarray, np.ndarray]:
+    """Return which sites show no clear edge in any picture, and on which the pictures disagree, (n,) bool each."""
     clear = np.stack(
-        [np.isfinite(e.offset) & (np.abs(e.step) > 0.02) & (np.abs(e.step) > 2.5 * e.noise) for e in outline.edges]
+        [
+            np.isfinite(e.offset) & (np.abs(e.step) > 0.02) & (np.abs(e.step) > 1.2 * e.noise) & (e.error < _CLEAR_MM)
+            for e in outline.edges
+        ]
     )
-    disagree = np.nan_to_num(np.nanmax(np.abs(np.nan_to_num(outline.combined.residual)), axis=0)) > 0.35
-    return np.asarray(~clear.any(axis=0) | (disagree & (outline.combined.pictures > 1)))
+    allowed = np.stack([np.maximum(_TORN_MM, 5.0 * np.nan_to_num(e.error)) for e in outline.edges])
+    torn = (np.abs(np.nan_to_num(outline.combined.residual)) > allowed).any(axis=0) & (outline.combined.pictures > 1)
+    return np.asarray(~clear.any(axis=0)), torn
 
 
 def _single(pictures: int) -> list[Finding]:

@@ -23,8 +23,7 @@ class Edges:
     ``offset`` (n,) how far out of the site the edge lies on the plane looked at [mm], not a number where none is seen;
     ``error`` (n,) its formal standard error [mm]; ``wall`` (n,) how wide the wall shows [mm], negative where the face
     hides it; ``step`` (n,) light between face and what lies beyond; ``noise`` (n,) what the fit leaves over;
-    ``lean`` (n,) how far the edge would appear to move outward for each millimetre that it lies higher; ``shade`` (n,) how
-    light the wall is between what lies beyond (0) and the face (1), told only where the wall shows wide.
+    ``lean`` (n,) how far the edge would appear to move outward for each millimetre that it lies higher.
     """
 
     offset: np.ndarray
@@ -33,7 +32,6 @@ class Edges:
     step: np.ndarray
     noise: np.ndarray
     lean: np.ndarray
-    shade: np.ndarray
 
 
 @dataclass(frozen=True)
@@ -71,8 +69,8 @@ def measure(
         Height of the face over the marks at each site [mm].
     thickness_mm : float
         Thickness of the card [mm].
-    colour : (3,) array
-        Weights of red, green and blue [1].
+    colour : (3,) or (1,) array
+        Weights of red, green and blue [1], or 1 for grey.
     reach_mm : float
         How far from the site the edge is looked for [mm].
     optics : Optics
@@ -90,11 +88,11 @@ def measure(
     tau = _grid(sigma, wall, reach_mm, per_px)
     light = _profiles(picture, views, number, sites, height_mm, colour, tau)
     good = np.isfinite(light).all(axis=1)
-    offset, error, step, noise, shade = (np.full(len(tau), np.nan) for _ in range(5))
+    offset, error, step, noise = (np.full(len(tau), np.nan) for _ in range(4))
     if good.any():
         found = _fitted(light[good], tau[good], sigma[good], np.maximum(wall[good], 0.0), reach_mm, optics.wall)
-        offset[good], error[good], step[good], noise[good], shade[good] = found
-    return Edges(offset, error, wall, step, noise, lean, shade)
+        offset[good], error[good], step[good], noise[good] = found
+    return Edges(offset, error, wall, step, noise, lean)
 
 
 def best_blur(
@@ -140,9 +138,20 @@ def _wall_shade(
     shown = np.nonzero(wall > 3.0 * optics.blur_px * _mm_per_px(views, number, sites, height_mm))[0]
     if len(shown) < 12:
         return optics.wall
-    e = measure(picture, views, number, sites.chosen(shown), height_mm[shown], thickness_mm, colour, 0.8, optics)
-    told = e.shade[np.isfinite(e.shade)]
-    return float(np.clip(np.median(told), 0.05, 1.0)) if len(told) >= 12 else optics.wall
+    some, height, wide = sites.chosen(shown), height_mm[shown], wall[shown]
+    per_px = _mm_per_px(views, number, some, height)
+    sigma = optics.blur_px * per_px
+    tau = _grid(sigma, wide, 0.6, per_px)
+    light = _profiles(picture, views, number, some, height, colour, tau)
+    good = np.isfinite(light).all(axis=1)
+    if good.sum() < 12:
+        return optics.wall
+    # the sites lie on the edge, most of them by pictures in which the face hides the wall: only the levels are asked for
+    zero = np.zeros(int(good.sum()))
+    level, _, _ = _levels(light[good], tau[good], sigma[good], wide[good], zero, optics.wall, 1e-3)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        told = (level[:, 1] - level[:, 2]) / (level[:, 0] - level[:, 2])
+    return float(np.clip(np.nanmedian(told), 0.02, 1.0))
 
 
 def _seen_from(
@@ -185,18 +194,20 @@ def _profiles(
     """Light across the edge, (n, k)."""
     along = np.stack([-sites.normal[:, 1], sites.normal[:, 0]], axis=1)
     total = np.zeros(tau.shape, dtype=np.float32)
+    # JPEG keeps colour for every second pixel only: grey is used wherever it tells card from backing
+    source = picture.rgb if colour.size == 3 else picture.grey
     weight = colour.astype(np.float32)
     for beside in BESIDE_MM:
         xy = sites.xy[:, None] + sites.normal[:, None] * tau[..., None] + beside * along[:, None]
         xyz = np.concatenate([xy, np.broadcast_to(height_mm[:, None, None], (*tau.shape, 1))], axis=-1)
-        total += sampled(picture.rgb, views.pixels(number, xyz)) @ weight
+        total += sampled(source, views.pixels(number, xyz)) @ weight
     return total / len(BESIDE_MM)
 
 
 def _fitted(
     light: np.ndarray, tau: np.ndarray, sigma: np.ndarray, wall: np.ndarray, reach_mm: float, ratio: float
-) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
-    """Offset, formal error, step, noise and shade of the wall of each profile: the best of a row of places, then Gauss-Newton."""
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Offset, formal error, step and noise of each profile: the best of a row of places, then Gauss-Newton."""
     wide = float(np.median(sigma))
     places = np.arange(-reach_mm, reach_mm + 1e-9, max(0.8 * wide, reach_mm / 25.0))
     costs = np.stack([_levels(light, tau, sigma, wall, np.full(len(light), p), ratio)[1] for p in places], axis=1)
@@ -215,13 +226,17 @@ def _fitted(
     error = noise / np.sqrt(np.maximum((slope**2).sum(axis=1), 1e-12))
     lost = np.abs(at) >= reach_mm - 1e-9
     at = np.where(lost, np.nan, at)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        shade = np.where(wall > 3.0 * sigma, (level[:, 1] - level[:, 2]) / step, np.nan)
-    return at, error, step, noise, shade
+    return at, error, step, noise
 
 
 def _levels(
-    light: np.ndarray, tau: np.ndarray, sigma: np.ndarray, wall: np.ndarray, at: np.ndarray, ratio: float
+    light: np.ndarray,
+    tau: np.ndarray,
+    sigma: np.ndarray,
+    wall: np.ndarray,
+    at: np.ndarray,
+    ratio: float,
+    prior_weight: float = _WALL_WEIGHT,
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Light of face, wall and backing that fit best for an edge at a place; the cost; what is left over."""
     from scipy.special import ndtr
@@ -233,10 +248,10 @@ def _levels(
     right = (a @ light[..., None])[..., 0]
     # wall = backing + ratio (face - backing), worth a few samples: decides where the wall is too narrow to be seen
     prior = np.array([-ratio, 1.0, ratio - 1.0])
-    normal = normal + _WALL_WEIGHT * np.outer(prior, prior) + 1e-9 * np.eye(3)
+    normal = normal + prior_weight * np.outer(prior, prior) + 1e-9 * np.eye(3)
     level = np.linalg.solve(normal, right[..., None])[..., 0]
     left = light - (level[:, None] @ a)[:, 0]
-    cost = (left**2).sum(axis=1) + _WALL_WEIGHT * (level @ prior) ** 2
+    cost = (left**2).sum(axis=1) + prior_weight * (level @ prior) ** 2
     return level, cost, left
 
 

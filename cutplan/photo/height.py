@@ -11,7 +11,7 @@ from cutplan.photo.edges import Edges
 from cutplan.photo.sites import Sites
 
 #: Floor of the standard error of one edge in one picture [mm]: face's edge seen against the backing; behind a wall.
-_FLOOR_MM, _WALL_FLOOR_MM = 0.012, 0.035
+_FLOOR_MM, _WALL_FLOOR_MM = 0.012, 0.06
 #: Residuals beyond this many standard errors count less (Huber's rule).
 _HUBER = 2.0
 
@@ -91,7 +91,7 @@ def combine(sites: Sites, edges: Sequence[Edges], solve_height: bool) -> Combine
         corrected = value - lean * (base @ surface)
         place = (w * corrected).sum(axis=0) / total
         left = np.where(seen, corrected - place, 0.0)
-        size_of = np.abs(left) / np.maximum(sigma, 1e-6)
+        size_of = np.where(seen, np.abs(left) / np.maximum(sigma, 1e-6), 0.0)
         robust = np.minimum(1.0, _HUBER / np.maximum(size_of, 1e-9))
     place = np.where(many > 0, place, np.nan)
     several = seen & (many > 1)

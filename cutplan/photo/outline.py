@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from cutplan.geometry.vector import Point
 from cutplan.photo.camera import Views
 from cutplan.photo.edges import BESIDE_MM, Edges, Optics, best_blur, measure
 from cutplan.photo.fitted import Fit, fit, members, residuals
@@ -130,12 +131,48 @@ def _weights(error: np.ndarray) -> np.ndarray:
 
 
 def _robust_fit(points: np.ndarray, pieces: Sequence[Piece], weight: np.ndarray) -> Fit:
-    result = fit(points, pieces, weight)
+    result = _sound_fit(points, pieces, weight)
     for _ in range(2):
         off = np.abs(off_pieces(result, points))
         scale = max(0.01, 1.4826 * float(np.median(off)))
-        result = fit(points, pieces, weight * np.minimum(1.0, 2.5 * scale / np.maximum(off, 1e-9)))
+        result = _sound_fit(points, result.pieces, weight * np.minimum(1.0, 2.5 * scale / np.maximum(off, 1e-9)))
     return result
+
+
+def _sound_fit(points: np.ndarray, pieces: Sequence[Piece], weight: np.ndarray) -> Fit:
+    """A fit whose every piece runs where its points are; a piece too short to be told from its neighbours is dropped."""
+    result = fit(points, pieces, weight)
+    while len(result.pieces) > 2:
+        wrong = _unsound(result, points)
+        if wrong is None:
+            break
+        result = fit(points, without(result.pieces, wrong, len(points)), weight)
+    return result
+
+
+def _unsound(result: Fit, points: np.ndarray) -> int | None:
+    """The piece that is drawn furthest from its points, if any lies off by more than a millimetre."""
+    worst, found = 1.0, None
+    for k, (piece, segment) in enumerate(zip(result.pieces, result.contour().segments, strict=True)):
+        mine = members(len(points), piece)
+        middle = points[mine[len(mine) // 2]]
+        at = [segment.point_at(t) for t in (0.25, 0.5, 0.75)]
+        gap = max(float(np.hypot(*(points[mine] - [q.x, q.y]).T).min()) for q in at)
+        gap = max(gap, segment.nearest(Point(*middle.tolist()))[1])
+        if gap > worst:
+            worst, found = gap, k
+    return found
+
+
+def without(pieces: Sequence[Piece], drop: int, n: int) -> list[Piece]:
+    """Return pieces less one; its points go half to the piece before and half to the next."""
+    gone = pieces[drop]
+    middle = (gone.first + ((gone.last - gone.first) % n) // 2) % n
+    out = list(pieces)
+    out[drop - 1] = replace(out[drop - 1], last=middle)
+    out[(drop + 1) % len(out)] = replace(out[(drop + 1) % len(out)], first=middle)
+    del out[drop]
+    return out
 
 
 def off_pieces(result: Fit, points: np.ndarray) -> np.ndarray:

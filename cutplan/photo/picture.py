@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from math import hypot
 from pathlib import Path
 
@@ -43,8 +43,9 @@ class Picture:
     def height(self) -> int:
         return int(self.rgb.shape[0])
 
+    @cached_property
     def grey(self) -> np.ndarray:
-        """Return the picture in grey bytes, (height, width)."""
+        """The picture in grey bytes, (height, width): the only band that JPEG stores for every pixel."""
         from PIL import Image
 
         return np.asarray(Image.fromarray(self.rgb).convert("L"))
@@ -126,16 +127,17 @@ def sampled(rgb: np.ndarray, px: np.ndarray) -> np.ndarray:
 
     Parameters
     ----------
-    rgb : (height, width, 3) uint8 array
-        The picture.
+    rgb : (height, width, 3) or (height, width) uint8 array
+        The picture, in colour or in grey.
     px : (..., 2) array
         Places, column and row [px]; the middle of the first pixel is (0, 0).
 
     Returns
     -------
-    (..., 3) float32 array
+    (..., 3) or (..., 1) float32 array
         Light, 0 to 1; not a number outside the picture.
     """
+    bands = rgb.reshape(*rgb.shape[:2], -1)
     table = light_of_byte()
     height, width = rgb.shape[:2]
     u, v = px[..., 0], px[..., 1]
@@ -144,7 +146,7 @@ def sampled(rgb: np.ndarray, px: np.ndarray) -> np.ndarray:
     top = np.where(inside, v, 0.0).astype(np.int64)
     a = np.where(inside, u - left, 0.0).astype(np.float32)[..., None]
     b = np.where(inside, v - top, 0.0).astype(np.float32)[..., None]
-    flat = rgb.reshape(-1, 3)
+    flat = bands.reshape(-1, bands.shape[2])
     at = top * width + left
     upper = table[flat[at]] * (1 - a) + table[flat[at + 1]] * a
     lower = table[flat[at + width]] * (1 - a) + table[flat[at + width + 1]] * a

@@ -14,7 +14,7 @@ _LEAST_STEP_MM = 1.0
 #: Largest radius that is told from a straight line [mm].
 LARGEST_RADIUS_MM = 3000.0
 #: Price of a piece in squared standard errors: of a line, of an arc (one number more to tell).
-_LINE, _ARC = 20.0, 28.0
+_LINE, _ARC = 36.0, 48.0
 
 
 @dataclass(frozen=True)

@@ -41,7 +41,7 @@ def sight(pictures: Sequence[Picture], scan: bool) -> Sighting:
         _one_camera(pictures)
     dots, seen = [], []
     for picture in pictures:
-        d = find_dots(picture.grey())
+        d = find_dots(picture.grey)
         found = tuple(read_strips(d))
         _readable(picture, found, FEWEST_IN_SCAN if scan else FEWEST_STRIPS)
         dots.append(d)

@@ -17,13 +17,15 @@ from cutplan.texts import say
 LEAST_HOLE_MM = 4.0
 #: Kinds of colour that backing and card are sorted into.
 _KINDS = 8
+#: Weights of red, green and blue in grey; source: ITU-R BT.601.
+_GREY = np.array([0.299, 0.587, 0.114])
 
 
 @dataclass(frozen=True)
 class Silhouette:
     """Rough outline and holes [mm], closed polygons (n, 2), outline first; how clearly card and backing differ.
 
-    ``colour`` (3,) weighs red, green and blue so that card and backing differ most; ``other_mm2`` is the area of other
+    ``colour`` is 1 for grey where that tells card from backing well, else it (3,) weighs red, green and blue so that card and backing differ most; ``other_mm2`` is the area of other
     things of the card's colours lying about; ``touches`` tells whether the card reaches the edge of what is seen.
     """
 
@@ -132,7 +134,7 @@ def _card_cells(plan: _Plan, paper: np.ndarray, band: np.ndarray, scan: bool) ->
     f = _features(smooth)
     usable = plan.seen & ~paper
     if scan:
-        band = usable & ~_inside(usable, 12)
+        band = usable & ~_inside(plan.seen, 12)
     if band.sum() < 200 or (usable & ~band).sum() < 400:
         raise DrawingError(
             say("too little of the backing is seen round the strips"), "", say("leave a hand's width round the strips")
@@ -179,7 +181,7 @@ def _shape(plan: _Plan, card: np.ndarray, paper: np.ndarray, band: np.ndarray, s
     soft = ndimage.gaussian_filter(card, 0.8)
     mask = soft > 0.5
     if scan:
-        mask |= paper & ndimage.binary_dilation(mask, iterations=int(6.0 / plan.cell_mm))
+        mask = _with_strips(mask, paper)
     else:
         mask &= ~paper
     rounds = max(1, round(0.6 / plan.cell_mm))
@@ -209,6 +211,20 @@ def _shape(plan: _Plan, card: np.ndarray, paper: np.ndarray, band: np.ndarray, s
         plan, inner, ~ndimage.binary_dilation(body, iterations=rounds + 2) & ~paper & plan.seen
     )
     return Silhouette(rings, colour, contrast, others, touches)
+
+
+def _with_strips(mask: np.ndarray, paper: np.ndarray) -> np.ndarray:
+    """The card with the strips that are stuck on it, told by what lies round each of them."""
+    from scipy import ndimage
+
+    labels, count = ndimage.label(paper)
+    out = mask.copy()
+    for i in range(1, count + 1):
+        one = labels == i
+        rim = ndimage.binary_dilation(one, iterations=4) & ~paper
+        if rim.any() and mask[rim].mean() > 0.5:
+            out |= one
+    return out
 
 
 def _rings(value: np.ndarray, plan: _Plan) -> tuple[np.ndarray, ...]:
@@ -246,4 +262,7 @@ def _best_colour(plan: _Plan, card: np.ndarray, backing: np.ndarray) -> tuple[np
     # never only one band: their noise is kept even
     weight = weight / max(weight.sum(), 1e-12) + 0.15
     weight /= weight.sum()
-    return weight, float(abs(weight @ between))
+    best, grey = float(abs(weight @ between)), float(abs(_GREY @ between))
+    if grey > 0.5 * best:
+        return np.ones(1), grey
+    return weight, best

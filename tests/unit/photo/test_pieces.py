@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from rig.scene import large_plate, plate_of_eleven
 
-from cutplan.geometry.contour import Contour, circle_contour, rectangle
+from cutplan.geometry.contour import Contour, circle_contour, polygon, rectangle
 from cutplan.geometry.segment import Arc
 from cutplan.geometry.vector import Point
 from cutplan.photo.fitted import fit
@@ -63,3 +63,23 @@ def test_smooth_joints_are_exactly_tangent() -> None:
     assert len(found.segments) == 8
     for a, b in zip(found.segments, (*found.segments[1:], found.segments[0]), strict=True):
         assert a.end_direction.dot(b.start_direction) == pytest.approx(1.0, abs=1e-6)  # exact: made tangent
+
+
+def test_a_piece_that_runs_the_wrong_way_round_is_dropped() -> None:
+    """A splinter of an arc between two lines: its circle can be left on either side, and once it would run all round."""
+    from cutplan.photo.outline import _sound_fit, _unsound
+    from cutplan.photo.pieces import Piece
+
+    points = edge(polygon([(0.0, 0.0), (80.0, 0.0), (90.0, 60.0), (0.0, 60.0)]), 0.01)
+    pieces = split(points, 0.04)
+    assert len(pieces) == 4
+    k = next(i for i, p in enumerate(pieces) if p.first < p.last)
+    end = pieces[k].last
+    spoilt = list(pieces)
+    spoilt[k] = Piece(False, pieces[k].first, end - 4)
+    after = (k + 1) % 4
+    spoilt[after] = Piece(False, end + 3, pieces[after].last)
+    spoilt.insert(k + 1, Piece(True, end - 4, end + 3))
+    found = _sound_fit(points, spoilt, np.ones(len(points)))
+    assert _unsound(found, points) is None
+    assert found.contour().area == pytest.approx(85.0 * 60.0, rel=2e-3)  # exact: the trapezium
