@@ -16,10 +16,10 @@ def add(commands: Any) -> None:
     p = commands.add_parser(
         "coupon",
         help="make a trial piece, or feed its measurements back",
-        description="paper: a sheet that proves the printer's scale. kerf: a test piece for the torch. "
+        description="paper: a sheet that proves the printer's scale. kerf: a test piece for the torch. holes: a row of hole sizes. "
         "weld: a trial weld. Without --measured the trial piece is made; with it the shop file learns.",
     )
-    p.add_argument("kind", choices=("paper", "kerf", "weld"))
+    p.add_argument("kind", choices=("paper", "kerf", "holes", "weld"))
     p.add_argument(
         "-o", "--output", type=Path, metavar="DIR", default=Path("output"), help="folder for the trial piece"
     )
@@ -65,6 +65,7 @@ def run(args: argparse.Namespace) -> int:
         process=args.process,
         thickness_mm=length(args.thickness, "--thickness"),
         reading_mm=length(args.reading, "--reading"),
+        shop=args.shop,
         sure=args.yes,
     )
     reader = Reader(units=args.units)

@@ -45,7 +45,7 @@ def plan_cut(job: Job, shop: Shop, *, compensate: bool = True, avoid: Sequence[P
     findings = list(findings_kerf)
     cut_holes, drilled, found = choose_holes(job, kerf.value_mm)
     findings.extend(found)
-    work = Work(job, kerf.value_mm if compensate else 0.0, kerf.value_mm, avoid)
+    work = Work(job, shop, kerf.value_mm if compensate else 0.0, kerf.value_mm, avoid)
     kept, marked = work.add_holes(cut_holes)
     work.add_outline()
     findings.extend(work.findings)

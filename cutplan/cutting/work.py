@@ -23,6 +23,7 @@ from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole
+from cutplan.pattern.shop import Shop
 from cutplan.tables.holes import LeadRule, lead_rule
 from cutplan.texts import Message, code, mm, plural, say
 
@@ -35,8 +36,8 @@ WELD_START_MM = 15.0
 class Work:
     """Collects the ways to cut each contour, then orders them."""
 
-    def __init__(self, job: Job, offset_kerf_mm: float, kerf_mm: float, avoid: Sequence[Point]) -> None:
-        self._job, self._offset_kerf_mm, self._kerf_mm = job, offset_kerf_mm, kerf_mm
+    def __init__(self, job: Job, shop: Shop, offset_kerf_mm: float, kerf_mm: float, avoid: Sequence[Point]) -> None:
+        self._job, self._shop, self._offset_kerf_mm, self._kerf_mm = job, shop, offset_kerf_mm, kerf_mm
         self._hand = is_hand(job.cutting.process)
         self._join: Join = "sharp" if self._hand else "round"
         self._keepouts = _keepouts(job, avoid)
@@ -74,7 +75,8 @@ class Work:
     def _ways(self, hole: Hole) -> tuple[list[CutPath], Message]:
         """Return the ways to cut a hole, or the reason why there is none."""
         what = hole_word(hole.name)
-        found = torch_line(what, hole.contour, self._offset_kerf_mm, inner=True, join=self._join)
+        kerf_mm, setting = self._of_hole(hole)
+        found = torch_line(what, hole.contour, kerf_mm, inner=True, join=self._join)
         bad = errors(found.findings)
         if found.line is None or (bad and hole.cut is not True):
             # what the kerf does not fit into can still be drilled, sawn and filed
@@ -83,16 +85,16 @@ class Work:
             narrow = any(f.code != "path-not-found" for f in bad)
             return [], say("it is narrower than the kerf") if narrow else say("no torch line was found")
         self.findings.extend(found.findings)
-        if self._setting is None:
+        if setting is None:
             return [_hand_path(hole.name, found.line, 0.5 * self._offset_kerf_mm, inner=True)], Message("")
         forced = hole.cut is True
         round_ = found.line.as_circle()
         if round_ is not None:
-            ways = round_starts(hole.name, *round_, self._setting, least_clear=not forced)
+            ways = round_starts(hole.name, *round_, setting, least_clear=not forced)
         else:
-            ways = self._contour_ways(hole, found.line, forced)
+            ways = self._contour_ways(hole, found.line, forced, setting)
         if ways:
-            least = self._setting.wishes().clear_mm
+            least = setting.wishes().clear_mm
             if ways[0].clear_mm < least - 1e-6:
                 self.findings.append(
                     Finding(
@@ -111,6 +113,17 @@ class Work:
             return ways, Message("")
         self._without_lead.append(hole)
         return [], say("no lead-in fits")
+
+    def _of_hole(self, hole: Hole) -> tuple[float, Setting | None]:
+        """Return the kerf of a hole [mm] and its setting: small ones have a kerf of their own where it was measured."""
+        if self._setting is None or self._offset_kerf_mm == 0.0:
+            return self._offset_kerf_mm, self._setting
+        size = min(hole.contour.box.width, hole.contour.box.height)
+        thickness = self._job.plate.thickness_mm
+        measured = self._shop.hole_kerf(self._job.cutting.process, thickness, size)
+        if measured is None or not self._setting.rule.is_slow(size, thickness):
+            return self._offset_kerf_mm, self._setting
+        return measured, replace(self._setting, kerf_mm=measured, line_mm=0.5 * measured)
 
     def _by_hand(self, hole: Hole) -> Message:
         """What is done instead of cutting a hole."""
@@ -146,13 +159,12 @@ class Work:
             )
         )
 
-    def _contour_ways(self, hole: Hole, line: Contour, forced: bool) -> list[CutPath]:
+    def _contour_ways(self, hole: Hole, line: Contour, forced: bool, setting: Setting) -> list[CutPath]:
         """Return the ways for a hole of any shape; holes of one shape are worked out once and moved."""
-        assert self._setting is not None
         origin = hole.contour.segments[0].start
-        key = (forced, *_shape_key(hole.contour, origin))
+        key = (forced, setting.line_mm, *_shape_key(hole.contour, origin))
         if key not in self._seen:
-            ways = contour_starts(hole.name, hole.contour, line, self._setting, inner=True, reduced_clear=forced)
+            ways = contour_starts(hole.name, hole.contour, line, setting, inner=True, reduced_clear=forced)
             self._seen[key] = (origin, ways)
             return ways
         first, ways = self._seen[key]

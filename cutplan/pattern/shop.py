@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +44,33 @@ class KerfMeasured:
 
 
 @dataclass(frozen=True, slots=True)
+class HolesMeasured:
+    """Kerf [mm] and taper [deg] of small holes by their diameter [mm], for one process and thickness.
+
+    A taper above zero is wider at the top.
+    """
+
+    process: str
+    thickness_mm: float
+    diameters_mm: tuple[float, ...]
+    kerfs_mm: tuple[float, ...]
+    tapers_deg: tuple[float, ...]
+    reading_mm: float = 0.05
+
+    def kerf_at(self, diameter_mm: float) -> float | None:
+        """Return the kerf of a hole [mm], interpolated by diameter [mm]; None well beyond what was measured."""
+        rows = sorted(zip(self.diameters_mm, self.kerfs_mm, strict=True))
+        if not rows or not 0.75 * rows[0][0] <= diameter_mm <= 1.25 * rows[-1][0]:
+            return None
+        if diameter_mm <= rows[0][0]:
+            return rows[0][1]
+        for (d0, k0), (d1, k1) in pairwise(rows):
+            if diameter_mm <= d1:
+                return k0 + (k1 - k0) * (diameter_mm - d0) / (d1 - d0)
+        return rows[-1][1]
+
+
+@dataclass(frozen=True, slots=True)
 class WeldMeasured:
     """What a welded trial piece showed for one process and thickness: factors on the formulas, with spread.
 
@@ -67,6 +95,7 @@ class Shop:
     printers: tuple[PrinterScale, ...] = ()
     kerfs: tuple[KerfMeasured, ...] = ()
     welds: tuple[WeldMeasured, ...] = ()
+    holes: tuple[HolesMeasured, ...] = ()
 
     def printer(self, name: str) -> PrinterScale:
         """Return the calibration of a printer, or the uncorrected one when it was never measured."""
@@ -76,6 +105,12 @@ class Shop:
         """Return the kerf measured for a process at the same thickness (within 0.3 mm), or None."""
         near = [k for k in self.kerfs if k.process == process and abs(k.thickness_mm - thickness_mm) <= 0.3]
         return min(near, key=lambda k: abs(k.thickness_mm - thickness_mm)) if near else None
+
+    def hole_kerf(self, process: str, thickness_mm: float, diameter_mm: float) -> float | None:
+        """Return the kerf measured in small holes of about a diameter [mm] at the same thickness, or None."""
+        near = [h for h in self.holes if h.process == process and abs(h.thickness_mm - thickness_mm) <= 0.3]
+        best = min(near, key=lambda h: abs(h.thickness_mm - thickness_mm)) if near else None
+        return best.kerf_at(diameter_mm) if best else None
 
     def weld(self, process: str, thickness_mm: float) -> WeldMeasured | None:
         """Return the weld trial for a process at the same thickness (within 0.5 mm), or None."""

@@ -49,6 +49,13 @@ def feed_mm_per_min(plan: CutPlan, job: Job) -> float:
     return job.cutting.speed_mm_per_min or plan.totals.speed_mm_per_min.mid
 
 
+def _kerf(paths: list[CutPath]) -> Message:
+    least, most = (2.0 * pick(p.half_mm for p in paths) for pick in (min, max))
+    if most - least < 0.005:
+        return say("kerf {kerf}", kerf=inch_or_mm(least, 2))
+    return say("kerf {least} to {most} by size", least=inch_or_mm(least, 2), most=inch_or_mm(most, 2))
+
+
 def _line(layer: str, paths: list[CutPath], plan: CutPlan, job: Job) -> Message:
     first = paths[0]
     lead = max(sum(s.length for s in p.lead_in) for p in paths)
@@ -58,7 +65,7 @@ def _line(layer: str, paths: list[CutPath], plan: CutPlan, job: Job) -> Message:
     parts = [
         plural("{layer}: {count} cut", "{layer}: {count} cuts", len(paths), layer=code(layer)),
         say("feed {feed} ({source})", feed=number(round(feed, -1), "mm/min", 0), source=source),
-        say("kerf {kerf}", kerf=inch_or_mm(2.0 * first.half_mm, 2)),
+        _kerf(paths),
         say("lead-in up to {lead}", lead=inch_or_mm(lead)),
         say("overburn and lead-out {over}", over=inch_or_mm(over)) if over else say("no overburn"),
     ]

@@ -292,6 +292,8 @@ def _opening(k: Keys) -> OpeningWork:
 
 
 _SETTINGS = ("current_A", "voltage_V", "speed_mm_per_s")
+
+
 def _own_tool(k: Keys) -> OwnTool:
     """A tool of this shop: the sizes given, middling ones for the rest."""
     name = k.choice("name", tuple(SIZES), "jigsaw")

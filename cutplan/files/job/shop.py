@@ -10,7 +10,7 @@ from typing import Any
 from cutplan.files.job.keys import Keys
 from cutplan.files.job.problems import Problems, shortened
 from cutplan.files.job.toml import read_toml
-from cutplan.pattern.shop import KerfMeasured, PrinterScale, Shop, WeldMeasured
+from cutplan.pattern.shop import HolesMeasured, KerfMeasured, PrinterScale, Shop, WeldMeasured
 from cutplan.texts import code, say
 from cutplan.texts import name as named
 
@@ -72,6 +72,7 @@ def shop_from(data: dict[str, Any], name: str) -> Shop:
         printers=tuple(_printer(k) for k in top.tables("printer", 200)),
         kerfs=tuple(_kerf(k) for k in top.tables("kerf", 500)),
         welds=tuple(_weld(k) for k in top.tables("weld", 500)),
+        holes=tuple(_holes(k) for k in top.tables("holes", 500)),
     )
     top.close()
     problems.raise_if_any()
@@ -102,6 +103,26 @@ def _kerf(k: Keys) -> KerfMeasured:
     )
     k.close()
     return kerf
+
+
+def _holes(k: Keys) -> HolesMeasured:
+    diameters, kerfs = k.lengths("diameters", 0.1), k.lengths("kerfs", 0.01)
+    tapers = k.numbers("tapers_deg", -45.0, 45.0) if k.has("tapers_deg") else (0.0,) * len(diameters)
+    if not len(diameters) == len(kerfs) == len(tapers):
+        k.wrong(
+            "kerfs", say("diameters, kerfs and tapers_deg are not of one length"), say("give one of each for each hole")
+        )
+        diameters = kerfs = tapers = ()
+    holes = HolesMeasured(
+        process=k.text("process", "", 40),
+        thickness_mm=k.length("thickness", 0.0, 0.1, 100.0),
+        diameters_mm=diameters,
+        kerfs_mm=kerfs,
+        tapers_deg=tapers,
+        reading_mm=k.length("reading", 0.05, 0.0, 2.0),
+    )
+    k.close()
+    return holes
 
 
 def _weld(k: Keys) -> WeldMeasured:

@@ -15,10 +15,10 @@ from tomlkit.items import AoT, Table
 
 from cutplan.errors import JobError
 from cutplan.files.job.shop import shop_from
-from cutplan.pattern.shop import KerfMeasured, PrinterScale, WeldMeasured
+from cutplan.pattern.shop import HolesMeasured, KerfMeasured, PrinterScale, WeldMeasured
 from cutplan.texts import say
 
-Measured = PrinterScale | KerfMeasured | WeldMeasured
+Measured = PrinterScale | KerfMeasured | HolesMeasured | WeldMeasured
 
 _HEAD = "# What this shop's printer, torch and welder really do. Written by `cutplan coupon`; edit it if you like.\n"
 _START = _HEAD + 'units = "mm"\n'
@@ -29,6 +29,7 @@ _REMARKS = {
     ("printer", "length"): "nominal length measured",
     ("kerf", "x"): "kerf measured across x",
     ("kerf", "y"): "kerf measured across y",
+    ("holes", "kerfs"): "kerf of a hole of each diameter",
     ("weld", "shrink"): "measured over predicted shrinkage",
     ("weld", "angle"): "measured over predicted angle",
 }
@@ -41,7 +42,7 @@ def updated(text: str, measured: Measured, name: str = "shop.toml") -> str:
     ----------
     text : str
         The file as it is; empty for a new one.
-    measured : PrinterScale, KerfMeasured or WeldMeasured
+    measured : PrinterScale, KerfMeasured, HolesMeasured or WeldMeasured
         What was learnt; it replaces that of the same printer, or of the same process and thickness.
     name : str
         Name of the file for messages.
@@ -82,7 +83,7 @@ def _read_back(text: str, measured: Measured, name: str) -> None:
         raise JobError(
             say("the shop file would not be read any more; it stays as it was"), name, str(error).splitlines()[0]
         ) from None
-    if measured not in (*shop.printers, *shop.kerfs, *shop.welds):
+    if measured not in (*shop.printers, *shop.kerfs, *shop.holes, *shop.welds):
         raise JobError(
             say("the shop file would hold another value than was measured; it stays as it was"),
             name,
@@ -114,6 +115,11 @@ def _entry(m: Measured, units: str) -> tuple[str, Any, dict[str, Any]]:
         values = {"process": m.process, "thickness": length(m.thickness_mm), "x": length(m.x_mm), "y": length(m.y_mm)}
         values |= {"reading": length(m.reading_mm)} | ({"sure": True} if m.sure else {})
         return "kerf", lambda e: _like(e, m.process, m.thickness_mm, units), values
+    if isinstance(m, HolesMeasured):
+        values = {"process": m.process, "thickness": length(m.thickness_mm), "reading": length(m.reading_mm)}
+        values |= {"diameters": [length(v) for v in m.diameters_mm], "kerfs": [length(v) for v in m.kerfs_mm]}
+        values |= {"tapers_deg": list(m.tapers_deg)}
+        return "holes", lambda e: _like(e, m.process, m.thickness_mm, units), values
     values = {"process": m.process, "thickness": length(m.thickness_mm), "shrink": m.shrink}
     values |= {"shrink_spread": m.shrink_spread, "angle": m.angle, "angle_spread": m.angle_spread}
     return "weld", lambda e: _like(e, m.process, m.thickness_mm, units), values

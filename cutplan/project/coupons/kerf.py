@@ -22,7 +22,7 @@ def make_kerf(request: Request, job: Job | None, folder: Path, inputs: tuple[Pat
     from cutplan.cutting.kerf.coupon import kerf_coupon
     from cutplan.files.dxf.write import dxf_text
 
-    process, thickness_mm = _process(request, job)
+    process, thickness_mm = process_of(request, job)
     coupon = kerf_coupon(process, thickness_mm)
     path = folder / "coupon-kerf.dxf"
     write_own(path, dxf_text(path_layers(coupon.job, coupon.plan)).encode("ascii"), inputs)
@@ -45,7 +45,7 @@ def learn_kerf_of(request: Request, job: Job | None, readings: dict[str, float])
     from cutplan.cutting.kerf.coupon import READINGS, learn_kerf
 
     only(readings, READINGS)
-    process, thickness_mm = _process(request, job)
+    process, thickness_mm = process_of(request, job)
     error = request.reading_mm if request.reading_mm is not None else _CALIPER_MM
     learnt = learn_kerf(process, thickness_mm, readings, error)
     stop(learnt.findings)
@@ -94,7 +94,8 @@ def _judged(kerf: KerfMeasured, request: Request, job: Job | None) -> tuple[Kerf
     return sure, [say("{outside}; kept because you confirmed it", outside=outside)]
 
 
-def _process(request: Request, job: Job | None) -> tuple[CutProcess, float]:
+def process_of(request: Request, job: Job | None) -> tuple[CutProcess, float]:
+    """Return the process and the thickness [mm] that a trial piece is for."""
     process = request.process or (job.cutting.process if job else None)
     thickness = request.thickness_mm or (job.plate.thickness_mm if job else None)
     if process is None or thickness is None:

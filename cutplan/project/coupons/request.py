@@ -13,14 +13,14 @@ from cutplan.findings import Finding, errors
 from cutplan.texts import Message, code, every, say
 from cutplan.texts.values import Value
 
-Kind = Literal["paper", "kerf", "weld"]
+Kind = Literal["paper", "kerf", "holes", "weld"]
 
 
 @dataclass(frozen=True, slots=True)
 class Request:
     """Which trial piece is meant; None: from the job, else a stated default. Lengths in mm.
 
-    ``sure``: a result outside the published range is right, the user says.
+    ``shop``: the shop file named, None: beside the job or the user's. ``sure``: a result outside the published range is right, the user says.
     """
 
     kind: Kind
@@ -31,6 +31,7 @@ class Request:
     thickness_mm: float | None = None
     reading_mm: float | None = None
     sure: bool = False
+    shop: Path | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from cutplan.files.job.read import read_job
 from cutplan.files.job.shop import SHOP_FILE, find_shop, read_shop, user_folder
 from cutplan.files.job.shop_write import updated
 from cutplan.pattern.job import Job
+from cutplan.project.coupons.holes import learn_holes_of, make_holes
 from cutplan.project.coupons.kerf import learn_kerf_of, make_kerf
 from cutplan.project.coupons.paper import learn_paper, make_paper
 from cutplan.project.coupons.request import CouponMade, Kind, Learnt, Request, Told
@@ -22,10 +23,11 @@ from cutplan.texts import say
 __all__ = ["CouponMade", "Kind", "Learnt", "Request", "learn", "make_coupon", "next_call"]
 
 _Maker = Callable[[Request, Job | None, Path, tuple[Path, ...]], CouponMade]
-_MAKERS: dict[Kind, _Maker] = {"paper": make_paper, "kerf": make_kerf, "weld": make_weld}
+_MAKERS: dict[Kind, _Maker] = {"paper": make_paper, "kerf": make_kerf, "holes": make_holes, "weld": make_weld}
 _LEARNERS: dict[Kind, Callable[[Request, Job | None, dict[str, float]], Told]] = {
     "paper": learn_paper,
     "kerf": learn_kerf_of,
+    "holes": learn_holes_of,
     "weld": learn_weld,
 }
 

@@ -1,0 +1,62 @@
+"""The trial piece for holes, and the kerf by size that it shows."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from cutplan.files.job.shop import find_shop, read_shop
+from cutplan.pattern.job import Job
+from cutplan.pattern.shop import Shop
+from cutplan.project.coupons.kerf import process_of
+from cutplan.project.coupons.request import CouponMade, Request, Told
+from cutplan.project.single import write_own
+from cutplan.texts import Message, mm, number, say
+
+#: Reading error of a caliper in a hole [mm] (our own choice).
+_CALIPER_MM = 0.05
+
+
+def make_holes(request: Request, job: Job | None, folder: Path, inputs: tuple[Path, ...]) -> CouponMade:
+    """Write the trial piece's drawing."""
+    from cutplan.cutting.files.drawings import path_layers
+    from cutplan.cutting.holes.coupon import hole_coupon
+    from cutplan.files.dxf.write import dxf_text
+
+    process, thickness_mm = process_of(request, job)
+    coupon = hole_coupon(process, thickness_mm, _shop(request))
+    path = folder / "coupon-holes.dxf"
+    write_own(path, dxf_text(path_layers(coupon.job, coupon.plan)).encode("ascii"), inputs)
+    return CouponMade((path,), coupon.measure, coupon.readings)
+
+
+def learn_holes_of(request: Request, job: Job | None, readings: dict[str, float]) -> Told:
+    """Return the kerf of small holes by size that a trial piece shows."""
+    from cutplan.cutting.holes.coupon import learn_holes
+
+    process, thickness_mm = process_of(request, job)
+    error = request.reading_mm if request.reading_mm is not None else _CALIPER_MM
+    learnt = learn_holes(process, thickness_mm, readings, _shop(request), error)
+    said: list[Message | str] = [
+        say(
+            "holes of {size}: kerf {kerf}, taper {taper}",
+            size=mm(size, None),
+            kerf=mm(kerf, 2),
+            taper=number(taper, "deg", 1),
+        )
+        for size, kerf, taper in zip(learnt.diameters_mm, learnt.kerfs_mm, learnt.tapers_deg, strict=True)
+    ]
+    said.append(say("small holes are cut with these kerfs from now on"))
+    values = {
+        "process": process,
+        "thickness_mm": thickness_mm,
+        "diameters_mm": list(learnt.diameters_mm),
+        "kerfs_mm": list(learnt.kerfs_mm),
+        "tapers_deg": list(learnt.tapers_deg),
+    }
+    return learnt, values, said
+
+
+def _shop(request: Request) -> Shop:
+    folder = Path() if request.job is None else (request.job if request.job.is_dir() else request.job.parent)
+    found = request.shop or find_shop(folder)
+    return read_shop(found) if found and found.is_file() else Shop()

@@ -1,0 +1,79 @@
+"""The trial piece for holes: what it shows is what small holes are cut with."""
+
+from math import atan, degrees, pi
+from pathlib import Path
+
+import pytest
+from cut_jobs import job_of, round_hole
+
+from cutplan.cutting.holes.coupon import hole_coupon, learn_holes
+from cutplan.cutting.plan import plan_cut
+from cutplan.errors import JobError
+from cutplan.files.job.shop import read_shop
+from cutplan.pattern.shop import HolesMeasured, KerfMeasured, Shop
+from cutplan.project.coupons.run import Request, learn, make_coupon
+
+SHOP = Shop(kerfs=(KerfMeasured("air plasma", 4.0, 1.6, 1.6),))
+
+
+def readings(sizes: dict[str, float], cut_with: float, true: float, lean: float) -> dict[str, float]:
+    """Sizes of holes cut with one kerf whose true kerf is another, wider at the top by a lean each side [mm]."""
+    found = {}
+    for name, size in sizes.items():
+        middle = size - cut_with + true
+        found |= {f"{name}_top": middle + lean, f"{name}_bottom": middle - lean}
+    return found
+
+
+@pytest.mark.parametrize("process", ["air plasma", "laser", "waterjet", "oxyfuel"])
+def test_the_row_holds_what_the_process_cuts_and_is_proved(process: str) -> None:
+    coupon = hole_coupon(process, 5.0)
+    assert 2 <= len(coupon.sizes_mm) <= 6 and coupon.plan.proof.proved
+    assert {p.name for p in coupon.plan.paths} == {*coupon.sizes_mm, "outline"}
+
+
+def test_a_wider_kerf_and_a_taper_come_back_as_they_were_put_in() -> None:
+    sizes = hole_coupon("air plasma", 4.0, SHOP).sizes_mm
+    learnt = learn_holes("air plasma", 4.0, readings(sizes, 1.6, 2.0, 0.15), SHOP)
+    assert learnt.diameters_mm == tuple(sizes.values())
+    assert learnt.kerfs_mm == pytest.approx([2.0] * len(sizes))  # exact
+    assert learnt.tapers_deg == pytest.approx([degrees(atan(0.15 / 4.0))] * len(sizes), abs=0.01)  # exact
+
+
+def test_small_holes_are_cut_with_their_own_kerf_and_large_ones_with_the_usual_one() -> None:
+    measured = HolesMeasured("air plasma", 4.0, (10.0, 20.0), (2.0, 1.8), (0.0, 0.0))
+    shop = Shop(kerfs=SHOP.kerfs, holes=(measured,))
+    holes = (round_hole("A", 60.0, 60.0, 15.0), round_hole("B", 150.0, 100.0, 80.0))
+    plan = plan_cut(job_of(holes, thickness_mm=4.0, kerf_mm=None), shop)
+    radius = {p.name: p.cut[0].length / (2.0 * pi) for p in plan.paths if p.inner}
+    assert radius["A"] == pytest.approx(7.5 - 0.5 * 1.9)  # exact: half way between the two sizes measured
+    assert radius["B"] == pytest.approx(40.0 - 0.5 * 1.6)
+    assert plan.proof.proved and plan.proof.bite_mm < 1e-6
+
+
+@pytest.mark.parametrize(
+    ("diameter", "kerf"), [(10.0, 2.0), (15.0, 1.9), (20.0, 1.8), (8.0, 2.0), (24.0, 1.8), (7.0, None), (26.0, None)]
+)
+def test_between_and_beyond_the_sizes_measured(diameter: float, kerf: float | None) -> None:
+    measured = HolesMeasured("laser", 4.0, (20.0, 10.0), (1.8, 2.0), (0.0, 0.0))
+    assert measured.kerf_at(diameter) == (pytest.approx(kerf) if kerf else None)
+
+
+@pytest.mark.parametrize(("name", "value", "says"), [("D99_top", 9.0, "no reading"), ("D10_top", 3.0, "cannot be")])
+def test_readings_that_make_no_sense_are_refused(name: str, value: float, says: str) -> None:
+    with pytest.raises(JobError, match=says):
+        learn_holes("air plasma", 4.0, {name: value}, SHOP)
+
+
+def test_the_shop_file_learns_and_is_read_back(tmp_path: Path) -> None:
+    shop = tmp_path / "shop.toml"
+    shop.write_text('units = "mm"\n# ours\n[[kerf]]\nprocess = "air plasma"\nthickness = 4.0\nx = 1.6\ny = 1.6\n')
+    request = Request("holes", process="air plasma", thickness_mm=4.0, shop=shop)
+    made = make_coupon(request, tmp_path)
+    assert [p.name for p in made.files] == ["coupon-holes.dxf"]
+    sizes = {n.split("_")[0]: float(n.split("_")[0][1:]) for n in made.readings}
+    learn(request, readings(sizes, 1.6, 1.9, 0.0), shop)
+    (there,) = read_shop(shop).holes
+    assert there.kerfs_mm == pytest.approx([1.9] * len(sizes)) and "# ours" in shop.read_text()
+    learn(request, readings(sizes, 1.6, 2.0, 0.0), shop)
+    assert [h.kerfs_mm[0] for h in read_shop(shop).holes] == [pytest.approx(2.0)]
