@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import difflib
+import glob
 import threading
 import time
 from collections.abc import Iterator, Mapping, Sequence
@@ -60,6 +61,7 @@ class Desk:
         self.path = path.resolve()
         self._guard = threading.RLock()
         with self._locked():
+            self._tidy()
             self._journal: Journal = open_journal(journal_path(self.path), self._read())
             self._follow()
 
@@ -146,6 +148,12 @@ class Desk:
             len(journal.done),
             len(journal.undone),
         )
+
+    def _tidy(self) -> None:
+        """Take away what a killed run left of a file that it was writing; the file itself is whole."""
+        for left in self.folder.glob(f".{glob.escape(self.path.name)}.*.new"):
+            with contextlib.suppress(OSError):
+                left.unlink()
 
     def _follow(self) -> None:
         """Catch up with what other processes wrote: their journal lines, else a change from outside."""

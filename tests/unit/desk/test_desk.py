@@ -125,3 +125,12 @@ def test_a_file_that_is_just_being_written_is_waited_for(job: Path) -> None:
     sheet = desk.sheet()
     writer.join()
     assert sheet.text == whole and sheet.changes == 1
+
+
+def test_what_a_killed_run_left_is_tidied_away(job: Path) -> None:
+    left = job.with_name(".job.toml.4711.new")
+    left.write_text("half a fi")
+    other = job.with_name(".other.toml.4711.new")
+    other.write_text("not ours")
+    Desk(job)
+    assert not left.exists() and other.exists()
