@@ -130,8 +130,8 @@ function settle() {
 // Taped points and readings, each reading in the colour of its misfit.
 function drawTape(path) {
   const at = new Map((tape?.points || []).map((p) => [p.name, p.at]));
-  const thin = job.shape && !view.taping;
-  fill(parts.survey, (tape?.readings || []).filter((r) => at.has(r.from) && at.has(r.to)).map((r) => path(line([at.get(r.from), at.get(r.to)]), `reading ${r.grade}${thin ? " thin" : ""}`)));
+  const seen = view.taping || !job.shape;
+  fill(parts.survey, (seen ? tape?.readings || [] : []).filter((r) => at.has(r.from) && at.has(r.to)).map((r) => path(line([at.get(r.from), at.get(r.to)]), `reading ${r.grade}`)));
 }
 
 // Labels keep their size on the screen and give way to each other; of many holes only those with room are named.

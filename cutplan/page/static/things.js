@@ -101,7 +101,7 @@ export function newThing(kind) {
   const mm = (v) => ({ mm: inch ? Math.round(v / 3.175) * 3.175 : v });
   const all = {
     hole: () => [added(["plate", "hole"], { at: point(c), diameter: mm(11), purpose: choices.purpose[0] })],
-    pad: () => [added(["pad"], { name: freeName(t("pad"), number(["pad"])), at: point(c), diameter: mm(60) })],
+    pad: () => [added(["pad"], { name: freeName("P", number(["pad"])), at: point(c), diameter: mm(60) })],
     rib: () => [added(["skin", "rib"], { name: `R${number(["skin", "rib"])}`, path: [point([c[0], y0 - 20]), point([c[0], y1 + 20])], knowledge: "suspected" })],
     brace: () => [setTo(["brace"], { kind: "tube", size: mm(38), wall: mm(3), from: point([x0 + 20, c[1]]), to: point([x1 - 20, c[1]]) })],
     datum: () => [added(["marks", "datum"], { from: point([x0, c[1]]), to: point([x1, c[1]]) })],
@@ -112,8 +112,8 @@ export function newThing(kind) {
 function freeName(stem, number) {
   const taken = new Set((job.data.pad || []).map((p) => p.name));
   let n = number;
-  while (taken.has(`${stem} ${n}`)) n += 1;
-  return `${stem} ${n}`;
+  while (taken.has(`${stem}${n}`)) n += 1;
+  return `${stem}${n}`;
 }
 
 export function removal(thing) {
