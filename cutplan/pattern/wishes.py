@@ -16,6 +16,8 @@ CUT_PROCESSES: tuple[CutProcess, ...] = tuple(PROCESSES)
 HandTool = Literal["cut-off disc", "jigsaw", "reciprocating saw", "hacksaw", "hand plasma"]
 HAND_TOOLS: tuple[HandTool, ...] = ("cut-off disc", "jigsaw", "reciprocating saw", "hacksaw", "hand plasma")
 WeldProcess = Literal["GMAW", "GTAW"]
+#: Welding positions that a job may name (ISO 6947): flat, on an upright face, upward, downward, overhead.
+WELD_POSITIONS: tuple[str, ...] = ("PA", "PC", "PF", "PG", "PE")
 #: Orders of welding that a job may name; the last one is searched for.
 WELD_ORDERS: tuple[str, ...] = (
     "opposite pairs",
@@ -140,6 +142,8 @@ class Welding:
         Temperature of the metal before welding [degC].
     orders : int
         How hard the search may try; more than 2,000 rarely gains what the band could show.
+    position : str or None
+        Position by ISO 6947; None: by the direction of up on the face, flat where that is not known.
     order : str or None
         Name of the order to weld, such as ``opposite pairs``; None leaves the choice to the comparison.
     """
@@ -156,6 +160,7 @@ class Welding:
     ambient_C: float = 20.0
     orders: int = 2000
     order: str | None = None
+    position: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -228,6 +228,7 @@ def _weld(results: Results) -> dict[str, Any] | None:
                 "start_mm": [round(b.start.x, 3), round(b.start.y, 3)],
                 "end_mm": [round(b.end.x, 3), round(b.end.y, 3)],
                 "wait_s": _round(b.wait_s),
+                "position": b.position,
             }
             for b in sorted((*plan.tacks, *plan.stitches), key=lambda b: (b.start_s, b.name))
         ],

@@ -14,7 +14,7 @@ from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
 from cutplan.sheets.symbols import Form, WeldShape, WeldSymbol, draw_symbol
 from cutplan.sheets.weld_map import weld_figure
-from cutplan.texts import say
+from cutplan.texts import Message, every, say, template
 from cutplan.texts.render import shown as said
 from cutplan.units import format_length
 from cutplan.welding.words import shown as banded
@@ -83,6 +83,7 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
         _map_height(b, len(plan.stitches)),
         caption=b.say("weld.stitches_picture"),
     )
+    b.para(b.say(_positions(plan)), CELL)
     _beads(b, results, plan.stitches)
 
 
@@ -163,7 +164,7 @@ def _beads(b: Builder, results: Results, beads: tuple[PlacedBead, ...]) -> None:
             "☐",
             str(bead.number),
             bead.name,
-            "↻" if bead.backward == ccw else "↺",
+            ("↻" if bead.backward == ccw else "↺") + (f" {bead.position}" if bead.kind == "stitch" else ""),
             _len(b, bead.length_mm),
             _wait(bead.wait_s),
         ]
@@ -173,10 +174,10 @@ def _beads(b: Builder, results: Results, beads: tuple[PlacedBead, ...]) -> None:
     head = ["", b.say("weld.number"), b.say("weld.bead"), "", b.say("weld.length"), b.say("weld.wait")]
     align: tuple[Anchor, ...] = ("left", "right", "left", "left", "right", "right")
     if b.job.display == "mm":
-        b.two_blocks(head, cells, (0.32, 0.52, 0.7, 0.32, 1.05, 0.95), align, "beads")
+        b.two_blocks(head, cells, (0.32, 0.5, 0.62, 0.62, 1.0, 0.9), align, "beads")
     else:
         # an inch with its millimetres is too wide for half a page
-        b.table([head, *cells], (0.3, 0.4, 0.6, 0.3, 1.4, 0.8), align=align, tag="beads")
+        b.table([head, *cells], (0.3, 0.4, 0.55, 0.5, 1.4, 0.8), align=align, tag="beads")
 
 
 def _wait(seconds: float) -> str:
@@ -215,6 +216,24 @@ def why_page(b: Builder, results: Results, plan: WeldPlan) -> None:
     b.para(b.say("weld.coupon", coupon=b.read(plan.coupon)) if plan.coupon else b.say("weld.no_coupon"))
     b.para(sentence(b.read(plan.buckling.statement)), CELL)
     b.para(sentence(b.read(plan.restraint.statement)), CELL)
+
+
+#: What a position of ISO 6947 means.
+_MEANING = {
+    "PA": template("PA: flat"),
+    "PB": template("PB: fillet, from above"),
+    "PC": template("PC: level on an upright face"),
+    "PD": template("PD: fillet, from below"),
+    "PE": template("PE: overhead"),
+    "PF": template("PF: upward"),
+    "PG": template("PG: downward"),
+}
+
+
+def _positions(plan: WeldPlan) -> Message:
+    """The positions of the stitches, with their meaning."""
+    found = sorted({s.position for s in plan.stitches})
+    return say("Positions by ISO 6947: {positions}.", positions=every([_MEANING[p] for p in found]))
 
 
 def in_pairs(plan: WeldPlan) -> bool:

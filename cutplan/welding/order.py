@@ -17,6 +17,7 @@ from cutplan.welding.order_words import reasons
 from cutplan.welding.result import ShapeAfter
 from cutplan.welding.shrinkage.free_bead import FreeBead, of_tack
 from cutplan.welding.stitches.joint import WeldJoint
+from cutplan.welding.stitches.position import position_of
 from cutplan.welding.stitches.tacks import TackPlan, sequence_by_rule
 from cutplan.welding.words import as_value
 
@@ -62,12 +63,14 @@ class Ordered:
 RULE_NAME = "opposite pairs, back-step (rule)"
 
 
-def rule_turns(tacks: TackPlan, stitches: tuple[Span, ...], joint: WeldJoint) -> tuple[Turn, ...]:
-    """Return the order by rule: tacks in opposite pairs, stitches the same way, each welded backward."""
+def rule_turns(
+    tacks: TackPlan, stitches: tuple[Span, ...], joint: WeldJoint, ways: tuple[int, ...]
+) -> tuple[Turn, ...]:
+    """Return the order by rule: tacks in opposite pairs, stitches the same way, backward where gravity has no say."""
     first = [Turn(i, False) for i in tacks.sequence]
     middles = tuple(0.5 * (s.start_mm + s.end_mm) for s in stitches)
     then = sequence_by_rule(middles, joint.outline_mm, joint.closed)
-    return (*first, *(Turn(len(tacks.tacks) + i, True) for i in then))
+    return (*first, *(Turn(len(tacks.tacks) + i, ways[i] <= 0) for i in then))
 
 
 def order_beads(
@@ -107,7 +110,14 @@ def order_beads(
     spans = (*tacks.tacks, *stitches)
     count = len(tacks.tacks)
     beads = tuple(
-        Bead(name, "tack" if i < count else "stitch", span.start_mm, span.end_mm, joint.throat_mm)
+        Bead(
+            name,
+            "tack" if i < count else "stitch",
+            span.start_mm,
+            span.end_mm,
+            joint.throat_mm,
+            0 if i < count else position_of(job, span, joint.thin_mm)[1],
+        )
         for i, (name, span) in enumerate(zip(names, spans, strict=True))
     )
     small, long = of_tack(bead), bead
@@ -123,7 +133,7 @@ def order_beads(
     try:
         plan = plan_order(job, beads, inherent, options, progress, minutes)
     except (CutplanError, ValueError, ArithmeticError) as error:
-        return _by_rule(names, spans, tacks, stitches, joint, error)
+        return _by_rule(names, spans, tacks, stitches, joint, tuple(b.way for b in beads[count:]), error)
     return Ordered(names, spans, count, _turns(plan.chosen.steps), plan, reasons(job, plan), plan.findings)
 
 
@@ -133,6 +143,7 @@ def _by_rule(
     tacks: TackPlan,
     stitches: tuple[Span, ...],
     joint: WeldJoint,
+    ways: tuple[int, ...],
     error: Exception,
 ) -> Ordered:
     """The order by rule, where the model refuses the job or its mesh has no answer."""
@@ -146,7 +157,9 @@ def _by_rule(
         error.hint if known and isinstance(error, CutplanError) else "",
     )
     reason = say("By rule: opposite pairs share out the heat and the pull, each stitch welded towards the one before.")
-    return Ordered(names, spans, len(tacks.tacks), rule_turns(tacks, stitches, joint), None, (reason,), (finding,))
+    return Ordered(
+        names, spans, len(tacks.tacks), rule_turns(tacks, stitches, joint, ways), None, (reason,), (finding,)
+    )
 
 
 def closer_spacing_mm(joint: WeldJoint, tacks: TackPlan, ordered: Ordered, wanted_mm: float | None) -> float | None:

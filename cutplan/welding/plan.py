@@ -34,6 +34,7 @@ from cutplan.welding.shrinkage.free_bead import FreeBead, free_bead
 from cutplan.welding.shrinkage.restraint import insert_restraint
 from cutplan.welding.stitches.along import backward, piece, place
 from cutplan.welding.stitches.joint import WeldJoint, weld_joint
+from cutplan.welding.stitches.position import position_of
 from cutplan.welding.stitches.split import split_joint
 from cutplan.welding.stitches.tacks import plan_tacks
 from cutplan.welding.words import as_value, shown
@@ -160,6 +161,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
             )
         )
     placed = _placed(job, ordered, starts)
+    findings += _position_note(job, placed)
     orders = _orders(ordered)
 
     if joint.plugs:
@@ -218,6 +220,26 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
         findings=tuple(findings),
         insert_C=reach.insert_C,
     )
+
+
+def _position_note(job: Job, placed: tuple[PlacedBead, ...]) -> list[Finding]:
+    """The makers' tables are for flat work: said wherever a stitch lies otherwise."""
+    others = sorted({b.position for b in placed if b.kind == "stitch"} - {"PA", "PB"})
+    if not others or job.welding.current_A is not None:
+        return []
+    return [
+        Finding(
+            "no-table-for-position",
+            "warning",
+            say(
+                "stitches lie in position {positions} (ISO 6947); no settings are published for it here, "
+                "those shown are for flat work",
+                positions=every(others),
+            ),
+            "welding.position",
+            say("weld a trial piece in this position first and give its current, voltage and speed in the job"),
+        )
+    ]
 
 
 def _plug_note(job: Job, joint: WeldJoint) -> Finding:
@@ -299,6 +321,7 @@ def _placed(job: Job, ordered: Ordered, starts: tuple[Start, ...]) -> tuple[Plac
                 Band(
                     start.low_C, start.mid_C, start.high_C, "degC", "superposed moving sources in thin plate; see wait"
                 ),
+                position_of(job, span, min(job.plate.thickness_mm, job.skin.thickness_mm))[0],
             )
         )
     return tuple(out)

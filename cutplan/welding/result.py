@@ -50,6 +50,8 @@ class PlacedBead:
         Start after the first arc of the plan [s].
     before_C : Band
         Warmest place of the bead just before the arc gets there [degC].
+    position : str
+        Welding position by ISO 6947.
     """
 
     name: str
@@ -65,6 +67,7 @@ class PlacedBead:
     wait_s: float
     start_s: float
     before_C: Band
+    position: str = "PA"
 
 
 @dataclass(frozen=True, slots=True)

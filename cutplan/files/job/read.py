@@ -25,6 +25,7 @@ from cutplan.pattern.wishes import (
     CUT_PROCESSES,
     HAND_TOOLS,
     WELD_ORDERS,
+    WELD_POSITIONS,
     Cutting,
     Flange,
     Marks,
@@ -336,6 +337,7 @@ def _welding(k: Keys) -> Welding:
         interpass_C=k.number("interpass_C", base.interpass_C, 30.0, 400.0, "degC"),
         ambient_C=k.number("ambient_C", base.ambient_C, -30.0, 60.0, "degC"),
         orders=k.count("orders", base.orders, 10, 1_000_000),
+        position=k.choice("position", WELD_POSITIONS, WELD_POSITIONS[0]) if k.has("position") else None,
         order=k.choice("order", WELD_ORDERS, WELD_ORDERS[0]) if k.has("order") else None,
     )
     if welding.interpass_C <= welding.ambient_C:

@@ -142,7 +142,9 @@ def _searched(
     count = affordable(options.evaluations, model.stations.count)
     first = list(people_orders(model.beads).values())
     best = descend(quick, first, count, options.seed, options.tacks_first, progress=progress)
-    return spread(best.order, groups)
+    order = spread(best.order, groups)
+    ways = np.array([beads[int(b)].way for b in order.beads])
+    return Order(order.beads, np.where(ways == 0, order.backward, ways < 0))
 
 
 def affordable(evaluations: int, stations: int) -> int:

@@ -142,6 +142,8 @@ class Bead:
         path's length where the bead crosses the path's first point [mm].
     throat_mm : float
         Thickness of the weld that carries load [mm]; 0 takes the thinner sheet.
+    way : int
+        1 for beads that can only be welded along the path, -1 against it, 0 either way.
     """
 
     name: str
@@ -149,6 +151,7 @@ class Bead:
     start_mm: float
     end_mm: float
     throat_mm: float = 0.0
+    way: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -102,7 +102,7 @@ def descend(
     """
     stations, beads = follower.chain.model.stations, follower.chain.model.beads
     groups = groups_of(beads, tacks_first)
-    turnable: Flags = np.array([directions and b.kind == "stitch" for b in beads])
+    turnable: Flags = np.array([directions and b.kind == "stitch" and b.way == 0 for b in beads])
     lawful, random = law_of(stations), np.random.default_rng(seed)
     best = min((follower.follow(o) for o in starts), key=lambda f: f.score)
     current, stalled, shakes, idle = best, 0, 0, 0

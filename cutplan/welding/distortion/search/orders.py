@@ -115,5 +115,6 @@ def people_orders(beads: Sequence[Bead]) -> dict[str, Order]:
             way = opposite_pairs if tacks and not name.startswith("once") else pattern
             numbers += [int(group[i]) for i in way(len(group))]
             flags += [backward and not tacks] * len(group)
+        flags = [f if beads[n].way == 0 else beads[n].way < 0 for n, f in zip(numbers, flags, strict=True)]
         result[name] = Order(np.array(numbers, dtype=np.int64), np.array(flags, dtype=bool))
     return result

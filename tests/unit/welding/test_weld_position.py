@@ -1,0 +1,56 @@
+"""Position by ISO 6947 and the way to travel: exact, from the directions of the stitches."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from weld_jobs import rectangle_job
+
+from cutplan.pattern.joint import Joint, Span
+from cutplan.pattern.wishes import Marks
+from cutplan.welding.stitches.position import position_of
+
+#: A stitch in the middle of each side of 220 x 140 mm with corners of 12 mm: below, right, above, left. The outline
+#: starts at its lower left and runs counter-clockwise.
+SIDES = {"bottom": 0, "right": 1, "top": 2, "left": 3}
+
+
+def side(name: str) -> Span:
+    job = rectangle_job()
+    runs, at = [], 0.0
+    for s in job.plate.outline.segments:
+        if s.length > 60.0:
+            runs.append(at + 0.5 * s.length)
+        at += s.length
+    middle = runs[SIDES[name]]
+    return Span(middle - 15.0, middle + 15.0)
+
+
+def test_a_face_without_a_direction_of_up_lies_flat() -> None:
+    assert {position_of(rectangle_job(), side(s), 2.5) for s in SIDES} == {("PA", 0)}
+
+
+@pytest.mark.parametrize(
+    ("name", "thin", "expected"),
+    [
+        ("bottom", 2.5, ("PC", 0)),
+        ("top", 2.5, ("PC", 0)),
+        ("right", 2.5, ("PG", -1)),  # the outline climbs there: downward is against it
+        ("left", 2.5, ("PG", 1)),
+        ("right", 5.0, ("PF", 1)),
+        ("left", 5.0, ("PF", -1)),
+    ],
+)
+def test_an_upright_face(name: str, thin: float, expected: tuple[str, int]) -> None:
+    job = replace(rectangle_job(), marks=Marks(up_deg=90.0))
+    assert position_of(job, side(name), thin) == expected
+
+
+def test_a_lap_on_an_upright_face_and_wishes_of_the_job() -> None:
+    job = replace(rectangle_job(joint=Joint("lap", 0.0, 12.0)), marks=Marks(up_deg=90.0))
+    assert position_of(job, side("top"), 2.5) == ("PB", 0)
+    assert position_of(job, side("bottom"), 2.5) == ("PD", 0)
+    up = replace(rectangle_job(position="PF"), marks=Marks(up_deg=90.0))
+    assert position_of(up, side("right"), 2.5) == ("PF", 1)
+    assert position_of(rectangle_job(position="PE"), side("right"), 2.5) == ("PE", 0)
