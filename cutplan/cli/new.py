@@ -60,6 +60,8 @@ def run(args: argparse.Namespace) -> int:
     tell(say("written: {file}", file=name(args.job)))
     if job.copy_from:
         tell(say("copied beside it: {file}", file=name(job.drawing_name)))
+    if job.picture_name:
+        tell(say("picture of how the drawing was read: {file}", file=name(job.picture_name)))
     for what, given in ((say("thickness of the plate"), thickness), (say("thickness of the skin"), skin)):
         if given is None:
             tell(say("still open, measure it and write it into the file: {what}", what=what))

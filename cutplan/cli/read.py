@@ -40,6 +40,7 @@ def add(commands: Any) -> None:
         "--frame", choices=("plate", "border"), help="what a rectangle around everything is, where the reading asks"
     )
     p.add_argument("--repair", action="store_true", help="mend what is doubtful; each repair is listed")
+    p.add_argument("--picture", type=Path, metavar="FILE", help="draw the reading into a .png or .svg file")
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     p.set_defaults(run=run)
 
@@ -49,6 +50,8 @@ def run(args: argparse.Namespace) -> int:
     from cutplan.files.known_length import parse_known
 
     length = parse_known(args.length, args.units or "mm") if args.length else None
+    if args.picture is not None and args.picture.suffix.lower() not in (".png", ".svg"):
+        raise UsageError(say("a picture is a .png or .svg file"), str(args.picture))
     try:
         drawing = _read(args, length)
         if length is None and not args.json and not drawing.units.firm and args.units is None:
@@ -62,11 +65,15 @@ def run(args: argparse.Namespace) -> int:
         print_json(refused(args.drawing, error).as_dict())
         print(f"error: {error}", file=sys.stderr)
         return 1
+    if args.picture is not None:
+        _picture(args, drawing, length)
     bad = errors(drawing.findings)
     if args.json:
         print_json(drawing.as_dict())
         return 1 if bad else 0
     _show(args.drawing.name, drawing)
+    if args.picture is not None:
+        tell(say("picture: {file}", file=named(args.picture)))
     return 1 if bad else 0
 
 
@@ -76,6 +83,15 @@ def _read(args: argparse.Namespace, length: Known | None, repair: bool | None = 
     layers = tuple(x.strip() for x in args.layers.split(",")) if args.layers else None
     mend = args.repair if repair is None else repair
     return read_drawing(args.drawing, units=args.units, repair=mend, layers=layers, length=length, frame=args.frame)
+
+
+def _picture(args: argparse.Namespace, drawing: Drawing, length: Known | None) -> None:
+    """Write the picture of the reading; with repair, of before and after."""
+    from cutplan.project.folder.write import write_file
+    from cutplan.report.reading_picture import reading_picture
+
+    before = _read(args, length, repair=False) if args.repair else None
+    write_file(args.picture, reading_picture(drawing, before, svg=args.picture.suffix.lower() == ".svg"))
 
 
 def _asked(drawing: Drawing) -> Known | None:

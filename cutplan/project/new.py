@@ -42,6 +42,12 @@ class NewJob:
     text: str
     copy_from: Path | None
     drawing_name: str
+    reading: Drawing | None = None
+
+    @property
+    def picture_name(self) -> str:
+        """File name of the picture of the reading; empty without a drawing."""
+        return f"{Path(self.drawing_name).stem}-reading.png" if self.reading is not None else ""
 
 
 def new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
@@ -63,6 +69,7 @@ def new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
     """
     units = wanted.units or "mm"
     plate: list[str] = []
+    read: Drawing | None = None
     copy_from, name = None, ""
     if drawing is not None:
         from cutplan.files.drawing_in import read_drawing
@@ -89,7 +96,7 @@ def new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
         from cutplan.project.new_moved import with_study
 
         text = with_study(text, (drawing or target).parent, wanted.study)
-    return NewJob(text, copy_from, name)
+    return NewJob(text, copy_from, name, read)
 
 
 def write_new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
@@ -127,6 +134,11 @@ def write_new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
                 say("copy it by hand"),
             ) from None
     write_file(target, job.text.encode())
+    picture = target.parent / job.picture_name
+    if job.reading is not None and not picture.exists():
+        from cutplan.report.reading_picture import reading_picture
+
+        write_file(picture, reading_picture(job.reading))
     return job
 
 

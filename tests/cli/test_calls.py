@@ -95,7 +95,7 @@ def test_new_makes_a_job_that_can_be_checked(call, samples: Path, name: str) -> 
     rest = ("--thickness", "4", "--skin", "2.5", *unit)
     made = call("new", "mine/job.toml", "--drawing", drawing, *rest)
     assert made.code == 0, made.err
-    assert Path("mine/plate.dxf").exists()
+    assert Path("mine/plate.dxf").exists() and Path("mine/plate-reading.png").exists()
     again = call("new", "mine/job.toml")
     assert again.code == 1 and "already" in again.err
     checked = call("check", "mine", "--json")

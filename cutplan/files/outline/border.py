@@ -32,6 +32,11 @@ _CLEAR = 4.5
 #: Evidence from which it is asked about although nothing in it looks like a part.
 _ASKED = 3.0
 
+#: Share of the rectangle from which an opening shaped like a plate may be the plate [-].
+_LARGE = 0.05
+#: Two rectangles closer than this are the edges of one line [mm].
+_LEAST_MM = 0.5
+
 #: Why a rectangle around everything is not cut.
 SHEET = say("border or title block of the sheet")
 #: What a rectangle around everything was said to be.
@@ -115,6 +120,8 @@ def _evidence(tree: Nest, inside: list[list[int]], places: Floats, branched: boo
         count(2.0, say("its layer is called '{layer}'", layer=named(outer.layer)))
     out.contents = [k for f in out.frame for k in inside[f] if k not in out.frame]
     out.parts = [k for k in out.contents if any(not concentric(loops[j], loops[k]) for j in inside[k])]
+    if second is not None:  # what lies in the opening of a ring is material again
+        out.parts += [k for k in inside[second] if k not in out.parts]
     beside = _in_box(places, outer.box)
     for k in out.parts:
         beside &= ~_in_box(places, loops[k].box)
@@ -135,7 +142,30 @@ def _kind(seen: _Evidence, loops: list[Loop]) -> str:
     bare = any(loops[k].circle is not None and k not in seen.parts for k in seen.contents)
     if seen.parts:
         return "border" if seen.score >= _CLEAR and not bare else "question"
-    return "question" if seen.score >= _ASKED and not bare else "plate"
+    if bare:
+        return "plate"
+    like_a_plate = any(_like_a_plate(loops[k], loops[0]) for k in seen.contents)
+    return "question" if seen.score >= _ASKED or like_a_plate else "plate"
+
+
+def _like_a_plate(loop: Loop, around: Loop) -> bool:
+    """Return whether what lies in a rectangle is large and shaped like a plate, not like a window or a slot in one."""
+    corners, turns, even = _shape_of(loop)
+    window = (corners <= 4 and turns <= 4) or (turns == 0 and even)  # slots, windows with or without radii, hexagons
+    return loop.circle is None and not window and loop.area >= _LARGE * around.area
+
+
+def _shape_of(loop: Loop) -> tuple[int, int, bool]:
+    """Return how many straight sides and how many arcs a loop has, however often each is cut, and if sides are even."""
+    straight = loop.bulge == 0.0
+    v = loop.xy[1:] - loop.xy[:-1]
+    angle = np.arctan2(v[:, 1], v[:, 0])
+    turn = np.abs((angle - np.roll(angle, 1) + np.pi) % (2.0 * np.pi) - np.pi)
+    first = np.flatnonzero(straight & ~(np.roll(straight, 1) & (turn < 1e-4)))
+    arcs = int(np.count_nonzero(~straight & np.roll(straight, 1)))
+    corners = loop.xy[first]
+    sides = np.hypot(*(np.roll(corners, -1, axis=0) - corners).T) if len(corners) else np.zeros(1)
+    return len(first), arcs, bool(np.ptp(sides) <= 0.01 * sides.mean())
 
 
 def concentric(inner: Loop, around: Loop) -> bool:
@@ -233,7 +263,7 @@ def _close_inside(inner: Loop, outer: Loop) -> bool:
     """Return whether a rectangle follows another within a tenth of its size on every side."""
     a, b = inner.box, outer.box
     reach = 0.1 * max(b[2] - b[0], b[3] - b[1])
-    return all(0.0 < d <= reach for d in (a[0] - b[0], a[1] - b[1], b[2] - a[2], b[3] - a[3]))
+    return all(_LEAST_MM < d <= reach for d in (a[0] - b[0], a[1] - b[1], b[2] - a[2], b[3] - a[3]))
 
 
 def _sheet_size(loop: Loop) -> bool:

@@ -31,8 +31,8 @@ _LOOKED_UP = 5_000_000
 _SAME_MM = 0.005
 #: Ends nearer than this share of the length: an outline with a gap.
 _GAP = 0.25
-#: Ends nearer than this share: an outline with a side missing.
-_SIDE = 0.75
+#: Ends nearer than this share: an outline with a side missing, beside the plate and on it.
+_SIDE, _SIDE_ON_PLATE = 0.75, 0.9
 #: A chain smaller than this share of the largest outline is no part of its own.
 _SMALL = 0.1
 #: Arcs about the centre of a hole with a radius within these shares of its own are its thread or centre mark.
@@ -99,7 +99,7 @@ def _shape(chain: Chain, boxes: Floats, largest: float, border: Box | None) -> M
     near = bool(((boxes[:, :2] <= high + 1e-6) & (boxes[:, 2:] >= low - 1e-6)).all(axis=1).any())
     share = chain.gap / max(chain.length, 1e-300)
     if near:
-        return _ALONG if share > _SIDE else _NONE
+        return _ALONG if share > _SIDE_ON_PLATE else _NONE
     if float(np.hypot(*(high - low))) < _SMALL * largest:
         return _BESIDE if share > _GAP else _NONE
     if border is not None and len(chain.bulge) <= 3 and not chain.bulge.any():

@@ -28,6 +28,7 @@ _OUTLINES = 200
 _GAP = 0.25
 #: Why a piece of an outline is not told.
 _UNKNOWN = say("line that does not close")
+_BY_REPAIR = say("left aside by repair")
 
 
 @dataclass(slots=True)
@@ -91,7 +92,7 @@ def _judge(chain: Chain, told: Explained, beside_others: bool, repair: bool, out
         out.made.append(closed_chain(chain))
         out.findings.append(_closed_finding(chain, "open-outline-closed", "warning"))
     elif repair and beside_others:
-        out.asides.append(Aside(chain.xy, chain.bulge, "left_aside", say("left aside by repair")))
+        out.asides.append(Aside(chain.xy, chain.bulge, "left_aside", _BY_REPAIR))
         out.findings.append(
             Finding(
                 "open-line-dropped",
@@ -178,11 +179,12 @@ def _repeats_and_lines(why: list[Explained], out: Judged) -> None:
             repeated,
         )
         out.findings.append(Finding("overlap-removed", "note", text, "", say("left out")))
-    counts = Counter(a.reason for a in out.asides if a.column == "left_aside")
+    plain = [a for a in out.asides if a.column == "left_aside" and a.reason != _BY_REPAIR]
+    counts = Counter(a.reason for a in plain)
     lines = sum(counts.values())
     if not lines:
         return
-    shown = [a for a in out.asides if a.column == "left_aside"][:6]
+    shown = plain[:6]
     places = every(_middle(a) for a in shown)
     text = plural(
         "one line that closes nothing was left aside", "{count} lines that close nothing were left aside", lines
