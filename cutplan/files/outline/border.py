@@ -79,6 +79,8 @@ def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: b
     inside = tree.children()
     if tree.depth[0] != 0 or not is_rectangle(outer) or not _holds_all(tree, outer):
         return kept
+    if any(2.0 * (outer.area - loops[k].area) < _LEAST_MM * (outer.length + loops[k].length) for k in inside[0]):
+        return kept  # the two edges of one line
     places = np.array(texts, dtype=np.float64).reshape(-1, 2)
     seen = _evidence(tree, inside, places, branched)
     if not seen.contents or stated == "plate":
