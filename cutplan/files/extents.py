@@ -32,9 +32,9 @@ def true_extent(run: Run) -> Floats:
 
 
 def _of_arcs(run: Bulged) -> Floats:
-    bent = np.abs(run.bulge) > 1e-9
-    if not bent.any():
+    if not run.bulge.any():
         return run.xy
+    bent = np.abs(run.bulge) > 1e-9
     a, b, bulge = run.xy[:-1][bent], run.xy[1:][bent], run.bulge[bent]
     v = b - a
     rise = ((1.0 - bulge * bulge) / (4.0 * bulge))[:, None]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from cutplan.texts import Message, say
 
@@ -23,6 +24,7 @@ _LAYERS = tuple((word, re.compile(f"(?:{pattern})$", re.IGNORECASE)) for word, p
 _MARKING = re.compile(r"(engrav|etch|scribe|scor(e|ing)|bend|fold|marking|gravur|biege)", re.IGNORECASE)
 
 
+@lru_cache(maxsize=1024)
 def beside_the_plate(layer: str, pattern: str) -> Message:
     """Return why a thing drawn on a layer with a line pattern is no edge of the plate; empty when it may be one."""
     if _PATTERN.match(pattern):

@@ -211,4 +211,9 @@ def _arc_of(p: Floats, q: Floats, bulge: float) -> Ellipse:
 
 def straight(xy: Floats) -> Bulged:
     """Return a run of straight pieces through points (n, 2)."""
-    return Bulged(xy, np.zeros(max(0, len(xy) - 1)))
+    return Bulged(xy, _STRAIGHT if len(xy) == 2 else np.zeros(max(0, len(xy) - 1)))
+
+
+#: The bulge of a single line, one for all of them.
+_STRAIGHT = np.zeros(1)
+_STRAIGHT.flags.writeable = False

@@ -9,7 +9,7 @@ from math import log
 import numpy as np
 
 from cutplan.files.extents import true_extent
-from cutplan.files.traces import Bulged, Ellipse, Trace
+from cutplan.files.traces import Bulged, Ellipse, Floats, Trace
 
 #: Plates of the trade lie between these sizes; outside the doubt grows with the logarithm [mm].
 _PLATE_MM = (20.0, 1500.0)
@@ -20,6 +20,8 @@ _HOLE_MM = (2.0, 50.0)
 _OFTEN, _BOLT_MM, _BOLT_WEIGHT = 3, 30.0, 1.5
 #: Most widths and heights of single outlines that are looked at.
 _SIDES = 8
+#: Things drawn whose widths and heights are looked at.
+_LOOKED_AT = 500
 #: Doubt from which a unit is out of the question [-].
 _NO_ROOM = -1.5
 #: Doubt for each length that is no round number of the unit [-].
@@ -43,12 +45,16 @@ class Numbers:
 
 def numbers_of(traces: list[Trace]) -> Numbers:
     """Return overall size and the distinct diameters of circles and round arcs, smallest first."""
-    extents = []
+    extents: list[Floats] = []
+    lines: list[Floats] = []
     full: Counter[float] = Counter()
     sides: dict[float, None] = {}
     edges = [t for t in traces if not t.never and not t.beside] or [t for t in traces if not t.never]
-    for trace in edges:
+    for place, trace in enumerate(edges):
         for run in trace.runs:
+            if isinstance(run, Bulged) and len(run.bulge) == 1 and run.bulge[0] == 0.0:
+                lines.append(run.xy)
+                continue
             extents.append(true_extent(run))
             if isinstance(run, Ellipse) and run.is_full and len(full) < 400:
                 radius = run.radius
@@ -58,10 +64,12 @@ def numbers_of(traces: list[Trace]) -> Numbers:
                 diameter = _round_run(run)
                 if diameter is not None:
                     full[round(diameter, 5)] += 1
-        if len(sides) < _SIDES and trace.runs and not isinstance(trace.runs[0], Ellipse):
+        if place < _LOOKED_AT and len(sides) < _SIDES and trace.runs and not isinstance(trace.runs[0], Ellipse):
             points = np.concatenate([true_extent(r) for r in trace.runs])
             spans = np.ptp(points, axis=0).tolist() if len(points) else []
             sides.update({round(v, 5): None for v in spans if v > 0.0})
+    if lines:
+        extents.append(np.array(lines).reshape(-1, 2))
     if not extents:
         return Numbers(0.0, 0.0, ())
     points = np.concatenate(extents)

@@ -74,6 +74,7 @@ def read_lines(tags: Tags, entities: list[Entity]) -> list[LineRun] | None:
 def _runs(xy: Floats, facts: list[tuple[str, str, str]], entities: list[Entity]) -> list[LineRun]:
     """Return runs of lines that continue each other exactly; a run ends where it comes back to its start."""
     rows = xy.tolist()
+    pairs = xy.reshape(-1, 2, 2)
     runs: list[LineRun] = []
     begin = 0
     for k in range(1, len(rows) + 1):
@@ -90,7 +91,10 @@ def _runs(xy: Floats, facts: list[tuple[str, str, str]], entities: list[Entity])
             )
             if goes_on:
                 continue
-        points = np.vstack([xy[begin : begin + 1, :2], xy[begin:k, 2:]])
+        if k == begin + 1:
+            points = pairs[begin]
+        else:
+            points = np.vstack([xy[begin : begin + 1, :2], xy[begin:k, 2:]])
         layer, linetype, handle = facts[begin]
         runs.append(LineRun(points, layer, linetype, handle, entities[begin], k - begin))
         begin = k

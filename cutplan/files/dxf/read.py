@@ -223,9 +223,19 @@ class _Reader:
                 self.tags.place(entities[0].start),
                 say("keep only the layer of the plate"),
             )
+        known: dict[tuple[str, str], bool] = {}
         for run in runs:
-            where = self.tags.where("LINE", run.first.start)._replace(after=run.count - 1)
+            where = self.tags.where("LINE", run.first.start, run.handle if len(run.handle) <= 16 else "")
+            if run.count > 1:
+                where = where._replace(after=run.count - 1)
+            kind = (run.layer, run.linetype)
+            if known.get(kind):  # as plain as another one on this layer
+                self.vertices += len(run.xy)
+                self.out.traces.append(Trace(where, run.layer, (straight(run.xy),)))
+                continue
             self._add((run.layer, (straight(run.xy),), run.linetype, run.handle), place, where)
+            last = self.out.traces[-1]
+            known[kind] = last.layer == run.layer and not last.never and not last.beside and not place.hidden
         return True
 
     def _one(self, entity: Entity, vertices: list[Entity], place: _Place) -> None:

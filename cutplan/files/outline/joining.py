@@ -251,6 +251,14 @@ def string(order: Sequence[tuple[int, bool]], strokes: Sequence[Run], *, closed:
     A jump that is mere rounding moves one end. A wider one is closed where the two straight sides meet, if that is as
     near as the jump is wide, else by a short straight piece, so that neither side changes its direction.
     """
+    if closed and len(order) > 50 and all(len(strokes[i].bulge) == 1 for i, _ in order):
+        pairs = np.array([strokes[i].xy for i, _ in order])
+        turned = np.array([backwards for _, backwards in order])
+        pairs[turned] = pairs[turned, ::-1]
+        if np.array_equal(pairs[1:, 0], pairs[:-1, 1]) and np.array_equal(pairs[0, 0], pairs[-1, 1]):
+            bulge = np.array([strokes[i].bulge[0] for i, _ in order])
+            bulge[turned] = -bulge[turned]
+            return np.vstack([pairs[:, 0], pairs[:1, 0]]), bulge, 0.0
     parts: list[tuple[Floats, Floats]] = []
     for i, backwards in order:
         s = strokes[i]
