@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import hypot
+from math import floor, hypot
 
 import numpy as np
 
 from cutplan.errors import GeometryError
 from cutplan.geometry.contour import Contour
-from cutplan.geometry.vector import Point
+from cutplan.geometry.flatten import to_shapely
+from cutplan.geometry.vector import Box, Point
 from cutplan.opening.model import DatumLine, DatumPlan, DatumPoint
+from cutplan.pattern.brace_designs import braces_of
 from cutplan.pattern.job import Job
 
 #: Standard error of one careful tape reading between punch marks [mm]. From memory: steel tape, half a millimetre.
 READING_MM = 0.5
 #: Distance of the punch marks outside the line [mm]. Common practice: clear of the weld's heat.
 MARK_OUT_MM = 30.0
+#: Marks lie apart by a multiple of this where there is room [mm].
+ROUND_MM = 10.0
+#: Under a bar so high a tape can still be laid [mm]. Our own.
+TAPE_UNDER_MM = 40.0
 _FRAME_RELATIVE = 1e-9
 
 
@@ -88,20 +94,25 @@ def datum_plan(job: Job, line: Contour, reading_mm: float = READING_MM) -> Datum
 
     Notes
     -----
-    Marks M1 to M4 are punched outside the corners of the opening's box, as far out as the walls allow up to 30 mm. The
+    Marks M1 to M4 are punched outside the corners of the opening's box, as far out as the walls allow up to 30 mm, at
+    distances of whole centimetres where there is room, and clear of the brace. Lines that its feet block are left out. The
     marks' four sides and two diagonals are measured, and from each pad the four marks; between pads all pitches. Then
     lines that least worsen the worst pad error are dropped one by one, as long as the rank stays full, every point
     keeps a check and the worst error grows by less than a fifth.
     """
-    points = _points(job, line)
+    low = _standing(job, line)
+    points = _points(job, line, low)
     marks = [k for k, p in enumerate(points) if p.kind == "mark"]
     pads = [k for k, p in enumerate(points) if p.kind == "pad"]
-    lines = [(a, b) for i, a in enumerate(marks) for b in marks[i + 1 :]]
-    lines += [(p, m) for p in pads for m in marks]
-    lines += [(a, b) for i, a in enumerate(pads) for b in pads[i + 1 :]]
     at = [p.at for p in points]
+    between = [(a, b) for i, a in enumerate(marks) for b in marks[i + 1 :]]
+    lines = [*between, *((p, m) for p in pads for m in marks)]
+    lines += [(a, b) for i, a in enumerate(pads) for b in pads[i + 1 :]]
     held = (0, 1, 3)  # mark 1 in both, mark 2 across: the frame
-    keep_first = len(marks) * (len(marks) - 1) // 2
+    # a tape cannot be laid through what stands on the skin
+    free = [(a, b) for a, b in lines if not _blocked(low, at[a], at[b])]
+    lines = free if adjust_distances(at, free, held, reading_mm)[0] == 2 * len(at) - 3 else lines
+    keep_first = sum(pair in lines for pair in between)
     lines = _thinned(at, lines, keep_first, held, reading_mm)
     rank, cov = adjust_distances(at, lines, held, reading_mm)
     errors = tuple(
@@ -129,19 +140,60 @@ def _pair_error(at: list[Point], cov: np.ndarray, a: int, b: int) -> float:
     return float(np.sqrt(g @ cov @ g))
 
 
-def _points(job: Job, line: Contour) -> list[DatumPoint]:
+def _standing(job: Job, line: Contour) -> list[Contour]:
+    """What stands on the skin from the brace on, and stops a tape."""
+    out: list[Contour] = []
+    for bar in (bar for b in braces_of(job, line) if b.on == "marked" for bar in b.bars):
+        out += [bar.footprint()] if bar.underside_mm < TAPE_UNDER_MM else list(bar.foot_contours())
+    return out
+
+
+def _blocked(low: Sequence[Contour], a: Point, b: Point) -> bool:
+    """Whether something stands on the straight line between two points."""
+    if not low:
+        return False
+    from shapely import LineString
+
+    tape = LineString([a, b])
+    return any(to_shapely(c).distance(tape) < 1.0 for c in low)
+
+
+def _margins(job: Job, line: Contour, low: Sequence[Contour]) -> tuple[float, float, float, float]:
+    """How far out of the opening's box the marks lie: left, right, low, high [mm]."""
     box, walls = line.box, job.skin.walls
     inset = 8.0  # keep the punch off the wall's bend [mm]: common practice
-    left = max(5.0, min(MARK_OUT_MM, walls.left_mm - inset))
-    right = max(5.0, min(MARK_OUT_MM, walls.right_mm - inset))
-    low = max(5.0, min(MARK_OUT_MM, walls.bottom_mm - inset))
-    high = max(5.0, min(MARK_OUT_MM, walls.top_mm - inset))
-    corners = (
+    most = [
+        max(5.0, min(MARK_OUT_MM, w - inset)) for w in (walls.left_mm, walls.right_mm, walls.bottom_mm, walls.top_mm)
+    ]
+
+    def pair(extent: float, first: float, second: float) -> tuple[float, float]:
+        total = floor((extent + first + second) / ROUND_MM) * ROUND_MM - extent
+        less = first + second - total
+        return (first, second - less) if second - less >= 5.0 else (first, second)
+
+    def clear(left: float, right: float, bottom: float, top: float) -> bool:
+        spots = _corners(box, left, right, bottom, top)
+        return not any(c.contains(p) or c.nearest(p)[1] < 4.0 for c in low for p in spots)
+
+    for less in range(0, 26):
+        left, right, bottom, top = (max(5.0, m - less) for m in most)
+        made = (*pair(box.width, left, right), *pair(box.height, bottom, top))
+        if clear(*made):
+            return made
+    return (*pair(box.width, most[0], most[1]), *pair(box.height, most[2], most[3]))
+
+
+def _corners(box: Box, left: float, right: float, low: float, high: float) -> tuple[Point, Point, Point, Point]:
+    return (
         Point(box.xmin - left, box.ymin - low),
         Point(box.xmax + right, box.ymin - low),
         Point(box.xmax + right, box.ymax + high),
         Point(box.xmin - left, box.ymax + high),
     )
+
+
+def _points(job: Job, line: Contour, low: Sequence[Contour]) -> list[DatumPoint]:
+    corners = _corners(line.box, *_margins(job, line, low))
     points = [DatumPoint(f"M{k + 1}", p, "mark") for k, p in enumerate(corners)]
     fixed = [(pad.name, pad.centre) for pad in job.pads]
     if not fixed:

@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from cutplan.pattern.moved import Moved
 
 
+from cutplan.pattern.work_marks import WorkMarks
+
+
 @dataclass(frozen=True, slots=True)
 class Job:
     """Everything the user wants, in millimetres, exact.
@@ -43,6 +46,8 @@ class Job:
         The shift of a mount that holes and pads have followed already; None: nothing was moved.
     pieces : tuple of Piece
         Further parts that are only cut, laid with the plate by ``cutplan sheet``.
+    work : WorkMarks or None
+        What the opening's plan marks out on the skin; None: not planned yet, its template shows the line alone.
     findings : tuple of Finding
         What reading the job and its drawing noticed.
     """
@@ -70,6 +75,7 @@ class Job:
     symbols: Literal["ISO", "AWS"] = "ISO"
     drawing: str = ""
     braces: tuple[FittedBrace, ...] | None = None
+    work: WorkMarks | None = None
     moved: Moved | None = None
     pieces: tuple[Piece, ...] = ()
     findings: tuple[Finding, ...] = ()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -75,12 +76,15 @@ def plans(
         A trade whose plan could not be made, or holds errors, is None in it, with a finding ``not-computed``.
     """
     wanted = [t for t in TRADES if t in set(trades)]
-    if {"opening", "weld"} & set(wanted):
+    if {"templates", "opening", "weld"} & set(wanted):
         # one brace for the opening, the weld plan and the parts list
         from cutplan.opening.brace.choose import with_braces
 
         job = with_braces(job)
-    waiting = {t: _started(t, job, shop, cores if len(wanted) > 1 else 1, remember) for t in reversed(wanted)}
+    several = cores if len(wanted) > 1 else 1
+    waiting = {t: _started(t, job, shop, several, remember) for t in reversed(wanted)}
+    if "templates" in wanted:
+        waiting["templates"] = partial(_with_work, waiting, job, shop, remember)
     made: dict[str, Any] = {}
     findings: list[Finding] = [*job.findings, *check_job(job), *kerf_findings(job, shop)]
     if folder is not None and job.moved is not None:
@@ -94,6 +98,20 @@ def plans(
         findings += [*failed, *(done.made.findings if done.made is not None else ())]
     progress("done", len(wanted), len(wanted))
     return Results(job=job, shop=shop, findings=tuple(dict.fromkeys(findings)), **made)
+
+
+def _with_work(waiting: dict[str, Callable[[], Any]], job: Job, shop: Shop, remember: bool) -> Any:
+    """The templates, the opening's own with all that its plan marks out; the opening's plan is then made once."""
+    from cutplan.opening.work_marks import work_marks
+
+    opening = attempt(
+        TRADE_NAMES["opening"], "opening", waiting.get("opening") or _started("opening", job, shop, 1, remember)
+    )
+    if opening.made is not None:
+        waiting["opening"] = lambda: opening.made
+        if not errors(opening.made.findings):
+            job = replace(job, work=work_marks(job, opening.made))
+    return _started("templates", job, shop, 1, remember)()
 
 
 def _started(trade: str, job: Job, shop: Shop, cores: int, remember: bool) -> Callable[[], Any]:

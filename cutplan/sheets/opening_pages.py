@@ -11,6 +11,7 @@ from cutplan.geometry.vector import Box
 from cutplan.report.pages import step_pages
 from cutplan.sheets.datum_sheet import datum_height, datum_sheet
 from cutplan.sheets.opening_pictures import overview, step_pictures
+from cutplan.sheets.opening_tables import brace_table, coordinate_table
 from cutplan.sheets.page import BODY, CELL, HEADING, Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
@@ -46,6 +47,8 @@ def opening_pages(b: Builder, results: Results) -> None:
     if whole is not None:
         place(b, whole, 105.0, caption=b.say("opening.picture"))
     _sections(b, results, plan)
+    brace_table(b, results)
+    coordinate_table(b, plan)
     b.page("opening.steps_title")
     pages = step_pages(results, plan, b.lang)
     for step, figure, page in zip(plan.steps, step_pictures(results, b.lang), pages, strict=True):

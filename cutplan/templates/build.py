@@ -16,6 +16,7 @@ from cutplan.tables.phrases import translated
 from cutplan.templates.flange import flange_template
 from cutplan.templates.pens import CENTRE, CUT, DATUM, HOLE, TRACE
 from cutplan.templates.template import Spot, Template
+from cutplan.templates.work import work_spots, work_strokes
 from cutplan.templates.wrap import wrap_template
 from cutplan.texts import Reader, rendered
 from cutplan.texts.by_id import told
@@ -161,8 +162,9 @@ def _opening(job: Job, opening: Contour) -> Template:
             "Opening",
             "opening",
             opening,
-            (outline(opening, CUT, tag="cut"), *_guides(job, job.plate.outline)),
-            says=_says(job, "paper.opening", "paper.opening.line"),
+            (outline(opening, CUT, tag="cut"), *work_strokes(job), *_guides(job, job.plate.outline)),
+            work_spots(job),
+            says=_says(job, "paper.opening", "paper.work.line" if job.work else "paper.opening.line"),
             arrows=_directions(job),
             title=told("paper.opening.name", job.language),
         )
@@ -177,10 +179,11 @@ def _opening(job: Job, opening: Contour) -> Template:
             outline(opening, CUT, tag="cut"),
             outline(edge, TRACE, tag="trace"),
             *_hole_strokes(holes),
+            *work_strokes(job),
             *_guides(job, edge),
         ),
-        tuple(_spot(job, h) for h in holes),
-        _says(job, "paper.opening", "paper.lap.line"),
+        (*(_spot(job, h) for h in holes), *work_spots(job)),
+        _says(job, "paper.opening", "paper.work.lap" if job.work else "paper.lap.line"),
         _directions(job),
         told("paper.opening.name", job.language),
     )

@@ -24,6 +24,11 @@ SLIT = Pen(0.25, "#555555", (1.0, 1.2))
 TAPE = Pen(0.2, "#888888", (2.0, 1.0))
 #: Where a sheet is trimmed, and the far edge of the overlap.
 TRIM = Pen(0.2, "#555555", (2.5, 1.5))
+#: Second line that a hand tool cuts to; cuts across the waste; ribs behind; what stands on the skin.
+SECOND = Pen(0.18, "#444444")
+ACROSS = Pen(0.35, "#000000", (8.0, 1.0))
+RIB, RIB_GUESSED = Pen(0.5, "#888888", (5.0, 1.5)), Pen(0.5, "#888888", (1.5, 1.8))
+BRACE = Pen(0.3, "#777777", (1.2, 1.2))
 #: Ruler ticks.
 TICK = Pen(0.15)
 """Thin, so that a tick can be read to a tenth of a millimetre."""

@@ -75,7 +75,7 @@ def step_figure(job: Job, plan: OpeningPlan, i: int, caption: bool = True, read:
     items += drilled_items(d for d in drilled if not _inside(d, out))
     items += gone_items(out, u, read, named=step.kind != "dress")
     items += rib_items(job, plan, box, step.gone, parted, u, read)
-    if step.kind not in ("measure", "brace", "mark"):
+    if any(s.kind == "brace" for s in before):
         items += brace_items(plan)
     items += done_items(done)
     waiting = [s for s in plan.sections if s.number not in step.gone and s is not current]

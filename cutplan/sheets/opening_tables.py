@@ -1,0 +1,118 @@
+"""Tables of the opening: where everything is drilled and cut, measured from the datum lines, and the braces compared."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.sheets.page import CELL, Builder
+from cutplan.sheets.results import Results
+from cutplan.texts import Message, mm, number, say
+from cutplan.units import format_length
+
+if TYPE_CHECKING:
+    from cutplan.geometry.vector import Point
+    from cutplan.opening.model import BraceChoice, OpeningPlan
+
+
+def coordinate_rows(b: Builder, plan: OpeningPlan) -> list[list[str]]:
+    """Return the table of coordinates with its header: holes, windows, ends of cuts across, pads and marks."""
+    from cutplan.opening.work_marks import coordinates
+
+    def at(p: Point) -> list[str]:
+        return [format_length(v, b.job.display, 1) for v in coordinates(plan, p)]
+
+    head = [b.say(say("Name")), b.say(say("Size")), b.say(say("Along M1-M2")), b.say(say("Square to it"))]
+    rows = [[d.name, format_length(d.diameter_mm, b.job.display, 0), *at(d.centre)] for d in plan.drills]
+    for cut in (c for s in plan.steps for c in s.cuts if c.kind == "divide"):
+        rows.append([b.say(say("{cut}, start", cut=_name(cut.name))), "–", *at(cut.start)])
+        rows.append([b.say(say("{cut}, end", cut=_name(cut.name))), "–", *at(cut.end)])
+    rows += [[p.name, "–", *at(p.at)] for p in plan.datum.points]
+    return [head, *rows]
+
+
+def coordinate_table(b: Builder, plan: OpeningPlan) -> None:
+    """Write the table of coordinates."""
+    b.heading(b.say(say("Coordinates from the datum lines")), 90.0)
+    b.para(
+        b.say(
+            say("From mark M1: along the line to M2, and square to it, towards M4. The same as on the work template.")
+        ),
+        CELL,
+    )
+    b.table(coordinate_rows(b, plan), (1.4, 0.9, 1.2, 1.2), CELL, tag="coordinates")
+
+
+def design_said(choice: BraceChoice) -> Message:
+    """Return the name of a design of brace."""
+    if choice.design == "pair":
+        return say("two bars beside the opening")
+    if choice.design == "single":
+        return say("one bar beside the opening")
+    if choice.design == "frame":
+        return say("frame round the opening")
+    if choice.design == "across":
+        return say("bar across on tall feet")
+    if choice.design == "flush":
+        return say("bar flat across the opening")
+    return say("no brace")
+
+
+def _reach_said(choice: BraceChoice) -> Message:
+    if choice.design is None:
+        return say("–")
+    if choice.brace is None:
+        return say("no room: {lacks} lack", lacks=mm(choice.lacks_mm, 0))
+    if choice.design == "flush":
+        return say("lies over the cuts, no way in for the plate")
+    if choice.missed > 0.02:
+        return say("{share} of the line beside it by slower tools", share=number(100.0 * choice.missed, "%", 0))
+    return say("all along the line")
+
+
+def brace_rows(b: Builder, plan: OpeningPlan) -> list[list[str]]:
+    """Return the braces compared with a header; empty without any."""
+    if not plan.brace_choices:
+        return []
+    keys = (
+        say("Brace"),
+        say("Stiffness kept, pulled apart"),
+        say("Stiffness kept, folded"),
+        say("Grinder reaches"),
+        say("Tacks"),
+    )
+    rows = [[b.say(k) for k in keys]]
+    for c in plan.brace_choices:
+        name = b.say(design_said(c))
+        bands = [f"{v.mid:.2f} ({v.low:.2f} … {v.high:.2f})" if v is not None else "–" for v in (c.pull, c.fold)]
+        rows.append(
+            [f"▶ {name}" if c.chosen else name, *bands, b.say(_reach_said(c)), str(c.tacks) if c.brace else "–"]
+        )
+    return rows
+
+
+def brace_table(b: Builder, results: Results) -> None:
+    """Write the comparison of braces, how it was found and why one is taken."""
+    plan = results.opening
+    if plan is None or not plan.brace_choices:
+        return
+    from cutplan.opening.brace.stiffness import method_said
+
+    rows, shares = brace_rows(b, plan), (1.5, 1.2, 1.2, 1.5, 0.6)
+    b.heading(b.say(say("Braces compared")), b.table_height(rows, shares, CELL) + 30.0)
+    b.table(rows, shares, CELL, tag="braces")
+    b.para(
+        b.say(
+            say(
+                "Stiffness between the opening's two ends, open over closed. Taken: the stiffest that the grinder gets past; "
+                "of those alike, the one with the fewest tacks."
+            )
+        ),
+        CELL,
+    )
+    b.para(b.say(method_said()), CELL)
+
+
+def _name(text: str) -> Message:
+    from cutplan.texts import name
+
+    return say("{all}", all=name(text))
