@@ -8,6 +8,7 @@ from typing import Any
 
 from cutplan.cli.show import print_json, tell
 from cutplan.errors import UsageError
+from cutplan.tables.paper import offered
 from cutplan.texts import Reader, code, name, say
 
 
@@ -30,7 +31,7 @@ def add(commands: Any) -> None:
         help='readings, such as x=179.6 y=260.4 d1=... d2=... ; "7 1/16 in" works too',
     )
     p.add_argument("--job", type=Path, metavar="JOB", help="take paper, process and thickness from this job")
-    p.add_argument("--paper", default=None, help="paper: A4 to A0, Letter or Tabloid")
+    p.add_argument("--paper", default=None, help=f"paper: {offered()}")
     p.add_argument(
         "--printer", default=None, metavar="NAME", help="paper: which printer (default: the job's, or 'default')"
     )

@@ -6,6 +6,9 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+from cutplan.tables.paper import offered
+from cutplan.texts.catalogue import LANGUAGES
+
 
 def add(commands: Any) -> None:
     """Add the command to the parser."""
@@ -16,8 +19,8 @@ def add(commands: Any) -> None:
         "and a page that tells how.",
     )
     p.add_argument("-o", "--output", type=Path, metavar="FILE", default=Path("marks.pdf"), help="where to write")
-    p.add_argument("--paper", default="A4", help="paper: A4, A3, Letter or Tabloid")
-    p.add_argument("--language", choices=("en", "de"), default="en", help="language of the page that tells how")
+    p.add_argument("--paper", default="A4", help=f"paper: {offered()}")
+    p.add_argument("--language", choices=tuple(LANGUAGES), default="en", help="language of the page that tells how")
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     p.set_defaults(run=run)
 

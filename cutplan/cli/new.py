@@ -10,7 +10,7 @@ from typing import Any
 
 from cutplan.cli.show import tell
 from cutplan.errors import CutplanError, UsageError
-from cutplan.tables.paper import SHEETS
+from cutplan.tables.paper import SHEETS, offered
 from cutplan.texts import Message, code, every, mm, name, say, span
 from cutplan.units import parse_length
 
@@ -31,9 +31,7 @@ def add(commands: Any) -> None:
     p.add_argument("--joint", choices=("butt", "lap"), default="butt", help="how plate and skin meet (default: butt)")
     p.add_argument("--thickness", metavar="LENGTH", help='plate thickness, such as 4 or "3/16 in"')
     p.add_argument("--skin", metavar="LENGTH", help="skin thickness")
-    p.add_argument(
-        "--paper", metavar="SIZE", default=None, help="A4 (default), A3 to A0, Letter (default in inches), Tabloid"
-    )
+    p.add_argument("--paper", metavar="SIZE", help=f"{offered()} (default: A4, in inches Letter)")
     p.add_argument(
         "--place", type=Path, metavar="STUDY.toml", help="a study of the steering that the mount's holes follow"
     )

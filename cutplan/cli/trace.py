@@ -7,6 +7,8 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from cutplan.texts.catalogue import LANGUAGES
+
 
 def add(commands: Any) -> None:
     """Add the command to the parser."""
@@ -38,7 +40,7 @@ def add(commands: Any) -> None:
         help="how far the edge may lie from the lines and arcs; more for an edge cut by hand",
     )
     p.add_argument("--units", choices=("mm", "in"), default="mm", help="unit of lengths that name none")
-    p.add_argument("--language", choices=("en", "de"), default="en", help="language of what is said")
+    p.add_argument("--language", choices=tuple(LANGUAGES), default="en", help="language of what is said")
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     p.set_defaults(run=run)
 

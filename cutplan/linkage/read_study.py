@@ -12,6 +12,7 @@ from cutplan.files.job.toml import read_toml
 from cutplan.linkage.study import FIGURES, READING_MM, Arms, Measured, Range, SidePoints, Study, Wish
 from cutplan.linkage.study_checks import doubts
 from cutplan.texts import say
+from cutplan.texts.catalogue import LANGUAGES
 from cutplan.units import UnitName
 
 #: Length along a steering axis given by its angles at which its second point is set [mm].
@@ -72,7 +73,7 @@ def study_from(data: dict[str, Any], source: str) -> Study:
         range=_range(top.table("map")),
         source=source,
         display=unit,
-        language=top.choice("language", ("en", "de"), "en"),
+        language=top.choice("language", tuple(LANGUAGES), "en"),
     )
     for table in (vehicle, gear, travel, top):
         table.close()

@@ -130,7 +130,7 @@ class Study:
     range: Range = Range()
     source: str = ""
     display: Literal["mm", "in"] = "mm"
-    language: Literal["en", "de"] = "en"
+    language: str = "en"
 
 
 class Layout:

@@ -9,13 +9,13 @@ from importlib.resources import files
 from typing import Any
 
 from cutplan.project.desk.choices import choices
-from cutplan.texts.catalogue import catalogue
+from cutplan.texts.catalogue import LANGUAGES, catalogue
 
 #: Context of the page's texts in the catalogues.
 CONTEXT = "page"
 #: Words of the job file that the page shows: what its lists offer, and names of directions.
 WORDS = (
-    *dict.fromkeys(w for offered in choices().values() for w in offered if w and w not in ("mm", "in", "en", "de")),
+    *dict.fromkeys(w for offered in choices().values() for w in offered if w and w not in ("mm", "in", *LANGUAGES)),
     "forward",
     "up",
     "outside",

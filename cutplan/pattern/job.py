@@ -34,7 +34,7 @@ class Job:
         Printed as given; ``area`` is the area of the vehicle; ``date`` comes from the job, never from the clock.
     display : {"mm", "in"}
         How lengths are shown to people.
-    language : {"en", "de"}
+    language : str, code of ``texts.catalogue.LANGUAGES``
         Language of sheets and report.
     symbols : {"ISO", "AWS"}
         Weld symbols by ISO 2553 or AWS A2.4.
@@ -71,7 +71,7 @@ class Job:
     area: str = ""
     note: str = ""
     display: Literal["mm", "in"] = "mm"
-    language: Literal["en", "de"] = "en"
+    language: str = "en"
     symbols: Literal["ISO", "AWS"] = "ISO"
     drawing: str = ""
     braces: tuple[FittedBrace, ...] | None = None

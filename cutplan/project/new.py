@@ -11,7 +11,9 @@ from cutplan.errors import DrawingError, OutputError
 from cutplan.files.job.plate import BOLT_HOLE_UP_TO_MM, SAME_DIAMETER_MM
 from cutplan.files.job.shop import quoted
 from cutplan.findings import errors
+from cutplan.pattern.wishes import CUT_PROCESSES
 from cutplan.project.folder.write import write_file
+from cutplan.tables.paper import offered
 from cutplan.texts import name as named
 from cutplan.texts import say
 from cutplan.units import MM_PER, MM_PER_INCH, inch_fraction
@@ -285,7 +287,7 @@ def _text(target: Path, wanted: Wanted, units: str, plate: list[str]) -> str:
             "# to = [100, 0]",
             "",
             "[cutting]",
-            'process = "air plasma"         # laser, waterjet, oxyfuel, cut-off disc, jigsaw, hacksaw',
+            f'process = "air plasma"         # {", ".join(p for p in CUT_PROCESSES if p != "air plasma")}',
             '# kerf = "1.5 mm"              # measured is better: cutplan coupon kerf',
             "",
             "[opening]",
@@ -297,7 +299,7 @@ def _text(target: Path, wanted: Wanted, units: str, plate: list[str]) -> str:
             'settings = "from the table"    # or current_A, voltage_V and speed_mm_per_s',
             "",
             "[paper]",
-            f'size = "{wanted.paper}"                    # A4, A3, Letter, Tabloid, roll or custom',
+            f'size = "{wanted.paper}"                    # {offered(free=True)}',
             "",
             "[marks]",
             "forward_deg = 90               # where the vehicle's front is, counter-clockwise from the drawing's right",

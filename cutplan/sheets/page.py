@@ -13,11 +13,10 @@ from cutplan.drawing.model import Anchor, Item, Page, Pen, Text, line
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
+from cutplan.tables.paper import bench_sheet
 from cutplan.texts import Message, Reader
 from cutplan.texts.by_id import told
 
-#: Sheet sizes [mm]: ISO 216 and ANSI Y14.1.
-SIZES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 #: Border that every printer leaves free [mm].
 MARGIN_MM = 12.0
 #: Font sizes [mm]: read at arm's length with gloves on; nothing is smaller than SMALL.
@@ -28,8 +27,9 @@ _CHAPTER_MM = 105.0
 
 
 def sheet_size(job: Job) -> tuple[float, float]:
-    """Return width and height of the job sheet [mm]: Letter for shops that print on inch paper, else A4."""
-    return SIZES["Letter" if job.paper.name in ("Letter", "Tabloid") else "A4"]
+    """Return width and height of the job sheet [mm]: on what goes with the paper of the templates."""
+    sheet = bench_sheet(job.paper.name)
+    return sheet.width_mm, sheet.height_mm
 
 
 class Builder:

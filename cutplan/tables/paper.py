@@ -1,4 +1,8 @@
-"""Paper: sheet sizes, borders that printers cannot reach, and how paper grows with humidity, each with its source."""
+"""One record for each paper: its size, what it is offered as and what goes with it; borders, and growth with humidity.
+
+What a job may name, what ``new``, ``marks`` and ``coupon paper`` offer and what the docs list is read from here: a paper is
+known everywhere the day its record is added.
+"""
 
 from __future__ import annotations
 
@@ -9,12 +13,25 @@ from cutplan.units import MM_PER_INCH
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A named sheet in portrait [mm] with the source of its size."""
+    """All that is known of one paper.
+
+    Parameters
+    ----------
+    name : str
+        Name in job files and in print, the same in every language.
+    width_mm, height_mm : float
+        Size in portrait [mm].
+    source : str
+        Where the size stands.
+    bench : str
+        Paper of the bench pages in a shop that has this one; empty: this one itself.
+    """
 
     name: str
     width_mm: float
     height_mm: float
     source: str
+    bench: str = "A4"
 
 
 _ISO = "ISO 216:2007, A series (from memory)"
@@ -29,10 +46,13 @@ SHEETS: dict[str, Sheet] = {
         Sheet("A2", 420.0, 594.0, _ISO),
         Sheet("A1", 594.0, 841.0, _ISO),
         Sheet("A0", 841.0, 1189.0, _ISO),
-        Sheet("Letter", 8.5 * MM_PER_INCH, 11.0 * MM_PER_INCH, _ANSI),
-        Sheet("Tabloid", 11.0 * MM_PER_INCH, 17.0 * MM_PER_INCH, _ANSI),
+        Sheet("Letter", 8.5 * MM_PER_INCH, 11.0 * MM_PER_INCH, _ANSI, "Letter"),
+        Sheet("Tabloid", 11.0 * MM_PER_INCH, 17.0 * MM_PER_INCH, _ANSI, "Letter"),
     )
 }
+
+#: Papers that have no fixed size: their width, or both sides, stand in the job file.
+FREE = ("roll", "custom")
 
 #: Border that a printer is taken not to reach unless the job says otherwise [mm]: above the 4.2 mm and 6.7 mm that
 #: printer manuals name (laser and inkjet, see shared/paper-sizes.toml) and the common 1/4 inch rule.
@@ -50,13 +70,25 @@ GROWTH_ACROSS_GRAIN = (0.0020, 0.0040)
 STABLE_HUMIDITY = (0.35, 0.50)
 
 
+def offered(*, free: bool = False) -> str:
+    """Return the names of all papers for a reader: ``A4, A3 or Letter``; those of no fixed size too when ``free``."""
+    names = [*SHEETS, *(FREE if free else ())]
+    return f"{', '.join(names[:-1])} or {names[-1]}"
+
+
+def bench_sheet(name: str) -> Sheet:
+    """Return the paper of the bench pages in a shop whose templates are on another; A4 beside a roll or a custom one."""
+    sheet = SHEETS.get(name, SHEETS["A4"])
+    return SHEETS[sheet.bench or sheet.name]
+
+
 def page_points(name: str) -> tuple[float, float]:
     """Return the size of a named sheet in portrait in points of 1/72 inch.
 
     Parameters
     ----------
     name : str
-        ``A4`` to ``A0``, ``Letter`` or ``Tabloid``.
+        Name of a paper in ``SHEETS``.
 
     Returns
     -------

@@ -36,10 +36,11 @@ from cutplan.pattern.wishes import (
     Welding,
 )
 from cutplan.tables.holes import COOL_TRAVEL_S
-from cutplan.tables.paper import SHEETS
+from cutplan.tables.paper import FREE, SHEETS
 from cutplan.tables.tool_bodies import SIZES, ToolSize
 from cutplan.texts import code, every, listed, mm, say
 from cutplan.texts import name as named
+from cutplan.texts.catalogue import LANGUAGES
 from cutplan.units import UnitName
 
 
@@ -110,7 +111,7 @@ def job_from(data: dict[str, Any], path: Path) -> Job:
         area=top.text("area", "", 120),
         note=top.text("note", "", 300),
         display=top.choice("display", ("mm", "in"), unit),
-        language=top.choice("language", ("en", "de"), "en"),
+        language=top.choice("language", tuple(LANGUAGES), "en"),
         symbols=top.choice("weld_symbols", ("ISO", "AWS"), "ISO"),
         drawing=read.drawing,
         pieces=pieces,
@@ -348,7 +349,7 @@ def _welding(k: Keys) -> Welding:
 
 def _paper(k: Keys) -> PaperWish:
     base = PaperWish()
-    name = k.choice("size", (*SHEETS, "roll", "custom"), base.name)
+    name = k.choice("size", (*SHEETS, *FREE), base.name)
     if name in SHEETS:
         width, height = SHEETS[name].width_mm, SHEETS[name].height_mm
     else:

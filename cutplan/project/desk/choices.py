@@ -8,7 +8,8 @@ from cutplan.pattern.pads import BraceKind
 from cutplan.pattern.plate import PURPOSES
 from cutplan.pattern.skin import Knowledge
 from cutplan.pattern.wishes import CUT_PROCESSES, HAND_TOOLS, WeldProcess
-from cutplan.tables.paper import SHEETS
+from cutplan.tables.paper import FREE, SHEETS
+from cutplan.texts.catalogue import LANGUAGES
 
 
 def choices() -> dict[str, Any]:
@@ -20,10 +21,10 @@ def choices() -> dict[str, Any]:
         "weld_process": list(get_args(WeldProcess)),
         "brace_kind": list(get_args(BraceKind)),
         "knowledge": list(get_args(Knowledge)),
-        "paper": [*SHEETS, "roll", "custom"],
+        "paper": [*SHEETS, *FREE],
         "joint": ["butt", "lap"],
         "side": ["left", "right"],
         "units": ["mm", "in"],
-        "language": ["en", "de"],
+        "language": list(LANGUAGES),
         "hand": ["", "left", "right"],
     }

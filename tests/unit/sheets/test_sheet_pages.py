@@ -16,7 +16,7 @@ from cutplan.pattern.wishes import PaperWish
 from cutplan.report.summary import summary
 from cutplan.sheets.cautions import ALWAYS
 from cutplan.sheets.job_sheet import job_sheet
-from cutplan.sheets.page import MARGIN_MM, SIZES
+from cutplan.sheets.page import MARGIN_MM
 from cutplan.sheets.results import Results
 from cutplan.sheets.symbols import Form
 from cutplan.texts.by_id import told
@@ -107,7 +107,7 @@ def test_an_overlap_would_be_seen() -> None:
 
 
 def test_the_sheet_takes_the_paper_of_the_country() -> None:
-    assert (job_sheet(small()).pages[0].width_mm, job_sheet(small()).pages[0].height_mm) == SIZES["A4"]
+    assert (job_sheet(small()).pages[0].width_mm, job_sheet(small()).pages[0].height_mm) == (210.0, 297.0)
     letter = replace(small(), job=replace(small_job(), paper=PaperWish("Letter", 215.9, 279.4)))
     document = job_sheet(letter)
     # exact: ANSI Y14.1 letter 8.5 by 11 in
