@@ -17,6 +17,8 @@ _FIRST = re.compile(r"^\\\{(\w+)\\\}")
 _OWN = re.compile(r"\\\{own\\\}")
 _FIELD = re.compile(r"\\\{(\w+)\\\}")
 
+#: Languages that have patterns; any other has catalogues alone.
+PATTERNED = ("de",)
 #: A word of a sentence: what holds none of these is names, numbers and units.
 _WORD = re.compile(r"(?!min\b)[a-z]{3,}")
 _JOIN = re.compile(r"\b(?:and|to)\b")
@@ -58,11 +60,11 @@ def translated(text: Message | str, lang: str) -> str:
     text : str
         The sentence as the trade wrote it.
     lang : str
-        Language code; ``en`` returns the text as it is.
+        Language code; one without patterns returns the text as it is.
     """
     if not isinstance(text, str):
         return rendered(text, Reader(lang))
-    if lang == "en" or not text:
+    if lang not in PATTERNED or not text:
         return text
     whole = _one(text, lang)
     if whole is not None:
