@@ -134,9 +134,11 @@ def _report(results: Results) -> dict[str, bytes]:
 
 def _previews(results: Results) -> dict[str, bytes]:
     from cutplan.drawing.png import render_png
+    from cutplan.report.colour_maps import colour_maps
     from cutplan.report.previews import PREVIEW_DPI, previews
 
-    return {f"{PREVIEWS}{name}.png": render_png(page, dpi=PREVIEW_DPI) for name, page in previews(results).items()}
+    drawn = {name: render_png(page, dpi=PREVIEW_DPI) for name, page in previews(results).items()}
+    return {f"{PREVIEWS}{name}.png": data for name, data in (drawn | colour_maps(results)).items()}
 
 
 _ALL = ("templates", "cut", "opening", "weld")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from typing import TYPE_CHECKING
 
 from cutplan.report.figure import figure_page, svg, zoomable
@@ -89,7 +90,20 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
         ]
         head = [told(k, lang) for k in ("weld.thing", "weld.keep", "report.band", "weld.because", "report.source")]
         found.append(table(told("weld.keep_away", lang), head, rows))
-    found.append(_beads(results, plan, lang))
+    found += [*_maps(results, lang), _beads(results, plan, lang)]
+    return found
+
+
+def _maps(results: Results, lang: str) -> list[Raw]:
+    """The colour maps, each with what it shows under it; the words in them are said there once more."""
+    from cutplan.report.colour_maps import caption, colour_maps
+
+    read = Reader(lang, results.job.display)
+    found = []
+    for name, data in colour_maps(results).items():
+        words = read(caption(name))
+        source = "data:image/png;base64," + b64encode(data).decode("ascii")
+        found.append(tag("figure", tag("img", src=source, alt=words, class_="map"), tag("figcaption", words), id=name))
     return found
 
 

@@ -218,7 +218,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
         shape=shape,
         coupon=_coupon_words(shop, bead, measured is not None),
         findings=tuple(findings),
-        insert_C=reach.insert_C,
+        reach=reach,
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,9 @@ from cutplan.welding.settings.machine import Settings
 from cutplan.welding.shrinkage.buckling import Buckling
 from cutplan.welding.shrinkage.restraint import Restraint
 from cutplan.welding.stitches.joint import WeldJoint
+
+if TYPE_CHECKING:
+    from cutplan.welding.heat.reach import Reach
 
 BeadKind = Literal["tack", "stitch"]
 
@@ -251,8 +254,8 @@ class WeldPlan:
         Which trial piece narrowed the bands, in words; empty for none.
     findings : tuple of Finding
         Everything noticed.
-    insert_C : Band
-        Highest temperature in the middle of the insert [degC].
+    reach : Reach
+        The warmest that places beside the joint, and the insert, get in the course of the plan.
     """
 
     joint: WeldJoint
@@ -289,7 +292,7 @@ class WeldPlan:
     shape: ShapeAfter | None
     coupon: Message
     findings: tuple[Finding, ...]
-    insert_C: Band
+    reach: Reach
 
     @property
     def wait_s(self) -> float:

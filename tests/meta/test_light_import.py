@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -34,3 +35,14 @@ def test_the_check_sees_a_heavy_module() -> None:
     code = f"import sys, shapely; print([m for m in {HEAVY!r} if m in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert "shapely" in done.stdout
+
+
+def test_papers_and_cut_files_are_made_without_the_library_of_colour_maps(tmp_path: Path) -> None:
+    code = (
+        "import sys; from cutplan.cli.main import main; "
+        "main(['new', 'job.toml', '--thickness', '4', '--skin', '2']); "
+        "main(['make', 'job.toml', '-o', 'out', '--only', 'templates,plate-net,plate-path']); "
+        "print('matplotlib' in sys.modules)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=True)
+    assert done.stdout.strip().endswith("False")
