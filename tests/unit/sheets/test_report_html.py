@@ -38,7 +38,7 @@ class Tree(HTMLParser):
             self.ids.append(str(found["id"]))
         for name in ("src", "href", "action", "poster", "data", "xlink:href"):
             value = found.get(name)
-            if value and not value.startswith("#"):
+            if value and not value.startswith(("#", "data:image/png;base64,")):  # a picture's own bytes ask nobody
                 self.asks.append(f"{tag} {name}={value}")
         if "scroll" in str(found.get("class", "")).split():
             self._box = str(found.get("id") or f"table-{len(self.tables)}")
@@ -162,7 +162,7 @@ def test_text_from_the_job_cannot_break_out() -> None:
     nasty = replace(small(), job=replace(small().job, title="</script><img src=x onerror=alert(1)>", note='"><b>'))
     found, html = tree(nasty)
     assert found.asks == []
-    assert "<img" not in html and '"><b>' not in html
+    assert "<img src=x" not in html and '"><b>' not in html
 
 
 def test_it_is_small_and_the_same_twice() -> None:
