@@ -32,7 +32,8 @@ OVERLAP = 1e-6
 def judged(shapes: list[Polygon], laid: list, height: float) -> float:
     """Return the length used when no piece overlaps another or leaves the strip, else raise."""
     placed = [
-        affinity.translate(affinity.rotate(shapes[p.shape], p.turn_deg, origin=(0.0, 0.0)), p.x_mm, p.y_mm) for p in laid
+        affinity.translate(affinity.rotate(shapes[p.shape], p.turn_deg, origin=(0.0, 0.0)), p.x_mm, p.y_mm)
+        for p in laid
     ]
     length = max(p.bounds[2] for p in placed)
     strip_box = box(0.0, 0.0, length, height).buffer(1e-4 * height)
@@ -74,7 +75,9 @@ def main() -> None:
         best = BEST.get(path.stem)
         share = best / length if best else None
         told = f", {100.0 * share:.1f} % of the best known" if share else ""
-        print(f"{path.stem}: {sum(counts)} pieces, length {length:.3f}, density {100.0 * density:.2f} %{told}, {took:.0f} s")
+        print(
+            f"{path.stem}: {sum(counts)} pieces, length {length:.3f}, density {100.0 * density:.2f} %{told}, {took:.0f} s"
+        )
         if share:
             shares.append(share)
     if shares:

@@ -32,12 +32,6 @@ def font_path(bold: bool = False) -> Path:
     return path
 
 
-def not_drawn(text: str) -> str:
-    """Return the characters of a text that the typeface has no shape for, each once, in order; empty when it has all."""
-    widths, _ = _widths(False)
-    return "".join(dict.fromkeys(c for c in text if ord(c) not in widths and not c.isspace()))
-
-
 @lru_cache(maxsize=2)
 def pdf_font(bold: bool = False) -> TTFont:
     """Return the face as reportlab knows it, registered under ``fontName``."""

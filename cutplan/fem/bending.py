@@ -74,18 +74,3 @@ def bending_stiffness(mesh: Mesh, thickness_mm: float, modulus_N_per_mm2: float,
     bring = slope_map(mesh)
     element = np.matmul(bring.transpose(0, 2, 1), np.matmul(slopes, bring))
     return assembled(element, element_dofs(mesh), dof_count(mesh))
-
-
-def pressure_load(mesh: Mesh, pressure_N_per_mm2: float) -> Floats:
-    """Return nodal forces of an even pressure, a third of each triangle to each corner's height [N].
-
-    Parameters
-    ----------
-    mesh : Mesh
-        Triangles.
-    pressure_N_per_mm2 : float
-        Pressure, positive up [N/mm2].
-    """
-    load = np.zeros(dof_count(mesh))
-    load[0::3] = pressure_N_per_mm2 * mesh.vertex_areas
-    return load

@@ -7,7 +7,6 @@ from typing import NamedTuple
 
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.intersect import meet
-from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Arc, Line, Segment
 from cutplan.geometry.vector import Box, Point
 
@@ -80,14 +79,3 @@ def contour_distance(a: Contour, b: Contour, beyond_mm: float = float("inf")) ->
                 if gap.distance == 0.0:
                     return best
     return best if found else Gap(float("inf"), best.first, best.second)
-
-
-def region_distance(a: Region, b: Region) -> float:
-    """Return the shortest distance between two regions [mm]; zero where they share material."""
-    if a.contains(b.outer.segments[0].start) or b.contains(a.outer.segments[0].start):
-        return 0.0
-    best = float("inf")
-    for c in a.contours:
-        for d in b.contours:
-            best = min(best, contour_distance(c, d, best).distance)
-    return best

@@ -9,20 +9,16 @@ from typing import NamedTuple
 import numpy as np
 
 from cutplan.geometry.contour import Contour
-from cutplan.geometry.distance import contour_distance, region_distance, segment_distance
+from cutplan.geometry.distance import contour_distance, segment_distance
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import TAU, Arc
-from cutplan.geometry.segment_table import SegmentTable
 from cutplan.geometry.vector import Point
 
 __all__ = [
     "Place",
     "contour_distance",
-    "edge_distance",
-    "edge_distances",
     "inside",
     "nearest_place",
-    "region_distance",
     "segment_distance",
 ]
 
@@ -46,19 +42,6 @@ def nearest_place(contours: Sequence[Contour], point: Point) -> Place:
             if gap < best.distance:
                 best = Place(k, i, t, s.point_at(t), gap)
     return best
-
-
-def edge_distance(region: Region, point: Point) -> float:
-    """Return the distance of a point from the region's edge [mm], positive in the material, negative outside."""
-    away = nearest_place(region.contours, point).distance
-    return away if region.contains(point) else -away
-
-
-def edge_distances(region: Region, points: np.ndarray) -> np.ndarray:
-    """Return :func:`edge_distance` for each of (n, 2) points [mm]."""
-    table = SegmentTable([s for c in region.contours for s in c.segments])
-    sign: np.ndarray = np.where(inside(region, points), 1.0, -1.0)
-    return np.asarray(sign * table.distances(points))
 
 
 def inside(shape: Region | Contour, points: np.ndarray) -> np.ndarray:

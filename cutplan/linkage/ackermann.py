@@ -26,20 +26,6 @@ def inner_asked(outer: Floats, wheelbase_mm: Floats | float, pivots_mm: Floats |
     return np.asarray(np.arctan2(np.sin(outer), np.cos(outer) - ratio * np.sin(outer)))
 
 
-def outer_asked(inner: Floats, wheelbase_mm: Floats | float, pivots_mm: Floats | float) -> Floats:
-    """Return the outer wheel's angle [rad] that Ackermann geometry asks for at an inner wheel's angle.
-
-    Parameters
-    ----------
-    inner : ndarray
-        Angle of the inner wheel, 0 to 180 degrees [rad].
-    wheelbase_mm, pivots_mm : ndarray or float
-        Distance of the axles, distance of the two steering axes on the road [mm]. Source: as :func:`inner_asked`.
-    """
-    ratio = np.asarray(pivots_mm) / np.asarray(wheelbase_mm)
-    return np.asarray(np.arctan2(np.sin(inner), np.cos(inner) + ratio * np.sin(inner)))
-
-
 def departure(left: Floats, right: Floats, wheelbase_mm: Floats | float, pivots_mm: Floats | float) -> Floats:
     """Return the inner wheel's angle less the one that Ackermann geometry asks for [rad]; negative: turned too little.
 
@@ -74,26 +60,3 @@ def inner_outer(left: Floats, right: Floats) -> tuple[Floats, Floats]:
     """Return the angles of the wheel inside and outside the turn, both positive in the sense of the turn [rad]."""
     to_left = left + right >= 0.0
     return np.where(to_left, left, -right), np.where(to_left, right, -left)
-
-
-def sliding_gear(travel: Floats, depth_mm: float, lean: float) -> tuple[Floats, Floats]:
-    """Return left and right steer angles [rad] of the gear whose arms slide through the ends of a cross bar.
-
-    The arms point ahead and lean inward by ``lean``; each slides through a swivel on a bar that moves sideways ahead of
-    the axle: ``tan(lean - left) = tan lean - t`` and ``tan(lean + right) = tan lean + t``, ``t = travel / depth``.
-    With ``tan lean = pivots / (2 wheelbase)`` the wheels keep Ackermann geometry exactly, at every travel; so it is the
-    judge of every departure computed here.
-
-    Parameters
-    ----------
-    travel : ndarray
-        Travel of the bar, positive where it turns the wheels to the left [mm].
-    depth_mm : float
-        Distance of the bar from the line of the steering axes [mm].
-    lean : float
-        Angle of an arm from straight ahead, inward, wheels straight ahead [rad].
-    """
-    t = np.asarray(travel, dtype=float) / depth_mm
-    left = lean - np.arctan(np.tan(lean) - t)
-    right = np.arctan(np.tan(lean) + t) - lean
-    return np.asarray(left), np.asarray(right)

@@ -15,8 +15,3 @@ def cautions(job: Job, lang: str = "en") -> tuple[str, ...]:
     if job.opening.tool in ("cut-off disc", "hand plasma"):
         keys.insert(4, "disc" if job.opening.tool == "cut-off disc" else "plasma")
     return tuple(told(f"caution.{key}", lang) for key in keys)
-
-
-def caution_names(job: Job, lang: str = "en") -> tuple[str, ...]:
-    """Return the cautions in two or three words each, for the foot of a page."""
-    return tuple(told(f"caution.{key}.short", lang) for key in ALWAYS)

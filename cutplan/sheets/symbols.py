@@ -7,7 +7,6 @@ interrupted weld is counted (clear distance against pitch) and in what stands in
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import floor
 from typing import Literal
 
 from cutplan.drawing.font import text_width
@@ -93,26 +92,6 @@ def pitch_mm(length_mm: float, clear_mm: float) -> float:
     .. [1] AWS A2.4 writes length-pitch, ISO 2553 n x l (e); both count the same weld.
     """
     return length_mm + clear_mm
-
-
-def interrupted_count(seam_mm: float, length_mm: float, clear_mm: float) -> int:
-    """Return how many welds fit a seam [1]_: n = floor((S + e) / (l + e)).
-
-    Parameters
-    ----------
-    seam_mm, length_mm, clear_mm : float
-        Seam, length of one weld, clear distance [mm]
-
-    Returns
-    -------
-    int
-        Number of welds
-
-    References
-    ----------
-    .. [1] ISO 2553, n x l (e) (exact count; the rest is split to the ends).
-    """
-    return floor((seam_mm + clear_mm) / (length_mm + clear_mm) + 1e-9)
 
 
 def left_text(symbol: WeldSymbol, form: Form) -> str:

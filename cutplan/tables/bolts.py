@@ -155,27 +155,6 @@ def clearance_mm(bolt: str, class_: str = "medium") -> float:
     return sizes[CLASSES.index(class_)]
 
 
-def tap_drill_mm(bolt: str) -> float:
-    """Return the tap drill of a coarse thread, M6 to M36 [mm] [1]_.
-
-    Raises
-    ------
-    CutplanError
-        When the thread is not in the table.
-
-    References
-    ----------
-    .. [1] Source key ``tap-drills``.
-    """
-    name = f"M{thread_mm(bolt):g}"
-    if name not in TAP_DRILL:
-        raise CutplanError(
-            say("no tap drill is listed for {bolt}", bolt=code(bolt)),
-            hint=say("threads: {threads}", threads=every(TAP_DRILL)),
-        )
-    return TAP_DRILL[name]
-
-
 def bolt_fit(bolt: str, hole_mm: float) -> Fit | None:
     """Return how a hole fits a bolt [1]_, or None when the thread is not in the table.
 

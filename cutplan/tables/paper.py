@@ -82,8 +82,8 @@ def bench_sheet(name: str) -> Sheet:
     return SHEETS[sheet.bench or sheet.name]
 
 
-def page_points(name: str) -> tuple[float, float]:
-    """Return the size of a named sheet in portrait in points of 1/72 inch.
+def size_mm(name: str) -> tuple[float, float]:
+    """Return the size of a named sheet in portrait.
 
     Parameters
     ----------
@@ -93,10 +93,9 @@ def page_points(name: str) -> tuple[float, float]:
     Returns
     -------
     (float, float)
-        Width and height [pt].
+        Width and height [mm].
     """
-    sheet = SHEETS[name]
-    return sheet.width_mm / MM_PER_INCH * 72.0, sheet.height_mm / MM_PER_INCH * 72.0
+    return SHEETS[name].width_mm, SHEETS[name].height_mm
 
 
 def humidity_growth_mm(length_mm: float) -> tuple[float, float]:

@@ -65,28 +65,6 @@ def linear_tolerance_mm(size_mm: float, letter: str = "B") -> float:
     return _from(LINEAR, size_mm, letter, "ISO 13920 lengths")
 
 
-def angular_tolerance_arcmin(shorter_leg_mm: float, letter: str = "B") -> float:
-    """Return the +/- tolerance of an angle after welding [1]_.
-
-    Parameters
-    ----------
-    shorter_leg_mm : float
-        Length of the shorter leg of the angle [mm]
-    letter : str
-        Tolerance class, A to D
-
-    Returns
-    -------
-    float
-        Tolerance, to either side [arc minutes]
-
-    References
-    ----------
-    .. [1] ISO 13920:1996, table 2 (second hand).
-    """
-    return _from(ANGLE_ARCMIN, shorter_leg_mm, letter, "ISO 13920 angles")
-
-
 def flatness_tolerance_mm(longer_side_mm: float, letter: str = "F") -> float:
     """Return the tolerance of straightness, flatness and parallelism after welding [1]_.
 
@@ -107,77 +85,6 @@ def flatness_tolerance_mm(longer_side_mm: float, letter: str = "F") -> float:
     .. [1] ISO 13920:1996, table 3 (classes E and F second hand, G and H from memory).
     """
     return _from(FLATNESS, longer_side_mm, letter, "ISO 13920 flatness")
-
-
-def misalignment_limit_mm(thickness_mm: float, level: str = "C") -> float:
-    """Return the step allowed between the faces of a butt weld's plates [1]_.
-
-    Parameters
-    ----------
-    thickness_mm : float
-        Thickness of the thinner plate, 0.5 or more [mm]
-    level : str
-        Quality level, B, C or D
-
-    Returns
-    -------
-    float
-        Step allowed [mm]
-
-    References
-    ----------
-    .. [1] ISO 5817 (from memory): up to 3 mm 0.2 + (0.1, 0.15, 0.25) t; above (0.1, 0.15, 0.25) t, at most 3, 4, 5.
-    """
-    share, most = {"B": (0.10, 3.0), "C": (0.15, 4.0), "D": (0.25, 5.0)}[level]
-    return 0.2 + share * thickness_mm if thickness_mm <= 3.0 else min(share * thickness_mm, most)
-
-
-def undercut_limit_mm(thickness_mm: float, level: str = "C") -> float:
-    """Return the undercut depth allowed (short lengths where the sheet is 3 mm or less) [1]_.
-
-    Parameters
-    ----------
-    thickness_mm : float
-        Thickness [mm]
-    level : str
-        Quality level, B, C or D
-
-    Returns
-    -------
-    float
-        Depth allowed [mm]
-
-    References
-    ----------
-    .. [1] ISO 5817; level C second hand, B and D from memory.
-    """
-    share, most = {"B": (0.05, 0.5), "C": (0.10, 0.5), "D": (0.20, 1.0)}[level]
-    if thickness_mm <= 3.0:
-        return 0.0 if level == "B" else share * thickness_mm
-    return min(share * thickness_mm, most)
-
-
-def cap_height_limit_mm(bead_width_mm: float, level: str = "C") -> float:
-    """Return the highest excess weld metal allowed on a butt weld [1]_.
-
-    Parameters
-    ----------
-    bead_width_mm : float
-        Width of the bead [mm]
-    level : str
-        Quality level, B, C or D
-
-    Returns
-    -------
-    float
-        Height allowed [mm]
-
-    References
-    ----------
-    .. [1] ISO 5817; level C second hand, B and D from memory.
-    """
-    share, most = {"B": (0.10, 5.0), "C": (0.15, 7.0), "D": (0.25, 10.0)}[level]
-    return min(1.0 + share * bead_width_mm, most)
 
 
 def fillet_root_gap_limit_mm(throat_mm: float, thickness_mm: float, level: str = "C") -> float:

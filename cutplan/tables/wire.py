@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from math import pi
 
 from cutplan.errors import CutplanError
 
@@ -63,31 +62,6 @@ def wire_feed_mm_per_s(current_A: float, wire_mm: float) -> float:
     raise AssertionError("unreachable")  # pragma: no cover
 
 
-def wire_mass_rate_kg_per_h(current_A: float, wire_mm: float, density_kg_per_mm3: float) -> float:
-    """Return the mass of wire melted in an hour of arc time [1]_.
-
-    Parameters
-    ----------
-    current_A : float
-        Welding current [A]
-    wire_mm : float
-        Wire diameter [mm]
-    density_kg_per_mm3 : float
-        Density of the wire [kg/mm3]
-
-    Returns
-    -------
-    float
-        Wire mass rate [kg/h]
-
-    References
-    ----------
-    .. [1] Section times feed speed times density.
-    """
-    section = 0.25 * pi * wire_mm**2
-    return section * wire_feed_mm_per_s(current_A, wire_mm) * density_kg_per_mm3 * 3600.0
-
-
 def gas_flow_l_per_min(wire_mm: float) -> float:
     """Return the shielding gas flow for MAG on carbon steel: ten times the wire diameter [1]_.
 
@@ -106,27 +80,3 @@ def gas_flow_l_per_min(wire_mm: float) -> float:
     .. [1] ESAB Warrior 750i instruction manual 0463 730 001 (2021), p. 24.
     """
     return GAS_L_PER_MIN_PER_MM * wire_mm
-
-
-def current_by_rule_A(thickness_mm: float) -> float:
-    """Return the welding current by the rule of one ampere for each thousandth of an inch [1]_.
-
-    Parameters
-    ----------
-    thickness_mm : float
-        Thickness [mm]
-
-    Returns
-    -------
-    float
-        Current [A]
-
-    Notes
-    -----
-    A cross-check only: it is low on thin butts (79 A at 2 mm, where the makers' tables give 105 A).
-
-    References
-    ----------
-    .. [1] Miller OM-228042 p. 43; Hobart OM-283007.
-    """
-    return thickness_mm / _INCH_MM * 1000.0

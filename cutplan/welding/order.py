@@ -11,7 +11,7 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Span
 from cutplan.tables.tack_rules import SPACING_LIMITS_MM
 from cutplan.texts import Message, say
-from cutplan.welding.distortion import Bead, Inherent, OrderOptions, OrderPlan, OrderResult, Step, plan_order
+from cutplan.welding.distortion import Bead, Inherent, OrderOptions, OrderPlan, Step, plan_order
 from cutplan.welding.heat.timing import Turn
 from cutplan.welding.order_words import reasons
 from cutplan.welding.result import ShapeAfter
@@ -187,11 +187,6 @@ def closer_spacing_mm(joint: WeldJoint, tacks: TackPlan, ordered: Ordered, wante
     if ordered.plan.chosen.closing_mm.mid < joint.gap_mm:
         return None
     return max(lowest, tacks.spacing_mm * 2.0 / 3.0)
-
-
-def turns_of(result: OrderResult) -> tuple[Turn, ...]:
-    """Return the turns of one of the model's orders."""
-    return _turns(result.steps)
 
 
 def _turns(steps: tuple[Step, ...]) -> tuple[Turn, ...]:

@@ -9,11 +9,12 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from oracles.edge_distance import edge_distance, edge_distances
 from property.strategies import carried, circles, motions, plates, points
 
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import to_shapely
-from cutplan.geometry.locate import edge_distance, edge_distances, inside
+from cutplan.geometry.locate import inside
 from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
 

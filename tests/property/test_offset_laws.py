@@ -9,6 +9,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from offset_judge import offset_error, samples
+from oracles.edge_distance import edge_distances
 from property.strategies import (
     carried,
     circles,
@@ -24,7 +25,6 @@ from property.strategies import (
 from cutplan.findings import errors
 from cutplan.geometry.check import check_region
 from cutplan.geometry.contour import Contour
-from cutplan.geometry.locate import edge_distances
 from cutplan.geometry.offset.regions import offset_contour, offset_region
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Arc

@@ -12,7 +12,7 @@ from mesh_shapes import circle, rectangle
 from scipy import sparse
 
 from cutplan.fem import along
-from cutplan.fem.bending import bending_stiffness, pressure_load
+from cutplan.fem.bending import bending_stiffness, dof_count
 from cutplan.fem.generate import mesh_region
 from cutplan.fem.membrane import membrane_stiffness
 from cutplan.fem.mesh import Floats, Mesh
@@ -20,6 +20,13 @@ from cutplan.fem.solve import factored, solved
 
 E_MOD, NU, THICK = 206_000.0, 0.3, 3.0
 RIGIDITY = E_MOD * THICK**3 / 12 / (1 - NU**2)
+
+
+def pressure_load(mesh: Mesh, pressure_N_per_mm2: float) -> np.ndarray:
+    """Nodal forces of an even pressure, a third of each triangle to each corner's height [N]."""
+    load = np.zeros(dof_count(mesh))
+    load[0::3] = pressure_N_per_mm2 * mesh.vertex_areas
+    return load
 
 
 def clamped_circle(size: float) -> float:

@@ -10,7 +10,6 @@ import pytest
 from cutplan.pattern.wishes import Welding
 from cutplan.tables.efficiency import arc_efficiency
 from cutplan.tables.tack_rules import tack_spacing_mm
-from cutplan.tables.wire import current_by_rule_A
 from cutplan.welding.settings.machine import settings_for
 from cutplan.welding.settings.metal import vee_area_mm2
 from cutplan.welding.shrinkage.across import butt_blodgett_mm, butt_spraragen_mm, energy_mm
@@ -67,8 +66,9 @@ def test_gap_at_3_2_mm_is_disputed_and_the_makers_table_is_used() -> None:
 
 def test_current_rule_is_low_on_thin_butts() -> None:
     # one ampere for each 0.001 in (read) against the makers' tables (read): 79 and 105 A at 2 mm with CO2
-    assert current_by_rule_A(2.0) < 0.8 * 105.0
-    assert current_by_rule_A(1.6) < 0.8 * settings_for("butt", 1.6, Welding()).current_A.low
+    by_rule_A = {t: t / 0.0254 for t in (1.6, 2.0)}
+    assert by_rule_A[2.0] < 0.8 * 105.0
+    assert by_rule_A[1.6] < 0.8 * settings_for("butt", 1.6, Welding()).current_A.low
 
 
 def test_our_tack_spacing_lies_between_the_shop_rules_and_the_stainless_table() -> None:

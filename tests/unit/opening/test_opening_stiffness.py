@@ -111,8 +111,11 @@ def rims(n: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     for end, far in ((0.0, 45.0), (300.0, 255.0)):
         low, high = min(end, far), max(end, far)
         side = (np.abs(n[:, 0] - end) < 1e-6) & (n[:, 1] >= -1e-6) & (n[:, 1] <= 120.0 + 1e-6)
-        top = (np.minimum(np.abs(n[:, 1]), np.abs(n[:, 1] - 120.0)) < 1e-6) & (n[:, 0] >= low - 1e-6) & (
-            n[:, 0] <= high + 1e-6)
+        top = (
+            (np.minimum(np.abs(n[:, 1]), np.abs(n[:, 1] - 120.0)) < 1e-6)
+            & (n[:, 0] >= low - 1e-6)
+            & (n[:, 0] <= high + 1e-6)
+        )
         out.append(np.flatnonzero(side | top))
     return out[0], out[1]
 
@@ -126,14 +129,18 @@ def test_another_plate_solver_agrees_on_what_the_opening_costs(held: bool) -> No
     ends = rims(grid.nodes)
     e, nu, t = 206_000.0, 0.3, 2.5
     ratio = []
-    for cell, k, axis in ((membrane_stiffness(5.0, 5.0, e, nu, t), 2, 0),
-                          (cell_stiffness(5.0, 5.0, e * t**3 / (12.0 * (1.0 - nu**2)), nu), 3, 1)):
+    for cell, k, axis in (
+        (membrane_stiffness(5.0, 5.0, e, nu, t), 2, 0),
+        (cell_stiffness(5.0, 5.0, e * t**3 / (12.0 * (1.0 - nu**2)), nu), 3, 1),
+    ):
         dofs = np.concatenate([k * ends[0] + axis, k * ends[1] + axis])
         load = np.concatenate([np.full(len(ends[0]), -1.0 / len(ends[0])), np.full(len(ends[1]), 1.0 / len(ends[1]))])
         b = grid.border
         loose = np.array([0, 1, 2 * grid.nx + 1]) if k == 2 else 3 * b
         fixed = np.concatenate([k * b + i for i in range(k)]) if held else loose
-        give = [float(load @ compliance(grid, keep, cell, fixed, dofs) @ load) for keep in (np.ones(len(c), bool), ~hole)]
+        give = [
+            float(load @ compliance(grid, keep, cell, fixed, dofs) @ load) for keep in (np.ones(len(c), bool), ~hole)
+        ]
         ratio.append(give[0] / give[1])
     made = Across(job(), LINE, 900)
     ours = made.kept(made.skin, held, [])[0]
@@ -162,8 +169,9 @@ def test_a_bar_on_tall_feet_hardly_holds_the_pitch_and_one_on_the_skin_does() ->
 
 def test_brace_counts_by_its_section() -> None:
     made = Across(job(), LINE)
-    thin, usual = made.kept(made.skin, False, [across_bar(BraceSection("tube", 25.4, 2.0), 0.0),
-                                               across_bar(USUAL, 0.0)])[1:]
+    thin, usual = made.kept(
+        made.skin, False, [across_bar(BraceSection("tube", 25.4, 2.0), 0.0), across_bar(USUAL, 0.0)]
+    )[1:]
     assert thin.pull < usual.pull and thin.fold < usual.fold
 
 

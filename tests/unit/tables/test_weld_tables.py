@@ -12,7 +12,7 @@ from cutplan.tables.efficiency import ARC, DEPOSITION, arc_efficiency
 from cutplan.tables.heat_limits import HEAT_LIMITS
 from cutplan.tables.steel import CARBON_STEEL, GRADES, grade
 from cutplan.tables.tack_rules import CLOSING_ANECDOTE, STAINLESS, tack_length_mm, tack_spacing_mm
-from cutplan.tables.tolerances_weld import angular_tolerance_arcmin, flatness_tolerance_mm, linear_tolerance_mm
+from cutplan.tables.tolerances_weld import flatness_tolerance_mm, linear_tolerance_mm
 from cutplan.tables.weld_settings import TABLES
 from cutplan.tables.weld_sources import SOURCES, source_text
 from cutplan.tables.wire import wire_feed_mm_per_s
@@ -103,7 +103,6 @@ def test_tack_rules_meet_the_printed_ones() -> None:
 def test_tolerance_ranges_end_where_the_standard_says() -> None:
     assert (linear_tolerance_mm(30.0), linear_tolerance_mm(30.1)) == (1.0, 2.0)
     assert (flatness_tolerance_mm(120.0), flatness_tolerance_mm(120.1)) == (1.0, 1.5)
-    assert (angular_tolerance_arcmin(400.0), angular_tolerance_arcmin(400.1)) == (45.0, 30.0)
     with pytest.raises(CutplanError, match="beyond"):
         linear_tolerance_mm(4001.0)
     with pytest.raises(CutplanError, match="no tolerance class"):

@@ -11,7 +11,6 @@ from cutplan.tables.bolts import (
     least_edge_mm,
     likely_bolt,
     pilot_mm,
-    tap_drill_mm,
     thread_mm,
 )
 
@@ -38,8 +37,6 @@ def test_no_thread_is_refused() -> None:
             thread_mm(text)
     with pytest.raises(CutplanError):
         clearance_mm("M99")
-    with pytest.raises(CutplanError):
-        tap_drill_mm("M5")
 
 
 @pytest.mark.parametrize(

@@ -7,10 +7,10 @@ from math import inf, isclose, pi
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from oracles.rosenthal import thin_rise_K
 
 from cutplan.welding.heat.cooling import cooling, t85_thick_s, t85_thin_s, transition_mm
 from cutplan.welding.heat.peak import keep_away_mm, thin_peak_rise_K
-from cutplan.welding.heat.rosenthal import thin_rise_K
 from cutplan.welding.shrinkage.angular import sheet_angle
 from cutplan.welding.shrinkage.buckling import buckling, critical_width_mm
 from cutplan.welding.shrinkage.restraint import insert_restraint

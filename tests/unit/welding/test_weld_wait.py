@@ -7,10 +7,10 @@ from math import pi
 
 import numpy as np
 import pytest
+from oracles.rosenthal import thin_rise_K
 
 from cutplan.tables.steel import CARBON_STEEL
 from cutplan.welding.heat.kernels import insert_rise_K, sheet_rise_K
-from cutplan.welding.heat.rosenthal import thin_rise_K
 from cutplan.welding.heat.wait import HeatRoom, HotBead, hot_bead, plan_starts
 
 ROOM = HeatRoom(3.0, 3.0, 0.5, (0.0, 0.0, 200.0, 120.0), 640.0)
