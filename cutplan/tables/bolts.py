@@ -1,4 +1,4 @@
-"""Bolt holes: ISO 273 clearance, tap drills, and the edge and pitch distances of EN 1993-1-8 Table 3.3."""
+"""Bolt holes: ISO 273 clearance, and the edge and pitch distances of EN 1993-1-8 Table 3.3."""
 
 from __future__ import annotations
 
@@ -41,10 +41,6 @@ INCH_CLEARANCE: dict[str, tuple[float, float, float]] = {
     "7/8": (29 / 32, 15 / 16, 33 / 32),
     "1": (33 / 32, 35 / 32, 37 / 32),
 }
-#: Tap drill of the coarse thread [mm], D - P as the chart prints it (source key: tap-drills).
-TAP_DRILL: dict[str, float] = {"M6": 5.0, "M8": 6.8, "M10": 8.5, "M12": 10.3, "M14": 12.1, "M16": 14.0}
-#: The same above M16, diameter less pitch (ISO 261 coarse pitches, from memory).
-TAP_DRILL |= {"M18": 15.5, "M20": 17.5, "M22": 19.5, "M24": 21.0, "M27": 24.0, "M30": 26.5, "M33": 29.5, "M36": 32.0}
 CLASSES = ("fine", "medium", "coarse")
 #: Words for the classes.
 CLASS_WORDS = {"fine": say("fine"), "medium": say("medium"), "coarse": say("coarse")}

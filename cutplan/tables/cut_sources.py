@@ -19,7 +19,6 @@ SOURCES: dict[str, Source] = {
     "speed-memory": Source("memory", "cutting speeds by process, round figures"),
     "rated-current": Source("read", "millerwelds.com, plasma basics: hand torch at 10 in/min"),
     "iso273": Source("read", "engineeringhardware.com, table of ISO 273 clearance holes"),
-    "tap-drills": Source("read", "nightshade.net tap chart; D - P"),
     "en1993-1-8": Source("second hand", "EN 1993-1-8 Table 3.3, as reproduced at yumpu 18726523 and scribd 678160989"),
     "vsb6": Source("read", "summary of VSB6 section H, scribd 678979653: holes drilled, not flame cut"),
     "hole-memory": Source("memory", "trade practice for cut holes: smallest size, speed, overburn"),
