@@ -52,7 +52,9 @@ class Reader:
         self.click(f".parts button:text-is('{name}')")
 
     def picture(self, name: str, of: str = "body") -> None:
-        self.page.evaluate("const said = document.getElementById('said'); if (said) said.textContent = said.className = ''")
+        self.page.evaluate(
+            "const said = document.getElementById('said'); if (said) said.textContent = said.className = ''"
+        )
         self.page.evaluate("window.scrollTo(0, 0)")
         self.page.locator(of).first.scroll_into_view_if_needed()
         self.page.wait_for_timeout(500)
