@@ -14,6 +14,7 @@ from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
 from cutplan.sheets.symbols import Form, WeldShape, WeldSymbol, draw_symbol
 from cutplan.sheets.weld_map import weld_figure
+from cutplan.sheets.weld_practice import practice, wire_words
 from cutplan.texts import Message, every, say, template
 from cutplan.texts.render import shown as said
 from cutplan.units import format_length
@@ -90,7 +91,7 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
 def _map_height(b: Builder, beads: int) -> float:
     """Height of the map that leaves room for the table on the same page, where the map stays readable [mm]."""
     rows = (beads + 1) // 2 if b.job.display == "mm" else beads + 1
-    left = b.room - 12.0 - rows * _ROW_MM - 10.0
+    left = b.room - 20.0 - rows * _ROW_MM - 10.0
     return _MAP_MM if left > _MAP_MM or left < _LEAST_MAP_MM else left
 
 
@@ -145,7 +146,13 @@ def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
         [[b.say("cut.setting"), b.say("cut.value")], *rows], (0.38, 0.62), tag="settings", title=b.say("weld.settings")
     )
     b.para(b.say("weld.settings_how", how=b.read(s.how)), CELL)
+    wire = wire_words(plan)
+    if wire:
+        b.para(b.say(wire), CELL)
     b.para(b.say("weld.trial"), bold=True)
+    b.heading(b.say(say("At the bench (common practice)")))
+    for words in practice(results.job, plan):
+        b.para(f"• {b.say(words)}", CELL)
 
 
 def _wire(b: Builder, mm: float) -> str:
@@ -174,10 +181,10 @@ def _beads(b: Builder, results: Results, beads: tuple[PlacedBead, ...]) -> None:
     head = ["", b.say("weld.number"), b.say("weld.bead"), "", b.say("weld.length"), b.say("weld.wait")]
     align: tuple[Anchor, ...] = ("left", "right", "left", "left", "right", "right")
     if b.job.display == "mm":
-        b.two_blocks(head, cells, (0.32, 0.5, 0.62, 0.62, 1.0, 0.9), align, "beads")
+        b.two_blocks(head, cells, (0.3, 0.5, 0.74, 0.6, 0.98, 0.76), align, "beads")
     else:
         # an inch with its millimetres is too wide for half a page
-        b.table([head, *cells], (0.3, 0.4, 0.55, 0.5, 1.4, 0.8), align=align, tag="beads")
+        b.table([head, *cells], (0.3, 0.4, 0.6, 0.5, 1.4, 0.8), align=align, tag="beads")
 
 
 def _wait(seconds: float) -> str:

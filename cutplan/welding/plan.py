@@ -189,6 +189,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
         settings=settings,
         runs=runs,
         metal_kg=used.metal_kg,
+        laid_mm2=runs * laid,
         wire_kg=used.wire_kg,
         gas_l=used.gas_l,
         arc_time_s=used.arc_time_s,

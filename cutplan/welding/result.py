@@ -204,6 +204,8 @@ class WeldPlan:
         Runs on the joint.
     metal_kg : float
         Weld metal, plug welds included [kg].
+    laid_mm2 : float
+        Section that the runs lay down at these settings [mm2]; that of the joint where no feed is known.
     wire_kg : Band
         Wire or rod [kg].
     gas_l : Band
@@ -263,6 +265,7 @@ class WeldPlan:
     settings: Settings
     runs: int
     metal_kg: float
+    laid_mm2: float
     wire_kg: Band
     gas_l: Band
     arc_time_s: float
