@@ -63,10 +63,10 @@ def row(name: str, many: int, keep: Path) -> str:
     )
 
 
-def spread(scenes: int, keep: Path) -> None:
+def spread(scenes: int, first: int, keep: Path) -> None:
     """Print the errors made over the errors told, squared and averaged, by kind."""
     kinds: dict[str, list[float]] = {"line": [], "radius": [], "diameter": [], "place": []}
-    for seed in range(scenes):
+    for seed in range(first, first + scenes):
         scene = random_scene(seed)
         pictures = [_read(jpeg(render(scene, v, i), scene.quality), keep) for i, v in enumerate(scene.views)]
         off = float(np.random.default_rng(900 + seed).normal(0.0, 0.1))
@@ -76,11 +76,12 @@ def spread(scenes: int, keep: Path) -> None:
             print(f"scene {seed}: refused: {refusal.message}", flush=True)
             continue
         v = judge(r.region, scene.card, r.outer_errors)
-        told = [(h.diameter_error_mm, h.place_error_mm) for h in r.holes]
+        round_ = [h for h in r.holes if h.diameter_error_mm]
+        told = [(h.diameter_error_mm, h.place_error_mm) for h in round_]
         now = {
             "line": (v.line_off / v.line_told).tolist(),
             "radius": (v.radius_off / v.radius_told).tolist(),
-            "diameter": [d / t[0] for d, t in zip(v.hole_diameter, told, strict=True) if t[0]],
+            "diameter": [d / t[0] for d, t in zip(v.hole_diameter[np.isfinite(v.hole_diameter)], told, strict=True)],
             "place": [float(x) / t[1] for p, t in zip(v.place_errors, told, strict=True) for x in p],
         }
         for kind, values in now.items():
@@ -114,10 +115,11 @@ def main() -> None:
     p.add_argument("--cases", default=",".join(c.replace(",", ";") for c in CASES))
     p.add_argument("--photos", default="4")
     p.add_argument("--scenes", type=int, default=0)
+    p.add_argument("--first", type=int, default=0, help="seed of the first scene")
     p.add_argument("--keep", type=Path, default=Path("output") / "trace-pictures")
     args = p.parse_args()
     if args.scenes:
-        spread(args.scenes, args.keep)
+        spread(args.scenes, args.first, args.keep)
         return
     print(
         "| condition | photos | adjustment px | outline rms (bias) | largest | diameter | place | height | pieces | time |"

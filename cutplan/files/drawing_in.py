@@ -5,7 +5,7 @@ from __future__ import annotations
 import gc
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from os import PathLike
 from pathlib import Path
 from typing import Any, Literal
@@ -21,6 +21,7 @@ from cutplan.files.limits import MAX_BYTES
 from cutplan.files.outline.account import Account, Aside
 from cutplan.files.outline.assembly import Assembly, assemble
 from cutplan.files.outline.border import Frame
+from cutplan.files.traced import traced_findings
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding, by_severity, errors
 from cutplan.geometry.region import Region
@@ -147,7 +148,10 @@ def read_drawing(
     gc.disable()  # millions of small values without cycles: looking for cycles would take half of the time
     try:
         with np.errstate(all="ignore"):  # values that overflow are judged by what comes of them
-            return _read(_bytes(Path(path)), name, units, repair, layers, bridge_mm, length, frame)
+            data = _bytes(Path(path))
+            drawing = _read(data, name, units, repair, layers, bridge_mm, length, frame)
+            traced = traced_findings(Path(path), data)
+            return replace(drawing, findings=(*drawing.findings, *traced)) if traced else drawing
     except (DrawingError, LimitError) as fault:
         if isinstance(fault.where, Message) and fault.where:
             fault.where = say("{file}, {where}", file=named(name), where=fault.where)

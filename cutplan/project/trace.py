@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -11,6 +12,7 @@ from typing import Any
 from cutplan.drawing.model import Document
 from cutplan.errors import DrawingError, UsageError
 from cutplan.files.job.shop import read_shop
+from cutplan.files.traced import account_path
 from cutplan.findings import Finding
 from cutplan.photo.adjust import Scale
 from cutplan.photo.plate import TOLERANCE_MM, Traced, Wanted, trace
@@ -173,9 +175,11 @@ def write_plate(found: Found, target: Path, read: Reader = ENGLISH, inputs: Iter
 
     region = found.traced.region
     layers = [SketchLayer("PLATE", (region.outer, *region.holes))]
-    write_file(target, dxf_text(layers).encode("ascii"), inputs)
-    beside = target.with_suffix(".errors.json")
-    text = json.dumps(account_of(found.traced, read), indent=1, sort_keys=True, ensure_ascii=False)
+    drawing = dxf_text(layers).encode("ascii")
+    write_file(target, drawing, inputs)
+    beside = account_path(target)
+    account = {**account_of(found.traced, read), "drawing_sha256": hashlib.sha256(drawing).hexdigest()}
+    text = json.dumps(account, indent=1, sort_keys=True, ensure_ascii=False)
     write_file(beside, (text + "\n").encode(), inputs)
     return target, beside
 

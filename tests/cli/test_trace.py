@@ -22,6 +22,7 @@ def test_nothing_is_written_before_somebody_looked(tmp_path: Path, capsys: pytes
     assert (tmp_path / "plate.found.png").stat().st_size > 10_000
 
 
+@pytest.mark.slow
 def test_a_confirmed_plate_is_written_with_its_errors(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     target = tmp_path / "plate.dxf"
     assert main([*CALL, "-o", str(target), "--holes", "4", "--language", "de"]) == 0

@@ -52,11 +52,13 @@ def test_too_few_strips_in_view() -> None:
         sight([replace(first, rgb=hidden)], False)
 
 
+@pytest.mark.slow
 def test_thickness_given_wrong_and_found_by_parallax() -> None:
     with pytest.raises(DrawingError, match=r"2\.\d\d mm above what the strips lie on; 3\.50 mm"):
         find(Request(PHOTOS[:2], 3.5, KNOWN))
 
 
+@pytest.mark.slow
 def test_a_length_read_wrong() -> None:
     with pytest.raises(CutplanError, match="measured length"):
         find(Request(PHOTOS[:2], 2.5, {"A1-D2": 350.0}))
@@ -84,12 +86,14 @@ def test_a_strip_moved_between_the_pictures_is_left_out_and_named() -> None:
     assert "strip E" in str(done.findings[0].message)
 
 
+@pytest.mark.slow
 def test_one_picture_gives_holes_that_are_not_proved() -> None:
     r = trace([read_picture(PHOTOS[0])], Wanted(2.5, (Known("A", 1, "D", 2, 399.8),)))
     assert {f.code for f in r.findings} >= {"one-picture", "height-not-proved"}
     assert not any(h.proved for h in r.holes) and len(r.holes) == 4
 
 
+@pytest.mark.slow
 def test_a_card_that_reaches_the_edge_of_the_picture() -> None:
     first = read_picture(PHOTOS[0])
     card = first.rgb[700, 800].copy()
