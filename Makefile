@@ -20,14 +20,14 @@ test: $(VENV)/.ready-test
 	$(BIN)/ruff check cutplan tests benchmarks
 	$(BIN)/ruff format --check cutplan tests benchmarks
 	$(BIN)/mypy
-	$(BIN)/python -m pytest -m "not slow" -n 2
+	$(BIN)/python -m pytest -m "not slow" -n 2 -rs
 
 test-all: $(VENV)/.ready-test
 	@echo "All tests, slow ones too (up to about twenty minutes) ..."
 	$(BIN)/ruff check cutplan tests benchmarks
 	$(BIN)/ruff format --check cutplan tests benchmarks
 	$(BIN)/mypy
-	$(BIN)/python -m pytest -n 2 --durations=15
+	$(BIN)/python -m pytest -n 2 --durations=15 -rs
 
 MINUTES ?= 10
 SEED    ?= 100000

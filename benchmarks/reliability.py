@@ -1,7 +1,9 @@
 """The reliability table: inputs tried, crashes, hangs, kills survived, bytes lost. Writes docs/reliability.md.
 
 Damaged drawings and jobs are made from valid ones with a fixed seed; each is read in this process under a time limit.
-A crash is any exception outside the program's own family; a hang is a read beyond the limit. Sound drawings of random
+A crash is any exception outside the program's own family; a hang is a read beyond the limit. Damaged jobs, and random
+ones over the whole declared range, also go through ``check`` and ``make``: there a crash is a traceback or a trade
+that ended in a fault of the program. Sound drawings of random
 plates, with their entities turned round, cut in two, repeated and shuffled, must come back as the plates that they
 were made from. Writers, and whole runs of `cutplan make`, are killed at random moments and the folder is held against
 its manifest. ``--quick`` tries fewer.
@@ -9,28 +11,37 @@ its manifest. ``--quick`` tries fewer.
 
 from __future__ import annotations
 
+import os
 import random
+import shutil
 import signal
 import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 from drawing_help import dxf, loose  # noqa: E402
+from random_jobs import random_job  # noqa: E402
 from random_plates import random_plate  # noqa: E402
 
 from cutplan.errors import CutplanError  # noqa: E402
 from cutplan.files.drawing_in import read_drawing  # noqa: E402
 from cutplan.files.job.read import read_job  # noqa: E402
-from cutplan.findings import errors  # noqa: E402
+from cutplan.findings import Finding, errors  # noqa: E402
 from cutplan.geometry.region import Region  # noqa: E402
+from cutplan.project.attempt import NOT_COMPUTED  # noqa: E402
 from cutplan.project.folder.manifest import faults  # noqa: E402
+from cutplan.project.make import make  # noqa: E402
+from cutplan.project.plans import load, plans  # noqa: E402
 
 LIMIT_S = 10
+#: Longest time of one whole job [s].
+JOB_LIMIT_S = 120
 _WRITER = """
 import sys
 from pathlib import Path
@@ -102,6 +113,48 @@ def try_all(
     return name, count, refused, crashes, hangs
 
 
+def _crashed(findings: Iterable[Finding]) -> bool:
+    """Whether a trade or document ended in a fault of the program, not in a reason."""
+    return any(f.code == NOT_COMPUTED and "program failed" in str(f.message) for f in findings)
+
+
+def whole_jobs(
+    name: str, texts: Iterable[tuple[str, bytes | None]], make_it: bool, folder: Path
+) -> tuple[str, int, int, int, int, int]:
+    """Send jobs through ``check`` or ``make``: (what, tried, whole, partly, refused, crashes and hangs)."""
+    counts = {"tried": 0, "whole": 0, "partly": 0, "refused": 0, "bad": 0}
+    for n, (text, drawing) in enumerate(texts):
+        counts["tried"] += 1
+        job = folder / "whole" / "job.toml"
+        job.parent.mkdir(exist_ok=True)
+        job.write_bytes(text.encode("utf-8", "surrogateescape"))
+        if drawing is not None:
+            (job.parent / "plate.dxf").write_bytes(drawing)
+        signal.setitimer(signal.ITIMER_REAL, JOB_LIMIT_S)
+        try:
+            found = make(job, folder / f"made-{n}").findings if make_it else plans(*load(job)).findings
+            counts["bad" if _crashed(found) else "partly" if errors(found) else "whole"] += 1
+        except CutplanError:
+            counts["refused"] += 1
+        except (_Hang, Exception) as error:
+            counts["bad"] += 1
+            print(f"{name} #{n}: {error!r}", file=sys.stderr)
+        finally:
+            signal.setitimer(signal.ITIMER_REAL, 0)
+            shutil.rmtree(folder / f"made-{n}", ignore_errors=True)
+    return name, counts["tried"], counts["whole"], counts["partly"], counts["refused"], counts["bad"]
+
+
+def damaged_jobs(jobs: list[tuple[Path, bytes]], count: int) -> Iterator[tuple[str, bytes | None]]:
+    """Jobs with a few bytes changed, their orders few so that the search is short."""
+    chance = random.Random("damaged whole jobs")
+    for n in range(count):
+        path, data = jobs[n % len(jobs)]
+        drawing = path.parent / "plate.dxf"
+        text = _bytes_damage(data.replace(b"[welding]", b"[welding]\norders = 20"), chance)
+        yield text.decode("utf-8", "surrogateescape"), drawing.read_bytes() if drawing.exists() else None
+
+
 def wrong_reads(count: int, folder: Path) -> tuple[int, int, int]:
     """Return (sound drawings read, refused, read as another plate)."""
     refused = wrong = 0
@@ -150,7 +203,11 @@ def _same(found: Region, plate: Region) -> bool:
 def kills_of_make(count: int, folder: Path) -> tuple[int, int, int]:
     """Return (kills of a whole run over a finished set, mixtures, bytes of the user's lost)."""
     out, chance = folder / "made", random.Random(12)
-    job = ROOT / "sample_parts" / "trailer-spring-hanger" / "job.toml"
+    sample = ROOT / "sample_parts" / "trailer-spring-hanger"
+    (folder / "mine").mkdir()
+    job, text = folder / "mine" / "job.toml", (sample / "job.toml").read_text()
+    job.write_text(text)
+    (folder / "mine" / "plate.dxf").write_bytes((sample / "plate.dxf").read_bytes())
     command = [sys.executable, "-m", "cutplan", "make", str(job), "-o", str(out)]
     start = time.perf_counter()
     subprocess.run(command, check=True, cwd=ROOT, capture_output=True)
@@ -159,6 +216,8 @@ def kills_of_make(count: int, folder: Path) -> tuple[int, int, int]:
     note.write_bytes(b"mine")
     mixed = lost = 0
     for k in range(count):
+        # another revision each time: an unchanged job would be passed over
+        job.write_text(text.replace('revision = "A"', f'revision = "{k}"'))
         # half of them near the end, where the folders change places
         after = chance.uniform(0.0, whole) if k % 2 else chance.uniform(0.85 * whole, 1.1 * whole)
         process = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
@@ -197,6 +256,7 @@ def main() -> None:
     """Print the table and write the page."""
     count = 60 if "--quick" in sys.argv else 2000
     signal.signal(signal.SIGALRM, _alarm)
+    os.environ["CUTPLAN_CACHE"] = "off"
     drawings = [(p, p.read_bytes()) for p in sorted((ROOT / "sample_parts").glob("*/plate.dxf"))]
     drawings += [(p, p.read_bytes()) for p in sorted((ROOT.parent / "shared" / "drawings").glob("*.dxf"))]
     svgs = [(p, p.read_bytes()) for p in sorted((ROOT.parent / "shared" / "drawings").glob("*.svg"))]
@@ -213,6 +273,11 @@ def main() -> None:
             try_all("job files, damaged", jobs, count, ".toml", folder),
         ]
         sound = wrong_reads(count, folder)
+        some = max(12, count // 10)
+        whole = [
+            whole_jobs("damaged jobs through `check`", damaged_jobs(jobs, some), False, folder),
+            whole_jobs("random jobs through `make`", ((random_job(n), None) for n in range(some)), True, folder),
+        ]
         killed = [
             ("a set of documents, again and again", *kills(8 if count < 100 else 50, folder)),
             ("a whole `cutplan make`", *kills_of_make(4 if count < 100 else 50, folder)),
@@ -225,6 +290,10 @@ def main() -> None:
         "| what | tried | refused in words | crashes | hangs beyond 10 s |",
         "| --- | ---: | ---: | ---: | ---: |",
         *[f"| {what} | {n} | {r} | {c} | {h} |" for what, n, r, c, h in rows],
+        "",
+        "| whole jobs | tried | every document made | a part left out, with the reason | refused in words | crashes, hangs beyond 120 s |",
+        "| --- | ---: | ---: | ---: | ---: | ---: |",
+        *[f"| {what} | {n} | {w} | {p} | {r} | {b} |" for what, n, w, p, r, b in whole],
         "",
         "| sound drawings of random plates, in disguise | refused | read as another plate |",
         "| ---: | ---: | ---: |",

@@ -59,8 +59,9 @@ def test_bolt_without_a_name_gets_a_likely_one() -> None:
     [
         ("M12", 11.0, "bolt-does-not-pass"),
         ("M8", 12.0, "bolt-hole-wide"),
-        ("M30", 33.0, "bolt-not-listed"),
-        ("3/8 UNC", 10.5, "bolt-unknown"),
+        ("M42", 45.0, "bolt-not-listed"),
+        ("stud bolt", 10.5, "bolt-unknown"),
+        ("3/8 UNC", 12.0, "bolt-hole-wide"),
     ],
 )
 def test_bolts_that_do_not_fit_are_told(bolt: str, diameter: float, code: str) -> None:
