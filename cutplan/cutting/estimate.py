@@ -9,6 +9,7 @@ from cutplan.pattern.wishes import Cutting
 from cutplan.tables.band import Band
 from cutplan.tables.cut_speed import RAPID_MM_PER_MIN, cut_speed, pierce_time
 from cutplan.tables.holes import TABLE_PROCESSES
+from cutplan.texts import say, sourced
 
 #: Spread of a speed stated in the job [1] (our own choice): tables slow down in corners and never speed up.
 STATED_SHARE = (0.8, 1.0, 1.05)
@@ -34,7 +35,7 @@ def totals(cutting: Cutting, thickness_mm: float, paths: tuple[CutPath, ...], ra
     if cutting.speed_mm_per_min is not None:
         stated = cutting.speed_mm_per_min
         low, mid, high = (stated * s for s in STATED_SHARE)
-        speed = Band(low, mid, high, "mm/min", "speed stated in the job")
+        speed = Band(low, mid, high, "mm/min", say("speed stated in the job"))
     else:
         speed = cut_speed(cutting.process, thickness_mm, cutting.current_A)
     cut_mm = sum(p.length_mm for p in paths)
@@ -49,6 +50,10 @@ def totals(cutting: Cutting, thickness_mm: float, paths: tuple[CutPath, ...], ra
         60.0 * (slow_mm / speed.mid + rapid_mm / usual) + pierces * pierce.mid,
         60.0 * (slow_mm / speed.low + rapid_mm / slow) + pierces * pierce.high,
         "s",
-        f"length over speed; speed: {speed.source}; pierce: {pierce.source}",
+        say(
+            "length over speed; speed: {speed}; pierce: {pierce}",
+            speed=sourced(speed.source),
+            pierce=sourced(pierce.source),
+        ),
     )
     return Totals(cut_mm, rapid_mm, pierces, time, speed)

@@ -77,8 +77,12 @@ def _squareness(process: str, thickness_mm: float) -> Expectation:
     if process == "air plasma":
         low, mid, high = (thickness_mm * tan(radians(b)) for b in iso9013.PLASMA_BEVEL_DEG)
         least, _, most = iso9013.PLASMA_BEVEL_DEG
-        source = f"{source_text('course-kerf')}, {source_text('jobshop')}"
-        band = Band(low, mid, high, "mm", f"bevel of {least:g} to {most:g} deg: {source}")
+        source = say(
+            "bevel of {bevel}: {source}",
+            bevel=span(least, most, "deg", None),
+            source=together(source_text("course-kerf"), source_text("jobshop"), sep=", "),
+        )
+        band = Band(low, mid, high, "mm", source)
         lean = say(
             "A bevel of {bevel}, as plasma gives, is {lean}.",
             bevel=span(least, most, "deg", None),
@@ -102,7 +106,7 @@ def _squareness(process: str, thickness_mm: float) -> Expectation:
             lean,
             say("It is not measured at starts, small radii and acute corners."),
         ),
-        f"{iso9013.citation()}; range: {source_text('iso9013-process')}",
+        say("{limits}; range: {range}", limits=iso9013.citation(), range=source_text("iso9013-process")),
         band,
     )
 
@@ -123,7 +127,7 @@ def _roughness(process: str, thickness_mm: float) -> Expectation:
             process=process_word(process),
             limit=number(limit, "um", 0),
         ),
-        f"{iso9013.citation()}; range: {source_text('iso9013-process')}",
+        say("{limits}; range: {range}", limits=iso9013.citation(), range=source_text("iso9013-process")),
     )
 
 

@@ -181,7 +181,7 @@ class Expectation:
         Whether the standard reaches here.
     text : Message
         One sentence for the sheet.
-    source : str
+    source : Message or str
         Citation.
     band : Band or None
         What the process usually gives, where something is known.
@@ -194,7 +194,7 @@ class Expectation:
     unit: str
     covered: bool
     text: Message
-    source: str
+    source: Message | str
     band: Band | None = None
 
 

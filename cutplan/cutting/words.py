@@ -7,7 +7,6 @@ from collections.abc import Iterable
 from cutplan.geometry.vector import Box, Point
 from cutplan.tables.cut_sources import source_text
 from cutplan.texts import Message, every, mm, name, place, plural, say
-from cutplan.texts.values import Name
 
 OUTLINE = say("outline")
 
@@ -39,9 +38,9 @@ def names(given: Iterable[str], most: int = 8) -> Message:
     return say("{names} and {more} more", names=every(told[:most]), more=len(told) - most)
 
 
-def cited(*keys: str) -> Name:
+def cited(*keys: str) -> Message:
     """Return the citations of sources."""
-    return name(source_text(*keys))
+    return source_text(*keys)
 
 
 def sized(width_mm: float, height_mm: float, digits: int = 1) -> Message:

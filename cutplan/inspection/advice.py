@@ -64,4 +64,4 @@ def advice_of(
 
 
 def _names(checked: Sequence[Checked]) -> str:
-    return ", ".join(c.label for c in checked[:8]) + (" ..." if len(checked) > 8 else "")
+    return ", ".join(str(c.label) for c in checked[:8]) + (" ..." if len(checked) > 8 else "")

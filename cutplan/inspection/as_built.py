@@ -11,7 +11,6 @@ from cutplan.sheets.page import CELL, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import LABEL_MM, plate_figure
 from cutplan.sheets.results import Results
-from cutplan.tables.phrases import translated
 from cutplan.units import format_length
 
 #: The largest deviation is drawn as this share of the part's diagonal.
@@ -49,7 +48,7 @@ def as_built_pages(b: Builder, results: Results, found: Inspection) -> None:
     head = [b.say(k) for k in keys]
     rows = [
         [
-            translated(c.label, b.lang),
+            b.read(c.label),
             _len(b, c.plan_mm),
             _len(b, c.measured_mm),
             f"{c.deviation_mm:+.2f}",
@@ -65,7 +64,7 @@ def as_built_pages(b: Builder, results: Results, found: Inspection) -> None:
 
 
 def _source(b: Builder, source: str) -> str:
-    return b.say(f"built.source.{source}") if source in ("pitch_mm", "flatness_mm") else translated(source, b.lang)
+    return b.say(f"built.source.{source}") if source in ("pitch_mm", "flatness_mm") else source
 
 
 def _len(b: Builder, mm: float) -> str:

@@ -16,6 +16,7 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.pads import Pad
 from cutplan.sheets.results import Results
 from cutplan.tables.tolerances_weld import fillet_root_gap_limit_mm, linear_tolerance_mm
+from cutplan.texts import Message
 from cutplan.texts.by_id import told
 
 #: Share of the planned gap below which it has closed too far (common practice, no source).
@@ -48,7 +49,7 @@ class Checked:
         Where the limit comes from.
     """
 
-    label: str
+    label: Message | str
     kind: Literal["length", "flatness", "gap"]
     size_mm: float
     plan_mm: float
@@ -66,7 +67,7 @@ class Checked:
     def as_dict(self) -> dict[str, object]:
         """Return the check as plain data for ``--json``."""
         return {
-            "label": self.label,
+            "label": str(self.label),
             "kind": self.kind,
             "plan_mm": round(self.plan_mm, 3),
             "measured_mm": round(self.measured_mm, 3),
@@ -87,7 +88,7 @@ def judge_length(job: Job, reading: Reading, points: dict[str, Point]) -> Checke
         limit, source = min(a.pitch_mm, b.pitch_mm), "pitch_mm"
     else:
         limit, source = linear_tolerance_mm(min(max(plan, 2.0), 4000.0), "B"), "ISO 13920-B"
-    return Checked(reading.label, "length", plan, plan, measured, measured - plan, -limit, limit, source)
+    return Checked(reading.said, "length", plan, plan, measured, measured - plan, -limit, limit, source)
 
 
 def judge_pads(job: Job, readings: Sequence[Reading], lang: str = "en") -> list[Checked]:
@@ -105,11 +106,11 @@ def judge_pads(job: Job, readings: Sequence[Reading], lang: str = "en") -> list[
             first, second = pads[r.name], pads.get(r.to)
             size = first.diameter_mm if second is None else first.centre.distance(second.centre)
             limit = first.flatness_mm if second is None else min(first.flatness_mm, second.flatness_mm)
-            found.append(_flat(r.label, size, float(r.measured_mm or 0.0), limit))
+            found.append(_flat(r.said, size, float(r.measured_mm or 0.0), limit))
     return found
 
 
-def _flat(label: str, size_mm: float, value_mm: float, limit_mm: float) -> Checked:
+def _flat(label: Message | str, size_mm: float, value_mm: float, limit_mm: float) -> Checked:
     return Checked(label, "flatness", size_mm, 0.0, value_mm, value_mm, 0.0, limit_mm, "flatness_mm")
 
 
@@ -135,7 +136,7 @@ def judge_gap(job: Job, plan: Results | None, reading: Reading) -> Checked:
     if job.joint.kind == "butt":
         high = max(thinner - wanted, GAP_SLACK_MM)
         return Checked(
-            reading.label,
+            reading.said,
             "gap",
             wanted,
             wanted,
@@ -148,7 +149,7 @@ def judge_gap(job: Job, plan: Results | None, reading: Reading) -> Checked:
     throat = plan.weld.joint.throat_mm if plan is not None and plan.weld is not None else LAP_THROAT * thinner
     limit = fillet_root_gap_limit_mm(throat, thinner, "C")
     source = "ISO 5817-C" if thinner > 3.0 else "ISO 5817-C (from memory)"
-    return Checked(reading.label, "gap", 0.0, 0.0, measured, measured, 0.0, limit, source)
+    return Checked(reading.said, "gap", 0.0, 0.0, measured, measured, 0.0, limit, source)
 
 
 def needs_other_settings(plan: Results | None, checked: Checked) -> bool:

@@ -11,6 +11,7 @@ from typing import Literal, cast
 
 from cutplan.errors import CutplanError, JobError
 from cutplan.inspection.cells import plain
+from cutplan.texts import Message, name, say, template
 from cutplan.units import UnitName, parse_length
 
 ReadingKind = Literal["distance", "x", "y", "dial", "feeler", "gap"]
@@ -57,6 +58,17 @@ class Reading:
         if self.kind == "feeler" and self.to:
             return f"feeler {self.name}-{self.to}"
         return f"{self.kind} {self.name}" + (f".{self.to}" if self.to else "")
+
+    @property
+    def said(self) -> Message:
+        """The same for people: the kind in their language, the names as they are."""
+        at = name(f"{self.name}.{self.to}" if self.to and self.kind not in ("distance", "feeler") else self.name)
+        if self.kind == "distance":
+            return say("{first}-{second}", first=at, second=name(self.to))
+        if self.kind == "feeler":
+            return say("feeler {place}", place=name(f"{self.name}-{self.to}" if self.to else self.name))
+        words = {"gap": template("gap {place}"), "dial": template("dial {place}")}
+        return words.get(self.kind, template("{place}")).fill(place=at)
 
 
 def read_readings(text: str, unit: UnitName = "mm", where: str = "readings") -> tuple[Reading, ...]:

@@ -176,7 +176,7 @@ class Stiffness:
     braced: tuple[Band, ...]
     limit: float
     needed_after: int | None
-    method: str
+    method: Message | str
 
     @property
     def open(self) -> Band:

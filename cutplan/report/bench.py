@@ -12,7 +12,6 @@ from cutplan.report.play import weld_steps
 from cutplan.sheets.fitup_page import fitup_steps
 from cutplan.sheets.results import Results
 from cutplan.sheets.template_page import template_steps
-from cutplan.tables.phrases import translated
 from cutplan.texts import Reader
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
@@ -150,7 +149,7 @@ def _reading(results: Results, a: Asked, points: dict[str, Any], lang: str) -> d
         "kind": a.kind,
         "name": a.name,
         "to": a.to,
-        "label": translated(bare.label, lang),
+        "label": Reader(lang)(bare.said),
         "note": a.note,
         "plan_mm": round(a.plan_mm, 4),
     }

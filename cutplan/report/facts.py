@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from cutplan.sheets.parts import plate_mass_kg
 from cutplan.sheets.results import Results
 from cutplan.tables.band import Band
-from cutplan.tables.phrases import translated
 from cutplan.tables.steel import CARBON_STEEL
 from cutplan.texts import Reader
 from cutplan.texts.by_id import told
@@ -128,7 +127,7 @@ class _Group:
                 told(f"fact.{key}", self.lang),
                 band.mid,
                 band.unit,
-                band.source,
+                Reader(self.lang)(band.source),
                 band.low,
                 band.high,
                 shown,
@@ -142,7 +141,7 @@ def _plate(results: Results, lang: str) -> Iterable[Fact]:
     g.one("area", region.outer.area, "mm2", exact)
     g.one("net_area", region.area, "mm2", exact)
     g.one("perimeter", region.outer.length, "mm", exact)
-    g.one("mass", plate_mass_kg(job), "kg", told("source.mass", lang, source=translated(CARBON_STEEL.source, lang)), 3)
+    g.one("mass", plate_mass_kg(job), "kg", told("source.mass", lang, source=Reader(lang)(CARBON_STEEL.source)), 3)
     g.one("holes", len(job.plate.holes), "1", exact)
     g.one("thickness", job.plate.thickness_mm, "mm", told("source.job", lang))
     return g.found
@@ -190,7 +189,7 @@ def _opening(results: Results, lang: str) -> Iterable[Fact]:
             "heaviest",
             max(s.mass_kg for s in plan.sections),
             "kg",
-            told("source.mass", lang, source=translated(CARBON_STEEL.source, lang)),
+            told("source.mass", lang, source=Reader(lang)(CARBON_STEEL.source)),
             2,
         )
     g.band("time", plan.time_min)

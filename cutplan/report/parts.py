@@ -17,7 +17,6 @@ from cutplan.sheets.page import sentence
 from cutplan.sheets.parts import parts_rows
 from cutplan.sheets.results import Results
 from cutplan.sheets.template_page import template_steps
-from cutplan.tables.phrases import translated
 from cutplan.texts import Reader
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
@@ -244,7 +243,7 @@ def after_section(results: Results, lang: str) -> list[Raw]:
     keys = ("cool", "look", "release" if job.brace is not None else "unclamp", "measure", "verdict", "protect")
     rows = [
         [
-            translated(Reading(a.kind, a.name, a.to, None).label, lang),
+            Reader(lang)(Reading(a.kind, a.name, a.to, None).said),
             format_length(a.plan_mm, job.display, 2),
             a.note,
         ]

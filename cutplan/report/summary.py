@@ -274,7 +274,7 @@ def _band(band: Band) -> dict[str, Any]:
         "mid": _round(band.mid),
         "high": _round(band.high),
         "unit": band.unit,
-        "source": band.source,
+        "source": str(band.source),
     }
 
 

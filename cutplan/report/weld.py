@@ -51,7 +51,7 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
     found = [
         tag("p", told(f"weld.joint.{plan.joint.kind}", lang, gap=gap, throat=throat)),
         table(told("weld.settings", lang), [told("cut.setting", lang), told("cut.value", lang)], settings),
-        tag("p", told("weld.settings_source", lang, how=read(s.how), source=s.source), class_="meta"),
+        tag("p", told("weld.settings_source", lang, how=read(s.how), source=read(s.source)), class_="meta"),
         tag("p", told("weld.trial", lang), class_="box"),
         tag("h3", told("report.weld_order", lang)),
         *_play(results, plan, lang),
@@ -84,7 +84,7 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
                 format_length(k.distance_mm.mid, job.display),
                 f"{k.distance_mm.low:.0f} – {k.distance_mm.high:.0f} mm",
                 read(k.consequence),
-                k.source,
+                read(k.source),
             ]
             for k in plan.keep_away
         ]

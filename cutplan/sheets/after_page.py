@@ -13,7 +13,6 @@ from cutplan.sheets.page import CELL, SMALL, Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import LABEL_MM
 from cutplan.sheets.results import Results
-from cutplan.tables.phrases import translated
 from cutplan.tables.tolerances_weld import linear_tolerance_mm
 from cutplan.units import format_length
 
@@ -51,7 +50,7 @@ def after_page(b: Builder, results: Results) -> None:
             else:
                 allowed = "± " + format_length(linear_tolerance_mm(min(max(a.plan_mm, 2.0), 4000.0), "B"), job.display)
             plan = "0" if a.kind == "feeler" else format_length(a.plan_mm, job.display)
-            cells.append([translated(Reading(a.kind, a.name, a.to, None).label, b.lang), plan, allowed, "", "☐"])
+            cells.append([b.read(Reading(a.kind, a.name, a.to, None).said), plan, allowed, "", "☐"])
         title = b.say("after.distances")
         short = [c for c in cells if len(c[0]) <= _SHORT] if job.display == "mm" else []
         if len(short) > _MOST_IN_ONE:

@@ -13,10 +13,11 @@ from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import plate_figure
 from cutplan.sheets.results import Results
 from cutplan.tables.cut_process import process_word
-from cutplan.tables.phrases import translated
-from cutplan.texts import say
+from cutplan.tables.steel import steel_word
+from cutplan.texts import Reader, say
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
+from cutplan.welding.words import shown as banded
 
 if TYPE_CHECKING:
     from cutplan.cutting.result import CutPlan
@@ -36,7 +37,7 @@ def cutting_pages(b: Builder, results: Results) -> None:
         b.say(
             "cut.net",
             thickness=format_length(job.plate.thickness_mm, job.display),
-            steel=translated(job.plate.steel, b.lang),
+            steel=b.read(steel_word(job.plate.steel)),
             count=job.plate.quantity,
         )
     )
@@ -59,7 +60,7 @@ def cutting_pages(b: Builder, results: Results) -> None:
         [b.say("fact.cut.pierces"), str(plan.totals.pierces)],
         [b.say("fact.cut.rapid"), format_length(plan.totals.rapid_mm, job.display, 0)],
         [b.read(say("Proof")), sentence(b.read(proof_text(plan.proof)))],
-        [b.say("fact.cut.time"), translated(plan.totals.time_s.text(0), b.lang)],
+        [b.say("fact.cut.time"), b.say(say("{time}", time=banded(plan.totals.time_s, 0)))],
     ]
     b.table([[b.say("cut.setting"), b.say("cut.value")], *rows], (0.35, 0.65))
     spare = b.room - 26.0 - 6.4 * (len(plan.paths) + 1)
@@ -150,7 +151,14 @@ def expectation_lines(results: Results, lang: str = "en") -> list[str]:
     rest = [e.what for e in found if not e.covered]
     if rest:
         source = next(e.source for e in found if not e.covered)
-        lines.append(told("cut.not_covered", lang, which="; ".join(dict.fromkeys(str(r) for r in rest)), source=source))
+        lines.append(
+            told(
+                "cut.not_covered",
+                lang,
+                which="; ".join(dict.fromkeys(str(r) for r in rest)),
+                source=Reader(lang)(source),
+            )
+        )
     return lines
 
 

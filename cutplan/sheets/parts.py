@@ -10,11 +10,11 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
 from cutplan.sheets.page import CELL, Builder
 from cutplan.sheets.results import Results
-from cutplan.tables.phrases import translated
-from cutplan.tables.steel import CARBON_STEEL
-from cutplan.texts import Reader
+from cutplan.tables.steel import CARBON_STEEL, steel_word
+from cutplan.texts import Reader, say
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
+from cutplan.welding.words import shown as banded
 
 #: Metal left round the plate when a blank is ordered [mm] (common practice: room for leads and clamps).
 BLANK_MM = 15.0
@@ -36,7 +36,7 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
     blank = " × ".join(size(ceil(v + 2.0 * BLANK_MM)) for v in (box.width, box.height))
     rows = [
         [
-            told("parts.plate", lang, steel=translated(plate.steel, lang), thickness=size(plate.thickness_mm)),
+            told("parts.plate", lang, steel=Reader(lang)(steel_word(plate.steel)), thickness=size(plate.thickness_mm)),
             told("parts.plate_much", lang, count=plate.quantity, blank=blank),
             told("parts.plate_for", lang, mass=f"{plate_mass_kg(job):.2f}"),
         ]
@@ -115,8 +115,12 @@ def weld_rows(results: Results, lang: str = "en") -> list[list[str]]:
     wire = told("parts.wire", lang, process=process, size=size)
     gas = told("parts.gas", lang, gas=told(f"weld.gas.{s.gas}", lang))
     return [
-        [wire, translated(weld.wire_kg.text(2), lang), told("parts.wire_for", lang)],
-        [gas, translated(weld.gas_l.text(0), lang), told("parts.gas_for", lang, flow=f"{s.gas_l_per_min:.0f}")],
+        [wire, Reader(lang)(say("{mass}", mass=banded(weld.wire_kg, 2))), told("parts.wire_for", lang)],
+        [
+            gas,
+            Reader(lang)(say("{volume}", volume=banded(weld.gas_l, 0))),
+            told("parts.gas_for", lang, flow=f"{s.gas_l_per_min:.0f}"),
+        ],
     ]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutplan.errors import CutplanError
+from cutplan.texts import Message
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +18,7 @@ class Band:
         Lower bound, middle and upper bound [unit]; low <= mid <= high.
     unit : str
         Unit of the three numbers, such as ``mm``, ``deg`` or ``N``; ``1`` for a ratio.
-    source : str
+    source : str or Message
         Formula, table or reasoning that gave them.
     """
 
@@ -25,7 +26,7 @@ class Band:
     mid: float
     high: float
     unit: str
-    source: str
+    source: Message | str
 
     def __post_init__(self) -> None:
         if not self.low <= self.mid <= self.high:
@@ -35,7 +36,7 @@ class Band:
                 hint="low must not exceed mid, mid must not exceed high",
             )
 
-    def times(self, factor: float, unit: str | None = None, source: str | None = None) -> Band:
+    def times(self, factor: float, unit: str | None = None, source: Message | str | None = None) -> Band:
         """Return the band multiplied by a factor >= 0 [1], with a new unit or source where given."""
         return Band(self.low * factor, self.mid * factor, self.high * factor, unit or self.unit, source or self.source)
 
@@ -51,10 +52,10 @@ class Band:
 
     def as_dict(self) -> dict[str, float | str]:
         """Return the band as plain data for ``--json``."""
-        return {"low": self.low, "mid": self.mid, "high": self.high, "unit": self.unit, "source": self.source}
+        return {"low": self.low, "mid": self.mid, "high": self.high, "unit": self.unit, "source": str(self.source)}
 
 
-def spread(values: tuple[float, ...], unit: str, source: str, mid: float | None = None) -> Band:
+def spread(values: tuple[float, ...], unit: str, source: Message | str, mid: float | None = None) -> Band:
     """Return the band of rival values [unit]: the least, a middle (the median unless given), the largest."""
     ordered = sorted(values)
     if mid is None:

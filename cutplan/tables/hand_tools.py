@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from cutplan.tables.band import Band
 from cutplan.texts import Message, say
 
-MEMORY = "workshop figures, from memory"
-PRACTICE = "common practice, no source"
+MEMORY = say("workshop figures, from memory")
+PRACTICE = say("common practice, no source")
 
 
 @dataclass(frozen=True, slots=True)

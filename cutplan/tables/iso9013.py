@@ -5,7 +5,7 @@ from __future__ import annotations
 from cutplan.errors import CutplanError
 from cutplan.tables.cut_process import PROCESSES
 from cutplan.tables.cut_sources import source_text
-from cutplan.texts import say
+from cutplan.texts import Message, say
 
 #: Perpendicularity u = c0 [mm] + c1 [1] * thickness, by range (source key: iso9013).
 U_RANGES: dict[int, tuple[float, float]] = {
@@ -140,6 +140,6 @@ def in_scope(process: str, thickness_mm: float) -> bool:
     return low <= thickness_mm <= high
 
 
-def citation() -> str:
+def citation() -> Message:
     """Return how the tables of this file were seen."""
-    return f"{source_text('iso9013')}; limits: {source_text('iso9013-limits')}"
+    return say("{source}; limits: {limits}", source=source_text("iso9013"), limits=source_text("iso9013-limits"))

@@ -8,7 +8,7 @@ from cutplan.errors import CutplanError
 from cutplan.tables.band import Band
 from cutplan.tables.cut_process import PROCESSES
 from cutplan.tables.cut_sources import source_text
-from cutplan.texts import code, every, say
+from cutplan.texts import Message, code, every, inch_or_mm, number, say
 
 #: Plasma, mild steel: middle of the current range [A], least and largest kerf [mm] (source key: course-kerf).
 PLASMA_COURSE: tuple[tuple[float, float, float], ...] = ((27.5, 1.27, 1.52), (45.0, 1.65, 2.03), (72.5, 2.03, 2.79))
@@ -114,7 +114,7 @@ def kerf_band(process: str, thickness_mm: float, current_A: float | None = None,
         return _plasma(current_A if current_A is not None else plasma_current_A(thickness_mm))
     if process == "cut-off disc":
         low, mid, high = (disc_mm + w for w in DISC_WOBBLE)
-        return Band(low, mid, high, "mm", f"disc of {disc_mm:g} mm and its wobble, {source_text('kerf-memory')}")
+        return Band(low, mid, high, "mm", _disc_source(disc_mm))
     if process not in OTHER:
         raise CutplanError(
             say("no kerf is known for {process}", process=code(repr(process))),
@@ -148,16 +148,30 @@ def course_kerf_mm(current_A: float) -> tuple[float, float]:
     return l0 + part * (l1 - l0), h0 + part * (h1 - h0)
 
 
+def _disc_source(disc_mm: float) -> Message:
+    return say(
+        "disc of {disc} and its wobble, {source}",
+        disc=inch_or_mm(disc_mm, None),
+        source=source_text("kerf-memory"),
+    )
+
+
 def _plasma(current_A: float) -> Band:
     if current_A > 80.0:
         low, high = PLASMA_MEASURED[0], PLASMA_SERVICE[1]
         text = source_text("measured-kerf", "service", "chart-memory")
-        return Band(low, 2.3, high, "mm", f"{current_A:g} A: {text}; they disagree widely")
+        source = say("{current}: {sources}; they disagree widely", current=number(current_A, "A"), sources=text)
+        return Band(low, 2.3, high, "mm", source)
     low, high = course_kerf_mm(current_A)
     return Band(
         min(low, PLASMA_JOBSHOP[0]),
         0.5 * (low + high),
         max(high, PLASMA_JOBSHOP[1]),
         "mm",
-        f"{current_A:g} A: {source_text('course-kerf')}; ends also {source_text('jobshop')}",
+        say(
+            "{current}: {source}; ends also {other}",
+            current=number(current_A, "A"),
+            source=source_text("course-kerf"),
+            other=source_text("jobshop"),
+        ),
     )

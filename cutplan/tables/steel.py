@@ -6,6 +6,12 @@ from dataclasses import dataclass
 
 from cutplan.errors import CutplanError
 from cutplan.tables.weld_sources import source_text
+from cutplan.texts import Message, name, say
+
+
+def steel_word(steel: str) -> Message:
+    """Return a steel for print: a grade is a name; the word for plain mild steel is the reader's."""
+    return say("mild steel") if steel in ("mild", "mild steel") else say("{steel}", steel=name(steel))
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +45,7 @@ class SteelProperties:
     heat_capacity_J_per_mm3K: float = 0.0045
     density_kg_per_mm3: float = 7.85e-6
     melting_C: float = 1510.0
-    source: str = "S. Kou, Welding Metallurgy, property table for carbon steel (from memory)"
+    source: Message | str = "S. Kou, Welding Metallurgy, property table for carbon steel (from memory)"
 
     @property
     def diffusivity_mm2_per_s(self) -> float:

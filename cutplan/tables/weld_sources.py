@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from cutplan.texts import Message, name, say, template, together
+
 Seen = Literal["read", "second hand", "memory", "own"]
 """``read``: seen at the source named. ``second hand``: quoted elsewhere. ``memory``: recalled, not seen.
 ``own``: our own reasoning or arithmetic."""
@@ -18,22 +20,25 @@ class Source:
     ----------
     seen : {"read", "second hand", "memory", "own"}
         How the fact was seen.
-    citation : str
-        Author, title, year, place.
+    citation : str or Message
+        Author, title, year, place; a message where it is a sentence of ours.
     """
 
     seen: Seen
-    citation: str
+    citation: Message | str
 
     @property
-    def text(self) -> str:
-        """Citation with the way it was seen, for print."""
-        return {
-            "read": self.citation,
-            "second hand": f"{self.citation} (second hand)",
-            "memory": f"{self.citation} (from memory)",
-            "own": f"{self.citation} (our own)",
-        }[self.seen]
+    def text(self) -> Message:
+        """Citation with the way it was seen, for print; titles and names are no language's."""
+        return _SEEN[self.seen].fill(source=name(self.citation) if isinstance(self.citation, str) else self.citation)
+
+
+_SEEN = {
+    "read": template("{source}"),
+    "second hand": template("{source} (second hand)"),
+    "memory": template("{source} (from memory)"),
+    "own": template("{source} (our own)"),
+}
 
 
 SOURCES: dict[str, Source] = {
@@ -49,7 +54,7 @@ SOURCES: dict[str, Source] = {
         "C. Conrardy and R. Dull, Control of distortion in thin ship panels, J. Ship Production 13(2) (1997) 83-92",
     ),
     "consumable-cost": Source("read", "ESAB, consumable cost: P = W L / E with 0.283 lb/in3 (esabna.com 577fm8_1)"),
-    "default": Source("own", "default of this program, stated so that a shop can change it"),
+    "default": Source("own", say("default of this program, stated so that a shop can change it")),
     "deposition": Source(
         "read",
         "weldinganswers.com, Which arc welding process is the most efficient: deposition efficiency by process",
@@ -59,18 +64,22 @@ SOURCES: dict[str, Source] = {
         "J. N. DuPont and A. R. Marder, Thermal efficiency of arc welding processes, Welding Journal (1995), abstract",
     ),
     "ecoat": Source("read", "Products Finishing (2012), Temperature limits for e-coated parts"),
-    "elasticity": Source("own", "plane-stress elasticity of a disc shrunk into a wide sheet of the same thickness"),
+    "elasticity": Source(
+        "own", say("plane-stress elasticity of a disc shrunk into a wide sheet of the same thickness")
+    ),
     "elastomers": Source(
         "read",
         "Nur Kaucuk, Guide to rubber temperature ranges by material; Actum Sweden, EPDM data page",
     ),
-    "en-1011-1": Source("memory", "EN 1011-1 and ISO/TR 17671-1, arc thermal efficiency k"),
+    "en-1011-1": Source("memory", say("EN 1011-1 and ISO/TR 17671-1, arc thermal efficiency k")),
     "en-1011-2-cet": Source("second hand", "EN 1011-2:2001 Annex C, method B (preheat from CET)"),
-    "en-1011-2-t85": Source("second hand", "EN 1011-2:2001+A1 Annex D (cooling time t8/5)"),
+    "en-1011-2-t85": Source("second hand", say("EN 1011-2:2001+A1 Annex D (cooling time t8/5)")),
     "en-1011-2-tack": Source(
         "second hand",
-        "EN 1011-2 clause 13 (tacks: 50 mm, below 12 mm thickness 4 t of the thicker part), quoted by "
-        "everyweld.fi, Tack welds",
+        say(
+            "EN 1011-2 clause 13 (tacks: 50 mm, below 12 mm thickness 4 t of the thicker part), quoted by "
+            "everyweld.fi, Tack welds"
+        ),
     ),
     "gas-flow": Source(
         "read",
@@ -79,12 +88,14 @@ SOURCES: dict[str, Source] = {
     ),
     "grades": Source(
         "memory",
-        "composition limits of EN 10025-2, EN 10111, EN 10130, EN 10149-2 and ASTM A36 for product thicknesses up"
-        " to 16 mm",
+        say(
+            "composition limits of EN 10025-2, EN 10111, EN 10130, EN 10149-2 and ASTM A36 for product thicknesses up"
+            " to 16 mm"
+        ),
     ),
     "iec-60974": Source(
         "memory",
-        "IEC 60974-1 conventional load voltage: TIG U = 10 + 0.04 I, MIG/MAG U = 14 + 0.05 I",
+        say("IEC 60974-1 conventional load voltage: TIG U = 10 + 0.04 I, MIG/MAG U = 14 + 0.05 I"),
     ),
     "iso-13920": Source(
         "second hand",
@@ -154,12 +165,12 @@ SOURCES: dict[str, Source] = {
         "read",
         "Air Products Welder's Handbook (2017), p. 41, typical conditions for TIG welding, fillet welds, carbon steel",
     ),
-    "tig-speed": Source("memory", "manual TIG travel speed on sheet, about 80 to 150 mm/min"),
+    "tig-speed": Source("memory", say("manual TIG travel speed on sheet, about 80 to 150 mm/min")),
     "twi-shrinkage": Source("read", "TWI, FAQ: How much shall I allow for weld shrinkage"),
-    "zinc": Source("memory", "zinc melts at 419.5 degC and boils at 907 degC (physical tables)"),
+    "zinc": Source("memory", say("zinc melts at 419.5 degC and boils at 907 degC (physical tables)")),
 }
 
 
-def source_text(*keys: str) -> str:
+def source_text(*keys: str) -> Message:
     """Return the citations of one or more keys of ``SOURCES``, joined for print."""
-    return "; ".join(SOURCES[key].text for key in keys)
+    return together(*(SOURCES[key].text for key in keys), sep="; ")

@@ -12,7 +12,7 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.plate import Hole
 from cutplan.pattern.wishes import Marks
-from cutplan.tables.phrases import translated
+from cutplan.tables.steel import steel_word
 from cutplan.templates.flange import flange_template
 from cutplan.templates.pens import CENTRE, CUT, DATUM, HOLE, TRACE
 from cutplan.templates.template import Spot, Template
@@ -138,7 +138,9 @@ def _says(job: Job, heading: str, line: str, *more: str) -> tuple[str, ...]:
 def _plate(job: Job) -> Template:
     edge, flat = job.plate.outline, told("paper.keep_flat", job.language)
     pads = tuple(Spot(p.name, flat, p.centre, 0.5 * p.diameter_mm, 0.5 * p.diameter_mm, cross=False) for p in job.pads)
-    sheet = f"{format_length(job.plate.thickness_mm, job.display, 1)} {translated(job.plate.steel, job.language)}"
+    sheet = (
+        f"{format_length(job.plate.thickness_mm, job.display, 1)} {Reader(job.language)(steel_word(job.plate.steel))}"
+    )
     return Template(
         "Plate",
         "plate",

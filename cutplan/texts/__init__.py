@@ -7,7 +7,7 @@ line turn messages into words with :func:`rendered` and a :class:`Reader`. Nothi
 
 from cutplan.texts.message import Message, plural, say, template, together
 from cutplan.texts.render import ENGLISH, Reader, rendered
-from cutplan.texts.values import band, code, every, inch_or_mm, listed, mm, name, number, place, size, span, to
+from cutplan.texts.values import band, code, every, inch_or_mm, listed, mm, name, number, place, size, sourced, span, to
 
 __all__ = [
     "ENGLISH",
@@ -26,6 +26,7 @@ __all__ = [
     "rendered",
     "say",
     "size",
+    "sourced",
     "span",
     "template",
     "to",

@@ -127,6 +127,11 @@ def band(low: float, mid: float, high: float, unit: str = "mm", digits: int | No
     return Banded(Number(mid, unit, digits), Number(low, unit, digits), Number(high, unit, digits))
 
 
+def sourced(text: Message | str) -> Value:
+    """Return where a figure comes from as a value: a message of ours, or a citation, which no language changes."""
+    return Name(text) if isinstance(text, str) else text
+
+
 def listed(items: Iterable[Value | str]) -> Listing:
     """Return values joined for reading: ``D1, D2 and D3``; strings are names."""
     return Listing(tuple(Name(i) if isinstance(i, str) else i for i in items))

@@ -320,7 +320,11 @@ def _placed(job: Job, ordered: Ordered, starts: tuple[Start, ...]) -> tuple[Plac
                 start.wait_s,
                 start.start_s,
                 Band(
-                    start.low_C, start.mid_C, start.high_C, "degC", "superposed moving sources in thin plate; see wait"
+                    start.low_C,
+                    start.mid_C,
+                    start.high_C,
+                    "degC",
+                    say("superposed moving sources in thin plate; see wait"),
                 ),
                 position_of(job, span, min(job.plate.thickness_mm, job.skin.thickness_mm))[0],
             )

@@ -81,7 +81,7 @@ class KeepAway:
     limit_C: float
     distance_mm: Band
     consequence: Message
-    source: str
+    source: Message | str
 
 
 @dataclass(frozen=True, slots=True)

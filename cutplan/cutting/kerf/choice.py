@@ -11,7 +11,7 @@ from cutplan.tables.band import Band
 from cutplan.tables.cut_process import PROCESSES, process_word
 from cutplan.tables.iso9013 import SCOPE_MM
 from cutplan.tables.kerf import kerf_band, plasma_current_A, rated_current_A
-from cutplan.texts import code, inch_or_mm, mm, name, number, say, span
+from cutplan.texts import code, inch_or_mm, mm, name, number, say, sourced, span
 
 #: Spread taken for a kerf stated in the job without a measurement [mm] (our own choice).
 STATED_SPREAD_MM = 0.2
@@ -56,7 +56,12 @@ def choose_kerf(job: Job, shop: Shop) -> tuple[Kerf, tuple[Finding, ...]]:
     if measured is not None:
         low = min(measured.x_mm, measured.y_mm) - measured.reading_mm
         high = max(measured.x_mm, measured.y_mm) + measured.reading_mm
-        source = f"measured, {shop.source or 'shop file'}: {cutting.process}, {measured.thickness_mm:g} mm"
+        source = say(
+            "measured, {shop}: {process}, {thickness}",
+            shop=name(shop.source) if shop.source else say("shop file"),
+            process=process_word(cutting.process),
+            thickness=inch_or_mm(measured.thickness_mm, None),
+        )
         band = Band(low, measured.mean_mm, high, "mm", source)
         if abs(measured.x_mm - measured.y_mm) > AXES_MM:
             findings.append(
@@ -90,7 +95,7 @@ def choose_kerf(job: Job, shop: Shop) -> tuple[Kerf, tuple[Finding, ...]]:
         return Kerf(measured.mean_mm, band, "shop", measured.x_mm, measured.y_mm), tuple(findings)
     if stated is not None:
         low = max(0.0, stated - STATED_SPREAD_MM)
-        band = Band(low, stated, stated + STATED_SPREAD_MM, "mm", "stated in the job, no trial piece known")
+        band = Band(low, stated, stated + STATED_SPREAD_MM, "mm", say("stated in the job, no trial piece known"))
         findings.append(
             Finding(
                 "kerf-not-measured",
@@ -123,7 +128,7 @@ def choose_kerf(job: Job, shop: Shop) -> tuple[Kerf, tuple[Finding, ...]]:
                 "{process}, {thickness}; {source}",
                 process=process_word(cutting.process),
                 thickness=inch_or_mm(thickness_mm, None),
-                source=name(band.source),
+                source=sourced(band.source),
             ),
             fix=say("cut a trial piece and measure it: {command}", command=code("cutplan coupon kerf")),
         )

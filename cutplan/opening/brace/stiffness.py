@@ -23,7 +23,7 @@ from cutplan.texts import Message, say
 
 #: Share of the closed stiffness below which the plan wants the brace on. Common practice, no source.
 LIMIT = 0.7
-METHOD = (
+METHOD = say(
     "skin between its walls as a thin plate of triangles, pulled apart in its plane and folded out of it on either side of "
     "the opening; walls held (one end of the band) and walls that give way (the other); brace as a frame of beams at its "
     "own height above the skin; ribs and the box's own twist left out: a ranking, not a measurement"

@@ -116,16 +116,16 @@ def task_of(job: Job) -> tuple[WeldTask, tuple[Finding, ...]]:
 
 def _wall_depth(job: Job) -> Band:
     """Depth of the box's walls that works along with the skin: a share of the whole wall, larger where it is shallow."""
-    depth, source = job.skin.box_depth_mm, "share of the box's depth (our judgement)"
+    depth, source = job.skin.box_depth_mm, say("share of the box's depth (our judgement)")
     if depth is None:
-        depth, source = BOX_DEPTH_MM, "share of a usual box's depth (our judgement)"
+        depth, source = BOX_DEPTH_MM, say("share of a usual box's depth (our judgement)")
     low, mid, high = (depth * share for share in WALL_SHARE)
     return Band(low, mid, high, "mm", source)
 
 
 def _doubt(job: Job, weld_z_mm: float, gap_mm: float, thin_mm: float) -> Doubt:
     """What is not known about box and joint (our judgement, but for the gap: feelers and a straight eye)."""
-    own = "our judgement"
+    own = say("our judgement")
     return Doubt(
         _wall_depth(job),
         Band(*GRIP, "1", own),

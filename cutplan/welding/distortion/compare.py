@@ -9,6 +9,7 @@ import numpy as np
 
 from cutplan.fem.mesh import Floats
 from cutplan.tables.band import Band
+from cutplan.texts import say
 from cutplan.welding.distortion.chain.elastic import Chain
 from cutplan.welding.distortion.chain.yielding import follow_yielding
 from cutplan.welding.distortion.draws import Draws
@@ -17,7 +18,7 @@ from cutplan.welding.distortion.result import OrderResult, Step
 from cutplan.welding.distortion.search.judge import Judge
 from cutplan.welding.distortion.search.orders import Order
 
-SOURCE = "condensed plate and skin with metal that yields; median and 10 to 90 % of fresh draws"
+SOURCE = say("condensed plate and skin with metal that yields; median and 10 to 90 % of fresh draws")
 #: What a straight edge and feelers can tell [mm] (common practice: the thinnest leaf is 0.05 mm).
 TOLD_MM = 0.05
 #: Difference of two chances that draws of this number can tell [1] (our own: about two standard errors of 60 draws of a

@@ -12,6 +12,7 @@ import numpy as np
 
 from cutplan.fem.mesh import Floats
 from cutplan.tables.band import Band
+from cutplan.texts import say
 from cutplan.welding.distortion.model.condensed import ANGLE, HIGH, LOW, MIDDLE, MOVES, SHRINK, TENDON, Model
 from cutplan.welding.distortion.task import Strength, WeldTask
 from cutplan.welding.shrinkage.tendon import DELIVERED
@@ -50,17 +51,17 @@ def strength_of(task: WeldTask) -> Strength:
     """Return what metal bears: the task's own bands, else least values of its sheets as delivered."""
     if task.strength is not None:
         return task.strength
-    source = "least yield strength of the grade, as delivered (from memory)"
+    source = say("least yield strength of the grade, as delivered (from memory)")
 
     def delivered(least: float) -> Band:
         low, mid, high = (least * factor for factor in DELIVERED)
         return Band(low, mid, high, "N/mm2", source)
 
     return Strength(
-        Band(*WELD_METAL, "N/mm2", "weld metal of class 42 (from memory)"),
+        Band(*WELD_METAL, "N/mm2", say("weld metal of class 42 (from memory)")),
         delivered(task.plate.yield_N_per_mm2),
         delivered(task.skin.yield_N_per_mm2),
-        Band(*HARDENING, "1", "our judgement"),
+        Band(*HARDENING, "1", say("our judgement")),
     )
 
 

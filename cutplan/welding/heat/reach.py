@@ -10,6 +10,7 @@ from cutplan.geometry.contour import Contour
 from cutplan.geometry.vector import Point
 from cutplan.tables.band import Band
 from cutplan.tables.steel import CARBON_STEEL, SteelProperties
+from cutplan.texts import say
 from cutplan.welding.heat.kernels import Floats, insert_rise_K, sheet_rise_K
 from cutplan.welding.heat.wait import HeatRoom, HotBead, Start
 
@@ -114,7 +115,7 @@ def plan_reach(
         np.maximum(insert, [low, share * low + (1.0 - share) * high, high], out=insert)
     rise = np.where(far, top, 0.0).reshape(len(DISTANCES_MM), len(rays)).max(axis=1)
     low, mid, high = (ambient_C + float(v) for v in insert)
-    source = "superposed sources: joint as metal, by share joined, insulated"
+    source = say("superposed sources: joint as metal, by share joined, insulated")
     return Reach(DISTANCES_MM, rise, Band(min(low, mid), mid, max(mid, high), "degC", source))
 
 

@@ -6,6 +6,7 @@ from cutplan.pattern.job import Job
 from cutplan.tables.band import Band
 from cutplan.tables.heat_limits import HEAT_LIMITS
 from cutplan.tables.weld_sources import source_text
+from cutplan.texts import say
 from cutplan.welding.heat.cooling import cooling
 from cutplan.welding.heat.peak import keep_away_mm
 from cutplan.welding.heat.reach import Reach
@@ -49,8 +50,10 @@ def keep_away(job: Job, joint: WeldJoint, heat: Band, reach: Reach) -> tuple[Kee
             middle,
             max(one[2], middle, reach.distance_mm(rise / hotter)),
             "mm",
-            "low: thin-plate peak of one bead; middle: also all beads of the plan; high: the same in the thinner part "
-            "with the hottest settings",
+            say(
+                "low: thin-plate peak of one bead; middle: also all beads of the plan; high: the same in the thinner part "
+                "with the hottest settings"
+            ),
         )
         out.append(KeepAway(limit.thing, limit.limit_C, distance, limit.consequence, source_text(limit.source)))
     return tuple(out)

@@ -9,6 +9,7 @@ from cutplan.tables.band import Band
 from cutplan.tables.efficiency import deposition_efficiency
 from cutplan.tables.steel import CARBON_STEEL
 from cutplan.tables.weld_sources import source_text
+from cutplan.texts import say
 from cutplan.welding.result import PlacedBead
 from cutplan.welding.settings.machine import Settings
 from cutplan.welding.settings.metal import deposited_area_mm2, mass_kg, runs_needed, wire_kg
@@ -90,7 +91,7 @@ def consumption(
         middle,
         max(most, fed),
         "kg",
-        "section over deposition efficiency; high: what the feed speed delivers in the arc time",
+        say("section over deposition efficiency; high: what the feed speed delivers in the arc time"),
     )
     starts = len(placed) + len(joint.plugs)
     flow = settings.gas_l_per_min / 60.0

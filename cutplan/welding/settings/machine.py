@@ -20,7 +20,7 @@ from cutplan.tables.weld_settings import (
 )
 from cutplan.tables.weld_sources import source_text
 from cutplan.tables.wire import gas_flow_l_per_min, wire_feed_mm_per_s
-from cutplan.texts import Message, every, inch_or_mm, name, number, say, together
+from cutplan.texts import Message, every, inch_or_mm, name, number, say, sourced, together
 from cutplan.welding.heat.arc import arc_energy_J_per_mm, heat_input_J_per_mm
 
 
@@ -75,7 +75,7 @@ class Settings:
     runs: int
     interpolated: bool
     how: Message
-    source: str
+    source: Message | str
     findings: tuple[Finding, ...]
 
 
@@ -277,9 +277,9 @@ def settings_for(joint: str, thickness_mm: float, welding: Welding) -> Settings:
     )
 
 
-def _band(table: Range, given: float | None, scale: float, unit: str, source: str) -> Band:
+def _band(table: Range, given: float | None, scale: float, unit: str, source: Message | str) -> Band:
     if given is not None:
-        return Band(given, given, given, unit, "given in the job")
+        return Band(given, given, given, unit, say("given in the job"))
     low, high = table[0] * scale, table[1] * scale
     return Band(low, 0.5 * (low + high), high, unit, source)
 
@@ -298,7 +298,7 @@ def _heat(energy: Band, process: str) -> Band:
         heat_input_J_per_mm(energy.mid, k.mid),
         heat_input_J_per_mm(energy.high, k.high),
         "J/mm",
-        f"q = k E, k {k.mid:g}: {k.source}",
+        say("q = k E, k {k}: {source}", k=number(k.mid), source=sourced(k.source)),
     )
 
 

@@ -7,7 +7,7 @@ from math import pi
 
 from cutplan.tables.steel import CARBON_STEEL, SteelProperties
 from cutplan.tables.weld_sources import source_text
-from cutplan.texts import Message, inch_or_mm, mm, template
+from cutplan.texts import Message, inch_or_mm, mm, say, template, together
 
 
 def critical_width_mm(force_N: float, thickness_mm: float, steel: SteelProperties = CARBON_STEEL) -> float:
@@ -61,7 +61,7 @@ class Buckling:
     critical_width_mm: float
     width_mm: float
     statement: Message
-    source: str
+    source: Message | str
 
 
 def buckling(force_N: float, thickness_mm: float, width_mm: float, steel: SteelProperties = CARBON_STEEL) -> Buckling:
@@ -98,4 +98,6 @@ def buckling(force_N: float, thickness_mm: float, width_mm: float, steel: SteelP
         else template("{sheet} sheet with {width} free width is below the buckling width of {critical}")
     )
     statement = told.fill(sheet=inch_or_mm(thickness_mm, None), width=mm(width_mm, 0), critical=mm(critical, 0))
-    return Buckling(flagged, critical, width_mm, statement, source_text("conrardy") + "; plate formula k = 4")
+    return Buckling(
+        flagged, critical, width_mm, statement, together(source_text("conrardy"), say("plate formula k = 4"), sep="; ")
+    )

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from cutplan.pattern.shop import WeldMeasured
 from cutplan.tables.band import Band, spread
+from cutplan.texts import Message, number, say, sourced, together
 from cutplan.welding.settings.machine import Settings
 from cutplan.welding.shrinkage.across import butt_blodgett_mm, butt_spraragen_mm, energy_mm, lap_mm
 from cutplan.welding.shrinkage.angular import sheet_angle
@@ -36,7 +37,7 @@ class FreeBead:
     angle_rad: Band
 
 
-def measured_band(band: Band, factor: float, half_width: float, what: str) -> Band:
+def measured_band(band: Band, factor: float, half_width: float, what: Message) -> Band:
     """Return a band replaced by a measured factor on its middle with a relative half width, low end not below zero."""
     middle = band.mid * factor
     return Band(
@@ -44,7 +45,13 @@ def measured_band(band: Band, factor: float, half_width: float, what: str) -> Ba
         middle,
         middle * (1.0 + half_width),
         band.unit,
-        f"{what} x {factor:.2f} +/- {half_width:.0%} from the shop's trial piece; formula: {band.source}",
+        say(
+            "{what} x {factor} ± {spread} from the shop's trial piece; formula: {formula}",
+            what=what,
+            factor=number(factor, "", 2),
+            spread=number(100.0 * half_width, "%", 0),
+            formula=sourced(band.source),
+        ),
     )
 
 
@@ -91,22 +98,24 @@ def free_bead(
         energy_mm(heat.low, joint.thick_mm),
         energy_mm(runs * heat.high, joint.flow_mm),
     ]
-    source = "energy form (Leggatt, from memory) in the middle, at least +/- 50 % (our own)"
+    source = say("energy form (Leggatt, from memory) in the middle, at least ± 50 % (our own)")
     if joint.leg_mm == 0.0:
         values += [
             butt_blodgett_mm(joint.section_mm2, joint.thin_mm),
             butt_spraragen_mm(joint.section_mm2, joint.thin_mm, joint.gap_mm),
         ]
-        source += "; Blodgett (from memory) and Spraragen-Ettinger (second hand) around it"
+        source = together(
+            source, say("Blodgett (from memory) and Spraragen-Ettinger (second hand) around it"), sep="; "
+        )
     elif joint.leg_mm <= 0.75 * joint.thin_mm:
         values.append(0.5 * lap_mm(joint.leg_mm, joint.thin_mm))
-        source += "; AWS lap form, halved for one fillet (from memory)"
+        source = together(source, say("AWS lap form, halved for one fillet (from memory)"), sep="; ")
     shrink = spread(tuple(values), "mm", source, mid=middle)
     force = tendon(heat.mid, joint.section_mm2, beside_mm2, yield_N_per_mm2)
     angle = sheet_angle(full_penetration=joint.leg_mm == 0.0)
     if measured is not None:
-        shrink = measured_band(shrink, measured.shrink, measured.shrink_spread, "shrinkage")
-        angle = measured_band(angle, measured.angle, measured.angle_spread, "angle")
+        shrink = measured_band(shrink, measured.shrink, measured.shrink_spread, say("shrinkage"))
+        angle = measured_band(angle, measured.angle, measured.angle_spread, say("angle"))
     return FreeBead(shrink, force, angle)
 
 
@@ -119,7 +128,11 @@ def of_tack(bead: FreeBead) -> FreeBead:
             band.mid * shares[1],
             band.high * shares[2],
             band.unit,
-            f"{shares[1]:.0%} of a long bead for a tack (our judgement); {band.source}",
+            say(
+                "{share} of a long bead for a tack (our judgement); {source}",
+                share=number(100.0 * shares[1], "%", 0),
+                source=sourced(band.source),
+            ),
         )
 
     whole = bead.tendon

@@ -11,7 +11,7 @@ from cutplan.pattern.joint import Span
 from cutplan.tables.band import Band
 from cutplan.tables.tack_rules import SHORTEST_MM, SPACING_LIMITS_MM, tack_length_mm, tack_spacing_mm
 from cutplan.tables.weld_sources import source_text
-from cutplan.texts import Message, code, mm, say, together
+from cutplan.texts import Message, mm, say, together
 from cutplan.welding.stitches.joint import WeldJoint
 from cutplan.welding.words import shown
 
@@ -90,7 +90,7 @@ def gap_closing(shrink: Band, spacing_mm: float, stitch_mm: float) -> Band:
         shrink.mid,
         shrink.high * (1.0 + spacing_mm / stitch_mm),
         "mm",
-        "estimate of this program: S / 2, S and scissors about the last stitch",
+        say("estimate of this program: S / 2, S and scissors about the last stitch"),
     )
 
 
@@ -167,7 +167,7 @@ def plan_tacks(
             "length {length} (4 t of the thicker part, at least {least}: {source})",
             length=mm(long, None),
             least=mm(SHORTEST_MM, None),
-            source=code(source_text("en-1011-2-tack")),
+            source=source_text("en-1011-2-tack"),
         ),
         say("spacing {spacing} from the job", spacing=mm(spacing, None))
         if spacing_mm is not None
@@ -192,7 +192,7 @@ def plan_tacks(
                 )
             )
             spacing = reduced
-    closing = gap_closing(shrink, spacing, stitch) if butt else Band(0.0, 0.0, 0.0, "mm", "a lap has no gap")
+    closing = gap_closing(shrink, spacing, stitch) if butt else Band(0.0, 0.0, 0.0, "mm", say("a lap has no gap"))
     if butt and closing.mid >= joint.gap_mm:
         findings.append(
             Finding(

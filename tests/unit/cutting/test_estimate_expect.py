@@ -14,7 +14,7 @@ def test_totals_are_sums() -> None:
     assert t.cut_mm == pytest.approx(sum(s.length for p in plan.paths for s in p.segments))
     assert t.rapid_mm == pytest.approx(sum(r.length for r in plan.rapids))
     assert t.pierces == len(plan.paths)
-    assert t.speed_mm_per_min.mid == 1200.0 and "stated in the job" in t.speed_mm_per_min.source
+    assert t.speed_mm_per_min.mid == 1200.0 and "stated in the job" in str(t.speed_mm_per_min.source)
 
 
 def test_time_of_one_straight_cut_by_hand() -> None:

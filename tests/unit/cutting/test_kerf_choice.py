@@ -17,7 +17,7 @@ def test_measured_kerf_goes_first() -> None:
     assert kerf.value_mm == pytest.approx(1.60)  # exact: mean of both axes
     assert kerf.origin == "shop" and kerf.measured
     assert (kerf.band.low, kerf.band.high) == (pytest.approx(1.54), pytest.approx(1.66))  # exact: axes and reading
-    assert "shop.toml" in kerf.band.source
+    assert "shop.toml" in str(kerf.band.source)
     assert codes(findings) == []
 
 

@@ -12,7 +12,7 @@ from cutplan.inspection.form import asked
 from cutplan.inspection.readings import Reading
 from cutplan.inspection.verdict import inspect
 from cutplan.sheets.results import Results
-from cutplan.tables.phrases import translated
+from cutplan.texts import Reader
 
 
 @pytest.mark.parametrize("lang", ["en", "de"])
@@ -31,4 +31,4 @@ def test_the_page_says_the_verdict_and_shows_every_value(change: float, word: st
     if lang == "en":
         assert any(t.startswith(word) for t in said)
     for c in found.checked:
-        assert translated(c.label.split(",")[0], lang) in " ".join(said)
+        assert Reader(lang)(c.label).split(",")[0] in " ".join(said)

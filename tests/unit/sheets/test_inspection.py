@@ -42,7 +42,7 @@ def test_the_form_filled_with_the_plan_passes() -> None:
 def test_a_pad_distance_beyond_its_tolerance_is_out() -> None:
     found = inspect(JOB, None, filled({("distance", "H1", "H2"): 139.3}))
     (bad,) = [c for c in found.checked if not c.ok]
-    assert bad.label == "H1-H2" and bad.deviation_mm == pytest.approx(-0.7)
+    assert str(bad.label) == "H1-H2" and bad.deviation_mm == pytest.approx(-0.7)
     assert bad.high_mm == 0.5 and bad.source == "pitch_mm"
     assert found.verdict == "out"
     assert any("short" in a for a in found.advice)
@@ -64,14 +64,14 @@ def test_the_class_reached_by_a_length_over_120_mm(off: float, letter: str) -> N
 def test_dial_readings_of_a_tilted_flat_pad_are_flat() -> None:
     pad = JOB.pads[0]
     tilt = {("dial", "A", str(i)): 0.01 * p.x - 0.02 * p.y for i, p in enumerate(dial_places(JOB, pad), 1)}
-    (c,) = [c for c in inspect(JOB, None, filled(tilt)).checked if c.label.startswith("pad A")]
+    (c,) = [c for c in inspect(JOB, None, filled(tilt)).checked if str(c.label).startswith("pad A")]
     assert c.measured_mm == pytest.approx(0.0, abs=1e-9)  # exact: a plane has no deviation
 
 
 def test_one_high_place_of_six_by_formula() -> None:
     # exact: six places on a ring; the plane fit takes h/6 + 2h/6 = h/2 at the high place, 1/6 +- 1/3 cos elsewhere;
     # residuals h (1/2, -1/3, 0, 1/6, 0, -1/3): top to bottom 5/6 h
-    (c,) = [c for c in inspect(JOB, None, filled({("dial", "A", "1"): 0.6})).checked if c.label.startswith("pad A")]
+    (c,) = [c for c in inspect(JOB, None, filled({("dial", "A", "1"): 0.6})).checked if str(c.label).startswith("pad A")]
     assert c.measured_mm == pytest.approx(5.0 / 6.0 * 0.6)
     assert c.ok
 
@@ -84,7 +84,7 @@ def test_pad_out_of_flat_says_what_may_be_ground_off() -> None:
 
 def test_gaps_closed_and_too_wide() -> None:
     found = inspect(JOB, None, filled({("gap", "G1", ""): 0.3, ("gap", "G2", ""): 2.9, ("gap", "G3", ""): 2.4}))
-    bad = [c.label for c in found.checked if not c.ok]
+    bad = [str(c.label) for c in found.checked if not c.ok]
     assert bad == ["gap G1", "gap G2"]  # 0.5 x 1.2 mm at least, thinner sheet 2.5 mm at most
     assert "G2" in found.advice[0] and "G1" in found.advice[1]
 

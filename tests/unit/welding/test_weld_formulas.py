@@ -63,7 +63,7 @@ def test_tendon_is_capped_at_half_the_yield_force() -> None:
 
 def test_full_penetration_turns_less() -> None:
     assert sheet_angle(True).mid < sheet_angle(False).mid
-    assert "our own" in sheet_angle(True).source
+    assert "our own" in str(sheet_angle(True).source)
 
 
 def test_restraint_is_elastic_above_its_radius_and_held_at_yield_below() -> None:
