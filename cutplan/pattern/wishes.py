@@ -265,6 +265,8 @@ class Flange:
         Width of the strip [mm].
     thickness_mm, radius_mm : float
         Sheet thickness and inside bend radius [mm].
+    ways : tuple of {"up", "down"}
+        Which way each bend goes, seen on the printed side; empty: all up.
     """
 
     name: str
@@ -273,3 +275,4 @@ class Flange:
     width_mm: float
     thickness_mm: float
     radius_mm: float
+    ways: tuple[str, ...] = ()

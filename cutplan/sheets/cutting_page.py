@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.cutting.proof.faults import proof_text
+from cutplan.geometry.own_size import OwnSize, own_size
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.sheets.cut_map import path_map
@@ -171,9 +172,7 @@ def hole_rows(results: Results, b: Builder) -> list[list[str]]:
     for hole in job.plate.holes:
         at = hole.centre.minus(corner)
         size = (
-            format_length(hole.diameter_mm, job.display)
-            if hole.diameter_mm
-            else _extent(job, hole.contour.box.width, hole.contour.box.height)
+            format_length(hole.diameter_mm, job.display) if hole.diameter_mm else _extent(job, own_size(hole.contour))
         )
         rows.append(
             [
@@ -188,8 +187,11 @@ def hole_rows(results: Results, b: Builder) -> list[list[str]]:
     return rows
 
 
-def _extent(job: Job, wide: float, tall: float) -> str:
-    return f"{format_length(wide, job.display).removesuffix(' mm')} × {format_length(tall, job.display)}"
+def _extent(job: Job, size: OwnSize) -> str:
+    """Length and width along the hole's own axes, and its angle where it lies askew."""
+    long = format_length(size.length_mm, job.display).removesuffix(" mm")
+    askew = f", {size.angle_deg:.1f}°" if min(size.angle_deg % 90.0, -size.angle_deg % 90.0) > 0.05 else ""
+    return f"{long} × {format_length(size.width_mm, job.display)}{askew}"
 
 
 def _short(mm: float, job: Job) -> str:

@@ -11,6 +11,7 @@ from cutplan.pattern.opening import opening_line
 from cutplan.sheets.page import CELL, Builder
 from cutplan.sheets.results import Results
 from cutplan.tables.steel import CARBON_STEEL, steel_word
+from cutplan.templates.flange import flat_total_mm
 from cutplan.texts import Reader, say
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
@@ -51,6 +52,22 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
                 told("parts.brace_for", lang),
             ]
         )
+    rows += [
+        [
+            told("parts.tube", lang, size=size(w.branch_mm), wall=size(w.wall_mm)),
+            "1",
+            told("parts.tube_for", lang, name=w.name),
+        ]
+        for w in job.wraps
+    ]
+    rows += [
+        [
+            told("parts.strip", lang, thickness=size(f.thickness_mm), width=size(f.width_mm)),
+            told("parts.strip_much", lang, length=size(flat_total_mm(f))),
+            told("parts.strip_for", lang, name=f.name),
+        ]
+        for f in job.flanges
+    ]
     bolts: dict[str, int] = {}
     for hole in plate.holes:
         if hole.bolt:

@@ -7,6 +7,7 @@ from math import radians
 
 from cutplan.drawing.model import Stroke, line, outline, ring
 from cutplan.geometry.contour import Contour
+from cutplan.geometry.own_size import own_size
 from cutplan.pattern.directions import view
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
@@ -61,7 +62,12 @@ def _named(job: Job, template: Template, hand: str) -> Template:
 def _spot(job: Job, hole: Hole) -> Spot:
     across = hole.diameter_mm
     radius = 0.5 * across if across else 0.0
-    size = f"Ø {format_length(across, job.display, 1)}" if across else told("paper.shaped", job.language)
+    own = own_size(hole.contour)
+    size = (
+        f"Ø {format_length(across, job.display, 1)}"
+        if across
+        else f"{format_length(own.length_mm, job.display, 1).removesuffix(' mm')} × {format_length(own.width_mm, job.display, 1)}"
+    )
     bolt = f" {hole.bolt}" if hole.bolt else ""
     return Spot(hole.name, f"{size}{bolt}", hole.centre, radius, min(radius, 4.0) + CROSS_BEYOND_MM, hole.contour)
 

@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import frame
 from cutplan.drawing.model import Item, Stroke, Text
+from cutplan.drawing.recorder import text_corners
 from cutplan.findings import Finding
-from cutplan.geometry.vector import Box, Point
+from cutplan.geometry.vector import Box, Point, box_of
 from cutplan.templates.check_crosses import Check, check_crosses
 from cutplan.templates.content import stroke_points
 from cutplan.templates.labels import READ_MM, arrows, hole_label, label_block
@@ -104,11 +105,16 @@ def decorate(
                     say("the title of its sheet names it; write the rest by hand"),
                 )
             )
+        before = len(items)
         crosses, distances = check_crosses(kept, next_check)
         next_check += len({n for c in distances for n in (c.start, c.end)})
         checks += distances
         items += crosses
         items += _tape(p.template, kept, lang)
+        # what was taken on this template's paper is taken for the next ones, too
+        for other in items[before:]:
+            if isinstance(other, Text) or other.tag == "tape":
+                room.block(_item_box(other))
     if lost:
         findings.append(
             Finding(
@@ -122,6 +128,10 @@ def decorate(
             )
         )
     return Decor(tuple(items), tuple(tuple(b) for b in by_sheet), tuple(checks), tuple(findings))
+
+
+def _item_box(item: Item) -> Box:
+    return box_of(text_corners(item)).grown(0.5) if isinstance(item, Text) else _box(item)
 
 
 def _kept_paper(template: Template, room: Room) -> Room:

@@ -116,6 +116,13 @@ def flat_length_mm(
     return leg_a_mm + leg_b_mm + bend_correction_mm(radius_mm, thickness_mm, opening_deg)
 
 
+def flat_total_mm(flange: Flange) -> float:
+    """Return the flat length of a bent strip: its outside leg lengths and a correction for each bend [mm]."""
+    return sum(flange.legs_mm) + sum(
+        bend_correction_mm(flange.radius_mm, flange.thickness_mm, a) for a in flange.angles_deg
+    )
+
+
 def flange_template(flange: Flange, lang: str = "en") -> Template:
     """Return the flat pattern of a flange with its bend lines.
 
@@ -133,18 +140,21 @@ def flange_template(flange: Flange, lang: str = "en") -> Template:
             say("check legs and angles"),
         )
     steps = [bend_correction_mm(flange.radius_mm, flange.thickness_mm, a) for a in flange.angles_deg]
-    total = sum(flange.legs_mm) + sum(steps)
+    total = flat_total_mm(flange)
     edge = rectangle(0.0, 0.0, total, flange.width_mm)
     lines = [outline(edge, CUT, tag="cut")]
     spots: list[Spot] = []
     run = 0.0
-    for leg, angle, step in zip(flange.legs_mm, flange.angles_deg, steps, strict=False):
+    bends: list[str] = []
+    ways = flange.ways or ("up",) * len(steps)
+    for leg, angle, step, way in zip(flange.legs_mm, flange.angles_deg, steps, ways, strict=False):
         middle = run + leg + 0.5 * step
         half = 0.5 * bend_allowance_mm(flange.radius_mm, flange.thickness_mm, angle)
         lines.append(line((middle, 0.0), (middle, flange.width_mm), BEND, "bend"))
         for x in (middle - half, middle + half):
             lines.append(line((x, 0.0), (x, flange.width_mm), TRACE, "trace bend zone"))
-        name = told("paper.flat.angle", lang, angle=180.0 - angle)
+        bends.append(f"{middle:.1f}")
+        name = told(f"paper.flat.{way}", lang, bend=180.0 - angle, opening=angle)
         spots.append(Spot(name, "", Point(middle + half, 0.75 * flange.width_mm), 0.0, 2.0, cross=False))
         run += leg + step
     return Template(
@@ -156,6 +166,7 @@ def flange_template(flange: Flange, lang: str = "en") -> Template:
         (
             told("paper.flat", lang, name=flange.name, thickness=flange.thickness_mm),
             told("paper.flat.cut", lang),
+            told("paper.flat.sizes", lang, total=total, bends=", ".join(bends)),
             told("paper.flat.bend", lang, radius=flange.radius_mm),
             told("paper.flat.try", lang),
             told("paper.part", lang),

@@ -139,7 +139,8 @@ def wrap_template(wrap: TubeWrap, lang: str = "en") -> Template:
     )
     if wrap.main_mm > 0.0:
         what = told("paper.wrap.saddle", lang, main=wrap.main_mm, angle=wrap.angle_deg)
-        shift = told("paper.wrap.offset", lang, offset=wrap.offset_mm) if wrap.offset_mm else ""
+        side = "right" if wrap.offset_mm > 0.0 else "left"
+        shift = told(f"paper.wrap.offset.{side}", lang, offset=abs(wrap.offset_mm)) if wrap.offset_mm else ""
     else:
         what, shift = told("paper.wrap.mitre", lang, angle=wrap.angle_deg), ""
     return Template(

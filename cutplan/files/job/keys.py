@@ -162,6 +162,13 @@ class Keys:
             return ()
         return tuple(self._length(v, f"{key}[{i}]", low_mm, low_mm, _BIG_MM) for i, v in enumerate(value))
 
+    def texts(self, key: str) -> tuple[str, ...]:
+        value = self._get(key, [])
+        if not isinstance(value, list) or len(value) > 1000 or not all(isinstance(v, str) for v in value):
+            self.wrong(key, say("is not a list of words"), _write('["up", "down"]'))
+            return ()
+        return tuple(value)
+
     def numbers(self, key: str, low: float, high: float) -> tuple[float, ...]:
         value = self._get(key, [])
         good = (

@@ -421,7 +421,14 @@ def _flange(k: Keys, index: int) -> Flange:
         width_mm=k.length("width", 50.0, 1.0),
         thickness_mm=k.length("thickness", 2.0, 0.3, 20.0),
         radius_mm=k.length("radius", 2.0, 0.1, 500.0),
+        ways=k.texts("ways"),
     )
+    if flange.ways and (len(flange.ways) != len(flange.angles_deg) or not {"up", "down"}.issuperset(flange.ways)):
+        k.wrong(
+            "ways",
+            say("needs one way for each bend"),
+            say("write {this}", this=code('ways = ["up", "down"]')),
+        )
     if len(flange.legs_mm) < 2 or len(flange.angles_deg) != len(flange.legs_mm) - 1:
         k.wrong(
             "legs",

@@ -1,0 +1,26 @@
+"""What flat patterns and wraps say of themselves: bends by both angles and way, sizes, the side of an offset."""
+
+from __future__ import annotations
+
+import pytest
+
+from cutplan.pattern.wishes import Flange, TubeWrap
+from cutplan.templates.flange import bend_correction_mm, flange_template, flat_total_mm
+from cutplan.templates.wrap import wrap_template
+
+
+def test_a_bend_says_both_angles_its_way_and_where_its_line_lies() -> None:
+    flange = Flange("F1", (50.0, 40.0, 30.0), (135.0, 90.0), 60.0, 3.0, 4.0, ("up", "down"))
+    template = flange_template(flange)
+    names = [s.name for s in template.spots]
+    assert names == ["bend 45° up, legs end 135° apart", "bend 90° down, legs end 90° apart"]  # exact: 180 - opening
+    said = " ".join(template.says)
+    first = 50.0 + 0.5 * bend_correction_mm(4.0, 3.0, 135.0)
+    # exact: outside legs and half of the correction of the first bend
+    assert f"Flat length {flat_total_mm(flange):.1f} mm; bend lines {first:.1f}, " in said
+
+
+@pytest.mark.parametrize(("offset", "side"), [(6.0, "6 mm towards 90°"), (-6.0, "6 mm towards 270°")])
+def test_a_wrap_says_to_which_side_the_axis_is_offset(offset: float, side: str) -> None:
+    template = wrap_template(TubeWrap("T1", 38.0, 60.0, 2.0, 90.0, offset))
+    assert side in template.says[0]
