@@ -227,7 +227,7 @@ def test_paper_with_tube_and_flange_speaks_german() -> None:
         "GEHRUNG",
         "versetzt",
         "ZUSCHNITT",
-        "um 90°",
+        "90° nach oben biegen",
         "nie „an Seite anpassen“",
         "Lineale messen",
     ):
