@@ -223,13 +223,13 @@ def test_the_file_never_bites(seed: int, tmp_path: Path) -> None:
 
 @pytest.mark.slow
 @pytest.mark.usefixtures("fine_arcs")
-def test_three_hundred_files_never_bite(tmp_path: Path) -> None:
+def test_a_hundred_files_never_bite(tmp_path: Path) -> None:
     written = 0
-    for seed in range(100, 250):
+    for seed in range(100, 160):
         for plate in (random_plate(seed), micro_plate(seed)):
             j = region_job(plate)
             plan = plan_cut(j, Shop())
             if plan.paths and not errors(plan.findings):
                 written += 1
                 assert file_bite(j, plan, tmp_path) <= 0.001, seed
-    assert written > 200
+    assert written > 80
