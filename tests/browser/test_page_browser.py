@@ -322,7 +322,7 @@ def test_two_thousand_holes_stay_draggable(browser: Browser, start: Callable[...
     big_drawing(folder / "plate.dxf")
     job = folder / "job.toml"
     job.write_text(
-        'units = "mm"\ntitle = "Many holes"\n[plate]\ndrawing = "plate.dxf"\nthickness = 4\n[[pad]]\nname = "a"\n'
+        'units = "mm"\ntitle = "Many holes"\n[plate]\ndrawing = "plate.dxf"\nthickness = 4\n[skin]\nthickness = 2.5\n[[pad]]\nname = "a"\n'
         "at = [1507, 500]\ndiameter = 150\n"
     )
     server = start(tmp_path / "room", job)

@@ -12,7 +12,7 @@ export const toScreen = ([x, y]) => [view.x + x * view.scale, view.y - y * view.
 export const toWorld = ([x, y]) => [(x - view.x) / view.scale, (view.y - y) / view.scale];
 
 export function drawingElement() {
-  const layers = ["skin", "mirror", "opening", "plate", "holes", "ribs", "brace", "pads", "datum", "survey", "doubts"];
+  const layers = ["skin", "mirror", "plate", "opening", "holes", "ribs", "brace", "pads", "datum", "survey", "doubts"];
   parts.world = s("g", { class: "world" }, ...layers.map((name) => (parts[name] = s("g", { class: `layer ${name}` }))));
   parts.labels = s("g", { class: "labels" });
   parts.over = s("g", { class: "over" });

@@ -30,6 +30,7 @@ export async function startPage(root) {
       h("div", { class: "field" }, h("label", { for: units.id }, t("You measure in")), h("span", { class: "control" }, units)),
       h("div", { class: "cards" }, card(t("From tape readings"), t("Corners and holes taped on the vehicle."), () => begin("tape")), drop,
         card(t("From a basic shape"), t("A rectangle, a round plate, or corners typed in."), () => begin("shape")))),
+    h("p", { class: "hint" }, t("From photographs or a scan of a cardboard template: print marks with “cutplan marks”, trace the pictures with “cutplan trace”, and drop the drawing that it writes here.")),
     choice.jobs.length ? h("section", {}, h("h2", {}, t("Go on with")), h("ul", { class: "jobs" }, choice.jobs.map((j) => h("li", {}, button(j.title, () => run(() => post("/api/open", { folder: j.folder }))), h("span", {}, j.folder))))) : null,
     h("section", {}, h("h2", {}, t("Look at a sample")), h("ul", { class: "jobs samples" }, choice.samples.map((s) => h("li", {}, button(s, () => run(() => post("/api/begin", { kind: "sample", name: s }))))))),
     h("p", { class: "hint" }, t("Jobs are kept in {folder}.", { folder: choice.room }))));
