@@ -68,5 +68,5 @@ def waits_page(results: Results, plan: WeldPlan, lang: str) -> Page:
     """Return how warm the metal is before each start."""
     assert plan is results.weld
     return results.once(
-        f"waits in {lang}", lambda: figure_page(wait_picture(results, SCREEN_MM) or _NOTHING, lang=lang)
+        f"waits in {lang}", lambda: figure_page(wait_picture(results, SCREEN_MM, Reader(lang)) or _NOTHING, lang=lang)
     )

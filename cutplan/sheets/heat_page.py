@@ -48,13 +48,13 @@ def heat_picture(results: Results) -> tuple[Figure, dict[str, str]] | None:
     return Figure(tuple(items), box_of(ends)), colours
 
 
-def wait_picture(results: Results, width_mm: float = 180.0) -> Figure | None:
+def wait_picture(results: Results, width_mm: float = 180.0, read: Reader | None = None) -> Figure | None:
     """Return how warm the metal is before each start, over time; None without a weld plan."""
     if results.weld is None:
         return None
     from cutplan.welding.figures import wait_figure
 
-    return wait_figure(results.weld, width_mm, _reader(results))
+    return wait_figure(results.weld, width_mm, read or _reader(results))
 
 
 def heat_page(b: Builder, results: Results) -> None:
@@ -74,7 +74,7 @@ def heat_page(b: Builder, results: Results) -> None:
             b.add(filled(box, colour, "swatch", Pen(0.3)), *text)
             b.skip(_row_height(b, words))
         b.skip(2.0)
-    waits = wait_picture(results, b.wide - 4.0)
+    waits = wait_picture(results, b.wide - 4.0, b.read)
     if waits is not None:
         b.heading(b.say("heat.waits"), _WAITS_MM)
         b.para(b.say("heat.waits_lead", interpass=f"{plan.interpass_C:.0f}"), CELL)
