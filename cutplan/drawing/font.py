@@ -62,5 +62,5 @@ def anchor_shift(text: Text) -> float:
 
 
 def below_base_line(text: str) -> float:
-    """Return how far the text reaches below its base line, as a part of the font size."""
+    """Return how far the text reaches below its base line, as a part of the font size [1]."""
     return DESCENT if any(c in _DEEP for c in text) else 0.015

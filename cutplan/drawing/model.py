@@ -110,7 +110,7 @@ def ring(centre: Point, radius_mm: float, pen: Pen | None = None, fill: str = ""
 
 
 def moved(item: Item, scale: float, dx_mm: float, dy_mm: float) -> Item:
-    """Return the item scaled about the origin and then moved; text height and pen width stay as they are."""
+    """Return the item scaled [1] about the origin and then moved [mm]; text height and pen width stay as they are."""
     if isinstance(item, Text):
         return replace(item, at=Point(item.at.x * scale + dx_mm, item.at.y * scale + dy_mm))
     return replace(item, segments=tuple(_moved(s, scale, dx_mm, dy_mm) for s in item.segments))

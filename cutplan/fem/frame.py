@@ -53,6 +53,11 @@ def beam_stiffness(run: Floats, beam: Beam, modulus_N_per_mm2: float, poisson: f
     poisson : float
         Poisson's ratio [1], for the shear modulus of the twist.
 
+    Raises
+    ------
+    GeometryError
+        When the section's reference runs along the beam.
+
     Notes
     -----
     The exact solution of the Bernoulli beam without shear deformation: E A / L, G J / L, and for either plane of bending

@@ -78,7 +78,7 @@ def dof_count(mesh: Mesh) -> int:
 
 
 def assembled(element: Floats, dofs: Ints, count: int) -> sparse.csc_matrix:
-    """Return the sum of element matrices as a sparse matrix."""
+    """Return the sum of element matrices, (elements, k, k), as a sparse matrix of shape (count, count)."""
     width = dofs.shape[1]
     rows, columns = np.repeat(dofs, width, axis=1).ravel(), np.tile(dofs, (1, width)).ravel()
     return sparse.csc_matrix((element.ravel(), (rows, columns)), shape=(count, count))

@@ -21,7 +21,7 @@ _CRUMB = 0.4
 
 
 def turning(line: Floats, closed: bool) -> Floats:
-    """Return the turning angle at each vertex [rad], positive to the left; zero at the ends of an open line."""
+    """Return the turning angle at each of (n, 2) vertices [rad], positive to the left; zero at the ends of an open line."""
     step = np.diff(np.vstack([line, line[:1]]) if closed else line, axis=0)
     heading = np.arctan2(step[:, 1], step[:, 0])
     if closed:
@@ -82,7 +82,7 @@ def _without_crumbs(nodes: Floats, closed: bool, least_mm: float) -> Floats:
 
 
 def inside(places: Floats, loops: list[Floats]) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
-    """Return for each place whether it lies inside an odd number of loops (crossing count)."""
+    """Return for each of (n, 2) places whether it lies inside an odd number of loops (crossing count)."""
     result = np.zeros(len(places), dtype=bool)
     x, y = places[:, :1], places[:, 1:]
     for loop in loops:
@@ -95,13 +95,13 @@ def inside(places: Floats, loops: list[Floats]) -> np.ndarray[tuple[int], np.dty
 
 
 def lengths_along(line: Floats, closed: bool) -> Floats:
-    """Return the length from the first vertex to each vertex, and to the closing point when closed [mm]."""
+    """Return the length from the first of (n, 2) vertices to each, and to the closing point when closed [mm]."""
     ring = np.vstack([line, line[:1]]) if closed else line
     return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(ring, axis=0).T))])
 
 
 def place_at(line: Floats, closed: bool, lengths_mm: Floats) -> Floats:
-    """Return the places at lengths along a polyline [mm]; lengths wrap round a closed one."""
+    """Return the (k, 2) places at (k,) lengths along a polyline [mm]; lengths wrap round a closed one."""
     along = lengths_along(line, closed)
     ring = np.vstack([line, line[:1]]) if closed else line
     wanted = np.mod(lengths_mm, along[-1]) if closed else lengths_mm
@@ -109,7 +109,7 @@ def place_at(line: Floats, closed: bool, lengths_mm: Floats) -> Floats:
 
 
 def length_at(line: Floats, closed: bool, places: Floats) -> Floats:
-    """Return the length along a polyline of the point on it nearest to each place [mm]."""
+    """Return the length along a polyline of the point on it nearest to each of (k, 2) places [mm]."""
     ring = np.vstack([line, line[:1]]) if closed else line
     along = lengths_along(line, closed)
     start, step = ring[:-1], np.diff(ring, axis=0)

@@ -16,7 +16,7 @@ COLUMNS = 32
 
 
 def factored(stiffness: sparse.csc_matrix) -> Callable[[Floats], Floats]:
-    """Return a function that solves with a symmetric positive definite matrix; right-hand sides may be columns."""
+    """Return a function that solves with a symmetric positive definite matrix of shape (n, n); right-hand sides (n,) or (n, k) columns."""
     options = {"SymmetricMode": True}
     factor = splu(sparse.csc_matrix(stiffness), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options=options)
 
@@ -60,7 +60,7 @@ def held(stiffness: sparse.csc_matrix, dofs: Ints) -> sparse.csc_matrix:
 
 
 def solved(stiffness: sparse.csc_matrix, load: Floats, dofs: Ints) -> Floats:
-    """Return the displacement under a load with some freedoms held at zero.
+    """Return the displacement (n,) under a load (n,) with some freedoms held at zero.
 
     Parameters
     ----------

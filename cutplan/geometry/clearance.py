@@ -64,7 +64,7 @@ class Rows:
 
 
 def pair_distances(a: Rows, i: _Index, b: Rows, j: _Index) -> _Array:
-    """Return the least distance of segments a[i] from b[j], pair by pair [mm]; zero where they meet."""
+    """Return the least distance of segments a[i] from b[j], pair by pair, (pairs,) [mm]; zero where they meet."""
     best = np.minimum(a.to_points(i, *b.ends[j, :2].T), a.to_points(i, *b.ends[j, 2:].T))
     best = np.minimum(best, b.to_points(j, *a.ends[i, :2].T))
     best = np.minimum(best, b.to_points(j, *a.ends[i, 2:].T))

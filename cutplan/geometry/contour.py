@@ -193,7 +193,7 @@ def mirrored_segment(s: Segment, axis: str) -> Segment:
 
 
 def scaled_segment(s: Segment, factor: float) -> Segment:
-    """Return a segment scaled evenly about the origin (factor > 0)."""
+    """Return a segment scaled evenly about the origin by a factor [1] above zero."""
     if isinstance(s, Arc):
         return Arc(s.start.times(factor), s.end.times(factor), s.centre.times(factor), s.radius * factor, s.sweep)
     return Line(s.start.times(factor), s.end.times(factor))
@@ -210,7 +210,13 @@ def polygon(points: list[tuple[float, float]] | tuple[tuple[float, float], ...])
 
 
 def polyline(points: list[tuple[float, float, float]]) -> Contour:
-    """Return a closed contour through (x [mm], y [mm], bulge to the next point)."""
+    """Return a closed contour through (x [mm], y [mm], bulge to the next point).
+
+    Raises
+    ------
+    GeometryError
+        For fewer than two points.
+    """
     if len(points) < 2:
         raise GeometryError("a closed contour needs at least two points")
     segments: list[Segment] = []
@@ -221,7 +227,13 @@ def polyline(points: list[tuple[float, float, float]]) -> Contour:
 
 
 def rectangle(x_mm: float, y_mm: float, width_mm: float, height_mm: float, radius_mm: float = 0.0) -> Contour:
-    """Return a counter-clockwise rectangle from its lower left corner, with rounded corners if asked [mm]."""
+    """Return a counter-clockwise rectangle from its lower left corner, with rounded corners if asked [mm].
+
+    Raises
+    ------
+    GeometryError
+        When the corner radius is larger than half the shorter side.
+    """
     x0, y0, x1, y1, r = x_mm, y_mm, x_mm + width_mm, y_mm + height_mm, radius_mm
     if r <= 0.0:
         return polygon([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])

@@ -68,7 +68,7 @@ def prolonged_meet(a: Segment, b: Segment) -> list[Point]:
 
 
 def fraction_of(segment: Segment, point: Point) -> float:
-    """Return the fraction of the length at which a point on the (prolonged) segment lies.
+    """Return the fraction [1] of the length at which a point on the (prolonged) segment lies.
 
     For an arc the fraction lies beyond 1 or below 0 by whichever is nearer.
     """

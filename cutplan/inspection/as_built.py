@@ -72,7 +72,7 @@ def _len(b: Builder, mm: float) -> str:
 
 
 def deviation_figure(results: Results, found: Inspection) -> tuple[Figure, float]:
-    """Return the plate with an arrow from each planned point to where it is, drawn larger; and how much larger."""
+    """Return the plate with an arrow from each planned point to where it is, drawn larger; and how much larger [1]."""
     base = plate_figure(results.job, sizes=False)
     diagonal = results.job.plate.outline.box.diagonal
     most = max((p.deviation_mm for p in found.points), default=0.0)

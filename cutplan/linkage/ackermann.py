@@ -15,11 +15,11 @@ def inner_asked(outer: Floats, wheelbase_mm: Floats | float, pivots_mm: Floats |
 
     Parameters
     ----------
-    outer : ndarray
+    outer : ndarray (any shape)
         Angle of the outer wheel, 0 to 90 degrees [rad].
-    wheelbase_mm : ndarray or float
+    wheelbase_mm : ndarray (any shape) or float
         Distance of the axles [mm].
-    pivots_mm : ndarray or float
+    pivots_mm : ndarray (any shape) or float
         Distance of the two steering axes on the road [mm].
     """
     ratio = np.asarray(pivots_mm) / np.asarray(wheelbase_mm)
@@ -31,9 +31,9 @@ def departure(left: Floats, right: Floats, wheelbase_mm: Floats | float, pivots_
 
     Parameters
     ----------
-    left, right : ndarray
+    left, right : ndarray (any shape)
         Steer angles of the two wheels, positive to the left [rad].
-    wheelbase_mm, pivots_mm : ndarray or float
+    wheelbase_mm, pivots_mm : ndarray (any shape) or float
         Distance of the axles, distance of the two steering axes on the road [mm].
     """
     inner, outer = inner_outer(left, right)
@@ -45,9 +45,9 @@ def percent(left: Floats, right: Floats, wheelbase_mm: Floats | float, pivots_mm
 
     Parameters
     ----------
-    left, right : ndarray
+    left, right : ndarray (any shape)
         Steer angles of the two wheels, positive to the left [rad]; not-a-number straight ahead.
-    wheelbase_mm, pivots_mm : ndarray or float
+    wheelbase_mm, pivots_mm : ndarray (any shape) or float
         Distance of the axles, distance of the two steering axes on the road [mm].
     """
     inner, outer = inner_outer(left, right)
@@ -57,6 +57,6 @@ def percent(left: Floats, right: Floats, wheelbase_mm: Floats | float, pivots_mm
 
 
 def inner_outer(left: Floats, right: Floats) -> tuple[Floats, Floats]:
-    """Return the angles of the wheel inside and outside the turn, both positive in the sense of the turn [rad]."""
+    """Return the angles of the wheel inside and outside the turn, any shape, both positive in the sense of the turn [rad]."""
     to_left = left + right >= 0.0
     return np.where(to_left, left, -right), np.where(to_left, right, -left)

@@ -42,7 +42,7 @@ class Course:
 
 
 def travels(layout: Layout, count: int = TRAVELS) -> Floats:
-    """Return the travels of the gear from its right to its left end [mm], straight ahead in the middle place."""
+    """Return the (count,) travels of the gear from its right to its left end [mm], straight ahead in the middle place."""
     right, left = layout.study.travel
     half = count // 2
     return np.concatenate([-np.linspace(0.0, right, half + 1)[:0:-1], np.linspace(0.0, left, half + 1)])

@@ -25,7 +25,7 @@ def pivot_on_road(layout: Layout, row: Floats, side: str) -> Floats:
 
 
 def pivots_mm(layout: Layout, row: Floats) -> Floats:
-    """Return the distance of the two steering axes on the road [mm]."""
+    """Return the distance of the two steering axes on the road [mm]; ``row`` holds places in its last axis, (..., 3)."""
     left = pivot_on_road(layout, row, "left")[..., 1]
     if layout.study.right is None:
         return 2.0 * left
@@ -83,7 +83,7 @@ def _angles(layout: Layout, row: Floats, c: Course) -> dict[str, Floats]:
 
 
 def travel_left(c: Course, alike: bool) -> Floats:
-    """Return the least travel left before a side is over centre [mm]; negative: over centre inside the travel.
+    """Return for each place, (places,), the least travel left before a side is over centre [mm]; negative: over centre inside the travel.
 
     Parameters
     ----------
@@ -159,7 +159,7 @@ def _contact(layout: Layout, row: Floats, which: str, angle: Floats) -> tuple[Fl
 
 
 def rises(layout: Layout, count: int = RISES) -> Floats:
-    """Return the rises of the lower ball joint over which toe is followed, rest in the middle place [mm]."""
+    """Return the (count,) rises of the lower ball joint over which toe is followed, rest in the middle place [mm]."""
     down, up = layout.study.wheel_travel
     half = count // 2
     return np.concatenate([-np.linspace(0.0, down, half + 1)[:0:-1], np.linspace(0.0, up, half + 1)])

@@ -18,7 +18,7 @@ _SHARP = 3.0
 
 
 def margin(wish: Wish, value: Floats, error: Floats) -> Floats:
-    """Return the distance from a limit in standard errors [-], negative beyond it; minus infinity where nothing closes.
+    """Return the distance from a limit, any shape, in standard errors [-], negative beyond it; minus infinity where nothing closes.
 
     Parameters
     ----------
@@ -35,7 +35,7 @@ def margin(wish: Wish, value: Floats, error: Floats) -> Floats:
 
 
 def margins(wishes: Sequence[Wish], values: Mapping[str, Floats], errors: Mapping[str, Floats]) -> Floats:
-    """Return the margin of every wish, stacked along a first axis [-]."""
+    """Return the margin of every wish, stacked along a first axis, (wishes, ...) [-]."""
     rows = [margin(w, values[w.figure], errors[w.figure]) for w in wishes]
     return np.stack(np.broadcast_arrays(*rows))
 

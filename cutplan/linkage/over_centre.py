@@ -33,7 +33,7 @@ def centre_polynomial(loop: Loop) -> Floats:
 
 
 def over_centre(loop: Loop) -> tuple[Floats, Floats]:
-    """Return the nearest travels below and above straight ahead at which rod and arm are in line [mm].
+    """Return the nearest travels below and above straight ahead at which rod and arm are in line [mm], each (places,).
 
     The leading coefficient is negative and the last is ``b0**2``, so there is a root on either side of zero unless the
     linkage is in line straight ahead already; then both are zero.

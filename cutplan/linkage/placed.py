@@ -61,7 +61,7 @@ def place(study: Study, shift: tuple[float, float, float] | None = None) -> Plac
 
 
 def over_centre_travel(layout: Layout, shift: Floats) -> tuple[float, float]:
-    """Return the nearest travels of the gear, right and left, at which either side is in line [mm], both positive."""
+    """Return the nearest travels of the gear, right and left, at which either side is in line [mm], both positive; ``shift`` is (3,) [mm]."""
     loops = course(layout, layout.values, shift, travels(layout), False).loops
     ends = [over_centre(loop) for loop in loops]
     return -max(float(e[0]) for e in ends), min(float(e[1]) for e in ends)

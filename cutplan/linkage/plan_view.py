@@ -25,7 +25,7 @@ _LOCKS = (Pen(0.4, "#b3261e", (2.5, 1.2)), Pen(0.4, "#1f5fa8", (1.0, 0.9)))
 
 
 def reachable(layout: Layout, shift: Floats) -> tuple[float, float]:
-    """Return the travels right and left that the linkage can be drawn at [mm]: its ends, or just short of in line."""
+    """Return the travels right and left that the linkage can be drawn at [mm]: its ends, or just short of in line; ``shift`` is (3,) [mm]."""
     reach = over_centre_travel(layout, shift)
     right, left = (min(end, _SHORT * r) for end, r in zip(layout.study.travel, reach, strict=True))
     return right, left
@@ -54,7 +54,7 @@ def plan_view(layout: Layout, shift: Floats, reader: Reader) -> Figure:
 
 
 def played(layout: Layout, shift: Floats, travels: Sequence[float], reader: Reader) -> Figure:
-    """Return the linkage at many travels [mm], each with the tag ``turn k``: shown one after the other on a screen.
+    """Return the linkage at many travels [mm], each with the tag ``turn k``: shown one after the other; ``shift`` is (3,) [mm].
 
     Parameters
     ----------
@@ -82,7 +82,7 @@ def view_box(layout: Layout) -> Box:
 
 
 def fixed_items(layout: Layout, shift: Floats, reader: Reader) -> list[Item]:
-    """Return what does not move: line of the axle, steering axes, the gear's place now where it is another."""
+    """Return what does not move: line of the axle, steering axes, the gear's place now where it is another, ``shift`` (3,) [mm]."""
     box = view_box(layout)
     items: list[Item] = [line((box.xmin, 0.0), (box.xmax, 0.0), _AXLE, "axle")]
     for which in ("left", "right"):
@@ -105,7 +105,7 @@ def _arrow(tip_base: Point, tall: float) -> tuple[Line, ...]:
 
 
 def moving_items(layout: Layout, shift: Floats, travel: float, pen: Pen, tag: str) -> list[Item]:
-    """Return arms, rods, gear and wheels at one travel of the gear [mm]."""
+    """Return arms, rods, gear and wheels at one travel of the gear [mm], moved by ``shift``, (3,) [mm]."""
     s = np.array([travel])
     both = course(layout, layout.values, shift, s)
     items: list[Item] = []

@@ -117,7 +117,7 @@ def recommend(layout: Layout, chart: PlaceMap) -> Recommended | None:
 
 
 def at_place(layout: Layout, shift: Floats) -> Recommended:
-    """Return what is known of a place chosen by hand [mm]; its shift has no error of its own."""
+    """Return what is known of a place chosen by hand, (3,) [mm]; its shift has no error of its own."""
     return _told(layout, shift, np.zeros(3))
 
 

@@ -53,7 +53,7 @@ def steer_side(side: Side, travel: Floats, with_rate: bool = True) -> Steered:
 
 
 def steer_loop(loop: Loop, travel: Floats, with_rate: bool = True) -> Steered:
-    """Return the steer angles of a closing condition at every travel [mm]; see :func:`steer_side`."""
+    """Return the steer angles of a closing condition at every travel, (..., travels) [mm]; see :func:`steer_side`."""
     s = np.asarray(travel, dtype=float)
     e = _last(loop)
     a = e["a0"] + s * e["a1"]

@@ -27,7 +27,7 @@ class Carried:
 
 
 def swung(pivots: tuple[Floats, Floats], joint: Floats) -> tuple[Floats, Floats, Floats]:
-    """Return foot [mm] and the two vectors [mm] of the circle that a joint describes about two pivots."""
+    """Return foot [mm] and the two vectors [mm] of the circle that a joint describes about two pivots; places are (..., 3)."""
     axis = unit(pivots[1] - pivots[0])
     foot = pivots[0] + axis * dot(joint - pivots[0], axis)[..., None]
     arm = joint - foot
@@ -35,7 +35,7 @@ def swung(pivots: tuple[Floats, Floats], joint: Floats) -> tuple[Floats, Floats,
 
 
 def closed(a: Floats, b: Floats, k: Floats, sign: Floats) -> tuple[Floats, Floats]:
-    """Return cosine and sine of the angle with ``a cos + b sin = k`` on the branch ``sign``; not-a-number if none."""
+    """Return cosine and sine of the angle with ``a cos + b sin = k`` on the branch ``sign``, any shape; not-a-number if none."""
     r2 = a * a + b * b
     with np.errstate(invalid="ignore", divide="ignore"):
         h = sign * np.sqrt(r2 - k * k)
@@ -123,7 +123,7 @@ def carried(
 
 
 def toe_and_wheel(side: Side, knuckle: Carried) -> tuple[Floats, Floats]:
-    """Return steer angle [rad] and place of the wheel's contact [mm] at each rise, for a gear that stands still.
+    """Return steer angle [rad] and place of the wheel's contact [mm] at each of (rises,), for a gear that stands still.
 
     The outer joint lies on three spheres at once: about both ends of the steering axis and about the inner joint.
     The first two give a circle about the axis, and the third closes it as in :func:`cutplan.linkage.steer.steer_side`. Exact.

@@ -13,12 +13,12 @@ MIRROR.setflags(write=False)
 
 
 def dot(a: Floats, b: Floats) -> Floats:
-    """Return the scalar product over the last axis, with broadcasting."""
+    """Return the scalar product over the last axis of (..., 3), with broadcasting."""
     return np.asarray(a[..., 0] * b[..., 0] + a[..., 1] * b[..., 1] + a[..., 2] * b[..., 2])
 
 
 def cross(a: Floats, b: Floats) -> Floats:
-    """Return the vector product over the last axis, with broadcasting."""
+    """Return the vector product over the last axis of (..., 3), with broadcasting."""
     return np.stack(
         [
             a[..., 1] * b[..., 2] - a[..., 2] * b[..., 1],
@@ -30,11 +30,11 @@ def cross(a: Floats, b: Floats) -> Floats:
 
 
 def length(a: Floats) -> Floats:
-    """Return the length over the last axis."""
+    """Return the length over the last axis of (..., 3)."""
     return np.sqrt(dot(a, a))
 
 
 def unit(a: Floats) -> Floats:
-    """Return the vectors scaled to length one; a vector of no length gives not-a-number."""
+    """Return the vectors, (..., 3), scaled to length one; a vector of no length gives not-a-number."""
     with np.errstate(invalid="ignore", divide="ignore"):
         return np.asarray(a / length(a)[..., None])

@@ -113,6 +113,11 @@ def known_length(between: str, length_mm: float, error_mm: float) -> Known:
         Length between them [mm].
     error_mm : float
         Error of the reading [mm].
+
+    Raises
+    ------
+    UsageError
+        When the name is no length between two crosses.
     """
     from cutplan.photo.marks import LETTERS
 

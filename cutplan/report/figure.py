@@ -19,7 +19,7 @@ _LEAST_PX, _PHONE_PX = 11.0, 334.0
 
 
 def figure_page(figure: Figure, width_mm: float = SCREEN_MM, tallest: float = 1.2, lang: str = "en") -> Page:
-    """Return a figure on a page of its own shape, texts untangled; at most ``tallest`` times as high as wide."""
+    """Return a figure on a page of its own shape, texts untangled; at most ``tallest`` times [1] as high as wide."""
     inside = width_mm - 2.0 * _EDGE_MM
     tall = min(inside * figure.box.height / max(figure.box.width, 1e-9), tallest * inside) + 2.0 * _EDGE_MM
     room = Box(0.0, 0.0, width_mm, tall)

@@ -30,7 +30,7 @@ def welding_order(plan: WeldPlan) -> tuple[PlacedBead, ...]:
 
 
 def out_of_flat_so_far(job: Job, shape: ShapeAfter) -> NDArray[np.float64]:
-    """Return the pads' height over their best common plane, top to bottom, after each step [mm]; empty without pads."""
+    """Return the pads' height over their best common plane, top to bottom, after each step, (steps,) [mm]; empty without pads."""
     if not job.pads:
         return np.zeros(0)
     plate = np.flatnonzero(shape.is_plate)

@@ -25,7 +25,7 @@ _EACH_WAY = 12
 
 
 def steps_of(placed: Placed) -> Floats:
-    """Return the travels of the gear that the slider shows, from right to left [mm]."""
+    """Return the travels of the gear that the slider shows, (steps,), from right to left [mm]."""
     right, left = placed.study.travel
     return np.concatenate([-np.linspace(0.0, right, _EACH_WAY + 1)[:0:-1], np.linspace(0.0, left, _EACH_WAY + 1)])
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 
 def nice_step(span: float, most: int = 6) -> float:
-    """Return 1, 2 or 5 times a power of ten so that ``span`` holds at most ``most`` steps."""
+    """Return 1, 2 or 5 times a power of ten [unit of the span] so that ``span`` holds at most ``most`` steps."""
     step = 10.0**-6
     while True:
         for factor in (1.0, 2.0, 5.0):

@@ -52,5 +52,5 @@ def legible(items: Sequence[Item], least_mm: float = LEAST_MM) -> list[Item]:
 
 
 def scale_name(scale: float) -> str:
-    """Return a scale such as 1 : 2.4."""
+    """Return a scale [1] such as 1 : 2.4."""
     return f"1 : {1.0 / scale:.1f}" if scale <= 1.0 else f"{scale:.1f} : 1"

@@ -45,6 +45,11 @@ def cut_speed(process: str, thickness_mm: float, current_A: float | None = None)
     -------
     Band
         Speed [mm/min], interpolated in the logarithms; ends a factor of 1.5 away.
+
+    Raises
+    ------
+    CutplanError
+        When no speed is known for the process.
     """
     if process == "air plasma":
         current = current_A if current_A is not None else plasma_current_A(thickness_mm)

@@ -65,6 +65,11 @@ def squareness_mm(range_: int, thickness_mm: float) -> float:
     float
         u = c0 + c1 a [mm].
 
+    Raises
+    ------
+    CutplanError
+        When the standard has no such range or class.
+
     References
     ----------
     .. [1] ISO 9013:2017 (source key ``iso9013``).
@@ -91,6 +96,11 @@ def roughness_um(range_: int, thickness_mm: float) -> float:
     -------
     float
         Rz5 = c0 + c1 a [um].
+
+    Raises
+    ------
+    CutplanError
+        When the standard has no such range or class.
 
     References
     ----------
@@ -120,6 +130,11 @@ def limit_deviation_mm(class_: int, thickness_mm: float, nominal_mm: float) -> f
     -------
     float or None
         Plus and minus deviation [mm].
+
+    Raises
+    ------
+    CutplanError
+        When the standard has no such range or class.
 
     References
     ----------

@@ -55,7 +55,7 @@ def ellipse_pieces(e: Ellipse) -> Floats:
 
 
 def ellipse_evaluator(rows: Floats) -> Evaluator:
-    """Return the evaluator of ellipse pieces as given by :func:`ellipse_pieces`."""
+    """Return the evaluator of ellipse pieces, (pieces, ...), as given by :func:`ellipse_pieces`."""
 
     def at(piece: Ints, s: Floats) -> tuple[Floats, Floats]:
         row = rows[piece]
@@ -138,7 +138,7 @@ def as_cubics(s: Spline) -> Run:
 
 
 def through_points(points: Floats, closed: bool, first: Floats | None, last: Floats | None) -> Run:
-    """Return the cubic spline through points with chord-length parameters.
+    """Return the cubic spline through (n, 2) points with chord-length parameters.
 
     End tangents are directions; without them the ends are natural (no curvature). Closed ones are periodic.
     """

@@ -246,7 +246,7 @@ def _order(
 
 
 def string(order: Sequence[tuple[int, bool]], strokes: Sequence[Run], *, closed: bool) -> tuple[Floats, Floats, float]:
-    """Return points and bulges of strokes in order, with small jumps between them closed, and the length added [mm].
+    """Return points (n, 2) and bulges of strokes in order, with small jumps between them closed, and the length added [mm].
 
     A jump that is mere rounding moves one end. A wider one is closed where the two straight sides meet, if that is as
     near as the jump is wide, else by a short straight piece, so that neither side changes its direction.

@@ -62,7 +62,7 @@ class Loop:
 
 
 def caps(xy: Floats, bulge: Floats) -> Floats:
-    """Return the signed area between each arc and its chord [mm2]."""
+    """Return the signed area between each arc and its chord, (n,) [mm2]."""
     if not bulge.any():
         return np.zeros(len(bulge))
     v = xy[1:] - xy[:-1]

@@ -45,12 +45,12 @@ class Stroke:
 
 
 def lengths(xy: Floats, bulge: Floats) -> Floats:
-    """Return the length of each piece [mm]."""
+    """Return the length of each piece, (n - 1,) [mm]."""
     return arc_lengths(np.hypot(*(xy[1:] - xy[:-1]).T), bulge)
 
 
 def arc_lengths(chord: Floats, bulge: Floats) -> Floats:
-    """Return the length of arcs by chord and bulge."""
+    """Return the length of arcs by chord and bulge, any shape [mm]."""
     b = np.abs(bulge)
     bent = b > 1e-9
     safe = np.where(bent, b, 1.0)
@@ -206,7 +206,7 @@ def circle_of(
 
 
 def middles(xy: Floats, bulge: Floats) -> Floats:
-    """Return the point half way along each piece."""
+    """Return the point half way along each piece, (n - 1, 2) [mm]."""
     v = xy[1:] - xy[:-1]
     right = np.column_stack([v[:, 1], -v[:, 0]])
     middle: Floats = 0.5 * (xy[1:] + xy[:-1]) + 0.5 * bulge[:, None] * right
@@ -214,7 +214,7 @@ def middles(xy: Floats, bulge: Floats) -> Floats:
 
 
 def direction(xy: Floats, bulge: Floats, *, at_end: bool) -> tuple[float, float]:
-    """Return the unit vector that leads away from an end of a stroke into it."""
+    """Return the unit vector [1] that leads away from an end of a stroke, (n, 2), into it."""
     if at_end:
         (x0, y0), (x1, y1), b = xy[-1], xy[-2], -float(bulge[-1])
     else:

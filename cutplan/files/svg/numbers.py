@@ -38,7 +38,13 @@ class BadNumber(Exception):
 
 
 def finite(text: str) -> float:
-    """Return a number within the limits of a drawing."""
+    """Return a number [1] within the limits of a drawing.
+
+    Raises
+    ------
+    BadNumber
+        When the number is beyond any drawing.
+    """
     value = float(text)
     if not isfinite(value) or abs(value) > MAX_COORDINATE:
         raise BadNumber(say("the value {text} is beyond any drawing", text=named(text[:24])))
@@ -46,7 +52,7 @@ def finite(text: str) -> float:
 
 
 def parse_length(text: str) -> tuple[float, str] | None:
-    """Return (number, unit in lower case) of a CSS length; an empty unit for a plain number; None if it is none."""
+    """Return (number [1], unit in lower case) of a CSS length; an empty unit for a plain number; None if it is none."""
     match = _LENGTH.match(text)
     if match is None:
         return None
@@ -54,7 +60,13 @@ def parse_length(text: str) -> tuple[float, str] | None:
 
 
 def user_length(text: str | None, reference: float, default: float = 0.0) -> float:
-    """Return a CSS length in user units (px); percentages are of a reference length in user units."""
+    """Return a CSS length in user units [px]; percentages are of a reference length [px].
+
+    Raises
+    ------
+    BadNumber
+        When the text is no length or its unit none.
+    """
     if text is None:
         return default
     parsed = parse_length(text)
@@ -77,7 +89,13 @@ def user_length(text: str | None, reference: float, default: float = 0.0) -> flo
 
 
 def parse_numbers(text: str) -> list[float]:
-    """Return all numbers in a text."""
+    """Return all numbers [1] in a text.
+
+    Raises
+    ------
+    LimitError
+        When an attribute is longer than any drawing's.
+    """
     if len(text) > MAX_ATTRIBUTE:
         raise LimitError(
             say("an attribute of an SVG element has more than {max_attribute} characters", max_attribute=MAX_ATTRIBUTE)
@@ -144,7 +162,7 @@ def _transform(name: str, n: list[float]) -> Affine:
 
 
 def view_box(text: str | None) -> tuple[float, float, float, float] | None:
-    """Return (x, y, width, height) of a viewBox, None where it is missing or has no size."""
+    """Return (x, y, width, height) [user units] of a viewBox, None where it is missing or has no size."""
     if not text:
         return None
     numbers = parse_numbers(text)
@@ -154,7 +172,7 @@ def view_box(text: str | None) -> tuple[float, float, float, float] | None:
 
 
 def fit_view(box: tuple[float, float, float, float], width: float, height: float, ratio: str) -> Affine:
-    """Return the move of a view box into a viewport at the origin, by preserveAspectRatio."""
+    """Return the move of a view box into a viewport at the origin [user units], by preserveAspectRatio."""
     x, y, w, h = box
     sx, sy = width / w, height / h
     words = ratio.split()

@@ -20,7 +20,7 @@ _NAMES = {1.0: "mm", 10.0: "cm", 25.4: "in"}
 
 
 def scale_of(document: Document) -> tuple[SvgScale, float]:
-    """Return the scale, and the factor by which y is stretched against x (1 unless the aspect ratio is given up)."""
+    """Return the scale, and the factor by which y is stretched against x [1] (1 unless the aspect ratio is given up)."""
     root = document.root
     box = view_box(root.attrib.get("viewBox"))
     width, height = _absolute(root.attrib.get("width")), _absolute(root.attrib.get("height"))

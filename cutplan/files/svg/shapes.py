@@ -20,7 +20,7 @@ _FINE = Message("")
 
 
 def rect(node: Node, width: float, height: float) -> tuple[list[Trace], Message]:
-    """Return the trace of a rect, corners rounded by rx and ry, and what is wrong with it."""
+    """Return the trace [px] of a rect, corners rounded by rx and ry, and what is wrong with it."""
     x, y = user_length(node.attrib.get("x"), width), user_length(node.attrib.get("y"), height)
     w, h = user_length(node.attrib.get("width"), width), user_length(node.attrib.get("height"), height)
     if w <= 0.0 or h <= 0.0:
@@ -62,7 +62,7 @@ def _radii(node: Node, w: float, h: float) -> tuple[float, float]:
 
 
 def circle(node: Node, width: float, height: float) -> tuple[list[Trace], Message]:
-    """Return the trace of a circle, and what is wrong with it."""
+    """Return the trace [px] of a circle, and what is wrong with it."""
     cx, cy = user_length(node.attrib.get("cx"), width), user_length(node.attrib.get("cy"), height)
     r = user_length(node.attrib.get("r"), ((width**2 + height**2) / 2.0) ** 0.5)
     if r <= 0.0:
@@ -71,7 +71,7 @@ def circle(node: Node, width: float, height: float) -> tuple[list[Trace], Messag
 
 
 def ellipse(node: Node, width: float, height: float) -> tuple[list[Trace], Message]:
-    """Return the trace of an ellipse, and what is wrong with it."""
+    """Return the trace [px] of an ellipse, and what is wrong with it."""
     cx, cy = user_length(node.attrib.get("cx"), width), user_length(node.attrib.get("cy"), height)
     rx, ry = user_length(node.attrib.get("rx"), width), user_length(node.attrib.get("ry"), height)
     if rx <= 0.0 or ry <= 0.0:
@@ -80,7 +80,7 @@ def ellipse(node: Node, width: float, height: float) -> tuple[list[Trace], Messa
 
 
 def line(node: Node, width: float, height: float) -> tuple[list[Trace], Message]:
-    """Return the trace of a line, and what is wrong with it."""
+    """Return the trace [px] of a line, and what is wrong with it."""
     p = [
         user_length(node.attrib.get(k), side)
         for k, side in (("x1", width), ("y1", height), ("x2", width), ("y2", height))
@@ -89,12 +89,12 @@ def line(node: Node, width: float, height: float) -> tuple[list[Trace], Message]
 
 
 def polyline(node: Node, width: float, height: float) -> tuple[list[Trace], Message]:
-    """Return the trace of a polyline, open as drawn, and what is wrong with it."""
+    """Return the trace [px] of a polyline, open as drawn, and what is wrong with it."""
     return _points(node, False)
 
 
 def polygon(node: Node, width: float, height: float) -> tuple[list[Trace], Message]:
-    """Return the trace of a polygon, closed, and what is wrong with it."""
+    """Return the trace [px] of a polygon, closed, and what is wrong with it."""
     return _points(node, True)
 
 
@@ -111,7 +111,7 @@ def _points(node: Node, closed: bool) -> tuple[list[Trace], Message]:
 
 
 def path(node: Node, width: float, height: float) -> tuple[list[Trace], Message]:
-    """Return the traces of a path, one for each subpath, and what is wrong with it."""
+    """Return the traces [px] of a path, one for each subpath, and what is wrong with it."""
     subpaths, fault = parse_path(node.attrib.get("d", ""))
     return [_one(node, tuple(s.runs), s.closed) for s in subpaths], fault
 

@@ -68,7 +68,7 @@ def biarc(start: Point, start_direction: Point, end: Point, end_direction: Point
 
 
 def biarc_error(parts: tuple[Segment, ...], samples: np.ndarray) -> float:
-    """Return the largest distance of samples [mm] from one or two segments, each sample to the nearer one."""
+    """Return the largest distance of (n, 2) samples [mm] from one or two segments, each sample to the nearer one."""
     best: np.ndarray | None = None
     for s in parts:
         away = _distance(s, samples)

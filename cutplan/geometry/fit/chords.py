@@ -75,7 +75,7 @@ def fit_points(
 
 
 def recognise_arcs(points: Sequence[Point] | np.ndarray, closed: bool, tol_mm: float = FIT_MM) -> list[Segment]:
-    """Return a polyline with its runs of even chords turned into arcs, and every other chord left as drawn.
+    """Return a polyline, (n, 2), with its runs of even chords turned into arcs, every other chord left as drawn.
 
     An arc stands for at least four chords, none longer than twice their mean, with all vertices and chord
     middles within the tolerance. Straight sides, bevels and coarse polygons keep their vertices.

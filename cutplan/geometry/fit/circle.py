@@ -45,7 +45,7 @@ def recognise_circle(points: Sequence[Point] | np.ndarray, tol_mm: float = FIT_M
 
 
 def looks_round(points: Sequence[Point] | np.ndarray, tol_mm: float = FIT_MM) -> tuple[Point, float, float] | None:
-    """Return (centre [mm], radius [mm], depth of the flats [mm]) of a polygon that may stand for a circle.
+    """Return (centre [mm], radius [mm], depth of the flats [mm]) of a polygon, (n, 2) [mm], that may stand for a circle.
 
     As :func:`recognise_circle`, but with the flats of any depth: for a finding, not for a silent change.
     """

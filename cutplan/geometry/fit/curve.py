@@ -188,6 +188,11 @@ def ellipse(
         Range of the parameter angle, first < last [rad].
     tol_mm : float
         Largest distance from the ellipse [mm].
+
+    Raises
+    ------
+    GeometryError
+        When an axis has no length.
     """
     if hypot(*major) == 0.0 or ratio == 0.0:
         raise GeometryError("an ellipse with an axis of no length")

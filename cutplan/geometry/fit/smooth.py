@@ -46,7 +46,7 @@ def fit_smooth(points: np.ndarray, closed: bool, tol_mm: float) -> list[Segment]
 
 
 def corners(points: np.ndarray, closed: bool) -> np.ndarray:
-    """Return for each vertex whether the polyline has a real corner there; ends of an open one have none."""
+    """Return for each of (n, 2) vertices whether the polyline has a real corner there; ends of an open one have none."""
     n = len(points)
     if n < 3:
         return np.zeros(n, dtype=bool)

@@ -64,7 +64,7 @@ def local_offset(
 
 
 def trimmed(segment: Segment, t0: float, p0: Point, t1: float, p1: Point) -> Segment:
-    """Return the piece of a segment between two fractions, whose exact end points are given."""
+    """Return the piece of a segment between two fractions [1] of its length, whose exact end points are given."""
     if isinstance(segment, Arc):
         sweep = segment.sweep if t0 == 0.0 and t1 == 1.0 else segment.sweep * (t1 - t0)
         return Arc(p0, p1, segment.centre, segment.radius, sweep)

@@ -132,7 +132,7 @@ def edge_places(region: Region) -> EdgePlaces:
 def left_out(
     places: EdgePlaces, edges: Clearance, moved: Sequence[Segment], distance_mm: float | _Array
 ) -> tuple[_Array, NDArray[np.bool_]]:
-    """Return for each place how much farther than the distance the moved line is [mm], and whether a disc fits there.
+    """Return for each place, (places,), how much farther than the distance the moved line is [mm], and whether a disc fits there.
 
     Parameters
     ----------

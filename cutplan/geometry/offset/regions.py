@@ -77,7 +77,7 @@ def offset_region(region: Region, distance_mm: float, join: Join = "round", shar
 def offset_regions(
     regions: Sequence[Region], distance_mm: float, join: Join = "round", sharp_limit: float = 2.0
 ) -> OffsetResult:
-    """Return several regions, apart from each other, grown or shrunk together; see :func:`offset_region`.
+    """Return several regions, apart from each other, grown or shrunk together [mm]; see :func:`offset_region`.
 
     Pieces that grow into each other become one region. Contours are numbered through all regions.
     """

@@ -30,7 +30,7 @@ def make_holes(request: Request, job: Job | None, folder: Path, inputs: tuple[Pa
 
 
 def learn_holes_of(request: Request, job: Job | None, readings: dict[str, float]) -> Told:
-    """Return the kerf of small holes by size that a trial piece shows."""
+    """Return the kerf of small holes by size that a trial piece shows, from readings [mm]."""
     from cutplan.cutting.holes.coupon import learn_holes
 
     process, thickness_mm = process_of(request, job)

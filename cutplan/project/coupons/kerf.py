@@ -35,7 +35,7 @@ def make_kerf(request: Request, job: Job | None, folder: Path, inputs: tuple[Pat
 
 
 def learn_kerf_of(request: Request, job: Job | None, readings: dict[str, float]) -> Told:
-    """Return the kerf that a trial piece shows.
+    """Return the kerf that a trial piece shows, from readings [mm].
 
     Raises
     ------
@@ -95,7 +95,13 @@ def _judged(kerf: KerfMeasured, request: Request, job: Job | None) -> tuple[Kerf
 
 
 def process_of(request: Request, job: Job | None) -> tuple[CutProcess, float]:
-    """Return the process and the thickness [mm] that a trial piece is for."""
+    """Return the process and the thickness [mm] that a trial piece is for.
+
+    Raises
+    ------
+    UsageError
+        When the process is not known, or process or thickness is missing.
+    """
     process = request.process or (job.cutting.process if job else None)
     thickness = request.thickness_mm or (job.plate.thickness_mm if job else None)
     if process is None or thickness is None:

@@ -49,7 +49,7 @@ def make_paper(request: Request, job: Job | None, folder: Path, inputs: tuple[Pa
 
 
 def learn_paper(request: Request, job: Job | None, readings: dict[str, float]) -> Told:
-    """Return what the printer really does.
+    """Return what the printer really does, from readings [mm].
 
     Raises
     ------

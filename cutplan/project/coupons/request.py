@@ -57,7 +57,7 @@ Told = tuple[Measured, dict[str, Any], list[Message | str]]
 
 
 def only(readings: Mapping[str, float], known: tuple[str, ...]) -> None:
-    """Refuse readings that the trial piece does not have.
+    """Refuse readings [mm] that the trial piece does not have.
 
     Raises
     ------

@@ -33,7 +33,7 @@ def make_weld(request: Request, job: Job | None, folder: Path, inputs: tuple[Pat
 
 
 def learn_weld(request: Request, job: Job | None, readings: dict[str, float]) -> Told:
-    """Return the factors on the formulas that a trial weld shows."""
+    """Return the factors [1] on the formulas that a trial weld shows, from readings [mm]."""
     from cutplan.welding.coupon import evaluate_readings
 
     result = evaluate_readings(_coupon(request, job), readings)

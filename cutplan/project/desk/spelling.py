@@ -18,7 +18,7 @@ _ON_FRACTION_MM = 0.001
 
 
 def typed_length(text: str, shown: UnitName, unit: UnitName) -> int | float | str:
-    """Return what a job file holds for a length as it was typed.
+    """Return what a job file holds for a length [unit of the job] as it was typed.
 
     Parameters
     ----------

@@ -25,9 +25,15 @@ JOB = with_braces(
     Job(
         "marks",
         Plate(rectangle(0, 0, 300, 160, 12), (), 4.0),
-        skin=Skin(2.5, walls=Walls(70, 70, 45, 45), box_depth_mm=80.0,
-                  ribs=(Rib("R1", (Point(120, -60), Point(120, 260)), "known", 18.0),
-                        Rib("R2", (Point(220, -60), Point(220, 260)), "suspected"))),
+        skin=Skin(
+            2.5,
+            walls=Walls(70, 70, 45, 45),
+            box_depth_mm=80.0,
+            ribs=(
+                Rib("R1", (Point(120, -60), Point(120, 260)), "known", 18.0),
+                Rib("R2", (Point(220, -60), Point(220, 260)), "suspected"),
+            ),
+        ),
         pads=(Pad("left", Point(80, 80)), Pad("right", Point(220, 80))),
         brace=Brace("tube", 38.1, 3.0, Point(80, 80), Point(220, 80)),
     )
@@ -65,7 +71,9 @@ def test_the_margin_holds_the_marks_outside_the_line(plan: OpeningPlan) -> None:
     punched = [h for h in marks.holes if h.diameter_mm == 0.0]
     assert [h.name for h in punched] == ["M1", "M2", "M3", "M4"]
     for h in punched:
-        assert not plan.line.contains(h.centre) and plan.line.nearest(h.centre)[1] > 5.0 and marks.margin.holds(h.centre)
+        assert (
+            not plan.line.contains(h.centre) and plan.line.nearest(h.centre)[1] > 5.0 and marks.margin.holds(h.centre)
+        )
     for line in marks.lines:
         for s in line.path:
             assert marks.margin.grown(1e-6).holds(s.start) and marks.margin.grown(1e-6).holds(s.end)
@@ -76,8 +84,12 @@ def test_the_margin_holds_the_marks_outside_the_line(plan: OpeningPlan) -> None:
 
 def test_no_distance_is_asked_for_through_what_stands_on_the_skin(plan: OpeningPlan) -> None:
     at = {p.name: p.at for p in plan.datum.points}
-    bars = [c for b in plan.braces for bar in b.bars for c in
-            ((bar.footprint(),) if bar.underside_mm == 0.0 else bar.foot_contours())]
+    bars = [
+        c
+        for b in plan.braces
+        for bar in b.bars
+        for c in ((bar.footprint(),) if bar.underside_mm == 0.0 else bar.foot_contours())
+    ]
     assert bars and plan.datum.full_rank
     for d in plan.datum.lines:
         for bar in bars:
@@ -87,6 +99,7 @@ def test_no_distance_is_asked_for_through_what_stands_on_the_skin(plan: OpeningP
 
 def crosses(p: Point, q: Point, a: Point, b: Point) -> bool:
     """Whether two stretches cross (exact, by the sides that the ends lie on)."""
+
     def side(o: Point, u: Point, v: Point) -> float:
         return u.minus(o).cross(v.minus(o))
 

@@ -1,0 +1,104 @@
+"""Functions a reader can hold in mind, records one can look over: what is larger stands in a list that may only shrink."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parents[2] / "cutplan"
+#: Most lines of a function, its docstring apart.
+MOST_LINES = 60
+#: Most fields that a class declares.
+MOST_FIELDS = 15
+
+#: Larger ones that are known. Never add to it: split instead.
+LONG_FUNCTIONS: frozenset[str] = frozenset(
+    {
+        "cutting/expect.py:_dimensions",
+        "cutting/kerf/choice.py:choose_kerf",
+        "files/curves/chord_runs.py:_findings",
+        "files/dxf/tags.py:_binary",
+        "files/job/survey.py:read_survey",
+        "photo/sheet.py:_instructions",
+        "project/new.py:_text",
+        "report/parts.py:cutting_section",
+        "report/summary.py:_weld",
+        "report/weld.py:weld_section",
+        "templates/coupon.py:paper_coupon",
+        "templates/decorate.py:decorate",
+        "templates/doubts.py:template_doubts",
+        "welding/coupon.py:evaluate_coupon",
+        "welding/distortion/adapter.py:task_of",
+        "welding/plan.py:plan_weld",
+        "welding/settings/machine.py:settings_for",
+        "welding/stitches/joint.py:weld_joint",
+        "welding/stitches/tacks.py:plan_tacks",
+    }
+)
+WIDE_CLASSES: frozenset[str] = frozenset(
+    {
+        "opening/model.py:OpeningPlan",
+        "pattern/job.py:Job",
+        "welding/distortion/model/condensed.py:Model",
+        "welding/result.py:WeldPlan",
+        "welding/settings/machine.py:Settings",
+        "welding/stitches/joint.py:WeldJoint",
+    }
+)
+
+
+def function_lines(source: str) -> Iterator[tuple[str, int]]:
+    """Yield each function's name with its lines, the docstring not counted."""
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, (ast.FunctionDef, ast.AsyncFunctionDef)):
+            doc = ast.get_docstring(node, clean=False)
+            yield node.name, (node.end_lineno or 0) - node.lineno + 1 - (doc.count("\n") + 1 if doc else 0)
+
+
+def class_fields(source: str) -> Iterator[tuple[str, int]]:
+    """Yield each class with the number of fields it declares."""
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.ClassDef):
+            yield node.name, sum(isinstance(inner, ast.AnnAssign) for inner in node.body)
+
+
+def beyond(sizes: dict[str, int], most: int, known: frozenset[str]) -> list[str]:
+    """Return what is too large and not known to be."""
+    return [f"{name}: {size}, more than {most}" for name, size in sizes.items() if size > most and name not in known]
+
+
+def _sizes() -> tuple[dict[str, int], dict[str, int]]:
+    functions: dict[str, int] = {}
+    classes: dict[str, int] = {}
+    for path in sorted(PACKAGE.rglob("*.py")):
+        place, source = path.relative_to(PACKAGE).as_posix(), path.read_text(encoding="utf-8")
+        for name, size in function_lines(source):
+            functions[f"{place}:{name}"] = max(size, functions.get(f"{place}:{name}", 0))
+        classes.update({f"{place}:{name}": size for name, size in class_fields(source)})
+    return functions, classes
+
+
+def test_functions_are_short_and_records_narrow() -> None:
+    functions, classes = _sizes()
+    wrong = beyond(functions, MOST_LINES, LONG_FUNCTIONS) + beyond(classes, MOST_FIELDS, WIDE_CLASSES)
+    assert not wrong, "\n".join(wrong)
+
+
+@pytest.mark.slow
+def test_the_lists_only_shrink() -> None:
+    functions, classes = _sizes()
+    mended = [n for n in LONG_FUNCTIONS if functions.get(n, 0) <= MOST_LINES]
+    mended += [n for n in WIDE_CLASSES if classes.get(n, 0) <= MOST_FIELDS]
+    assert not mended, "strike off: " + ", ".join(sorted(mended))
+
+
+def test_the_check_sees_planted_faults() -> None:
+    long = "def f():\n" + "    pass\n" * 60
+    assert beyond(dict(function_lines(long)), MOST_LINES, frozenset()) == ["f: 61, more than 60"]
+    assert beyond(dict(function_lines(long)), MOST_LINES, frozenset({"f"})) == []
+    assert beyond(dict(function_lines('def f():\n    """A.\n\n    B.\n    """\n')), 1, frozenset()) == []
+    wide = "class C:\n" + "".join(f"    a{k}: int\n" for k in range(16))
+    assert beyond(dict(class_fields(wide)), MOST_FIELDS, frozenset()) == ["C: 16, more than 15"]
