@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from cutplan.drawing.model import Figure, Page, placed
 from cutplan.drawing.svg import render_svg
+from cutplan.drawing.untangle import untangle
 from cutplan.geometry.vector import Box
 from cutplan.report.html import Raw, tag
 from cutplan.sheets.localised import localised_items
 from cutplan.sheets.pictures import LEAST_MM, legible
-from cutplan.sheets.untangle import untangle
 from cutplan.texts.by_id import told
 
 #: Width that text sizes of a figure are chosen for [mm]; smaller makes texts larger.

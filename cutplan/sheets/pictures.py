@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from cutplan.drawing.model import Figure, Item, Text, placed
+from cutplan.drawing.untangle import untangle
 from cutplan.geometry.vector import Box, Point
 from cutplan.sheets.localised import localised_items
 from cutplan.sheets.page import SMALL, Builder
-from cutplan.sheets.untangle import untangle
 
 #: Least font size in a picture [mm].
 LEAST_MM = 3.0

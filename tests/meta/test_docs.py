@@ -57,6 +57,16 @@ def test_the_page_of_limits_tells_those_that_are_enforced() -> None:
     assert f"{limits.MAX_BYTES // 2**20} MiB" in page
 
 
+def test_the_reference_of_keys_names_every_paper_and_process() -> None:
+    from cutplan.tables.cut_process import PROCESSES
+    from cutplan.tables.paper import FREE, SHEETS
+
+    page = (DOCS / "job-file.md").read_text(encoding="utf-8")
+    assert [
+        name for name in (*SHEETS, *FREE, *PROCESSES) if not re.search(rf"(?<!\w){re.escape(name)}(?!\w)", page)
+    ] == []
+
+
 def test_the_validation_page_is_what_the_checks_give() -> None:
     done = subprocess.run(
         [sys.executable, "-c", "import build_validation as b; print(b.page(), end='')"],

@@ -27,6 +27,7 @@ LONG_FUNCTIONS: frozenset[str] = frozenset(
         "report/parts.py:cutting_section",
         "report/summary.py:_weld",
         "report/weld.py:weld_section",
+        "sheets/parts.py:parts_rows",
         "templates/coupon.py:paper_coupon",
         "templates/decorate.py:decorate",
         "templates/doubts.py:template_doubts",

@@ -107,7 +107,11 @@ def _own_words(value: Any) -> set[str]:
 @cache
 def _citations() -> re.Pattern[str]:
     """Titles of sources as they stand in both editions, whole or in parts; ``and`` between names may be said."""
-    found = {s.citation for s in (*cut_sources.SOURCES.values(), *weld_sources.SOURCES.values()) if isinstance(s.citation, str)}
+    found = {
+        s.citation
+        for s in (*cut_sources.SOURCES.values(), *weld_sources.SOURCES.values())
+        if isinstance(s.citation, str)
+    }
     found |= {part for c in found for mark in ("; ", ": ") for part in c.split(mark)}
     ordered = sorted(found, key=lambda c: (-len(c), c))
     return re.compile("|".join(re.escape(c).replace(r"\ and\ ", r"\ (?:and|und)\ ") for c in ordered))

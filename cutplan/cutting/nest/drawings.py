@@ -8,7 +8,7 @@ from cutplan.cutting.files.classes import class_layer
 from cutplan.cutting.nest.parts import Part
 from cutplan.cutting.nest.sheet_plan import SheetPlan
 from cutplan.cutting.path.moves import moves_of, slow_chains
-from cutplan.cutting.pictures.labels import Label, set_labels
+from cutplan.drawing.labels import Label, set_labels
 from cutplan.drawing.model import Figure, Item, Pen, Stroke, outline, ring
 from cutplan.files.dxf.sketch import Note, SketchLayer
 from cutplan.geometry.flatten import to_shapely

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from math import atan2
 
-from cutplan.cutting.pictures.labels import Label, set_labels
 from cutplan.cutting.result import CutPath, CutPlan
+from cutplan.drawing.labels import Label, set_labels
 from cutplan.drawing.model import Figure, Item, Pen, Stroke, outline, ring
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Box, Point

@@ -71,7 +71,9 @@ def test_dial_readings_of_a_tilted_flat_pad_are_flat() -> None:
 def test_one_high_place_of_six_by_formula() -> None:
     # exact: six places on a ring; the plane fit takes h/6 + 2h/6 = h/2 at the high place, 1/6 +- 1/3 cos elsewhere;
     # residuals h (1/2, -1/3, 0, 1/6, 0, -1/3): top to bottom 5/6 h
-    (c,) = [c for c in inspect(JOB, None, filled({("dial", "A", "1"): 0.6})).checked if str(c.label).startswith("pad A")]
+    (c,) = [
+        c for c in inspect(JOB, None, filled({("dial", "A", "1"): 0.6})).checked if str(c.label).startswith("pad A")
+    ]
     assert c.measured_mm == pytest.approx(5.0 / 6.0 * 0.6)
     assert c.ok
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from cutplan.drawing.model import Page, Pen, Stroke, Text, line
 from cutplan.drawing.recorder import overlaps
+from cutplan.drawing.untangle import untangle
 from cutplan.geometry.vector import Box, Point
-from cutplan.sheets.untangle import untangle
 
 ROOM = Box(0.0, 0.0, 120.0, 80.0)
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import ceil, cos, hypot, pi, sin
+from math import cos, hypot, pi, sin
 
+from cutplan.drawing.cells import Cell, covered, passed
 from cutplan.drawing.font import text_width
 from cutplan.drawing.model import Item, Pen, Stroke, Text
-from cutplan.geometry.segment import Arc, Line, Segment
+from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Box, Point
 
 #: Cell of the map of taken places [paper mm].
@@ -37,34 +38,22 @@ class Map:
     def __init__(self, scale: float, room: Box) -> None:
         self._scale, self._room = scale, room
         self._cell = CELL_MM / scale
-        self._taken: set[tuple[int, int]] = set()
+        self._taken: set[Cell] = set()
 
     def take_line(self, segments: Iterable[Segment]) -> None:
         """Mark the cells that a line runs through."""
-        for s in segments:
-            n = max(1, ceil(s.length / (0.7 * self._cell)))
-            if isinstance(s, Arc):
-                n = max(n, 8)
-            for k in range(n + 1):
-                p = s.point_at(k / n)
-                self._taken.add((int(p.x // self._cell), int(p.y // self._cell)))
-
-    def _cells(self, box: Box) -> Iterable[tuple[int, int]]:
-        c = self._cell
-        for i in range(int(box.xmin // c), int(box.xmax // c) + 1):
-            for j in range(int(box.ymin // c), int(box.ymax // c) + 1):
-                yield i, j
+        self._taken.update(passed(segments, self._cell, 0.7 * self._cell, 8))
 
     def cost(self, box: Box) -> int:
         """Return how many taken cells a box would cover; a large number outside the room."""
         r = self._room
         if box.xmin < r.xmin or box.ymin < r.ymin or box.xmax > r.xmax or box.ymax > r.ymax:
             return 100_000
-        return sum(cell in self._taken for cell in self._cells(box))
+        return sum(cell in self._taken for cell in covered(box, self._cell))
 
     def take(self, box: Box) -> None:
         """Mark the cells of a box."""
-        self._taken.update(self._cells(box))
+        self._taken.update(covered(box, self._cell))
 
 
 def set_labels(

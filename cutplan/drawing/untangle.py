@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
-from math import ceil, cos, pi, sin
+from math import cos, pi, sin
 
+from cutplan.drawing.cells import Cell, covered, passed
 from cutplan.drawing.model import Item, Pen, Stroke, Text, line
 from cutplan.drawing.recorder import text_corners
 from cutplan.geometry.segment import Arc, Line, circle
@@ -83,17 +84,17 @@ class _Placed:
 
     def __init__(self, gap_mm: float) -> None:
         self.gap = gap_mm
-        self.cells: dict[tuple[int, int], list[tuple[Box, tuple[Point, ...]]]] = {}
+        self.cells: dict[Cell, list[tuple[Box, tuple[Point, ...]]]] = {}
 
     def add(self, corners: tuple[Point, ...]) -> None:
         box = box_of(corners)
-        for cell in _covered(box, _TEXT_CELL):
+        for cell in covered(box, _TEXT_CELL):
             self.cells.setdefault(cell, []).append((box, corners))
 
     def meets(self, corners: tuple[Point, ...]) -> bool:
         """Whether a text at these corners would come too near to one that is placed."""
         wide = box_of(corners).grown(self.gap)
-        near = (pair for cell in _covered(wide, _TEXT_CELL) for pair in self.cells.get(cell, ()))
+        near = (pair for cell in covered(wide, _TEXT_CELL) for pair in self.cells.get(cell, ()))
         return any(wide.meets(box) and _overlap(corners, other, self.gap) for box, other in near)
 
 
@@ -176,7 +177,7 @@ def _leader(start: Point, box: Box) -> Stroke:
     return line(start, end, _LEADER_PEN, "leader")
 
 
-def _best(text: Text, room: Box, placed: _Placed, lines: frozenset[tuple[int, int]]) -> Point:
+def _best(text: Text, room: Box, placed: _Placed, lines: frozenset[Cell]) -> Point:
     home = _box(text)
     best, cost = None, float("inf")
     for reach in (0.0, *_REACH):
@@ -200,29 +201,11 @@ def _best(text: Text, room: Box, placed: _Placed, lines: frozenset[tuple[int, in
     return best
 
 
-def _crossed(box: Box, lines: frozenset[tuple[int, int]]) -> bool:
-    return any(cell in lines for cell in _covered(box, _CELL))
+def _crossed(box: Box, lines: frozenset[Cell]) -> bool:
+    return any(cell in lines for cell in covered(box, _CELL))
 
 
-def _covered(box: Box, size_mm: float) -> Iterator[tuple[int, int]]:
-    """Cells that a box touches."""
-    x0, x1 = int(box.xmin // size_mm), int(box.xmax // size_mm)
-    y0, y1 = int(box.ymin // size_mm), int(box.ymax // size_mm)
-    return ((x, y) for x in range(x0, x1 + 1) for y in range(y0, y1 + 1))
-
-
-def _cells(items: Sequence[Item]) -> frozenset[tuple[int, int]]:
+def _cells(items: Sequence[Item]) -> frozenset[Cell]:
     """Cells of the page that a drawn line passes."""
-    cells: set[tuple[int, int]] = set()
-    for item in items:
-        if isinstance(item, Stroke) and item.pen is not None:
-            for s in item.segments:
-                count = min(max(1, ceil(s.length / _CELL)), 4000)
-                if isinstance(s, Line):
-                    (x, y), (u, v) = s.start, s.end
-                    u, v = (u - x) / count, (v - y) / count
-                    cells.update((int((x + i * u) // _CELL), int((y + i * v) // _CELL)) for i in range(count + 1))
-                else:
-                    points = (s.point_at(i / count) for i in range(count + 1))
-                    cells.update((int(p.x // _CELL), int(p.y // _CELL)) for p in points)
-    return frozenset(cells)
+    drawn = (s for item in items if isinstance(item, Stroke) and item.pen is not None for s in item.segments)
+    return frozenset(passed(drawn, _CELL, _CELL))
