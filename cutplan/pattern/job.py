@@ -79,3 +79,8 @@ class Job:
     moved: Moved | None = None
     pieces: tuple[Piece, ...] = ()
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def plates_to_cut(self) -> int:
+        """Plates to be cut: for a mirrored copy as many again, the same flat plates turned over."""
+        return self.plate.quantity * (2 if self.marks.mirrored_copy else 1)

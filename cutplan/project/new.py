@@ -209,20 +209,20 @@ def _text(target: Path, wanted: Wanted, units: str, plate: list[str]) -> str:
     title = wanted.title or target.stem.replace("-", " ").replace("_", " ")
     if target.name == "job.toml" and wanted.title is None:
         title = target.resolve().parent.name.replace("-", " ").replace("_", " ")
-    size = _number(40.0, units)
+    size = _length(40.0 if units == "mm" else 1.5 * MM_PER_INCH, units)
     wall = (60.0, 30.0) if units == "mm" else (2.5 * MM_PER_INCH, 1.25 * MM_PER_INCH)
     disc = 125.0 if units == "mm" else 4.5 * MM_PER_INCH
     if not plate:
         plate = [
             'shape = "rectangle"           # or outline = [{ at = [x, y], fillet = r }, ...], or drawing = "plate.dxf"',
-            f"width = {_number(200.0, units)}",
-            f"height = {_number(120.0, units)}",
-            f"corner_radius = {_number(20.0, units)}",
+            f"width = {_length(200.0 if units == 'mm' else 8.0 * MM_PER_INCH, units)}",
+            f"height = {_length(120.0 if units == 'mm' else 5.0 * MM_PER_INCH, units)}",
+            f"corner_radius = {_length(20.0 if units == 'mm' else 0.75 * MM_PER_INCH, units)}",
             "__MORE__",
             "",
             "[[plate.hole]]                 # repeat for every hole",
             f"at = [{size}, {size}]",
-            f"diameter = {_number(11.0, units)}",
+            f"diameter = {_length(11.0 if units == 'mm' else 0.4375 * MM_PER_INCH, units)}",
             'purpose = "bolt"               # bolt, sleeve, plug weld, access or locating',
         ]
     at = plate.index("__MORE__")
@@ -232,11 +232,11 @@ def _text(target: Path, wanted: Wanted, units: str, plate: list[str]) -> str:
         "quantity = 1",
     ]
     plate = [*plate[:at], *more, *plate[at + 1 :]]
-    gap = _number(1.0, units) if units == "mm" else _number(1.016, units)
+    gap = _length(1.0 if units == "mm" else 1.016, units)
     joint = (
         ['kind = "butt"', f"gap = {gap}                        # root opening all round"]
         if wanted.joint == "butt"
-        else ['kind = "lap"', f"overlap = {_number(25.4, units)}                 # plate over skin, all round"]
+        else ['kind = "lap"', f"overlap = {_length(25.4, units)}                 # plate over skin, all round"]
     )
     return "\n".join(
         [

@@ -39,7 +39,7 @@ def cutting_pages(b: Builder, results: Results) -> None:
             "cut.net",
             thickness=format_length(job.plate.thickness_mm, job.display),
             steel=b.read(steel_word(job.plate.steel)),
-            count=job.plate.quantity,
+            count=job.plates_to_cut,
         )
     )
     place(b, plate_figure(job), _picture_height(b, results), caption=b.say("cut.net_picture"))

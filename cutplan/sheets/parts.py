@@ -38,7 +38,7 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
     rows = [
         [
             told("parts.plate", lang, steel=Reader(lang)(steel_word(plate.steel)), thickness=size(plate.thickness_mm)),
-            told("parts.plate_much", lang, count=plate.quantity, blank=blank),
+            told("parts.plate_much", lang, count=job.plates_to_cut, blank=blank),
             told("parts.plate_for", lang, mass=f"{plate_mass_kg(job):.2f}"),
         ]
     ]

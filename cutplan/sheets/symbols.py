@@ -14,6 +14,7 @@ from cutplan.drawing.layout import arrow
 from cutplan.drawing.model import Item, Pen, Stroke, Text, line, ring
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Point
+from cutplan.units import UnitName, inch_fraction
 
 Form = Literal["ISO", "AWS"]
 WeldShape = Literal["square butt", "single V", "fillet", "plug"]
@@ -94,10 +95,16 @@ def pitch_mm(length_mm: float, clear_mm: float) -> float:
     return length_mm + clear_mm
 
 
-def left_text(symbol: WeldSymbol, form: Form) -> str:
-    """Return the size written left of the symbol: throat ``a`` in the ISO form, leg in the AWS form."""
+def left_text(symbol: WeldSymbol, form: Form, units: UnitName = "mm") -> str:
+    """Return the size written left of the symbol: throat ``a`` in the ISO form, leg in the AWS form.
+
+    The ISO form is in millimetres always; the AWS form in the shop's own units, inches with their mark.
+    """
     if not symbol.size_mm:
         return ""
+    if form == "AWS" and units == "in":
+        inches = inch_fraction(leg_from_throat(symbol.size_mm) if symbol.shape == "fillet" else symbol.size_mm) + '"'
+        return inches if symbol.shape in ("fillet", "plug") else f"({inches})"
     if symbol.shape == "fillet":
         return f"a{symbol.size_mm:.3g}" if form == "ISO" else f"{leg_from_throat(symbol.size_mm):.2g}"
     if symbol.shape == "plug":
@@ -105,7 +112,7 @@ def left_text(symbol: WeldSymbol, form: Form) -> str:
     return f"s{symbol.size_mm:.3g}" if form == "ISO" else f"({symbol.size_mm:.3g})"
 
 
-def right_text(symbol: WeldSymbol, form: Form) -> str:
+def right_text(symbol: WeldSymbol, form: Form, units: UnitName = "mm") -> str:
     """Return the count and length written right of the symbol; empty for a continuous weld."""
     if not symbol.count:
         return ""
@@ -113,6 +120,9 @@ def right_text(symbol: WeldSymbol, form: Form) -> str:
         return f"{symbol.count}" if form == "ISO" else f"({symbol.count})"
     if form == "ISO":
         return f"{symbol.count}×{symbol.length_mm:.3g} ({symbol.clear_mm:.3g})"
+    if units == "in":
+        both = (symbol.length_mm, pitch_mm(symbol.length_mm, symbol.clear_mm))
+        return "-".join(f'{inch_fraction(v)}"' for v in both)
     return f"{symbol.length_mm:.3g}-{pitch_mm(symbol.length_mm, symbol.clear_mm):.3g}"
 
 
@@ -124,7 +134,12 @@ def tail_text(symbol: WeldSymbol, form: Form) -> str:
 
 
 def draw_symbol(
-    symbol: WeldSymbol, at: Point, joint: Point, form: Form = "ISO", text_mm: float = 4.0
+    symbol: WeldSymbol,
+    at: Point,
+    joint: Point,
+    form: Form = "ISO",
+    text_mm: float = 4.0,
+    units: UnitName = "mm",
 ) -> tuple[tuple[Item, ...], float]:
     """Return the symbol's items and the length of its reference line [mm].
 
@@ -141,9 +156,11 @@ def draw_symbol(
         the arrow side below the one line).
     text_mm : float
         Font size [mm].
+    units : {"mm", "in"}
+        The shop's units, for the AWS form.
     """
     pen, h = Pen(0.4), text_mm
-    left, right, tail = left_text(symbol, form), right_text(symbol, form), tail_text(symbol, form)
+    left, right, tail = left_text(symbol, form, units), right_text(symbol, form, units), tail_text(symbol, form)
     start = at.x + 1.2 * h
     x_symbol = start + (text_width(left, h) + 0.4 * h if left else 0.0)
     x_right = x_symbol + 1.6 * h
@@ -166,7 +183,7 @@ def draw_symbol(
     if right:
         items.append(Text(right, Point(x_right, base), h, tag="symbol length"))
     if symbol.shape in ("square butt", "single V") and form == "AWS" and symbol.root_gap_mm:
-        gap = f"{symbol.root_gap_mm:.3g}"
+        gap = f"{symbol.root_gap_mm:.3g}" if units == "mm" else f'{inch_fraction(symbol.root_gap_mm)}"'
         items.append(Text(gap, Point(x_symbol + 0.6 * h, at.y - 2.5 * h), 0.8 * h, "middle", tag="symbol root"))
     if symbol.all_round:
         items.append(ring(at, 0.38 * h, pen, tag="symbol all-round"))

@@ -133,7 +133,7 @@ def common_layers(job: Job, plan: CutPlan, first_lines: list[Message], box: Box)
             "unit mm, drawn 1:1, thickness {thickness}, steel {steel}, quantity {quantity}",
             thickness=inch_or_mm(plan.thickness_mm, None),
             steel=name(plate.steel),
-            quantity=plate.quantity,
+            quantity=job.plates_to_cut,
         ),
         say(
             "process {process}; net size {width} x {height}",
