@@ -31,6 +31,9 @@ def add(commands: Any) -> None:
     )
     p.add_argument("--seconds", type=int, default=5, metavar="N", help="time for the search on each sheet (default: 5)")
     p.add_argument("--kerf-coupon", action="store_true", help="lay the trial piece for the kerf on the sheet too")
+    p.add_argument(
+        "--ngc", action="store_true", help="write a program in RS-274 too; dry unless the job lights the torch"
+    )
     p.add_argument("--shop", type=Path, metavar="FILE", help="shop file to use")
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     p.set_defaults(run=run)
@@ -52,6 +55,7 @@ def run(args: argparse.Namespace) -> int:
         args.turn,
         min(max(args.seconds, 1), 600),
         args.kerf_coupon,
+        args.ngc,
     )
     made = make_sheets(order, args.output, args.shop)
     if args.json:

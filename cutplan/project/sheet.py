@@ -43,6 +43,8 @@ class Order:
         Time for the dense search of each sheet [s].
     kerf_coupon : bool
         Whether the trial piece that measures the kerf is laid too.
+    program : bool
+        Whether a program in RS-274 is written too.
     """
 
     jobs: tuple[Path, ...]
@@ -52,6 +54,7 @@ class Order:
     turning: str = "quarter"
     seconds: int = 5
     kerf_coupon: bool = False
+    program: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +109,8 @@ def make_sheets(order: Order, folder: Path, shop_path: Path | None = None) -> Sh
     documents["sheet.json"] = (text + "\n").encode()
     for number, plan in enumerate(plans, 1):
         documents.update(_documents(number, plan, parts, jobs[0]))
+        if order.program:
+            documents[f"sheet-{number}-path.ngc"] = _program(plan, parts, jobs[0])
     write_set(folder, documents, "", [Path(j) for j in order.jobs])
     return SheetsMade(folder, tuple(documents), plans, tuple(dict.fromkeys(findings)), figures)
 
@@ -242,6 +247,14 @@ def _documents(number: int, plan: SheetPlan, parts: Sequence[Part], job: Job) ->
     page = as_page(sheet_figure(plan, parts), 270.0)
     found[f"sheet-{number}.png"] = render_png(page, dpi=150)
     return found
+
+
+def _program(plan: SheetPlan, parts: Sequence[Part], job: Job) -> bytes:
+    from cutplan.cutting.files.ngc import program, rules
+    from cutplan.cutting.nest.drawings import notes
+
+    head = [*notes(plan, parts), *rules(job)]
+    return program(job, parts[plan.placed[0].part].plan, [c.path for c in plan.cuts], head).encode("ascii")
 
 
 def _figures(plans: Sequence[SheetPlan], parts: Sequence[Part], room: Room) -> dict[str, Any]:

@@ -9,6 +9,7 @@ and comments. No cutter compensation: the kerf is in the path. Heights, delay an
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot
 
@@ -73,11 +74,28 @@ def ngc_text(job: Job, plan: CutPlan) -> str:
             "cutting.process",
             say("choose a process that a table runs"),
         )
+    return program(job, plan, plan.paths, _head(job, plan))
+
+
+def program(job: Job, plan: CutPlan, paths: Sequence[CutPath], head: Sequence[Message]) -> str:
+    """Return a program for cuts in their order.
+
+    Parameters
+    ----------
+    job : Job
+        Language, feed and whether the torch is to be lit.
+    plan : CutPlan
+        Process, thickness and speed.
+    paths : sequence of CutPath
+        What is cut.
+    head : sequence of Message
+        Remarks at the head.
+    """
     read = Reader(job.language)
-    lines = [f"({_plain(read(text))})" for text in _head(job, plan)]
-    lines += [f"#{p.number}={_number(p.value)} ({_plain(read(p.text))})" for p in _parameters(job, plan)]
+    lines = [f"({_plain(read(text))})" for text in head]
+    lines += [f"#{p.number}={_number(p.value)} ({_plain(read(p.text))})" for p in _parameters(job, plan, paths)]
     lines += ["G17 G21 G40 G49 G80 G90 G94", "M5", f"G0 Z#{_SAFE}"]
-    for count, path in enumerate(plan.paths, 1):
+    for count, path in enumerate(paths, 1):
         lines += _cut_lines(count, path, plan, job, read)
     lines += ["M5", f"G0 Z#{_SAFE}", "M2"]
     return "\n".join(lines) + "\n"
@@ -85,7 +103,7 @@ def ngc_text(job: Job, plan: CutPlan) -> str:
 
 def _head(job: Job, plan: CutPlan) -> list[Message]:
     box = plan.net.box
-    said = [
+    return [
         say("{title}, revision {revision}", title=name(job.title), revision=name(job.revision)),
         say("middle of the torch, kerf {kerf} taken off: no cutter compensation", kerf=inch_or_mm(plan.kerf_mm, 2)),
         say(
@@ -95,6 +113,13 @@ def _head(job: Job, plan: CutPlan) -> list[Message]:
             low=place(box.xmin, box.ymin),
             high=place(box.xmax, box.ymax),
         ),
+        *rules(job),
+    ]
+
+
+def rules(job: Job) -> list[Message]:
+    """Return the remarks that every program carries: zero, whose figures rule, cautions, torch or dry run."""
+    said = [
         say("zero of X and Y is the drawing's, zero of Z the top of the plate"),
         say("the manual of the machine rules: heights, delay and feeds below are from memory, try them on scrap"),
         say("structural part of a vehicle: local rules and the maker's instructions come first"),
@@ -106,12 +131,12 @@ def _head(job: Job, plan: CutPlan) -> list[Message]:
     return said
 
 
-def _parameters(job: Job, plan: CutPlan) -> list[_Parameter]:
+def _parameters(job: Job, plan: CutPlan, paths: Sequence[CutPath]) -> list[_Parameter]:
     pierce, cut = PROCESSES[plan.process].height_mm
     if cut <= 0.0:
         pierce, cut = HEIGHTS_MM
     feed = feed_mm_per_min(plan, job)
-    slow = min((p.speed_share for p in plan.paths), default=1.0)
+    slow = min((p.speed_share for p in paths), default=1.0)
     return [
         _Parameter(_SAFE, SAFE_MM, say("height for moves, mm")),
         _Parameter(_PIERCE, pierce, say("pierce height, mm")),
@@ -126,7 +151,7 @@ def _parameters(job: Job, plan: CutPlan) -> list[_Parameter]:
 
 def _cut_lines(count: int, path: CutPath, plan: CutPlan, job: Job, read: Reader) -> list[str]:
     start = _rounded(path.pierce)
-    what = say("cut {count}: {cut}, {layer}", count=count, cut=path.called, layer=name(class_layer(path)))
+    what = say("cut {count}: {cut}, {layer}", count=count, cut=name(path.name), layer=name(class_layer(path)))
     lines = [
         f"({_plain(read(what))})",
         f"G0 X{_number(start.x)} Y{_number(start.y)}",

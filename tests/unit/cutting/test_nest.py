@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 import shapely
 from cut_jobs import job_of, round_hole
+from oracles.rs274 import run
 
 from cutplan.cutting.nest.fill import spot_for
 from cutplan.cutting.nest.lay import lay
@@ -191,10 +192,15 @@ diameter = 40
 quantity = 2
 """
     path.write_text(JOB.format(title="a", size=100, quantity=1, twin="false") + more)
-    made = make_sheets(Order((path,), "600x300", seconds=1, kerf_coupon=True), tmp_path / "out")
+    made = make_sheets(Order((path,), "600x300", seconds=1, kerf_coupon=True, program=True), tmp_path / "out")
     names = sorted(p["part"] for s in made.figures["sheets"] for p in s["pieces"])
     assert names == ["a", *["a gusset"] * 3, *["a gusset mirrored"] * 3, *["a washer"] * 2, "kerf trial piece"]
     assert made.plans[0].proof.proved
+    machine = run((tmp_path / "out" / "sheet-1-path.ngc").read_text())
+    starts = [b.rows[0][:2] for b in machine.path if b.rows]
+    assert machine.fired == 0 and len(starts) == len(made.plans[0].cuts)
+    for start, cut in zip(starts, made.plans[0].cuts, strict=True):
+        assert cut.path.pierce.distance(Point(*start)) < 0.001
 
 
 def test_what_is_no_stock_is_refused(tmp_path: Path) -> None:
