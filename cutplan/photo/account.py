@@ -14,8 +14,8 @@ from cutplan.photo.outline import Outline
 
 #: Draws of the adjustment's unknowns that are carried through to the plate.
 _DRAWS = 40
-#: What no calculation shows, as a standard error of every edge [mm]: its shading, its fibres, the picture's own sharpening.
-FLOOR_MM = 0.008
+#: What no calculation shows, as a standard error of every edge [px]: its shading, its fibres, the camera's own sharpening.
+FLOOR_PX = 0.07
 #: Standard error of the height where no second picture tells it [mm].
 _UNTOLD_HEIGHT_MM = 0.15
 
@@ -60,11 +60,13 @@ def account(outline: Outline, adjusted: Adjusted, views: Views, height_told: boo
     covariance carried through to the pieces; a floor. Only errors within the plate count: a turn or a shift of the whole
     is taken out of every draw.
     """
+    middle = np.array([*outline.points.mean(axis=0), 0.0])
+    floor = FLOOR_PX * float(np.median([views.mm_per_px(i, middle) for i in range(len(views.poses))]))
     shifts = _draws(outline, adjusted, views, height_told)
     rings = []
     for ring, one in enumerate(outline.fits):
         mine = np.nonzero(outline.sites.ring == ring)[0]
-        rings.append(_ring(one, outline.points[mine], outline.weight[mine], shifts[:, mine]))
+        rings.append(_ring(one, outline.points[mine], outline.weight[mine], shifts[:, mine], floor))
     told = float(np.median(outline.combined.higher_error(outline.sites.xy))) if height_told else None
     return Account(tuple(rings), adjusted.scale_error, told)
 
@@ -122,7 +124,9 @@ def _without_turn(points: np.ndarray, move: np.ndarray) -> np.ndarray:
     return np.asarray(m - turn * np.stack([-p[:, 1], p[:, 0]], axis=1))
 
 
-def _ring(one: Fit, points: np.ndarray, weight: np.ndarray, shifts: np.ndarray) -> tuple[PieceError, ...]:
+def _ring(
+    one: Fit, points: np.ndarray, weight: np.ndarray, shifts: np.ndarray, floor_mm: float
+) -> tuple[PieceError, ...]:
     q = points - one.origin
     count = len(one.pieces)
     runs = [np.arange(len(q))] if one.is_circle else [members(len(q), p) for p in one.pieces]
@@ -144,7 +148,9 @@ def _ring(one: Fit, points: np.ndarray, weight: np.ndarray, shifts: np.ndarray) 
     signed[:, order] = shifts[:, order] * outward
     spread = (pull @ signed.T) if len(shifts) else np.zeros((3 * count, 1))
     cov = inverse * sigma2 + spread @ spread.T / spread.shape[1]
-    return tuple(_piece(one, k, cov[3 * k : 3 * k + 3, 3 * k : 3 * k + 3], q[run]) for k, run in enumerate(runs))
+    return tuple(
+        _piece(one, k, cov[3 * k : 3 * k + 3, 3 * k : 3 * k + 3], q[run], floor_mm) for k, run in enumerate(runs)
+    )
 
 
 def _sign(one: Fit, k: int, run: np.ndarray) -> float:
@@ -182,8 +188,8 @@ def _alike(left: np.ndarray) -> float:
     return total
 
 
-def _piece(one: Fit, k: int, cov: np.ndarray, run: np.ndarray) -> PieceError:
-    floor = FLOOR_MM**2
+def _piece(one: Fit, k: int, cov: np.ndarray, run: np.ndarray, floor_mm: float) -> PieceError:
+    floor = floor_mm**2
     middle = run[len(run) // 2]
     slope = residuals(one.pieces[k].round, one.values[k], middle[None])[1][0]
     place = float(np.sqrt(max(slope @ cov @ slope, 0.0) + floor))

@@ -19,6 +19,8 @@ from cutplan.photo.sites import SITE_MM, Sites, sites_on
 
 #: How far the edge is looked for from the rough shape, and once it is known [mm].
 _ROUGH_REACH_MM, _REACH_MM = 2.6, 0.9
+#: A piece shorter than this cannot be told from the blur of a corner [mm].
+_SHORTEST_MM = 0.5
 
 
 @dataclass(frozen=True)
@@ -142,18 +144,23 @@ def _robust_fit(points: np.ndarray, pieces: Sequence[Piece], weight: np.ndarray)
 def _sound_fit(points: np.ndarray, pieces: Sequence[Piece], weight: np.ndarray) -> Fit:
     """A fit whose every piece runs where its points are; a piece too short to be told from its neighbours is dropped."""
     result = fit(points, pieces, weight)
-    while len(result.pieces) > 2:
+    while len(result.pieces) > 1:
         wrong = _unsound(result, points)
         if wrong is None:
             break
-        result = fit(points, without(result.pieces, wrong, len(points)), weight)
+        left = (
+            [Piece(True, 0, len(points) - 1)] if len(result.pieces) < 4 else without(result.pieces, wrong, len(points))
+        )
+        result = fit(points, left, weight)
     return result
 
 
 def _unsound(result: Fit, points: np.ndarray) -> int | None:
-    """The piece that is drawn furthest from its points, if any lies off by more than a millimetre."""
+    """The piece that is drawn furthest from its points, if any lies off by more than a millimetre or has no length."""
     worst, found = 1.0, None
     for k, (piece, segment) in enumerate(zip(result.pieces, result.contour().segments, strict=True)):
+        if segment.length < _SHORTEST_MM:
+            return k
         mine = members(len(points), piece)
         middle = points[mine[len(mine) // 2]]
         at = [segment.point_at(t) for t in (0.25, 0.5, 0.75)]

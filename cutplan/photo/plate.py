@@ -8,7 +8,10 @@ from math import atan2
 
 import numpy as np
 
+from cutplan.errors import DrawingError
 from cutplan.findings import Finding
+from cutplan.findings import errors as worst
+from cutplan.geometry.check import check_region
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Line
@@ -21,6 +24,7 @@ from cutplan.photo.picture import Picture
 from cutplan.photo.sighting import sight
 from cutplan.photo.silhouette import silhouette
 from cutplan.photo.solved import Known, Solved, solve
+from cutplan.texts import say
 
 #: How far the edge seen may lie from the pieces drawn, unless asked otherwise [mm].
 TOLERANCE_MM = 0.1
@@ -166,7 +170,18 @@ def _in_own_frame(
     )
     named = tuple(replace(holes[i], name=f"H{n}") for n, i in enumerate(order, 1))
     region = Region(turned.outer, tuple(h.contour for h in named))
+    _is_a_plate(region)
     return Traced(region, errors.rings[0], named, errors, outline, solved, (turn, box.xmin, box.ymin), height, findings)
+
+
+def _is_a_plate(region: Region) -> None:
+    bad = worst(check_region(region))
+    if bad:
+        raise DrawingError(
+            say("the edges found do not make a plate: they cross or leave nothing between them"),
+            bad[0].where,
+            say("look for dirt, tools or shadows at the card's edge and take the pictures again"),
+        )
 
 
 def _place_error(pieces: Sequence[PieceError]) -> float:

@@ -83,3 +83,16 @@ def test_a_piece_that_runs_the_wrong_way_round_is_dropped() -> None:
     found = _sound_fit(points, spoilt, np.ones(len(points)))
     assert _unsound(found, points) is None
     assert found.contour().area == pytest.approx(85.0 * 60.0, rel=2e-3)  # exact: the trapezium
+
+
+def test_edges_that_cross_are_no_plate() -> None:
+    from cutplan.errors import DrawingError
+    from cutplan.geometry.region import Region
+    from cutplan.photo.plate import _is_a_plate
+
+    good = rectangle(0, 0, 60, 40, 5)
+    _is_a_plate(Region(good, (circle_contour(Point(30, 20), 5, ccw=False),)))
+    with pytest.raises(DrawingError, match="do not make a plate"):
+        _is_a_plate(Region(good, (circle_contour(Point(58, 20), 5, ccw=False),)))
+    with pytest.raises(DrawingError, match="do not make a plate"):
+        _is_a_plate(Region(polygon([(0, 0), (60, 40), (60, 0), (0, 40)])))
