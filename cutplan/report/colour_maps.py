@@ -55,11 +55,13 @@ def colour_maps(results: Results) -> dict[str, bytes]:
 
 
 def caption(name: str) -> Message:
-    """Return what a colour map shows, in one sentence."""
+    """Return what a colour map shows, and where its band stands."""
     if name == "displaced-map":
-        return say("Out of plane, as the order model expects it: up is orange, down is violet, flat is white")
+        return say(
+            "Out of plane, middle of what the order model expects: up is orange, down is violet, flat is white; how far it may be off stands with the orders"
+        )
     return say(
-        "Hottest that the metal gets in the course of the plan, middle of the band: an upper bound, bead by bead"
+        "Hottest that the metal gets in the course of the plan at middle settings, losses to the air left out; keep the distances of the table, which carry their band"
     )
 
 
