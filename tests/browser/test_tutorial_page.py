@@ -7,9 +7,9 @@ import os
 import re
 import shutil
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from browser_help import Watched, chromium
@@ -51,6 +51,13 @@ class Reader:
     def panel(self, name: str) -> None:
         self.click(f".parts button:text-is('{name}')")
 
+    def until(self, done: Callable[[], bool]) -> None:
+        for _ in range(400):
+            if done():
+                return
+            self.page.wait_for_timeout(50)
+        assert done()
+
     def picture(self, name: str, of: str = "body") -> None:
         self.page.evaluate(
             "const said = document.getElementById('said'); if (said) said.textContent = said.className = ''"
@@ -60,6 +67,11 @@ class Reader:
         self.page.wait_for_timeout(500)
         raw = Image.open(io.BytesIO(self.page.screenshot()))
         raw.convert("RGB").quantize(64).save(self.pictures / name, optimize=True)
+
+
+def pads(job: Path) -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = tomllib.loads(job.read_text(encoding="utf-8")).get("pad", [])
+    return found
 
 
 def test_the_tutorial_from_readings_to_the_zip(browser: Browser, tmp_path: Path) -> None:
@@ -99,22 +111,20 @@ def test_the_tutorial_from_readings_to_the_zip(browser: Browser, tmp_path: Path)
             reader.click(f"[data-key='hole-{name}']")
             page.wait_for_selector(f"[data-key='hole-{name}'][aria-pressed=true]")
         reader.panel("Around it")
-        for place in ((70, 95), (240, 95)):
+        job = server.room / "mount-plate-rear-crossmember" / "job.toml"
+        for which, place in enumerate(((70, 95), (240, 95))):
             reader.click("text=Add a pad")
-            page.wait_for_selector(".chosen-box:has-text('Middle')")
-            page.wait_for_timeout(400)
-            which = len(tomllib.loads((server.room / "mount-plate-rear-crossmember/job.toml").read_text())["pad"]) - 1
+            page.wait_for_selector(f".chosen-box [data-key='pad.{which}.at.0']")
             for axis, value in enumerate(place):
                 field = page.locator(f".chosen-box [data-key='pad.{which}.at.{axis}']")
                 reader.actions += 1
                 field.fill(str(value))
                 field.press("Enter")
-                page.wait_for_timeout(400)
+                reader.until(lambda w=which, x=axis, v=value: pads(job)[w]["at"][x] == v)  # type: ignore[misc]
         reader.click("text=Add a brace")
-        page.wait_for_timeout(800)
+        page.wait_for_selector(".chosen-box [data-key='brace.size']")
         reader.click(".panel button:text-is('P1')")
         reader.picture("page-around.png")
-        job = server.room / "mount-plate-rear-crossmember" / "job.toml"
         data = tomllib.loads(job.read_text(encoding="utf-8"))
         assert [p["at"] for p in data["pad"]] == [[70, 95], [240, 95]] and len(data["plate"]["hole"]) == 5
         reader.panel("Documents")
