@@ -5,12 +5,14 @@ from __future__ import annotations
 from cutplan.drawing.layout import arrow
 from cutplan.drawing.model import Document, Figure, Item, Pen, Text, ring
 from cutplan.geometry.vector import Point
+from cutplan.inspection.datum_loop import DatumLoop, stage_said
 from cutplan.inspection.verdict import Inspection
 from cutplan.sheets.after_page import signoff
 from cutplan.sheets.page import CELL, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import LABEL_MM, plate_figure
 from cutplan.sheets.results import Results
+from cutplan.texts import say
 from cutplan.units import format_length
 
 #: The largest deviation is drawn as this share of the part's diagonal.
@@ -44,6 +46,8 @@ def as_built_pages(b: Builder, results: Results, found: Inspection) -> None:
         figure, times = deviation_figure(results, found)
         caption = b.say("built.picture", times=f"{times:.0f}", rms=f"{found.fit.rms_mm:.2f}")
         place(b, figure, 95.0, caption=caption, scale_text=False)
+    if found.loop is not None:
+        _moved_table(b, found.loop)
     keys = ("after.what", "fitup.planned", "fitup.measured", "built.off", "after.allowed", "after.good")
     head = [b.say(k) for k in keys]
     rows = [
@@ -61,6 +65,22 @@ def as_built_pages(b: Builder, results: Results, found: Inspection) -> None:
         b.table([head, *rows], (1.6, 1.2, 1.2, 0.7, 1.4, 0.8), tag="checked", title=b.say("built.values"))
     sources = dict.fromkeys(_source(b, c.source) for c in found.checked)
     b.para(b.say("built.sources", sources="; ".join(sources)), CELL)
+
+
+def _moved_table(b: Builder, loop: DatumLoop) -> None:
+    """How far each datum point went, with its standard error."""
+    head = [b.say(k) for k in (say("Stage"), say("Point"), say("Across"), say("Up"), say("Moved by"), say("Told"))]
+    rows = [
+        [
+            b.say(stage_said(m.stage)), m.point, f"{m.dx_mm:+.2f}", f"{m.dy_mm:+.2f}",
+            f"{m.distance_mm:.2f} ± {m.error_mm:.2f}", b.say(say("yes") if m.told else say("no")),
+        ]
+        for m in loop.moved
+    ]
+    if rows:
+        since = say("since before cutting") if loop.since else say("against the plan")
+        title = b.say(say("How far the datum points moved, {since}, in mm with the standard error", since=since))
+        b.table([head, *rows], (1.3, 1.2, 0.8, 0.8, 1.2, 0.6), tag="moved", title=title)
 
 
 def _source(b: Builder, source: str) -> str:

@@ -9,11 +9,17 @@ from io import StringIO
 from itertools import combinations
 from math import atan2
 
+from cutplan.errors import CutplanError
 from cutplan.geometry.vector import Point
 from cutplan.inspection.cells import safe
 from cutplan.inspection.named_points import DIAL_PLACES, corners, dial_way, gap_stations
-from cutplan.inspection.readings import COLUMNS, ReadingKind
+from cutplan.inspection.readings import COLUMNS, STAGES, ReadingKind
+from cutplan.opening.brace.choose import with_braces
+from cutplan.opening.datum import datum_plan
+from cutplan.opening.model import DatumPlan
 from cutplan.pattern.job import Job
+from cutplan.pattern.opening import opening_line
+from cutplan.texts import Reader, say
 from cutplan.texts.by_id import told
 from cutplan.units import MM_PER_INCH
 
@@ -63,10 +69,38 @@ def form_csv(job: Job, lang: str = "en") -> str:
     out = StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
-    for row in asked(job, lang):
+    for row in (*datum_asked(job, lang), *asked(job, lang)):
         plan = f"{row.plan_mm / per:.{digits}f}"
         writer.writerow((row.kind, safe(row.name), safe(row.to), plan, "", job.display, safe(str(row.note))))
     return out.getvalue()
+
+
+def datum_of(job: Job) -> DatumPlan:
+    """Return the datum points and distances of the job sheet.
+
+    Raises
+    ------
+    GeometryError
+        When the joint leaves no opening.
+    """
+    line = opening_line(job).oriented(ccw=True)
+    return datum_plan(with_braces(job), line)
+
+
+def datum_asked(job: Job, lang: str = "en") -> tuple[Asked, ...]:
+    """Return the datum distances at each stage; with the skin open only those between marks. Empty without an opening."""
+    try:
+        plan = datum_of(job)
+    except CutplanError:  # told by the opening's plan
+        return ()
+    marks = {p.name for p in plan.points if p.kind == "mark"}
+    note = Reader(lang, job.display)(say("datum distance; the kind names the stage"))
+    return tuple(
+        Asked(stage, d.a, d.b, d.planned_mm, note)
+        for stage in STAGES
+        for d in plan.lines
+        if stage != "open" or {d.a, d.b} <= marks
+    )
 
 
 def planned_gap_mm(job: Job) -> float:

@@ -14,8 +14,10 @@ from cutplan.inspection.cells import plain
 from cutplan.texts import Message, name, say, template
 from cutplan.units import UnitName, parse_length
 
-ReadingKind = Literal["distance", "x", "y", "dial", "feeler", "gap"]
-KINDS: tuple[ReadingKind, ...] = ("distance", "x", "y", "dial", "feeler", "gap")
+ReadingKind = Literal["distance", "x", "y", "dial", "feeler", "gap", "before", "open", "tacked", "welded"]
+#: Stages at which the datum distances are taken, in order: each is a kind of reading.
+STAGES: tuple[ReadingKind, ...] = ("before", "open", "tacked", "welded")
+KINDS: tuple[ReadingKind, ...] = ("distance", "x", "y", "dial", "feeler", "gap", *STAGES)
 COLUMNS = ("kind", "name", "to", "plan", "measured", "unit", "note")
 #: More lines than this are refused: no plate needs them.
 MOST_LINES = 5000
@@ -31,7 +33,7 @@ class Reading:
     ----------
     kind : ReadingKind
         distance (between two named points), x or y (of a named point, in the measurer's own axes), dial (height at a
-        numbered place of a pad), feeler (gap under a straight-edge on a pad, or from pad to pad), gap (root opening
+        numbered place of a pad), before, open, tacked, welded (a datum distance at that stage), feeler (gap under a straight-edge on a pad, or from pad to pad), gap (root opening
         at a station).
     name, to : str
         What was measured: point, pad or station; the second point, or the place on the pad.
@@ -53,7 +55,7 @@ class Reading:
     @property
     def label(self) -> str:
         """Name for lists, such as ``H1-H2`` or ``gap G3``."""
-        if self.kind == "distance":
+        if self.kind == "distance" or self.kind in STAGES:
             return f"{self.name}-{self.to}"
         if self.kind == "feeler" and self.to:
             return f"feeler {self.name}-{self.to}"
@@ -129,7 +131,7 @@ def _reading(cells: dict[str, str], unit: UnitName, at: str, line: int, problems
     if not name:
         problems.append(f"{at}: no name")
         return None
-    if kind in ("distance", "dial") and not to:
+    if kind in ("distance", "dial", *STAGES) and not to:
         problems.append(f"{at}: a {kind} needs something in column 'to'")
         return None
     written, own = cells.get("measured", ""), cells.get("unit", "").lower() or unit
@@ -149,7 +151,7 @@ def _reading(cells: dict[str, str], unit: UnitName, at: str, line: int, problems
         if abs(value) > 20_000.0:
             problems.append(f"{at}: {value:g} mm is longer than any plate here")
             return None
-        if value < 0.0 and kind in ("distance", "feeler", "gap"):
+        if value < 0.0 and kind in ("distance", "feeler", "gap", *STAGES):
             problems.append(f"{at}: a {kind} cannot be negative")
             return None
     return Reading(kind, name, to, value, line, cells.get("note", ""))

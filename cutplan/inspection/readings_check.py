@@ -9,6 +9,7 @@ from cutplan.findings import Finding
 from cutplan.geometry.vector import Point
 from cutplan.inspection.named_points import DIAL_PLACES
 from cutplan.inspection.readings import Reading
+from cutplan.opening.model import DatumPlan
 from cutplan.pattern.job import Job
 from cutplan.texts.by_id import told
 from cutplan.units import MM_PER_INCH
@@ -53,6 +54,16 @@ def unknown_names(
         if r.kind == "distance" and r.name == r.to:
             problems.append(f"line {r.line}: distance from {r.name!r} to itself")
     return problems
+
+
+def unknown_marks(reading: Reading, datum: DatumPlan | None) -> list[str]:
+    """Return one sentence for each name of a datum distance that the datum sheet does not have."""
+    known = [p.name for p in datum.points] if datum is not None else []
+    return [
+        f"line {reading.line}: {name!r} is not on the datum sheet (known: {', '.join(known[:12]) or 'none'})"
+        for name in (reading.name, reading.to)
+        if name not in known
+    ]
 
 
 def doubts(

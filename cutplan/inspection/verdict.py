@@ -11,15 +11,18 @@ from cutplan.findings import Finding
 from cutplan.geometry.vector import Point
 from cutplan.inspection.advice import advice_of
 from cutplan.inspection.alignment import Alignment, align
-from cutplan.inspection.form import asked
+from cutplan.inspection.datum_loop import DatumLoop, datum_loop, loop_advice
+from cutplan.inspection.form import asked, datum_of
 from cutplan.inspection.judge import Checked, judge_gap, judge_length, judge_pads
 from cutplan.inspection.named_points import gap_stations, named_points
 from cutplan.inspection.network import adjust
-from cutplan.inspection.readings import Reading
-from cutplan.inspection.readings_check import doubts, unknown_names
+from cutplan.inspection.readings import STAGES, Reading
+from cutplan.inspection.readings_check import doubts, unknown_marks, unknown_names
+from cutplan.opening.model import DatumPlan
 from cutplan.pattern.job import Job
 from cutplan.sheets.results import Results
 from cutplan.tables.tolerances_weld import flatness_tolerance_mm, linear_tolerance_mm
+from cutplan.texts import Reader
 from cutplan.texts.by_id import told
 
 Verdict = Literal["pass", "out", "incomplete"]
@@ -58,6 +61,8 @@ class Inspection:
         What to do next.
     findings : tuple of Finding
         Wrong and doubtful readings.
+    loop : DatumLoop or None
+        How far the mount moved from stage to stage; None where no datum distance was measured.
     """
 
     checked: tuple[Checked, ...]
@@ -69,6 +74,7 @@ class Inspection:
     missing: tuple[str, ...]
     advice: tuple[str, ...]
     findings: tuple[Finding, ...]
+    loop: DatumLoop | None = None
 
     def as_dict(self) -> dict[str, object]:
         """Return the inspection as plain data for ``--json``."""
@@ -95,6 +101,7 @@ class Inspection:
             "missing": list(self.missing),
             "advice": list(self.advice),
             "findings": [f.as_dict() for f in self.findings],
+            "datum": None if self.loop is None else self.loop.as_dict(),
         }
 
 
@@ -121,12 +128,16 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
     JobError
         When no reading has a value, or names are unknown (all of them in one report).
     """
-    filled = [r for r in rows if r.measured_mm is not None]
-    if not filled:
+    given = [r for r in rows if r.measured_mm is not None]
+    staged = [r for r in given if r.kind in STAGES]
+    filled = [r for r in given if r.kind not in STAGES]
+    if not given:
         raise JobError("no reading has a value", hint="fill in the column 'measured' of the form")
     points = named_points(job)
     stations = gap_stations(job)
+    datum = _datum(job, plan) if staged else None
     problems = unknown_names(job, filled, points, stations)
+    problems += [p for r in staged for p in unknown_marks(r, datum)]
     if problems:
         raise JobError(
             "readings name what is not on the plan", "\n         ".join(problems), "use the names of the job sheet"
@@ -158,6 +169,11 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
     )
     out = any(not c.ok for c in checked)
     verdict: Verdict = "out" if out else "incomplete" if missing or findings else "pass"
+    loop = datum_loop(datum, staged) if datum is not None else None
+    advice = advice_of(job, plan, checked, missing, bool(findings), lang)
+    if loop is not None:
+        allowed = min((p.pitch_mm for p in job.pads), default=0.5)
+        advice = (*(Reader(lang, job.display)(m) for m in loop_advice(loop, allowed)), *advice)
     return Inspection(
         tuple(checked),
         built,
@@ -166,9 +182,17 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
         _class(checked, "flatness", "EFGH"),
         verdict,
         missing,
-        advice_of(job, plan, checked, missing, bool(findings), lang),
+        advice,
         tuple(findings),
+        loop,
     )
+
+
+def _datum(job: Job, plan: Results | None) -> DatumPlan:
+    """The datum points and distances of the job sheet."""
+    if plan is not None and plan.opening is not None:
+        return plan.opening.datum
+    return datum_of(job)
 
 
 def _as_built(

@@ -162,25 +162,32 @@ def _margins(job: Job, line: Contour, low: Sequence[Contour]) -> tuple[float, fl
     """How far out of the opening's box the marks lie: left, right, low, high [mm]."""
     box, walls = line.box, job.skin.walls
     inset = 8.0  # keep the punch off the wall's bend [mm]: common practice
-    most = [
-        max(5.0, min(MARK_OUT_MM, w - inset)) for w in (walls.left_mm, walls.right_mm, walls.bottom_mm, walls.top_mm)
-    ]
+    room = [max(5.0, w - inset) for w in (walls.left_mm, walls.right_mm, walls.bottom_mm, walls.top_mm)]
 
     def pair(extent: float, first: float, second: float) -> tuple[float, float]:
         total = floor((extent + first + second) / ROUND_MM) * ROUND_MM - extent
         less = first + second - total
         return (first, second - less) if second - less >= 5.0 else (first, second)
 
-    def clear(left: float, right: float, bottom: float, top: float) -> bool:
-        spots = _corners(box, left, right, bottom, top)
-        return not any(c.contains(p) or c.nearest(p)[1] < 4.0 for c in low for p in spots)
+    def blocked(made: tuple[float, float, float, float]) -> int:
+        """What stands over a mark counts ten, what stands between two of them one."""
+        spots = _corners(box, *made)
+        over = sum(c.contains(p) or c.nearest(p)[1] < 4.0 for c in low for p in spots)
+        pairs = [(a, b) for k, a in enumerate(spots) for b in spots[k + 1 :]]
+        return 10 * over + sum(_blocked(low, a, b) for a, b in pairs)
 
-    for less in range(0, 26):
-        left, right, bottom, top = (max(5.0, m - less) for m in most)
+    best: tuple[int, int, tuple[float, float, float, float]] | None = None
+    # nearest to the usual distance first; farther out or nearer where the brace is in the way
+    for off in sorted(range(-25, 46), key=lambda v: (abs(v), v)):
+        left, right, bottom, top = (max(5.0, min(MARK_OUT_MM + off, r)) for r in room)
         made = (*pair(box.width, left, right), *pair(box.height, bottom, top))
-        if clear(*made):
-            return made
-    return (*pair(box.width, most[0], most[1]), *pair(box.height, most[2], most[3]))
+        found = (blocked(made), abs(off), made)
+        if best is None or found[0] < best[0]:
+            best = found
+        if found[0] == 0:
+            break
+    assert best is not None
+    return best[2]
 
 
 def _corners(box: Box, left: float, right: float, low: float, high: float) -> tuple[Point, Point, Point, Point]:

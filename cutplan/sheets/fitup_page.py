@@ -7,7 +7,9 @@ from math import ceil
 from cutplan.drawing.layout import arrow
 from cutplan.drawing.model import Figure, Item, Pen, Text
 from cutplan.inspection.named_points import gap_stations
+from cutplan.pattern.brace_designs import braces_of
 from cutplan.pattern.job import Job
+from cutplan.pattern.opening import opening_line
 from cutplan.sheets.page import HEADING, Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate_drawing import LABEL_MM, plate_figure
@@ -45,7 +47,7 @@ def fitup_steps(results: Results, lang: str) -> list[str]:
         steps.append(say_("gap", gap=format_length(job.joint.gap_mm, job.display)))
     else:
         steps.append(say_("lap", overlap=format_length(job.joint.overlap_mm, job.display)))
-    if job.brace is not None:
+    if any(b.on == "tacked" for b in braces_of(job, opening_line(job))):
         steps.append(say_("brace"))
     if job.pads:
         steps.append(say_("pads", pads=", ".join(p.name for p in job.pads)))

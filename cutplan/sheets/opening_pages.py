@@ -49,7 +49,7 @@ def opening_pages(b: Builder, results: Results) -> None:
     _sections(b, results, plan)
     brace_table(b, results)
     coordinate_table(b, plan)
-    b.page("opening.steps_title")
+    b.page("opening.steps_title", need_mm=b.full)
     pages = step_pages(results, plan, b.lang)
     for step, figure, page in zip(plan.steps, step_pictures(results, b.lang), pages, strict=True):
         if step.kind == "measure":

@@ -62,7 +62,7 @@ def pad_items(job: Job) -> list[Item]:
         items.append(ring(pad.centre, 0.5 * pad.diameter_mm, _PAD, tag=f"pad {pad.name}"))
         low = Point(pad.centre.x, pad.centre.y - 0.5 * pad.diameter_mm)
         items.append(Text(pad.name, low, LABEL_MM, "middle", bold=True, tag="pad-name"))
-    if job.brace is not None:
+    if job.brace is not None and job.brace.kind == "part":
         items.append(brace_bar(job))
     return items
 

@@ -18,7 +18,7 @@ from cutplan.opening.steps.words import (
 )
 from cutplan.pattern.job import Job
 from cutplan.tables.drills_opening import BRIDGE_MM
-from cutplan.tables.hand_tools import TOOLS
+from cutplan.tables.hand_tools import ROW_MM, ROW_PITCH_MM, TOOLS
 from cutplan.texts import Message, listed, mm, name, number, plural, say
 
 
@@ -264,7 +264,8 @@ def _depths(cuts: Sequence[Cut]) -> list[Message]:
     """One sentence for each tool and depth, deepest first, so that no limit is read for another cut."""
     groups: dict[tuple[str, float, tuple[str, ...]], list[Cut]] = {}
     for c in sorted(cuts, key=lambda c: (list(TOOLS).index(c.tool), -c.depth_mm)):
-        groups.setdefault((c.tool, round(c.depth_mm, 2), c.ribs), []).append(c)
+        touched = c.ribs if c.tool == "cut-off disc" else ()
+        groups.setdefault((c.tool, round(c.depth_mm, 2), touched), []).append(c)
     texts: list[Message] = []
     for (tool, depth, ribs), chosen in groups.items():
         cut, deep = cut_words(chosen), mm(depth)
@@ -274,8 +275,18 @@ def _depths(cuts: Sequence[Cut]) -> list[Message]:
             texts.append(
                 say("Hand plasma: {cuts}. Pierce in the waste. The jet goes on behind: nothing may be there.", cuts=cut)
             )
+        elif tool == "drilled row":
+            texts.append(
+                say(
+                    "Row of holes: {cuts}. Drill {size}, {pitch} apart, with a stop at {depth}; break the webs with a chisel.",
+                    cuts=cut,
+                    size=mm(ROW_MM),
+                    pitch=mm(ROW_PITCH_MM),
+                    depth=deep,
+                )
+            )
         else:
-            texts.append(say("{tool}: {cuts}. Start at a hole.", tool=TOOLS[tool].said, cuts=cut))
+            texts.append(say("With the {tool}: {cuts}. Start at a hole.", tool=TOOLS[tool].said, cuts=cut))
         if ribs and tool == "cut-off disc":
             texts.append(say("There it touches {ribs}: do not part it yet.", ribs=rib_words(ribs)))
     out = max((c.run_out_mm for c in cuts), default=0.0)

@@ -31,7 +31,7 @@ def texts(page: Page, tag: str = "") -> list[str]:
 
 
 def pages_titled(document: Document, title: str) -> list[Page]:
-    return [p for p in document.pages if texts(p, "title") == [title]]
+    return [p for p in document.pages if texts(p, "title")[:1] == [title]]
 
 
 def faults(document: Document) -> list[str]:
