@@ -82,10 +82,3 @@ def shaken(
         other = changed(order, *bounds(groups, random), turnable, random)
         order = other if lawful(other) else order
     return order
-
-
-def mixed(order: Order, groups: list[Ints], turnable: Flags, lawful: Law, random: np.random.Generator) -> Order:
-    """A new start: each group in random order and directions; the order itself where that is not lawful."""
-    beads = np.concatenate([random.permutation(g) for g in groups])
-    other = Order(beads, turnable[beads] & random.integers(0, 2, len(beads)).astype(bool))
-    return other if lawful(other) else order
