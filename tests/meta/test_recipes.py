@@ -87,7 +87,8 @@ def test_a_new_paper(copy: Copy) -> None:
         sides = sorted((float(page.mediabox.width), float(page.mediabox.height)))
         assert sides == pytest.approx([250.0 / 25.4 * 72.0, 353.0 / 25.4 * 72.0], abs=0.01)
     assert json.loads((out / "summary.json").read_text(encoding="utf-8"))["templates"]["paper"] == "B4"
-    assert "B4" in " ".join(p.extract_text() for p in pages)
+    # pinned: the rulers that fit this sheet, in the German of the template
+    assert "Lineale messen 225 x 320 mm" in " ".join(" ".join(p.extract_text().split()) for p in pages)
     copy.run("marks", "--paper", "B4", "-o", "marks.pdf")
     copy.run("coupon", "paper", "--paper", "B4", "-o", "trial")
 
