@@ -3,9 +3,8 @@
 Damaged drawings and jobs are made from valid ones with a fixed seed; each is read in this process under a time limit.
 A crash is any exception outside the program's own family; a hang is a read beyond the limit. Damaged jobs, and random
 ones over the whole declared range, also go through ``check`` and ``make``: there a crash is a traceback or a trade
-that ended in a fault of the program. Sound drawings of random
-plates, with their entities turned round, cut in two, repeated and shuffled, must come back as the plates that they
-were made from. Writers, and whole runs of `cutplan make`, are killed at random moments and the folder is held against
+that ended in a fault of the program. Random plates, disguised as
+other hands draw them, must come back as the plates that they were made from, or be refused. Writers, and whole runs of `cutplan make`, are killed at random moments and the folder is held against
 its manifest. ``--quick`` tries fewer.
 """
 
@@ -25,7 +24,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-from drawing_help import dxf, loose  # noqa: E402
+from disguises import DISGUISES, same_plate  # noqa: E402
 from random_jobs import random_job  # noqa: E402
 from random_plates import random_plate  # noqa: E402
 
@@ -33,7 +32,6 @@ from cutplan.errors import CutplanError  # noqa: E402
 from cutplan.files.drawing_in import read_drawing  # noqa: E402
 from cutplan.files.job.read import read_job  # noqa: E402
 from cutplan.findings import Finding, errors  # noqa: E402
-from cutplan.geometry.region import Region  # noqa: E402
 from cutplan.project.attempt import NOT_COMPUTED  # noqa: E402
 from cutplan.project.folder.manifest import faults  # noqa: E402
 from cutplan.project.make import make  # noqa: E402
@@ -155,49 +153,32 @@ def damaged_jobs(jobs: list[tuple[Path, bytes]], count: int) -> Iterator[tuple[s
         yield text.decode("utf-8", "surrogateescape"), drawing.read_bytes() if drawing.exists() else None
 
 
-def wrong_reads(count: int, folder: Path) -> tuple[int, int, int]:
-    """Return (sound drawings read, refused, read as another plate)."""
-    refused = wrong = 0
-    for n in range(count):
-        plate = random_plate(n)
-        path = folder / "sound.dxf"
-        path.write_text(dxf(*_disguised(plate, random.Random(n))))
-        try:
-            drawing = read_drawing(path, units="mm")
-        except CutplanError:
-            refused += 1
-            continue
-        if not drawing.sound:
-            refused += 1
-            continue
-        same = len(drawing.parts) == 1 and _same(drawing.parts[0].region, plate)
-        wrong += not same
-        if not same:
-            print(f"wrong read: plate {n}", file=sys.stderr)
-    return count, refused, wrong
-
-
-def _disguised(plate: Region, chance: random.Random) -> list[str]:
-    """The plate's entities turned round, cut in two, some repeated, in any order."""
-    drawn = []
-    for contour in plate.contours:
-        for s in contour.segments:
-            s = s.reversed() if chance.random() < 0.5 else s
-            if s.length > 1.0 and chance.random() < 0.3:
-                cut = chance.uniform(0.2, 0.8)
-                drawn += [loose(s.part(0.0, cut)), loose(s.part(cut, 1.0))]
+def disguised(count: int, folder: Path) -> list[tuple[str, int, int, int, int]]:
+    """Return for each disguise (name, plates, read right, refused, read as another plate)."""
+    rows = []
+    for name, (disguise, _) in DISGUISES.items():
+        right = refused = wrong = tried = 0
+        for n in range(count):
+            plate = random_plate(n)
+            if name == "a sheet's border" and not plate.holes:
+                continue  # a frame around a plate without a hole is a plate with an opening: the same drawing
+            tried += 1
+            path = folder / "plate.dxf"
+            path.write_text(disguise(plate, random.Random(n)))
+            try:
+                drawing = read_drawing(path)
+            except CutplanError:
+                refused += 1
+                continue
+            if not drawing.sound:
+                refused += 1
+            elif len(drawing.parts) == 1 and same_plate(drawing.parts[0].region, plate):
+                right += 1
             else:
-                drawn.append(loose(s))
-    drawn += [chance.choice(drawn) for _ in range(3)]
-    chance.shuffle(drawn)
-    return drawn
-
-
-def _same(found: Region, plate: Region) -> bool:
-    pairs = [(found.outer.area, plate.outer.area), (found.perimeter, plate.perimeter)]
-    holes = sorted(h.area for h in found.holes), sorted(h.area for h in plate.holes)
-    pairs += list(zip(*holes, strict=False))
-    return len(holes[0]) == len(holes[1]) and all(abs(a - b) <= 1e-8 * abs(b) for a, b in pairs)
+                wrong += 1
+                print(f"wrong read: plate {n}, {name}", file=sys.stderr)
+        rows.append((name, tried, right, refused, wrong))
+    return rows
 
 
 def kills_of_make(count: int, folder: Path) -> tuple[int, int, int]:
@@ -272,7 +253,7 @@ def main() -> None:
             try_all("SVG drawings, damaged", svgs, count, ".svg", folder),
             try_all("job files, damaged", jobs, count, ".toml", folder),
         ]
-        sound = wrong_reads(count, folder)
+        hidden = disguised(max(20, count * 2 // 5), folder)
         some = max(12, count // 10)
         whole = [
             whole_jobs("damaged jobs through `check`", damaged_jobs(jobs, some), False, folder),
@@ -295,9 +276,11 @@ def main() -> None:
         "| --- | ---: | ---: | ---: | ---: | ---: |",
         *[f"| {what} | {n} | {w} | {p} | {r} | {b} |" for what, n, w, p, r, b in whole],
         "",
-        "| sound drawings of random plates, in disguise | refused | read as another plate |",
-        "| ---: | ---: | ---: |",
-        f"| {sound[0]} | {sound[1]} | {sound[2]} |",
+        f"Random plates in disguise, {sum(r[1] for r in hidden)} in all: each must be read as drawn or refused.",
+        "",
+        "| disguise | plates | read right | refused | read as another plate |",
+        "| --- | ---: | ---: | ---: | ---: |",
+        *[f"| {what} | {n} | {right} | {refused} | {wrong} |" for what, n, right, refused, wrong in hidden],
         "",
         "| writing | kills | folders that were a mixture | bytes of the user's lost |",
         "| --- | ---: | ---: | ---: |",

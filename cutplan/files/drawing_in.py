@@ -82,8 +82,8 @@ class Drawing:
         return {
             "file": self.file,
             "units": {
-                "name": self.units.name,
-                "mm_per_unit": self.units.mm_per_unit,
+                "name": self.units.name or None,
+                "mm_per_unit": self.units.mm_per_unit if self.units.name else None,
                 "reason": str(self.units.reason),
                 "firm": self.units.firm,
             },

@@ -299,6 +299,10 @@ def scaled(decision: Decision, factor: float, stated: Message) -> Decision:
         name, scale = "units", wanted
     unit = Units(name, scale, stated)
     message = say("{stated}: a unit of the drawing is {size}", stated=stated, size=mm(scale, None))
+    against = decision.units.firm and abs(scale / decision.units.mm_per_unit - 1.0) > 0.01
+    if name == "units" or against:
+        told = say("{message}; the drawing itself says {unit}", message=message, unit=_long(decision.units.name))
+        return Decision(unit, (Finding("units-from-length", "warning", told, "", say("measure a second length")),))
     return Decision(unit, (_note("units-from-length", message),))
 
 

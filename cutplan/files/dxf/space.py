@@ -12,6 +12,8 @@ from cutplan.files.traces import Affine, Floats
 
 #: Rise by length above which a thing leans [-]: its shadow is then short by 5 millionths.
 LEANS = 0.0032
+#: Rise that is only rounding [file units].
+_LEAST_RISE = 1e-4
 #: Largest distance of a point from the common plane, as a share of the size of all [-].
 _FLAT_SHARE = 2e-5
 
@@ -64,7 +66,7 @@ def own_axes(normal: Vector) -> Floats:
 def leans(points: Floats) -> bool:
     """Return whether a thing through points (n, 3) rises or falls, and is no upright line of a body seen from above."""
     rise = float(np.ptp(points[:, 2])) if len(points) else 0.0
-    if rise == 0.0:
+    if rise <= _LEAST_RISE:
         return False
     reach = hypot(*np.ptp(points[:, :2], axis=0).tolist())
     return rise > LEANS * reach and reach > 1e-6 * rise

@@ -13,6 +13,10 @@ from cutplan.tolerance import JOIN_MM
 
 #: Widest gap between two ends that is called a gap and not a missing side [mm], and as a share of the shorter piece.
 WIDEST_MM, WIDEST_SHARE = 6.0, 0.25
+#: Gaps up to this width may be this share of the shorter piece: a small hole drawn in pieces [mm, -].
+_SMALL_MM, _SMALL_SHARE = 1.2, 0.4
+#: Share with which pieces might still be a ring: enough to not take them for anything else [-].
+LOOSE_SHARE = 0.7
 #: Gaps up to this width count whatever the directions of the two pieces [mm].
 _ANY_WAY_MM = 0.35
 #: Cosine of the angle between two pieces that leave a gap the same way: side by side, not end to end.
@@ -42,7 +46,7 @@ class Ring:
     gaps: tuple[Gap, ...]
 
 
-def broken_rings(chains: list[Chain]) -> list[Ring]:
+def broken_rings(chains: list[Chain], share: float = WIDEST_SHARE) -> list[Ring]:
     """Return the rings that open chains make, each chain in at most one of them.
 
     Ends are paired nearest first, within a reach that grows with the pieces. A ring counts when every end in it is
@@ -52,7 +56,7 @@ def broken_rings(chains: list[Chain]) -> list[Ring]:
         return []
     runs = np.array([float(lengths(c.xy, c.bulge).sum()) for c in chains])
     ends = np.array([[c.xy[0], c.xy[-1]] for c in chains], dtype=np.float64).reshape(-1, 2)
-    pair = _paired(chains, runs, ends)
+    pair = _paired(chains, runs, ends, share)
     rings: list[Ring] = []
     seen: set[int] = set()
     for first in range(len(chains)):
@@ -62,17 +66,17 @@ def broken_rings(chains: list[Chain]) -> list[Ring]:
         if order is None:
             continue
         seen.update(i for i, _ in order)
-        ring = _ring(order, chains, runs, ends)
+        ring = _ring(order, chains, runs, ends, max(share, _MOSTLY_DRAWN))
         if ring is not None:
             rings.append(ring)
     return rings
 
 
-def _paired(chains: list[Chain], runs: Floats, ends: Floats) -> dict[int, int]:
+def _paired(chains: list[Chain], runs: Floats, ends: Floats, share: float) -> dict[int, int]:
     """Return for each end (2 i start, 2 i + 1 end of chain i) the end it goes with."""
     from scipy.spatial import cKDTree
 
-    widest = min(WIDEST_MM, WIDEST_SHARE * float(runs.max(initial=0.0)))
+    widest = min(WIDEST_MM, max(share, _SMALL_SHARE) * float(runs.max(initial=0.0)))
     if widest <= 0.0:
         return {}
     near = cKDTree(ends).query_pairs(widest, output_type="ndarray")
@@ -80,7 +84,8 @@ def _paired(chains: list[Chain], runs: Floats, ends: Floats) -> dict[int, int]:
         return {}
     owner = near // 2
     wide = np.hypot(*(ends[near[:, 0]] - ends[near[:, 1]]).T)
-    fits = wide <= WIDEST_SHARE * np.minimum(runs[owner[:, 0]], runs[owner[:, 1]])
+    allowed = np.where(wide <= _SMALL_MM, max(share, _SMALL_SHARE), share)
+    fits = wide <= allowed * np.minimum(runs[owner[:, 0]], runs[owner[:, 1]])
     near, wide = near[fits], wide[fits]
     pair: dict[int, int] = {}
     for k in np.argsort(wide, kind="stable").tolist():
@@ -112,14 +117,14 @@ def _round(first: int, pair: dict[int, int]) -> list[tuple[int, bool]] | None:
             return None
 
 
-def _ring(order: list[tuple[int, bool]], chains: list[Chain], runs: Floats, ends: Floats) -> Ring | None:
+def _ring(order: list[tuple[int, bool]], chains: list[Chain], runs: Floats, ends: Floats, most: float) -> Ring | None:
     gaps: list[Gap] = []
     for k, (i, backwards) in enumerate(order):
         j, turned = order[(k + 1) % len(order)]
         a, b = ends[2 * i + (0 if backwards else 1)], ends[2 * j + (1 if turned else 0)]
         gaps.append(Gap((float(a[0]), float(a[1])), (float(b[0]), float(b[1])), float(np.hypot(*(b - a)))))
     run = float(sum(runs[i] for i, _ in order))
-    if sum(g.width for g in gaps) > _MOSTLY_DRAWN * run or max(g.width for g in gaps) <= JOIN_MM:
+    if sum(g.width for g in gaps) > most * run or max(g.width for g in gaps) <= JOIN_MM:
         return None  # pieces without any gap are what a tangle has left over
     around = np.vstack([_points(chains[i])[:: -1 if backwards else 1] for i, backwards in order])
     x, y = (around - around[0]).T

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from cutplan.files.outline.broken import LOOSE_SHARE, broken_rings
 from cutplan.files.outline.joining import Chain
 from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.strokes import middles
@@ -35,6 +36,8 @@ _GAP = 0.25
 _SIDE, _SIDE_ON_PLATE = 0.75, 0.9
 #: A chain smaller than this share of the largest outline is no part of its own.
 _SMALL = 0.1
+#: Pieces, from and to, that an outline with wide gaps has.
+_RING_PIECES = (2, 8)
 #: Arcs about the centre of a hole with a radius within these shares of its own are its thread or centre mark.
 _THREAD_RADIUS = (0.6, 2.2)
 #: Letters are at most this high [mm, share of the largest outline], stand this close [of their height], and are at
@@ -77,9 +80,14 @@ def explained(chains: list[Chain], loops: list[Loop], border: Box | None) -> lis
             out.append(Explained(_shape(chain, boxes, largest, border)))
             if not out[-1].reason:
                 unknown.append(k)
+    ring_like = _ring_like(chains)
+    for k in ring_like:
+        if not out[k].again and out[k].reason != _THREAD:
+            out[k] = Explained(_NONE)
+            unknown.append(k)
     if unknown and loops:
         for k in _lettering(chains, largest):
-            if not out[k].again:
+            if not out[k].again and k not in ring_like:
                 out[k] = Explained(_LETTERS)
         _nearest(chains, out)
     return out
@@ -91,6 +99,15 @@ def with_circles(chains: list[Chain], loops: list[Loop]) -> set[int]:
     if not chains or not 0 < len(circles) <= _LOOKED_UP / len(chains):
         return set()
     return {k for k, c in enumerate(chains) if _on_a_circle(c, circles) or _about_a_hole(c, circles)}
+
+
+def _ring_like(chains: list[Chain]) -> set[int]:
+    """Return the chains that might go round with wide gaps: nothing else may be made of them.
+
+    Many short pieces with gaps between are a dashed line.
+    """
+    rings = [ring.order for ring in broken_rings(chains, LOOSE_SHARE)]
+    return {i for order in rings for i, _ in order if _RING_PIECES[0] <= len(order) <= _RING_PIECES[1]}
 
 
 def _shape(chain: Chain, boxes: Floats, largest: float, border: Box | None) -> Message:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -27,6 +27,9 @@ from cutplan.texts import name as named
 __all__ = ["SvgContent", "looks_like_svg", "read_svg"]
 
 _DEEPEST_USE = 16
+#: Why shapes that are there are not cut.
+_PAGE = say("white page behind the drawing")
+_UNPAINTED = say("shape without line and fill")
 
 
 @dataclass(slots=True)
@@ -341,7 +344,8 @@ class _Reader:
         """Turn counts into findings; take unpainted shapes when nothing else is drawn."""
         out = self.out
         if self.background and out.traces:
-            out.left_aside[say("white page behind the drawing")] += len(self.background)
+            out.left_aside[_PAGE] += len(self.background)
+            out.traces += [replace(t, beside=_PAGE, never=True) for t in self.background]
         else:
             out.traces += self.background
         if self.unpainted and not out.traces:
@@ -356,7 +360,8 @@ class _Reader:
                 )
             )
         elif self.unpainted:
-            out.left_aside[say("shape without line and fill")] += len(self.unpainted)
+            out.left_aside[_UNPAINTED] += len(self.unpainted)
+            out.traces += [replace(t, beside=_UNPAINTED, never=True) for t in self.unpainted]
         if self.sheet.left_out:
             out.findings.append(
                 Finding(

@@ -166,6 +166,11 @@ def test_without_a_unit_the_reading_asks_and_takes_one_length(tmp_path: Path) ->
                                                     length=parse_known("hole=3")), "error")  # fmt: skip
 
 
+def test_a_length_against_the_header_is_a_warning(tmp_path: Path) -> None:
+    drawing = read_drawing(save(tmp_path, dxf(box(0, 0, 100, 50))), length=parse_known("width=300"))
+    assert codes(drawing, "warning") == ["units-from-length"] and drawing.parts[0].region.box.width == 300.0  # exact
+
+
 def test_numbers_that_leave_no_room_are_believed_with_a_warning(tmp_path: Path) -> None:
     holes = [circle(20 + 30 * k, 40, r) for k, r in enumerate((1.6, 1.6, 1.6, 2.25, 2.75))]
     drawing = read_drawing(save(tmp_path, dxf(box(0, 0, 240, 120), *holes, header="")))
