@@ -16,7 +16,7 @@ from cutplan.texts import ENGLISH, Message, Reader, say
 from cutplan.texts.values import Listing, Place
 
 #: Findings that make the unit a question.
-_DOUBTFUL = ("units-doubtful", "units-from-numbers", "units-contradict-header", "units-questionable")
+_DOUBTFUL = ("units-asked", "units-from-numbers", "units-contradict-header", "units-questionable")
 _OTHER = {"mm": ("in", 25.4), "in": ("mm", 1.0 / 25.4)}
 #: Most parts that are drawn on the screen.
 _MOST_PARTS = 60
