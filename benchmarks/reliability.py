@@ -253,7 +253,7 @@ def main() -> None:
             try_all("SVG drawings, damaged", svgs, count, ".svg", folder),
             try_all("job files, damaged", jobs, count, ".toml", folder),
         ]
-        hidden = disguised(max(20, count * 2 // 5), folder)
+        hidden = disguised(max(20, count * 379 // 1000), folder)
         some = max(12, count // 10)
         whole = [
             whole_jobs("damaged jobs through `check`", damaged_jobs(jobs, some), False, folder),
