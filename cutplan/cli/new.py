@@ -26,6 +26,9 @@ def add(commands: Any) -> None:
     p.add_argument("job", type=Path, metavar="JOB.toml", help="the file to write; never overwritten")
     p.add_argument("--drawing", type=Path, metavar="FILE", help="a .dxf or .svg drawing of the plate")
     p.add_argument("--length", metavar="NAME=VALUE", help="one known length of the drawing, such as width=150")
+    p.add_argument(
+        "--frame", choices=("plate", "border"), help="what a rectangle around the whole drawing is, where that is asked"
+    )
     p.add_argument("--title", help="what is made")
     p.add_argument("--units", choices=("mm", "in"), help="units of the job file and, if given, of the drawing")
     p.add_argument("--joint", choices=("butt", "lap"), default="butt", help="how plate and skin meet (default: butt)")
@@ -53,7 +56,7 @@ def run(args: argparse.Namespace) -> int:
     thickness = _length(args.thickness, say("thickness of the plate"), unit, "--thickness")
     skin = _length(args.skin, say("thickness of the skin"), unit, "--skin")
     known = parse_known(args.length, "in" if unit == "in" else "mm") if args.length else None
-    wanted = Wanted(args.title, args.units, args.joint, thickness, skin, paper, args.place, known)
+    wanted = Wanted(args.title, args.units, args.joint, thickness, skin, paper, args.place, known, args.frame)
     job = write_new_job(args.job, args.drawing, wanted)
     tell(say("written: {file}", file=name(args.job)))
     if job.copy_from:

@@ -35,6 +35,7 @@ class Wanted:
     paper: str = "A4"
     study: Path | None = None
     length: Known | None = None
+    frame: Literal["plate", "border"] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +77,7 @@ def new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
     if drawing is not None:
         from cutplan.files.drawing_in import read_drawing
 
-        read = read_drawing(drawing, units=wanted.units, length=wanted.length)
+        read = read_drawing(drawing, units=wanted.units, length=wanted.length, frame=wanted.frame)
         bad = errors(read.findings)
         if bad:
             raise DrawingError(bad[0].message, f"{drawing.name}, {bad[0].where}", bad[0].fix)
@@ -92,7 +93,7 @@ def new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
         if drawing.resolve().parent != target.resolve().parent:
             copy_from = drawing
         units = wanted.units or ("in" if read.units.mm_per_unit == MM_PER["in"] else "mm")
-        plate = _from_drawing(name, read, units, wanted.length)
+        plate = _from_drawing(name, read, units, wanted)
     text = _text(target, wanted, units, plate)
     if wanted.study is not None:
         from cutplan.project.new_moved import with_study
@@ -175,12 +176,14 @@ def _unit_line(read: Drawing, known: Known | None) -> str:
     return "# its unit is neither mm nor in: it is read as it says"
 
 
-def _from_drawing(name: str, read: Drawing, units: str, known: Known | None) -> list[str]:
+def _from_drawing(name: str, read: Drawing, units: str, wanted: Wanted) -> list[str]:
     region = read.parts[0].region
     lines = [
         f"drawing = {quoted(name)}            # in this folder; units read as {read.units.name}: {read.units.reason}",
-        _unit_line(read, known),
+        _unit_line(read, wanted.length),
     ]
+    if wanted.frame is not None:
+        lines.append(f'frame = "{wanted.frame}"             # what the rectangle around everything is')
     if len(read.parts) > 1:
         lines.append(f"part = 1                       # the drawing has {len(read.parts)} parts; 1 is the largest")
     lines.append("__MORE__")

@@ -13,6 +13,7 @@ from cutplan.files.job.outline import typed_hole, typed_outline
 from cutplan.files.job.problems import shortened
 from cutplan.files.job.survey import read_survey
 from cutplan.files.known_length import Known, parse_known
+from cutplan.files.outline.border import Frame
 from cutplan.findings import Finding, errors
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.region import Region
@@ -70,7 +71,7 @@ def read_plate(k: Keys, survey: Keys, folder: Path) -> PlateRead:
                 ),
             ),
         )
-        for key in ("drawing_units", "drawing_length", "part", "repair", "layers"):
+        for key in ("drawing_units", "drawing_length", "frame", "part", "repair", "layers"):
             k.has(key)
     elif sources[0] == "drawing":
         shape, drawing, found = _drawn(k, folder)
@@ -108,6 +109,7 @@ def drawing_of(
     repair: bool,
     layers: tuple[str, ...] | None,
     length: Known | None = None,
+    frame: Frame = None,
 ) -> Drawing:
     """Return a drawing; one whose file has not changed since is not read again.
 
@@ -123,6 +125,8 @@ def drawing_of(
         Read only these layers.
     length : Known or None
         A length that somebody measured, when the job states one.
+    frame : {"plate", "border"} or None
+        What a rectangle around everything is, when the job states it.
 
     Raises
     ------
@@ -134,8 +138,8 @@ def drawing_of(
     try:
         stat = path.stat()
     except (OSError, ValueError):
-        return read_drawing(path, units=units, repair=repair, layers=layers, length=length)  # says what is wrong
-    return _unchanged(path, stat.st_mtime_ns, stat.st_size, units, repair, layers, length)
+        return read_drawing(path, units=units, repair=repair, layers=layers, length=length, frame=frame)
+    return _unchanged(path, stat.st_mtime_ns, stat.st_size, units, repair, layers, length, frame)
 
 
 @lru_cache(maxsize=4)
@@ -147,16 +151,18 @@ def _unchanged(
     repair: bool,
     layers: tuple[str, ...] | None,
     length: Known | None,
+    frame: Frame,
 ) -> Drawing:
     from cutplan.files.drawing_in import read_drawing
 
-    return read_drawing(path, units=units, repair=repair, layers=layers, length=length)
+    return read_drawing(path, units=units, repair=repair, layers=layers, length=length, frame=frame)
 
 
 def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ...]]:
     name = k.text("drawing")
     units = k.choice("drawing_units", ("", "mm", "in"), "")
     length = _known_length(k)
+    frame = k.choice("frame", ("", "plate", "border"), "")
     part = k.count("part", 1, 1, 10_000)
     repair = k.flag("repair")
     layers = k.raw("layers")
@@ -171,7 +177,7 @@ def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ..
             say("put the drawing beside the job file"),
         )
         return None, name, ()
-    read = drawing_of(path, units or None, repair, tuple(layers) if layers else None, length)
+    read = drawing_of(path, units or None, repair, tuple(layers) if layers else None, length, frame or None)
     bad = errors(read.findings)
     if bad:
         first = bad[0]

@@ -197,3 +197,19 @@ def test_pixels_are_asked_about(tmp_path: Path, size: str, firm: bool) -> None:
     drawing = read_drawing(save(tmp_path, svg('<path d="M10 10h180v80h-180z"/>', size), "plate.svg"))
     assert drawing.units.firm is firm
     assert ("units-asked" in codes(drawing, "error")) is not firm
+
+
+def test_a_job_answers_what_its_drawing_asks(tmp_path: Path) -> None:
+    from cutplan.errors import CutplanError
+    from cutplan.files.job.read import read_job
+
+    save(tmp_path, dxf(box(-20, -60, 300, 200), box(0, 0, 240, 120), circle(30, 30, 4), header=""))
+    text = 'units = "mm"\ntitle = "x"\n[plate]\ndrawing = "plate.dxf"\nthickness = 4\n'
+    skin = "[skin]\nthickness = 2.5\n"
+    job = tmp_path / "job.toml"
+    for more in ("", 'frame = "border"\n'):
+        job.write_text(text + more + skin)
+        with pytest.raises(CutplanError):  # first which rectangle, then which unit
+            read_job(job)
+    job.write_text(text + 'frame = "border"\ndrawing_length = "width=240 mm"\n' + skin)
+    assert read_job(job).plate.outline.box.width == pytest.approx(240.0)  # exact
