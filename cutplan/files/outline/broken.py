@@ -25,6 +25,8 @@ _SIDE_BY_SIDE = 0.9
 _MOSTLY_DRAWN = 0.3
 #: Rings thinner than this, twice the area by the length, go round nothing [mm].
 _THIN_MM = 0.5
+#: Nearest ends that each end is held against, itself included.
+_NEIGHBOURS = 9
 #: Most open chains among which rings are looked for.
 _CHAINS = 20_000
 
@@ -79,7 +81,12 @@ def _paired(chains: list[Chain], runs: Floats, ends: Floats, share: float) -> di
     widest = min(WIDEST_MM, max(share, _SMALL_SHARE) * float(runs.max(initial=0.0)))
     if widest <= 0.0:
         return {}
-    near = cKDTree(ends).query_pairs(widest, output_type="ndarray")
+    count = min(_NEIGHBOURS, len(ends))
+    _, index = cKDTree(ends).query(ends, k=count, distance_upper_bound=widest)
+    first = np.repeat(np.arange(len(ends)), count)
+    second = np.asarray(index).ravel()
+    pick = (second < len(ends)) & (first != second)
+    near = np.unique(np.sort(np.column_stack([first[pick], second[pick]]), axis=1), axis=0)
     if not len(near):
         return {}
     owner = near // 2

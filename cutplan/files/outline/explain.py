@@ -43,6 +43,8 @@ _THREAD_RADIUS = (0.6, 2.2)
 #: Letters are at most this high [mm, share of the largest outline], stand this close [of their height], and are at
 #: least so many, of at least so many different lengths.
 _LETTER_MM, _LETTER_SHARE, _LETTER_APART, _LETTERS_FEWEST, _LETTERS_KINDS = 30.0, 0.15, 1.5, 4, 3
+#: Neighbours that each letter is held against, and lines whose nearest other end is told.
+_LETTER_NEIGHBOURS, _TOLD = 12, 200
 _CUTTING = re.compile(r"cut|schnitt|hole|slot|loch|inner|outer|profil|kontur|contour|laser|plasma", re.IGNORECASE)
 
 
@@ -146,16 +148,19 @@ def _about_a_hole(chain: Chain, circles: Floats) -> bool:
 
 def _lettering(chains: list[Chain], largest: float) -> list[int]:
     """Return the chains that stand like the letters of a word: small, close together, and of many shapes."""
-    import shapely
+    from scipy.spatial import cKDTree
 
     boxes = np.array([[*c.xy.min(axis=0), *c.xy.max(axis=0)] for c in chains])
     tall = (boxes[:, 2:] - boxes[:, :2]).max(axis=1)
     small = np.flatnonzero(tall <= min(_LETTER_MM, _LETTER_SHARE * largest))
-    if len(small) < _LETTERS_FEWEST or len(small) > 20_000:
+    if len(small) < _LETTERS_FEWEST:
         return []
-    shapes = shapely.box(*boxes[small].T)
+    centres = 0.5 * (boxes[small, :2] + boxes[small, 2:])
     reach = _LETTER_APART * float(np.median(tall[small]))
-    a, b = shapely.STRtree(shapes).query(shapes, predicate="dwithin", distance=reach)
+    count = min(_LETTER_NEIGHBOURS, len(small))
+    _, index = cKDTree(centres).query(centres, k=count, distance_upper_bound=1.7 * reach)
+    a, b = np.repeat(np.arange(len(small)), count), np.asarray(index).ravel()
+    a, b = a[b < len(small)], b[b < len(small)]
     parent = list(range(len(small)))
 
     def root(i: int) -> int:
@@ -185,8 +190,9 @@ def _nearest(chains: list[Chain], out: list[Explained]) -> None:
         return
     ends = np.array([[c.xy[0], c.xy[-1]] for c in chains], dtype=np.float64).reshape(-1, 2)
     tree = cKDTree(ends)
-    for k, told in enumerate(out):
-        if not told.reason and not told.again:
-            distance, index = tree.query(ends[2 * k : 2 * k + 2], k=min(3, len(ends)))
-            others = np.asarray(distance)[np.asarray(index) // 2 != k]
-            out[k] = Explained(told.reason, told.again, float(others.min(initial=np.inf)))
+    unknown = [k for k, told in enumerate(out) if not told.reason and not told.again]
+    for k in unknown[:_TOLD]:
+        told = out[k]
+        distance, index = tree.query(ends[2 * k : 2 * k + 2], k=min(3, len(ends)))
+        others = np.asarray(distance)[np.asarray(index) // 2 != k]
+        out[k] = Explained(told.reason, told.again, float(others.min(initial=np.inf)))
