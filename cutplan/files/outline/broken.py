@@ -53,6 +53,13 @@ def broken_rings(chains: list[Chain], share: float = WIDEST_SHARE) -> list[Ring]
 
     Ends are paired nearest first, within a reach that grows with the pieces. A ring counts when every end in it is
     paired, little of it is gap, and it goes round more than a sliver.
+
+    Parameters
+    ----------
+    chains : list of Chain
+        Open chains [mm].
+    share : float
+        Widest gap as a share of the shorter piece [1].
     """
     if not chains or len(chains) > _CHAINS:
         return []
