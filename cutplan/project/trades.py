@@ -21,7 +21,7 @@ _UNREAD: dict[str, dict[str, Any]] = {
     "templates": {"cutting": Cutting()},
     "cut": {"paper": PaperWish(), "wraps": (), "flanges": (), "date": "", "area": "", "note": ""},
     "opening": {"paper": PaperWish(), "wraps": (), "flanges": (), "marks": Marks(), "date": "", "area": "", "note": ""},
-    "weld": {"paper": PaperWish(), "wraps": (), "flanges": (), "marks": Marks(), "date": "", "area": "", "note": ""},
+    "weld": {"paper": PaperWish(), "wraps": (), "flanges": (), "date": "", "area": "", "note": ""},
 }
 
 

@@ -43,7 +43,7 @@ class Builder:
         self.bottom = MARGIN_MM + _BOTTOM
         self._done: list[tuple[str, str, tuple[Item, ...]]] = []
         self._items: list[Item] = []
-        self._title = ""
+        self._title = self._head = ""
         self._bookmark = ""
         self.y = self.height
 
@@ -75,16 +75,19 @@ class Builder:
             size = min(TITLE, TITLE * self.wide / max(text_width(title, TITLE, bold=True), 1.0))
             self.add(Text(title, Point(self.left, self.y - 1.0 - size), size, bold=True, tag="title"))
             self.skip(size + 6.0)
+            self._title = title
+            self._bookmark = " · ".join(t for t in (self._bookmark, title) if t)
             return
         self._close()
-        self._title = self._bookmark = title
+        self._title = self._head = self._bookmark = title
         self.y = self.height - MARGIN_MM - _TOP
 
     def more(self) -> None:
         """Go on with the same title on a new page."""
         title = self._title
         self._close()
-        self._title, self._bookmark = title, ""
+        self._title = self._head = title
+        self._bookmark = ""
         self.y = self.height - MARGIN_MM - _TOP
 
     def need(self, height_mm: float) -> None:
@@ -218,8 +221,8 @@ class Builder:
         self.y = below - 5.0
 
     def _close(self) -> None:
-        if self._title or self._items:
-            self._done.append((self._title, self._bookmark, tuple(self._items)))
+        if self._head or self._items:
+            self._done.append((self._head, self._bookmark, tuple(self._items)))
         self._items = []
 
     def pages(self) -> tuple[Page, ...]:
@@ -230,7 +233,7 @@ class Builder:
             Page(self.width, self.height, (*self._furniture(title, n, total), *items), f"{n}", bookmark)
             for n, (title, bookmark, items) in enumerate(self._done, 1)
         )
-        self._done, self._title = [], ""
+        self._done, self._title, self._head = [], "", ""
         return done
 
     def _furniture(self, title: str, n: int, total: int) -> list[Item]:
