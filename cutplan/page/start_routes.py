@@ -37,7 +37,16 @@ def routes(session: Session) -> list[Route]:
             session.open(begin_sample(session.room, text_in(data, "name")))
         elif kind in ("shape", "tape"):
             beginning: Kind = "tape" if kind == "tape" else "shape"
-            session.open(begin(session.room, beginning, text_in(data, "title"), _units(data.get("units"))))
+            session.open(
+                begin(
+                    session.room,
+                    beginning,
+                    text_in(data, "title"),
+                    _units(data.get("units")),
+                    plate=text_in(data, "plate"),
+                    skin=text_in(data, "skin"),
+                )
+            )
         else:
             raise UsageError(say("there is no such beginning"), kind)
         return session.state()
@@ -57,7 +66,9 @@ def routes(session: Session) -> list[Route]:
         def work(fields: dict[str, str], name: str, raw: bytes) -> Any:
             drawing = (name, raw)
             title = fields.get("title") or name.rsplit(".", 1)[0]
-            session.open(begin(session.room, "drawing", title, _units(fields.get("units")), drawing))
+            unit = _units(fields.get("units"))
+            plate, skin = fields.get("plate", ""), fields.get("skin", "")
+            session.open(begin(session.room, "drawing", title, unit, drawing, plate=plate, skin=skin))
             return session.state()
 
         return await upload(session, request, work)

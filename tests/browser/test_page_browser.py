@@ -110,6 +110,10 @@ def test_a_whole_job_from_pasted_tape_lines_to_the_zip(desk: Desk, tmp_path: Pat
     page = desk.page
     desk.begin()
     page.fill("input.wide", "Drawbar plate")
+    page.click(".card:has-text('tape')")  # without the thicknesses nothing begins
+    assert page.locator(".start").count() == 1
+    page.fill("[data-key='start-plate']", "5")
+    page.fill("[data-key='start-skin']", "3")
     page.click(".card:has-text('tape')")
     survey = read(ROOT / "sample_parts/vineyard-drawbar/job.toml")["survey"]["tape"]
     lines = [f"{r['from']} {r['to']} {r['length']}" for r in survey]
@@ -159,6 +163,8 @@ def test_a_drawing_whose_unit_is_doubtful(desk: Desk, tmp_path: Path) -> None:
     page = desk.page
     desk.begin()
     page.fill("input.wide", "Inch plate")
+    page.fill("[data-key='start-plate']", "4")
+    page.fill("[data-key='start-skin']", "2.5")
     page.set_input_files("input.file", inch_drawing(tmp_path / "plate.dxf"))
     page.click(".question .picture:has-text('inches')")
     job = desk.server.room / "inch-plate" / "job.toml"

@@ -86,6 +86,8 @@ def test_the_tutorial_from_readings_to_the_zip(browser: Browser, tmp_path: Path)
         page = reader.page
         page.wait_for_selector(".start")
         reader.type("input.wide", "Mount plate, rear crossmember")
+        reader.type("[data-key='start-plate']", "4")
+        reader.type("[data-key='start-skin']", "2.5")
         page.evaluate("document.querySelector('.start > .hint').hidden = true")  # where jobs lie on this machine
         reader.picture("page-start.png")
         reader.click(".card:has-text('tape')")

@@ -134,7 +134,9 @@ def test_a_form_of_another_kind_is_no_change(browser: Browser) -> None:
 
 def test_names_are_shown_and_never_run(browser: Browser) -> None:
     title = "<script>alert(1)</script>"
-    begun = browser.ask("POST", "/api/begin", json={"kind": "shape", "title": title, "units": "mm"})
+    begun = browser.ask(
+        "POST", "/api/begin", json={"kind": "shape", "title": title, "units": "mm", "plate": "4", "skin": "2.5"}
+    )
     assert begun.headers["content-type"] == "application/json" and begun.json()["title"] == title
     folder = Path(begun.json()["folder"])
     assert folder.parent == browser.session.room and folder.name == "script-alert-1-script"
@@ -145,7 +147,9 @@ def test_names_are_shown_and_never_run(browser: Browser) -> None:
 )
 def test_an_upload_lands_beside_its_job_whatever_it_is_called(browser: Browser, name: str) -> None:
     files = {"file": (name, b"0\nEOF\n", "application/octet-stream")}
-    begun = browser.ask("POST", "/api/begin/drawing", files=files, data={"title": "t", "units": "mm"})
+    begun = browser.ask(
+        "POST", "/api/begin/drawing", files=files, data={"title": "t", "units": "mm", "plate": "4", "skin": "2.5"}
+    )
     assert begun.status_code in (200, 400), begun.text
     written = [p for p in browser.session.room.rglob("*") if p.is_file()]
     assert all(p.parent.parent == browser.session.room for p in written)

@@ -10,6 +10,8 @@ export async function startPage(root) {
   const choice = await get("/api/start");
   const name = h("input", { id: fresh("f"), type: "text", class: "wide", autocomplete: "off", maxlength: "100", placeholder: t("such as: mount plate, rear crossmember") });
   const units = h("select", { id: fresh("f") }, h("option", { value: "mm" }, t("millimetres")), h("option", { value: "in" }, t("inches")));
+  const thick = (key) => h("input", { id: fresh("f"), type: "text", class: "short", autocomplete: "off", maxlength: "20", "data-key": key });
+  const plate = thick("start-plate"), skin = thick("start-skin");
   const file = h("input", { type: "file", accept: ".dxf,.svg", class: "file", id: fresh("f"), onchange: () => file.files[0] && upload(file.files[0]) });
   const needed = () => {
     if (name.value.trim()) return true;
@@ -17,9 +19,18 @@ export async function startPage(root) {
     name.focus();
     return false;
   };
+  // what the depth of tools, the heat and the weld rest on is measured, never taken for granted
+  const measured = () => {
+    const open = [plate, skin].find((field) => !field.value.trim());
+    if (!open) return true;
+    tell(t("Measure the thickness of the plate and of the skin first: calipers at a drain hole or an edge."), true);
+    open.focus();
+    return false;
+  };
+  const facts = () => ({ title: name.value, units: units.value, plate: plate.value, skin: skin.value });
   const run = async (work) => { try { set(await work()); } catch (fault) { tell(fault.text || t("The program does not answer."), true); } };
-  const begin = (kind) => needed() && run(() => post("/api/begin", { kind, title: name.value, units: units.value }));
-  const upload = (f) => run(() => send("/api/begin/drawing", f, { title: name.value, units: units.value }));
+  const begin = (kind) => needed() && measured() && run(() => post("/api/begin", { kind, ...facts() }));
+  const upload = (f) => { if (measured()) run(() => send("/api/begin/drawing", f, facts())); else file.value = ""; };
   const drop = h("label", { class: "card drop", for: file.id, ondragover: (e) => { e.preventDefault(); drop.classList.add("over"); }, ondragleave: () => drop.classList.remove("over"),
     ondrop: (e) => { e.preventDefault(); drop.classList.remove("over"); if (e.dataTransfer.files[0]) upload(e.dataTransfer.files[0]); } },
   h("strong", {}, t("From a drawing")), h("span", {}, t("Choose a DXF or SVG file, or drop it here.")), file);
@@ -28,6 +39,8 @@ export async function startPage(root) {
     h("p", { class: "caution" }, t("Structural work on a vehicle can kill. Follow your local rules, the vehicle maker and licensed practice.")),
     h("section", { "aria-label": t("Begin a job") }, h("div", { class: "field" }, h("label", { for: name.id }, t("Name of the job")), h("span", { class: "control" }, name)),
       h("div", { class: "field" }, h("label", { for: units.id }, t("You measure in")), h("span", { class: "control" }, units)),
+      h("div", { class: "field" }, h("label", { for: plate.id }, t("Thickness of the plate")), h("span", { class: "control" }, plate)),
+      h("div", { class: "field" }, h("label", { for: skin.id }, t("Thickness of the skin, measured")), h("span", { class: "control" }, skin)),
       h("div", { class: "cards" }, card(t("From tape readings"), t("Corners and holes taped on the vehicle."), () => begin("tape")), drop,
         card(t("From a basic shape"), t("A rectangle, a round plate, or corners typed in."), () => begin("shape")))),
     h("p", { class: "hint" }, t("From photographs or a scan of a cardboard template: print marks with “cutplan marks”, trace the pictures with “cutplan trace”, and drop the drawing that it writes here.")),

@@ -15,7 +15,7 @@ from cutplan.project.desk.edit import edited
 from cutplan.project.folder.write import write_file
 from cutplan.project.new import Wanted, new_job
 from cutplan.texts import code, listed, name, say
-from cutplan.units import UnitName
+from cutplan.units import UnitName, parse_length
 
 Kind = Literal["shape", "tape", "drawing"]
 #: What a drawing may be called in the job's folder.
@@ -25,7 +25,16 @@ _SAMPLE_FILES = ("*.toml", "*.dxf", "*.svg", "*.md", "*.jpg", "*.png", "*.csv")
 _MOST_JOBS = 60
 
 
-def begin(room: Path, kind: Kind, title: str, units: UnitName, drawing: tuple[str, bytes] | None = None) -> Path:
+def begin(
+    room: Path,
+    kind: Kind,
+    title: str,
+    units: UnitName,
+    drawing: tuple[str, bytes] | None = None,
+    *,
+    plate: str,
+    skin: str,
+) -> Path:
     """Write a new job into a folder of its own and return its job file.
 
     Parameters
@@ -40,6 +49,8 @@ def begin(room: Path, kind: Kind, title: str, units: UnitName, drawing: tuple[st
         Unit of the job file.
     drawing : (str, bytes) or None
         Name and contents of a drawing.
+    plate, skin : str
+        Thickness of the plate and of the skin, as measured: a length such as ``4`` or ``3/16 in``.
 
     Raises
     ------
@@ -49,9 +60,10 @@ def begin(room: Path, kind: Kind, title: str, units: UnitName, drawing: tuple[st
     title = " ".join(title.split())[:120]
     if not title or not title.isprintable():
         raise UsageError(say("the job needs a name"), "title", say("say in a few words what is made"))
+    thickness, wall = parse_length(plate, units, "plate.thickness"), parse_length(skin, units, "skin.thickness")
     folder = free_folder(room, title)
     target = folder / "job.toml"
-    text = new_job(target, None, Wanted(title=title, units=units, thickness_mm=4.0, skin_mm=2.5)).text
+    text = new_job(target, None, Wanted(title=title, units=units, thickness_mm=thickness, skin_mm=wall)).text
     if kind != "shape":
         drop = [{"do": "drop", "at": ["plate", key]} for key in ("shape", "width", "height", "corner_radius", "hole")]
         text = edited(text, drop)
