@@ -37,16 +37,9 @@ def routes(session: Session) -> list[Route]:
             session.open(begin_sample(session.room, text_in(data, "name")))
         elif kind in ("shape", "tape"):
             beginning: Kind = "tape" if kind == "tape" else "shape"
-            session.open(
-                begin(
-                    session.room,
-                    beginning,
-                    text_in(data, "title"),
-                    _units(data.get("units")),
-                    plate=text_in(data, "plate"),
-                    skin=text_in(data, "skin"),
-                )
-            )
+            title, unit = text_in(data, "title"), _units(data.get("units"))
+            sheet = {"plate": text_in(data, "plate"), "skin": text_in(data, "skin")}
+            session.open(begin(session.room, beginning, title, unit, **sheet))
         else:
             raise UsageError(say("there is no such beginning"), kind)
         return session.state()
