@@ -38,8 +38,8 @@ def routes(session: Session) -> list[Route]:
         elif kind in ("shape", "tape"):
             beginning: Kind = "tape" if kind == "tape" else "shape"
             title, unit = text_in(data, "title"), _units(data.get("units"))
-            sheet = {"plate": text_in(data, "plate"), "skin": text_in(data, "skin")}
-            session.open(begin(session.room, beginning, title, unit, **sheet))
+            plate, skin = text_in(data, "plate"), text_in(data, "skin")
+            session.open(begin(session.room, beginning, title, unit, plate=plate, skin=skin))
         else:
             raise UsageError(say("there is no such beginning"), kind)
         return session.state()
