@@ -72,8 +72,12 @@ def _moved_table(b: Builder, loop: DatumLoop) -> None:
     head = [b.say(k) for k in (say("Stage"), say("Point"), say("Across"), say("Up"), say("Moved by"), say("Told"))]
     rows = [
         [
-            b.say(stage_said(m.stage)), m.point, f"{m.dx_mm:+.2f}", f"{m.dy_mm:+.2f}",
-            f"{m.distance_mm:.2f} ± {m.error_mm:.2f}", b.say(say("yes") if m.told else say("no")),
+            b.say(stage_said(m.stage)),
+            m.point,
+            f"{m.dx_mm:+.2f}",
+            f"{m.dy_mm:+.2f}",
+            f"{m.distance_mm:.2f} ± {m.error_mm:.2f}",
+            b.say(say("yes") if m.told else say("no")),
         ]
         for m in loop.moved
     ]

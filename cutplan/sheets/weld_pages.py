@@ -104,7 +104,9 @@ def _joint(b: Builder, results: Results, plan: WeldPlan, form: Form) -> None:
     for symbol in weld_symbols(results.job, plan):
         b.need(20.0)
         y = b.y - 9.5
-        items, wide = draw_symbol(symbol, Point(b.left + 16.0, y), Point(b.left + 4.0, y - 9.0), form, 4.6, b.job.display)
+        items, wide = draw_symbol(
+            symbol, Point(b.left + 16.0, y), Point(b.left + 4.0, y - 9.0), form, 4.6, b.job.display
+        )
         b.add(*items)
         words = (
             b.say("weld.symbol_around" if symbol.all_round else "weld.symbol_plain")

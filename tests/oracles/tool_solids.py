@@ -138,7 +138,9 @@ def reached(cut: object, disc: float, standing: list[Box]) -> bool:
     """Whether one way to hold the tool gets it along the whole cut."""
     places = stations(cut, disc)
     if cut.tool == "drilled row":  # type: ignore[attr-defined]
-        return all(any(not any(b.holds(c + np.append(p, 0.0)) for b in standing) for c in row_clouds()) for p, _ in places)
+        return all(
+            any(not any(b.holds(c + np.append(p, 0.0)) for b in standing) for c in row_clouds()) for p, _ in places
+        )
     for cloud in clouds(cut.tool, disc, cut.depth_mm):  # type: ignore[attr-defined]
         for side, way in ((1, 1), (1, -1), (-1, 1), (-1, -1)):
             held = cloud * [way, side, 1]

@@ -20,8 +20,11 @@ PLAN = datum_of(JOB)
 def taped(stage: str, moved: dict[str, Point]) -> list[Reading]:
     at = {p.name: p.at.plus(moved.get(p.name, Point(0, 0))) for p in PLAN.points}
     marks = {p.name for p in PLAN.points if p.kind == "mark"}
-    return [Reading(stage, d.a, d.b, at[d.a].distance(at[d.b])) for d in PLAN.lines  # type: ignore[arg-type]
-            if stage != "open" or {d.a, d.b} <= marks]
+    return [
+        Reading(stage, d.a, d.b, at[d.a].distance(at[d.b]))
+        for d in PLAN.lines  # type: ignore[arg-type]
+        if stage != "open" or {d.a, d.b} <= marks
+    ]
 
 
 def test_a_moved_pad_is_found_with_its_error_and_what_to_do() -> None:

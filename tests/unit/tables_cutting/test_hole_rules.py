@@ -28,4 +28,4 @@ def test_a_hole_of_least_size_has_room_for_its_pierce(process: str, thickness: f
 
 def test_sources_are_text() -> None:
     assert all(source_text(key) for key in SOURCES)
-    assert "from memory" in source_text("hole-memory")
+    assert "from memory" in str(source_text("hole-memory"))

@@ -7,6 +7,7 @@ from weld_jobs import rectangle_job
 
 from cutplan.errors import JobError
 from cutplan.pattern.joint import Joint
+from cutplan.texts import say
 from cutplan.welding.coupon import (
     LINE_READING_MM,
     RISE_READING_MM,
@@ -43,7 +44,7 @@ def test_the_band_never_gets_narrower_than_what_carries_over_badly() -> None:
     assert result.measured.shrink_spread >= TRANSFER_SHRINK
     assert result.measured.angle_spread >= TRANSFER_ANGLE
     free = COUPON.expected.shrink_mm
-    narrowed = measured_band(free, result.measured.shrink, result.measured.shrink_spread, "shrinkage")
+    narrowed = measured_band(free, result.measured.shrink, result.measured.shrink_spread, say("shrinkage"))
     assert narrowed.high - narrowed.low < free.high - free.low
     assert narrowed.mid == pytest.approx(1.2 * free.mid)
 

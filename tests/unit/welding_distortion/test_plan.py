@@ -200,12 +200,14 @@ def test_job_becomes_plain_geometry(joint: Joint) -> None:
     # heights: faces flush for a butt, plate on the skin for a lap
     assert task.plate.middle_z_mm == (2.0 if task.lap else -2.0)
     assert task.skin.middle_z_mm == -1.25
-    assert task.brace is not None
-    # as it is fitted: what the opening's braces say, by their stiffness where they are fixed
+    # as it is fitted: what the opening's braces say, by their stiffness where they are fixed; this lapped plate leaves no
+    # room beside it, so that its brace comes off before the plate is laid
     fitted = [b for b in braces_of(job, opening_line(job)) if b.is_on("tacked")]
-    feet = [f for b in fitted for bar in b.bars for f in bar.feet]
-    assert isinstance(task.brace, FixedBrace) and len(task.brace.places) == len(feet)
-    assert task.brace.matrix.shape == (5 * len(feet), 5 * len(feet))
+    assert bool(fitted) == (not task.lap) == (task.brace is not None)
+    if task.brace is not None:
+        feet = [f for b in fitted for bar in b.bars for f in bar.feet]
+        assert isinstance(task.brace, FixedBrace) and len(task.brace.places) == len(feet)
+        assert task.brace.matrix.shape == (5 * len(feet), 5 * len(feet))
     plan = plan_order(job, *seam(task.path, 4, 8), QUICK)
     assert plan.chosen.flatness_mm.mid > 0.0
     assert "rib-depth-assumed" in {f.code for f in plan.findings}
