@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from inspect import signature
+from typing import Any
 
 import numpy as np
 
@@ -143,7 +144,8 @@ def _card_cells(plan: _Plan, paper: np.ndarray, band: np.ndarray, scan: bool) ->
     everything = f[usable]
     some = everything[:: max(1, len(everything) // 30_000)]
     chance = "rng" if "rng" in signature(kmeans2).parameters else "seed"  # its name before scipy 1.15
-    centres, _ = kmeans2(some, _KINDS, iter=25, minit="++", **{chance: np.random.default_rng(1)})
+    cluster: Any = kmeans2
+    centres, _ = cluster(some, _KINDS, iter=25, minit="++", **{chance: np.random.default_rng(1)})
     of_all, of_band = _shares(some, centres), _shares(f[band][:: max(1, int(band.sum()) // 20_000)], centres)
     backing = of_band > 0.3 * of_all
     if backing.all() or not backing.any():
