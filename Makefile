@@ -5,7 +5,7 @@ PYTHON ?= python3
 VENV   := .venv
 BIN    := $(VENV)/bin
 
-.PHONY: demo page test test-all fuzz samples benchmarks docs clean
+.PHONY: demo page test test-all test-ci fuzz samples benchmarks docs clean
 
 demo: $(VENV)/.ready
 	@echo "Making the main sample into output/ ..."
@@ -23,11 +23,18 @@ test: $(VENV)/.ready-test
 	$(BIN)/python -m pytest -m "not slow" -n 2 -rs
 
 test-all: $(VENV)/.ready-test
-	@echo "All tests, slow ones too (up to about twenty minutes) ..."
+	@echo "All tests, slow ones too (up to about an hour) ..."
 	$(BIN)/ruff check cutplan tests benchmarks
 	$(BIN)/ruff format --check cutplan tests benchmarks
 	$(BIN)/mypy
 	$(BIN)/python -m pytest -n 2 --durations=15 -rs
+
+# Rooms whose slow tests fit into the half hour of a run on every change; `make test-all` runs those of all rooms.
+SLOW_ROOMS := tests/browser tests/roundtrip tests/published tests/unit/geometry tests/unit/cutting tests/unit/templates
+
+test-ci: test
+	@echo "Slow tests of $(SLOW_ROOMS) ..."
+	$(BIN)/python -m pytest -m slow -n 2 --durations=15 -rs $(SLOW_ROOMS)
 
 MINUTES ?= 10
 SEED    ?= 100000

@@ -30,6 +30,8 @@ _Array = NDArray[np.float64]
 #: Size of a zone for double-sided tape, and its distance from every line [mm].
 _TAPE_MM = (26.0, 11.0)
 _TAPE_CLEAR_MM = 6.0
+#: On a template with more holes than this no label is led to its hole from afar: nobody could follow the lines.
+_MOST_LEADERS = 150
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +87,14 @@ def decorate(
     lost: list[str] = []
     for p in layout.placed:
         kept = _kept_paper(p.template, room)
+        # before any words, so that the distances are the same in every language
+        before = len(items)
+        crosses, distances = check_crosses(kept, next_check)
+        next_check += len({n for c in distances for n in (c.start, c.end)})
+        checks += distances
+        items += crosses
+        for item in crosses:
+            room.block(_item_box(item))
         labels, bare = _hole_labels(p.template.spots, kept, room)
         items += labels
         lost += bare
@@ -105,11 +115,6 @@ def decorate(
                     say("the title of its sheet names it; write the rest by hand"),
                 )
             )
-        before = len(items)
-        crosses, distances = check_crosses(kept, next_check)
-        next_check += len({n for c in distances for n in (c.start, c.end)})
-        checks += distances
-        items += crosses
         items += _tape(p.template, kept, lang)
         # what was taken on this template's paper is taken for the next ones, too
         for other in items[before:]:
@@ -152,7 +157,8 @@ def _hole_labels(spots: tuple[Spot, ...], kept: Room, room: Room) -> tuple[list[
     for spot in spots:
         close = np.hypot(at[:, 0] - spot.centre.x, at[:, 1] - spot.centre.y) < spot.radius_mm + 60.0
         others = tuple(spots[k] for k in np.flatnonzero(close)[:40])
-        label = hole_label(spot, others, (kept, room)) or hole_label(spot, others, (room, kept))
+        few = len(spots) <= _MOST_LEADERS
+        label = hole_label(spot, others, (kept, room), leader=few) or hole_label(spot, others, (room, kept), leader=few)
         items += label
         if not label:
             lost.append(spot.name)

@@ -131,7 +131,7 @@ def centre_cross(spot: Spot, free_mm: float) -> Stroke:
     return Stroke(tuple(arms), CROSS, tag="cross")
 
 
-def hole_label(spot: Spot, others: tuple[Spot, ...], rooms: tuple[Room, ...]) -> list[Item]:
+def hole_label(spot: Spot, others: tuple[Spot, ...], rooms: tuple[Room, ...], *, leader: bool = True) -> list[Item]:
     """Return the label of a hole or pad: name and size close to it in one line or two, else farther off with a leader.
 
     Without a leader it stays nearer to its own hole than to any of the others. The first of ``rooms`` is asked, the place
@@ -139,13 +139,18 @@ def hole_label(spot: Spot, others: tuple[Spot, ...], rooms: tuple[Room, ...]) ->
     """
     full = (f"{spot.name} {spot.note}".strip(),)
     two = (spot.name, spot.note) if spot.note else full
-    for lines, steps in ((full, (1.5, 4.0, 8.0)), (two, (1.5, 4.0, 8.0)), (full, (14.0,))):
+    for lines, steps in (
+        (full, (1.5, 4.0, 8.0)),
+        (two, (1.5, 4.0, 8.0)),
+        (full, (14.0,)),
+        ((spot.name,), (1.5, 4.0) if not leader else ()),
+    ):
         wide, tall = _extent(lines)
         for x, y in _beside(spot, wide, tall, steps):
             box = Box(x - 0.3, y - 0.2, x + wide + 0.3, y + tall)
             if rooms[0].free(box) and _nearest_to(spot, others, box):
                 return _labelled(lines, box, rooms)
-    for lines in (full, two, two[:1]):
+    for lines in (full, two, two[:1]) if leader else ():
         wide, tall = _extent(lines)
         far = rooms[0].nearest(wide + 0.6, tall + 0.2, spot.centre)
         if far is not None and far.centre.distance(spot.centre) < spot.radius_mm + _LEADER_MM:

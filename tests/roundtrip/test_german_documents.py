@@ -81,7 +81,7 @@ def _read(results: Results) -> dict[str, list[str]]:
     """The texts of every document by its name."""
     read = {".pdf": _of_pdf, ".html": _of_html, ".dxf": _of_dxf}
     found = {PREVIEWS: _of_pages(previews(results).values())}
-    for maker in MAKERS:
+    for maker in (m for m in MAKERS if not m.on_request):
         if maker.name not in (PREVIEWS, "summary.json"):
             for name, data in maker.make(results).items():
                 found[name] = read[name[name.rindex(".") :]](data)
@@ -179,13 +179,15 @@ def test_no_sentence_is_half_said(name: str) -> None:
 @pytest.mark.slow
 def test_a_missing_phrase_would_be_seen(monkeypatch: pytest.MonkeyPatch) -> None:
     _, english, own = _editions(LAP)
-    kept = {k: v for k, v in catalogues.catalogue("de").items() if not k[1].startswith("saw outside the line")}
+    kept = {
+        k: v for k, v in catalogues.catalogue("de").items() if " " not in k[1]
+    }  # texts with an id, and single words
     assert len(kept) < len(catalogues.catalogue("de"))
     with monkeypatch.context() as patch:
         patch.setattr(catalogues, "catalogue", lambda lang: kept)
         net = next(m for m in MAKERS if m.name == "plate-net.dxf").make(_german(sample(LAP)))["plate-net.dxf"]
     found = _english({"plate-net.dxf": _of_dxf(net)}, english, own)
-    assert list(found) == ["plate-net.dxf"] and found["plate-net.dxf"][0].startswith("saw outside the line")
+    assert list(found) == ["plate-net.dxf"]
 
 
 @pytest.mark.slow
