@@ -19,11 +19,11 @@ import numpy as np
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT)]
 
-from cutplan.linkage.course import course, travels
-from cutplan.linkage.figures import figures
-from cutplan.linkage.place_map import grid, place_map
+from cutplan.linkage.places.place_map import grid, place_map
+from cutplan.linkage.places.recommend import recommend
 from cutplan.linkage.read_study import read_study
-from cutplan.linkage.recommend import recommend
+from cutplan.linkage.solved.course import course, travels
+from cutplan.linkage.solved.figures import figures
 from cutplan.linkage.study import Layout
 
 

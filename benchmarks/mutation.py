@@ -73,7 +73,7 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
             "cutplan/cutting/kerf/choice.py",
             "cutplan/cutting/path/torch_line.py",
             "cutplan/cutting/path/leads.py",
-            "cutplan/tables/kerf.py",
+            "cutplan/tables/cutting/kerf.py",
         ),
         (
             "tests/unit/tables_cutting/test_kerf_table.py",
@@ -114,7 +114,7 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
     ): "an arc without sweep is built as a line",
     ("cutplan/cutting/path/torch_line.py", "elif result.regions[0].holes:", "0 -> (-1)"): "there is one region only",
     (
-        "cutplan/tables/kerf.py",
+        "cutplan/tables/cutting/kerf.py",
         "if thickness_mm <= t0:",
         "thickness_mm <= t0 -> (thickness_mm < t0)",
     ): "both rules give the first current at the first thickness",

@@ -32,10 +32,10 @@ from cutplan.errors import CutplanError  # noqa: E402
 from cutplan.files.drawing_in import read_drawing  # noqa: E402
 from cutplan.files.job.read import read_job  # noqa: E402
 from cutplan.findings import Finding, errors  # noqa: E402
-from cutplan.project.attempt import NOT_COMPUTED  # noqa: E402
 from cutplan.project.folder.manifest import faults  # noqa: E402
 from cutplan.project.make import make  # noqa: E402
-from cutplan.project.plans import load, plans  # noqa: E402
+from cutplan.project.planned.attempt import NOT_COMPUTED  # noqa: E402
+from cutplan.project.planned.plans import load, plans  # noqa: E402
 
 LIMIT_S = 10
 #: Longest time of one whole job [s].

@@ -9,7 +9,7 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 
 from cutplan.drawing.png import render_png  # noqa: E402
-from cutplan.project.plans import load, plans  # noqa: E402
+from cutplan.project.planned.plans import load, plans  # noqa: E402
 from cutplan.report.previews import PREVIEW_DPI, previews  # noqa: E402
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from cutplan.tables.weld_sources import SOURCES
+from cutplan.tables.welding.weld_sources import SOURCES
 
 HEADINGS = {
     "read": "Read at the source named",

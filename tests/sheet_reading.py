@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import fftconvolve
 
-from cutplan.templates.registration import CORE_MM, RING_INNER_MM, RING_OUTER_MM, RINGS, SECTORS
+from cutplan.templates.tiling.registration import CORE_MM, RING_INNER_MM, RING_OUTER_MM, RINGS, SECTORS
 
 Array = NDArray[np.float64]
 #: 254 dots per inch are exactly 10 pixels per millimetre.

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutplan.linkage.side import Side
+from cutplan.linkage.solved.side import Side
+from cutplan.linkage.solved.vectors import Floats, unit
 from cutplan.linkage.study import Arms, Measured, SidePoints, Study, Wish
-from cutplan.linkage.vectors import Floats, unit
 
 
 def at(*place: float, error: float = 1.0) -> Measured:

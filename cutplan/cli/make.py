@@ -50,8 +50,8 @@ def run(args: argparse.Namespace) -> int:
 
 def make_one(job: Path, folder: Path, only: list[str], shop: Path | None, as_json: bool) -> int:
     """Make one job and print the closing list."""
-    from cutplan.project.beside import usable_cores
     from cutplan.project.make import Made, make
+    from cutplan.project.planned.beside import usable_cores
 
     progress = TerminalProgress(as_json)
     try:

@@ -10,7 +10,7 @@ from cutplan.cli.show import print_findings, print_json
 from cutplan.findings import errors
 
 if TYPE_CHECKING:
-    from cutplan.linkage.placed import Placed
+    from cutplan.linkage.places.placed import Placed
     from cutplan.texts import Message
 
 

@@ -9,7 +9,7 @@ from cutplan.findings import Finding
 from cutplan.geometry.region import Region
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole
-from cutplan.tables.holes import CORNER_FLOOR_MM, CORNER_LEAST_MM, CORNER_THICKNESSES
+from cutplan.tables.cutting.holes import CORNER_FLOOR_MM, CORNER_LEAST_MM, CORNER_THICKNESSES
 from cutplan.texts import Message, every, mm, place, plural, say
 
 

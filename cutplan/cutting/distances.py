@@ -17,7 +17,7 @@ from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole
 from cutplan.tables.bolts import MIN_EDGE, MIN_EDGE_SLOT, MIN_PITCH, least_edge_mm, least_pitch_mm
-from cutplan.tables.holes import LEAST_FEATURE_MM, LEAST_WEB
+from cutplan.tables.cutting.holes import LEAST_FEATURE_MM, LEAST_WEB
 from cutplan.texts import Message, mm, name, number, place, say
 
 #: Findings of one kind beyond which the rest is counted instead of told.

@@ -7,8 +7,8 @@ from cutplan.cutting.result import CutPath, Totals
 from cutplan.geometry.segment import Line
 from cutplan.pattern.wishes import Cutting
 from cutplan.tables.band import Band
-from cutplan.tables.cut_speed import RAPID_MM_PER_MIN, cut_speed, pierce_time
-from cutplan.tables.holes import TABLE_PROCESSES
+from cutplan.tables.cutting.cut_speed import RAPID_MM_PER_MIN, cut_speed, pierce_time
+from cutplan.tables.cutting.holes import TABLE_PROCESSES
 from cutplan.texts import say, sourced
 
 #: Spread of a speed stated in the job [1] (our own choice): tables slow down in corners and never speed up.

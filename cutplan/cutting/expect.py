@@ -9,10 +9,10 @@ from cutplan.cutting.words import OUTLINE
 from cutplan.geometry.contour import Contour
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole
-from cutplan.tables import iso9013
 from cutplan.tables.band import Band
-from cutplan.tables.cut_process import PROCESSES, process_word
-from cutplan.tables.cut_sources import source_text
+from cutplan.tables.cutting import iso9013
+from cutplan.tables.cutting.cut_process import PROCESSES, process_word
+from cutplan.tables.cutting.cut_sources import source_text
 from cutplan.texts import Message, every, mm, number, say, span, to, together
 
 

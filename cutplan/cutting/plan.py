@@ -18,7 +18,7 @@ from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
-from cutplan.tables.holes import TAB_MM
+from cutplan.tables.cutting.holes import TAB_MM
 
 
 def plan_cut(job: Job, shop: Shop, *, compensate: bool = True, avoid: Sequence[Point] = ()) -> CutPlan:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from cutplan.geometry.vector import Box, Point
-from cutplan.tables.cut_sources import source_text
+from cutplan.tables.cutting.cut_sources import source_text
 from cutplan.texts import Message, every, mm, name, place, plural, say
 
 OUTLINE = say("outline")

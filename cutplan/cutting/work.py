@@ -24,7 +24,7 @@ from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole
 from cutplan.pattern.shop import Shop
-from cutplan.tables.holes import LeadRule, lead_rule
+from cutplan.tables.cutting.holes import LeadRule, lead_rule
 from cutplan.texts import Message, code, mm, plural, say
 
 #: Room around the plate in which the torch waits [mm] (our own choice).

@@ -10,7 +10,7 @@ from cutplan.inspection.verdict import Inspection
 from cutplan.sheets.after_page import signoff
 from cutplan.sheets.page import CELL, Builder, sentence
 from cutplan.sheets.pictures import place
-from cutplan.sheets.plate_drawing import LABEL_MM, plate_figure
+from cutplan.sheets.plate.plate_drawing import LABEL_MM, plate_figure
 from cutplan.sheets.results import Results
 from cutplan.texts import say
 from cutplan.units import format_length

@@ -15,7 +15,7 @@ from cutplan.inspection.readings import Reading
 from cutplan.pattern.job import Job
 from cutplan.pattern.pads import Pad
 from cutplan.sheets.results import Results
-from cutplan.tables.tolerances_weld import fillet_root_gap_limit_mm, linear_tolerance_mm
+from cutplan.tables.welding.tolerances_weld import fillet_root_gap_limit_mm, linear_tolerance_mm
 from cutplan.texts import Message
 from cutplan.texts.by_id import told
 

@@ -21,7 +21,7 @@ from cutplan.inspection.readings_check import doubts, unknown_marks, unknown_nam
 from cutplan.opening.model import DatumPlan
 from cutplan.pattern.job import Job
 from cutplan.sheets.results import Results
-from cutplan.tables.tolerances_weld import flatness_tolerance_mm, linear_tolerance_mm
+from cutplan.tables.welding.tolerances_weld import flatness_tolerance_mm, linear_tolerance_mm
 from cutplan.texts import Reader
 from cutplan.texts.by_id import told
 

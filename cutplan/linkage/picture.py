@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from cutplan.linkage.margins import HELD
-from cutplan.linkage.place_map import PlaceMap
-from cutplan.linkage.placed import Placed
+from cutplan.linkage.places.margins import HELD
+from cutplan.linkage.places.place_map import PlaceMap
+from cutplan.linkage.places.placed import Placed
 from cutplan.linkage.study import FIGURES, Wish
 from cutplan.linkage.wording import LABELS
 from cutplan.texts import Reader, say

@@ -9,11 +9,11 @@ import numpy as np
 from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, line, ring
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Box, Point
-from cutplan.linkage.course import course, side_of
-from cutplan.linkage.placed import over_centre_travel
-from cutplan.linkage.steer import outer_joint
+from cutplan.linkage.places.placed import over_centre_travel
+from cutplan.linkage.solved.course import course, side_of
+from cutplan.linkage.solved.steer import outer_joint
+from cutplan.linkage.solved.vectors import MIRROR, Floats
 from cutplan.linkage.study import Layout
-from cutplan.linkage.vectors import MIRROR, Floats
 from cutplan.texts import Reader, say
 
 #: Half length of the line that stands for a wheel [mm].

@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from cutplan.linkage.vectors import Floats
+from cutplan.linkage.solved.vectors import Floats
 
 #: Standard error of one coordinate taken with tape, plumb line and square [mm]. From memory: common practice, 1 mm.
 READING_MM = 1.0

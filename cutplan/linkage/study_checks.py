@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from cutplan.linkage.course import side_of
-from cutplan.linkage.side import loop_of
-from cutplan.linkage.steer import steer_loop
+from cutplan.linkage.solved.course import side_of
+from cutplan.linkage.solved.side import loop_of
+from cutplan.linkage.solved.steer import steer_loop
 from cutplan.linkage.study import Layout, SidePoints, Study
 from cutplan.texts import Message, code, mm, number, say
 

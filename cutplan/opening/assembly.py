@@ -30,8 +30,8 @@ from cutplan.pattern.brace import FittedBrace
 from cutplan.pattern.brace_designs import braces_of
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
-from cutplan.tables.drills_opening import CLEAR_BEHIND_MM
-from cutplan.tables.hand_tools import tool_kerf_mm
+from cutplan.tables.by_hand.drills_opening import CLEAR_BEHIND_MM
+from cutplan.tables.by_hand.hand_tools import tool_kerf_mm
 from cutplan.texts import mm, say, size
 
 

@@ -11,8 +11,8 @@ from cutplan.opening.cuts.layout import Layout
 from cutplan.opening.cuts.ribs import not_seen
 from cutplan.opening.cuts.toolset import Toolset
 from cutplan.pattern.job import Job
-from cutplan.tables.drills_opening import EN1090_RADIUS_MM, corner_radius_mm
-from cutplan.tables.hand_tools import TOOLS, disc_reach_mm
+from cutplan.tables.by_hand.drills_opening import EN1090_RADIUS_MM, corner_radius_mm
+from cutplan.tables.by_hand.hand_tools import TOOLS, disc_reach_mm
 from cutplan.texts import Message, every, mm, name, number, place, plural, say, size
 
 

@@ -14,7 +14,7 @@ from cutplan.geometry.vector import Box, Point, box_of
 from cutplan.opening.model import Cut, OpeningPlan
 from cutplan.pattern.job import Job
 from cutplan.pattern.work_marks import WorkHole, WorkKind, WorkLine, WorkMarks, WorkNote
-from cutplan.tables.hand_tools import TOOLS
+from cutplan.tables.by_hand.hand_tools import TOOLS
 
 if TYPE_CHECKING:
     from shapely import Polygon

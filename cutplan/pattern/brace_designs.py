@@ -12,7 +12,7 @@ from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.brace import DESIGNS, BraceBar, BraceDesign, BraceFoot, FittedBrace, Stage
 from cutplan.pattern.job import Job
 from cutplan.tables.brace_sections import NARROW, USUAL, BraceSection
-from cutplan.tables.tool_bodies import SIZES, ToolSize, grinder_size
+from cutplan.tables.by_hand.tool_bodies import SIZES, ToolSize, grinder_size
 
 #: Least room between what is cut or welded and a bar or foot, a tack and its fillet; and the room for a welding nozzle
 #: that is kept where the skin allows it [mm]. Common practice.

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from cutplan.geometry.vector import Point
-from cutplan.tables.cut_process import PROCESSES
-from cutplan.tables.holes import COOL_TRAVEL_S
-from cutplan.tables.tool_bodies import ToolSize
+from cutplan.tables.by_hand.tool_bodies import ToolSize
+from cutplan.tables.cutting.cut_process import PROCESSES
+from cutplan.tables.cutting.holes import COOL_TRAVEL_S
 
 #: Name of a cutting process, one of ``CUT_PROCESSES``.
 CutProcess: TypeAlias = str

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutplan.photo.adjust import Adjusted, unpacked
-from cutplan.photo.camera import Views
-from cutplan.photo.fitted import Fit, members, residuals, tangency
-from cutplan.photo.height import terms
-from cutplan.photo.outline import Outline
+from cutplan.photo.adjustment.adjust import Adjusted, unpacked
+from cutplan.photo.adjustment.camera import Views
+from cutplan.photo.edge.fitted import Fit, members, residuals, tangency
+from cutplan.photo.edge.height import terms
+from cutplan.photo.edge.outline import Outline
 
 #: Draws of the adjustment's unknowns that are carried through to the plate.
 _DRAWS = 40

@@ -6,9 +6,9 @@ import numpy as np
 
 from cutplan.errors import DrawingError
 from cutplan.findings import Finding
-from cutplan.photo.marks import PAPER_MM
-from cutplan.photo.outline import Outline
-from cutplan.photo.silhouette import Silhouette
+from cutplan.photo.edge.outline import Outline
+from cutplan.photo.edge.silhouette import Silhouette
+from cutplan.photo.marking.marks import PAPER_MM
 from cutplan.texts import Message, code, mm, number, place, say
 
 #: The height found may differ from the thickness given by this much [mm].

@@ -16,14 +16,14 @@ from cutplan.geometry.contour import Contour
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Line
 from cutplan.photo.account import Account, PieceError, account
-from cutplan.photo.adjust import Scale
+from cutplan.photo.adjustment.adjust import Scale
+from cutplan.photo.adjustment.solved import Known, Solved, solve
 from cutplan.photo.doubts import edge_doubts, height_doubts, no_scale, shape_doubts
-from cutplan.photo.marks import PAPER_MM
-from cutplan.photo.outline import Outline, find_outline
+from cutplan.photo.edge.outline import Outline, find_outline
+from cutplan.photo.edge.silhouette import silhouette
+from cutplan.photo.marking.marks import PAPER_MM
+from cutplan.photo.marking.sighting import sight
 from cutplan.photo.picture import Picture
-from cutplan.photo.sighting import sight
-from cutplan.photo.silhouette import silhouette
-from cutplan.photo.solved import Known, Solved, solve
 from cutplan.texts import say
 
 #: How far the edge seen may lie from the pieces drawn, unless asked otherwise [mm].

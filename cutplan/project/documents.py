@@ -100,7 +100,7 @@ def _dxf(results: Results, which: str) -> bytes:
 
 
 def _cutter(results: Results, kind: str) -> bytes:
-    from cutplan.templates.cutter import cutter_layers
+    from cutplan.templates.printed.cutter import cutter_layers
 
     layers = cutter_layers(results.job)
     if kind == "svg":
@@ -134,8 +134,8 @@ def _report(results: Results) -> dict[str, bytes]:
 
 def _previews(results: Results) -> dict[str, bytes]:
     from cutplan.drawing.png import render_png
-    from cutplan.report.colour_maps import colour_maps
     from cutplan.report.previews import PREVIEW_DPI, previews
+    from cutplan.report.welding.colour_maps import colour_maps
 
     drawn = {name: render_png(page, dpi=PREVIEW_DPI) for name, page in previews(results).items()}
     return {f"{PREVIEWS}{name}.png": data for name, data in (drawn | colour_maps(results)).items()}

@@ -10,7 +10,7 @@ from cutplan.inspection.readings import read_readings
 from cutplan.inspection.verdict import Inspection, inspect
 from cutplan.project.folder.write import write_file
 from cutplan.project.inputs import input_files
-from cutplan.project.plans import load, plans
+from cutplan.project.planned.plans import load, plans
 from cutplan.project.single import write_own
 from cutplan.project.words import refuse
 from cutplan.texts import name, say

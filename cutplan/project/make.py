@@ -10,18 +10,18 @@ from functools import partial
 from pathlib import Path
 
 from cutplan.findings import Finding, errors
-from cutplan.pattern.check import check_job
-from cutplan.pattern.check_kerf import kerf_findings
-from cutplan.project.attempt import attempt
-from cutplan.project.beside import beside
+from cutplan.pattern.checks.check import check_job
+from cutplan.pattern.checks.check_kerf import kerf_findings
 from cutplan.project.documents import MAKERS, PREVIEWS, Maker, chosen
 from cutplan.project.figures import figures
-from cutplan.project.fingerprint import checksum_of
 from cutplan.project.folder.lock import locked
 from cutplan.project.folder.manifest import faults, made_from, matches, read_manifest
 from cutplan.project.folder.write import prepare, replace_set
 from cutplan.project.inputs import content, input_files
-from cutplan.project.plans import Progress, load, no_progress, plans
+from cutplan.project.planned.attempt import attempt
+from cutplan.project.planned.beside import beside
+from cutplan.project.planned.fingerprint import checksum_of
+from cutplan.project.planned.plans import Progress, load, no_progress, plans
 from cutplan.project.steering import folder_of
 from cutplan.project.words import refuse
 from cutplan.sheets.results import Results

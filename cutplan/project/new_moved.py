@@ -9,9 +9,9 @@ from cutplan.errors import CutplanError, OutputError
 from cutplan.files.job.read import job_from
 from cutplan.files.job.shop import quoted
 from cutplan.findings import errors
-from cutplan.linkage.placed import place
+from cutplan.linkage.places.placed import place
+from cutplan.linkage.places.recommend import Recommended
 from cutplan.linkage.read_study import read_study
-from cutplan.linkage.recommend import Recommended
 from cutplan.project.folder.write import write_file
 from cutplan.texts import code, name, say
 

@@ -10,10 +10,10 @@ from typing import Any
 from cutplan.errors import OutputError
 from cutplan.findings import errors
 from cutplan.linkage.cautions import cautions
-from cutplan.linkage.margins import HELD
-from cutplan.linkage.placed import Placed, place
+from cutplan.linkage.places.margins import HELD
+from cutplan.linkage.places.placed import Placed, place
+from cutplan.linkage.places.recommend import Recommended
 from cutplan.linkage.read_study import read_study
-from cutplan.linkage.recommend import Recommended
 from cutplan.linkage.study import FIGURES
 from cutplan.project.demo import demo_job
 from cutplan.project.folder.write import write_file, write_set

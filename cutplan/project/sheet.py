@@ -88,8 +88,8 @@ def make_sheets(order: Order, folder: Path, shop_path: Path | None = None) -> Sh
     from cutplan.cutting.nest.lay import lay
     from cutplan.cutting.nest.sheet_file import fingerprint, kept_sheets, sheet_text
     from cutplan.cutting.nest.sheet_plan import plan_sheet
-    from cutplan.project.beside import usable_cores
     from cutplan.project.folder.write import write_set
+    from cutplan.project.planned.beside import usable_cores
 
     jobs, parts, findings = _parts(order, shop_path)
     stock, room = _stock(order.stock), _room(order, jobs[0], parts)
@@ -119,7 +119,7 @@ def _parts(order: Order, shop_path: Path | None) -> tuple[list[Job], list[Part],
     from cutplan.cutting.nest.parts import Part
     from cutplan.cutting.plan import plan_cut
     from cutplan.project.make import job_name
-    from cutplan.project.plans import load
+    from cutplan.project.planned.plans import load
 
     jobs: list[Job] = []
     parts: list[Part] = []
@@ -181,7 +181,7 @@ def _twin(job: Job) -> Job:
 def _room(order: Order, job: Job, parts: Sequence[Part]) -> Room:
     """Metal to keep: leads lie in it, and pierces must not touch the neighbour."""
     from cutplan.cutting.nest.parts import Room
-    from cutplan.tables.holes import lead_rule
+    from cutplan.tables.cutting.holes import lead_rule
 
     rule, thickness = lead_rule(job.cutting.process), job.plate.thickness_mm
     kerf = max(p.plan.kerf_mm for p in parts)

@@ -10,7 +10,7 @@ from pathlib import Path
 from cutplan.errors import OutputError
 from cutplan.project.folder.manifest import checksum
 from cutplan.project.folder.write import write_file
-from cutplan.project.places import cache_folder
+from cutplan.project.planned.places import cache_folder
 from cutplan.texts import say
 
 #: Checksums of the files written that are remembered; the oldest go first.

@@ -10,7 +10,7 @@ from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 
 if TYPE_CHECKING:
-    from cutplan.linkage.placed import Placed
+    from cutplan.linkage.places.placed import Placed
 
 
 def folder_of(job_path: Path) -> Path:
@@ -37,7 +37,7 @@ def steering(job: Job, folder: Path) -> Placed | None:
     path = study_file(job, folder)
     if path is None or job.moved is None:
         return None
-    from cutplan.linkage.placed import place
+    from cutplan.linkage.places.placed import place
     from cutplan.linkage.read_study import read_study
 
     placed = place(read_study(path), job.moved.shift_mm)

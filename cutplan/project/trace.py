@@ -14,9 +14,9 @@ from cutplan.errors import DrawingError, UsageError
 from cutplan.files.job.shop import read_shop
 from cutplan.files.traced import account_path
 from cutplan.findings import Finding
-from cutplan.photo.adjust import Scale
+from cutplan.photo.adjustment.adjust import Scale
+from cutplan.photo.adjustment.solved import Known
 from cutplan.photo.plate import TOLERANCE_MM, Traced, Wanted, trace
-from cutplan.photo.solved import Known
 from cutplan.project.folder.write import write_file
 from cutplan.tables.paper import SHEETS
 from cutplan.texts import ENGLISH, Message, Reader, code, mm, name, number, place, say, size, together
@@ -65,7 +65,7 @@ def make_marks(paper: str, target: Path, read: Reader = ENGLISH) -> Path:
         For an unknown paper size.
     """
     from cutplan.drawing.pdf import render_pdf
-    from cutplan.photo.sheet import marks_pages
+    from cutplan.photo.marking.sheet import marks_pages
 
     if paper not in SHEETS:
         raise UsageError(
@@ -119,7 +119,7 @@ def known_length(between: str, length_mm: float, error_mm: float) -> Known:
     UsageError
         When the name is no length between two crosses.
     """
-    from cutplan.photo.marks import LETTERS
+    from cutplan.photo.marking.marks import LETTERS
 
     ends = [part.strip().upper() for part in between.split("-")]
     parsed: list[tuple[str, int]] = []

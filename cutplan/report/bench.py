@@ -8,10 +8,10 @@ from cutplan.inspection.form import Asked, asked
 from cutplan.inspection.judge import judge_gap, judge_length
 from cutplan.inspection.named_points import dial_places, named_points
 from cutplan.inspection.readings import Reading
-from cutplan.report.play import weld_steps
+from cutplan.report.welding.play import weld_steps
 from cutplan.sheets.fitup_page import fitup_steps
+from cutplan.sheets.plate.template_page import template_steps
 from cutplan.sheets.results import Results
-from cutplan.sheets.template_page import template_steps
 from cutplan.texts import Reader
 from cutplan.texts.by_id import told
 from cutplan.units import format_length

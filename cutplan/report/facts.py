@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from cutplan.sheets.parts import plate_mass_kg
+from cutplan.sheets.plate.parts import plate_mass_kg
 from cutplan.sheets.results import Results
 from cutplan.tables.band import Band
 from cutplan.tables.steel import CARBON_STEEL

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cutplan.sheets.results import Results
-from cutplan.tables.cut_process import process_word
+from cutplan.tables.cutting.cut_process import process_word
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
 

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 from cutplan.drawing.model import Figure, Page
 from cutplan.geometry.vector import Box
 from cutplan.report.figure import SCREEN_MM, figure_page
-from cutplan.sheets.cut_map import path_map
-from cutplan.sheets.heat_page import wait_picture
-from cutplan.sheets.opening_pictures import overview, step_pictures
-from cutplan.sheets.plate_drawing import plate_figure
+from cutplan.sheets.opening.opening_pictures import overview, step_pictures
+from cutplan.sheets.plate.cut_map import path_map
+from cutplan.sheets.plate.plate_drawing import plate_figure
+from cutplan.sheets.plate.template_page import map_picture
 from cutplan.sheets.results import Results
-from cutplan.sheets.template_page import map_picture
-from cutplan.sheets.weld_map import weld_figure
+from cutplan.sheets.welding.heat_page import wait_picture
+from cutplan.sheets.welding.weld_map import weld_figure
 from cutplan.texts import Reader
 
 if TYPE_CHECKING:

@@ -11,12 +11,12 @@ from cutplan.report.html import Raw, bullets, table, tag
 from cutplan.report.key_figures import key_figures
 from cutplan.report.pages import overview_page, path_page, plate_page, step_pages, tiles_page
 from cutplan.sheets.cautions import cautions
-from cutplan.sheets.cutting_page import drill_reasons, expectation_lines
 from cutplan.sheets.fitup_page import fitup_steps, gap_figure
 from cutplan.sheets.page import sentence
-from cutplan.sheets.parts import parts_rows
+from cutplan.sheets.plate.cutting_page import drill_reasons, expectation_lines
+from cutplan.sheets.plate.parts import parts_rows
+from cutplan.sheets.plate.template_page import template_steps
 from cutplan.sheets.results import Results
-from cutplan.sheets.template_page import template_steps
 from cutplan.texts import Reader
 from cutplan.texts.by_id import told
 from cutplan.units import format_length

@@ -10,7 +10,6 @@ from cutplan.drawing.model import Figure, Item, Page, Pen, Stroke, Text
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Box, Point
 from cutplan.report.figure import SCREEN_MM, figure_page
-from cutplan.report.mesh import screen_mesh
 from cutplan.report.pages import (
     beads_page,
     overview_page,
@@ -20,10 +19,11 @@ from cutplan.report.pages import (
     tiles_page,
     waits_page,
 )
-from cutplan.sheets.heat_page import heat_with_key
+from cutplan.report.welding.mesh import screen_mesh
 from cutplan.sheets.localised import localised
 from cutplan.sheets.results import Results
-from cutplan.sheets.weld_pages import chart_figure
+from cutplan.sheets.welding.heat_page import heat_with_key
+from cutplan.sheets.welding.weld_pages import chart_figure
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
 

@@ -23,9 +23,9 @@ from cutplan.report.parts import (
     opening_section,
     template_section,
 )
-from cutplan.report.play import packed_shape, weld_steps
 from cutplan.report.steering import steering_section, steering_steps
-from cutplan.report.weld import weld_section
+from cutplan.report.welding.play import packed_shape, weld_steps
+from cutplan.report.welding.weld import weld_section
 from cutplan.sheets.localised import localised
 from cutplan.sheets.results import Results
 from cutplan.texts import Reader

@@ -7,11 +7,11 @@ from typing import Any
 import numpy as np
 
 from cutplan.linkage.cautions import cautions
-from cutplan.linkage.course import course
-from cutplan.linkage.placed import Placed
+from cutplan.linkage.places.placed import Placed
 from cutplan.linkage.plan_view import played
+from cutplan.linkage.solved.course import course
+from cutplan.linkage.solved.vectors import Floats
 from cutplan.linkage.study import Layout
-from cutplan.linkage.vectors import Floats
 from cutplan.linkage.wording import DEFINITIONS
 from cutplan.report.figure import figure_page, svg
 from cutplan.report.html import Raw, bullets, table, tag

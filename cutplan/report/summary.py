@@ -8,7 +8,7 @@ from typing import Any
 
 from cutplan import __version__
 from cutplan.sheets.cautions import cautions
-from cutplan.sheets.parts import plate_mass_kg
+from cutplan.sheets.plate.parts import plate_mass_kg
 from cutplan.sheets.results import Results
 from cutplan.tables.band import Band
 

@@ -11,9 +11,9 @@ from cutplan.inspection.readings import Reading
 from cutplan.pattern.job import Job
 from cutplan.sheets.page import CELL, SMALL, Builder
 from cutplan.sheets.pictures import place
-from cutplan.sheets.plate_drawing import LABEL_MM
+from cutplan.sheets.plate.plate_drawing import LABEL_MM
 from cutplan.sheets.results import Results
-from cutplan.tables.tolerances_weld import linear_tolerance_mm
+from cutplan.tables.welding.tolerances_weld import linear_tolerance_mm
 from cutplan.units import format_length
 
 #: More distances than this stand in two blocks side by side, those with a name of at most so many letters.

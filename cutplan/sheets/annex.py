@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from cutplan.report.facts import facts
-from cutplan.sheets.cutting_page import hold_section
 from cutplan.sheets.page import CELL, Builder
+from cutplan.sheets.plate.cutting_page import hold_section
 from cutplan.sheets.results import Results
-from cutplan.sheets.weld_pages import why_page
+from cutplan.sheets.welding.weld_pages import why_page
 
 
 def annex_pages(b: Builder, results: Results) -> None:

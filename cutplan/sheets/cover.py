@@ -12,7 +12,7 @@ from cutplan.report.key_figures import key_figures
 from cutplan.sheets.cautions import cautions
 from cutplan.sheets.page import BODY, CELL, SMALL, Builder, sentence
 from cutplan.sheets.pictures import place
-from cutplan.sheets.plate_drawing import plate_figure
+from cutplan.sheets.plate.plate_drawing import plate_figure
 from cutplan.sheets.results import Results
 from cutplan.texts import Reader, say
 

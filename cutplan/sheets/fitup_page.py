@@ -12,7 +12,7 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
 from cutplan.sheets.page import HEADING, Builder
 from cutplan.sheets.pictures import place
-from cutplan.sheets.plate_drawing import LABEL_MM, plate_figure
+from cutplan.sheets.plate.plate_drawing import LABEL_MM, plate_figure
 from cutplan.sheets.results import Results
 from cutplan.texts.by_id import told
 from cutplan.units import format_length

@@ -6,17 +6,17 @@ from cutplan.drawing.model import Document
 from cutplan.sheets.after_page import after_page, signoff
 from cutplan.sheets.annex import annex_pages
 from cutplan.sheets.cover import cautions_page, cover
-from cutplan.sheets.cutting_page import cutting_pages
 from cutplan.sheets.fitup_page import fitup_page
 from cutplan.sheets.localised import localised
-from cutplan.sheets.opening_pages import opening_pages
+from cutplan.sheets.opening.opening_pages import opening_pages
 from cutplan.sheets.page import Builder
-from cutplan.sheets.parts import parts_page
+from cutplan.sheets.plate.cutting_page import cutting_pages
+from cutplan.sheets.plate.parts import parts_page
+from cutplan.sheets.plate.template_page import template_page
 from cutplan.sheets.results import Results
 from cutplan.sheets.steering_page import steering_page
-from cutplan.sheets.symbols import Form
-from cutplan.sheets.template_page import template_page
-from cutplan.sheets.weld_pages import weld_pages
+from cutplan.sheets.welding.symbols import Form
+from cutplan.sheets.welding.weld_pages import weld_pages
 
 
 def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = None) -> Document:

@@ -12,7 +12,7 @@ from cutplan.pattern.shop import Shop
 
 if TYPE_CHECKING:
     from cutplan.cutting.result import CutPlan
-    from cutplan.linkage.placed import Placed
+    from cutplan.linkage.places.placed import Placed
     from cutplan.opening.model import OpeningPlan
     from cutplan.templates.result import TemplateSet
     from cutplan.welding.result import WeldPlan

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from cutplan.linkage.cautions import cautions
-from cutplan.linkage.placed import Placed
+from cutplan.linkage.places.placed import Placed
 from cutplan.linkage.plan_view import plan_view
 from cutplan.linkage.study import Layout
 from cutplan.linkage.wording import LABELS, shown

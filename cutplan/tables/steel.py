@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutplan.errors import CutplanError
-from cutplan.tables.weld_sources import source_text
+from cutplan.tables.welding.weld_sources import source_text
 from cutplan.texts import Message, name, say
 
 

@@ -7,7 +7,7 @@ from itertools import combinations
 from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.tables.paper import MARGIN_MM
-from cutplan.templates.template import Template
+from cutplan.templates.shapes.template import Template
 from cutplan.texts import code, every, mm, name, number, say
 
 #: Words for the directions of the vehicle.

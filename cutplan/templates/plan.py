@@ -13,23 +13,23 @@ from cutplan.findings import Finding
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
-from cutplan.templates.aids import aids
-from cutplan.templates.build import seen_from, side_out, stamp, templates_of
-from cutplan.templates.cells import Cell, Content
-from cutplan.templates.cells import cut_through as count_cut
-from cutplan.templates.content import angles_worth_trying, content_of, smallest_box_angle, stroke_points
-from cutplan.templates.correction import Correction, correction
-from cutplan.templates.decorate import decorate
 from cutplan.templates.doubts import template_doubts
-from cutplan.templates.layout import Layout, SheetPlace, numbered, place, tiled
-from cutplan.templates.map_sheet import map_page
-from cutplan.templates.pack import Put, pack
-from cutplan.templates.page import Titles, boxed, scale_words, sheet_page
-from cutplan.templates.registration import LEAST_OVERLAP_MM, registrations
+from cutplan.templates.drawn.aids import aids
+from cutplan.templates.drawn.decorate import decorate
+from cutplan.templates.printed.correction import Correction, correction
+from cutplan.templates.printed.map_sheet import map_page
+from cutplan.templates.printed.page import Titles, boxed, scale_words, sheet_page
 from cutplan.templates.result import Joined, TemplateSet, Tile
-from cutplan.templates.search import best_tiling, plain_grid
-from cutplan.templates.sheet import SheetForm, sheet_forms, shortened
-from cutplan.templates.template import Template
+from cutplan.templates.shapes.build import seen_from, side_out, stamp, templates_of
+from cutplan.templates.shapes.template import Template
+from cutplan.templates.tiling.cells import Cell, Content
+from cutplan.templates.tiling.cells import cut_through as count_cut
+from cutplan.templates.tiling.content import angles_worth_trying, content_of, smallest_box_angle, stroke_points
+from cutplan.templates.tiling.layout import Layout, SheetPlace, numbered, place, tiled
+from cutplan.templates.tiling.pack import Put, pack
+from cutplan.templates.tiling.registration import LEAST_OVERLAP_MM, registrations
+from cutplan.templates.tiling.search import best_tiling, plain_grid
+from cutplan.templates.tiling.sheet import SheetForm, sheet_forms, shortened
 from cutplan.texts import mm, name, say
 from cutplan.texts.by_id import told
 

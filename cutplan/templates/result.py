@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from cutplan.drawing.model import Page
 from cutplan.findings import Finding
 from cutplan.geometry.vector import Point
-from cutplan.templates.check_crosses import Check
-from cutplan.templates.correction import Correction
-from cutplan.templates.layout import Layout
-from cutplan.templates.registration import Registration
+from cutplan.templates.drawn.check_crosses import Check
+from cutplan.templates.printed.correction import Correction
+from cutplan.templates.tiling.layout import Layout
+from cutplan.templates.tiling.registration import Registration
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from cutplan.errors import CutplanError
 from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Span
-from cutplan.tables.tack_rules import SPACING_LIMITS_MM
+from cutplan.tables.welding.tack_rules import SPACING_LIMITS_MM
 from cutplan.texts import Message, say
 from cutplan.welding.distortion import Bead, Inherent, OrderOptions, OrderPlan, Step, plan_order
 from cutplan.welding.heat.timing import Turn

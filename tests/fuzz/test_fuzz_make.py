@@ -12,9 +12,9 @@ import pytest
 from random_jobs import random_job
 
 from cutplan.errors import CutplanError
-from cutplan.project.attempt import NOT_COMPUTED
 from cutplan.project.folder.manifest import faults
 from cutplan.project.make import make
+from cutplan.project.planned.attempt import NOT_COMPUTED
 
 COUNT = int(os.environ.get("CUTPLAN_FUZZ_JOBS", "6"))
 FIRST = int(os.environ.get("CUTPLAN_FUZZ_SEED", "0"))

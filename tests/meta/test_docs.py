@@ -58,7 +58,7 @@ def test_the_page_of_limits_tells_those_that_are_enforced() -> None:
 
 
 def test_the_reference_of_keys_names_every_paper_and_process() -> None:
-    from cutplan.tables.cut_process import PROCESSES
+    from cutplan.tables.cutting.cut_process import PROCESSES
     from cutplan.tables.paper import FREE, SHEETS
 
     page = (DOCS / "job-file.md").read_text(encoding="utf-8")

@@ -20,7 +20,7 @@ HEAVY = ("scipy", "ezdxf", "reportlab", "matplotlib", "skfem", "shapely", "panda
         "cutplan.geometry.offset.regions",
         "cutplan.geometry.fit.chords",
         "cutplan.pattern.job",
-        "cutplan.pattern.check",
+        "cutplan.pattern.checks.check",
         "cutplan.drawing.model",
         "cutplan.cli.main",
     ],

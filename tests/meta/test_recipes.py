@@ -110,7 +110,7 @@ def test_a_new_cutting_process(copy: Copy) -> None:
     ProcessFacts(
         "laser",
 """
-    copy.change("tables/cut_process.py", 'ProcessFacts(\n        "laser",\n', record)
+    copy.change("tables/cutting/cut_process.py", 'ProcessFacts(\n        "laser",\n', record)
     copy.add_text("de/cutting.po", 'msgid "fine plasma"\nmsgstr "Feinplasma"\n')
     old, new = 'process = "air plasma"', 'process = "fine plasma"'
     copy.job("en", old=old, new=new)
@@ -179,7 +179,7 @@ def test_a_new_tack_rule(copy: Copy) -> None:
     copy.job("de")
     assert f"{lead} 16.0 mm" in " ".join(copy.sheet_text())  # exact: four times 4 mm
     copy.change(
-        "tables/tack_rules.py",
+        "tables/welding/tack_rules.py",
         "    return max(LENGTH_PER_THICKNESS * thicker_mm, SHORTEST_MM)\n",
         "    return 12.5 if thicker_mm <= 5.0 else max(LENGTH_PER_THICKNESS * thicker_mm, SHORTEST_MM)\n",
     )

@@ -16,7 +16,7 @@ from cutplan.geometry.region import Region
 from cutplan.geometry.segment_table import SegmentTable
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.wishes import CUT_PROCESSES
-from cutplan.tables.holes import TABLE_PROCESSES
+from cutplan.tables.cutting.holes import TABLE_PROCESSES
 
 
 @st.composite

@@ -14,7 +14,7 @@ from cutplan.opening.model import OpeningPlan
 from cutplan.opening.plan import plan_opening
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
-from cutplan.tables.hand_tools import TOOLS
+from cutplan.tables.by_hand.hand_tools import TOOLS
 
 
 def check(job: Job, plan: OpeningPlan) -> None:

@@ -14,7 +14,7 @@ from cutplan.errors import CutplanError
 from cutplan.files.job.read import read_job
 from cutplan.project.folder.manifest import faults
 from cutplan.project.make import make
-from cutplan.project.plans import plans
+from cutplan.project.planned.plans import plans
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = sorted((ROOT / "sample_parts").glob("*/job.toml"))

@@ -18,9 +18,9 @@ from PIL import Image
 from rig.chessboard import inner_corners
 from scipy.optimize import least_squares
 
-from cutplan.photo.adjust import Adjusted, Scale, adjust
-from cutplan.photo.camera import project
-from cutplan.photo.observed import Observed
+from cutplan.photo.adjustment.adjust import Adjusted, Scale, adjust
+from cutplan.photo.adjustment.camera import project
+from cutplan.photo.adjustment.observed import Observed
 
 DATA = Path("/usr/share/doc/opencv-doc/examples/data")
 COLUMNS, ROWS, SQUARE_MM = 9, 6, 25.0

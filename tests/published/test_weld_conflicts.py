@@ -1,6 +1,6 @@
 """Where published weld facts contradict each other: the size of each conflict, and that our bands span it.
 
-Sources are named at each test; how each was seen is in ``cutplan.tables.weld_sources``.
+Sources are named at each test; how each was seen is in ``cutplan.tables.welding.weld_sources``.
 """
 
 from __future__ import annotations
@@ -8,8 +8,8 @@ from __future__ import annotations
 import pytest
 
 from cutplan.pattern.wishes import Welding
-from cutplan.tables.efficiency import arc_efficiency
-from cutplan.tables.tack_rules import tack_spacing_mm
+from cutplan.tables.welding.efficiency import arc_efficiency
+from cutplan.tables.welding.tack_rules import tack_spacing_mm
 from cutplan.welding.settings.machine import settings_for
 from cutplan.welding.settings.metal import vee_area_mm2
 from cutplan.welding.shrinkage.across import butt_blodgett_mm, butt_spraragen_mm, energy_mm

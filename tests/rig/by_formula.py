@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutplan.photo.marks import dot_places, words
-from cutplan.photo.observed import Observed
+from cutplan.photo.adjustment.observed import Observed
+from cutplan.photo.marking.marks import dot_places, words
 from rig.scene import Scene, camera
 
 

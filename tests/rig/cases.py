@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from cutplan.photo.marks import LETTERS, cross_places
-from cutplan.photo.solved import Known
+from cutplan.photo.adjustment.solved import Known
+from cutplan.photo.marking.marks import LETTERS, cross_places
 from rig.scene import Scene, View, four_views, large_plate, main_scene, strips_round
 
 

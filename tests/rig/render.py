@@ -12,7 +12,7 @@ from shapely import Polygon, contains_xy, prepare
 
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Arc, Line
-from cutplan.photo import marks
+from cutplan.photo.marking import marks
 from rig.scene import Scene, Strip, View, camera, contours
 
 TILE = 128

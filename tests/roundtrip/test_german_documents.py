@@ -27,7 +27,8 @@ from cutplan.report.previews import previews
 from cutplan.report.summary import summary
 from cutplan.sheets.job_sheet import job_sheet
 from cutplan.sheets.results import Results
-from cutplan.tables import cut_sources, weld_sources
+from cutplan.tables.cutting import cut_sources
+from cutplan.tables.welding import weld_sources
 from cutplan.templates.plan import plan_templates
 from cutplan.texts import Reader, code, say
 from cutplan.texts import catalogue as catalogues

@@ -5,7 +5,7 @@ from __future__ import annotations
 from cutplan.cutting.path.moves import moves_of, slow_chains
 from cutplan.cutting.result import CutPath, CutPlan
 from cutplan.pattern.job import Job
-from cutplan.tables.holes import SLOW_CORNER
+from cutplan.tables.cutting.holes import SLOW_CORNER
 from cutplan.texts import Message, code, inch_or_mm, number, plural, say, together
 
 

@@ -13,7 +13,7 @@ from cutplan.files.dxf.sketch import Note, SketchLayer
 from cutplan.geometry.contour import Contour, rectangle
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
-from cutplan.tables.cut_process import process_word
+from cutplan.tables.cutting.cut_process import process_word
 from cutplan.texts import Message, inch_or_mm, name, say, together
 from cutplan.tolerance import SHORTEST_CUT_MM
 

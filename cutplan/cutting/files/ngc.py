@@ -20,8 +20,8 @@ from cutplan.errors import GeometryError, JobError
 from cutplan.geometry.segment import Arc, Line, Segment
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
-from cutplan.tables.cut_process import PROCESSES, process_word
-from cutplan.tables.holes import SLOW_CORNER
+from cutplan.tables.cutting.cut_process import PROCESSES, process_word
+from cutplan.tables.cutting.holes import SLOW_CORNER
 from cutplan.texts import Message, Reader, inch_or_mm, mm, name, place, say
 
 #: Decimals of coordinates: a tenth of a micrometre.

@@ -12,8 +12,8 @@ from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole
 from cutplan.tables.bolts import bolt_fit, likely_bolt, pilot_mm
-from cutplan.tables.cut_process import PROCESSES, process_word
-from cutplan.tables.holes import HAND_DRILL_MM, JOBSHOP_CLEAN, lead_rule
+from cutplan.tables.cutting.cut_process import PROCESSES, process_word
+from cutplan.tables.cutting.holes import HAND_DRILL_MM, JOBSHOP_CLEAN, lead_rule
 from cutplan.texts import Message, code, inch_or_mm, mm, name, number, place, say
 
 #: Round holes above this are made with a hole saw rather than a twist drill [mm] (our own choice).

@@ -8,9 +8,9 @@ from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.tables.band import Band
-from cutplan.tables.cut_process import PROCESSES, process_word
-from cutplan.tables.iso9013 import SCOPE_MM
-from cutplan.tables.kerf import kerf_band, plasma_current_A, rated_current_A
+from cutplan.tables.cutting.cut_process import PROCESSES, process_word
+from cutplan.tables.cutting.iso9013 import SCOPE_MM
+from cutplan.tables.cutting.kerf import kerf_band, plasma_current_A, rated_current_A
 from cutplan.texts import code, inch_or_mm, mm, name, number, say, sourced, span
 
 #: Spread taken for a kerf stated in the job without a measurement [mm] (our own choice).

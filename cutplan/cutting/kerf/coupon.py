@@ -20,9 +20,9 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole, Plate
 from cutplan.pattern.shop import KerfMeasured, Shop
 from cutplan.pattern.wishes import CutProcess, Cutting
-from cutplan.tables.cut_process import process_word
-from cutplan.tables.holes import TABLE_PROCESSES, lead_rule
-from cutplan.tables.kerf import kerf_band
+from cutplan.tables.cutting.cut_process import process_word
+from cutplan.tables.cutting.holes import TABLE_PROCESSES, lead_rule
+from cutplan.tables.cutting.kerf import kerf_band
 from cutplan.texts import Message, code, every, inch_or_mm, mm, say
 
 #: Least outside of the trial piece [mm], least length of a slot [mm] and least metal beside it [mm].

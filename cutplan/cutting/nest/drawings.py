@@ -14,7 +14,7 @@ from cutplan.files.dxf.sketch import Note, SketchLayer
 from cutplan.geometry.flatten import to_shapely
 from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
-from cutplan.tables.cut_process import process_word
+from cutplan.tables.cutting.cut_process import process_word
 from cutplan.texts import Message, inch_or_mm, number, say
 
 _EDGE, _CUT, _RAPID = Pen(0.35), Pen(0.3), Pen(0.12, dash_mm=(2.0, 1.2))

@@ -13,8 +13,8 @@ from cutplan.cutting.order.short import Order, Stops, choose_ways
 from cutplan.cutting.result import CutPath
 from cutplan.findings import Finding
 from cutplan.geometry.pairs import near_pairs
-from cutplan.tables.cut_speed import RAPID_MM_PER_MIN
-from cutplan.tables.holes import COOL_TRAVEL_S, HEAT_GAP
+from cutplan.tables.cutting.cut_speed import RAPID_MM_PER_MIN
+from cutplan.tables.cutting.holes import COOL_TRAVEL_S, HEAT_GAP
 from cutplan.texts import Message, every, mm, name, number, plural, say
 
 _Array = NDArray[np.float64]

@@ -12,8 +12,8 @@ from typing import Literal
 
 from cutplan.cutting.result import CutPath
 from cutplan.geometry.segment import Arc, Segment
-from cutplan.tables.cut_process import PROCESSES
-from cutplan.tables.holes import SLOW_AFTER_MM, SLOW_BEFORE_MM, SLOW_CORNER, TIGHT_MM, TIGHT_RAD
+from cutplan.tables.cutting.cut_process import PROCESSES
+from cutplan.tables.cutting.holes import SLOW_AFTER_MM, SLOW_BEFORE_MM, SLOW_CORNER, TIGHT_MM, TIGHT_RAD
 from cutplan.tolerance import JOIN_MM
 
 Role = Literal["lead in", "cut", "lead out"]

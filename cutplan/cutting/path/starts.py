@@ -12,7 +12,7 @@ from cutplan.cutting.result import CutPath
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.segment import Arc, Line, arc_from_centre, circle
 from cutplan.geometry.vector import Point
-from cutplan.tables.holes import LeadRule
+from cutplan.tables.cutting.holes import LeadRule
 from cutplan.texts import Message, number, say
 
 #: Directions in which a round hole may be entered.

@@ -9,7 +9,7 @@ from cutplan.cutting.result import CutPath
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.segment import Line
-from cutplan.tables.holes import TAB_MM
+from cutplan.tables.cutting.holes import TAB_MM
 from cutplan.texts import mm, say
 
 

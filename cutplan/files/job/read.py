@@ -35,9 +35,9 @@ from cutplan.pattern.wishes import (
     TubeWrap,
     Welding,
 )
-from cutplan.tables.holes import COOL_TRAVEL_S
+from cutplan.tables.by_hand.tool_bodies import SIZES, ToolSize
+from cutplan.tables.cutting.holes import COOL_TRAVEL_S
 from cutplan.tables.paper import FREE, SHEETS, size_mm
-from cutplan.tables.tool_bodies import SIZES, ToolSize
 from cutplan.texts import code, every, listed, mm, say
 from cutplan.texts import name as named
 from cutplan.texts.catalogue import LANGUAGES

@@ -11,15 +11,15 @@ from cutplan.files.layer_words import marks_only
 from cutplan.files.limits import MAX_LISTED
 from cutplan.files.outline.account import Account, Aside
 from cutplan.files.outline.border import SHEET, Bordered, Frame, concentric, is_rectangle, without_border
-from cutplan.files.outline.branches import branch_findings
 from cutplan.files.outline.crossings import self_crossings
-from cutplan.files.outline.double_edges import without_double_edges
 from cutplan.files.outline.doubts import doubts
 from cutplan.files.outline.gather import ENCLOSES_NOTHING, Gathered, gather
 from cutplan.files.outline.joining import bridge_findings
 from cutplan.files.outline.loops import Loop, to_contour
+from cutplan.files.outline.loose.branches import branch_findings
+from cutplan.files.outline.loose.double_edges import without_double_edges
+from cutplan.files.outline.loose.open_ends import judge_chains, judge_rings
 from cutplan.files.outline.nesting import Nest, nest
-from cutplan.files.outline.open_ends import judge_chains, judge_rings
 from cutplan.files.outline.strokes import to_strokes
 from cutplan.files.outline.unite import united
 from cutplan.files.traces import Trace

@@ -13,9 +13,9 @@ from cutplan.files.outline.account import Aside
 from cutplan.files.outline.crossings import self_crossings
 from cutplan.files.outline.joining import Bridge, Chain, walk, weave
 from cutplan.files.outline.loops import Loop, with_circle
+from cutplan.files.outline.loose.tangles import Branching, untangle
 from cutplan.files.outline.nesting import without_repeats
 from cutplan.files.outline.strokes import Stroke, to_strokes, total_length
-from cutplan.files.outline.tangles import Branching, untangle
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding
 from cutplan.texts import place, say

@@ -6,7 +6,7 @@ from cutplan.opening.cuts.nodes import Node, drill_sizes, node_for, node_near, s
 from cutplan.opening.cuts.toolset import Toolset
 from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import Drill
-from cutplan.tables.hand_tools import TOOLS
+from cutplan.tables.by_hand.hand_tools import TOOLS
 from cutplan.texts import say
 
 

@@ -10,8 +10,8 @@ from cutplan.geometry.flatten import flatten_segment
 from cutplan.geometry.segment import Arc, Segment
 from cutplan.opening.cuts.toolset import Toolset
 from cutplan.opening.cuts.waste import Waste
-from cutplan.tables.drills_opening import CLEAR_BEHIND_MM
-from cutplan.tables.hand_tools import ROW_MM, TOOLS
+from cutplan.tables.by_hand.drills_opening import CLEAR_BEHIND_MM
+from cutplan.tables.by_hand.hand_tools import ROW_MM, TOOLS
 
 #: What is tried after the wanted tool, best first; a row of drilled holes goes nearly everywhere.
 _OTHERS = ("jigsaw", "hacksaw", "drilled row")

@@ -12,8 +12,8 @@ from cutplan.geometry.segment import Arc, Line, Segment, circle
 from cutplan.geometry.vector import Point
 from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import Drill, DrillPurpose
-from cutplan.tables.drills_opening import corner_radius_mm
-from cutplan.tables.hand_tools import DRILLS_MM, TOOLS
+from cutplan.tables.by_hand.drills_opening import corner_radius_mm
+from cutplan.tables.by_hand.hand_tools import DRILLS_MM, TOOLS
 from cutplan.texts import Message, say
 
 if TYPE_CHECKING:

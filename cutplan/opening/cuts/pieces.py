@@ -13,7 +13,7 @@ from cutplan.opening.cuts.disc import chord_mm, run_out_mm
 from cutplan.opening.cuts.fitting import Piece, fits, fitting_piece
 from cutplan.opening.cuts.toolset import Toolset
 from cutplan.opening.cuts.waste import Waste
-from cutplan.tables.drills_opening import RIB_ZONE_MM
+from cutplan.tables.by_hand.drills_opening import RIB_ZONE_MM
 
 #: A stub shorter than this is not worth a saw cut: the disc's own slot is wider at its end [mm].
 _STUB_MM = 0.3

@@ -17,7 +17,7 @@ from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import RibPart
 from cutplan.pattern.job import Job
 from cutplan.pattern.skin import Rib
-from cutplan.tables.drills_opening import CLEAR_BEHIND_MM, PAST_RIB_MM
+from cutplan.tables.by_hand.drills_opening import CLEAR_BEHIND_MM, PAST_RIB_MM
 
 if TYPE_CHECKING:
     from shapely import Polygon

@@ -17,8 +17,8 @@ from cutplan.opening.cuts.disc import chord_mm
 from cutplan.pattern.brace import FittedBrace
 from cutplan.pattern.brace_designs import braces_of
 from cutplan.pattern.job import Job
-from cutplan.tables.drills_opening import TOUCH_MM
-from cutplan.tables.tool_bodies import SIZES, Part, ToolSize, body, grinder_size, tilts
+from cutplan.tables.by_hand.drills_opening import TOUCH_MM
+from cutplan.tables.by_hand.tool_bodies import SIZES, Part, ToolSize, body, grinder_size, tilts
 
 #: Room kept between a tool and what stands beside it [mm]. Common practice.
 ROOM_MM = 2.0

@@ -8,8 +8,8 @@ from cutplan.geometry.contour import Contour
 from cutplan.opening.cuts.disc import chord_mm, run_out_mm
 from cutplan.opening.cuts.surroundings import Surroundings, around, surroundings
 from cutplan.pattern.job import Job
-from cutplan.tables.drills_opening import BREAKTHROUGH_MM, CLEAR_BEHIND_MM, TOUCH_MM
-from cutplan.tables.hand_tools import TOOLS, disc_reach_mm
+from cutplan.tables.by_hand.drills_opening import BREAKTHROUGH_MM, CLEAR_BEHIND_MM, TOUCH_MM
+from cutplan.tables.by_hand.hand_tools import TOOLS, disc_reach_mm
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,8 +13,8 @@ from cutplan.geometry.offset.regions import offset_contour
 from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import Point
 from cutplan.pattern.skin import Rib
-from cutplan.tables.drills_opening import RIB_ZONE_MM
-from cutplan.tables.hand_tools import tool_kerf_mm
+from cutplan.tables.by_hand.drills_opening import RIB_ZONE_MM
+from cutplan.tables.by_hand.hand_tools import tool_kerf_mm
 
 if TYPE_CHECKING:
     from shapely import LineString, Polygon

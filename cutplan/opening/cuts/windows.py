@@ -9,7 +9,7 @@ import numpy as np
 from cutplan.geometry.vector import Point
 from cutplan.opening.model import Drill
 from cutplan.pattern.job import Job
-from cutplan.tables.hand_tools import WINDOWS_MM
+from cutplan.tables.by_hand.hand_tools import WINDOWS_MM
 from cutplan.texts import say
 
 if TYPE_CHECKING:

@@ -30,7 +30,7 @@ from cutplan.opening.parting.split import (
     turned_poly,
 )
 from cutplan.pattern.job import Job
-from cutplan.tables.hand_tools import BESIDE_MM
+from cutplan.tables.by_hand.hand_tools import BESIDE_MM
 
 if TYPE_CHECKING:
     from shapely import Polygon

@@ -15,8 +15,8 @@ from cutplan.opening.cuts.disc import chord_mm
 from cutplan.opening.cuts.surroundings import Surroundings, around, surroundings
 from cutplan.opening.model import Cut, RibPart, Section, Step
 from cutplan.pattern.job import Job
-from cutplan.tables.drills_opening import TOUCH_MM
-from cutplan.tables.hand_tools import BLADE_REACH_MM, ROW_MM, TOOLS, disc_reach_mm
+from cutplan.tables.by_hand.drills_opening import TOUCH_MM
+from cutplan.tables.by_hand.hand_tools import BLADE_REACH_MM, ROW_MM, TOOLS, disc_reach_mm
 from cutplan.texts import Message, name, say
 
 if TYPE_CHECKING:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from cutplan.opening.model import Cut, Drill, RibPart
 from cutplan.tables.band import Band
-from cutplan.tables.hand_tools import PRACTICE, TOOLS
+from cutplan.tables.by_hand.hand_tools import PRACTICE, TOOLS
 from cutplan.texts import Message, say
 
 #: Minutes each: a drilled hole, a window, a rib parted, a section lifted out; set-up once; dressing a metre.

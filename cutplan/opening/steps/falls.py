@@ -15,7 +15,7 @@ from cutplan.opening.model import Cut, RibPart, Section
 from cutplan.opening.parting.split import as_polygon, piece_mass_kg, turned_poly
 from cutplan.opening.steps.order import Fall, Split, with_bridge
 from cutplan.pattern.job import Job
-from cutplan.tables.drills_opening import BRIDGE_MM
+from cutplan.tables.by_hand.drills_opening import BRIDGE_MM
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,8 +15,8 @@ from cutplan.opening.cuts.ribs import Crossing
 from cutplan.opening.cuts.toolset import Toolset
 from cutplan.opening.cuts.waste import Waste
 from cutplan.opening.model import Drill
-from cutplan.tables.drills_opening import BRIDGE_MM
-from cutplan.tables.hand_tools import TOOLS
+from cutplan.tables.by_hand.drills_opening import BRIDGE_MM
+from cutplan.tables.by_hand.hand_tools import TOOLS
 
 
 @dataclass(frozen=True, slots=True)

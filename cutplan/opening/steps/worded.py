@@ -17,8 +17,8 @@ from cutplan.opening.steps.words import (
     section_words,
 )
 from cutplan.pattern.job import Job
-from cutplan.tables.drills_opening import BRIDGE_MM
-from cutplan.tables.hand_tools import ROW_MM, ROW_PITCH_MM, TOOLS
+from cutplan.tables.by_hand.drills_opening import BRIDGE_MM
+from cutplan.tables.by_hand.hand_tools import ROW_MM, ROW_PITCH_MM, TOOLS
 from cutplan.texts import Message, listed, mm, name, number, plural, say
 
 

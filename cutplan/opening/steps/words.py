@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from cutplan.opening.model import Cut, Drill
 from cutplan.pattern.brace import FittedBrace
 from cutplan.tables.brace_sections import BraceSection
-from cutplan.tables.hand_tools import tool_words
+from cutplan.tables.by_hand.hand_tools import tool_words
 from cutplan.texts import Message, listed, mm, name, say, to
 from cutplan.texts.values import Listing, Value
 

@@ -67,7 +67,7 @@ def learn_kerf_of(request: Request, job: Job | None, readings: dict[str, float])
 
 def _judged(kerf: KerfMeasured, request: Request, job: Job | None) -> tuple[KerfMeasured, list[Message]]:
     """Hold a kerf against the published range: inside as it is, outside only when it was confirmed."""
-    from cutplan.tables.kerf import kerf_band
+    from cutplan.tables.cutting.kerf import kerf_band
 
     current = job.cutting.current_A if job else None
     band = kerf_band(kerf.process, kerf.thickness_mm, current)

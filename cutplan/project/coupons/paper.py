@@ -25,7 +25,7 @@ _RULE_MM = 0.25
 def make_paper(request: Request, job: Job | None, folder: Path, inputs: tuple[Path, ...]) -> CouponMade:
     """Write the calibration sheet."""
     from cutplan.drawing.pdf import render_pdf
-    from cutplan.templates.coupon import paper_coupon
+    from cutplan.templates.printed.coupon import paper_coupon
 
     coupon = paper_coupon(_wish(request, job))
     path = folder / "coupon-paper.pdf"
@@ -56,8 +56,8 @@ def learn_paper(request: Request, job: Job | None, readings: dict[str, float]) -
     UsageError
         When readings are missing or the printer's name cannot stand in a shop file.
     """
-    from cutplan.templates.correction import correction
-    from cutplan.templates.coupon import measured_scale, paper_coupon
+    from cutplan.templates.printed.correction import correction
+    from cutplan.templates.printed.coupon import measured_scale, paper_coupon
 
     only(readings, READINGS)
     if "x" not in readings or "y" not in readings or ("d1" in readings) != ("d2" in readings):

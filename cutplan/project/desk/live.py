@@ -13,7 +13,7 @@ from cutplan.files.job.read import job_from
 from cutplan.files.job.shop import find_shop, read_shop
 from cutplan.findings import Finding, by_severity
 from cutplan.geometry.contour import Contour
-from cutplan.pattern.check import check_job, skin_box
+from cutplan.pattern.checks.check import check_job, skin_box
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.shop import Shop
@@ -183,7 +183,7 @@ def paper_and_cut(text: str, path: Path, read: Reader = ENGLISH) -> dict[str, An
         ``sheets``, ``paper``, ``cut_mm``, ``pierces``, ``drilled``; or ``waiting`` true for a plate with so many holes
         that it is worked out only when asked; ``findings`` that came with them. Empty when the job cannot be read.
     """
-    from cutplan.project.plans import plans
+    from cutplan.project.planned.plans import plans
 
     try:
         job = job_from(tomllib.loads(text.removeprefix("\ufeff")), path)

@@ -9,10 +9,10 @@ from typing import Any
 
 from cutplan.errors import CutplanError, UsageError
 from cutplan.project.documents import MAKERS, PREVIEWS
-from cutplan.project.fingerprint import checksum_of
 from cutplan.project.folder.manifest import faults, made_from, read_manifest
 from cutplan.project.inputs import content, input_files
-from cutplan.project.plans import load
+from cutplan.project.planned.fingerprint import checksum_of
+from cutplan.project.planned.plans import load
 from cutplan.texts import say
 
 #: Folder of the documents, inside the job's own.

@@ -14,7 +14,7 @@ from cutplan.inspection.form import asked
 from cutplan.inspection.readings import COLUMNS, read_readings
 from cutplan.project.folder.write import write_file
 from cutplan.project.inspect import inspect_job
-from cutplan.project.plans import load, plans
+from cutplan.project.planned.plans import load, plans
 from cutplan.report.bench import bench_readings
 from cutplan.texts import ENGLISH, Reader
 from cutplan.units import MM_PER

@@ -11,7 +11,7 @@ from cutplan.errors import UsageError
 from cutplan.files.job.shop import SHOP_FILE, find_shop
 from cutplan.project.coupons.run import Kind, Request, learn, make_coupon
 from cutplan.project.folder.write import write_file
-from cutplan.project.plans import load
+from cutplan.project.planned.plans import load
 from cutplan.texts import ENGLISH, Message, Reader, number, say
 from cutplan.units import UnitName, parse_length
 
@@ -122,7 +122,7 @@ def _fields(job_path: Path, kind: Kind) -> list[tuple[str, Message, float | None
     """What is measured: name of the reading, what it is, and what it should be [mm]."""
     job, _ = load(job_path)
     if kind == "paper":
-        from cutplan.templates.coupon import paper_coupon
+        from cutplan.templates.printed.coupon import paper_coupon
 
         coupon = paper_coupon(job.paper)
         return [

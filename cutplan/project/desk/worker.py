@@ -146,10 +146,10 @@ def _told(error: CutplanError, read: Callable[[Message | str], str]) -> dict[str
 def _answer(
     task: Task, job_path: Path, folder: Path, progress: Callable[[str, int, int], None]
 ) -> tuple[dict[str, Any], dict[str, bytes]]:
-    from cutplan.project.beside import usable_cores
     from cutplan.project.desk.screens import screens
     from cutplan.project.make import make
-    from cutplan.project.plans import load, plans
+    from cutplan.project.planned.beside import usable_cores
+    from cutplan.project.planned.plans import load, plans
 
     made = make(job_path, folder, progress=progress, cores=usable_cores()) if task == "documents" else None
     results = made.results if made is not None else None

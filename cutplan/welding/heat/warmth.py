@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from cutplan.pattern.job import Job
 from cutplan.tables.band import Band
-from cutplan.tables.heat_limits import HEAT_LIMITS
-from cutplan.tables.weld_sources import source_text
+from cutplan.tables.welding.heat_limits import HEAT_LIMITS
+from cutplan.tables.welding.weld_sources import source_text
 from cutplan.texts import say
 from cutplan.welding.heat.cooling import cooling
 from cutplan.welding.heat.peak import keep_away_mm

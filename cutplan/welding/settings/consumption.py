@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from math import pi
 
 from cutplan.tables.band import Band
-from cutplan.tables.efficiency import deposition_efficiency
 from cutplan.tables.steel import CARBON_STEEL
-from cutplan.tables.weld_sources import source_text
+from cutplan.tables.welding.efficiency import deposition_efficiency
+from cutplan.tables.welding.weld_sources import source_text
 from cutplan.texts import say
 from cutplan.welding.result import PlacedBead
 from cutplan.welding.settings.machine import Settings

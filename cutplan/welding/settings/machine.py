@@ -9,8 +9,8 @@ from cutplan.errors import JobError
 from cutplan.findings import Finding
 from cutplan.pattern.wishes import Welding
 from cutplan.tables.band import Band
-from cutplan.tables.efficiency import arc_efficiency
-from cutplan.tables.weld_settings import (
+from cutplan.tables.welding.efficiency import arc_efficiency
+from cutplan.tables.welding.weld_settings import (
     SHORT_CIRCUIT_LIMIT_A,
     TABLES,
     TIG_GAS_L_PER_MIN,
@@ -18,8 +18,8 @@ from cutplan.tables.weld_settings import (
     SettingsRow,
     SettingsTable,
 )
-from cutplan.tables.weld_sources import source_text
-from cutplan.tables.wire import gas_flow_l_per_min, wire_feed_mm_per_s
+from cutplan.tables.welding.weld_sources import source_text
+from cutplan.tables.welding.wire import gas_flow_l_per_min, wire_feed_mm_per_s
 from cutplan.texts import Message, every, inch_or_mm, name, number, say, sourced, together
 from cutplan.welding.heat.arc import arc_energy_J_per_mm, heat_input_J_per_mm
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import radians
 
 from cutplan.tables.band import Band
-from cutplan.tables.weld_sources import source_text
+from cutplan.tables.welding.weld_sources import source_text
 
 
 def sheet_angle(full_penetration: bool) -> Band:

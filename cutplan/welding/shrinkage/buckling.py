@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import pi
 
 from cutplan.tables.steel import CARBON_STEEL, SteelProperties
-from cutplan.tables.weld_sources import source_text
+from cutplan.tables.welding.weld_sources import source_text
 from cutplan.texts import Message, inch_or_mm, mm, say, template, together
 
 

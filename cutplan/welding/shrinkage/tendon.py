@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from cutplan.tables.band import Band
 from cutplan.tables.steel import CARBON_STEEL, SteelProperties
-from cutplan.tables.weld_sources import source_text
+from cutplan.tables.welding.weld_sources import source_text
 
 
 def white_N(heat_J_per_mm: float) -> float:

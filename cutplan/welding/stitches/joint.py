@@ -8,7 +8,7 @@ from math import pi, radians
 from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Span
-from cutplan.tables.weld_settings import SQUARE_LIMIT_MM
+from cutplan.tables.welding.weld_settings import SQUARE_LIMIT_MM
 from cutplan.texts import mm, say, span
 from cutplan.welding.settings.machine import Settings
 from cutplan.welding.settings.metal import (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import ceil
 
 from cutplan.pattern.joint import Span
-from cutplan.tables.tack_rules import STITCH_SHEET_MM
+from cutplan.tables.welding.tack_rules import STITCH_SHEET_MM
 from cutplan.welding.stitches.joint import WeldJoint
 from cutplan.welding.stitches.spans import merged
 

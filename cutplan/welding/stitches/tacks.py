@@ -9,8 +9,8 @@ from math import ceil
 from cutplan.findings import Finding
 from cutplan.pattern.joint import Span
 from cutplan.tables.band import Band
-from cutplan.tables.tack_rules import SHORTEST_MM, SPACING_LIMITS_MM, tack_length_mm, tack_spacing_mm
-from cutplan.tables.weld_sources import source_text
+from cutplan.tables.welding.tack_rules import SHORTEST_MM, SPACING_LIMITS_MM, tack_length_mm, tack_spacing_mm
+from cutplan.tables.welding.weld_sources import source_text
 from cutplan.texts import Message, mm, say, together
 from cutplan.welding.stitches.joint import WeldJoint
 from cutplan.welding.words import shown

@@ -9,7 +9,7 @@ from cutplan.cutting.path.torch_line import torch_line
 from cutplan.cutting.words import OUTLINE
 from cutplan.geometry.contour import Contour, polygon, rectangle
 from cutplan.geometry.vector import Point
-from cutplan.tables.holes import lead_rule
+from cutplan.tables.cutting.holes import lead_rule
 
 SETTING = Setting(lead_rule("air plasma"), 5.0, 1.5, 0.75, 1)
 EDGE = rectangle(0.0, 0.0, 300.0, 200.0)

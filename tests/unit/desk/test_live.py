@@ -8,7 +8,7 @@ import pytest
 
 from cutplan.project.demo import demo_job
 from cutplan.project.desk.live import answers, paper_and_cut
-from cutplan.project.plans import load, plans
+from cutplan.project.planned.plans import load, plans
 from cutplan.texts import Reader
 
 JOB = demo_job()

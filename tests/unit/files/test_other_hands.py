@@ -313,7 +313,7 @@ def test_too_many_values_of_a_binary_file_are_refused(tmp_path: Path, monkeypatc
 
 
 def test_an_open_outline_of_very_many_pieces_is_still_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("cutplan.files.outline.tangles._PIECES", 10)
+    monkeypatch.setattr("cutplan.files.outline.loose.tangles._PIECES", 10)
     ring = [(50 * cos(0.1 * k), 50 * sin(0.1 * k)) for k in range(60)]
     assert "open-outline" in codes(read(tmp_path, dxf(polyline(ring, closed=False))), "error")
 

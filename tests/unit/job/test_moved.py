@@ -12,7 +12,7 @@ from cutplan.cutting.checks import plate_findings
 from cutplan.errors import JobError
 from cutplan.files.job.read import job_from
 from cutplan.geometry.vector import Point
-from cutplan.pattern.check import check_job
+from cutplan.pattern.checks.check import check_job
 from cutplan.pattern.job import Job
 
 SAMPLE = Path(__file__).resolve().parents[3] / "sample_parts" / "pickup-gear-plate" / "job.toml"

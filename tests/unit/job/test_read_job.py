@@ -244,7 +244,7 @@ def test_at_most_twenty_problems_are_told_in_full(tmp_path: Path) -> None:
 
 
 def test_pads_of_one_name_or_one_place_are_refused(tmp_path: Path) -> None:
-    from cutplan.pattern.check import check_job
+    from cutplan.pattern.checks.check import check_job
 
     two = '[[pad]]\nname = "mount"\nat = [50, 50]\n[[pad]]\nname = "Mount "\nat = [50, 50]\n'
     found = check_job(job(tmp_path, BASE + two))

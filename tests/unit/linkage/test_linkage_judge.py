@@ -8,10 +8,10 @@ from scipy.optimize import fsolve
 from scipy.spatial.transform import Rotation
 from steering_studies import random_sides
 
-from cutplan.linkage.side import Side, loop_of
-from cutplan.linkage.steer import outer_joint, steer_side
-from cutplan.linkage.suspension import carried, toe_and_wheel
-from cutplan.linkage.vectors import Floats
+from cutplan.linkage.solved.side import Side, loop_of
+from cutplan.linkage.solved.steer import outer_joint, steer_side
+from cutplan.linkage.solved.suspension import carried, toe_and_wheel
+from cutplan.linkage.solved.vectors import Floats
 
 COUNT = 1000
 #: What the closed form and the general solver may differ by [mm and rad].
@@ -73,7 +73,7 @@ def test_a_planted_fault_is_seen_by_the_judge() -> None:
 
 
 def test_no_closing_beyond_the_travel_told_and_closing_just_inside() -> None:
-    from cutplan.linkage.over_centre import over_centre
+    from cutplan.linkage.solved.over_centre import over_centre
 
     sides = random_sides(300, 7)
     below, above = over_centre(loop_of(sides))

@@ -10,13 +10,13 @@ import pytest
 from oracles.sliding_gear import sliding_gear
 from steering_studies import random_sides, study
 
-from cutplan.linkage.ackermann import departure, inner_asked, percent
-from cutplan.linkage.course import course, travels
-from cutplan.linkage.figures import figures, pivots_mm
-from cutplan.linkage.side import Side, loop_of
-from cutplan.linkage.steer import steer_side
+from cutplan.linkage.solved.ackermann import departure, inner_asked, percent
+from cutplan.linkage.solved.course import course, travels
+from cutplan.linkage.solved.figures import figures, pivots_mm
+from cutplan.linkage.solved.side import Side, loop_of
+from cutplan.linkage.solved.steer import steer_side
+from cutplan.linkage.solved.vectors import Floats
 from cutplan.linkage.study import Layout
-from cutplan.linkage.vectors import Floats
 
 
 @pytest.mark.parametrize("pivots, base", [(1200.0, 2700.0), (900.0, 1300.0), (1500.0, 3600.0)])

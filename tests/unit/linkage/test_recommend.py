@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 from steering_studies import WISHES, study
 
-from cutplan.linkage.bands import cost_of_shift, error_field, standard_errors
-from cutplan.linkage.figures import figures
-from cutplan.linkage.margins import HELD, margins, score
 from cutplan.linkage.picture import map_png
-from cutplan.linkage.place_map import grid, place_map
-from cutplan.linkage.placed import Placed, place
-from cutplan.linkage.recommend import best_shift, mount_tolerance, recommend, shift_errors
+from cutplan.linkage.places.bands import cost_of_shift, error_field, standard_errors
+from cutplan.linkage.places.margins import HELD, margins, score
+from cutplan.linkage.places.place_map import grid, place_map
+from cutplan.linkage.places.placed import Placed, place
+from cutplan.linkage.places.recommend import best_shift, mount_tolerance, recommend, shift_errors
+from cutplan.linkage.solved.figures import figures
 from cutplan.linkage.study import Layout, Range, Wish
 from cutplan.texts import Reader
 

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from cutplan.errors import JobError
-from cutplan.linkage.placed import place
+from cutplan.linkage.places.placed import place
 from cutplan.linkage.read_study import USUAL_WISHES, read_study, study_from
 from cutplan.linkage.study import Layout
 

@@ -21,7 +21,7 @@ from cutplan.pattern.plate import Plate
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.skin import Rib, Skin
 from cutplan.pattern.wishes import OpeningWork
-from cutplan.tables.hand_tools import TOOLS
+from cutplan.tables.by_hand.hand_tools import TOOLS
 from cutplan.texts import Reader
 
 KNOWN = Rib("R1", (Point(140, -40), Point(140, 220)), "known", 22.0)

@@ -19,7 +19,7 @@ from cutplan.pattern.pads import Brace, Pad
 from cutplan.pattern.plate import Plate
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.skin import Rib, Skin, Walls
-from cutplan.templates.build import templates_of
+from cutplan.templates.shapes.build import templates_of
 
 JOB = with_braces(
     Job(

@@ -6,7 +6,7 @@ import pytest
 
 from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.vector import Point
-from cutplan.pattern.check_bolts import bolts_near_holes
+from cutplan.pattern.checks.check_bolts import bolts_near_holes
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole, Plate
 

@@ -10,9 +10,9 @@ from rig.by_formula import observed_by_pinhole
 from rig.cases import known
 from rig.scene import Scene, main_scene
 
-from cutplan.photo.adjust import Scale, adjust
-from cutplan.photo.observed import Distance, circle_shift
-from cutplan.photo.start import mapped, plane_map
+from cutplan.photo.adjustment.adjust import Scale, adjust
+from cutplan.photo.adjustment.observed import Distance, circle_shift
+from cutplan.photo.adjustment.start import mapped, plane_map
 
 
 def few() -> Scene:

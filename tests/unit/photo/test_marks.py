@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutplan.photo import marks
+from cutplan.photo.marking import marks
 
 
 def _views(word: np.ndarray) -> list[np.ndarray]:

@@ -9,8 +9,8 @@ from rig.scene import large_plate, plate_of_eleven
 from cutplan.geometry.contour import Contour, circle_contour, polygon, rectangle
 from cutplan.geometry.segment import Arc
 from cutplan.geometry.vector import Point
-from cutplan.photo.fitted import fit
-from cutplan.photo.pieces import split
+from cutplan.photo.edge.fitted import fit
+from cutplan.photo.edge.pieces import split
 
 
 def edge(contour: Contour, noise_mm: float, seed: int = 1) -> np.ndarray:
@@ -67,8 +67,8 @@ def test_smooth_joints_are_exactly_tangent() -> None:
 
 def test_a_piece_that_runs_the_wrong_way_round_is_dropped() -> None:
     """A splinter of an arc between two lines: its circle can be left on either side, and once it would run all round."""
-    from cutplan.photo.outline import _sound_fit, _unsound
-    from cutplan.photo.pieces import Piece
+    from cutplan.photo.edge.outline import _sound_fit, _unsound
+    from cutplan.photo.edge.pieces import Piece
 
     points = edge(polygon([(0.0, 0.0), (80.0, 0.0), (90.0, 60.0), (0.0, 60.0)]), 0.01)
     pieces = split(points, 0.04)

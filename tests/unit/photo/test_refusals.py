@@ -11,13 +11,13 @@ from PIL import Image
 from rig.sample import KNOWN, PHOTOS
 
 from cutplan.errors import CutplanError, DrawingError, UsageError
-from cutplan.photo.adjust import Scale
-from cutplan.photo.dots import find_dots
+from cutplan.photo.adjustment.adjust import Scale
+from cutplan.photo.adjustment.solved import Known, solve
+from cutplan.photo.marking.dots import find_dots
+from cutplan.photo.marking.sighting import sight
+from cutplan.photo.marking.strips import read_strips
 from cutplan.photo.picture import read_picture
 from cutplan.photo.plate import Wanted, trace
-from cutplan.photo.sighting import sight
-from cutplan.photo.solved import Known, solve
-from cutplan.photo.strips import read_strips
 from cutplan.project.trace import Request, find, known_length
 
 

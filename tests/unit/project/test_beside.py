@@ -14,8 +14,8 @@ from pathlib import Path
 import pytest
 
 from cutplan.errors import JobError
-from cutplan.project.beside import beside, usable_cores
 from cutplan.project.make import make
+from cutplan.project.planned.beside import beside, usable_cores
 
 ONLY_LINUX = pytest.mark.skipif(sys.platform != "linux", reason="a process is divided on Linux only")
 
@@ -76,7 +76,7 @@ def test_processors_are_counted() -> None:
 def test_the_second_process_ends_with_the_first(tmp_path: Path) -> None:
     note = tmp_path / "number"
     code = (
-        "import os, sys, time; from pathlib import Path; from cutplan.project.beside import beside\n"
+        "import os, sys, time; from pathlib import Path; from cutplan.project.planned.beside import beside\n"
         "def work(): Path(sys.argv[1]).write_text(str(os.getpid())); time.sleep(60)\n"
         "beside(work, 2)()"
     )

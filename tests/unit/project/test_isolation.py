@@ -9,11 +9,12 @@ import numpy as np
 import pytest
 
 from cutplan.errors import JobError, OutputError
-from cutplan.project import documents, trades
-from cutplan.project.attempt import NOT_COMPUTED
+from cutplan.project import documents
 from cutplan.project.folder.lock import locked
 from cutplan.project.folder.manifest import faults
 from cutplan.project.make import make
+from cutplan.project.planned import trades
+from cutplan.project.planned.attempt import NOT_COMPUTED
 
 ROOT = Path(__file__).parents[3]
 JOB = """

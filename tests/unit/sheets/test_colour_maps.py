@@ -7,9 +7,9 @@ from PIL import Image
 from sheet_results import small
 
 from cutplan.geometry.vector import Point
-from cutplan.report.colour_fields import heat_field, lift_rows
-from cutplan.report.colour_maps import colour_maps
 from cutplan.report.report import report_html
+from cutplan.report.welding.colour_fields import heat_field, lift_rows
+from cutplan.report.welding.colour_maps import colour_maps
 from cutplan.welding.heat.peak import thin_peak_rise_K
 from cutplan.welding.result import ShapeAfter
 

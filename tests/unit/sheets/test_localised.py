@@ -10,7 +10,8 @@ from sheet_results import small
 from cutplan.drawing.model import Text
 from cutplan.sheets.job_sheet import job_sheet
 from cutplan.sheets.localised import localised
-from cutplan.tables import cut_sources, weld_sources
+from cutplan.tables.cutting import cut_sources
+from cutplan.tables.welding import weld_sources
 
 
 def test_names_kinds_and_numbers_are_left_alone() -> None:

@@ -9,7 +9,7 @@ from cutplan.drawing.model import Stroke, Text
 from cutplan.geometry.contour import rectangle
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Plate
-from cutplan.sheets.plate_drawing import NAMED, plate_figure
+from cutplan.sheets.plate.plate_drawing import NAMED, plate_figure
 
 
 @pytest.mark.parametrize(

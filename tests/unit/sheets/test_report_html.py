@@ -12,10 +12,10 @@ import pytest
 from sheet_results import sample, sample_names, small
 
 from cutplan.report.facts import facts
-from cutplan.report.mesh import screen_mesh
-from cutplan.report.play import out_of_flat_so_far
 from cutplan.report.report import report_html
 from cutplan.report.summary import summary
+from cutplan.report.welding.mesh import screen_mesh
+from cutplan.report.welding.play import out_of_flat_so_far
 from cutplan.sheets.results import Results
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutplan.report.mesh import MOST_LIFTS, MOST_POINTS, screen_mesh
+from cutplan.report.welding.mesh import MOST_LIFTS, MOST_POINTS, screen_mesh
 from cutplan.welding.result import ShapeAfter
 
 

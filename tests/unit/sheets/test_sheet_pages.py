@@ -18,7 +18,7 @@ from cutplan.sheets.cautions import ALWAYS
 from cutplan.sheets.job_sheet import job_sheet
 from cutplan.sheets.page import MARGIN_MM
 from cutplan.sheets.results import Results
-from cutplan.sheets.symbols import Form
+from cutplan.sheets.welding.symbols import Form
 from cutplan.texts.by_id import told
 
 #: Least font size of a sheet [mm]; capitals are then 2.2 mm high.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutplan.sheets.symbols import WeldSymbol, left_text, right_text
+from cutplan.sheets.welding.symbols import WeldSymbol, left_text, right_text
 
 
 def test_the_aws_form_follows_the_shops_units() -> None:

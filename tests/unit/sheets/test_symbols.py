@@ -6,7 +6,7 @@ import pytest
 
 from cutplan.drawing.model import Item, Stroke, Text
 from cutplan.geometry.vector import Point
-from cutplan.sheets.symbols import Form, WeldSymbol, draw_symbol, left_text, right_text, tail_text
+from cutplan.sheets.welding.symbols import Form, WeldSymbol, draw_symbol, left_text, right_text, tail_text
 
 AT = Point(50.0, 50.0)
 

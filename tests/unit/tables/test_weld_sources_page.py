@@ -5,7 +5,7 @@ from __future__ import annotations
 import runpy
 from pathlib import Path
 
-from cutplan.tables.weld_sources import SOURCES
+from cutplan.tables.welding.weld_sources import SOURCES
 
 DOCS = Path(__file__).parents[3] / "docs"
 

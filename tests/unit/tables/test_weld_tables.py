@@ -8,14 +8,14 @@ import pytest
 
 from cutplan.errors import CutplanError
 from cutplan.tables.band import Band, spread
-from cutplan.tables.efficiency import ARC, DEPOSITION, arc_efficiency
-from cutplan.tables.heat_limits import HEAT_LIMITS
 from cutplan.tables.steel import CARBON_STEEL, GRADES, grade
-from cutplan.tables.tack_rules import CLOSING_ANECDOTE, STAINLESS, tack_length_mm, tack_spacing_mm
-from cutplan.tables.tolerances_weld import flatness_tolerance_mm, linear_tolerance_mm
-from cutplan.tables.weld_settings import TABLES
-from cutplan.tables.weld_sources import SOURCES, source_text
-from cutplan.tables.wire import wire_feed_mm_per_s
+from cutplan.tables.welding.efficiency import ARC, DEPOSITION, arc_efficiency
+from cutplan.tables.welding.heat_limits import HEAT_LIMITS
+from cutplan.tables.welding.tack_rules import CLOSING_ANECDOTE, STAINLESS, tack_length_mm, tack_spacing_mm
+from cutplan.tables.welding.tolerances_weld import flatness_tolerance_mm, linear_tolerance_mm
+from cutplan.tables.welding.weld_settings import TABLES
+from cutplan.tables.welding.weld_sources import SOURCES, source_text
+from cutplan.tables.welding.wire import wire_feed_mm_per_s
 
 
 def test_every_key_used_in_the_tables_is_a_source() -> None:

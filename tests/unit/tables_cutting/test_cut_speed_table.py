@@ -2,7 +2,7 @@ import pytest
 
 from cutplan.errors import CutplanError
 from cutplan.pattern.wishes import CUT_PROCESSES
-from cutplan.tables.cut_speed import cut_speed, pierce_time
+from cutplan.tables.cutting.cut_speed import cut_speed, pierce_time
 
 
 @pytest.mark.parametrize("process", CUT_PROCESSES)

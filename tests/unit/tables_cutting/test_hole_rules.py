@@ -1,8 +1,8 @@
 import pytest
 
 from cutplan.errors import CutplanError
-from cutplan.tables.cut_sources import SOURCES, source_text
-from cutplan.tables.holes import HAND_PROCESSES, RULES, TABLE_PROCESSES, lead_rule
+from cutplan.tables.cutting.cut_sources import SOURCES, source_text
+from cutplan.tables.cutting.holes import HAND_PROCESSES, RULES, TABLE_PROCESSES, lead_rule
 
 
 def test_every_table_process_has_a_rule_and_no_hand_process_has_one() -> None:

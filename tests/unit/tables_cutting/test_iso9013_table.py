@@ -1,7 +1,7 @@
 import pytest
 
 from cutplan.errors import CutplanError
-from cutplan.tables.iso9013 import LIMITS, in_scope, limit_deviation_mm, roughness_um, squareness_mm
+from cutplan.tables.cutting.iso9013 import LIMITS, in_scope, limit_deviation_mm, roughness_um, squareness_mm
 
 
 def test_edges_of_columns_belong_to_the_upper_one() -> None:

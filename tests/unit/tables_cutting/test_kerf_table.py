@@ -2,7 +2,7 @@ import pytest
 
 from cutplan.errors import CutplanError
 from cutplan.pattern.wishes import CUT_PROCESSES
-from cutplan.tables.kerf import course_kerf_mm, kerf_band, plasma_current_A, rated_current_A
+from cutplan.tables.cutting.kerf import course_kerf_mm, kerf_band, plasma_current_A, rated_current_A
 
 
 @pytest.mark.parametrize("process", CUT_PROCESSES)

@@ -8,8 +8,8 @@ from cut_jobs import job_of, sample_holes
 from cutplan.cutting.plan import plan_cut
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.wishes import CUT_PROCESSES
-from cutplan.tables.cut_process import PROCESSES, process_word
-from cutplan.tables.holes import HAND_PROCESSES, RULES, TABLE_PROCESSES
+from cutplan.tables.cutting.cut_process import PROCESSES, process_word
+from cutplan.tables.cutting.holes import HAND_PROCESSES, RULES, TABLE_PROCESSES
 from cutplan.texts import Reader
 
 DOCS = Path(__file__).parents[3] / "docs"

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from cutplan.pattern.wishes import Flange, TubeWrap
-from cutplan.templates.flange import bend_correction_mm, flange_template, flat_total_mm
-from cutplan.templates.wrap import wrap_template
+from cutplan.templates.shapes.flange import bend_correction_mm, flange_template, flat_total_mm
+from cutplan.templates.shapes.wrap import wrap_template
 
 
 def test_a_bend_says_both_angles_its_way_and_where_its_line_lies() -> None:

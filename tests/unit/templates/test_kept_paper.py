@@ -15,9 +15,9 @@ from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole, Plate
 from cutplan.pattern.shop import Shop
-from cutplan.templates.cells import Cell, Content, without_blank
 from cutplan.templates.plan import plan_templates
 from cutplan.templates.result import TemplateSet
+from cutplan.templates.tiling.cells import Cell, Content, without_blank
 
 
 def hole(name: str, x: float, y: float, across: float) -> Hole:

@@ -16,18 +16,18 @@ from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.segment import Arc, arc_from_centre, circle
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.wishes import Flange, TubeWrap
-from cutplan.templates.bands import count_for, even_edges
-from cutplan.templates.cells import Content
-from cutplan.templates.clip import clip_segment, clipped
-from cutplan.templates.flange import flange_template
-from cutplan.templates.labels import centre_cross
-from cutplan.templates.pack import GAP_MM, pack
-from cutplan.templates.room import Room
-from cutplan.templates.ruler import ruler
-from cutplan.templates.search import best_tiling, plain_grid
-from cutplan.templates.slits import slits
-from cutplan.templates.template import Spot, Template
-from cutplan.templates.wrap import BAND_MM, PAPER_MM, wrap_template
+from cutplan.templates.drawn.labels import centre_cross
+from cutplan.templates.drawn.room import Room
+from cutplan.templates.drawn.ruler import ruler
+from cutplan.templates.drawn.slits import slits
+from cutplan.templates.shapes.flange import flange_template
+from cutplan.templates.shapes.template import Spot, Template
+from cutplan.templates.shapes.wrap import BAND_MM, PAPER_MM, wrap_template
+from cutplan.templates.tiling.bands import count_for, even_edges
+from cutplan.templates.tiling.cells import Content
+from cutplan.templates.tiling.clip import clip_segment, clipped
+from cutplan.templates.tiling.pack import GAP_MM, pack
+from cutplan.templates.tiling.search import best_tiling, plain_grid
 
 WINDOW = Box(0.0, 0.0, 100.0, 60.0)
 size = st.floats(10.0, 240.0)

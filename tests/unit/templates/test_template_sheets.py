@@ -24,12 +24,12 @@ from cutplan.pattern.plate import Hole, Plate
 from cutplan.pattern.shop import PrinterScale, Shop
 from cutplan.pattern.wishes import Flange, Marks, PaperWish, TubeWrap
 from cutplan.tables.paper import SHEETS
-from cutplan.templates.correction import correction
-from cutplan.templates.coupon import measured_scale, paper_coupon
-from cutplan.templates.figures import map_figure
 from cutplan.templates.plan import plan_templates
-from cutplan.templates.registration import RINGS, ring_code
+from cutplan.templates.printed.correction import correction
+from cutplan.templates.printed.coupon import measured_scale, paper_coupon
+from cutplan.templates.printed.figures import map_figure
 from cutplan.templates.result import TemplateSet
+from cutplan.templates.tiling.registration import RINGS, ring_code
 
 ROOT = Path(__file__).resolve().parents[3]
 DRAWINGS = Path(os.environ.get("CUTPLAN_DRAWINGS", ROOT.parent / "shared" / "drawings"))

@@ -10,7 +10,7 @@ from cutplan.cutting.plan import plan_cut
 from cutplan.cutting.work import WELD_START_MM
 from cutplan.files.job.read import read_job
 from cutplan.pattern.shop import Shop
-from cutplan.project.plans import plans
+from cutplan.project.planned.plans import plans
 from cutplan.welding.stitches.stitch_ends import stitch_ends
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_parts"

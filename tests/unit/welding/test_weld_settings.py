@@ -6,7 +6,7 @@ import pytest
 
 from cutplan.errors import JobError
 from cutplan.pattern.wishes import Welding
-from cutplan.tables.weld_settings import TABLES
+from cutplan.tables.welding.weld_settings import TABLES
 from cutplan.welding.settings.machine import find_table, row_at, settings_for
 
 

@@ -12,7 +12,7 @@ from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Joint, Span
 from cutplan.tables.band import Band
-from cutplan.tables.tack_rules import tack_length_mm, tack_spacing_mm
+from cutplan.tables.welding.tack_rules import tack_length_mm, tack_spacing_mm
 from cutplan.welding.settings.machine import settings_for
 from cutplan.welding.stitches.joint import WeldJoint, weld_joint
 from cutplan.welding.stitches.split import split_joint

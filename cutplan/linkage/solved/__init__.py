@@ -1,0 +1,1 @@
+"""The linkage solved in space, and its figures."""

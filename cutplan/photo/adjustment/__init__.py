@@ -1,0 +1,1 @@
+"""Lens, poses and strips solved together from what the pictures show."""

@@ -1,0 +1,1 @@
+"""Strips of marks: drawn for the printer, found and read in pictures."""

@@ -1,0 +1,1 @@
+"""The weld on the screen: orders played, displaced shapes and colour maps."""

@@ -1,0 +1,1 @@
+"""The opening on paper: steps, pictures and tables of coordinates."""

@@ -1,0 +1,218 @@
+"""How the plate is cut: net plate with sizes, hole and drill list, the torch's path and what the process can hold."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.cutting.proof.faults import proof_text
+from cutplan.geometry.own_size import OwnSize, own_size
+from cutplan.geometry.vector import Point
+from cutplan.pattern.job import Job
+from cutplan.sheets.page import CELL, HEADING, Builder, sentence
+from cutplan.sheets.pictures import place
+from cutplan.sheets.plate.cut_map import path_map
+from cutplan.sheets.plate.plate_drawing import plate_figure
+from cutplan.sheets.results import Results
+from cutplan.tables.cutting.cut_process import process_word
+from cutplan.tables.steel import steel_word
+from cutplan.texts import Reader, say
+from cutplan.texts.by_id import told
+from cutplan.units import format_length
+from cutplan.welding.words import shown as banded
+
+if TYPE_CHECKING:
+    from cutplan.cutting.result import CutPlan
+
+#: Height of a picture, and the least that can be read [mm].
+_PICTURE_MM, _LEAST_MM = 105.0, 62.0
+#: Widths of the columns of holes and of the drill list.
+_HOLES = {"mm": (0.5, 1.0, 1.0, 1.1, 1.0, 0.9), "in": (0.5, 1.2, 1.2, 1.3, 0.9, 0.8)}
+_DRILLS = {"mm": (1.75, 0.75, 0.85, 1.55, 1.65), "in": (1.4, 1.2, 1.3, 1.3, 1.3)}
+
+
+def cutting_pages(b: Builder, results: Results) -> None:
+    """Write the cutting pages; the path only when a cut was planned."""
+    job = results.job
+    b.page("cut.title")
+    b.para(
+        b.say(
+            "cut.net",
+            thickness=format_length(job.plate.thickness_mm, job.display),
+            steel=b.read(steel_word(job.plate.steel)),
+            count=job.plates_to_cut,
+        )
+    )
+    place(b, plate_figure(job), _picture_height(b, results), caption=b.say("cut.net_picture"))
+    _holes(b, results)
+    if results.cut is None:
+        return
+    plan = results.cut
+    b.page("cut.path_title")
+    b.box(b.say("cut.once"), bold=True)
+    rows = [
+        [b.say("cut.process"), b.read(process_word(plan.process))],
+        [
+            b.say("fact.cut.kerf"),
+            f"{format_length(plan.kerf_mm, job.display, 2)}; "
+            + b.say("cut.kerf_band", low=f"{plan.kerf.band.low:.2f}", high=f"{plan.kerf.band.high:.2f}")
+            + ("" if plan.kerf.measured else " — " + b.say("cut.kerf_unmeasured")),
+        ],
+        [b.say("fact.cut.length"), format_length(plan.totals.cut_mm, job.display, 0)],
+        [b.say("fact.cut.pierces"), str(plan.totals.pierces)],
+        [b.say("fact.cut.rapid"), format_length(plan.totals.rapid_mm, job.display, 0)],
+        [b.read(say("Proof")), sentence(b.read(proof_text(plan.proof)))],
+        [b.say("fact.cut.time"), b.say(say("{time}", time=banded(plan.totals.time_s, 0)))],
+    ]
+    b.table([[b.say("cut.setting"), b.say("cut.value")], *rows], (0.35, 0.65))
+    spare = b.room - 26.0 - 6.4 * (len(plan.paths) + 1)
+    place(b, path_map(job, plan, read=b.read), min(max(spare, 62.0), _PICTURE_MM), caption=b.say("cut.path_picture"))
+    head = [b.say("cut.order"), b.say("cut.what"), b.say("fact.cut.length"), b.say("cut.lead"), b.say("cut.note")]
+    b.table(
+        [
+            head,
+            *(
+                [
+                    str(n),
+                    b.read(p.called),
+                    format_length(p.length_mm, job.display, 0),
+                    b.say(f"cut.lead.{p.lead}"),
+                    b.read(p.note),
+                ]
+                for n, p in enumerate(plan.paths, 1)
+            ),
+        ],
+        (0.1, 0.22, 0.24, 0.16, 0.4) if job.display == "mm" else (0.1, 0.2, 0.36, 0.16, 0.3),
+        tag="cut-order",
+    )
+
+
+def hold_section(b: Builder, results: Results) -> None:
+    """Write what the cutting process can hold, by standard; nothing without a cut."""
+    if results.cut is None or not results.cut.expectations:
+        return
+    words = [f"• {t}" for t in expectation_lines(results, b.lang)]
+    b.heading(b.say("cut.hold"), 16.0 + b.height_of(words[:1], CELL))
+    for text in words:
+        b.para(text, CELL)
+
+
+def _hole_table(b: Builder, results: Results) -> list[list[str]]:
+    head = [b.say("cut.hole"), "X", "Y", b.say("cut.size"), b.say("cut.purpose"), b.say("cut.done")]
+    return [head, *hole_rows(results, b)]
+
+
+def _drill_table(b: Builder, plan: CutPlan) -> list[list[str]]:
+    head = [b.say(f"cut.{k}") for k in ("hole", "pilot", "finish", "for", "how")]
+    return [head, *drill_rows(plan, b.job)]
+
+
+def _picture_height(b: Builder, results: Results) -> float:
+    """Height of the net plate's picture that leaves room for both lists, else for the holes alone [mm]."""
+    display, plan, heading = results.job.display, results.cut, HEADING + 6.0
+    if not results.job.plate.holes:
+        return _PICTURE_MM
+    left = b.room - heading - b.table_height(_hole_table(b, results), _HOLES[display]) - 4.0
+    if plan is not None and plan.drilled:
+        reasons = [f"• {words}" for words in drill_reasons(plan)]
+        lists = heading + b.table_height(_drill_table(b, plan), _DRILLS[display]) + b.height_of(reasons, CELL)
+        if left - lists > _LEAST_MM:
+            left -= lists
+    return min(left, _PICTURE_MM) if left > _LEAST_MM else _PICTURE_MM
+
+
+def drill_rows(plan: CutPlan, job: Job) -> list[list[str]]:
+    """Return one row for all holes that are drilled alike, with a box to tick for each."""
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for d in plan.drilled:
+        row = (
+            format_length(d.pilot_mm, job.display) if d.pilot_mm else "–",
+            format_length(d.diameter_mm, job.display),
+            str(d.fit or d.bolt or "–"),
+            sentence(d.how),
+        )
+        alike.setdefault(row, []).append(f"☐{d.name}")
+    return [["  ".join(names), *row] for row, names in alike.items()]
+
+
+def drill_reasons(plan: CutPlan) -> list[str]:
+    """Return why holes are not cut, each reason once with its holes."""
+    holes: dict[str, list[str]] = {}
+    for d in plan.drilled:
+        if d.reason:
+            holes.setdefault(str(d.reason), []).append(d.name)
+    return [f"{', '.join(names)}: {sentence(reason)}" for reason, names in holes.items()]
+
+
+def expectation_lines(results: Results, lang: str = "en") -> list[str]:
+    """Return what the process can hold, and in one line what the standard does not reach."""
+    if results.cut is None:
+        return []
+    found = results.cut.expectations
+    lines = [sentence(e.text) for e in found if e.covered]
+    rest = [e.what for e in found if not e.covered]
+    if rest:
+        source = next(e.source for e in found if not e.covered)
+        lines.append(
+            told(
+                "cut.not_covered",
+                lang,
+                which="; ".join(dict.fromkeys(str(r) for r in rest)),
+                source=Reader(lang)(source),
+            )
+        )
+    return lines
+
+
+def hole_rows(results: Results, b: Builder) -> list[list[str]]:
+    """Return name, place, size, purpose and what is done, for each hole; places from the datum corner."""
+    job = results.job
+    corner = Point(job.plate.outline.box.xmin, job.plate.outline.box.ymin)
+    drilled = {d.name for d in results.cut.drilled} if results.cut else set()
+    rows = []
+    for hole in job.plate.holes:
+        at = hole.centre.minus(corner)
+        size = (
+            format_length(hole.diameter_mm, job.display) if hole.diameter_mm else _extent(job, own_size(hole.contour))
+        )
+        rows.append(
+            [
+                hole.name,
+                _short(at.x, job),
+                _short(at.y, job),
+                size,
+                b.say(f"purpose.{hole.purpose}") + (f" {hole.bolt}" if hole.bolt else ""),
+                _done(b, drilled, hole.name) if results.cut else "",
+            ]
+        )
+    return rows
+
+
+def _extent(job: Job, size: OwnSize) -> str:
+    """Length and width along the hole's own axes, and its angle where it lies askew."""
+    long = format_length(size.length_mm, job.display).removesuffix(" mm")
+    askew = f", {size.angle_deg:.1f}°" if min(size.angle_deg % 90.0, -size.angle_deg % 90.0) > 0.05 else ""
+    return f"{long} × {format_length(size.width_mm, job.display)}{askew}"
+
+
+def _short(mm: float, job: Job) -> str:
+    return format_length(mm, job.display)
+
+
+def _done(b: Builder, drilled: set[str], name: str) -> str:
+    """What is done with a hole: cut, or marked and drilled (a slot at both its ends, a and b)."""
+    return b.say("cut.drilled") if drilled & {name, f"{name}a", f"{name}b"} else b.say("cut.cut")
+
+
+def _holes(b: Builder, results: Results) -> None:
+    job = results.job
+    if not job.plate.holes:
+        b.para(b.say("cut.no_holes"))
+        return
+    b.heading(b.say("cut.holes"))
+    b.table(_hole_table(b, results), _HOLES[job.display], tag="holes")
+    if results.cut is None or not results.cut.drilled:
+        return
+    rows = _drill_table(b, results.cut)
+    b.table(rows, _DRILLS[job.display], tag="drills", title=b.say("cut.drill_list"))
+    for words in drill_reasons(results.cut):
+        b.para(f"• {words}", CELL)

@@ -1,0 +1,149 @@
+"""Parts and consumables: what to have on the bench before starting."""
+
+from __future__ import annotations
+
+from math import ceil, floor
+
+from cutplan.pattern.brace import FittedBrace
+from cutplan.pattern.brace_designs import braces_of
+from cutplan.pattern.job import Job
+from cutplan.pattern.opening import opening_line
+from cutplan.sheets.page import CELL, Builder
+from cutplan.sheets.results import Results
+from cutplan.tables.steel import CARBON_STEEL, steel_word
+from cutplan.templates.shapes.flange import flat_total_mm
+from cutplan.texts import Reader, say
+from cutplan.texts.by_id import told
+from cutplan.units import format_length
+from cutplan.welding.words import shown as banded
+
+#: Metal left round the plate when a blank is ordered [mm] (common practice: room for leads and clamps).
+BLANK_MM = 15.0
+
+
+def plate_mass_kg(job: Job) -> float:
+    """Return the mass of one plate, holes off [kg]; density of carbon steel (see ``tables.steel``)."""
+    return job.plate.region.area * job.plate.thickness_mm * CARBON_STEEL.density_kg_per_mm3
+
+
+def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
+    """Return the rows of the list: what, how much, what for; without the header."""
+    job, plate = results.job, results.job.plate
+    box = plate.outline.box
+
+    def size(mm: float) -> str:
+        return format_length(mm, job.display)
+
+    blank = " × ".join(size(ceil(v + 2.0 * BLANK_MM)) for v in (box.width, box.height))
+    rows = [
+        [
+            told("parts.plate", lang, steel=Reader(lang)(steel_word(plate.steel)), thickness=size(plate.thickness_mm)),
+            told("parts.plate_much", lang, count=job.plates_to_cut, blank=blank),
+            told("parts.plate_for", lang, mass=f"{plate_mass_kg(job):.2f}"),
+        ]
+    ]
+    for fitted in braces_of(job, opening_line(job)):
+        section = fitted.section
+        much = ", ".join(f"{n} × {size(long)}" if n > 1 else size(long) for long, n in cut_lengths(fitted))
+        rows.append(
+            [
+                told(f"parts.brace.{section.kind}", lang, size=size(section.size_mm), wall=size(section.wall_mm)),
+                told("parts.length", lang, length=much),
+                told("parts.brace_for", lang),
+            ]
+        )
+    rows += [
+        [
+            told("parts.tube", lang, size=size(w.branch_mm), wall=size(w.wall_mm)),
+            "1",
+            told("parts.tube_for", lang, name=w.name),
+        ]
+        for w in job.wraps
+    ]
+    rows += [
+        [
+            told("parts.strip", lang, thickness=size(f.thickness_mm), width=size(f.width_mm)),
+            told("parts.strip_much", lang, length=size(flat_total_mm(f))),
+            told("parts.strip_for", lang, name=f.name),
+        ]
+        for f in job.flanges
+    ]
+    bolts: dict[str, int] = {}
+    for hole in plate.holes:
+        if hole.bolt:
+            bolts[hole.bolt] = bolts.get(hole.bolt, 0) + 1
+    rows += [[told("parts.bolt", lang, bolt=b), str(n), told("parts.bolt_for", lang)] for b, n in bolts.items()]
+    for hole in plate.holes:
+        if hole.purpose == "sleeve" and hole.diameter_mm:
+            rows.append(
+                [
+                    told("parts.sleeve", lang, size=size(hole.diameter_mm)),
+                    "1",
+                    told("parts.sleeve_for", lang, hole=hole.name),
+                ]
+            )
+    rows += consumable_rows(results, lang)
+    rows += [
+        [told(f"parts.{k}", lang), told(f"parts.{k}_much", lang), told(f"parts.{k}_for", lang)]
+        for k in ("tape", "primer", "wedges")
+    ]
+    return rows
+
+
+def cut_lengths(brace: FittedBrace) -> list[tuple[float, int]]:
+    """Return the lengths to cut for a brace with their number, longest first: bars, then posts [mm]."""
+    counts: dict[float, int] = {}
+    for bar in brace.bars:
+        counts[round(bar.length_mm, 1)] = counts.get(round(bar.length_mm, 1), 0) + 1
+        for foot in bar.feet:
+            if foot.height_mm > 0.0:
+                counts[round(foot.height_mm, 1)] = counts.get(round(foot.height_mm, 1), 0) + 1
+    return sorted(counts.items(), reverse=True)
+
+
+def consumable_rows(results: Results, lang: str = "en") -> list[list[str]]:
+    """Return rows for discs, drills, wire and gas, as far as the plans were made."""
+    rows: list[list[str]] = []
+    if results.templates is not None:
+        rows.append(
+            [
+                told("parts.paper", lang, paper=results.job.paper.name),
+                told("parts.sheets", lang, count=len(results.templates.pages)),
+                told("parts.paper_for", lang),
+            ]
+        )
+    if results.opening is not None:
+        for name, band in results.opening.consumables:
+            if band.high >= 0.5:
+                pieces = told("parts.pieces", lang, low=floor(band.low), high=ceil(band.high))
+                rows.append([Reader(lang, results.job.display)(name), pieces, told("parts.opening_for", lang)])
+    if results.weld is not None:
+        rows += weld_rows(results, lang)
+    return rows
+
+
+def weld_rows(results: Results, lang: str = "en") -> list[list[str]]:
+    """Return the rows of wire and gas."""
+    weld = results.weld
+    if weld is None:
+        return []
+    s = weld.settings
+    process, size = told(f"weld.process.{s.process}", lang), format_length(s.wire_mm, results.job.display)
+    wire = told("parts.wire", lang, process=process, size=size)
+    gas = told("parts.gas", lang, gas=told(f"weld.gas.{s.gas}", lang))
+    return [
+        [wire, Reader(lang)(say("{mass}", mass=banded(weld.wire_kg, 2))), told("parts.wire_for", lang)],
+        [
+            gas,
+            Reader(lang)(say("{volume}", volume=banded(weld.gas_l, 0))),
+            told("parts.gas_for", lang, flow=f"{s.gas_l_per_min:.0f}"),
+        ],
+    ]
+
+
+def parts_page(b: Builder, results: Results) -> None:
+    """Write the list with a box to tick before each row."""
+    b.page("parts.title", need_mm=b.full)
+    b.para(b.say("parts.lead"))
+    head = ["", b.say("parts.what"), b.say("parts.much"), b.say("parts.for")]
+    b.table([head, *(["☐", *r] for r in parts_rows(results, b.lang))], (0.06, 0.42, 0.28, 0.32), CELL, tag="parts")

@@ -1,0 +1,49 @@
+"""The map of the template's tiles, and how to check and join them."""
+
+from __future__ import annotations
+
+from cutplan.drawing.model import Figure
+from cutplan.sheets.page import Builder
+from cutplan.sheets.pictures import place
+from cutplan.sheets.results import Results
+from cutplan.texts.by_id import told
+from cutplan.units import format_length
+
+_MAP_MM = 120.0
+
+
+def map_picture(results: Results, width_mm: float = 180.0, height_mm: float = _MAP_MM) -> Figure | None:
+    """Return the map of the sheets for a picture of that size [mm]; None without templates."""
+    if results.templates is None:
+        return None
+    from cutplan.templates.printed.figures import map_figure
+
+    return map_figure(results.templates, width_mm, height_mm)
+
+
+def template_steps(results: Results, lang: str = "en") -> list[str]:
+    """Return what to do with the printed paper, in order."""
+    plan, job = results.templates, results.job
+    if plan is None:
+        return []
+    steps = [told("template.print", lang, paper=plan.paper, count=len(plan.pages)), told("template.check", lang)]
+    if len(plan.pages) > 1:
+        steps.append(told("template.join", lang))
+    if plan.checks:
+        lengths = (
+            told("paper.diagonal", lang, start=d.start, end=d.end, length=format_length(d.length_mm, job.display))
+            for d in plan.checks
+        )
+        steps.append(told("template.distances", lang, lengths="; ".join(lengths)))
+    return [*steps, told("template.stick", lang), told("template.trace", lang)]
+
+
+def template_page(b: Builder, results: Results) -> None:
+    """Write the page about the paper templates; nothing without templates."""
+    picture = map_picture(results, b.wide - 4.0, _MAP_MM - 10.0)
+    if picture is None:
+        return
+    b.page("template.title", need_mm=_MAP_MM + 50.0)
+    for n, step in enumerate(template_steps(results, b.lang), 1):
+        b.tick(step, f"{n}.")
+    place(b, picture, _MAP_MM, caption=b.say("template.map"))

@@ -1,0 +1,1 @@
+"""The weld on paper: symbol, settings, maps of tacks and stitches, heat, practice, and the orders compared."""

@@ -1,0 +1,283 @@
+"""Welding on paper: symbol and settings, tack map, stitch map with the order, waits, and why this order."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.drawing.layout import paragraph
+from cutplan.drawing.model import Anchor, Figure, moved
+from cutplan.geometry.vector import Box, Point
+from cutplan.sheets.page import CELL, Builder, sentence
+from cutplan.sheets.pictures import place
+from cutplan.sheets.results import Results
+from cutplan.sheets.welding.heat_page import heat_page
+from cutplan.sheets.welding.order_chart import order_chart
+from cutplan.sheets.welding.symbols import Form, WeldShape, WeldSymbol, draw_symbol
+from cutplan.sheets.welding.weld_map import weld_figure
+from cutplan.sheets.welding.weld_practice import practice, wire_words
+from cutplan.texts import Message, every, say, template
+from cutplan.texts.render import shown as said
+from cutplan.units import format_length
+from cutplan.welding.words import shown as banded
+
+if TYPE_CHECKING:
+    from cutplan.pattern.job import Job
+    from cutplan.welding.result import PlacedBead, WeldPlan
+
+#: Heads of the table of choices.
+CHOICE_HEADS = (say("way to weld"), say("pads out of flat"), say("chance"), say("time"), say("costs besides"))
+#: Two tacks lie across from each other from this share of half the outline between them [1] (our own).
+ACROSS = 0.7
+#: Height of a map, the least that can be read, and the height of a table row [mm].
+_MAP_MM, _LEAST_MAP_MM, _ROW_MM = 128.0, 92.0, 6.3
+_SHAPES: dict[str, WeldShape] = {"square butt": "square butt", "single V butt": "single V", "lap fillet": "fillet"}
+
+
+def weld_symbols(job: Job, plan: WeldPlan) -> tuple[WeldSymbol, ...]:
+    """Return the symbol of the joint and, with plug welds, one for them."""
+    joint = plan.joint
+    shape = _SHAPES[joint.kind]
+    size = joint.throat_mm if shape == "fillet" else min(joint.thin_mm, joint.throat_mm)
+    main = WeldSymbol(
+        shape,
+        size,
+        all_round=joint.closed,
+        process=plan.settings.process,
+        quality="ISO 5817-C",
+        root_gap_mm=joint.gap_mm,
+    )
+    if not joint.plugs:
+        return (main,)
+    sizes = sorted({p.diameter_mm for p in joint.plugs})
+    plugs = tuple(
+        WeldSymbol("plug", d, count=sum(1 for p in joint.plugs if p.diameter_mm == d), process=plan.settings.process)
+        for d in sizes
+    )
+    return (main, *plugs)
+
+
+def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
+    """Write the weld pages."""
+    plan = results.weld
+    if plan is None:
+        return
+    b.page("weld.title")
+    _joint(b, results, plan, form)
+    _settings(b, results, plan)
+    heat_page(b, results)
+    b.page("weld.tacks_title")
+    b.para(b.say("weld.tacks_lead", count=len(plan.tacks), length=_len(b, plan.tack_length_mm)))
+    if in_pairs(plan):
+        b.para(b.say(say("Each second tack lies across from the one before it.")))
+    place(
+        b,
+        weld_figure(results.job, plan, stitches=False),
+        _map_height(b, len(plan.tacks)),
+        caption=b.say("weld.tacks_picture"),
+    )
+    _beads(b, results, plan.tacks)
+    b.page("weld.stitches_title")
+    b.para(b.say("weld.stitches_lead", count=len(plan.stitches), interpass=f"{plan.interpass_C:.0f}"))
+    place(
+        b,
+        weld_figure(results.job, plan, tacks=False),
+        _map_height(b, len(plan.stitches)),
+        caption=b.say("weld.stitches_picture"),
+    )
+    b.para(b.say(_positions(plan)), CELL)
+    _beads(b, results, plan.stitches)
+
+
+def _map_height(b: Builder, beads: int) -> float:
+    """Height of the map that leaves room for the table on the same page, where the map stays readable [mm]."""
+    rows = (beads + 1) // 2 if b.job.display == "mm" else beads + 1
+    left = b.room - 20.0 - rows * _ROW_MM - 10.0
+    return _MAP_MM if left > _MAP_MM or left < _LEAST_MAP_MM else left
+
+
+def _len(b: Builder, mm: float) -> str:
+    return format_length(mm, b.job.display)
+
+
+def _joint(b: Builder, results: Results, plan: WeldPlan, form: Form) -> None:
+    b.para(b.say(f"weld.joint.{plan.joint.kind}", gap=_len(b, plan.joint.gap_mm), throat=_len(b, plan.joint.throat_mm)))
+    for symbol in weld_symbols(results.job, plan):
+        b.need(20.0)
+        y = b.y - 9.5
+        items, wide = draw_symbol(
+            symbol, Point(b.left + 16.0, y), Point(b.left + 4.0, y - 9.0), form, 4.6, b.job.display
+        )
+        b.add(*items)
+        words = (
+            b.say("weld.symbol_around" if symbol.all_round else "weld.symbol_plain")
+            if symbol.shape != "plug"
+            else b.say("weld.symbol_plug")
+        )
+        x = b.left + 16.0 + wide + 8.0
+        text, _ = paragraph(words, x, y + 3.5, b.right - x, CELL)
+        b.add(*text)
+        b.y = y - 10.5
+    b.para(b.say("weld.symbol_form", form="ISO 2553" if form == "ISO" else "AWS A2.4"), CELL)
+
+
+def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
+    s = plan.settings
+    process, gas = b.say(f"weld.process.{s.process}"), b.say(f"weld.gas.{s.gas}")
+    rows = [
+        [b.say("weld.process"), f"{process}, {gas}, {s.gas_l_per_min:.0f} l/min"],
+        [
+            b.say("weld.wire"),
+            f"{_wire(b, s.wire_mm)}" + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else ""),
+        ],
+        [b.say("fact.weld.current"), said(banded(s.current_A, 0), b.read)],
+        [b.say("fact.weld.voltage"), said(banded(s.voltage_V, 1), b.read)],
+        [
+            b.say("fact.weld.speed"),
+            f"{said(banded(s.speed_mm_per_s, 1), b.read)} = {s.speed_mm_per_s.mid * 6.0:.0f} cm/min",
+        ],
+        [b.say("fact.weld.heat"), said(banded(plan.heat_input_J_per_mm, 0), b.read)],
+        [b.say("weld.runs"), str(plan.runs)],
+        [b.say("fact.weld.interpass"), f"{plan.interpass_C:.0f} °C"],
+        [b.say("fact.weld.wire"), said(banded(plan.wire_kg, 3), b.read)],
+        [
+            b.say("weld.times"),
+            b.say("weld.times_value", arc=_minutes(plan.arc_time_s), total=_minutes(plan.total_time_s)),
+        ],
+    ]
+    b.table(
+        [[b.say("cut.setting"), b.say("cut.value")], *rows], (0.38, 0.62), tag="settings", title=b.say("weld.settings")
+    )
+    b.para(b.say("weld.settings_how", how=b.read(s.how)), CELL)
+    wire = wire_words(plan)
+    if wire:
+        b.para(b.say(wire), CELL)
+    b.para(b.say("weld.trial"), bold=True)
+    b.heading(b.say(say("At the bench (common practice)")))
+    for words in practice(results.job, plan):
+        b.para(f"• {b.say(words)}", CELL)
+
+
+def _wire(b: Builder, mm: float) -> str:
+    return format_length(mm, b.job.display, 1)
+
+
+def _minutes(seconds: float) -> str:
+    return f"{seconds / 60.0:.0f} min" if seconds >= 90.0 else f"{seconds:.0f} s"
+
+
+def _beads(b: Builder, results: Results, beads: tuple[PlacedBead, ...]) -> None:
+    """The beads in their order, two blocks side by side, with boxes to tick."""
+    ccw = results.job.plate.outline.ccw
+    cells = [
+        [
+            "☐",
+            str(bead.number),
+            bead.name,
+            ("↻" if bead.backward == ccw else "↺") + (f" {bead.position}" if bead.kind == "stitch" else ""),
+            _len(b, bead.length_mm),
+            _wait(bead.wait_s),
+        ]
+        for bead in beads
+    ]
+    b.para(b.say("weld.ways"), CELL)
+    head = ["", b.say("weld.number"), b.say("weld.bead"), "", b.say("weld.length"), b.say("weld.wait")]
+    align: tuple[Anchor, ...] = ("left", "right", "left", "left", "right", "right")
+    if b.job.display == "mm":
+        b.two_blocks(head, cells, (0.3, 0.5, 0.74, 0.6, 0.98, 0.76), align, "beads")
+    else:
+        # an inch with its millimetres is too wide for half a page
+        b.table([head, *cells], (0.3, 0.4, 0.6, 0.5, 1.4, 0.8), align=align, tag="beads")
+
+
+def _wait(seconds: float) -> str:
+    if seconds < 0.5:
+        return "–"
+    return f"{seconds:.0f} s"
+
+
+def why_page(b: Builder, results: Results, plan: WeldPlan) -> None:
+    """Why this order: the comparison, its certainty, the brace."""
+    b.page("weld.why_title")
+    for n, words in enumerate(plan.reason):
+        b.para(b.read(words), bold=n == 0)
+    limit = min((p.flatness_mm for p in results.job.pads), default=None)
+    chart = order_chart(
+        plan.orders,
+        b.say("weld.chart_axis"),
+        b.wide,
+        limit,
+        b.say("weld.chart_limit", limit=_len(b, limit)) if limit is not None else "",
+    )
+    items, top = chart.items, chart.box.height
+    b.need(top + 4.0)
+    b.add(*(moved(i, 1.0, b.left, b.y - top) for i in items))
+    b.y -= top + 3.0
+    b.para(b.say("weld.chart_bands"), CELL)
+    _choices(b, plan)
+    b.heading(b.say("weld.brace"))
+    b.para(b.read(plan.brace.statement))
+    if plan.brace.present:
+        b.para(b.say("weld.brace_elastic"), CELL)
+    if plan.brace.candidates:
+        b.para(b.say("weld.candidates"), CELL, bold=True)
+    for words in plan.brace.candidates[:4]:
+        b.para(f"• {b.read(words)}", CELL)
+    b.para(b.say("weld.coupon", coupon=b.read(plan.coupon)) if plan.coupon else b.say("weld.no_coupon"))
+    b.para(sentence(b.read(plan.buckling.statement)), CELL)
+    b.para(sentence(b.read(plan.restraint.statement)), CELL)
+
+
+#: What a position of ISO 6947 means.
+_MEANING = {
+    "PA": template("PA: flat"),
+    "PB": template("PB: fillet, from above"),
+    "PC": template("PC: level on an upright face"),
+    "PD": template("PD: fillet, from below"),
+    "PE": template("PE: overhead"),
+    "PF": template("PF: upward"),
+    "PG": template("PG: downward"),
+}
+
+
+def _positions(plan: WeldPlan) -> Message:
+    """The positions of the stitches, with their meaning."""
+    found = sorted({s.position for s in plan.stitches})
+    return say("Positions by ISO 6947: {positions}.", positions=every([_MEANING[p] for p in found]))
+
+
+def in_pairs(plan: WeldPlan) -> bool:
+    """Return whether each second tack lies across from the one before it, as near as places allow."""
+    whole = plan.joint.outline_mm
+    middles = [0.5 * (t.span.start_mm + t.span.end_mm) for t in plan.tacks]
+    apart = [
+        abs((a - b + 0.5 * whole) % whole - 0.5 * whole) for a, b in zip(middles[::2], middles[1::2], strict=False)
+    ]
+    return plan.joint.closed and len(apart) > 1 and min(apart) >= ACROSS * 0.5 * whole
+
+
+def _choices(b: Builder, plan: WeldPlan) -> None:
+    """Ways to weld the job side by side."""
+    if len(plan.choices) < 2:
+        return
+    head = [b.read(h) for h in CHOICE_HEADS]
+    rows = [
+        [
+            b.read(c.what) + (" ✔" if c.chosen else ""),
+            f"{c.flatness_mm.mid:.2f} ({c.flatness_mm.low:.2f}–{c.flatness_mm.high:.2f}) mm",
+            f"{100.0 * c.chance_within:.0f} %",
+            f"{c.minutes:.0f} min",
+            b.read(c.cost),
+        ]
+        for c in plan.choices
+    ]
+    title = b.say(say("Choices, with what each gives and costs"))
+    b.table([head, *rows], (0.3, 0.26, 0.13, 0.11, 0.3), tag="choices", title=title)
+
+
+def chart_figure(results: Results, axis: str, limit_text: str, width_mm: float = 180.0) -> Figure:
+    """Return the chart of orders for the report."""
+    plan = results.weld
+    if plan is None:
+        return Figure((), Box(0.0, 0.0, 1.0, 1.0))
+    limit = min((p.flatness_mm for p in results.job.pads), default=None)
+    return order_chart(plan.orders, axis, width_mm, limit, limit_text if limit is not None else "")

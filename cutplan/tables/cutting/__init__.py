@@ -1,0 +1,1 @@
+"""Cited tables for thermal cutting: processes, kerf, speeds, holes, tolerances."""

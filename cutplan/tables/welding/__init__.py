@@ -1,0 +1,1 @@
+"""Cited tables for welding: settings, wire, efficiency, tacks, tolerances, heat."""

@@ -1,0 +1,159 @@
+"""Crosses with a known distance on the paper that is kept: they still prove the scale when rulers and edges are cut off.
+
+Four of them form a rectangle whose sides are round lengths and whose diagonals are equal, so that one look at the rule
+tells whether sheets were joined square and whether the paper grew. A narrow template carries two.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cutplan.drawing.font import text_width
+from cutplan.drawing.model import Item, Stroke, Text, line
+from cutplan.geometry.segment import circle
+from cutplan.geometry.vector import Box, Point
+from cutplan.templates.drawn.labels import READ_MM
+from cutplan.templates.drawn.pens import CROSS
+from cutplan.templates.drawn.room import Room
+
+#: Letter of the crosses; nothing else of a job is called by it.
+LETTER = "K"
+#: The lengths between crosses are multiples of this [mm].
+ROUND_MM = 10.0
+#: Shortest length that is worth measuring [mm].
+_LEAST_MM = 30.0
+_ARM_MM, _RING_MM = 3.4, 1.5
+#: Rows of the raster that are tried as sides of the rectangle, at most.
+_ROWS = 90
+_Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """A distance to measure on the paper: between two printed crosses [mm]."""
+
+    start: str
+    end: str
+    a: Point
+    b: Point
+
+    @property
+    def length_mm(self) -> float:
+        return self.a.distance(self.b)
+
+
+def check_crosses(room: Room, first: int) -> tuple[tuple[Item, ...], tuple[Check, ...]]:
+    """Return crosses with their names and the distances between them; the room they take is blocked.
+
+    Parameters
+    ----------
+    room : Room
+        Where they may stand: inside the line that the paper is cut along, off everything drawn.
+    first : int
+        Number of the first cross in the set.
+
+    Returns
+    -------
+    (items, checks)
+        Four crosses, counter-clockwise from the lower left, with two sides and two diagonals; or two with their distance;
+        or nothing where there is no room for either.
+    """
+    # the widest name decides, so that all four take the same room
+    wide = 2 * _ARM_MM + 1.4 + text_width(f"{LETTER}{first + 3}", READ_MM, True)
+    tall = 2 * _ARM_MM + 1.0
+    free = _free(room, wide, tall)
+    found = _rectangle(room, free) or _pair(room, free)
+    items: list[Item] = []
+    places: list[tuple[str, Point]] = []
+    for k, (column, row, dx, dy) in enumerate(found):
+        low = Point(room.box.xmin + column * room.cell_mm + dx, room.box.ymin + row * room.cell_mm + dy)
+        at = Point(low.x + _ARM_MM + 0.3, low.y + 0.5 * tall)
+        name = f"{LETTER}{first + k}"
+        places.append((name, at))
+        items += _cross(name, at)
+        room.block(_box(low, wide, tall))
+    return tuple(items), _checks(places)
+
+
+def _cross(name: str, at: Point) -> tuple[Item, ...]:
+    return (
+        line((at.x - _ARM_MM, at.y), (at.x + _ARM_MM, at.y), CROSS, "check"),
+        line((at.x, at.y - _ARM_MM), (at.x, at.y + _ARM_MM), CROSS, "check"),
+        Stroke((circle(at, _RING_MM),), CROSS, closed=True, tag="check"),
+        Text(name, Point(at.x + _ARM_MM + 0.8, at.y - 0.36 * READ_MM), READ_MM, bold=True, tag="label"),
+    )
+
+
+def _box(low: Point, wide: float, tall: float) -> Box:
+    return Box(low.x, low.y, low.x + wide, low.y + tall)
+
+
+def _free(room: Room, wide: float, tall: float) -> _Bools:
+    """For each cell, whether a box with its lower left corner there, and a cell more each way, is free."""
+    rows, columns = int(tall / room.cell_mm) + 3, int(wide / room.cell_mm) + 3
+    if rows > room.shape[0] or columns > room.shape[1]:
+        return np.zeros((0, 0), dtype=bool)
+    total = np.zeros((room.shape[0] + 1, room.shape[1] + 1), dtype=np.int32)
+    np.cumsum(np.cumsum(room.taken, axis=0, dtype=np.int32), axis=1, out=total[1:, 1:])
+    inside = total[rows:, columns:] - total[:-rows, columns:] - total[rows:, :-columns] + total[:-rows, :-columns]
+    free: _Bools = inside == 0
+    return free
+
+
+def _apart(both: _Bools, cell_mm: float) -> tuple[int, int] | None:
+    """The first column and the number of round steps to another, as far apart as can be, both free."""
+    places = np.flatnonzero(both)
+    if places.size < 2:
+        return None
+    most = int((places[-1] - places[0]) * cell_mm / ROUND_MM)
+    for steps in range(most, int(_LEAST_MM / ROUND_MM) - 1, -1):
+        shift = round(steps * ROUND_MM / cell_mm)
+        starts = np.flatnonzero(both[:-shift] & both[shift:]) if shift < both.size else np.empty(0, dtype=int)
+        if starts.size:
+            return int(starts[starts.size // 2]), steps
+    return None
+
+
+def _rectangle(room: Room, free: _Bools) -> list[tuple[int, int, float, float]]:
+    """Cells (column, row) and shifts [mm] of the corners of the largest rectangle with round sides; empty: none."""
+    rows = np.flatnonzero(free.any(axis=1))
+    if rows.size < 2:
+        return []
+    every = max(1, rows.size // _ROWS)
+    best: tuple[float, int, int, int, int] | None = None
+    low_rows = rows[::every]
+    for row in low_rows:
+        for up in range(int((rows[-1] - row) * room.cell_mm / ROUND_MM), int(_LEAST_MM / ROUND_MM) - 1, -1):
+            other = int(row) + round(up * ROUND_MM / room.cell_mm)
+            if best is not None and up * free.shape[1] * room.cell_mm / ROUND_MM <= best[0]:
+                break
+            found = _apart(free[row] & free[other], room.cell_mm)
+            if found is not None and (best is None or up * found[1] > best[0]):
+                best = (float(up * found[1]), int(row), up, found[0], found[1])
+    if best is None:
+        return []
+    _, row, up, column, across = best
+    w, h = across * ROUND_MM, up * ROUND_MM
+    return [(column, row, 0.0, 0.0), (column, row, w, 0.0), (column, row, w, h), (column, row, 0.0, h)]
+
+
+def _pair(room: Room, free: _Bools) -> list[tuple[int, int, float, float]]:
+    """Two places as far apart as a row or a column allows, by a round length; empty: none."""
+    best: tuple[int, list[tuple[int, int, float, float]]] = (0, [])
+    for turned, grid in ((False, free), (True, free.T)):
+        for k in np.flatnonzero(grid.any(axis=1)):
+            found = _apart(grid[k], room.cell_mm)
+            if found is not None and found[1] > best[0]:
+                far = found[1] * ROUND_MM
+                start = (int(k), found[0]) if turned else (found[0], int(k))
+                end = (*start, 0.0, far) if turned else (*start, far, 0.0)
+                best = (found[1], [(*start, 0.0, 0.0), end])
+    return best[1]
+
+
+def _checks(places: list[tuple[str, Point]]) -> tuple[Check, ...]:
+    pairs = [(0, 1), (1, 2), (0, 2), (1, 3)] if len(places) == 4 else [(0, 1)] if len(places) == 2 else []
+    return tuple(Check(places[i][0], places[j][0], places[i][1], places[j][1]) for i, j in pairs)

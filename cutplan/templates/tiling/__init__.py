@@ -1,0 +1,1 @@
+"""Which sheet prints what: bands, packing, the search for the fewest sheets, and what registers them."""
