@@ -12,7 +12,8 @@ Each file holds one source::
     unit = "mm"
     tolerance = 0.0005                              # half a unit of the source's last digit, in the unit of value
     source = "author, title, place"
-    tag = "published"                               # or "exact" (a formula worked by hand) or "memory"
+    tag = "second hand"                             # how the value was seen, see TAGS
+    shows = "entered"                               # what agreement shows, see SHOWS
     note = "optional"
 
 Optional: ``field`` names an attribute of the result or an index into a tuple; ``times`` multiplies our result before
@@ -29,7 +30,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-TAGS = ("published", "exact", "memory")
+#: How the value was seen: worked by hand from mathematics or physics; printed in a handbook, a maker's manual or a
+#: course that was at hand; quoted, transcribed or copied by somebody else; recalled.
+TAGS = ("exact", "handbook", "second hand", "memory")
+#: What agreement shows: that our computation is right; that a source's formula was entered right (not that nature
+#: follows it); that our table was copied right; nothing but a fit, since a constant of ours was set to meet the value.
+SHOWS = ("agrees", "entered", "copied", "fitted")
 _KNOWN = {
     "id",
     "function",
@@ -39,6 +45,7 @@ _KNOWN = {
     "tolerance",
     "source",
     "tag",
+    "shows",
     "note",
     "field",
     "times",
@@ -59,6 +66,7 @@ class Check:
     tolerance: float
     source: str
     tag: str
+    shows: str
     note: str = ""
     field: str = ""
     times: float = 1.0
@@ -97,12 +105,16 @@ def read_entry(entry: dict[str, Any], file: str) -> Check:
     if unknown:
         raise ValueError(f"{label}: unknown keys {sorted(unknown)}")
     refused = bool(entry.get("refused", False))
-    needed = ["id", "function", "inputs", "source", "tag"] + ([] if refused else ["value", "unit", "tolerance"])
+    needed = ["id", "function", "inputs", "source", "tag", "shows"] + (
+        [] if refused else ["value", "unit", "tolerance"]
+    )
     for key in needed:
         if entry.get(key) in (None, ""):
             raise ValueError(f"{label}: {key} is missing")
     if entry["tag"] not in TAGS:
         raise ValueError(f"{label}: tag must be one of {TAGS}")
+    if entry["shows"] not in SHOWS:
+        raise ValueError(f"{label}: shows must be one of {SHOWS}")
     if not refused and not entry["tolerance"] >= 0.0:
         raise ValueError(f"{label}: tolerance must not be negative")
     rest = {k: v for k, v in entry.items() if k not in ("value", "tolerance")}

@@ -19,6 +19,7 @@ GOOD = {
     "tolerance": 1e-9,
     "source": "by hand",
     "tag": "exact",
+    "shows": "entered",
 }
 
 
@@ -41,7 +42,7 @@ def test_every_file_is_read_and_holds_checks() -> None:
     assert files == {c.file for c in CHECKS}
 
 
-@pytest.mark.parametrize("key", ["source", "tag", "value", "unit", "tolerance", "inputs", "function", "id"])
+@pytest.mark.parametrize("key", ["source", "tag", "shows", "value", "unit", "tolerance", "inputs", "function", "id"])
 def test_entry_without_a_key_is_rejected(key: str) -> None:
     with pytest.raises(ValueError, match=key):
         read_entry({k: v for k, v in GOOD.items() if k != key}, "planted")
@@ -54,6 +55,16 @@ def test_unknown_key_and_unknown_tag_are_rejected() -> None:
         read_entry({**GOOD, "tolerence": 1.0}, "planted")
     with pytest.raises(ValueError, match="tag"):
         read_entry({**GOOD, "tag": "pinned"}, "planted")
+    with pytest.raises(ValueError, match="shows"):
+        read_entry({**GOOD, "shows": "proof"}, "planted")
+
+
+def test_no_value_that_we_hold_ourselves_counts_as_agreement() -> None:
+    """A value out of our own table or fitted constant agrees by itself: its label must say so."""
+    for check in CHECKS:
+        if check.function.startswith("cutplan.tables.") and check.function.rsplit(".", 1)[1] != "section_values":
+            assert check.shows in ("copied", "entered", "fitted"), check.id
+    assert {c.id for c in CHECKS if "a fit," in c.note} == {c.id for c in CHECKS if c.shows == "fitted"}
 
 
 def test_a_planted_wrong_value_is_seen() -> None:
