@@ -75,7 +75,7 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
         _map_height(b, len(plan.tacks)),
         caption=b.say("weld.tacks_picture"),
     )
-    _beads(b, results, plan.tacks)
+    _beads(b, results, plan.tacks, "tack-beads")
     b.page("weld.stitches_title")
     b.para(b.say("weld.stitches_lead", count=len(plan.stitches), interpass=f"{plan.interpass_C:.0f}"))
     place(
@@ -85,7 +85,7 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
         caption=b.say("weld.stitches_picture"),
     )
     b.para(b.say(_positions(plan)), CELL)
-    _beads(b, results, plan.stitches)
+    _beads(b, results, plan.stitches, "stitch-beads")
 
 
 def _map_height(b: Builder, beads: int) -> float:
@@ -165,7 +165,7 @@ def _minutes(seconds: float) -> str:
     return f"{seconds / 60.0:.0f} min" if seconds >= 90.0 else f"{seconds:.0f} s"
 
 
-def _beads(b: Builder, results: Results, beads: tuple[PlacedBead, ...]) -> None:
+def _beads(b: Builder, results: Results, beads: tuple[PlacedBead, ...], tag: str) -> None:
     """The beads in their order, two blocks side by side, with boxes to tick."""
     ccw = results.job.plate.outline.ccw
     cells = [
@@ -183,10 +183,10 @@ def _beads(b: Builder, results: Results, beads: tuple[PlacedBead, ...]) -> None:
     head = ["", b.say("weld.number"), b.say("weld.bead"), "", b.say("weld.length"), b.say("weld.wait")]
     align: tuple[Anchor, ...] = ("left", "right", "left", "left", "right", "right")
     if b.job.display == "mm":
-        b.two_blocks(head, cells, (0.3, 0.5, 0.74, 0.6, 0.98, 0.76), align, "beads")
+        b.two_blocks(head, cells, (0.3, 0.5, 0.74, 0.6, 0.98, 0.76), align, tag)
     else:
         # an inch with its millimetres is too wide for half a page
-        b.table([head, *cells], (0.3, 0.4, 0.6, 0.5, 1.4, 0.8), align=align, tag="beads")
+        b.table([head, *cells], (0.3, 0.4, 0.6, 0.5, 1.4, 0.8), align=align, tag=tag)
 
 
 def _wait(seconds: float) -> str:

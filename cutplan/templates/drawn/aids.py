@@ -9,9 +9,9 @@ import numpy as np
 from cutplan.drawing.model import Stroke, line
 from cutplan.geometry.flatten import flatten_array
 from cutplan.geometry.vector import Point
-from cutplan.templates.drawn.labels import centre_cross
 from cutplan.templates.drawn.pens import FOLD, SLIT
 from cutplan.templates.drawn.slits import slits
+from cutplan.templates.shapes.cross import centre_cross
 from cutplan.templates.shapes.template import Template
 from cutplan.templates.tiling.cells import Array
 from cutplan.templates.tiling.layout import Layout, Seam

@@ -29,7 +29,7 @@ from cutplan.texts.by_id import told
 _Array = NDArray[np.float64]
 #: Size of a zone for double-sided tape, and its distance from every line [mm].
 _TAPE_MM = (26.0, 11.0)
-_TAPE_CLEAR_MM = 6.0
+_TAPE_CLEAR_MM, _TAPE_OFF_TEXT_MM = 6.0, 1.5
 #: On a template with more holes than this no label is led to its hole from afar: nobody could follow the lines.
 _MOST_LEADERS = 150
 
@@ -89,12 +89,15 @@ def decorate(
         kept = _kept_paper(p.template, room)
         # before any words, so that the distances are the same in every language
         before = len(items)
-        crosses, distances = check_crosses(kept, next_check)
+        inside = kept.copy()
+        inside.block_outside(p.template.edge)
+        crosses, distances = check_crosses(inside, next_check)
         next_check += len({n for c in distances for n in (c.start, c.end)})
         checks += distances
         items += crosses
         for item in crosses:
-            room.block(_item_box(item))
+            room.write(_item_box(item))
+            kept.write(_item_box(item))
         labels, bare = _hole_labels(p.template.spots, kept, room)
         items += labels
         lost += bare
@@ -115,6 +118,9 @@ def decorate(
                     say("the title of its sheet names it; write the rest by hand"),
                 )
             )
+        for other in items[before:]:
+            if isinstance(other, Text):
+                kept.block(_item_box(other).grown(_TAPE_OFF_TEXT_MM))
         items += _tape(p.template, kept, lang)
         # what was taken on this template's paper is taken for the next ones, too
         for other in items[before:]:
@@ -140,9 +146,10 @@ def _item_box(item: Item) -> Box:
 
 
 def _kept_paper(template: Template, room: Room) -> Room:
-    """What is free on the paper that stays when the template is cut out: inside its edge, outside its larger holes."""
+    """What is free on the paper that stays when the template is used: inside its edge, or all of it; outside larger holes."""
     kept = room.copy()
-    kept.block_outside(template.edge)
+    if not template.whole:
+        kept.block_outside(template.edge)
     for spot in template.spots:
         if spot.contour is not None and (spot.radius_mm == 0.0 or spot.radius_mm > 4.0):
             kept.block_inside(spot.contour)
@@ -170,7 +177,7 @@ def _room(layout: Layout, strokes: list[Stroke], items: list[Item]) -> Room:
     whole = layout.sheets[0].printed
     for sheet in layout.sheets[1:]:
         whole = whole.joined(sheet.printed)
-    room = Room(whole)
+    room = Room(whole, windows=tuple(s.printed for s in layout.sheets))
     room.taken[:] = True
     for sheet in layout.sheets:
         rows, columns = room.slices(sheet.printed.grown(-0.5 * room.cell_mm))
@@ -181,9 +188,9 @@ def _room(layout: Layout, strokes: list[Stroke], items: list[Item]) -> Room:
             wide = text_width(item.text, item.height_mm, item.bold) + 0.6
             tall = 0.8 * item.height_mm
             if item.angle_deg == 90.0:
-                room.block(Box(item.at.x - tall, item.at.y - 0.3, item.at.x + 0.6, item.at.y + wide))
+                room.write(Box(item.at.x - tall, item.at.y - 0.3, item.at.x + 0.6, item.at.y + wide))
             else:
-                room.block(Box(item.at.x - 0.3, item.at.y - 0.6, item.at.x + wide, item.at.y + tall))
+                room.write(Box(item.at.x - 0.3, item.at.y - 0.6, item.at.x + wide, item.at.y + tall))
         elif item.fill:
             room.block(_box(item))
     return room
@@ -201,6 +208,7 @@ def _tape(template: Template, room: Room, lang: str) -> list[Item]:
     if template.kind in ("wrap", "flat pattern"):
         return []
     inside = room.copy()
+    inside.block_outside(template.edge)
     points = stroke_points([s for s in template.lines if s.tag.split(" ")[0] != "centre"], room.cell_mm)
     inside.block_points(points, _TAPE_CLEAR_MM)
     box = template.edge.box

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import cos, pi, sin
 
+import numpy as np
+
 from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import arrow, wrap_text
-from cutplan.drawing.model import Item, Pen, Stroke, Text, line
+from cutplan.drawing.model import Item, Pen, Text
 from cutplan.geometry.vector import Box, Point
-from cutplan.templates.drawn.pens import CROSS
+from cutplan.templates.drawn.pens import LEADER, LEADER_HEAD_MM
 from cutplan.templates.drawn.room import Room
 from cutplan.templates.shapes.build import CROSS_BEYOND_MM
 from cutplan.templates.shapes.template import Spot, Template
@@ -19,6 +21,8 @@ from cutplan.texts.by_id import told
 HEADING_MM, READ_MM = 5.5, 4.2
 #: A label this far from its hole's edge still belongs to it, by its leader [mm].
 _LEADER_MM = 70.0
+#: Air round a label [mm].
+_APART_MM = 0.6
 _PAD = 1.0
 _LEADING = 1.35
 
@@ -50,7 +54,7 @@ def _fit(says: tuple[str, ...], room: Room, rooms: tuple[Room, ...], near: Point
         box = room.nearest(width, height, near)
         if box is not None:
             for r in rooms:
-                r.block(box)
+                r.write(box)
             return _set(lines, box)
     return ()
 
@@ -101,7 +105,7 @@ def arrows(template: Template, rooms: tuple[Room, ...], near: Point, lang: str =
                 if box is None:
                     continue
                 for r in rooms:
-                    r.block(box)
+                    r.write(box)
                 u = Point(cos(angle), sin(angle)).times(0.5 * reach)
                 c = Point(box.centre.x, box.ymax - 0.5 * tall)
                 items.extend(arrow(c.minus(u), c.plus(u), Pen(0.7), 4.5, "arrow"))
@@ -117,44 +121,32 @@ def arrows(template: Template, rooms: tuple[Room, ...], near: Point, lang: str =
     return tuple(items), True
 
 
-def centre_cross(spot: Spot, free_mm: float) -> Stroke:
-    """Return a hole's centre cross: a gap for the punch in the middle, arms that reach beyond the hole.
-
-    ``free_mm`` is the distance to the next hole's edge; where holes are close the arms end half way [mm].
-    """
-    c, gap = spot.centre, 0.6
-    reach = max(min(spot.radius_mm + CROSS_BEYOND_MM, 0.5 * (spot.radius_mm + free_mm) - 0.8), spot.radius_mm, 2.0)
-    arms = [
-        line(c.plus(Point(a * gap, b * gap)), c.plus(Point(a * reach, b * reach))).segments[0]
-        for a, b in ((1, 0), (-1, 0), (0, 1), (0, -1))
-    ]
-    return Stroke(tuple(arms), CROSS, tag="cross")
-
-
 def hole_label(spot: Spot, others: tuple[Spot, ...], rooms: tuple[Room, ...], *, leader: bool = True) -> list[Item]:
-    """Return the label of a hole or pad: name and size close to it in one line or two, else farther off with a leader.
+    """Return the label of a hole or pad: name and size close to it in one line or two, else led to it by a thin arrow.
 
-    Without a leader it stays nearer to its own hole than to any of the others. The first of ``rooms`` is asked, the place
-    is taken in all. Empty: no room.
+    Without leaders it may stand farther off, and stays nearer to its own hole than to any of the others. The first of
+    ``rooms`` is asked, the place is taken in all. Empty: no room.
     """
     full = (f"{spot.name} {spot.note}".strip(),)
     two = (spot.name, spot.note) if spot.note else full
+    close = (1.5, 4.0) if leader else (1.5, 4.0, 8.0)
     for lines, steps in (
-        (full, (1.5, 4.0, 8.0)),
-        (two, (1.5, 4.0, 8.0)),
-        (full, (14.0,)),
-        ((spot.name,), (1.5, 4.0) if not leader else ()),
+        (full, close),
+        (two, close),
+        (full, () if leader else (14.0,)),
+        ((spot.name,), () if leader else close[:2]),
     ):
         wide, tall = _extent(lines)
         for x, y in _beside(spot, wide, tall, steps):
             box = Box(x - 0.3, y - 0.2, x + wide + 0.3, y + tall)
             if rooms[0].free(box) and _nearest_to(spot, others, box):
                 return _labelled(lines, box, rooms)
-    for lines in (full, two, two[:1]) if leader else ():
-        wide, tall = _extent(lines)
-        far = rooms[0].nearest(wide + 0.6, tall + 0.2, spot.centre)
-        if far is not None and far.centre.distance(spot.centre) < spot.radius_mm + _LEADER_MM:
-            return [_leader(spot, far), *_labelled(lines, far, rooms)]
+    for place in (rooms[0].led, rooms[0].nearest) if leader else ():
+        for lines in (full, two, two[:1]):
+            wide, tall = _extent(lines)
+            far = place(wide + 0.6, tall + 0.2, spot.centre)
+            if far is not None and far.centre.distance(spot.centre) < spot.radius_mm + _LEADER_MM:
+                return [*_leader(spot, far, rooms), *_labelled(lines, far, rooms)]
     return []
 
 
@@ -164,19 +156,26 @@ def _extent(lines: tuple[str, ...]) -> tuple[float, float]:
 
 def _labelled(lines: tuple[str, ...], box: Box, rooms: tuple[Room, ...]) -> list[Item]:
     for room in rooms:
-        room.block(box)
+        room.write(box.grown(_APART_MM))
     base = box.ymax - 0.76 * READ_MM
     return [
         Text(t, Point(box.xmin + 0.3, base - 1.2 * READ_MM * k), READ_MM, tag="hole label") for k, t in enumerate(lines)
     ]
 
 
-def _leader(spot: Spot, box: Box) -> Stroke:
-    """A thin line from the label to the hole's edge."""
+def _leader(spot: Spot, box: Box, rooms: tuple[Room, ...]) -> list[Item]:
+    """A thin grey arrow from the label to the hole's edge; its way is taken in all rooms."""
     c = spot.centre
     near = Point(min(max(c.x, box.xmin), box.xmax), min(max(c.y, box.ymin), box.ymax))
     away = near.minus(c)
-    return line(near, c.plus(away.unit().times(min(spot.radius_mm, away.length()))), CROSS, "leader")
+    end = c.plus(away.unit().times(min(spot.radius_mm, away.length())))
+    if near.distance(end) < 0.5:
+        return []
+    shaft, head = arrow(near, end, LEADER, min(LEADER_HEAD_MM, 0.6 * near.distance(end)), "leader")
+    steps = np.linspace(0.0, 1.0, 2 + int(near.distance(end)))[:, None]
+    for room in rooms:
+        room.lead(np.array(near) + steps * (np.array(end) - np.array(near)))
+    return [shaft, head]
 
 
 def _beside(spot: Spot, wide: float, tall: float, steps_mm: tuple[float, ...]) -> Iterator[tuple[float, float]]:

@@ -13,6 +13,8 @@ TRACE = Pen(0.25, "#000000", (4.0, 1.5))
 #: Centre lines and crosses.
 CENTRE = Pen(0.18, "#333333", (6.0, 1.2, 1.2, 1.2))
 CROSS = Pen(0.18)
+#: From a label to what it names: thinner than any line of the work, grey, and with a head, so that nobody cuts along it.
+LEADER, LEADER_HEAD_MM = Pen(0.13, "#666666"), 2.2
 #: Datum lines.
 DATUM = Pen(0.3, "#000000", (14.0, 2.0, 2.0, 2.0, 2.0, 2.0))
 #: Bend lines, and lines where a long template may be folded or cut for handling.

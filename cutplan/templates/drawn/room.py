@@ -14,6 +14,8 @@ from cutplan.geometry.vector import Box, Point
 _Bools = NDArray[np.bool_]
 #: Most cells of a raster; larger layouts get coarser cells.
 _MOST_CELLS = 4_000_000
+#: Places tried for a label with a leader, nearest first, at most.
+_MOST_LED = 8000
 
 
 class Room:
@@ -25,21 +27,39 @@ class Room:
         What it covers [mm].
     cell_mm : float
         Least size of a cell [mm].
+    windows : tuple of Box
+        What single sheets print: a text must lie in one of them whole; empty: anywhere [mm].
     """
 
-    def __init__(self, box: Box, cell_mm: float = 1.0) -> None:
-        self.box = box
+    def __init__(self, box: Box, cell_mm: float = 1.0, windows: tuple[Box, ...] = ()) -> None:
+        self.box, self.windows = box, windows
         self.cell_mm = max(cell_mm, (box.width * box.height / _MOST_CELLS) ** 0.5)
         self.shape = (ceil(box.height / self.cell_mm) + 1, ceil(box.width / self.cell_mm) + 1)
         self.taken: _Bools = np.zeros(self.shape, dtype=bool)
+        # where texts and leaders are: no further leader may cross them
+        self.said: _Bools = np.zeros(self.shape, dtype=bool)
 
     def copy(self) -> Room:
-        other = Room(self.box, self.cell_mm)
-        other.taken = self.taken.copy()
+        other = Room(self.box, self.cell_mm, self.windows)
+        other.taken, other.said = self.taken.copy(), self.said.copy()
         return other
+
+    def write(self, box: Box) -> None:
+        """Take every cell that a text's box touches; leaders keep off it, too."""
+        rows, columns = self.slices(box)
+        self.taken[rows, columns] = self.said[rows, columns] = True
+
+    def lead(self, points: NDArray[np.float64]) -> None:
+        """Take the cells of a leader's points (n, 2) [mm]."""
+        fresh = self._near(points, 0.8)
+        self.taken |= fresh
+        self.said |= fresh
 
     def block_points(self, points: NDArray[np.float64], reach_mm: float) -> None:
         """Take the cells of points (n, 2) [mm] and those within a reach of them."""
+        self.taken |= self._near(points, reach_mm)
+
+    def _near(self, points: NDArray[np.float64], reach_mm: float) -> _Bools:
         fresh: _Bools = np.zeros(self.shape, dtype=bool)
         column = ((points[:, 0] - self.box.xmin) / self.cell_mm).astype(int)
         row = ((points[:, 1] - self.box.ymin) / self.cell_mm).astype(int)
@@ -53,7 +73,7 @@ class Room:
             wide[:, 1:] |= grown[:, :-1]
             wide[:, :-1] |= grown[:, 1:]
             fresh = wide
-        self.taken |= fresh
+        return fresh
 
     def block(self, box: Box) -> None:
         """Take every cell that a box touches."""
@@ -80,29 +100,55 @@ class Room:
         b = self.box
         if box.xmin < b.xmin or box.ymin < b.ymin or box.xmax > b.xmax or box.ymax > b.ymax:
             return False
+        if self.windows and not any(_holds(w, box) for w in self.windows):
+            return False
         rows, columns = self.slices(box)
         return not bool(self.taken[rows, columns].any())
 
     def nearest(self, width_mm: float, height_mm: float, target: Point) -> Box | None:
         """Return the free box of a size whose middle is nearest to a target, or None."""
+        at = self._places(width_mm, height_mm)
+        if not len(at):
+            return None
+        k = int(np.argmin((at[:, 0] - target.x) ** 2 + (at[:, 1] - target.y) ** 2))
+        return _boxed(at[k], width_mm, height_mm)
+
+    def led(self, width_mm: float, height_mm: float, target: Point) -> Box | None:
+        """Return the free box of a size from which a straight leader to a target crosses no text, the nearest; or None."""
+        at = self._places(width_mm, height_mm)
+        half, goal = np.array([0.5 * width_mm, 0.5 * height_mm]), np.array(target)
+        near = np.clip(goal, at - half, at + half)
+        away = np.hypot(*(near - goal).T)
+        for part in np.array_split(np.argsort(away, kind="stable")[:_MOST_LED], _MOST_LED // 400):
+            steps = near[part][:, None, :] + np.linspace(0.0, 1.0, 60)[None, :, None] * (goal - near[part])[:, None, :]
+            cells = ((steps - (self.box.xmin, self.box.ymin)) / self.cell_mm).astype(int)
+            columns, rows = (np.clip(cells[:, :, k], 0, self.shape[1 - k] - 1) for k in (0, 1))
+            clear = ~self.said[rows, columns].any(axis=1)
+            if clear.any():
+                return _boxed(at[part[int(np.argmax(clear))]], width_mm, height_mm)
+        return None
+
+    def _places(self, width_mm: float, height_mm: float) -> NDArray[np.float64]:
+        """Middles (n, 2) of all free boxes of a size [mm]."""
         rows, columns = ceil(height_mm / self.cell_mm) + 1, ceil(width_mm / self.cell_mm) + 1
         if rows > self.shape[0] or columns > self.shape[1]:
-            return None
+            return np.empty((0, 2))
         total = np.zeros((self.shape[0] + 1, self.shape[1] + 1), dtype=np.int32)
         np.cumsum(np.cumsum(self.taken, axis=0, dtype=np.int32), axis=1, out=total[1:, 1:])
         inside = total[rows:, columns:] - total[:-rows, columns:] - total[rows:, :-columns] + total[:-rows, :-columns]
         r, c = np.nonzero(inside == 0)
-        if r.size == 0:
-            return None
         x = self.box.xmin + (c + 0.5 * columns) * self.cell_mm
         y = self.box.ymin + (r + 0.5 * rows) * self.cell_mm
-        k = int(np.argmin((x - target.x) ** 2 + (y - target.y) ** 2))
-        return Box(
-            float(x[k]) - 0.5 * width_mm,
-            float(y[k]) - 0.5 * height_mm,
-            float(x[k]) + 0.5 * width_mm,
-            float(y[k]) + 0.5 * height_mm,
-        )
+        at = np.column_stack((x, y))
+        if not self.windows:
+            return at
+        whole = np.zeros(len(at), dtype=bool)
+        for w in self.windows:
+            whole |= (
+                (np.abs(x - w.centre.x) + 0.5 * width_mm <= 0.5 * w.width)
+                & (np.abs(y - w.centre.y) + 0.5 * height_mm <= 0.5 * w.height)
+            )  # fmt: skip
+        return at[whole]
 
     def slices(self, box: Box) -> tuple[slice, slice]:
         """Return the rows and columns of the cells that a box touches."""
@@ -119,3 +165,12 @@ class Room:
         image = Image.new("L", (self.shape[1], self.shape[0]), 0)
         ImageDraw.Draw(image).polygon([(float(x), float(y)) for x, y in points], fill=1)
         return np.asarray(image, dtype=bool)
+
+
+def _boxed(at: NDArray[np.float64], width_mm: float, height_mm: float) -> Box:
+    x, y = float(at[0]), float(at[1])
+    return Box(x - 0.5 * width_mm, y - 0.5 * height_mm, x + 0.5 * width_mm, y + 0.5 * height_mm)
+
+
+def _holds(outer: Box, box: Box) -> bool:
+    return outer.xmin <= box.xmin and outer.ymin <= box.ymin and box.xmax <= outer.xmax and box.ymax <= outer.ymax

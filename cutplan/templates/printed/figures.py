@@ -14,7 +14,7 @@ from cutplan.texts.by_id import told
 _SHEET = Pen(0.35, "#666666", (3.0, 1.2))
 _NAME_MM = 4.2
 _DIAGONAL = Pen(0.15, "#888888", (1.0, 1.0))
-_PENS = {"cut": Pen(0.6), "hole": Pen(0.2), "bend": Pen(0.2), "trace": Pen(0.2)}
+_PENS = {"cut": Pen(0.6), "hole": Pen(0.2), "bend": Pen(0.2), "trace": Pen(0.1, "#888888")}
 
 
 def map_figure(templates: TemplateSet, width_mm: float = 180.0, height_mm: float = 120.0) -> Figure:

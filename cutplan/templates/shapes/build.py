@@ -175,6 +175,7 @@ def _opening(job: Job, opening: Contour) -> Template:
             says=_says(job, "paper.opening", "paper.work.line" if job.work else "paper.opening.line"),
             arrows=_directions(job),
             title=told("paper.opening.name", job.language),
+            whole=job.work is not None,
         )
     # lap: the plate's outline is laid against, the opening inside it is cut, the holes between the two are drilled
     holes = tuple(h for h in job.plate.holes if h.in_skin)
@@ -194,6 +195,7 @@ def _opening(job: Job, opening: Contour) -> Template:
         _says(job, "paper.opening", "paper.work.lap" if job.work else "paper.lap.line"),
         _directions(job),
         told("paper.opening.name", job.language),
+        job.work is not None,
     )
 
 

@@ -56,6 +56,8 @@ class Template:
         Directions of the vehicle on the template: word and angle [rad].
     title : str
         Its name as printed, in the language of the job; empty: the name.
+    whole : bool
+        The paper round it is kept, too: it carries marks.
     """
 
     name: str
@@ -66,6 +68,7 @@ class Template:
     says: tuple[str, ...] = ()
     arrows: tuple[tuple[str, float], ...] = ()
     title: str = ""
+    whole: bool = False
 
     @property
     def shown(self) -> str:

@@ -8,9 +8,10 @@ from math import atan2, ceil, pi, radians
 import numpy as np
 from numpy.typing import NDArray
 
-from cutplan.drawing.model import Stroke
+from cutplan.drawing.model import Stroke, ring
 from cutplan.geometry.flatten import chord_count
 from cutplan.geometry.segment import Arc, Line
+from cutplan.templates.shapes.build import CROSS_BEYOND_MM
 from cutplan.templates.shapes.template import Template
 from cutplan.templates.tiling.cells import Content
 
@@ -51,6 +52,8 @@ def stroke_points(strokes: Iterable[Stroke], spacing_mm: float) -> NDArray[np.fl
 def content_of(template: Template) -> Content:
     """Return the template's needed lines as points at most 1.5 mm apart (or coarser when very long) [mm]."""
     strokes = [s for s in template.lines if needed(s)]
+    # a datum mark stands alone in the margin: its cross must be on paper whole
+    marks = [ring(s.centre, CROSS_BEYOND_MM) for s in template.spots if s.cross and not s.radius_mm and not s.contour]
     total = sum(g.length for s in strokes for g in s.segments)
     spacing = min(max(total / _POINTS, 0.5), 2.0)
     discs = np.array([(s.centre.x, s.centre.y, s.clear_mm) for s in template.spots], dtype=np.float64).reshape(-1, 3)
@@ -60,7 +63,7 @@ def content_of(template: Template) -> Content:
         for g in s.segments
         if isinstance(g, Line) and g.length >= _WALL_MM
     ]
-    return Content(stroke_points(strokes, spacing), discs, np.array(walls).reshape(-1, 4), spacing)
+    return Content(stroke_points([*strokes, *marks], spacing), discs, np.array(walls).reshape(-1, 4), spacing)
 
 
 def angles_worth_trying(content: Content) -> tuple[float, ...]:

@@ -16,10 +16,10 @@ from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.segment import Arc, arc_from_centre, circle
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.wishes import Flange, TubeWrap
-from cutplan.templates.drawn.labels import centre_cross
 from cutplan.templates.drawn.room import Room
 from cutplan.templates.drawn.ruler import ruler
 from cutplan.templates.drawn.slits import slits
+from cutplan.templates.shapes.cross import centre_cross
 from cutplan.templates.shapes.flange import flange_template
 from cutplan.templates.shapes.template import Spot, Template
 from cutplan.templates.shapes.wrap import BAND_MM, PAPER_MM, wrap_template
