@@ -1,4 +1,4 @@
-"""Random openings planned and proved: how many pass, cut length over its lower bound, time for each.
+"""Random openings planned and proved: how many pass, cut length over its lower bound, tools and braces, time for each.
 
 Run ``python benchmarks/opening_plan.py [COUNT [SEED [other]]]``; ``other`` takes the second list of shapes. Every
 figure is measured in this run.
@@ -15,6 +15,7 @@ from math import cos, pi, sin
 from cutplan.errors import CutplanError
 from cutplan.geometry.contour import Contour, circle_contour, polygon, polyline, rectangle
 from cutplan.geometry.vector import Point
+from cutplan.opening.model import OpeningPlan
 from cutplan.opening.plan import plan_opening
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Joint
@@ -142,6 +143,18 @@ def random_job(rng: random.Random, shape: str, **work: object) -> Job:
     return Job(f"random {shape}", Plate(outline, (), thickness), joint, skin, pads, brace, opening=OpeningWork(**work))  # type: ignore[arg-type]
 
 
+def other_brace(plan: OpeningPlan) -> bool:
+    """Whether a stiffer brace was passed over because some tool does not get past it."""
+    able = [c for c in plan.brace_choices if c.brace is not None and c.design != "flush"]
+    chosen = next((c for c in able if c.chosen), None)
+    return chosen is not None and chosen.score < 0.95 * max(c.score for c in able)
+
+
+def other_tools(plan: OpeningPlan) -> set[str]:
+    """Tools that cut besides the one wished for."""
+    return {c.tool for s in plan.steps for c in s.cuts} - {plan.tool}
+
+
 def main(count: int = 200, seed: int = 1, shapes: tuple[str, ...] = SHAPES, **work: object) -> dict[str, float]:
     """Plan ``count`` random openings, print and return the figures."""
     times: list[float] = []
@@ -150,6 +163,7 @@ def main(count: int = 200, seed: int = 1, shapes: tuple[str, ...] = SHAPES, **wo
     failed: list[tuple[int, str, list[str]]] = []
     refused: list[tuple[int, str, str]] = []
     codes: Counter[str] = Counter()
+    braces = rows = others = 0
     for k in range(count):
         rng = random.Random(seed * 100_003 + k)
         shape = shapes[k % len(shapes)]
@@ -163,6 +177,9 @@ def main(count: int = 200, seed: int = 1, shapes: tuple[str, ...] = SHAPES, **wo
         times.append(time.perf_counter() - start)
         cpu.append(time.process_time() - busy)
         ratios.append((plan.ratio, k, shape))
+        braces += other_brace(plan)
+        others += bool(other_tools(plan))
+        rows += "drilled row" in other_tools(plan)
         codes.update(f.code for f in plan.findings)
         bad = [f.message for f in plan.findings if f.code == "plan-not-proved"]
         if bad:
@@ -171,6 +188,11 @@ def main(count: int = 200, seed: int = 1, shapes: tuple[str, ...] = SHAPES, **wo
     print(f"openings {count}, planned {len(times)}, refused {len(refused)}, simulation failed {len(failed)}")
     for item in refused[:10] + failed[:12]:
         print("  ", *item)
+    share = 100.0 / max(1, len(times))
+    print(
+        f"stiffest brace passed over for a tool's sake: {braces * share:.0f} %; some cut by another tool than the one "
+        f"wished for: {others * share:.0f} %, by a row of drilled holes: {rows * share:.0f} %"
+    )
     over = [r for r in ratios if r[0] > 1.15]
     print(
         f"cut length over bound: largest {ratios[0][0]:.3f}, mean {sum(r[0] for r in ratios) / len(ratios):.3f}, "
@@ -193,6 +215,9 @@ def main(count: int = 200, seed: int = 1, shapes: tuple[str, ...] = SHAPES, **wo
         "over": len(over),
         "slowest_s": times[-1],
         "slowest_cpu_s": cpu[-1],
+        "other_brace": braces,
+        "other_tool": others,
+        "drilled_row": rows,
     }
 
 

@@ -8,11 +8,10 @@ from functools import lru_cache
 from cutplan.errors import GeometryError
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
-from cutplan.geometry.segment import Line, Segment
+from cutplan.opening.brace.reach import blocked_mm, missed_share
 from cutplan.opening.brace.stiffness import Kept, across_of
-from cutplan.opening.cuts.disc import chord_mm
-from cutplan.opening.cuts.surroundings import Surroundings, around
-from cutplan.opening.cuts.toolset import Toolset, toolset
+from cutplan.opening.cuts.surroundings import around
+from cutplan.opening.cuts.toolset import toolset
 from cutplan.opening.model import BraceChoice
 from cutplan.pattern.brace_designs import layouts, under_mm, with_part
 from cutplan.pattern.job import Job
@@ -24,6 +23,8 @@ from cutplan.texts import mm, say
 ALIKE = 0.05
 #: Share of the line's straight length that a tool may fail to reach, to be finished from beside [1].
 _MISSED = 0.02
+#: Length of the line that no tool reaches, below which a file or a chisel finishes it [mm]. Our own.
+_BLOCKED_MM = 1.0
 
 
 def with_braces(job: Job) -> Job:
@@ -50,8 +51,9 @@ def brace_choices(job: Job, line: Contour) -> tuple[BraceChoice, ...]:
 
     Notes
     -----
-    The job's own design is taken where it names one. Else, among the designs that the tool gets past all along the line,
-    the one that keeps the skin stiffest; of those alike within a twentieth the one with the fewest tacks to grind off.
+    The job's own design is taken where it names one. Else, among the designs that leave every stretch of the line to
+    some tool and most of it to the main one, the one that keeps the skin stiffest; of those alike within a twentieth the
+    one with the fewest tacks to grind off.
     """
     if not (job.pads or job.brace):
         return ()
@@ -72,9 +74,10 @@ def _choices(job: Job, line: Contour) -> tuple[BraceChoice, ...]:
             out.append(BraceChoice(x.design, x.section, None, None, None, 0.0, False, x.lacks_mm))
             continue
         k += 1
-        missed = missed_share(line, kit, around(job, [x.brace]))
+        near = around(job, [x.brace])
+        missed, blocked = missed_share(line, kit, near), blocked_mm(job, line, kit, near)
         pull, fold = (_band(found[True][k], found[False][k], way) for way in ("pull", "fold"))
-        out.append(BraceChoice(x.design, x.section, x.brace, pull, fold, missed, False, 0.0))
+        out.append(BraceChoice(x.design, x.section, x.brace, pull, fold, missed, False, 0.0, blocked))
     bare = (_band(found[True][0], found[False][0], "pull"), _band(found[True][0], found[False][0], "fold"))
     none = BraceChoice(None, laid[0].section, None, *bare, 0.0, False, 0.0)
     chosen = _chosen(job, out)
@@ -88,9 +91,9 @@ def _chosen(job: Job, found: list[BraceChoice]) -> BraceChoice | None:
     if named is not None or not able:
         return named
     # a bar flat on the skin over the cuts leaves no way in for the plate either
-    reached = [c for c in able if c.missed <= _MISSED and c.design != "flush"] or (
-        [c for c in able if c.design != "flush"] or able
-    )
+    above = [c for c in able if c.design != "flush"] or able
+    cut = [c for c in above if c.blocked_mm <= _BLOCKED_MM]
+    reached = [c for c in cut if c.missed <= _MISSED] or cut or above
     best = max(c.score for c in reached)
     alike = [c for c in reached if c.score >= (1.0 - ALIKE) * best]
     return min(alike, key=lambda c: (c.tacks, -round(c.score, 6)))
@@ -99,37 +102,6 @@ def _chosen(job: Job, found: list[BraceChoice]) -> BraceChoice | None:
 def _band(held: Kept, loose: Kept, way: str) -> Band:
     a, b = getattr(held, way), getattr(loose, way)
     return Band(min(a, b), 0.5 * (a + b), max(a, b), "1", "plate model")
-
-
-def missed_share(line: Contour, kit: Toolset, near: Surroundings) -> float:
-    """Return the share of the line's straight length that neither the main tool nor a disc gets along [1].
-
-    Parameters
-    ----------
-    line : Contour
-        Net line of the opening [mm].
-    kit : Toolset
-        Tools.
-    near : Surroundings
-        What stands round it.
-    """
-    total = missed = 0.0
-    depth = kit.depth_of(kit.main, False) if kit.main != "cut-off disc" else kit.depth_mm
-    least = chord_mm(kit.disc_mm, depth if kit.main == "cut-off disc" else kit.touch_mm)
-    for s in line.segments:
-        if not isinstance(s, Line) or s.length < 1.2 * least:
-            continue
-        inner = s.moved(*s.start_direction.left().times(1.5))
-        count = max(1, int(inner.length / least))
-        for k in range(count):
-            part: Segment = inner.part(k / count, (k + 1) / count)
-            total += part.length
-            tools = dict.fromkeys((kit.main, "cut-off disc"))
-            if not any(
-                near.clear((part,), t, depth if t == kit.main else kit.touch_mm, above_only=True) for t in tools
-            ):
-                missed += part.length
-    return missed / total if total > 0.0 else 0.0
 
 
 def brace_findings(job: Job, choices: tuple[BraceChoice, ...]) -> list[Finding]:
@@ -163,6 +135,16 @@ def brace_findings(job: Job, choices: tuple[BraceChoice, ...]) -> list[Finding]:
                 say("the brace wanted does not fit on the skin: {lacks} of room lack", lacks=mm(wanted.lacks_mm, 0)),
                 "brace.design",
                 say("the plan takes another one: see the table of braces"),
+            )
+        )
+    if chosen.blocked_mm > _BLOCKED_MM:
+        out.append(
+            Finding(
+                "brace-blocks-cuts",
+                "warning",
+                say("beside the brace no tool at all gets along {length} of the line", length=mm(chosen.blocked_mm, 0)),
+                "brace",
+                say("leave the design to the plan, or choose a smaller section: see the table of braces"),
             )
         )
     if chosen.missed > _MISSED:

@@ -14,7 +14,7 @@ from cutplan.tables.by_hand.drills_opening import CLEAR_BEHIND_MM
 from cutplan.tables.by_hand.hand_tools import ROW_MM, TOOLS
 
 #: What is tried after the wanted tool, best first; a row of drilled holes goes nearly everywhere.
-_OTHERS = ("jigsaw", "hacksaw", "drilled row")
+OTHERS = ("jigsaw", "hacksaw", "drilled row")
 #: A slot may pass the line by no more than this [mm].
 _SLACK_MM = 0.02
 
@@ -54,7 +54,7 @@ def fitting_piece(waste: Waste, run: Sequence[Segment], kit: Toolset, wanted: st
     -----
     Where nothing fits the wanted tool is named: the simulation of the plan then says what is in its way.
     """
-    order = (wanted, *(t for t in _OTHERS if t != wanted))
+    order = (wanted, *(t for t in OTHERS if t != wanted))
     tool = next((t for t in order if TOOLS[t].entry_mm <= start_mm + 1e-9 and fits(waste, run, t, kit)), wanted)
     return Piece(tuple(run), tuple(run), tool, kit.depth_of(tool, bool(waste.ribs_near(run))), 0.0)
 

@@ -64,6 +64,8 @@ def _reach_said(choice: BraceChoice) -> Message:
         return say("no room: {lacks} lack", lacks=mm(choice.lacks_mm, 0))
     if choice.design == "flush":
         return say("lies over the cuts, no way in for the plate")
+    if choice.blocked_mm > 1.0:
+        return say("no tool reaches {length} of the line", length=mm(choice.blocked_mm, 0))
     if choice.missed > 0.02:
         return say("{share} of the line beside it by slower tools", share=number(100.0 * choice.missed, "%", 0))
     return say("all along the line")

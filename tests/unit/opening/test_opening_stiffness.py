@@ -9,13 +9,15 @@ import numpy as np
 import pytest
 from oracles.plate_grid import Grid, cell_stiffness, compliance, membrane_stiffness
 
-from cutplan.geometry.contour import rectangle
+from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.vector import Point
-from cutplan.opening.brace.choose import brace_choices, with_braces
+from cutplan.opening.brace.choose import brace_choices, brace_findings, with_braces
 from cutplan.opening.brace.stiffness import Across, open_stiffness
 from cutplan.pattern.brace import FittedBrace
 from cutplan.pattern.brace_designs import laid_out
 from cutplan.pattern.job import Job
+from cutplan.pattern.joint import Joint
+from cutplan.pattern.opening import opening_line
 from cutplan.pattern.pads import Brace, Pad
 from cutplan.pattern.plate import Plate
 from cutplan.pattern.skin import Skin, Walls
@@ -202,3 +204,20 @@ def test_the_choice_is_the_stiffest_that_the_tool_gets_past() -> None:
     fitted = with_braces(made)
     assert fitted.braces is not None and with_braces(fitted) is fitted
     assert with_braces(replace(made, pads=(), brace=None)).braces is None
+
+
+def test_a_bar_that_no_tool_gets_past_is_not_chosen() -> None:
+    """Over a small round opening no straight side shows that the bar's feet stand in every tool's way."""
+    outline = circle_contour(Point(0.0, 0.0), 37.0)
+    pads = (Pad("P1", Point(-18.0, 0.0)), Pad("P2", Point(18.0, 0.0)))
+    skin = Skin(4.0, "mild", Walls(60.0, 60.0, 60.0, 60.0))
+    brace = Brace("tube", 38.1, 3.0, Point(-37.0, 0.0), Point(37.0, 0.0))
+    job = Job("small", Plate(outline, (), 4.0), Joint("butt", 1.0), skin, pads, brace)
+    line = opening_line(job).oriented(ccw=True)
+    found = {c.design: c for c in brace_choices(job, line)}
+    assert found["across"].blocked_mm > 20.0 and not found["across"].chosen
+    assert next(c for c in found.values() if c.chosen).blocked_mm == 0.0
+    # wished for all the same, it is taken and told
+    wished = replace(job, brace=replace(brace, design="across"))
+    told = brace_findings(wished, brace_choices(wished, line))
+    assert "brace-blocks-cuts" in [f.code for f in told]
