@@ -50,7 +50,9 @@ class DatumLoop:
     moved : tuple of Moved
         Points of every later stage.
     doubtful : tuple of (str, str, float)
-        Stage, label and misfit [mm] of readings that do not fit the others.
+        Stage, label and misfit [mm] of readings that do not fit the others and were left out.
+    disagree : tuple of (str, tuple of str, float)
+        Stages whose readings disagree, the readings one of which is wrong, and by how much they disagree [mm].
     unfixed : tuple of str
         Stages whose distances do not fix their points.
     """
@@ -59,6 +61,7 @@ class DatumLoop:
     moved: tuple[Moved, ...]
     doubtful: tuple[tuple[str, str, float], ...]
     unfixed: tuple[str, ...]
+    disagree: tuple[tuple[str, tuple[str, ...], float], ...] = ()
 
     def as_dict(self) -> dict[str, object]:
         """Return plain data for ``--json``."""
@@ -77,6 +80,7 @@ class DatumLoop:
                 for m in self.moved
             ],
             "left_out": [{"stage": s, "label": label, "off_mm": round(v, 2)} for s, label, v in self.doubtful],
+            "disagree": [{"stage": s, "labels": list(names), "off_mm": round(v, 2)} for s, names, v in self.disagree],
             "not_fixed": list(self.unfixed),
         }
 
@@ -102,6 +106,7 @@ def datum_loop(plan: DatumPlan, readings: Sequence[Reading]) -> DatumLoop | None
     found: dict[str, tuple[list[str], Adjusted]] = {}
     doubtful: list[tuple[str, str, float]] = []
     unfixed: list[str] = []
+    disagree: list[tuple[str, tuple[str, ...], float]] = []
     for stage in stages:
         own = [r for r in readings if r.kind == stage and r.measured_mm is not None]
         try:
@@ -110,8 +115,10 @@ def datum_loop(plan: DatumPlan, readings: Sequence[Reading]) -> DatumLoop | None
             unfixed.append(stage)
             continue
         found[stage] = names, made
-        bad = [*made.left_out, *([made.suspect] if made.suspect is not None else [])]
-        doubtful += [(stage, own[k].label, made.residuals_mm[k]) for k in bad]
+        doubtful += [(stage, own[k].label, made.residuals_mm[k]) for k in made.left_out]
+        if made.undecided:
+            off = max(abs(made.residuals_mm[k]) for k in made.undecided)
+            disagree.append((stage, tuple(own[k].label for k in made.undecided), off))
     since = next(iter(found), "")
     base = found.get(since) if since == "before" else None
     pads = {p.name for p in plan.points if p.kind == "pad"}
@@ -124,7 +131,9 @@ def datum_loop(plan: DatumPlan, readings: Sequence[Reading]) -> DatumLoop | None
             start, error = _start(base, point, planned[point])
             d = made.points[k].minus(start)
             moved.append(Moved(stage, point, d.x, d.y, hypot(made.error_mm(k), error), point in pads))
-    return DatumLoop("before" if base is not None else "", tuple(moved), tuple(doubtful), tuple(unfixed))
+    return DatumLoop(
+        "before" if base is not None else "", tuple(moved), tuple(doubtful), tuple(unfixed), tuple(disagree)
+    )
 
 
 def _start(base: tuple[list[str], Adjusted] | None, point: str, planned: Point) -> tuple[Point, float]:
@@ -165,6 +174,15 @@ def loop_advice(loop: DatumLoop, pitch_mm: float) -> list[Message]:
                 label=name(label),
                 stage=stage_said(stage),
                 off=mm(abs(off), 1),
+            )
+        )
+    for stage, labels, off in loop.disagree:
+        out.append(
+            say(
+                "Stage {stage}: the distances disagree by up to {off}, no telling which is wrong. Measure again: {labels}.",
+                stage=stage_said(stage),
+                off=mm(off, 1),
+                labels=listed(labels),
             )
         )
     for stage in loop.unfixed:

@@ -15,12 +15,12 @@ from cutplan.inspection.datum_loop import DatumLoop, datum_loop, loop_advice
 from cutplan.inspection.form import asked, datum_of
 from cutplan.inspection.judge import Checked, judge_gap, judge_length, judge_pads
 from cutplan.inspection.named_points import gap_stations, named_points
-from cutplan.inspection.network import adjust
 from cutplan.inspection.readings import STAGES, Reading
 from cutplan.inspection.readings_check import doubts, unknown_marks, unknown_names
 from cutplan.opening.model import DatumPlan
 from cutplan.pattern.job import Job
 from cutplan.sheets.results import Results
+from cutplan.survey.network import Adjusted, Distance, adjust
 from cutplan.tables.welding.tolerances_weld import flatness_tolerance_mm, linear_tolerance_mm
 from cutplan.texts import Reader
 from cutplan.texts.by_id import told
@@ -30,12 +30,16 @@ Verdict = Literal["pass", "out", "incomplete"]
 
 @dataclass(frozen=True, slots=True)
 class AsBuilt:
-    """A point where it was planned and where it is after the best fit [mm]."""
+    """A point where it was planned and where it is after the best fit [mm].
+
+    ``error_mm`` is its largest standard error in any direction where it was found from distances, else None.
+    """
 
     name: str
     plan: Point
     found: Point
     deviation_mm: float
+    error_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +92,7 @@ class Inspection:
                     "plan_mm": _pair(p.plan),
                     "found_mm": _pair(p.found),
                     "deviation_mm": round(p.deviation_mm, 3),
+                    "standard_error_mm": None if p.error_mm is None else round(p.error_mm, 3),
                 }
                 for p in self.points
             ],
@@ -205,20 +210,32 @@ def _as_built(
     distances = [r for r in used if r.kind == "distance" and r.measured_mm is not None]
     odd: list[tuple[Reading, float, str]] = []
     found: list[tuple[str, Point]] = [(n, Point(float(xs[n] or 0.0), float(ys[n] or 0.0))) for n in named]
+    errors: dict[str, float] = {}
     if distances:
         involved = [n for n in plan if any(n in (r.name, r.to) for r in distances)]
-        net = adjust([(n, plan[n]) for n in involved], [(r.name, r.to, float(r.measured_mm or 0.0)) for r in distances])
-        for i, rivals in zip(net.rejected, net.rivals, strict=True):
+        net = _adjusted(plan, involved, distances)
+        for i, rivals in zip(net.left_out, net.rivals, strict=True):
             names = ", ".join(distances[k].label for k in rivals[:6])
             others = " " + told("inspect.rivals", lang, which=names) if rivals else ""
-            odd.append((distances[i], net.residual_mm[i], others))
+            odd.append((distances[i], net.residuals_mm[i], others))
         if len(named) < 2:
-            found = list(net.points)
+            found = list(zip(involved, net.points, strict=True))
+            errors = {n: net.error_mm(k) for k, n in enumerate(involved)}
     if len(found) < 2 or all(p.distance(found[0][1]) < 1e-9 for _, p in found):
         return (), None, odd
     fit = align([p for _, p in found], [plan[n] for n, _ in found])
-    built = tuple(AsBuilt(n, plan[n], p, d) for (n, _), p, d in zip(found, fit.fitted, fit.deviation_mm, strict=True))
+    built = tuple(
+        AsBuilt(n, plan[n], p, d, errors.get(n))
+        for (n, _), p, d in zip(found, fit.fitted, fit.deviation_mm, strict=True)
+    )
     return built, fit, odd
+
+
+def _adjusted(plan: dict[str, Point], involved: Sequence[str], distances: Sequence[Reading]) -> Adjusted:
+    """The points that distances name, moved as little as possible from the plan."""
+    index = {n: k for k, n in enumerate(involved)}
+    rows = [Distance(index[r.name], index[r.to], float(r.measured_mm or 0.0)) for r in distances]
+    return adjust([plan[n] for n in involved], rows, range(len(involved)), planned=True)
 
 
 def _class(checked: Sequence[Checked], kind: str, letters: str) -> str:

@@ -3,84 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import floor, hypot
+from dataclasses import dataclass
+from math import floor
 
 import numpy as np
 
-from cutplan.errors import GeometryError
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import to_shapely
 from cutplan.geometry.vector import Box, Point
 from cutplan.opening.model import DatumLine, DatumPlan, DatumPoint
 from cutplan.pattern.brace_designs import braces_of
 from cutplan.pattern.job import Job
+from cutplan.survey.equations import Floats, Precision, foreseen
+from cutplan.survey.network import TAPE_MM
 
-#: Standard error of one careful tape reading between punch marks [mm]. From memory: steel tape, half a millimetre.
-READING_MM = 0.5
 #: Distance of the punch marks outside the line [mm]. Common practice: clear of the weld's heat.
 MARK_OUT_MM = 30.0
 #: Marks lie apart by a multiple of this where there is room [mm].
 ROUND_MM = 10.0
 #: Under a bar so high a tape can still be laid [mm]. Our own.
 TAPE_UNDER_MM = 40.0
-_FRAME_RELATIVE = 1e-9
 
 
-def adjust_distances(
-    points: Sequence[Point], lines: Sequence[tuple[int, int]], held: Sequence[int], reading_mm: float
-) -> tuple[int, np.ndarray]:
-    """Return rank and covariance of a plane network of measured distances.
-
-    Parameters
-    ----------
-    points : sequence of Point
-        Planned positions [mm].
-    lines : sequence of (int, int)
-        Pairs of point indexes measured.
-    held : sequence of int
-        Coordinates taken as fixed (2 k for x, 2 k + 1 for y of point k): the frame.
-    reading_mm : float
-        Standard error of each distance [mm].
-
-    Returns
-    -------
-    (rank, covariance)
-        Rank of the normal equations over the free coordinates [1]; covariance of all coordinates [mm2], zero for held
-        ones; the pseudo-inverse is used where the rank is short.
-
-    Notes
-    -----
-    Linearised distance observations, row ``(-dx/s, -dy/s, dx/s, dy/s)``; covariance ``sigma^2 (A^T A)^-1`` [1]_.
-
-    References
-    ----------
-    .. [1] Ghilani and Wolf, Adjustment Computations, chapter on adjustment of horizontal surveys: trilateration
-       (formula from memory; it is the standard Gauss-Markov model).
-    """
-    n = 2 * len(points)
-    design = np.zeros((len(lines), n))
-    for row, (i, j) in enumerate(lines):
-        dx, dy = points[j].x - points[i].x, points[j].y - points[i].y
-        s = hypot(dx, dy)
-        if s == 0.0:
-            raise GeometryError(
-                "two points of the datum sheet are at the same place",
-                where=f"points {i} and {j}",
-                hint="leave one of them out",
-            )
-        design[row, [2 * i, 2 * i + 1, 2 * j, 2 * j + 1]] = (-dx / s, -dy / s, dx / s, dy / s)
-    free = [k for k in range(n) if k not in set(held)]
-    a = design[:, free]
-    normal = a.T @ a
-    values, vectors = np.linalg.eigh(normal)
-    good = values > _FRAME_RELATIVE * max(float(values.max(initial=0.0)), 1.0)
-    inverse = (vectors[:, good] / values[good]) @ vectors[:, good].T
-    covariance = np.zeros((n, n))
-    covariance[np.ix_(free, free)] = reading_mm**2 * inverse
-    return int(good.sum()), covariance
-
-
-def datum_plan(job: Job, line: Contour, reading_mm: float = READING_MM) -> DatumPlan:
+def datum_plan(job: Job, line: Contour, reading_mm: float = TAPE_MM) -> DatumPlan:
     """Return the distances to measure before cutting, after tacking and after welding.
 
     Parameters
@@ -108,13 +53,14 @@ def datum_plan(job: Job, line: Contour, reading_mm: float = READING_MM) -> Datum
     between = [(a, b) for i, a in enumerate(marks) for b in marks[i + 1 :]]
     lines = [*between, *((p, m) for p in pads for m in marks)]
     lines += [(a, b) for i, a in enumerate(pads) for b in pads[i + 1 :]]
-    held = (0, 1, 3)  # mark 1 in both, mark 2 across: the frame
+    net = _Net(at, tuple(marks), reading_mm)
     # a tape cannot be laid through what stands on the skin
     free = [(a, b) for a, b in lines if not _blocked(low, at[a], at[b])]
-    lines = free if adjust_distances(at, free, held, reading_mm)[0] == 2 * len(at) - 3 else lines
+    lines = free if net.foreseen(free).full else lines
     keep_first = sum(pair in lines for pair in between)
-    lines = _thinned(at, lines, keep_first, held, reading_mm)
-    rank, cov = adjust_distances(at, lines, held, reading_mm)
+    lines = _thinned(net, lines, keep_first)
+    known = net.foreseen(lines)
+    cov = known.covariance
     errors = tuple(
         (p.name, float(np.sqrt(cov[2 * k, 2 * k])), float(np.sqrt(cov[2 * k + 1, 2 * k + 1])))
         for k, p in enumerate(points)
@@ -128,11 +74,28 @@ def datum_plan(job: Job, line: Contour, reading_mm: float = READING_MM) -> Datum
         DatumLine(f"{points[a].name}-{points[b].name}", points[a].name, points[b].name, at[a].distance(at[b]))
         for a, b in lines
     )
-    needed = 2 * len(points) - 3
-    return DatumPlan(tuple(points), named, rank, needed, reading_mm, errors, pairs, len(lines) - needed)
+    spare = len(lines) - known.unknowns
+    return DatumPlan(tuple(points), named, known.rank, known.unknowns, reading_mm, errors, pairs, spare)
 
 
-def _pair_error(at: list[Point], cov: np.ndarray, a: int, b: int) -> float:
+@dataclass(frozen=True, slots=True)
+class _Net:
+    """Points to be measured in the frame that the marks hold together, as their readings will be adjusted."""
+
+    at: list[Point]
+    marks: tuple[int, ...]
+    reading_mm: float
+
+    def foreseen(self, lines: Sequence[tuple[int, int]]) -> Precision:
+        return foreseen(self.at, lines, self.reading_mm, self.marks)
+
+    def worst(self, lines: Sequence[tuple[int, int]]) -> tuple[bool, float]:
+        """Whether every point is fixed, and the largest standard error of a coordinate [mm]."""
+        known = self.foreseen(lines)
+        return known.full, float(np.sqrt(np.diag(known.covariance).max()))
+
+
+def _pair_error(at: list[Point], cov: Floats, a: int, b: int) -> float:
     """Standard error of an adjusted distance [mm]."""
     u = at[b].minus(at[a]).unit()
     g = np.zeros(len(cov))
@@ -213,13 +176,10 @@ def _points(job: Job, line: Contour, low: Sequence[Contour]) -> list[DatumPoint]
     return points
 
 
-def _thinned(
-    at: list[Point], lines: list[tuple[int, int]], keep_first: int, held: tuple[int, ...], reading_mm: float
-) -> list[tuple[int, int]]:
+def _thinned(net: _Net, lines: list[tuple[int, int]], keep_first: int) -> list[tuple[int, int]]:
     """Drop lines that hardly help; the first ``keep_first`` (between marks) always stay."""
     kept = list(lines)
-    full = 2 * len(at) - 3
-    most = _worst(at, kept, held, reading_mm)[1] * 1.2
+    most = net.worst(kept)[1] * 1.2
     while len(kept) > keep_first:
         best: tuple[float, int] | None = None
         for k in range(keep_first, len(kept)):
@@ -227,8 +187,8 @@ def _thinned(
             trial = kept[:k] + kept[k + 1 :]
             if min(_count(trial, a), _count(trial, b)) < 3:
                 continue  # two distances fix a point, the third checks it
-            rank, worst = _worst(at, trial, held, reading_mm)
-            if rank == full and worst <= most and (best is None or worst < best[0] - 1e-9):
+            full, worst = net.worst(trial)
+            if full and worst <= most and (best is None or worst < best[0] - 1e-9):
                 best = (worst, k)
         if best is None:
             return kept
@@ -238,10 +198,3 @@ def _thinned(
 
 def _count(lines: list[tuple[int, int]], point: int) -> int:
     return sum(point in line for line in lines)
-
-
-def _worst(
-    at: list[Point], lines: list[tuple[int, int]], held: tuple[int, ...], reading_mm: float
-) -> tuple[int, float]:
-    rank, cov = adjust_distances(at, lines, held, reading_mm)
-    return rank, float(np.sqrt(np.diag(cov).max()))

@@ -207,6 +207,8 @@ class BraceChoice:
         Whether the plan takes it.
     lacks_mm : float
         Room that it lacks [mm].
+    blocked_mm : float
+        Length of the line that no tool at all gets along beside it [mm].
     """
 
     design: BraceDesign | None
@@ -217,6 +219,7 @@ class BraceChoice:
     missed: float
     chosen: bool
     lacks_mm: float
+    blocked_mm: float = 0.0
 
     @property
     def score(self) -> float:
@@ -262,7 +265,7 @@ class DatumPlan:
     reading_mm : float
         Standard error of one tape reading taken for the figures [mm].
     errors_mm : tuple of (name, sx, sy)
-        Expected standard error of each point's coordinates [mm], marks 1 and 2 holding the frame.
+        Expected standard error of each point's coordinates [mm] in the frame that the marks hold together.
     pair_errors_mm : tuple of (label, error)
         Expected standard error of each pad-to-pad distance after adjustment [mm].
     redundancy : int

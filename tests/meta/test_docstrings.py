@@ -42,7 +42,6 @@ LACKING: dict[str, str] = {
     "files/outline/border.py:without_border": "unit",
     "files/outline/gather.py:gather": "errors",
     "files/unit_evidence.py:decisive": "unit",
-    "opening/datum.py:adjust_distances": "errors",
     "opening/parting/forcing.py:extents_mm": "shape",
     "opening/parting/forcing.py:mass_kg": "shape",
     "opening/parting/forcing.py:ribs_inside": "shape",

@@ -35,7 +35,7 @@ def read_survey(k: Keys) -> Surveyed:
     ``reading_error``. ``[[survey.side]]`` says on which side of the line ``of = ["A", "B"]`` a ``point`` lies.
     ``outline = ["A", "B", "C"]`` draws the plate once round; ``[[survey.hole]]`` has ``point`` and ``diameter``.
     """
-    from cutplan.files.survey import Reading, Side, adjust, surveyed_plate
+    from cutplan.survey.tape import Reading, Side, adjust, surveyed_plate
 
     error = k.length("reading_error", 0.5, 0.01, 20.0)
     base = _names(k, "base", 2, 2) if k.has("base") else None

@@ -7,18 +7,17 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from cutplan.errors import CutplanError, DrawingError
-from cutplan.files.survey import Reading, Side, Survey, adjust
 from cutplan.geometry.vector import Point
 from cutplan.project.desk.shapes import number, place
+from cutplan.survey.network import CRITICAL
+from cutplan.survey.tape import Reading, Side, Survey, adjust
 from cutplan.texts import ENGLISH, Reader
 from cutplan.units import UnitName, parse_length
 
-#: Normalised residuals from which a reading is worth a look, and from which it is taken for wrong [-].
-_LOOK, _WRONG = 2.0, 3.29
+#: Normalised residual from which a reading is worth a look [-].
+_LOOK = 2.0
 #: Figures of more points are adjusted as a whole only, and no advice is sought for them.
 _MANY = 40
-#: Share of a reading's error that must show for it to count as checked by the others [-].
-_CHECKED = 0.05
 #: Points known this well need no further reading [mm].
 _WELL_KNOWN_MM = 0.4
 
@@ -228,10 +227,10 @@ def _graded(notes: _Notes, survey: Survey) -> list[dict[str, Any]]:
         size = checked.normalised
         if not checked.used:
             grade = "wrong"
-        elif checked.redundancy <= _CHECKED:
+        elif not checked.checked:
             grade = "unchecked"
         else:
-            grade = "wrong" if size > _WRONG else "look" if size > _LOOK else "good"
+            grade = "wrong" if size > CRITICAL else "look" if size > _LOOK else "good"
         out.append(
             {
                 "row": rows.get(id(checked.reading), -1),

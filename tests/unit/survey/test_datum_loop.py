@@ -45,8 +45,10 @@ def test_a_slip_of_the_tape_is_named_and_left_out() -> None:
     rows = taped("before", {})
     rows[-1] = replace(rows[-1], measured_mm=float(rows[-1].measured_mm or 0.0) + 12.0)
     loop = datum_loop(PLAN, rows)
-    # with one or two spare readings the tape shows that something is wrong, and names what fits worst
-    assert loop is not None and len(loop.doubtful) >= 1
+    # the readings to one pad look at the same error: the tape shows that one of them is wrong, and names them all
+    assert loop is not None and len(loop.doubtful) + len(loop.disagree) == 1
+    named = [label for _, label, _ in loop.doubtful] + [label for _, labels, _ in loop.disagree for label in labels]
+    assert rows[-1].label in named
     assert any("Measure" in str(a) and "again" in str(a) for a in loop_advice(loop, 0.5))
 
 

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from cutplan.errors import DrawingError
-from cutplan.files.survey import Reading, Side, adjust, surveyed_plate
 from cutplan.geometry.vector import Point
+from cutplan.survey.tape import Reading, Side, adjust, surveyed_plate
 
 CORNERS = {"A": (0.0, 0.0), "B": (400.0, 0.0), "C": (420.0, 250.0), "D": (-10.0, 240.0), "H": (180.0, 130.0)}
 
@@ -84,7 +84,7 @@ def test_standard_error_matches_repeated_surveys() -> None:
     assert seen == pytest.approx(stated, rel=0.15)  # exact but for 300 draws: about 4 percent of spread
 
 
-@pytest.mark.parametrize(("pair", "slip"), [("BD", 10.0), ("AC", -25.4), ("CH", 5.0)])
+@pytest.mark.parametrize(("pair", "slip"), [("BD", 10.0), ("AC", -25.4), ("BH", 10.0)])
 def test_a_wrong_reading_is_found_and_its_right_value_told(pair: str, slip: float) -> None:
     survey = adjust({}, taped(CORNERS, 1, {pair: slip}), base=("A", "B"), sides=[C_LEFT])
     (found,) = [f for f in survey.findings if f.code == "reading-wrong"]
@@ -93,6 +93,14 @@ def test_a_wrong_reading_is_found_and_its_right_value_told(pair: str, slip: floa
     told = float(str(found.fix).split("make it ")[1].split(" mm")[0])
     assert told == pytest.approx(right, abs=1.0)
     assert tuple(survey.at("C")) == pytest.approx(CORNERS["C"], abs=0.5)
+
+
+def test_readings_that_look_at_one_error_are_named_together() -> None:
+    """A, H and C lie nearly in one line: a slip in A - H or in C - H leaves the same misfits, so neither is blamed."""
+    for pair in ("CH", "AH"):
+        survey = adjust({}, taped(CORNERS, 12, {pair: 5.0}), base=("A", "B"), sides=[C_LEFT])
+        (found,) = [f for f in survey.findings if f.severity == "warning"]
+        assert found.code == "readings-disagree" and set(str(found.where).split(", ")) == {"A - H", "C - H"}
 
 
 def test_plate_from_a_survey_alone() -> None:

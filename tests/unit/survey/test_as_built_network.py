@@ -1,4 +1,4 @@
-"""Points from distances: exact readings give exact points, a wrong one is found or its rivals are named."""
+"""Points that keep to a plan: exact readings give exact shapes, a wrong one is found or its rivals are named."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from itertools import combinations
 import pytest
 
 from cutplan.geometry.vector import Point
-from cutplan.inspection.network import adjust
+from cutplan.survey.network import Adjusted, Distance
+from cutplan.survey.network import adjust as adjusted
 
 PLAN = [
     ("A", Point(0.0, 0.0)),
@@ -18,6 +19,12 @@ PLAN = [
 ]
 
 
+def adjust(plan: list[tuple[str, Point]], distances: list[tuple[str, str, float]]) -> Adjusted:
+    names = [n for n, _ in plan]
+    rows = [Distance(names.index(a), names.index(b), d) for a, b, d in distances]
+    return adjusted([p for _, p in plan], rows, range(len(plan)), planned=True)
+
+
 def _distances(built: dict[str, Point]) -> list[tuple[str, str, float]]:
     return [(a, b, built[a].distance(built[b])) for a, b in combinations(built, 2)]
 
@@ -25,10 +32,10 @@ def _distances(built: dict[str, Point]) -> list[tuple[str, str, float]]:
 def test_exact_distances_give_the_shape_exactly() -> None:
     built = dict(PLAN) | {"C": Point(302.0, 199.0)}
     net = adjust(PLAN, _distances(built))
-    found = dict(net.points)
+    found = dict(zip(built, net.points, strict=True))
     for a, b in combinations(built, 2):
         assert found[a].distance(found[b]) == pytest.approx(built[a].distance(built[b]), abs=1e-7)  # exact
-    assert net.rejected == () and max(abs(r) for r in net.residual_mm) < 1e-7
+    assert net.left_out == () and max(abs(r) for r in net.residuals_mm) < 1e-7
 
 
 @pytest.mark.parametrize("wrong", range(10))
@@ -37,8 +44,8 @@ def test_one_wrong_reading_among_ten_is_the_one_named(wrong: int) -> None:
     a, b, d = distances[wrong]
     distances[wrong] = (a, b, d + 6.0)
     net = adjust(PLAN, distances)
-    assert net.rejected == (wrong,)
-    assert abs(net.residual_mm[wrong]) == pytest.approx(6.0, abs=1e-6)
+    assert net.left_out == (wrong,)
+    assert abs(net.residuals_mm[wrong]) == pytest.approx(6.0, abs=1e-6)
 
 
 def test_with_one_spare_distance_the_rivals_are_named() -> None:
@@ -47,12 +54,13 @@ def test_with_one_spare_distance_the_rivals_are_named() -> None:
     a, b, d = distances[3]
     distances[3] = (a, b, d + 6.0)
     net = adjust(plan, distances)
-    assert net.rejected == (3,)  # the one farthest from the plan
+    assert net.left_out == (3,)  # the one farthest from the plan
     assert set(net.rivals[0]) == {0, 1, 2, 4, 5}
 
 
 def test_unchecked_readings_are_known_as_such() -> None:
     net = adjust(PLAN[:2], [("A", "B", 305.0)])
-    assert net.unchecked == (0,) and net.rejected == ()
-    found = dict(net.points)
-    assert found["A"].x == pytest.approx(-2.5) and found["B"].x == pytest.approx(302.5)  # exact: split evenly
+    assert not net.checked(0) and net.left_out == ()
+    assert net.points[0].x == pytest.approx(-2.5) and net.points[1].x == pytest.approx(302.5)  # exact: split evenly
+    # exact: half of one reading's error at either end
+    assert net.error_mm(0) == pytest.approx(0.25)
