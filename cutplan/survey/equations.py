@@ -55,6 +55,11 @@ def frame_basis(points: Sequence[Point], frame: Sequence[int] = (), held: Sequen
         Points that hold the frame together: their mean place and mean turning stay.
     held : sequence of int
         Coordinates that stay: 2 k for x, 2 k + 1 for y of point k.
+
+    Returns
+    -------
+    ndarray (2 n, u)
+        One column for each unknown [1].
     """
     n = 2 * len(points)
     stay = set(held)
