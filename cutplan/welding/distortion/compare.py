@@ -11,7 +11,7 @@ from cutplan.fem.mesh import Floats
 from cutplan.tables.band import Band
 from cutplan.texts import say
 from cutplan.welding.distortion.chain.elastic import Chain
-from cutplan.welding.distortion.chain.yielding import follow_yielding
+from cutplan.welding.distortion.chain.yielding import Yielded, follow_yielding
 from cutplan.welding.distortion.draws import Draws
 from cutplan.welding.distortion.model.condensed import Model
 from cutplan.welding.distortion.result import OrderResult, Step
@@ -30,10 +30,11 @@ LOW, HIGH = 10.0, 90.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class World:
-    """One state of box and joint, with what was drawn for it."""
+    """One state of box and joint, with what was drawn for it, and what it leaves where all orders begin alike."""
 
     chain: Chain
     draws: Draws
+    begun: tuple[int, Yielded] | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -63,7 +64,7 @@ def judge_order(worlds: Sequence[World], judge: Judge, name: str, order: Order) 
     """
     model = worlds[0].chain.model
     sequence = order.sequence(model.stations)
-    left = [follow_yielding(w.chain, sequence, w.draws) for w in worlds]
+    left = [follow_yielding(w.chain, sequence, w.draws, w.begun) for w in worlds]
     outputs = np.concatenate([y.outputs for y in left])
     closing = np.concatenate([y.closing for y in left])
     worst = closing.max(axis=1)

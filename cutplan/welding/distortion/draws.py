@@ -65,6 +65,36 @@ def strength_of(task: WeldTask) -> Strength:
     )
 
 
+#: Numbers that a draw is made of besides those of each bead: the day's heat, three kinds of their own, four of metal.
+OF_THE_DAY = 8
+
+
+def variates(model: Model, count: int, seed: int) -> Floats:
+    """Return standard normal variates, one row a draw; the first row is zero: the middle of all bands.
+
+    A row holds the heat of the day, what shrinkage, pull and fold have of their own, the yield of weld, plate and skin
+    with hardening, and the scatter of each bead.
+
+    Parameters
+    ----------
+    model : Model
+        Its beads.
+    count : int
+        Number of draws.
+    seed : int
+        Seed.
+    """
+    random = np.random.default_rng(seed)
+    heat = random.standard_normal((count, 1))
+    own = random.standard_normal((count, 3))
+    metal = random.standard_normal((count, 4))
+    # bead by bead, so that one bead more leaves the others as they were
+    scatter = random.standard_normal((len(model.beads), 3, count)).transpose(2, 1, 0)
+    rows = np.hstack([heat, own, metal, scatter.reshape(count, -1)])
+    rows[:1] = 0.0
+    return rows
+
+
 def drawn(model: Model, count: int, seed: int) -> Draws:
     """Return drawn values; the first draw is the middle of all bands.
 
@@ -77,18 +107,23 @@ def drawn(model: Model, count: int, seed: int) -> Draws:
     seed : int
         Seed.
     """
-    random = np.random.default_rng(seed)
+    return draws_of(model, variates(model, count, seed))
+
+
+def draws_of(model: Model, rows: Floats) -> Draws:
+    """Return the values that standard normal variates stand for.
+
+    Parameters
+    ----------
+    model : Model
+        Holds the bands.
+    rows : ndarray (draws, variates)
+        As :func:`variates` gives them [1].
+    """
     stations, task = model.stations, model.task
-    heat = random.standard_normal((count, 1))
-    own = random.standard_normal((count, 3))
-    metal = random.standard_normal((count, 4)) / HALF_BAND
-    # bead by bead, so that one bead more leaves the others as they were
-    scatter = BEAD_SCATTER * HALF_BAND * random.standard_normal((len(model.beads), 3, count)).transpose(2, 1, 0)
-    share = np.array([FROM_HEAT[k] for k in (SHRINK, TENDON, ANGLE)])
-    day = share * heat + np.sqrt(1.0 - share**2) * own
-    if count:
-        day[0], scatter[0], metal[0] = 0.0, 0.0, 0.0
-    place = np.clip((day[:, :, None] + scatter) / HALF_BAND, -FARTHEST, FARTHEST)[:, :, stations.bead]
+    metal = rows[:, 4:OF_THE_DAY] / HALF_BAND
+    scatter = BEAD_SCATTER * HALF_BAND * rows[:, OF_THE_DAY:].reshape(len(rows), 3, len(model.beads))
+    place = np.clip((day_of(rows)[:, :, None] + scatter) / HALF_BAND, -FARTHEST, FARTHEST)[:, :, stations.bead]
     low, mid, high = (model.wish[:, level] for level in (LOW, MIDDLE, HIGH))
     wishes = mid + np.where(place > 0.0, place * (high - mid), place * (mid - low))
     wishes[:, [SHRINK, TENDON]] = np.maximum(wishes[:, [SHRINK, TENDON]], 0.0)
@@ -99,6 +134,18 @@ def drawn(model: Model, count: int, seed: int) -> Draws:
     held = BESIDE_SHARE * np.minimum(plate, skin)[:, None] * section
     wishes[:, TENDON] = np.where(section > 0.0, np.minimum(wishes[:, TENDON], held), wishes[:, TENDON])
     return Draws(wishes, bearable(model, weld * harder, plate * harder, skin * harder))
+
+
+def day_of(rows: Floats) -> Floats:
+    """Return where shrinkage, pull and fold of the day lie, (draws, 3), in standard deviations [1].
+
+    Parameters
+    ----------
+    rows : ndarray (draws, variates)
+        As :func:`variates` gives them [1].
+    """
+    share = np.array([FROM_HEAT[k] for k in (SHRINK, TENDON, ANGLE)])
+    return np.asarray(share * rows[:, :1] + np.sqrt(1.0 - share**2) * rows[:, 1:4])
 
 
 def placed(band: Band, position: Floats) -> Floats:

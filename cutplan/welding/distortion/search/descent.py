@@ -80,6 +80,7 @@ def descend(
     tacks_first: bool = True,
     directions: bool = True,
     progress: Progress | None = None,
+    laid: int = 0,
 ) -> Followed:
     """Return the best order found within a number of orders followed, the starts included.
 
@@ -99,9 +100,12 @@ def descend(
         Stitches may be welded backward.
     progress : callable or None
         Called with orders followed and orders wanted.
+    laid : int
+        Beads at the beginning of every start that stay as they are.
     """
     stations, beads = follower.chain.model.stations, follower.chain.model.beads
-    groups = groups_of(beads, tacks_first)
+    fixed = set(starts[0].beads[:laid].tolist())
+    groups = [g for g in (g[[i not in fixed for i in g.tolist()]] for g in groups_of(beads, tacks_first)) if len(g)]
     turnable: Flags = np.array([directions and b.kind == "stitch" and b.way == 0 for b in beads])
     lawful, random = law_of(stations), np.random.default_rng(seed)
     best = min((follower.follow(o) for o in starts), key=lambda f: f.score)
@@ -109,7 +113,7 @@ def descend(
     while follower.count < evaluations and idle < 200:
         if progress:
             progress(follower.count, evaluations)
-        low, high = bounds(groups, random)
+        low, high = bounds(groups, random, laid)
         if (stalled + 1) % WIDE_EVERY:
             low, high = window(current.order, low, high, stations, random)
         order = changed(current.order, low, high, turnable, random)
@@ -124,6 +128,6 @@ def descend(
         if current.score < best.score - GAIN_MM:
             best, shakes = current, 0
         if stalled >= PATIENCE and follower.count < evaluations:
-            order = shaken(best.order, groups, turnable, SHAKES[shakes % len(SHAKES)], lawful, random)
+            order = shaken(best.order, groups, turnable, SHAKES[shakes % len(SHAKES)], lawful, random, laid)
             current, shakes, stalled = follower.follow(order, best), shakes + 1, 0
     return best

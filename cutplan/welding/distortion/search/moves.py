@@ -34,11 +34,11 @@ def key_of(order: Order) -> bytes:
     return (2 * order.beads + order.backward).astype(np.int16).tobytes()
 
 
-def bounds(groups: list[Ints], random: np.random.Generator) -> tuple[int, int]:
-    """First and last place of a group of beads, larger groups more often."""
+def bounds(groups: list[Ints], random: np.random.Generator, first: int = 0) -> tuple[int, int]:
+    """First and last place of a group of beads, larger groups more often; groups begin after the first places."""
     sizes = np.array([len(g) for g in groups])
     group = int(random.choice(len(groups), p=sizes / sizes.sum()))
-    low = int(sizes[:group].sum())
+    low = first + int(sizes[:group].sum())
     return low, low + int(sizes[group])
 
 
@@ -75,10 +75,16 @@ def changed(order: Order, low: int, high: int, turnable: Flags, random: np.rando
 
 
 def shaken(
-    order: Order, groups: list[Ints], turnable: Flags, changes: int, lawful: Law, random: np.random.Generator
+    order: Order,
+    groups: list[Ints],
+    turnable: Flags,
+    changes: int,
+    lawful: Law,
+    random: np.random.Generator,
+    first: int = 0,
 ) -> Order:
-    """The order after some lawful random changes."""
+    """The order after some lawful random changes beyond its first places."""
     for _ in range(changes):
-        other = changed(order, *bounds(groups, random), turnable, random)
+        other = changed(order, *bounds(groups, random, first), turnable, random)
         order = other if lawful(other) else order
     return order

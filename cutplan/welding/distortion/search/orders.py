@@ -28,6 +28,10 @@ class Order:
         """The beads between two places."""
         return Order(self.beads[low:high], self.backward[low:high])
 
+    def then(self, other: Order) -> Order:
+        """These beads, then others."""
+        return Order(np.concatenate([self.beads, other.beads]), np.concatenate([self.backward, other.backward]))
+
     def sequence(self, stations: Stations) -> Ints:
         """Stations in the order in which they are laid."""
         ways = zip(self.beads.tolist(), self.backward.tolist(), strict=True)
@@ -99,22 +103,29 @@ def groups_of(beads: Sequence[Bead], tacks_first: bool) -> list[Ints]:
     return [np.array(k, dtype=np.int64) for k in kinds if k]
 
 
-def people_orders(beads: Sequence[Bead]) -> dict[str, Order]:
+def people_orders(beads: Sequence[Bead], laid: Order | None = None) -> dict[str, Order]:
     """Return the orders that people use; tacks come first, in opposite pairs unless the order goes once round.
 
     Parameters
     ----------
     beads : sequence of Bead
         Tacks and stitches.
+    laid : Order or None
+        Beads that are welded already: every order begins with them, and its pattern goes over the others.
     """
+    begun = laid or Order(np.empty(0, dtype=np.int64), np.empty(0, dtype=bool))
+    done = set(begun.beads.tolist())
     result = {}
     for name, (pattern, backward) in PATTERNS.items():
         numbers, flags = [], []
-        for group in groups_of(beads, True):
-            tacks = beads[int(group[0])].kind == "tack"
+        for whole in groups_of(beads, True):
+            group = [int(i) for i in whole if int(i) not in done]
+            if not group:
+                continue
+            tacks = beads[group[0]].kind == "tack"
             way = opposite_pairs if tacks and not name.startswith("once") else pattern
-            numbers += [int(group[i]) for i in way(len(group))]
+            numbers += [group[i] for i in way(len(group))]
             flags += [backward and not tacks] * len(group)
         flags = [f if beads[n].way == 0 else beads[n].way < 0 for n, f in zip(numbers, flags, strict=True)]
-        result[name] = Order(np.array(numbers, dtype=np.int64), np.array(flags, dtype=bool))
+        result[name] = begun.then(Order(np.array(numbers, dtype=np.int64), np.array(flags, dtype=bool)))
     return result

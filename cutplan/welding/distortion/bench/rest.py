@@ -1,0 +1,230 @@
+"""The rest of an order re-planned: draws conditioned on readings, what is welded fixed, the remaining stitches compared."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from cutplan.errors import JobError
+from cutplan.texts import say
+from cutplan.welding.distortion.bench.learnt import against, learnt_from
+from cutplan.welding.distortion.bench.result import RestPlan
+from cutplan.welding.distortion.bench.watch import Watched, predictor, read_of
+from cutplan.welding.distortion.chain.elastic import Chain, make_chain
+from cutplan.welding.distortion.chain.yielding import follow_yielding
+from cutplan.welding.distortion.choice import FOLLOWED
+from cutplan.welding.distortion.compare import Judged, World, best_of, compared, equal, judge_order
+from cutplan.welding.distortion.draws import OF_THE_DAY, draws_of, variates
+from cutplan.welding.distortion.model.condensed import Model, make_model
+from cutplan.welding.distortion.model.variants import BoxState, states_of, varied
+from cutplan.welding.distortion.plan import COMPUTED, TimeOf, affordable
+from cutplan.welding.distortion.search.descent import Follower, Progress, descend
+from cutplan.welding.distortion.search.judge import Judge, make_judge
+from cutplan.welding.distortion.search.orders import Order, people_orders
+from cutplan.welding.distortion.task import Bead, Inherent, OrderOptions, WeldTask
+from cutplan.welding.readings.agree import agreement
+from cutplan.welding.readings.cloud import Cloud
+from cutplan.welding.readings.update import updated
+
+#: Name of the order that the plan had.
+PLANNED = "as planned"
+#: Draws that are conditioned; of very long seams as many as their time allows.
+DRAWS, FEW_DRAWS, LONG_STATIONS = 128, 64, 100
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Begun:
+    """A job at the bench.
+
+    Parameters
+    ----------
+    model : Model
+        The condensed model.
+    judge : Judge
+        What is measured in the end.
+    states : tuple of BoxState or None
+        States of the box; one None where none are told apart.
+    chains : tuple of Chain
+        The model in each state.
+    laid : Order
+        What is welded.
+    """
+
+    model: Model
+    judge: Judge
+    states: tuple[BoxState | None, ...]
+    chains: tuple[Chain, ...]
+    laid: Order
+
+    def worlds(self, cloud: Cloud) -> list[World]:
+        """Draws by state, each followed as far as is welded."""
+        sequence = self.laid.sequence(self.model.stations)
+        found = []
+        for state, chain in enumerate(self.chains):
+            mine = np.flatnonzero(cloud.state == state)
+            if not len(mine):
+                continue
+            draws = draws_of(self.model, cloud.latent[mine])
+            begun = (len(sequence), follow_yielding(chain, sequence, draws, keep=True)) if len(sequence) else None
+            found.append(World(chain, draws, begun))
+        return found
+
+
+def begin(
+    task: WeldTask, beads: Sequence[Bead], inherent: Sequence[Inherent], options: OrderOptions, laid: Order
+) -> Begun:
+    """Return a job at the bench, with its model in every state of the box.
+
+    Parameters
+    ----------
+    task : WeldTask
+        Geometry.
+    beads, inherent : sequences
+        Beads and what each does.
+    options : OrderOptions
+        Mesh size and hold.
+    laid : Order
+        What is welded.
+    """
+    model = make_model(task, beads, inherent, options)
+    doubt = task.doubt
+    states = states_of(doubt) if doubt is not None and model.fields else (None,)
+    chains = tuple(make_chain(model if s is None else varied(model, s)) for s in states)
+    return Begun(model, make_judge(model, options), states, chains, laid)
+
+
+def prior_of(begun: Begun, count: int, seed: int) -> Cloud:
+    """Return draws before any reading, as many in each state.
+
+    Parameters
+    ----------
+    begun : Begun
+        The job at the bench.
+    count : int
+        Number of draws.
+    seed : int
+        Seed.
+    """
+    rows = variates(begun.model, count + 1, seed)[1:]
+    states = len(begun.chains)
+    return Cloud(rows, np.arange(count, dtype=np.int64) % states, states, OF_THE_DAY)
+
+
+def plan_rest(
+    task: WeldTask,
+    beads: Sequence[Bead],
+    inherent: Sequence[Inherent],
+    planned: Order,
+    laid: Order,
+    watched: Sequence[Watched],
+    options: OrderOptions,
+    progress: Progress | None = None,
+    time_of: TimeOf | None = None,
+) -> RestPlan:
+    """Return how to go on after readings.
+
+    Parameters
+    ----------
+    task : WeldTask
+        Plate, skin, joint, pads, brace.
+    beads : sequence of Bead
+        Tacks and stitches.
+    inherent : sequence of Inherent
+        What each bead does when it cools.
+    planned : Order
+        The order of the plan, as far as it was kept with what is welded first.
+    laid : Order
+        What is welded, in its order.
+    watched : sequence of Watched
+        Readings taken on the way; none leaves the plan as it is.
+    options : OrderOptions
+        How hard to look.
+    progress : callable or None
+        Called with orders followed and orders wanted.
+    time_of : callable or None
+        Minutes that an order takes.
+
+    Raises
+    ------
+    JobError
+        When nothing is left to weld, or a reading names what is not there.
+    """
+    if len(laid.beads) >= len(beads):
+        raise JobError(say("nothing is left to weld"), "", say("measure the finished part"))
+    begun = begin(task, beads, inherent, options, laid)
+    count = DRAWS if begun.model.stations.count <= LONG_STATIONS else FEW_DRAWS
+    prior = prior_of(begun, count, options.seed + 11)
+    before = judge_order(begun.worlds(prior), begun.judge, PLANNED, planned)
+    if not watched:
+        result = replace(before.result, equal_to_best=True)
+        return RestPlan(
+            len(laid.beads), True, 1.0, (), (), float(count), count, 0, result, result, (result,), result, True
+        )
+    predict = predictor(begun.chains, laid, watched)
+    predicted = predict(prior)
+    read = read_of(watched, predicted)
+    agreed = agreement(predicted, read)
+    if not agreed.agrees:
+        seen = against(watched, predicted, predicted, agreed.odd)
+        return RestPlan(
+            len(laid.beads), False, agreed.share, seen, (), 0.0, count, 0, before.result, before.result, (),
+            before.result, True,
+        )  # fmt: skip
+    now = updated(prior, predict, read, options.seed + 12, predicted)
+    judged, best = _compared(begun, now.cloud, planned, options, progress, time_of)
+    chosen = _chosen(judged, best)
+    results = compared(judged, chosen, best)
+    return RestPlan(
+        laid=len(laid.beads),
+        agrees=True,
+        share=agreed.share,
+        readings=against(watched, predicted, now.after, ()),
+        learnt=learnt_from(begun.model, begun.states, prior, now.cloud),
+        effective=now.effective,
+        draws=count,
+        bits=now.bits,
+        planned_before=before.result,
+        planned=results[0],
+        orders=tuple(results),
+        chosen=results[chosen],
+        kept=chosen == 0,
+    )
+
+
+def _compared(
+    begun: Begun,
+    cloud: Cloud,
+    planned: Order,
+    options: OrderOptions,
+    progress: Progress | None,
+    time_of: TimeOf | None,
+) -> tuple[list[Judged], int]:
+    """All rests compared, the planned one first, and the number of the best."""
+    model, laid = begun.model, len(begun.laid.beads)
+    # the search sees a few of the draws, in the box that most of them are in
+    state = int(np.bincount(cloud.state, minlength=len(begun.chains)).argmax())
+    some = np.flatnonzero(cloud.state == state)[: options.training]
+    follower = Follower(begun.chains[state], begun.judge, draws_of(model, cloud.latent[some]))
+    named = {PLANNED: planned, **people_orders(model.beads, begun.laid)}
+    wanted = affordable(options.evaluations, model.stations.count)
+    named[COMPUTED] = descend(
+        follower, list(named.values()), wanted, options.seed, options.tacks_first, progress=progress, laid=laid
+    ).order
+    worlds = begun.worlds(cloud)
+    judged = [judge_order(worlds, begun.judge, name, order) for name, order in named.items()]
+    if time_of is not None:
+        judged = [replace(j, result=replace(j.result, minutes=time_of(j.result.steps))) for j in judged]
+    return judged, best_of(judged)
+
+
+def _chosen(judged: Sequence[Judged], best: int) -> int:
+    """The planned rest where it cannot be told from the best; else the quickest of those that can be followed by hand."""
+    if equal(judged[0], judged[best]):
+        return 0
+    names = [j.result.name for j in judged]
+    able = [i for i, n in enumerate(names) if n in FOLLOWED and equal(judged[i], judged[best])]
+    if not able:
+        return best
+    return min(able, key=lambda i: (round(judged[i].result.minutes or 0.0, 1), FOLLOWED.index(names[i])))
