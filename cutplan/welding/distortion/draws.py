@@ -70,7 +70,7 @@ OF_THE_DAY = 8
 
 
 def variates(model: Model, count: int, seed: int) -> Floats:
-    """Return standard normal variates, one row a draw; the first row is zero: the middle of all bands.
+    """Return standard normal variates, shape (draws, variates); the first row is zero: the middle of all bands.
 
     A row holds the heat of the day, what shrinkage, pull and fold have of their own, the yield of weld, plate and skin
     with hardening, and the scatter of each bead.

@@ -84,7 +84,7 @@ def fitted_line(cloud: Cloud, predicted: Floats) -> Line:
 
 
 def moved(cloud: Cloud, about: Around, size: float, random: np.random.Generator) -> tuple[Cloud, Floats]:
-    """Return draws moved about a normal law, and the logarithm of what makes each move fair.
+    """Return draws moved about a normal law, and what makes each move fair: its logarithm, shape (draws,).
 
     Parameters
     ----------
