@@ -16,6 +16,8 @@ from cutplan.texts import name, say
 #: Most and least pixels of a picture: beyond it memory suffers, below it marks are too small.
 MOST_PIXELS = 64_000_000
 LEAST_PIXELS = 500_000
+#: How a camera may store light: by the usual curve, or as it is.
+TONES = ("srgb", "plain")
 #: Diagonal of the 36 x 24 mm frame that the equivalent focal length of EXIF refers to [mm].
 _FRAME_DIAGONAL_MM = hypot(36.0, 24.0)
 _EXIF, _FOCAL_35, _MODEL, _FOCAL = 0x8769, 0xA405, 0x0110, 0x920A
@@ -26,7 +28,8 @@ class Picture:
     """A picture as stored by the camera.
 
     ``rgb`` is (height, width, 3) bytes, never turned by its orientation tag: pixels stay where the lens put them.
-    ``focal_px`` is the focal length that EXIF claims [px] or None; ``camera`` names camera and lens setting.
+    ``focal_px`` is the focal length that EXIF claims [px] or None; ``camera`` names camera and lens setting; ``tone`` is
+    how light is stored, one of ``TONES``.
     """
 
     name: str
@@ -34,6 +37,7 @@ class Picture:
     focal_px: float | None
     camera: str
     dpi: float | None
+    tone: str = "srgb"
 
     @property
     def width(self) -> int:
@@ -52,13 +56,14 @@ class Picture:
 
 
 @cache
-def light_of_byte() -> np.ndarray:
-    """Return the light, 0 to 1, that each of the 256 byte values stands for.
+def light_of_byte(tone: str = "srgb") -> np.ndarray:
+    """Return the light, 0 to 1, that each of the 256 byte values stands for, as (256,) floats, under one of ``TONES``.
 
-    Source: IEC 61966-2-1 (sRGB), exact formula.
+    Source: IEC 61966-2-1 (sRGB), exact formula; ``"plain"`` is light stored as it is.
     """
     v = np.arange(256) / 255.0
-    out: np.ndarray = np.where(v <= 0.04045, v / 12.92, ((v + 0.055) / 1.055) ** 2.4).astype(np.float32)
+    curve = v if tone == "plain" else np.where(v <= 0.04045, v / 12.92, ((v + 0.055) / 1.055) ** 2.4)
+    out: np.ndarray = curve.astype(np.float32)
     out.setflags(write=False)
     return out
 
@@ -122,7 +127,7 @@ def _number(value: object) -> float | None:
     return number if 1.0 <= number < 1e5 else None
 
 
-def sampled(rgb: np.ndarray, px: np.ndarray) -> np.ndarray:
+def sampled(rgb: np.ndarray, px: np.ndarray, tone: str) -> np.ndarray:
     """Return the light at places of a picture, between pixels by two-way straight interpolation.
 
     Parameters
@@ -131,6 +136,8 @@ def sampled(rgb: np.ndarray, px: np.ndarray) -> np.ndarray:
         The picture, in colour or in grey.
     px : (..., 2) array
         Places, column and row [px]; the middle of the first pixel is (0, 0).
+    tone : str
+        How the picture stores light, one of ``TONES``.
 
     Returns
     -------
@@ -138,7 +145,7 @@ def sampled(rgb: np.ndarray, px: np.ndarray) -> np.ndarray:
         Light, 0 to 1; not a number outside the picture.
     """
     bands = rgb.reshape(*rgb.shape[:2], -1)
-    table = light_of_byte()
+    table = light_of_byte(tone)
     height, width = rgb.shape[:2]
     u, v = px[..., 0], px[..., 1]
     inside = (u >= 0.0) & (v >= 0.0) & (u <= width - 1.001) & (v <= height - 1.001)

@@ -23,6 +23,7 @@ from cutplan.photo.edge.outline import Outline, find_outline
 from cutplan.photo.edge.silhouette import silhouette
 from cutplan.photo.marking.marks import PAPER_MM
 from cutplan.photo.marking.sighting import sight
+from cutplan.photo.marking.tone import in_their_tone
 from cutplan.photo.picture import Picture
 from cutplan.texts import say
 
@@ -118,6 +119,7 @@ def trace(
     scale = wanted.printer or Scale(common=0.02, apart=0.01)
     tell("marks", 0)
     sighting = sight(pictures, wanted.scan)
+    pictures, tone_findings = in_their_tone(pictures, sighting.dots)
     tell("adjustment", 1)
     solved = solve(pictures, sighting, wanted.known, scale, wanted.scan)
     adjusted = solved.adjusted
@@ -131,7 +133,12 @@ def trace(
     outline = find_outline(pictures, views, rough, wanted.thickness_mm, face, stray, height_told)
     tell("account", 3)
     errors = account(outline, adjusted, views, height_told)
-    findings = [*solved.findings, *shape_findings, *edge_doubts(outline, len(pictures), solved.obs.letter(0))]
+    findings = [
+        *solved.findings,
+        *tone_findings,
+        *shape_findings,
+        *edge_doubts(outline, len(pictures), solved.obs.letter(0)),
+    ]
     height, more = height_doubts(outline, wanted.thickness_mm, height_told, wanted.scan)
     findings += more
     return _in_own_frame(outline, errors, solved, height, tuple(findings), height_told or wanted.scan)

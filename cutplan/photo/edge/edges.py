@@ -200,7 +200,7 @@ def _profiles(
     for beside in BESIDE_MM:
         xy = sites.xy[:, None] + sites.normal[:, None] * tau[..., None] + beside * along[:, None]
         xyz = np.concatenate([xy, np.broadcast_to(height_mm[:, None, None], (*tau.shape, 1))], axis=-1)
-        total += sampled(source, views.pixels(number, xyz)) @ weight
+        total += sampled(source, views.pixels(number, xyz), picture.tone) @ weight
     return total / len(BESIDE_MM)
 
 

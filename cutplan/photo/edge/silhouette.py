@@ -92,7 +92,7 @@ def _seen_from_above(pictures: Sequence[Picture], views: Views, strips: np.ndarr
         yy, xx = np.meshgrid(y[start : start + 200], x, indexing="ij")
         xyz = np.stack([xx, yy, np.full(xx.shape, height_mm)], axis=-1)
         for i, picture in enumerate(pictures):
-            light = sampled(picture.rgb, views.pixels(i, xyz))
+            light = sampled(picture.rgb, views.pixels(i, xyz), picture.tone)
             good = np.isfinite(light[..., 0])
             total[start : start + 200] += np.where(good[..., None], light, 0.0)
             count[start : start + 200] += good
