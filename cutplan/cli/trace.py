@@ -18,9 +18,15 @@ def add(commands: Any) -> None:
         description="Strips of marks (cutplan marks) lie round the card. Lens, poses and strips are solved from the same "
         "pictures; the outline and the holes found are shown for a look before anything is written.",
     )
-    p.add_argument("pictures", nargs="+", type=Path, metavar="PICTURE", help="photographs, four are best, or scans")
-    p.add_argument("-o", "--output", type=Path, metavar="FILE", default=Path("plate.dxf"), help="drawing to write")
-    p.add_argument("--thickness", required=True, metavar="LENGTH", help="thickness of the card, by caliper")
+    p.add_argument(
+        "pictures",
+        nargs="+",
+        type=Path,
+        metavar="PICTURE",
+        help="photographs, four are best, or scans; or one job file, whose table [traced] names them",
+    )
+    p.add_argument("-o", "--output", type=Path, metavar="FILE", help="drawing to write (plate.dxf, or the job's own)")
+    p.add_argument("--thickness", metavar="LENGTH", help="thickness of the card, by caliper")
     p.add_argument(
         "--known",
         action="append",
@@ -49,16 +55,18 @@ def run(args: argparse.Namespace) -> int:
     """Run the command; exit 0 when a confirmed plate is written."""
     from cutplan.cli.show import TerminalProgress, print_findings, print_json, tell
     from cutplan.project.folder.write import write_file
-    from cutplan.project.trace import account_of, confirm, find, findings_of, told, write_plate
+    from cutplan.project.trace import confirm, find, findings_of, told
+    from cutplan.project.trace_files import account_of, write_plate
     from cutplan.texts import Reader, code, say
 
+    request, output = _of_job(args) if _is_job(args.pictures) else (_request(args), args.output or Path("plate.dxf"))
     progress = TerminalProgress(args.json)
     try:
-        found = find(_request(args), progress)
+        found = find(request, progress)
     finally:
         progress.close()
-    picture = args.output.with_suffix(".found.png")
-    write_file(picture, found.picture, args.pictures)
+    picture = output.with_suffix(".found.png")
+    write_file(picture, found.picture, request.pictures)
     account = account_of(found.traced)
     read = Reader(args.language)
     if not args.json:
@@ -72,7 +80,7 @@ def run(args: argparse.Namespace) -> int:
     if holes is None:
         return _not_confirmed(args, picture, account, read)
     confirm(found, holes)
-    paths = write_plate(found, args.output, read, args.pictures)
+    paths = write_plate(found, output, read, request.pictures)
     if args.json:
         print_json({"ok": True, **account, "confirmed": True, "written": [str(p) for p in (*paths, picture)]})
     else:
@@ -81,11 +89,38 @@ def run(args: argparse.Namespace) -> int:
     return 0
 
 
+def _is_job(named: list[Path]) -> bool:
+    """Whether a job is named in place of pictures."""
+    return len(named) == 1 and (named[0].suffix.lower() == ".toml" or named[0].is_dir())
+
+
+def _of_job(args: argparse.Namespace) -> tuple[Any, Path]:
+    """What the job's own table asks for; what is said on the command line counts more."""
+    from dataclasses import replace
+
+    from cutplan.project.trace_files import request_of_job
+    from cutplan.units import parse_length
+
+    request, drawing, _ = request_of_job(args.pictures[0])
+    if args.shop is not None:
+        request = replace(request, shop=args.shop)
+    if args.thickness is not None:
+        request = replace(request, thickness_mm=parse_length(args.thickness, args.units, "--thickness"))
+    return request, args.output or drawing
+
+
 def _request(args: argparse.Namespace) -> Any:
     from cutplan.errors import UsageError
     from cutplan.project.trace import Request
+    from cutplan.texts import code, say
     from cutplan.units import parse_length
 
+    if args.thickness is None:
+        raise UsageError(
+            say("the thickness of the card is missing"),
+            "--thickness",
+            say("measure it with a caliper: {this}", this=code("--thickness 2.5")),
+        )
     known: dict[str, float] = {}
     for pair in args.known:
         name, sign, value = pair.partition("=")

@@ -12,7 +12,7 @@ from cutplan.sheets.page import CELL, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate.plate_drawing import LABEL_MM, plate_figure
 from cutplan.sheets.results import Results
-from cutplan.texts import say
+from cutplan.texts import Message, say
 from cutplan.units import format_length
 
 #: The largest deviation is drawn as this share of the part's diagonal.
@@ -87,8 +87,8 @@ def _moved_table(b: Builder, loop: DatumLoop) -> None:
         b.table([head, *rows], (1.3, 1.2, 0.8, 0.8, 1.2, 0.6), tag="moved", title=title)
 
 
-def _source(b: Builder, source: str) -> str:
-    return b.say(f"built.source.{source}") if source in ("pitch_mm", "flatness_mm") else source
+def _source(b: Builder, source: Message | str) -> str:
+    return b.say(f"built.source.{source}") if source in ("pitch_mm", "flatness_mm") else b.read(source)
 
 
 def _len(b: Builder, mm: float) -> str:

@@ -110,7 +110,7 @@ def datum_loop(plan: DatumPlan, readings: Sequence[Reading]) -> DatumLoop | None
     for stage in stages:
         own = [r for r in readings if r.kind == stage and r.measured_mm is not None]
         try:
-            names, made = _adjusted(plan, own)
+            names, made = adjusted_stage(plan, own)
         except GeometryError:
             unfixed.append(stage)
             continue
@@ -143,7 +143,21 @@ def _start(base: tuple[list[str], Adjusted] | None, point: str, planned: Point) 
     return base[1].points[k], base[1].error_mm(k)
 
 
-def _adjusted(plan: DatumPlan, readings: Sequence[Reading]) -> tuple[list[str], Adjusted]:
+def adjusted_stage(plan: DatumPlan, readings: Sequence[Reading]) -> tuple[list[str], Adjusted]:
+    """Return the datum points that readings of one stage name, and their places in the frame of the marks.
+
+    Parameters
+    ----------
+    plan : DatumPlan
+        Points, their planned places and the standard error of a reading.
+    readings : sequence of Reading
+        Datum distances of one stage, each with a value.
+
+    Raises
+    ------
+    GeometryError
+        When the distances do not fix the points.
+    """
     named = {r.name for r in readings} | {r.to for r in readings}
     points = [p for p in plan.points if p.name in named]
     names = [p.name for p in points]

@@ -10,12 +10,13 @@ import numpy as np
 
 from cutplan.geometry.vector import Point
 from cutplan.inspection.form import planned_gap_mm
-from cutplan.inspection.named_points import dial_places, pad_at
+from cutplan.inspection.limits import length_limit
+from cutplan.inspection.named_points import dial_places
 from cutplan.inspection.readings import Reading
 from cutplan.pattern.job import Job
 from cutplan.pattern.pads import Pad
 from cutplan.sheets.results import Results
-from cutplan.tables.welding.tolerances_weld import fillet_root_gap_limit_mm, linear_tolerance_mm
+from cutplan.tables.welding.tolerances_weld import fillet_root_gap_limit_mm
 from cutplan.texts import Message
 from cutplan.texts.by_id import told
 
@@ -37,7 +38,7 @@ class Checked:
     ----------
     label : str
         Name for lists.
-    kind : {"length", "flatness", "gap"}
+    kind : {"length", "flatness", "gap", "place"}
         What the limit is about.
     size_mm : float
         Size that tolerance classes go by: the planned length or the width of the pad [mm].
@@ -45,19 +46,19 @@ class Checked:
         Plan, reading and their difference [mm].
     low_mm, high_mm : float
         Allowed deviation [mm].
-    source : str
+    source : Message or str
         Where the limit comes from.
     """
 
     label: Message | str
-    kind: Literal["length", "flatness", "gap"]
+    kind: Literal["length", "flatness", "gap", "place"]
     size_mm: float
     plan_mm: float
     measured_mm: float
     deviation_mm: float
     low_mm: float
     high_mm: float
-    source: str
+    source: Message | str
 
     @property
     def ok(self) -> bool:
@@ -75,20 +76,17 @@ class Checked:
             "low_mm": round(self.low_mm, 3),
             "high_mm": round(self.high_mm, 3),
             "ok": self.ok,
-            "source": self.source,
+            "source": str(self.source),
         }
 
 
 def judge_length(job: Job, reading: Reading, points: dict[str, Point]) -> Checked:
-    """Return the verdict on a distance: the pads' own pitch tolerance between pads, else ISO 13920 class B."""
-    plan = points[reading.name].distance(points[reading.to])
-    measured = float(reading.measured_mm or 0.0)
-    a, b = pad_at(job, reading.name), pad_at(job, reading.to)
-    if a is not None and b is not None and a is not b:
-        limit, source = min(a.pitch_mm, b.pitch_mm), "pitch_mm"
-    else:
-        limit, source = linear_tolerance_mm(min(max(plan, 2.0), 4000.0), "B"), "ISO 13920-B"
-    return Checked(reading.said, "length", plan, plan, measured, measured - plan, -limit, limit, source)
+    """Return the verdict on a distance by the limit that pads, standard and a traced plan leave it."""
+    a, b = points[reading.name], points[reading.to]
+    plan, measured = a.distance(b), float(reading.measured_mm or 0.0)
+    limit = length_limit(job, reading.name, reading.to, a, b)
+    allowed = limit.value_mm
+    return Checked(reading.said, "length", plan, plan, measured, measured - plan, -allowed, allowed, limit.source)
 
 
 def judge_pads(job: Job, readings: Sequence[Reading], lang: str = "en") -> list[Checked]:

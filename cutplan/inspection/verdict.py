@@ -14,6 +14,7 @@ from cutplan.inspection.alignment import Alignment, align
 from cutplan.inspection.datum_loop import DatumLoop, datum_loop, loop_advice
 from cutplan.inspection.form import asked, datum_of
 from cutplan.inspection.judge import Checked, judge_gap, judge_length, judge_pads
+from cutplan.inspection.mount import MountPlace, judge_mount, mount_advice, mount_open, mount_place
 from cutplan.inspection.named_points import gap_stations, named_points
 from cutplan.inspection.readings import STAGES, Reading
 from cutplan.inspection.readings_check import doubts, unknown_marks, unknown_names
@@ -67,6 +68,8 @@ class Inspection:
         Wrong and doubtful readings.
     loop : DatumLoop or None
         How far the mount moved from stage to stage; None where no datum distance was measured.
+    mount : MountPlace or None
+        Where a mount that a study moved has ended up; None where no study gives it a tolerance, or it was not measured.
     """
 
     checked: tuple[Checked, ...]
@@ -79,6 +82,7 @@ class Inspection:
     advice: tuple[str, ...]
     findings: tuple[Finding, ...]
     loop: DatumLoop | None = None
+    mount: MountPlace | None = None
 
     def as_dict(self) -> dict[str, object]:
         """Return the inspection as plain data for ``--json``."""
@@ -107,6 +111,7 @@ class Inspection:
             "advice": list(self.advice),
             "findings": [f.as_dict() for f in self.findings],
             "datum": None if self.loop is None else self.loop.as_dict(),
+            "mount": None if self.mount is None else self.mount.as_dict(),
         }
 
 
@@ -166,6 +171,8 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
     checked = [judge_length(job, r, points) for r in used if r.kind == "distance" and r not in misfits]
     checked += judge_pads(job, used, lang)
     checked += [judge_gap(job, plan, r) for r in used if r.kind == "gap"]
+    mount = mount_place(job, datum, staged)
+    checked += [judge_mount(mount)] if mount is not None else []
     have = {(r.kind, r.name, r.to) for r in filled}
     missing = tuple(
         Reading(a.kind, a.name, a.to, None).label
@@ -173,12 +180,10 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
         if (a.kind, a.name, a.to) not in have and (a.kind, a.to, a.name) not in have
     )
     out = any(not c.ok for c in checked)
-    verdict: Verdict = "out" if out else "incomplete" if missing or findings else "pass"
+    still = bool(missing or findings) or mount_open(job, mount)
+    verdict: Verdict = "out" if out else "incomplete" if still else "pass"
     loop = datum_loop(datum, staged) if datum is not None else None
-    advice = advice_of(job, plan, checked, missing, bool(findings), lang)
-    if loop is not None:
-        allowed = min((p.pitch_mm for p in job.pads), default=0.5)
-        advice = (*(Reader(lang, job.display)(m) for m in loop_advice(loop, allowed)), *advice)
+    advice = (*_of_places(job, loop, mount, lang), *advice_of(job, plan, checked, missing, bool(findings), lang))
     return Inspection(
         tuple(checked),
         built,
@@ -190,7 +195,16 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
         advice,
         tuple(findings),
         loop,
+        mount,
     )
+
+
+def _of_places(job: Job, loop: DatumLoop | None, mount: MountPlace | None, lang: str) -> list[str]:
+    """What to do about where the mount and the datum points are."""
+    allowed = min((p.pitch_mm for p in job.pads), default=0.5)
+    said = [*mount_advice(job, mount), *(loop_advice(loop, allowed) if loop is not None else [])]
+    read = Reader(lang, job.display)
+    return [read(m) for m in said]
 
 
 def _datum(job: Job, plan: Results | None) -> DatumPlan:

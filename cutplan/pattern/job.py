@@ -15,6 +15,7 @@ from cutplan.pattern.wishes import Cutting, Flange, Marks, OpeningWork, PaperWis
 
 if TYPE_CHECKING:
     from cutplan.pattern.moved import Moved
+    from cutplan.pattern.traced import Traced
 
 
 from cutplan.pattern.work_marks import WorkMarks
@@ -44,6 +45,8 @@ class Job:
         The braces as fitted, in the order in which they go on; None: not chosen yet, see ``brace_designs.braces_of``.
     moved : Moved or None
         The shift of a mount that holes and pads have followed already; None: nothing was moved.
+    traced : Traced or None
+        How sure each length of a plate is that was traced from pictures; None: it was not, or that is not known.
     pieces : tuple of Piece
         Further parts that are only cut, laid with the plate by ``cutplan sheet``.
     work : WorkMarks or None
@@ -77,6 +80,7 @@ class Job:
     braces: tuple[FittedBrace, ...] | None = None
     work: WorkMarks | None = None
     moved: Moved | None = None
+    traced: Traced | None = None
     pieces: tuple[Piece, ...] = ()
     findings: tuple[Finding, ...] = ()
 

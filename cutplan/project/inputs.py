@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from cutplan.files.job.shop import find_shop
+from cutplan.files.traced import account_path
 from cutplan.pattern.job import Job
 from cutplan.project.steering import study_file
 
@@ -19,12 +20,13 @@ def shop_file(job_path: Path, shop_path: Path | None = None) -> Path | None:
 
 
 def input_files(job_path: Path, job: Job, shop_path: Path | None = None) -> tuple[Path, ...]:
-    """Return the files that a run reads: job file, drawing, study of the steering, shop file."""
+    """Return the files that a run reads: job file, drawing with the account of a tracing, study of the steering, shop file."""
     job_path = Path(job_path)
     job_file = job_path / "job.toml" if job_path.is_dir() else job_path
     drawing = job_file.parent / job.drawing if job.drawing else None
+    account = account_path(drawing) if drawing is not None and job.traced is not None else None
     study = study_file(job, job_file.parent)
-    return tuple(p for p in (job_file, drawing, study, shop_file(job_path, shop_path)) if p is not None)
+    return tuple(p for p in (job_file, drawing, account, study, shop_file(job_path, shop_path)) if p is not None)
 
 
 def content(path: Path) -> bytes:

@@ -95,6 +95,10 @@ def new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
         units = wanted.units or ("in" if read.units.mm_per_unit == MM_PER["in"] else "mm")
         plate = _from_drawing(name, read, units, wanted)
     text = _text(target, wanted, units, plate)
+    if drawing is not None:
+        from cutplan.project.new_traced import with_traced
+
+        text = with_traced(text, drawing)
     if wanted.study is not None:
         from cutplan.project.new_moved import with_study
 
@@ -136,6 +140,9 @@ def write_new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
                 str(copy),
                 say("copy it by hand"),
             ) from None
+        from cutplan.project.new_traced import copy_traced
+
+        copy_traced(job.copy_from, target.parent)
     write_file(target, job.text.encode())
     picture = target.parent / job.picture_name
     if job.reading is not None and not picture.exists():

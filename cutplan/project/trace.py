@@ -1,18 +1,14 @@
-"""From pictures to a drawing: marks to print, a card traced, the outline shown for a look, the drawing written."""
+"""From pictures to a plate: marks to print, a card traced, the outline shown for a look and its holes counted."""
 
 from __future__ import annotations
 
-import hashlib
-import json
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
 from cutplan.drawing.model import Document
 from cutplan.errors import DrawingError, UsageError
-from cutplan.files.job.shop import read_shop
-from cutplan.files.traced import account_path
+from cutplan.files.job.shop import find_shop, read_shop
 from cutplan.findings import Finding
 from cutplan.photo.adjustment.adjust import Scale
 from cutplan.photo.adjustment.solved import Known
@@ -45,10 +41,11 @@ class Request:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A plate traced but not yet confirmed: the plate, and a picture of it over the first photograph (PNG)."""
+    """A plate traced but not yet confirmed: the plate, a picture of it over the first photograph (PNG), what was asked."""
 
     traced: Traced
     picture: bytes
+    request: Request
 
     @property
     def holes(self) -> int:
@@ -58,6 +55,18 @@ class Found:
 
 def make_marks(paper: str, target: Path, read: Reader = ENGLISH) -> Path:
     """Write the strips of marks as PDF and return the path.
+
+    Raises
+    ------
+    UsageError
+        For an unknown paper size.
+    """
+    write_file(target, marks_pdf(paper, read))
+    return target
+
+
+def marks_pdf(paper: str, read: Reader = ENGLISH) -> bytes:
+    """Return the strips of marks as PDF.
 
     Raises
     ------
@@ -74,8 +83,7 @@ def make_marks(paper: str, target: Path, read: Reader = ENGLISH) -> Path:
             say("one of {known}", known=code(", ".join(SHEETS))),
         )
     title = read(say("Strips of marks"))
-    write_file(target, render_pdf(Document(marks_pages(paper, read), title, subject=title, language=read.language)))
-    return target
+    return render_pdf(Document(marks_pages(paper, read), title, subject=title, language=read.language))
 
 
 def find(request: Request, progress: Callable[[str, int, int], None] | None = None) -> Found:
@@ -96,10 +104,11 @@ def find(request: Request, progress: Callable[[str, int, int], None] | None = No
     if not 0.1 <= request.thickness_mm <= 30.0:
         raise UsageError(say("a card is {low} to {high} thick", low=mm(0.1), high=mm(30.0)), "--thickness")
     known = tuple(known_length(k, v, request.reading_mm) for k, v in sorted(request.known.items()))
-    wanted = Wanted(request.thickness_mm, known, _printer(request), request.scan, request.tolerance_mm)
+    scale, noted = _printer(request)
+    wanted = Wanted(request.thickness_mm, known, scale, request.scan, request.tolerance_mm)
     pictures = [read_picture(p) for p in request.pictures]
     traced = trace(pictures, wanted, progress)
-    return Found(traced, confirmation(traced, pictures[0]))
+    return Found(replace(traced, findings=(*traced.findings, *noted)), confirmation(traced, pictures[0]), request)
 
 
 def known_length(between: str, length_mm: float, error_mm: float) -> Known:
@@ -138,19 +147,31 @@ def known_length(between: str, length_mm: float, error_mm: float) -> Known:
     return Known(parsed[0][0], parsed[0][1], parsed[1][0], parsed[1][1], length_mm, error_mm)
 
 
-def _printer(request: Request) -> Scale | None:
-    if request.shop is None:
-        return None
-    shop = read_shop(request.shop)
+def _printer(request: Request) -> tuple[Scale | None, tuple[Finding, ...]]:
+    """Return what a shop file knows of the printer: the one named, else the one beside the pictures or the user's own."""
+    named = request.shop is not None
+    path = request.shop or find_shop(request.pictures[0].parent)
+    if path is None:
+        return None, ()
+    shop = read_shop(path)
     if all(p.name != request.printer for p in shop.printers):
+        if not named:
+            return None, ()
         raise UsageError(
             say("the shop file holds no calibration of printer {printer}", printer=code(request.printer)),
-            str(request.shop),
+            str(path),
             say("make one with {coupon}", coupon=code("cutplan coupon paper")),
         )
     p = shop.printer(request.printer)
     error = p.reading_mm / max(p.length_mm, 100.0)
-    return Scale(p.x, p.y, error, error)
+    used = Finding(
+        "print-scale-known",
+        "note",
+        say("the scale of printer {printer} is taken from the shop file", printer=code(request.printer)),
+        path.name,
+        say("only right when the marks were printed on it: else name another with {option}", option=code("--printer")),
+    )
+    return Scale(p.x, p.y, error, error), (used,)
 
 
 def confirm(found: Found, holes: int) -> None:
@@ -161,67 +182,26 @@ def confirm(found: Found, holes: int) -> None:
     DrawingError
         When the numbers differ.
     """
-    if found.holes != holes:
+    confirm_count(found.holes, holes)
+
+
+def confirm_count(found: int, said: int) -> None:
+    """Refuse a plate with ``found`` holes when the user counts another number.
+
+    Raises
+    ------
+    DrawingError
+        When the numbers differ.
+    """
+    if found != said:
         raise DrawingError(
-            say("{found} holes are found, {said} are said", found=number(found.holes), said=number(holes)),
+            say("{found} holes are found, {said} are said", found=number(found), said=number(said)),
             "",
             say(
                 "look at the picture of the outline found: a hole with no edge to be seen, or dirt taken for one, needs another "
                 "picture"
             ),
         )
-
-
-def write_plate(found: Found, target: Path, read: Reader = ENGLISH, inputs: Iterable[Path] = ()) -> tuple[Path, Path]:
-    """Write the drawing and, beside it, the account of its errors; return both paths. Never over one of the inputs."""
-    inputs = tuple(inputs)
-    from cutplan.files.dxf.sketch import SketchLayer
-    from cutplan.files.dxf.write import dxf_text
-
-    region = found.traced.region
-    layers = [SketchLayer("PLATE", (region.outer, *region.holes))]
-    drawing = dxf_text(layers).encode("ascii")
-    write_file(target, drawing, inputs)
-    beside = account_path(target)
-    account = {**account_of(found.traced, read), "drawing_sha256": hashlib.sha256(drawing).hexdigest()}
-    text = json.dumps(account, indent=1, sort_keys=True, ensure_ascii=False)
-    write_file(beside, (text + "\n").encode(), inputs)
-    return target, beside
-
-
-def account_of(traced: Traced, read: Reader = ENGLISH) -> dict[str, Any]:
-    """Return the plate with its standard errors as plain data."""
-    adjusted = traced.solved.adjusted
-    box = traced.region.box
-    return {
-        "size_mm": [round(box.width, 3), round(box.height, 3)],
-        "scale_error": round(traced.account.scale, 6),
-        "print_scale": [round(float(v), 5) for v in adjusted.scale],
-        "marks_residual_px": round(adjusted.rms_px, 4),
-        "height_mm": None if traced.height_mm is None else round(traced.height_mm, 3),
-        "outline": [
-            {
-                "kind": "arc" if e.radius_mm else "line",
-                "length_mm": round(s.length, 3),
-                "radius_mm": round(s.radius, 3) if hasattr(s, "radius") else None,
-                "error_mm": round(e.place_mm, 3),
-                "radius_error_mm": round(e.radius_mm, 3) if e.radius_mm else None,
-            }
-            for s, e in zip(traced.region.outer.segments, traced.outer_errors, strict=True)
-        ],
-        "holes": [
-            {
-                "name": h.name,
-                "diameter_mm": round(2.0 * c[1], 3) if (c := h.contour.as_circle()) else None,
-                "centre_mm": [round(v, 3) for v in (c[0] if c else h.contour.centroid)],
-                "diameter_error_mm": None if h.diameter_error_mm is None else round(h.diameter_error_mm, 3),
-                "place_error_mm": round(h.place_error_mm, 3),
-                "proved": h.proved,
-            }
-            for h in traced.holes
-        ],
-        "findings": [f.as_dict(read) for f in traced.findings],
-    }
 
 
 def told(traced: Traced) -> list[Message]:

@@ -6,14 +6,14 @@ from cutplan.drawing.layout import frame
 from cutplan.drawing.model import Figure, Item, Pen, Text, line, ring
 from cutplan.geometry.vector import Box, Point
 from cutplan.inspection.form import asked
-from cutplan.inspection.named_points import DIAL_SHARE, dial_places, dial_way, pad_at
+from cutplan.inspection.limits import length_limit
+from cutplan.inspection.named_points import DIAL_SHARE, dial_places, dial_way, named_points, pad_at
 from cutplan.inspection.readings import Reading
 from cutplan.pattern.job import Job
 from cutplan.sheets.page import CELL, SMALL, Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate.plate_drawing import LABEL_MM
 from cutplan.sheets.results import Results
-from cutplan.tables.welding.tolerances_weld import linear_tolerance_mm
 from cutplan.units import format_length
 
 #: More distances than this stand in two blocks side by side, those with a name of at most so many letters.
@@ -40,15 +40,14 @@ def after_page(b: Builder, results: Results) -> None:
             b.say("fitup.measured"),
             b.say("after.good"),
         ]
-        cells = []
+        cells, points = [], named_points(job)
         for a in rows:
             pads = [pad_at(job, n) for n in (a.name, a.to)]
             if a.kind == "feeler":
                 allowed = "≤ " + format_length(min(p.flatness_mm for p in pads if p is not None), job.display, 2)
-            elif pads[0] is not None and pads[1] is not None and pads[0] is not pads[1]:
-                allowed = "± " + format_length(min(p.pitch_mm for p in pads if p is not None), job.display, 2)
             else:
-                allowed = "± " + format_length(linear_tolerance_mm(min(max(a.plan_mm, 2.0), 4000.0), "B"), job.display)
+                limit = length_limit(job, a.name, a.to, points[a.name], points[a.to])
+                allowed = "± " + format_length(limit.value_mm, job.display, 1 if limit.source == "ISO 13920-B" else 2)
             plan = "0" if a.kind == "feeler" else format_length(a.plan_mm, job.display)
             cells.append([b.read(Reading(a.kind, a.name, a.to, None).said), plan, allowed, "", "☐"])
         title = b.say("after.distances")

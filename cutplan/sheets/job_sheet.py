@@ -15,6 +15,7 @@ from cutplan.sheets.plate.parts import parts_page
 from cutplan.sheets.plate.template_page import template_page
 from cutplan.sheets.results import Results
 from cutplan.sheets.steering_page import steering_page
+from cutplan.sheets.traced_page import traced_page
 from cutplan.sheets.welding.symbols import Form
 from cutplan.sheets.welding.weld_pages import weld_pages
 
@@ -38,6 +39,7 @@ def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = 
     parts_page(b, results)
     steering_page(b, results)
     template_page(b, results)
+    traced_page(b, results)
     cutting_pages(b, results)
     opening_pages(b, results)
     fitup_page(b, results)

@@ -12,6 +12,7 @@ from cutplan.files.job.pieces import read_pieces
 from cutplan.files.job.plate import read_plate, read_steel
 from cutplan.files.job.problems import Problems, shortened
 from cutplan.files.job.toml import read_toml
+from cutplan.files.job.traced import apply_traced
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour, rectangle
 from cutplan.geometry.vector import Point
@@ -117,6 +118,7 @@ def job_from(data: dict[str, Any], path: Path) -> Job:
         pieces=pieces,
         findings=(*read.findings, *of_pieces, *_questions(outline)),
     )
+    job = apply_traced(top.table("traced") if top.has("traced") else None, job, path.parent)
     if top.has("moved"):
         job = apply_moved(top.table("moved"), job, data.get("pad"))
     top.close()

@@ -13,6 +13,7 @@ from cutplan.pattern.checks.check_bolts import bolts_near_holes
 from cutplan.pattern.checks.check_held import brace_findings, pad_findings
 from cutplan.pattern.checks.check_joint import joint_findings
 from cutplan.pattern.checks.check_ribs import rib_findings
+from cutplan.pattern.checks.check_traced import traced_findings
 from cutplan.pattern.directions import direction_findings
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
@@ -40,6 +41,7 @@ def check_job(job: Job) -> tuple[Finding, ...]:
     findings += joint_findings(job)
     findings += bolts_near_holes(job)
     findings += direction_findings(job.marks)
+    findings += traced_findings(job)
     return tuple(findings)
 
 

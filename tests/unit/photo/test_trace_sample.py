@@ -15,7 +15,8 @@ from rig.sample import card
 from cutplan.errors import CutplanError
 from cutplan.files.drawing_in import read_drawing
 from cutplan.geometry.segment import Arc
-from cutplan.project.trace import Found, account_of, confirm, told, write_plate
+from cutplan.project.trace import Found, confirm, told
+from cutplan.project.trace_files import account_of, table_of, write_plate
 from cutplan.texts import Reader
 
 
@@ -62,7 +63,8 @@ def test_the_drawing_reads_back_as_the_same_plate(found: Found, tmp_path: Path) 
     account = json.loads(beside.read_text(encoding="utf-8"))
     assert [h["name"] for h in account["holes"]] == ["H1", "H2", "H3", "H4"]
     assert all(h["proved"] and 0.0 < h["place_error_mm"] < 0.1 for h in account["holes"])
-    assert {k: v for k, v in account.items() if k != "drawing_sha256"} == account_of(found.traced)
+    assert {k: v for k, v in account.items() if k not in ("drawing_sha256", "request")} == account_of(found.traced)
+    assert account["request"] == {**table_of(found.request), "holes": 4}
 
 
 def test_whoever_reads_the_drawing_is_told_how_sure_it_is(found: Found, tmp_path: Path) -> None:
