@@ -1,14 +1,16 @@
-"""Orders of welding: how fast one is followed, and how far the search's budget lies from a longer one.
+"""Orders of welding: how fast one is followed, how far the search lies from a longer one, how fine the mesh must be.
 
-Prints ratios measured in one run: evaluations a second against re-solving the whole plate with the same yielding law,
-and the score of the search against one with several times its budget, for seams of rising length. Run it from the
-repository: ``python benchmarks/weld_order.py [--long]``.
+Prints ratios measured in one run: orders a second against re-solving the whole plate with the same yielding law; the
+score of the search with the budget that a plan has against one with several times that budget, for seams of rising
+length and for the main sample; with ``--mesh`` the main sample on meshes of rising fineness. Run it from the repository:
+``python benchmarks/weld_order.py [--long] [--mesh]``. Times are of one processor.
 """
 
 from __future__ import annotations
 
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -16,62 +18,105 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 from oracles.weld_resolve import resolve_order  # noqa: E402
 from threadpoolctl import threadpool_limits  # noqa: E402
+from weld_samples import sample_task  # noqa: E402
 from weld_tasks import butt_task, seam  # noqa: E402
 
-from cutplan.welding.distortion import OrderOptions  # noqa: E402
+from cutplan.welding.distortion import Bead, Inherent, OrderOptions, WeldTask  # noqa: E402
 from cutplan.welding.distortion.chain.elastic import make_chain  # noqa: E402
+from cutplan.welding.distortion.chain.yielding import follow_yielding  # noqa: E402
 from cutplan.welding.distortion.draws import drawn  # noqa: E402
+from cutplan.welding.distortion.found import found_order  # noqa: E402
 from cutplan.welding.distortion.model.condensed import make_model  # noqa: E402
-from cutplan.welding.distortion.plan import affordable  # noqa: E402
-from cutplan.welding.distortion.search.descent import Follower, descend  # noqa: E402
+from cutplan.welding.distortion.search.descent import Follower  # noqa: E402
 from cutplan.welding.distortion.search.judge import make_judge  # noqa: E402
 from cutplan.welding.distortion.search.orders import people_orders  # noqa: E402
 
 #: Stitches of the seams, and how many times the budget the longer search has.
-SEAMS, LONGER = (8, 28), 5
-LONG_SEAMS, MUCH_LONGER = (8, 28, 60), 50
+SHORT = ((8, 5), (28, 5))
+LONG = ((8, 50), (28, 50), (80, 20), (200, 20))
+#: Orders of the main sample's long search.
+MANY = 30_000
+
+Setting = tuple[WeldTask, list[Bead], list[Inherent]]
 
 
-def follower(stitches: int, draws: int) -> Follower:
+def seam_setting(stitches: int) -> Setting:
     """A plate that grows with its seam."""
     size = 9.0 * stitches + 90.0
     task = butt_task(size, 0.6 * size)
-    options = OrderOptions(triangles=1200)
-    model = make_model(task, *seam(task.path, max(4, stitches // 2), stitches), options)
-    return Follower(make_chain(model), make_judge(model, options), drawn(model, draws, 7))
+    return task, *seam(task.path, max(4, stitches // 2), stitches)
 
 
-def main(seams: tuple[int, ...], longer: int) -> None:
-    """Print the ratios."""
-    who = follower(8, 1)
+def followed(setting: Setting, options: OrderOptions) -> Follower:
+    """All stations of a setting, with the draws that the search sees."""
+    model = make_model(*setting, options)
+    return Follower(make_chain(model), make_judge(model, options), drawn(model, options.training, options.seed))
+
+
+def speed(setting: Setting) -> None:
+    """Orders a second, against the whole plate solved again."""
+    options = OrderOptions(triangles=1200, training=1)
+    who = followed(setting, options)
     model = who.chain.model
     order = people_orders(model.beads)["skip"]
-    sequence = order.sequence(model.stations).tolist()
     start = time.process_time()
-    resolve_order(model, sequence, who.draws.wishes[0], who.draws.limits[0])
+    resolve_order(model, order.sequence(model.stations).tolist(), who.draws.wishes[0], who.draws.limits[0])
     whole = time.process_time() - start
     start = time.process_time()
     for _ in range(10):
         who.follow(order)
+    mine = (time.process_time() - start) / 10
+    print(f"8 stitches: the whole plate solved again takes {whole / mine:.0f} x as long as following an order")
+
+
+def gap(name: str, setting: Setting, options: OrderOptions, longer: int) -> None:
+    """The search of a plan against a longer one."""
+    scores, seconds, counts = [], [], []
+    for factor in (1, longer):
+        who = followed(setting, options)
+        more = replace(options, evaluations=factor * options.evaluations)
+        start = time.process_time()
+        order, count = found_order(setting, more, who)
+        seconds.append(time.process_time() - start)
+        scores.append(who.follow(order).score)
+        counts.append(count)
+    people = min(who.follow(o).score for o in people_orders(who.chain.model.beads).values())
     print(
-        f"8 stitches: the whole plate solved again takes {whole / ((time.process_time() - start) / 10):.0f} x as long"
+        f"{name}: {counts[0]} orders, {counts[0] / seconds[0]:.0f} a second, {seconds[0]:.1f} s; people's best "
+        f"{people / scores[1]:.2f} and the search {scores[0] / scores[1]:.2f} of the score after {counts[1]} orders",
+        flush=True,
     )
-    for stitches in seams:
-        budget = affordable(OrderOptions().evaluations, follower(stitches, 1).chain.model.stations.count)
-        scores, seconds = [], []
-        for count in (budget, longer * budget):
-            who = follower(stitches, 6)
-            starts = list(people_orders(who.chain.model.beads).values())
-            start = time.process_time()
-            scores.append(descend(who, starts, count, 7).score)
-            seconds.append(time.process_time() - start)
-        people = min(who.follow(o).score for o in starts)
-        print(
-            f"{stitches} stitches: {budget / seconds[0]:.0f} orders a second; people's best {people / scores[1]:.2f} and "
-            f"the search {scores[0] / scores[1]:.2f} of the score with {longer} x the budget; {seconds[0]:.1f} s"
-        )
+
+
+def meshes(setting: Setting, options: OrderOptions) -> None:
+    """Mean out of flat of eight draws on meshes of rising fineness, over that on the finest."""
+    rows = []
+    for triangles in (1600, 3200, 6400, 12_800):
+        model = make_model(*setting, replace(options, triangles=triangles))
+        chain, judge, draws = make_chain(model), make_judge(model, options), drawn(model, 8, 3)
+        flat = []
+        for order in people_orders(model.beads).values():
+            left = follow_yielding(chain, order.sequence(model.stations), draws)
+            flat.append(float(judge.flatness_mm(left.outputs).mean()))
+        rows.append((sum(len(b.mesh.triangles) for b in model.bodies), flat))
+    print("triangles:", ", ".join(people_orders(setting[1])))
+    for count, flat in rows:
+        print(f"{count:6d}: " + ", ".join(f"{v / last:.2f}" for v, last in zip(flat, rows[-1][1], strict=True)))
+
+
+def main() -> None:
+    """Print the ratios."""
+    sample = sample_task()
+    if "--mesh" in sys.argv:
+        meshes(sample, OrderOptions())
+        return
+    speed(seam_setting(8))
+    long = "--long" in sys.argv
+    for stitches, longer in LONG if long else SHORT:
+        gap(f"{stitches} stitches", seam_setting(stitches), OrderOptions(triangles=1200), longer)
+    gap("main sample", sample, OrderOptions(), MANY // OrderOptions().evaluations if long else 5)
 
 
 if __name__ == "__main__":
     with threadpool_limits(limits=1):
-        main(LONG_SEAMS, MUCH_LONGER) if "--long" in sys.argv else main(SEAMS, LONGER)
+        main()

@@ -15,6 +15,7 @@ from scipy import sparse
 from cutplan.fem.mesh import Floats
 from cutplan.fem.solve import factored
 from cutplan.welding.distortion.model.condensed import ANGLE, MIDDLE, MOVES, SHRINK, TENDON, Model, station_shift
+from cutplan.welding.distortion.model.fields import box_of
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -34,6 +35,8 @@ class Plate:
         parts = [m for b in model.bodies for m in (b.membrane, b.bending)]
         self.whole = sparse.csc_matrix(sparse.block_diag(parts))
         self.rows = sparse.csr_matrix(sparse.hstack(model.rows))
+        edge = self.rows[len(model.compliance) :]
+        self.whole = sparse.csc_matrix(self.whole + edge.T @ sparse.csc_matrix(box_of(model.bodies[1])) @ edge)
         self.stiff = 1.0 / model.give
         self.limit = np.concatenate([np.full(model.brace_count, np.inf), limits.ravel()])
         self.force = np.zeros(model.spring_count)

@@ -26,9 +26,9 @@ RIB_DEPTH_MM = 25.0
 LEAST_GAP_MM = 0.5
 #: Depth of a box that the job does not state [mm] (our own).
 BOX_DEPTH_MM = 90.0
-#: Share of a wall's depth that works along with the skin in its plane [1]: low, middle, high (our judgement).
-WALL_SHARE = (0.3, 0.6, 1.0)
-#: How stiffly the vehicle holds the skin over what the model takes [1]: low, middle, high (our judgement).
+#: Depth of the walls over what was measured behind the skin, and over a usual box's [1]: low, middle, high (our judgement).
+MEASURED_DEPTH, USUAL_DEPTH = (0.9, 1.0, 1.3), (0.6, 1.0, 1.6)
+#: How stiffly the vehicle holds the box over what the model takes [1]: low, middle, high (our judgement).
 GRIP = (0.3, 1.0, 3.0)
 #: How far a gap set by hand is off [mm] (our judgement).
 GAP_ERROR_MM = 0.3
@@ -115,11 +115,12 @@ def task_of(job: Job) -> tuple[WeldTask, tuple[Finding, ...]]:
 
 
 def _wall_depth(job: Job) -> Band:
-    """Depth of the box's walls that works along with the skin: a share of the whole wall, larger where it is shallow."""
-    depth, source = job.skin.box_depth_mm, say("share of the box's depth (our judgement)")
+    """Depth of the box's walls: what was measured reaches to the next wall, pipe or cable, so they may be deeper."""
+    depth, source = job.skin.box_depth_mm, say("the box's depth as measured (band: our judgement)")
+    shares = MEASURED_DEPTH
     if depth is None:
-        depth, source = BOX_DEPTH_MM, say("share of a usual box's depth (our judgement)")
-    low, mid, high = (depth * share for share in WALL_SHARE)
+        depth, shares, source = BOX_DEPTH_MM, USUAL_DEPTH, say("a usual box's depth (our judgement)")
+    low, mid, high = (depth * share for share in shares)
     return Band(low, mid, high, "mm", source)
 
 

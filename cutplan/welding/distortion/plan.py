@@ -10,24 +10,22 @@ import numpy as np
 from cutplan.welding.distortion.chain.elastic import Chain, make_chain
 from cutplan.welding.distortion.chain.shape import shape_after_beads
 from cutplan.welding.distortion.choice import choose, findings_of, preset_of, without_brace
-from cutplan.welding.distortion.coarse import grouped, spread
 from cutplan.welding.distortion.compare import Judged, World, best_of, compared, judge_order
 from cutplan.welding.distortion.draws import Draws, drawn
 from cutplan.welding.distortion.extra import extra_braces, extra_tacks, extras_tried
+from cutplan.welding.distortion.found import FULL_STATIONS, found_order
 from cutplan.welding.distortion.model.condensed import Model, make_model, restricted
 from cutplan.welding.distortion.model.variants import states_of, varied
 from cutplan.welding.distortion.result import OrderPlan, Shape, Step
-from cutplan.welding.distortion.search.descent import Follower, Progress, descend
+from cutplan.welding.distortion.search.descent import Follower, Progress
 from cutplan.welding.distortion.search.judge import Judge, make_judge
-from cutplan.welding.distortion.search.orders import Order, people_orders
+from cutplan.welding.distortion.search.orders import people_orders
 from cutplan.welding.distortion.task import Bead, Inherent, OrderOptions, WeldTask
 
 #: Name of the order that the search gives.
 COMPUTED = "computed order"
-#: Up to this many stations as many orders are followed as are wished, and all draws and extras are made.
-FULL_STATIONS = 100
-#: Fewest orders that the search follows, and fewest draws that bands are made of.
-LEAST_ORDERS, LEAST_DRAWS = 10, 16
+#: Fewest draws that bands are made of.
+LEAST_DRAWS = 16
 
 #: Minutes from first arc to last of an order, waits and moves included.
 TimeOf = Callable[[tuple[Step, ...]], float]
@@ -80,8 +78,7 @@ def compare_orders(
     model, judge = setting.model, setting.judge
     follower = Follower(make_chain(model), judge, drawn(model, options.training, options.seed))
     named = people_orders(model.beads)
-    found = _searched(task, beads, inherent, options, follower, list(named.values()), progress)
-    named[COMPUTED] = found
+    named[COMPUTED], count = found_order((task, beads, inherent), options, follower, progress)
     worlds = _worlds(model, options, follower.chain)
     judged = [judge_order(worlds, judge, name, order) for name, order in named.items()]
     if time_of is not None:
@@ -103,7 +100,7 @@ def compare_orders(
         score_mm=start.score,
         shape=_shape(worlds, pick) if options.steps_shape else None,
         draws=len(pick.flatness),
-        evaluations=follower.count,
+        evaluations=count,
         stations=model.stations.count,
         findings=findings_of(model, results[chosen]),
     )
@@ -120,40 +117,6 @@ def _setting(task: WeldTask, beads: Sequence[Bead], inherent: Sequence[Inherent]
     )
     model = restricted(every, range(len(beads)), range(len(own))) if tacks or bars else every
     return Setting(every, model, make_judge(model, options), len(own), tuple(bars))
-
-
-def _searched(
-    task: WeldTask,
-    beads: Sequence[Bead],
-    inherent: Sequence[Inherent],
-    options: OrderOptions,
-    follower: Follower,
-    starts: list[Order],
-    progress: Progress | None,
-) -> Order:
-    """The best order found; of very many stitches in groups, then against what people do."""
-    coarse = grouped(beads, inherent)
-    if coarse is None:
-        count = affordable(options.evaluations, follower.chain.model.stations.count)
-        return descend(follower, starts, count, options.seed, options.tacks_first, progress=progress).order
-    few, shrinks, groups = coarse
-    model = make_model(task, few, shrinks, options)
-    quick = Follower(make_chain(model), follower.judge, drawn(model, options.training, options.seed))
-    count = affordable(options.evaluations, model.stations.count)
-    first = list(people_orders(model.beads).values())
-    best = descend(quick, first, count, options.seed, options.tacks_first, progress=progress)
-    order = spread(best.order, groups)
-    ways = np.array([beads[int(b)].way for b in order.beads])
-    return Order(order.beads, np.where(ways == 0, order.backward, ways < 0))
-
-
-def affordable(evaluations: int, stations: int) -> int:
-    """Return how many orders are followed: all that are wished up to 100 stations, then fewer.
-
-    An order costs about the square of its stations, so beyond 100 the number falls with the square.
-    """
-    share = min(1.0, (FULL_STATIONS / max(stations, 1)) ** 2)
-    return max(int(evaluations * share), min(evaluations, LEAST_ORDERS))
 
 
 def _worlds(model: Model, options: OrderOptions, chain: Chain | None = None) -> list[World]:

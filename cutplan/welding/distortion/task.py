@@ -31,10 +31,9 @@ class Sheet:
     modulus_N_per_mm2, poisson, yield_N_per_mm2 : float
         Elastic constants [N/mm2], [1], yield strength [N/mm2].
     wall_held : bool
-        The outer boundary stands on the walls of a box: it cannot move out of the plane, and along itself it is as
-        stiff as the wall; across the wall it is free, since a wall bends easily.
+        The outer boundary stands on the walls of a closed box of the sheet's own thickness, folded down along it.
     wall_depth_mm : float
-        Depth of wall that works along with the sheet, of the sheet's own thickness [mm].
+        Depth of these walls [mm].
     """
 
     outer: Floats
@@ -45,7 +44,7 @@ class Sheet:
     poisson: float = 0.3
     yield_N_per_mm2: float = 250.0
     wall_held: bool = False
-    wall_depth_mm: float = 50.0
+    wall_depth_mm: float = 90.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -90,9 +89,9 @@ class Doubt:
     Parameters
     ----------
     wall_depth_mm : Band
-        Depth of the box's walls that works along with the skin [mm].
+        Depth of the box's walls [mm].
     grip : Band
-        How stiffly the vehicle holds the skin in its plane, over what the model takes [1].
+        How stiffly the vehicle holds the box, over what the model takes [1].
     weld_z_mm : Band
         Height of the weld's middle [mm].
     ligament_mm : Band
@@ -296,8 +295,8 @@ class OrderOptions:
         How stiffly magnets or clamps keep the plate flush with the skin (lift, and tilt over its size) while it is
         welded; they come off at the end with the brace. 0 for none [N/mm].
     hold_in_plane_N_per_mm, hold_out_of_plane_N_per_mm : float
-        How stiffly the plate is held besides, for good; in the plane the skin is held a hundred times as stiffly by
-        the vehicle [N/mm].
+        How stiffly the plate is held besides, for good; the vehicle holds the box a
+        hundred times as stiffly as the first, each way [N/mm].
     pitch_weight, closing_weight : float
         Share of the pitch change, and of the closing beyond half the gap, in the score; flatness counts one [1].
     """

@@ -32,6 +32,7 @@ def shape_after_beads(chain: Chain, order: Order, middle: Draws) -> Shape:
     ends = np.cumsum([len(model.stations.of(int(b), False)) for b in order.beads])
     labels = ["start", *(model.beads[int(b)].name for b in order.beads)]
     forces = _row_forces(chain, sequence, left, middle, ends)
+    forces = np.vstack([forces, model.edge @ forces])
     if model.brace_count:
         labels.append("brace off" if model.task.brace else "magnets off")
     heights = [

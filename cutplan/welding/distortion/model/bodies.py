@@ -17,11 +17,14 @@ from cutplan.fem.membrane import membrane_stiffness
 from cutplan.fem.mesh import Chain, Floats, Mesh
 from cutplan.fem.outline import clipped, length_at, lengths_along, place_at
 from cutplan.fem.ribs import rib_axial, rib_bending
-from cutplan.fem.solve import held
 from cutplan.welding.distortion.task import FixedBrace, OrderOptions, PadPoints, Rib, Sheet, WeldTask
 
-#: How much more stiffly the vehicle holds the skin in its plane than magnets hold the plate [1]; a judgement.
+#: How much more stiffly the vehicle holds the box than magnets hold the plate in its plane [1]; a judgement.
 _VEHICLE = 100.0
+#: Stiffness of springs that only keep a sheet from floating before its box is put on, each way [N/mm].
+_AFLOAT_N_PER_MM = 1.0
+#: Most edges along the edge of a skin on its box: what the box does to the joint is smooth (see the halved meshes).
+_BOX_EDGES = 48
 #: Mesh edges along the joint as a share of the shortest station of a stitch [1].
 _EDGE_PER_STATION = 0.6
 #: Holes smaller than this share of the mesh size are left out: they soften nothing that the mesh could show [1].
@@ -32,14 +35,14 @@ _MOST_HOLES = 24
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Body:
-    """One sheet: its mesh, the chain of the joint, in-plane and out-of-plane stiffness, and its hold in the plane."""
+    """One sheet: its mesh, the chain of the joint, in-plane and out-of-plane stiffness, and how its box is held [N/mm]."""
 
     sheet: Sheet
     mesh: Mesh
     joint: Chain
     membrane: sparse.csc_matrix
     bending: sparse.csc_matrix
-    grip: Floats
+    hold_N_per_mm: float
 
     def stretch(self, path: Floats, start_mm: float, end_mm: float) -> along.Stretch:
         """Return the part of this body's joint chain that faces a stretch of the joint path [mm]."""
@@ -110,6 +113,9 @@ def _skin_mesh(task: WeldTask, size: float, joint: float) -> tuple[Mesh, list[tu
         places=_feet(task),
         closed_lines=[*closed, *([False] * len(pieces))],
         line_size_mm=joint,
+        outer_size_mm=max(1.8 * size, float(lengths_along(skin.outer, True)[-1]) / _BOX_EDGES)
+        if skin.wall_held
+        else None,
     )
     chains = mesh.chains[len(loops) + len(lines) :]
     return mesh, [(number, chain) for (number, _), chain in zip(pieces, chains, strict=True)]
@@ -137,18 +143,20 @@ def _body(
         bending = bending + rib_bending(mesh, chain, elastic[0] * second, shear * twist)
         membrane = membrane + rib_axial(mesh, chain, elastic[0] * section)
     share = mesh.vertex_areas / mesh.vertex_areas.sum()
-    soft = np.zeros(membrane_count(mesh))
-    grip = options.hold_in_plane_N_per_mm * (_VEHICLE if sheet.wall_held else 1.0)
-    soft[: 2 * len(share)] = np.repeat(grip * share, 2)
-    membrane = membrane + sparse.diags(soft)
-    if sheet.wall_held:
-        membrane = membrane + rib_axial(mesh, mesh.chains[0], elastic[0] * sheet.thickness_mm * sheet.wall_depth_mm)
-        bending = held(bending, 3 * mesh.chains[0].nodes)
-    else:
-        lift = np.zeros(bending_count(mesh))
-        lift[0::3] = options.hold_out_of_plane_N_per_mm * share
-        bending = bending + sparse.diags(lift)
-    return Body(sheet, mesh, joint, sparse.csc_matrix(membrane), sparse.csc_matrix(bending), soft)
+    on_box = sheet.wall_held
+    flat = _AFLOAT_N_PER_MM if on_box else options.hold_in_plane_N_per_mm
+    lift = _AFLOAT_N_PER_MM if on_box else options.hold_out_of_plane_N_per_mm
+    membrane = membrane + sparse.diags(_soft(membrane_count(mesh), flat * np.repeat(share, 2), 1))
+    bending = bending + sparse.diags(_soft(bending_count(mesh), lift * share, 3))
+    hold = _VEHICLE * options.hold_in_plane_N_per_mm if on_box else 0.0
+    return Body(sheet, mesh, joint, sparse.csc_matrix(membrane), sparse.csc_matrix(bending), hold)
+
+
+def _soft(count: int, springs: Floats, step: int) -> Floats:
+    """Springs on the first freedoms, or on every third, of a field."""
+    soft = np.zeros(count)
+    soft[: step * len(springs) : step] = springs
+    return soft
 
 
 def _area(sheet: Sheet) -> float:

@@ -6,7 +6,7 @@ Plate and skin are factored once; after that no mesh is touched. Rows are ordere
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,10 +16,17 @@ from cutplan.errors import JobError
 from cutplan.fem.along import Row
 from cutplan.fem.mesh import Floats, Ints
 from cutplan.fem.outline import lengths_along
-from cutplan.fem.solve import COLUMNS, factored
 from cutplan.texts import say
 from cutplan.welding.distortion.model.bodies import Body, make_bodies, pad_points
 from cutplan.welding.distortion.model.brace import make_brace, make_magnets
+from cutplan.welding.distortion.model.fields import (
+    box_of,
+    condensed_field,
+    field_scales,
+    joined_fields,
+    on_box,
+    with_edge,
+)
 from cutplan.welding.distortion.model.rows import RowTable, add_station, add_tendon
 from cutplan.welding.distortion.model.stations import Stations, make_stations
 from cutplan.welding.distortion.task import Bead, BracePath, FixedBrace, Inherent, OrderOptions, WeldTask
@@ -70,12 +77,15 @@ class Model:
     bodies : (Body, Body)
         Plate and skin.
     rows : tuple of sparse matrix
-        What one unit on each row means as loads of the plate's membrane and bending, then of the skin's.
+        What one unit on each row means as loads of the plate's membrane and bending, then of the skin's; after these
+        rows, those of the skin's edge where it stands on a box.
     fields : tuple of ndarray
         Compliance of each of these fields alone, rows that feel the weld's height with a lever of one millimetre; empty
         for very long seams.
-    lever : ndarray (rows,)
+    lever : ndarray (rows + edge,)
         1 for rows that feel the height of the weld over the middle of a sheet, else 0.
+    edge : ndarray (edge, rows)
+        Forces that the box puts on the skin's edge per unit on each row.
     bars : tuple of BracePath or FixedBrace
         The braces.
     """
@@ -95,6 +105,7 @@ class Model:
     rows: tuple[sparse.csr_matrix, ...]
     fields: tuple[Floats, ...]
     lever: Floats
+    edge: Floats
     bars: tuple[BracePath | FixedBrace, ...]
 
     @property
@@ -171,21 +182,22 @@ def make_model(
         add_tendon(table, springs + outputs + i, bodies, stretches)
     _add_pads(table, springs, pad_vertices)
     stiff = [m for b in bodies for m in (b.membrane, b.bending)]
-    rows = table.matrices([m.shape[0] for m in stiff])
-    lever = np.zeros(table.count)
+    rows = with_edge(table.matrices([m.shape[0] for m in stiff]), bodies[1])
+    lever = np.zeros(rows[0].shape[0])
     at = braced + MOVES * np.arange(stations.count)
     lever[np.concatenate([at, at + 1, springs + outputs + np.arange(stations.count)])] = 1.0
     scales = field_scales(bodies, lever, task.weld_z_mm)
     solved = (condensed_field(k, r) for k, r in zip(stiff, rows, strict=True))
     # of a very long seam no field is kept for itself: they would fill the memory
     fields = tuple(solved) if stations.count <= KEPT_STATIONS else ()
-    compliance = joined_fields(fields or solved, scales)
+    compliance, edge = on_box(joined_fields(fields or solved, scales), box_of(bodies[1]))
     rows = tuple(sparse.csr_matrix(sparse.diags(c) @ r) for c, r in zip(scales, rows, strict=True))
     throat = np.array([beads[int(b)].throat_mm or _thinner(task) for b in stations.bead])
     give = np.concatenate([*(b.give for b in bars), _metal_give(task, throat, length)])
     return Model(
         task, tuple(beads), tuple(inherent), stations, compliance, give, parts, outputs,
-        _wishes(stations, inherent), throat * length, pads, bodies, rows, fields, lever, tuple(paths),
+        _wishes(stations, inherent), throat * length, pads, bodies, rows, fields, lever, edge,
+        tuple(paths),
     )  # fmt: skip
 
 
@@ -247,59 +259,6 @@ def _add_pads(table: RowTable, row: int, vertices: list[Ints]) -> None:
             row += 1
 
 
-def condensed_field(stiffness: sparse.csc_matrix, rows: sparse.csr_matrix) -> Floats:
-    """Return the compliance between all rows in one field; solved block by block, so that memory holds one at a time.
-
-    Parameters
-    ----------
-    stiffness : sparse matrix
-        Stiffness of the field.
-    rows : sparse matrix (rows, freedoms)
-        What one unit on each row means as loads.
-    """
-    total = np.zeros((rows.shape[0], rows.shape[0]))
-    used = np.flatnonzero(np.diff(rows.indptr))
-    some = rows[used]
-    solve = factored(stiffness)
-    for i in range(0, len(used), COLUMNS):
-        total[np.ix_(used, used[i : i + COLUMNS])] = some @ solve(some[i : i + COLUMNS].T.toarray())
-    total += total.T
-    total *= 0.5
-    return total
-
-
-def field_scales(bodies: tuple[Body, Body], lever: Floats, weld_z_mm: float) -> tuple[Floats, ...]:
-    """Return the factor of each row in each field: the weld's height over the sheet's middle where a row feels it.
-
-    Parameters
-    ----------
-    bodies : (Body, Body)
-        Plate and skin.
-    lever : ndarray (rows,)
-        1 for rows that feel the height, else 0.
-    weld_z_mm : float
-        Height of the weld [mm].
-    """
-    scales = []
-    for body in bodies:
-        reach = weld_z_mm - body.sheet.middle_z_mm
-        scales += [np.ones(len(lever)), np.where(lever > 0.0, reach, 1.0)]
-    return tuple(scales)
-
-
-def joined_fields(fields: Iterable[Floats], scales: Sequence[Floats]) -> Floats:
-    """Return the compliance of all fields together, their rows scaled; one field is held at a time."""
-    total = np.zeros((len(scales[0]), len(scales[0])))
-    for field, scale in zip(fields, scales, strict=True):
-        if (scale == 1.0).all():
-            total += field
-        else:
-            scaled = field * scale[:, None]
-            scaled *= scale[None, :]
-            total += scaled
-    return total
-
-
 def station_shift(shrink_mm: Floats, angle_rad: Floats) -> Floats:
     """Return the movement each station wants when its bead cools, (stations, 4).
 
@@ -327,6 +286,7 @@ def restricted(model: Model, beads: Sequence[int], braces: Sequence[int]) -> Mod
     bars = np.concatenate([np.arange(edges[p], edges[p + 1]) for p in parts])
     springs = np.concatenate([bars, (model.brace_count + MOVES * kept[:, None] + np.arange(MOVES)).ravel()]).astype(int)
     rows = np.concatenate([springs, np.arange(model.spring_count, model.tendons.start), model.tendons.start + kept])
+    every = np.concatenate([rows, np.arange(len(model.compliance), len(model.lever))])
     new = {int(old): i for i, old in enumerate(kept)}
     melts = tuple(tuple(new[t] for t in model.stations.melts[s] if t in new) for s in kept)
     order = {int(b): i for i, b in enumerate(beads)}
@@ -346,8 +306,9 @@ def restricted(model: Model, beads: Sequence[int], braces: Sequence[int]) -> Mod
         brace_parts=tuple(model.brace_parts[p] for p in parts),
         wish=model.wish[:, :, kept],
         section_mm2=model.section_mm2[kept],
-        rows=tuple(m[rows] for m in model.rows),
-        fields=tuple(f[np.ix_(rows, rows)] for f in model.fields),
-        lever=model.lever[rows],
+        rows=tuple(m[every] for m in model.rows),
+        fields=tuple(f[np.ix_(every, every)] for f in model.fields),
+        lever=model.lever[every],
+        edge=model.edge[:, rows],
         bars=tuple(model.bars[b] for b in braces),
     )

@@ -7,12 +7,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy import sparse
 
-from cutplan.fem.ribs import rib_axial
-from cutplan.welding.distortion.model.condensed import Model, condensed_field, field_scales, joined_fields
+from cutplan.welding.distortion.model.condensed import Model
+from cutplan.welding.distortion.model.fields import box_of, field_scales, joined_fields, on_box
 from cutplan.welding.distortion.task import Doubt
 
-#: The skin's in-plane field among the four.
-SKIN_IN_PLANE = 2
 #: Levels of four doubts in four runs, low or high, each pair of doubts in all four mixes (Hadamard design of order 4;
 #: the fourth column repeats the first three's product).
 RUNS = ((-1, -1, -1, -1), (-1, 1, 1, -1), (1, -1, 1, 1), (1, 1, -1, 1))
@@ -51,7 +49,7 @@ def states_of(doubt: Doubt) -> tuple[BoxState, ...]:
 
 
 def varied(model: Model, state: BoxState) -> Model:
-    """Return the model in another state of box and joint; only the skin's in-plane field is solved again.
+    """Return the model in another state of box and joint; no sheet is solved again, only the box is.
 
     Parameters
     ----------
@@ -61,31 +59,22 @@ def varied(model: Model, state: BoxState) -> Model:
         What is changed.
     """
     task, skin = model.task, model.bodies[1]
-    fields = list(model.fields)
-    bodies = model.bodies
-    if skin.sheet.wall_held and (state.wall_depth_mm != skin.sheet.wall_depth_mm or state.grip != 1.0):
-        more = state.wall_depth_mm - skin.sheet.wall_depth_mm
-        walls = rib_axial(skin.mesh, skin.mesh.chains[0], skin.sheet.modulus_N_per_mm2 * skin.sheet.thickness_mm * more)
-        membrane = skin.membrane + walls + sparse.diags((state.grip - 1.0) * skin.grip)
-        skin = replace(
-            skin,
-            sheet=replace(skin.sheet, wall_depth_mm=state.wall_depth_mm),
-            membrane=sparse.csc_matrix(membrane),
-            grip=state.grip * skin.grip,
-        )
-        bodies = (bodies[0], skin)
-        fields[SKIN_IN_PLANE] = condensed_field(skin.membrane, model.rows[SKIN_IN_PLANE])
+    if skin.sheet.wall_held:
+        sheet = replace(skin.sheet, wall_depth_mm=state.wall_depth_mm)
+        skin = replace(skin, sheet=sheet, hold_N_per_mm=state.grip * skin.hold_N_per_mm)
+    bodies = (model.bodies[0], skin)
     scales = field_scales(bodies, model.lever, state.weld_z_mm)
+    compliance, edge = on_box(joined_fields(model.fields, scales), box_of(skin))
     give = model.give.copy()
     give[model.brace_count :] *= max(state.ligament_mm, 0.1) / max(task.ligament_mm, 0.1)
     return replace(
         model,
         task=replace(task, skin=skin.sheet, weld_z_mm=state.weld_z_mm, ligament_mm=state.ligament_mm),
         bodies=bodies,
-        compliance=joined_fields(fields, scales),
+        compliance=compliance,
         give=give,
         rows=_rescaled(model, scales),
-        fields=tuple(fields),
+        edge=edge,
     )
 
 

@@ -1,0 +1,185 @@
+"""A box behind a skin, its walls and far face folded along the skin's edge, brought down to that edge.
+
+Every plate is plane stress and thin-plate bending of the same elements as the skin. Where plates meet in a fold, vertices
+share three displacements and three rotations; the middle of a fold moves along it by a freedom of its own and across it
+with the cubic that its ends give, which is what the bending of the other plate does there.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import sparse
+
+from cutplan.fem.bending import bending_stiffness
+from cutplan.fem.box_mesh import FlatPlate, box_plates
+from cutplan.fem.membrane import membrane_stiffness
+from cutplan.fem.mesh import Floats
+from cutplan.fem.solve import COLUMNS, factored
+
+#: Freedoms of the skin's edge at each vertex: x, y, height, slope x, slope y; and one at each edge's middle, along it.
+PER_VERTEX, PER_EDGE = 5, 1
+#: Stiffness against turning about a plate's normal, which thin plates lack, as a share of bending rigidity [1].
+_DRILL = 1e-6
+
+#: Entries of a sparse matrix: row, column, value.
+Entries = list[tuple[int, int, float]]
+
+
+@dataclass(frozen=True, slots=True)
+class BoxShape:
+    """A box of even sheet.
+
+    Parameters
+    ----------
+    depth_mm, thickness_mm : float
+        Depth of the walls; thickness of walls and far face [mm].
+    modulus_N_per_mm2, poisson : float
+        Elastic constants [N/mm2], [1].
+    hold_N_per_mm : float
+        How stiffly the vehicle holds the box, each way, spread over the far edges of its walls [N/mm].
+    """
+
+    depth_mm: float
+    thickness_mm: float
+    modulus_N_per_mm2: float
+    poisson: float
+    hold_N_per_mm: float
+
+
+def box_stiffness(ring: Floats, shape: BoxShape) -> Floats:
+    """Return the stiffness of a box on the edge of its skin.
+
+    Parameters
+    ----------
+    ring : ndarray (n, 2)
+        Vertices of the skin's outer edge, counter-clockwise, corners among them; convex [mm].
+    shape : BoxShape
+        The box.
+
+    Returns
+    -------
+    ndarray (6 n, 6 n)
+        On x, y, height, slope x, slope y of each vertex in turn, then on the displacement along each edge at its middle,
+        from vertex i to i + 1 [N/mm], [N], [N mm].
+
+    Notes
+    -----
+    Walls stand square to the skin. Thin sheet; the plates are not stiffened by curvature or beads.
+    """
+    plates, place, far = box_plates(ring, shape.depth_mm)
+    total = _assembled(plates, place, len(ring), shape)
+    hold = np.zeros(total.shape[0])
+    hold[(6 * far[:, None] + np.arange(3)).ravel()] = shape.hold_N_per_mm / len(far)
+    total = sparse.csc_matrix(total + sparse.diags(hold))
+    bring = _edge_freedoms(len(ring), 6 * len(place), total.shape[0])
+    inner = np.setdiff1d(np.arange(total.shape[0]), bring.indices)
+    across = sparse.csc_matrix(total[inner]) @ bring.T
+    solve = factored(sparse.csc_matrix(total[inner][:, inner]))
+    result = (bring @ total @ bring.T).toarray()
+    columns = across.toarray()
+    for i in range(0, columns.shape[1], COLUMNS):
+        result[:, i : i + COLUMNS] -= across.T @ solve(columns[:, i : i + COLUMNS])
+    return np.asarray(0.5 * (result + result.T))
+
+
+def _edge_freedoms(count: int, middles: int, size: int) -> sparse.csr_matrix:
+    """Rows that pick the edge's freedoms out of all, slopes out of rotations: dw/dx = -turn y, dw/dy = turn x."""
+    vertex = np.arange(count)
+    rows = np.concatenate([(PER_VERTEX * vertex[:, None] + np.arange(PER_VERTEX)).ravel(), PER_VERTEX * count + vertex])
+    columns = np.concatenate([(6 * vertex[:, None] + np.array([0, 1, 2, 4, 3])).ravel(), middles + vertex])
+    values = np.concatenate([np.tile([1.0, 1.0, 1.0, -1.0, 1.0], count), np.ones(count)])
+    return sparse.csr_matrix((values, (rows, columns)), shape=((PER_VERTEX + PER_EDGE) * count, size))
+
+
+def _assembled(plates: list[FlatPlate], place: Floats, count: int, shape: BoxShape) -> sparse.csc_matrix:
+    """Stiffness of all plates on six freedoms of every vertex, then one of each fold, then two of each other middle."""
+    folds = _fold_numbers(plates, count)
+    size = 6 * len(place) + len(folds)
+    parts = []
+    for plate in plates:
+        flat, out, size = _brought(plate, place, folds, size)
+        parts.append((plate, flat, out))
+    elastic = shape.thickness_mm, shape.modulus_N_per_mm2, shape.poisson
+    drill = _DRILL * shape.thickness_mm**3 / 12.0 * shape.modulus_N_per_mm2
+    total = sparse.csc_matrix((size, size))
+    for plate, flat, out in parts:
+        mesh = plate.mesh
+        own = _matrix(flat, 2 * (len(mesh.points) + len(mesh.edges)), size)
+        bent = _matrix(out, 3 * len(mesh.points), size)
+        turned = _matrix(_turns(plate), len(mesh.points), size)
+        total = total + own.T @ membrane_stiffness(mesh, *elastic) @ own
+        total = total + bent.T @ bending_stiffness(mesh, *elastic) @ bent + drill * (turned.T @ turned)
+    return sparse.csc_matrix(total)
+
+
+def _matrix(entries: Entries, rows: int, columns: int) -> sparse.csr_matrix:
+    row, column, value = (np.array(v) for v in zip(*entries, strict=True))
+    return sparse.csr_matrix((value, (row, column)), shape=(rows, columns))
+
+
+def _fold_numbers(plates: list[FlatPlate], count: int) -> dict[tuple[int, int], int]:
+    """Number of each edge that is a fold; the skin's edges first, each by the number of its start."""
+    folds = {(min(i, j), max(i, j)): i for i, j in ((i, (i + 1) % count) for i in range(count))}
+    seen = set(folds)
+    for plate in plates:
+        for a, b in plate.vertex[plate.mesh.edges].tolist():
+            key = (min(a, b), max(a, b))
+            if key in seen and key not in folds:
+                folds[key] = len(folds)
+            seen.add(key)
+    return folds
+
+
+def _turns(plate: FlatPlate) -> Entries:
+    """Rotation of each vertex about the plate's normal."""
+    own = enumerate(plate.vertex.tolist())
+    return [(local, 6 * vertex + 3 + axis, plate.axes[2, axis]) for local, vertex in own for axis in range(3)]
+
+
+def _brought(
+    plate: FlatPlate, place: Floats, folds: dict[tuple[int, int], int], size: int
+) -> tuple[Entries, Entries, int]:
+    """From all freedoms to the plate's own, in plane and out of it; and how many freedoms there are then."""
+    own = plate.vertex.tolist()
+    flat: Entries = []
+    out: Entries = []
+    for local, vertex in enumerate(own):
+        for axis in range(3):
+            flat += [(2 * local + k, 6 * vertex + axis, plate.axes[k, axis]) for k in range(2)]
+            out.append((3 * local, 6 * vertex + axis, plate.axes[2, axis]))
+            # slope along the first axis is minus the turn about the second, along the second the turn about the first
+            out.append((3 * local + 1, 6 * vertex + 3 + axis, -plate.axes[1, axis]))
+            out.append((3 * local + 2, 6 * vertex + 3 + axis, plate.axes[0, axis]))
+    for number, (a, b) in enumerate(plate.mesh.edges):
+        row = 2 * (len(own) + number)
+        ends = (min(own[a], own[b]), max(own[a], own[b]))
+        fold = folds.get(ends)
+        if fold is None:
+            flat += [(row, size, 1.0), (row + 1, size + 1, 1.0)]
+            size += 2
+        else:
+            # the skin's edges run round the ring from the vertex of their number; other folds from low to high
+            order = ends[::-1] if fold == ends[1] else ends
+            flat += _fold_middle(plate, place, order, 6 * len(place) + fold, row)
+    return flat, out, size
+
+
+def _fold_middle(plate: FlatPlate, place: Floats, ends: tuple[int, int], number: int, row: int) -> Entries:
+    """The middle of a fold: along it a freedom of its own, across it the cubic of its ends."""
+    start, end = ends
+    run = place[end] - place[start]
+    length = float(np.sqrt(run @ run))
+    along = run / length
+    across = np.cross(plate.axes[2], along)
+    turn = np.cross(along, across)
+    found: Entries = []
+    for k in range(2):
+        found.append((row + k, number, float(plate.axes[k] @ along)))
+        part = float(plate.axes[k] @ across)
+        for vertex, sign in ((start, 1.0), (end, -1.0)):
+            for axis in range(3):
+                found.append((row + k, 6 * vertex + axis, 0.5 * part * across[axis]))
+                found.append((row + k, 6 * vertex + 3 + axis, sign * 0.125 * length * part * turn[axis]))
+    return found

@@ -1,0 +1,66 @@
+"""The best order found: of very many stitches in groups, within as many orders as its length lets be followed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from cutplan.welding.distortion.chain.elastic import make_chain
+from cutplan.welding.distortion.coarse import grouped, spread
+from cutplan.welding.distortion.draws import drawn
+from cutplan.welding.distortion.model.condensed import make_model
+from cutplan.welding.distortion.search.descent import Follower, Progress, descend
+from cutplan.welding.distortion.search.orders import Order, people_orders
+from cutplan.welding.distortion.task import Bead, Inherent, OrderOptions, WeldTask
+
+#: Up to this many stations as many orders are followed as are wished, and all draws and extras are made.
+FULL_STATIONS = 100
+#: Fewest orders that the search follows.
+LEAST_ORDERS = 10
+
+
+def found_order(
+    setting: tuple[WeldTask, Sequence[Bead], Sequence[Inherent]],
+    options: OrderOptions,
+    follower: Follower,
+    progress: Progress | None = None,
+) -> tuple[Order, int]:
+    """Return the best order found, and how many were followed for it.
+
+    Parameters
+    ----------
+    setting : (WeldTask, sequence of Bead, sequence of Inherent)
+        Geometry, beads and what each does when it cools.
+    options : OrderOptions
+        How hard to look.
+    follower : Follower
+        Follows orders of all stations.
+    progress : callable or None
+        Called with orders followed and orders wanted.
+    """
+    task, beads, inherent = setting
+    coarse = grouped(beads, inherent)
+    if coarse is None:
+        count = affordable(options.evaluations, follower.chain.model.stations.count)
+        starts = list(people_orders(follower.chain.model.beads).values())
+        best = descend(follower, starts, count, options.seed, options.tacks_first, progress=progress)
+        return best.order, follower.count
+    few, shrinks, groups = coarse
+    model = make_model(task, few, shrinks, options)
+    quick = Follower(make_chain(model), follower.judge, drawn(model, options.training, options.seed))
+    count = affordable(options.evaluations, model.stations.count)
+    first = list(people_orders(model.beads).values())
+    best = descend(quick, first, count, options.seed, options.tacks_first, progress=progress)
+    order = spread(best.order, groups)
+    ways = np.array([beads[int(b)].way for b in order.beads])
+    return Order(order.beads, np.where(ways == 0, order.backward, ways < 0)), quick.count
+
+
+def affordable(evaluations: int, stations: int) -> int:
+    """Return how many orders are followed: all that are wished up to 100 stations, then fewer.
+
+    An order costs about the square of its stations, so beyond 100 the number falls with the square.
+    """
+    share = min(1.0, (FULL_STATIONS / max(stations, 1)) ** 2)
+    return max(int(evaluations * share), min(evaluations, LEAST_ORDERS))

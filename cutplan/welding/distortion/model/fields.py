@@ -1,0 +1,124 @@
+"""Fields of the sheets condensed onto rows: each alone, joined at the height of the weld, and with the box put on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+
+import numpy as np
+from scipy import sparse
+
+from cutplan.fem.box import BoxShape, box_stiffness
+from cutplan.fem.box_edge import edge_forces, edge_rows
+from cutplan.fem.mesh import Floats
+from cutplan.fem.solve import COLUMNS, factored
+from cutplan.welding.distortion.model.bodies import Body
+
+
+def condensed_field(stiffness: sparse.csc_matrix, rows: sparse.csr_matrix) -> Floats:
+    """Return the compliance between all rows in one field; solved block by block, so that memory holds one at a time.
+
+    Parameters
+    ----------
+    stiffness : sparse matrix
+        Stiffness of the field.
+    rows : sparse matrix (rows, freedoms)
+        What one unit on each row means as loads.
+    """
+    total = np.zeros((rows.shape[0], rows.shape[0]))
+    used = np.flatnonzero(np.diff(rows.indptr))
+    some = rows[used]
+    solve = factored(stiffness)
+    for i in range(0, len(used), COLUMNS):
+        total[np.ix_(used, used[i : i + COLUMNS])] = some @ solve(some[i : i + COLUMNS].T.toarray())
+    total += total.T
+    total *= 0.5
+    return total
+
+
+def field_scales(bodies: tuple[Body, Body], lever: Floats, weld_z_mm: float) -> tuple[Floats, ...]:
+    """Return the factor of each row in each field: the weld's height over the sheet's middle where a row feels it.
+
+    Parameters
+    ----------
+    bodies : (Body, Body)
+        Plate and skin.
+    lever : ndarray (rows,)
+        1 for rows that feel the height, else 0.
+    weld_z_mm : float
+        Height of the weld [mm].
+    """
+    scales = []
+    for body in bodies:
+        reach = weld_z_mm - body.sheet.middle_z_mm
+        scales += [np.ones(len(lever)), np.where(lever > 0.0, reach, 1.0)]
+    return tuple(scales)
+
+
+def joined_fields(fields: Iterable[Floats], scales: Sequence[Floats]) -> Floats:
+    """Return the compliance of all fields together, (rows, rows), their rows scaled; one field is held at a time."""
+    total = np.zeros((len(scales[0]), len(scales[0])))
+    for field, scale in zip(fields, scales, strict=True):
+        if (scale == 1.0).all():
+            total += field
+        else:
+            scaled = field * scale[:, None]
+            scaled *= scale[None, :]
+            total += scaled
+    return total
+
+
+def with_edge(rows: Sequence[sparse.csr_matrix], skin: Body) -> tuple[sparse.csr_matrix, ...]:
+    """Return the rows of the four fields with those of the skin's edge after them, where it stands on a box.
+
+    Parameters
+    ----------
+    rows : sequence of sparse matrix
+        Rows of the plate's two fields, then of the skin's.
+    skin : Body
+        The skin.
+    """
+    if not skin.sheet.wall_held:
+        return tuple(rows)
+    edge = edge_rows(skin.mesh, skin.mesh.chains[0])
+    empty = [sparse.csr_matrix((edge[0].shape[0], r.shape[1])) for r in rows[:2]]
+    return tuple(sparse.csr_matrix(sparse.vstack([r, e])) for r, e in zip(rows, (*empty, *edge), strict=True))
+
+
+def box_of(skin: Body) -> Floats:
+    """Return the stiffness of the box behind a skin on its edge, (edge, edge); of shape (0, 0) where it stands on none."""
+    sheet = skin.sheet
+    if not sheet.wall_held:
+        return np.empty((0, 0))
+    shape = BoxShape(
+        sheet.wall_depth_mm, sheet.thickness_mm, sheet.modulus_N_per_mm2, sheet.poisson, skin.hold_N_per_mm
+    )
+    return _box(skin.mesh.points[skin.mesh.chains[0].nodes].tobytes(), shape)
+
+
+@lru_cache(maxsize=8)
+def _box(ring: bytes, shape: BoxShape) -> Floats:
+    """The same box is asked for with and without a brace."""
+    stiffness = box_stiffness(np.frombuffer(ring).reshape(-1, 2), shape)
+    stiffness.setflags(write=False)
+    return stiffness
+
+
+def on_box(compliance: Floats, box: Floats) -> tuple[Floats, Floats]:
+    """Return the compliance of all rows with the box put on, and the forces on the edge per unit on each row.
+
+    Parameters
+    ----------
+    compliance : ndarray (rows + edge, rows + edge)
+        Of all rows and, last, of the edge, without the box.
+    box : ndarray (edge, edge)
+        Stiffness of the box on the edge.
+    """
+    if not len(box):
+        return compliance, np.empty((0, len(compliance)))
+    forces = edge_forces(compliance, box)
+    rows = len(compliance) - len(box)
+    total = compliance[:rows, :rows] + compliance[:rows, rows:] @ forces
+    total += total.T
+    total *= 0.5
+    return total, forces
