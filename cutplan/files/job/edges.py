@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import cos, pi, radians
 from typing import Any
 
+from cutplan.files.job.declared.joint import JOINT
 from cutplan.files.job.keys import Keys
 from cutplan.files.job.problems import shortened
 from cutplan.geometry.contour import Contour
@@ -20,7 +21,7 @@ _FAR_MM = 2.0  # a named point may lie this far off the outline
 
 def unwelded_spans(joint: Keys, outline: Contour) -> tuple[Span, ...]:
     """Return the stretches named by ``unwelded = ["top", { from = [x, y], to = [x, y] }]`` on a ccw outline."""
-    value: Any = joint.raw("unwelded", [])
+    value: Any = joint.take("unwelded")
     if not isinstance(value, list) or len(value) > 200:
         joint.wrong(
             "unwelded",
@@ -48,16 +49,14 @@ def unwelded_spans(joint: Keys, outline: Contour) -> tuple[Span, ...]:
                 )
             spans.extend(found)
         else:
-            ends = Keys(entry, joint.name(key), joint.problems, joint.unit)
-            ends.need("from", say("the point where the unwelded stretch begins"))
-            ends.need("to", say("the point where it ends, counter-clockwise round the plate"))
+            ends = Keys(entry, joint.name(key), joint.problems, joint.unit, JOINT["unwelded"])
             spans.append(Span(_along(ends, "from", outline), _along(ends, "to", outline)))
             ends.close()
     return tuple(spans)
 
 
 def _along(ends: Keys, key: str, outline: Contour) -> float:
-    point = ends.point(key)
+    point = ends.take(key)
     along, gap = outline.nearest(point)
     if gap > _FAR_MM:
         ends.wrong(key, say("lies {gap} off the outline", gap=mm(gap)), say("give a point on the plate's edge"))

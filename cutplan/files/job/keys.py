@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import difflib
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from cutplan.errors import CutplanError
+from cutplan.files.job.declared.key import FARTHEST_MM, Key, Kind
 from cutplan.files.job.problems import MOST_KEPT, Problems, shortened
 from cutplan.geometry.vector import Point
 from cutplan.texts import Message, code, every, mm, number, say, span
 from cutplan.texts.values import Name
 from cutplan.units import UnitName, parse_length
 
-_BIG_MM = 100_000.0  # longest length a job may state: 100 m
 _HUGE = 1e300  # a number beyond this is none
 #: What the trade also says for a choice, in lower case: understood, and answered with the standard's word.
 ALSO_CALLED = {
@@ -36,9 +36,14 @@ ALSO_CALLED = {
 
 
 class Keys:
-    """One TOML table being read; :meth:`close` refuses the keys that nobody asked for."""
+    """One TOML table being read; :meth:`close` refuses the keys that nobody asked for.
 
-    def __init__(self, data: Any, path: str, problems: Problems, unit: UnitName) -> None:
+    ``of`` is the table's declaration: with it :meth:`take` reads each key as it is declared, and a key that is not
+    declared cannot be asked for.
+    """
+
+    def __init__(self, data: Any, path: str, problems: Problems, unit: UnitName, of: Key | None = None) -> None:
+        self.of = of
         self.problems = problems
         self.path = path
         self.unit: UnitName = unit
@@ -53,8 +58,33 @@ class Keys:
 
     def has(self, key: str) -> bool:
         """Return whether the key is there; counts as asked for."""
+        if self.of is not None:
+            _ = self.of[key]
         self.asked.append(key)
         return key in self.data
+
+    def take(self, name: str) -> Any:
+        """Return what the table says for a declared key, or what is declared for one that is left out.
+
+        Raises
+        ------
+        KeyError
+            When the key is not declared: a fault of the program.
+        """
+        if self.of is None:
+            raise KeyError(name)
+        key = self.of[name]
+        there = self.has(name)
+        if key.need is not None and not there:
+            self.wrong(name, say("is missing"), key.need)
+        if key.default is None and key.need is None and not there and key.kind not in _NEVER_NONE:
+            return None
+        return _READ[key.kind](self, key)
+
+    def values(self, *but: str) -> dict[str, Any]:
+        """Return every plain key of the declared table by its field, those named left out."""
+        keys = self.of.keys if self.of is not None else ()
+        return {k.goes_to: self.take(k.name) for k in keys if k.kind not in _NOT_PLAIN and k.name not in but}
 
     def _get(self, key: str, default: Any) -> Any:
         return self.data[key] if self.has(key) else default
@@ -130,11 +160,11 @@ class Keys:
             return default
         return value
 
-    def length(self, key: str, default_mm: float, low_mm: float = 0.0, high_mm: float = _BIG_MM) -> float:
+    def length(self, key: str, default_mm: float, low_mm: float = 0.0, high_mm: float = FARTHEST_MM) -> float:
         """Return a length [mm] within limits; a length outside them is a problem."""
         return self._length(self._get(key, None), key, default_mm, low_mm, high_mm)
 
-    def length_or_none(self, key: str, low_mm: float = 0.0, high_mm: float = _BIG_MM) -> float | None:
+    def length_or_none(self, key: str, low_mm: float = 0.0, high_mm: float = FARTHEST_MM) -> float | None:
         return self.length(key, low_mm, low_mm, high_mm) if self.has(key) else None
 
     def _length(self, value: Any, key: str, default_mm: float, low_mm: float, high_mm: float) -> float:
@@ -160,7 +190,7 @@ class Keys:
         if not isinstance(value, list) or len(value) > 1000:
             self.wrong(key, say("is not a list of lengths"), _write("[10, 20]"))
             return ()
-        return tuple(self._length(v, f"{key}[{i}]", low_mm, low_mm, _BIG_MM) for i, v in enumerate(value))
+        return tuple(self._length(v, f"{key}[{i}]", low_mm, low_mm, FARTHEST_MM) for i, v in enumerate(value))
 
     def texts(self, key: str) -> tuple[str, ...]:
         value = self._get(key, [])
@@ -195,8 +225,8 @@ class Keys:
             self.wrong(key, say("{value} is not a point", value=_shown(value)), say("write two lengths: [x, y]"))
             return default
         return Point(
-            self._length(value[0], key + "[0]", default.x, -_BIG_MM, _BIG_MM),
-            self._length(value[1], key + "[1]", default.y, -_BIG_MM, _BIG_MM),
+            self._length(value[0], key + "[0]", default.x, -FARTHEST_MM, FARTHEST_MM),
+            self._length(value[1], key + "[1]", default.y, -FARTHEST_MM, FARTHEST_MM),
         )
 
     def points(self, key: str, fewest: int) -> tuple[Point, ...]:
@@ -208,7 +238,10 @@ class Keys:
 
     def table(self, key: str) -> Keys:
         """Return a sub-table; an absent one reads as empty."""
-        return Keys(self._get(key, {}), self.name(key), self.problems, self.unit)
+        return Keys(self._get(key, {}), self.name(key), self.problems, self.unit, self._below(key))
+
+    def _below(self, key: str) -> Key | None:
+        return self.of[key] if self.of is not None else None
 
     def tables(self, key: str, most: int = 10_000) -> list[Keys]:
         """Return an array of tables; an absent one reads as empty."""
@@ -217,15 +250,16 @@ class Keys:
             hint = say("write {head} before each", head=code(f"[[{self.name(key)}]]"))
             self.wrong(key, say("is not a list of at most {most} tables", most=most), hint)
             return []
-        return [Keys(v, f"{self.name(key)}[{i}]", self.problems, self.unit) for i, v in enumerate(value)]
+        below = self._below(key)
+        return [Keys(v, f"{self.name(key)}[{i}]", self.problems, self.unit, below) for i, v in enumerate(value)]
 
     def filled(self, usual: Mapping[str, Any]) -> Keys:
         """Return the same table with values for keys that it leaves out."""
-        return Keys({**usual, **self.data}, self.path, self.problems, self.unit)
+        return Keys({**usual, **self.data}, self.path, self.problems, self.unit, self.of)
 
-    def empty(self, key: str) -> Keys:
+    def empty(self, key: str, of: Key | None = None) -> Keys:
         """Return an empty table of its own, for a reader that wants one."""
-        return Keys({}, self.name(key), self.problems, self.unit)
+        return Keys({}, self.name(key), self.problems, self.unit, of)
 
     def close(self, also: Iterable[str] = ()) -> None:
         """Report every key that was not asked for, with the nearest known one."""
@@ -238,6 +272,35 @@ class Keys:
                 near = difflib.get_close_matches(key[:60], known, 1, 0.5)
                 here = say("known here: {keys}", keys=every([code(k) for k in known[:16]]))
                 self.wrong(key, say("is not a known key"), _meant(f'"{near[0]}"') if near else here)
+
+
+_ORIGIN = Point(0.0, 0.0)
+#: How a key of each kind is read.
+_READ: dict[Kind, Callable[[Keys, Key], Any]] = {
+    "text": lambda k, key: k.text(key.name, key.default or "", key.most),
+    "flag": lambda k, key: k.flag(key.name, bool(key.default)),
+    "choice": lambda k, key: k.choice(key.name, key.words, key.words[0] if key.default is None else key.default),
+    "number": lambda k, key: k.number(key.name, _number_of(key), *key.limits, key.unit),
+    "count": lambda k, key: k.count(key.name, int(key.limits[0]) if key.default is None else key.default, int(key.limits[0]), int(key.limits[1])),
+    "length": lambda k, key: k.length(key.name, _number_of(key), *key.limits),
+    "lengths": lambda k, key: k.lengths(key.name, key.limits[0]),
+    "numbers": lambda k, key: k.numbers(key.name, *key.limits),
+    "texts": lambda k, key: k.texts(key.name),
+    "point": lambda k, key: k.point(key.name, key.default or _ORIGIN),
+    "points": lambda k, key: k.points(key.name, key.most),
+    "names": lambda k, key: k.raw(key.name, key.default),
+    "spans": lambda k, key: k.raw(key.name, []),
+    "date": lambda k, key: k.raw(key.name, key.default),
+    "table": lambda k, key: k.table(key.name),
+    "tables": lambda k, key: k.tables(key.name, key.most),
+}
+_NEVER_NONE = ("text", "table", "tables", "points")
+#: Kinds that need a reader of their own.
+_NOT_PLAIN = ("table", "tables", "names", "spans", "date")
+
+
+def _number_of(key: Key) -> float:
+    return key.limits[0] if key.default is None else float(key.default)
 
 
 def _shown(value: object) -> Name:

@@ -23,9 +23,7 @@ def apply_moved(k: Keys, job: Job, pads: Any) -> Job:
     pads : list of dict
         The pads' own tables, which say the hole that a pad stands on.
     """
-    shift = (
-        k.lengths("shift", -1000.0) if k.need("shift", "the shift of the mount: shift = [forward, left, up]") else ()
-    )
+    shift = k.take("shift")
     if len(shift) != 3:
         if k.has("shift"):
             k.wrong("shift", say("the shift has three lengths"), say("write shift = [forward, left, up]"))
@@ -34,7 +32,7 @@ def apply_moved(k: Keys, job: Job, pads: Any) -> Job:
         (shift[0], shift[1], shift[2]),
         _names(k, "holes", tuple(h.name for h in job.plate.holes)),
         _names(k, "pads", tuple(p.name for p in job.pads)),
-        k.length_or_none("tolerance", 0.05, 50.0),
+        k.take("tolerance"),
         _study(k),
     )
     k.close()
@@ -65,7 +63,9 @@ def _stands_on(job: Job, pads: Any) -> Mapping[str, str]:
 
 
 def _names(k: Keys, key: str, known: tuple[str, ...]) -> tuple[str, ...]:
-    value = k.raw(key, [])
+    value = k.take(key)
+    if value is None:
+        return ()
     if not isinstance(value, list) or not all(isinstance(v, str) for v in value):
         k.wrong(key, say("is not a list of names"), say('write ["H1", "H2"]'))
         return ()
@@ -79,7 +79,7 @@ def _names(k: Keys, key: str, known: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _study(k: Keys) -> str:
-    study = k.text("study", "", 120)
+    study: str = k.take("study")
     if any(c in study for c in "/\\") or study.startswith("."):
         k.wrong("study", say("the study lies beside the job file"), say("name the file without a folder"))
         return ""

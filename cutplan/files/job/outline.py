@@ -31,25 +31,25 @@ def typed_outline(plate: Keys, surveyed: dict[str, Point]) -> Contour | None:
 
 
 def _shape(plate: Keys) -> Contour:
-    kind = plate.choice("shape", ("rectangle", "round"), "rectangle")
+    kind = plate.take("shape")
     if kind == "round":
         plate.need("diameter", say("the diameter of the round plate"))
-        return circle_contour(Point(0.0, 0.0), 0.5 * plate.length("diameter", 100.0, 1.0))
+        return circle_contour(Point(0.0, 0.0), 0.5 * plate.take("diameter"))
     for key in ("width", "height"):
         plate.need(key, say("the size of the rectangle"))
     return rectangle(
         0.0,
         0.0,
-        plate.length("width", 100.0, 1.0),
-        plate.length("height", 100.0, 1.0),
-        plate.length("corner_radius", 0.0),
+        plate.take("width"),
+        plate.take("height"),
+        plate.take("corner_radius"),
     )
 
 
 def _place(entry: Keys, surveyed: dict[str, Point]) -> Point:
     """Return the place that an entry names: ``at = [x, y]``, or ``point = "P1"`` of the tape survey."""
     if entry.has("point"):
-        name = entry.text("point")
+        name = entry.take("point")
         if name not in surveyed:
             entry.wrong(
                 "point",
@@ -61,16 +61,17 @@ def _place(entry: Keys, surveyed: dict[str, Point]) -> Point:
         "at",
         say("the place: {this}, or {that} of the tape survey", this=code("at = [x, y]"), that=code('point = "P1"')),
     )
-    return entry.point("at")
+    at: Point = entry.take("at") or Point(0.0, 0.0)
+    return at
 
 
 def _corners(plate: Keys, surveyed: dict[str, Point]) -> Contour | None:
-    corners = plate.tables("outline")
+    corners = plate.take("outline")
     read: list[tuple[Point, float, Point | None]] = []
     for corner in corners:
-        read.append((_place(corner, surveyed), corner.length("fillet", 0.0), corner.point_or_none("through")))
+        read.append((_place(corner, surveyed), corner.take("fillet"), corner.take("through")))
         corner.close()
-    mirror = plate.choice("mirror", ("", "x", "y"), "")
+    mirror = plate.take("mirror")
     if len(read) < (2 if mirror else 3) and not any(through for _, _, through in read):
         plate.wrong("outline", say("has too few corners"), say("give at least three corners, in order round the plate"))
         return None
@@ -192,11 +193,11 @@ def typed_hole(hole: Keys, surveyed: dict[str, Point]) -> list[Contour]:
         return []
     if shape is None:
         return []
-    count = hole.count("count", 1, 1, 5000)
+    count = hole.take("count")
     places = [at]
-    circle_diameter = hole.length_or_none("circle_diameter", 0.1)
-    start = radians(hole.number("start_deg", 0.0, -360.0, 360.0))
-    step = hole.point_or_none("step")
+    circle_diameter = hole.take("circle_diameter")
+    start = radians(hole.take("start_deg"))
+    step = hole.take("step")
     if circle_diameter is not None:
         r = 0.5 * circle_diameter
         angles = [start + 2.0 * pi * k / count for k in range(count)]
@@ -212,18 +213,18 @@ def typed_hole(hole: Keys, surveyed: dict[str, Point]) -> list[Contour]:
     contours = [shape.moved(p.x, p.y) for p in places]
     for key, axis in (("mirror_x", "y"), ("mirror_y", "x")):
         if hole.has(key):
-            line = hole.length(key, 0.0, -100_000.0)
+            line = hole.take(key)
             shift = (2.0 * line, 0.0) if axis == "y" else (0.0, 2.0 * line)
             contours += [c.mirrored(axis).moved(*shift) for c in contours]
     return contours
 
 
 def _hole_shape(hole: Keys) -> Contour | None:
-    turn = radians(hole.number("angle_deg", 0.0, -360.0, 360.0))
+    turn = radians(hole.take("angle_deg"))
     if hole.has("diameter"):
-        return circle_contour(Point(0.0, 0.0), 0.5 * hole.length("diameter", 1.0, 0.1))
+        return circle_contour(Point(0.0, 0.0), 0.5 * hole.take("diameter"))
     if hole.has("slot_length"):
-        length, width = hole.length("slot_length", 20.0, 0.2), hole.length("slot_width", 10.0, 0.1)
+        length, width = hole.take("slot_length"), hole.take("slot_width")
         if length < width:
             hole.wrong(
                 "slot_length",
@@ -235,8 +236,8 @@ def _hole_shape(hole: Keys) -> Contour | None:
             return circle_contour(Point(0.0, 0.0), 0.5 * width)
         return _slot(length, width).turned(turn)
     if hole.has("width"):
-        width, height = hole.length("width", 10.0, 0.1), hole.length("height", 10.0, 0.1)
-        return rectangle(-width / 2, -height / 2, width, height, hole.length("corner_radius", 0.0)).turned(turn)
+        width, height = hole.take("width"), hole.take("height")
+        return rectangle(-width / 2, -height / 2, width, height, hole.take("corner_radius")).turned(turn)
     hole.wrong("diameter", say("is missing"), say("give diameter, or slot_length and slot_width, or width and height"))
     return None
 

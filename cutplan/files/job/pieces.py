@@ -5,14 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from cutplan.files.job.declared.survey import SURVEY
 from cutplan.files.job.keys import Keys
 from cutplan.files.job.plate import read_plate
 from cutplan.findings import Finding
 from cutplan.geometry.contour import rectangle
 from cutplan.pattern.plate import Piece, Plate
 
-#: Most kinds of further parts.
-MOST_PIECES = 50
 #: Keys of the plate that hold for a piece which does not say otherwise.
 _SHARED = ("thickness", "steel")
 
@@ -31,11 +30,11 @@ def read_pieces(top: Keys, folder: Path) -> tuple[tuple[Piece, ...], tuple[Findi
     usual: dict[str, Any] = {k: shared[k] for k in _SHARED if k in shared} if isinstance(shared, dict) else {}
     pieces: list[Piece] = []
     findings: list[Finding] = []
-    for number, given in enumerate(top.tables("piece", MOST_PIECES), 1):
+    for number, given in enumerate(top.take("piece"), 1):
         k = given.filled(usual)
-        name = k.text("name", f"piece {number}", 40)
-        mirrored = k.flag("mirrored")
-        read = read_plate(k, top.empty("survey"), folder)
+        name = k.take("name") or f"piece {number}"
+        mirrored = k.take("mirrored")
+        read = read_plate(k, top.empty("survey", SURVEY), folder)
         findings.extend(read.findings)
         plate = read.plate or Plate(rectangle(0.0, 0.0, 100.0, 100.0), (), 3.0)
         outline = plate.outline.oriented(ccw=True)

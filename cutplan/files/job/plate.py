@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from cutplan.errors import CutplanError, DrawingError
+from cutplan.files.job.declared.plate import MOST_HOLES
 from cutplan.files.job.keys import Keys
 from cutplan.files.job.outline import typed_hole, typed_outline
 from cutplan.files.job.problems import shortened
@@ -18,7 +19,7 @@ from cutplan.findings import Finding, errors
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
-from cutplan.pattern.plate import PURPOSES, Hole, Plate, Purpose
+from cutplan.pattern.plate import Hole, Plate, Purpose
 from cutplan.tables.steel import grade
 from cutplan.texts import Message, code, every, listed, say
 from cutplan.texts import name as named
@@ -28,8 +29,6 @@ if TYPE_CHECKING:
 
 #: Round holes of at most this diameter with no stated purpose are taken for bolt holes (common practice) [mm].
 BOLT_HOLE_UP_TO_MM = 26.0
-#: Most holes that one plate may have.
-MOST_HOLES = 5000
 #: Drawn holes whose diameters differ by no more than this are of one kind [mm].
 SAME_DIAMETER_MM = 0.05
 
@@ -83,10 +82,9 @@ def read_plate(k: Keys, survey: Keys, folder: Path) -> PlateRead:
         shape = Region(outline) if outline else None
     for key in ("mirror", "width", "height", "corner_radius", "diameter"):
         k.has(key) if sources and sources[0] in ("outline", "shape") else None
-    k.need("thickness", say("the plate's thickness, such as {this}", this=listed([code("4"), code('"3/16 in"')])))
-    thickness = k.length("thickness", 3.0, 0.5, 40.0)
+    thickness = k.take("thickness")
     steel = read_steel(k)
-    quantity = k.count("quantity", 1, 1, 1000)
+    quantity = k.take("quantity")
     holes = _holes(k, shape.holes if shape else (), surveyed.points if surveyed else {})
     k.close()
     plate = Plate(shape.outer, holes, thickness, steel, quantity) if shape else None
@@ -95,7 +93,7 @@ def read_plate(k: Keys, survey: Keys, folder: Path) -> PlateRead:
 
 def read_steel(k: Keys) -> str:
     """Return the steel name of a table, checked against the grades known."""
-    name = k.text("steel", "mild", 40)
+    name: str = k.take("steel")
     try:
         grade(name)
     except CutplanError as error:
@@ -159,13 +157,10 @@ def _unchanged(
 
 
 def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ...]]:
-    name = k.text("drawing")
-    units = k.choice("drawing_units", ("", "mm", "in"), "")
+    name, units = k.take("drawing"), k.take("drawing_units")
     length = _known_length(k)
-    frame = k.choice("frame", ("", "plate", "border"), "")
-    part = k.count("part", 1, 1, 10_000)
-    repair = k.flag("repair")
-    layers = k.raw("layers")
+    frame, part, repair = k.take("frame"), k.take("part"), k.take("repair")
+    layers = k.take("layers")
     if layers is not None and not (isinstance(layers, list) and all(isinstance(x, str) for x in layers)):
         k.wrong("layers", say("is not a list of layer names"), say("write {this}", this=code('layers = ["outline"]')))
         layers = None
@@ -221,7 +216,7 @@ def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ..
 
 def _known_length(k: Keys) -> Known | None:
     """Return the length that the job states of its drawing, None where it states none."""
-    text = k.text("drawing_length")
+    text = k.take("drawing_length")
     if not text:
         return None
     try:
@@ -244,7 +239,7 @@ def inside(folder: Path, name: str) -> Path | None:
 
 
 def _holes(k: Keys, drawn: tuple[Contour, ...], surveyed: dict[str, Point]) -> tuple[Hole, ...]:
-    stated = [_StatedHole(entry) for entry in k.tables("drawn_hole", MOST_HOLES)]
+    stated = [_StatedHole(entry) for entry in k.take("drawn_hole")]
     holes: list[Hole] = []
     ordered = sorted(drawn, key=lambda c: (round(c.centroid.y, 3), round(c.centroid.x, 3)))
     for i, contour in enumerate(ordered):
@@ -259,10 +254,9 @@ def _holes(k: Keys, drawn: tuple[Contour, ...], surveyed: dict[str, Point]) -> t
                 say("see {command} for the holes there are", command=code("cutplan read")),
             )
         s.k.close()
-    for entry in k.tables("hole", MOST_HOLES):
+    for entry in k.take("hole"):
         purpose = _purpose(entry)
-        name, bolt, cut = entry.text("name", "", 20), entry.text("bolt", "", 20), entry.flag_or_none("cut")
-        in_skin = entry.flag("in_skin")
+        name, bolt, cut, in_skin = (entry.take(key) for key in ("name", "bolt", "cut", "in_skin"))
         contours = typed_hole(entry, surveyed)
         for j, contour in enumerate(contours):
             label = f"H{len(holes) + 1}" if not name else (name if len(contours) == 1 else f"{name}{j + 1}")
@@ -283,9 +277,7 @@ def _holes(k: Keys, drawn: tuple[Contour, ...], surveyed: dict[str, Point]) -> t
 
 
 def _purpose(k: Keys) -> Purpose | None:
-    if not k.has("purpose"):
-        return None
-    purpose: Purpose = k.choice("purpose", PURPOSES, "access")
+    purpose: Purpose | None = k.take("purpose")
     return purpose
 
 
@@ -301,8 +293,8 @@ class _StatedHole:
 
     def __init__(self, k: Keys) -> None:
         self.k = k
-        self.at = k.point_or_none("at")
-        self.diameter = k.length_or_none("diameter", 0.1)
+        self.at: Point | None = k.take("at")
+        self.diameter: float | None = k.take("diameter")
         if self.at is None and self.diameter is None:
             k.wrong(
                 "diameter",
@@ -310,8 +302,8 @@ class _StatedHole:
                 say("say which holes: {this} or {that}", this=code("diameter = 13"), that=code("at = [x, y]")),
             )
         self.purpose = _purpose(k)
-        self.bolt, self.cut, self.in_skin = k.text("bolt", "", 20), k.flag_or_none("cut"), k.flag("in_skin")
-        self.name = k.text("name", "", 20)
+        self.bolt, self.cut, self.in_skin = k.take("bolt"), k.take("cut"), k.take("in_skin")
+        self.name: str = k.take("name")
         self.used = 0
 
     def fits(self, hole: Hole) -> bool:

@@ -15,7 +15,6 @@ from cutplan.texts import name as named
 
 #: Standard error of a point above which it is worth a warning [mm]: more than a chisel line's width (our own choice).
 _UNSURE_MM = 1.0
-_MOST_READINGS = 2000
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,40 +36,29 @@ def read_survey(k: Keys) -> Surveyed:
     """
     from cutplan.survey.tape import Reading, Side, adjust, surveyed_plate
 
-    error = k.length("reading_error", 0.5, 0.01, 20.0)
+    error = k.take("reading_error")
     base = _names(k, "base", 2, 2) if k.has("base") else None
     known = {}
-    for entry in k.tables("known", 100):
-        entry.need("at", say("the place of a known point"))
-        known[entry.text("name")] = entry.point("at")
+    for entry in k.take("known"):
+        known[entry.take("name")] = entry.take("at")
         entry.close()
     readings = []
-    for entry in k.tables("tape", _MOST_READINGS):
-        for key in ("from", "to", "length"):
-            entry.need(key, say("each reading needs {keys}", keys=listed(("from", "to", "length"))))
+    for entry in k.take("tape"):
         readings.append(
-            Reading(
-                entry.text("from"),
-                entry.text("to"),
-                entry.length("length", 1.0, 0.1),
-                entry.length("error", error, 0.01, 20.0),
-            )
+            Reading(entry.take("from"), entry.take("to"), entry.take("length"), entry.take("error") or error)
         )
         entry.close()
     sides = []
-    for entry in k.tables("side", 100):
+    for entry in k.take("side"):
         of = _names(entry, "of", 2, 2)
-        for key in ("point", "side"):
-            entry.need(key, say("a side needs {keys}", keys=listed(("point", "of", "side"))))
+        point, side = entry.take("point"), entry.take("side")
         if of:
-            sides.append(Side(entry.text("point"), of[0], of[1], entry.choice("side", ("left", "right"), "left")))
+            sides.append(Side(point, of[0], of[1], side))
         entry.close()
     outline = _names(k, "outline", 3, 1000) if k.has("outline") else ()
     holes = []
-    for entry in k.tables("hole", 1000):
-        entry.need("point", say("the surveyed centre of the hole"))
-        entry.need("diameter", say("its diameter"))
-        holes.append((entry.text("point"), entry.length("diameter", 10.0, 0.1)))
+    for entry in k.take("hole"):
+        holes.append((entry.take("point"), entry.take("diameter")))
         entry.close()
     k.close()
     if not readings:
@@ -125,7 +113,7 @@ def read_survey(k: Keys) -> Surveyed:
 
 
 def _names(k: Keys, key: str, fewest: int, most: int) -> tuple[str, ...]:
-    value = k.raw(key, [])
+    value = k.take(key)
     good = isinstance(value, list) and fewest <= len(value) <= most and all(isinstance(v, str) for v in value)
     if not good:
         k.wrong(

@@ -16,10 +16,8 @@ from cutplan.texts import code, number, say
 
 #: A hole of the job is the traced one when their centres lie no further apart [mm].
 _SAME_PLACE_MM = 0.5
-#: Most pictures of one card, lengths measured and holes counted.
-_MOST_PICTURES, _MOST_KNOWN, _MOST_HOLES = 12, 20, 500
-#: Thickness of a card from and to [mm].
-CARD_MM = (0.1, 30.0)
+#: Most pictures of one card, lengths measured.
+_MOST_PICTURES, _MOST_KNOWN = 12, 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +54,8 @@ class Pictures:
 
 def read_pictures(k: Keys) -> Pictures:
     """Return what the table says; problems go to the report that ``k`` collects."""
-    k.need("pictures", say("the photographs or scans: {this}", this=code('pictures = ["1.jpg", "2.jpg"]')))
-    k.need("thickness", say("the thickness of the card, by caliper: {this}", this=code('thickness = "2.5 mm"')))
-    names, known = k.texts("pictures"), k.texts("known")
+    given = k.values()
+    names, known = given["names"], given["known"]
     if len(names) > _MOST_PICTURES or any(not n or set(n) & set("/\\") or n.startswith(".") for n in names):
         k.wrong("pictures", say("the pictures lie beside the job file, {most} at most", most=_MOST_PICTURES),
                 say("name the files without a folder"))  # fmt: skip
@@ -68,16 +65,7 @@ def read_pictures(k: Keys) -> Pictures:
             k.wrong("known", say("{given} is no length between two crosses", given=code(pair[:40])),
                     say("for example {example}", example=code('known = ["A1-D2=399.8"]')))  # fmt: skip
             break
-    stated = Pictures(
-        names,
-        k.length("thickness", CARD_MM[0], *CARD_MM),
-        known,
-        k.count("holes", 0, 0, _MOST_HOLES) if k.has("holes") else None,
-        k.flag("scan"),
-        k.text("printer", "", 40),
-        k.length_or_none("reading", 0.001, 10.0),
-        k.length_or_none("tolerance", 0.01, 5.0),
-    )
+    stated = Pictures(**{**given, "names": names})
     k.close()
     return stated
 
