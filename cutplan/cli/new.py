@@ -12,6 +12,7 @@ from cutplan.cli.show import tell
 from cutplan.errors import CutplanError, UsageError
 from cutplan.tables.paper import SHEETS, offered
 from cutplan.texts import Message, code, every, mm, name, say, span
+from cutplan.texts.catalogue import LANGUAGES
 from cutplan.units import parse_length
 
 
@@ -38,6 +39,9 @@ def add(commands: Any) -> None:
     p.add_argument(
         "--place", type=Path, metavar="STUDY.toml", help="a study of the steering that the mount's holes follow"
     )
+    p.add_argument(
+        "--language", choices=tuple(LANGUAGES), default="en", help="language of the documents and of what the file says"
+    )
     p.set_defaults(run=run)
 
 
@@ -56,7 +60,9 @@ def run(args: argparse.Namespace) -> int:
     thickness = _length(args.thickness, say("thickness of the plate"), unit, "--thickness")
     skin = _length(args.skin, say("thickness of the skin"), unit, "--skin")
     known = parse_known(args.length, "in" if unit == "in" else "mm") if args.length else None
-    wanted = Wanted(args.title, args.units, args.joint, thickness, skin, paper, args.place, known, args.frame)
+    wanted = Wanted(
+        args.title, args.units, args.joint, thickness, skin, paper, args.place, known, args.frame, args.language
+    )
     job = write_new_job(args.job, args.drawing, wanted)
     tell(say("written: {file}", file=name(args.job)))
     if job.copy_from:

@@ -5,18 +5,16 @@ from __future__ import annotations
 import shutil
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from cutplan.errors import DrawingError, OutputError
+from cutplan.files.job.begin import Answer, begun
 from cutplan.files.job.plate import BOLT_HOLE_UP_TO_MM, SAME_DIAMETER_MM
-from cutplan.files.job.shop import quoted
 from cutplan.findings import errors
-from cutplan.pattern.wishes import CUT_PROCESSES
 from cutplan.project.folder.write import write_file
-from cutplan.tables.paper import offered
+from cutplan.texts import Reader, code, plural, say
 from cutplan.texts import name as named
-from cutplan.texts import say
-from cutplan.units import MM_PER, MM_PER_INCH, inch_fraction
+from cutplan.units import MM_PER, UnitName
 
 if TYPE_CHECKING:
     from cutplan.files.drawing_in import Drawing
@@ -25,7 +23,8 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What ``cutplan new`` was told: title, units of the job file, joint, thicknesses [mm], study, a known length; None: a stated default."""
+    """What ``cutplan new`` was told: title, units of the job file, joint, thicknesses [mm], study, a known length,
+    language of what is said beside the keys; None: a stated default."""
 
     title: str | None = None
     units: Literal["mm", "in"] | None = None
@@ -36,6 +35,7 @@ class Wanted:
     study: Path | None = None
     length: Known | None = None
     frame: Literal["plate", "border"] | None = None
+    language: str = "en"
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,8 +70,8 @@ def new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
     DrawingError
         When the drawing cannot be read as one or more exact plates.
     """
-    units = wanted.units or "mm"
-    plate: list[str] = []
+    units: UnitName = wanted.units or "mm"
+    plate: dict[str, Any] = {}
     read: Drawing | None = None
     copy_from, name = None, ""
     if drawing is not None:
@@ -93,16 +93,19 @@ def new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
         if drawing.resolve().parent != target.resolve().parent:
             copy_from = drawing
         units = wanted.units or ("in" if read.units.mm_per_unit == MM_PER["in"] else "mm")
-        plate = _from_drawing(name, read, units, wanted)
-    text = _text(target, wanted, units, plate)
+        plate = _drawn(name, read, wanted)
+    answers = _answers(target, wanted, plate)
     if drawing is not None:
-        from cutplan.project.new_traced import with_traced
+        from cutplan.project.new_traced import traced_by
 
-        text = with_traced(text, drawing)
+        answers |= traced_by(drawing)
+    reader = Reader(wanted.language)
+    text = begun(answers, units, reader)
     if wanted.study is not None:
-        from cutplan.project.new_moved import with_study
+        from cutplan.project.new_moved import moved_by
 
-        text = with_study(text, (drawing or target).parent, wanted.study)
+        answers |= moved_by(text, (drawing or target).parent, wanted.study)
+        text = begun(answers, units, reader)
     return NewJob(text, copy_from, name, read)
 
 
@@ -152,169 +155,55 @@ def write_new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
     return job
 
 
-def _measured(key: str, mm: float | None, units: str, how: str) -> str:
-    """Return the line of a length that nothing else can stand for: as given, or left open with how to find it."""
-    if mm is None:
-        return f'# {key} = "{"1/8 in" if units == "in" else "3 mm"}"           # {how}'
-    return f"{key} = {_length(mm, units)}"
-
-
-def _length(mm: float, units: str) -> str:
-    """Return a length as it is written in the job's own units: a fraction of an inch where it is one."""
-    if units == "mm":
-        return f'"{_number(mm, "mm")} mm"'
-    whole = mm / MM_PER_INCH * 64.0
-    if abs(whole - round(whole)) < 1e-3:
-        return f'"{inch_fraction(mm)} in"'
-    return f'"{_number(mm, "in")} in"'
-
-
-def _number(mm: float, units: str) -> str:
-    value = mm / MM_PER[units]
-    return f"{value:.4f}".rstrip("0").rstrip(".")
-
-
-def _unit_line(read: Drawing, known: Known | None) -> str:
-    """Return the line of a job file that makes its drawing's unit firm."""
+def _unit_answers(read: Drawing, known: Known | None) -> dict[str, Answer]:
+    """Return what makes the drawing's unit firm in the job file."""
     if read.units.mm_per_unit in (MM_PER["mm"], MM_PER["in"]):
-        return f'drawing_units = "{"in" if read.units.mm_per_unit == MM_PER["in"] else "mm"}"'
+        return {"drawing_units": Answer("in" if read.units.mm_per_unit == MM_PER["in"] else "mm")}
     if known is not None:
-        return f'drawing_length = "{known.name}={known.mm:.6g} mm"'
-    return "# its unit is neither mm nor in: it is read as it says"
+        return {"drawing_length": Answer(f"{known.name}={known.mm:.6g} mm")}
+    return {}  # a unit that is neither mm nor in stands in the drawing
 
 
-def _from_drawing(name: str, read: Drawing, units: str, wanted: Wanted) -> list[str]:
-    region = read.parts[0].region
-    lines = [
-        f"drawing = {quoted(name)}            # in this folder; units read as {read.units.name}: {read.units.reason}",
-        _unit_line(read, wanted.length),
-    ]
+def _drawn(name: str, read: Drawing, wanted: Wanted) -> dict[str, Any]:
+    """Return the answers of a plate from a drawing: which file, its unit, its holes by diameter."""
+    note = say("in this folder; read in {unit}: {why}", unit=code(read.units.name), why=read.units.reason)
+    plate: dict[str, Any] = dict.fromkeys(("shape", "width", "height", "corner_radius"))
+    plate |= {"drawing": Answer(name, note), **_unit_answers(read, wanted.length)}
     if wanted.frame is not None:
-        lines.append(f'frame = "{wanted.frame}"             # what the rectangle around everything is')
+        plate["frame"] = Answer(wanted.frame)
     if len(read.parts) > 1:
-        lines.append(f"part = 1                       # the drawing has {len(read.parts)} parts; 1 is the largest")
-    lines.append("__MORE__")
-    rounds = sorted(2.0 * c[1] for c in (h.as_circle() for h in region.holes) if c)
+        plate["part"] = Answer(1, say("the drawing has {count} parts; 1 is the largest", count=len(read.parts)))
+    rounds = sorted(2.0 * c[1] for c in (h.as_circle() for h in read.parts[0].region.holes) if c)
     groups: list[list[float]] = []
     for d in rounds:
         if groups and d - groups[-1][0] <= SAME_DIAMETER_MM:
             groups[-1].append(d)
         else:
             groups.append([d])
-    for group in groups[:30]:
-        d, count = group[0], len(group)
-        purpose = "bolt" if d <= BOLT_HOLE_UP_TO_MM else "access"
-        lines += [
-            "",
-            f"[[plate.drawn_hole]]           # {count} of them in the drawing",
-            f"diameter = {_length(d, units)}",
-            f'purpose = "{purpose}"               # bolt, sleeve, plug weld, access or locating',
-        ]
-        if purpose == "bolt":
-            lines.append('# bolt = "M10"                 # names the clearance class on the drill list')
-    return lines
+    plate["drawn_hole"] = [_hole(group[0], len(group)) for group in groups[:30]] or None
+    return plate
 
 
-def _text(target: Path, wanted: Wanted, units: str, plate: list[str]) -> str:
+def _hole(diameter_mm: float, count: int) -> dict[str, Any]:
+    told = Answer(None, plural("the one of this diameter", "the {count} of this diameter", count))
+    if diameter_mm <= BOLT_HOLE_UP_TO_MM:
+        return {"": told, "diameter": Answer(diameter_mm), "purpose": Answer("bolt")}
+    return {"": told, "diameter": Answer(diameter_mm), "purpose": Answer("access"), "bolt": None}
+
+
+def _answers(target: Path, wanted: Wanted, plate: dict[str, Any]) -> dict[str, Any]:
+    """Return what is known of the job already."""
     title = wanted.title or target.stem.replace("-", " ").replace("_", " ")
     if target.name == "job.toml" and wanted.title is None:
         title = target.resolve().parent.name.replace("-", " ").replace("_", " ")
-    size = _length(40.0 if units == "mm" else 1.5 * MM_PER_INCH, units)
-    wall = (60.0, 30.0) if units == "mm" else (2.5 * MM_PER_INCH, 1.25 * MM_PER_INCH)
-    disc = 125.0 if units == "mm" else 4.5 * MM_PER_INCH
-    if not plate:
-        plate = [
-            'shape = "rectangle"           # or outline = [{ at = [x, y], fillet = r }, ...], or drawing = "plate.dxf"',
-            f"width = {_length(200.0 if units == 'mm' else 8.0 * MM_PER_INCH, units)}",
-            f"height = {_length(120.0 if units == 'mm' else 5.0 * MM_PER_INCH, units)}",
-            f"corner_radius = {_length(20.0 if units == 'mm' else 0.75 * MM_PER_INCH, units)}",
-            "__MORE__",
-            "",
-            "[[plate.hole]]                 # repeat for every hole",
-            f"at = [{size}, {size}]",
-            f"diameter = {_length(11.0 if units == 'mm' else 0.4375 * MM_PER_INCH, units)}",
-            'purpose = "bolt"               # bolt, sleeve, plug weld, access or locating',
-        ]
-    at = plate.index("__MORE__")
-    more = [
-        _measured("thickness", wanted.thickness_mm, units, "MEASURE the plate's sheet and take away the first #"),
-        'steel = "mild"                 # or a grade such as "S235", "S355", "A36"',
-        "quantity = 1",
-    ]
-    plate = [*plate[:at], *more, *plate[at + 1 :]]
-    gap = _length(1.0 if units == "mm" else 1.016, units)
-    joint = (
-        ['kind = "butt"', f"gap = {gap}                        # root opening all round"]
-        if wanted.joint == "butt"
-        else ['kind = "lap"', f"overlap = {_length(25.4, units)}                 # plate over skin, all round"]
-    )
-    return "\n".join(
-        [
-            "# A job for cutplan. Lengths without a unit are in the units named here; a text may carry its own:",
-            '# "38 mm", "1 1/2 in", "3/16 in". Coordinates are those of the drawing.',
-            f'units = "{units}"',
-            f"title = {quoted(title)}",
-            'revision = "A"',
-            'date = ""                      # printed as it stands, such as "2026-03-14"',
-            'area = ""                      # which part of the vehicle',
-            "",
-            "[plate]",
-            *plate,
-            "",
-            "[joint]",
-            *joint,
-            'unwelded = []                  # such as ["top"] or [{ from = [x, y], to = [x, y] }], counter-clockwise',
-            "",
-            "[skin]                         # the pressed wall that the opening is cut out of",
-            _measured("thickness", wanted.skin_mm, units, "MEASURE it at a drain hole or edge, take away the first #"),
-            'steel = "mild"',
-            '# box_depth = "80 mm"          # free depth behind the skin, to the next wall, pipe or cable',
-            "",
-            "[skin.walls]                   # from the opening to the box's own side walls",
-            f"left = {_length(wall[0], units)}",
-            f"right = {_length(wall[0], units)}",
-            f"bottom = {_length(wall[1], units)}",
-            f"top = {_length(wall[1], units)}",
-            "",
-            "# [[skin.rib]]                 # repeat for every hidden rib, known or suspected",
-            '# name = "R1"',
-            "# path = [[0, 0], [0, 100]]",
-            '# knowledge = "suspected"      # known, suspected or unknown',
-            '# depth = "20 mm"',
-            "",
-            "# [[pad]]                      # a face that must stay flat and in place",
-            '# name = "mount"',
-            '# at = [0, 0]                  # or hole = "H1"',
-            f"# diameter = {size}",
-            '# flatness = "0.5 mm"',
-            '# pitch = "0.5 mm"',
-            "",
-            "# [brace]                      # what holds the pads while welding",
-            '# kind = "tube"                # tube, bar, angle or part (the real mating part)',
-            '# size = "38 mm"',
-            '# wall = "3 mm"',
-            "# from = [0, 0]",
-            "# to = [100, 0]",
-            "",
-            "[cutting]",
-            f'process = "air plasma"         # {", ".join(p for p in CUT_PROCESSES if p != "air plasma")}',
-            '# kerf = "1.5 mm"              # measured is better: cutplan coupon kerf',
-            "",
-            "[opening]",
-            'tool = "cut-off disc"          # jigsaw, hacksaw, hand plasma',
-            f"disc_diameter = {_length(disc, units)}",
-            "",
-            "[welding]",
-            'process = "GMAW"               # or GTAW',
-            'settings = "from the table"    # or current_A, voltage_V and speed_mm_per_s',
-            "",
-            "[paper]",
-            f'size = "{wanted.paper}"                    # {offered(free=True)}',
-            "",
-            "[marks]",
-            "forward_deg = 90               # where the vehicle's front is, counter-clockwise from the drawing's right",
-            "# up_deg, left_deg             # the same for up and left: name the two that lie in the plate",
-            'side_out = "outside"           # the face that you see in the drawing',
-            "",
-        ]
-    )
+    plate = plate or {"hole": [{}]}
+    if wanted.thickness_mm is not None:
+        plate["thickness"] = Answer(wanted.thickness_mm)
+    answers: dict[str, Any] = {"title": Answer(title), "plate": plate, "paper": {"size": Answer(wanted.paper)}}
+    if wanted.joint == "lap":
+        answers["joint"] = {"kind": Answer("lap"), "gap": None, "overlap": Answer(25.4)}
+    if wanted.skin_mm is not None:
+        answers["skin"] = {"thickness": Answer(wanted.skin_mm)}
+    if wanted.language != "en":
+        answers["language"] = Answer(wanted.language)
+    return answers

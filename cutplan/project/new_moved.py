@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import tomllib
 from pathlib import Path
+from typing import Any
 
 from cutplan.errors import CutplanError, OutputError
+from cutplan.files.job.begin import Answer
 from cutplan.files.job.read import job_from
-from cutplan.files.job.shop import quoted
 from cutplan.findings import errors
 from cutplan.linkage.places.placed import place
 from cutplan.linkage.places.recommend import Recommended
 from cutplan.linkage.read_study import read_study
+from cutplan.pattern.plate import Hole
 from cutplan.project.folder.write import write_file
 from cutplan.texts import code, name, say
 
@@ -34,8 +36,8 @@ def recommended(study: Path) -> Recommended:
     return placed.best
 
 
-def with_study(text: str, folder: Path, study: Path) -> str:
-    """Return a new job's text with table ``[moved]`` and pads added, its directions asked for.
+def moved_by(text: str, folder: Path, study: Path) -> dict[str, Any]:
+    """Return the answers of a new job that follows a study: table ``[moved]``, pads, and directions that are asked for.
 
     Parameters
     ----------
@@ -45,6 +47,11 @@ def with_study(text: str, folder: Path, study: Path) -> str:
         Folder in which the drawing that the text names lies.
     study : Path
         The study file.
+
+    Raises
+    ------
+    CutplanError
+        When the study finds no place or the plate has no hole.
     """
     best = recommended(study)
     job = job_from(tomllib.loads(text), folder / "job.toml")
@@ -57,31 +64,32 @@ def with_study(text: str, folder: Path, study: Path) -> str:
                 "draw the mount's bolt holes where they are now, then call {command} again", command=code("cutplan new")
             ),
         )
-    shift = ", ".join(f'"{v:g} mm"' for v in best.shift + 0.0)
-    lines = [
-        "[moved]                        # from cutplan place: the mount's holes follow the gear",
-        f"study = {quoted(study.name)}",
-        f"shift = [{shift}]   # forward, left, up",
-        *([f'tolerance = "{best.tolerance_mm:.1f} mm"'] if best.tolerance_mm is not None else []),
-        f"holes = [{', '.join(quoted(h.name) for h in bolts)}]           # CHECK: only the holes of the mount",
-        "",
-    ]
-    pitch = best.tolerance_mm or 0.5
-    for hole in bolts[:_PADS]:
-        box = hole.contour.box
-        lines += [
-            "[[pad]]",
-            f"name = {quoted('mount ' + hole.name)}",
-            f"hole = {quoted(hole.name)}",
-            f'diameter = "{2.0 * max(box.width, box.height):.0f} mm"',
-            'flatness = "0.5 mm"',
-            f'pitch = "{pitch:.1f} mm"',
-            "",
-        ]
-    before, mark, after = text.partition("[joint]\n")
-    head, forward, rest = after.partition("forward_deg = 90")
-    ways = "               # CHECK: name the two directions that lie in the plate, or the shift goes wrong\nleft_deg = 180\n"
-    return before + "\n".join(lines) + "\n" + mark + head + forward + ways + rest.partition("\n")[2]
+    moved = {
+        "study": Answer(study.name),
+        "shift": Answer([float(v) for v in best.shift + 0.0], say("forward, left, up")),
+        "holes": Answer([h.name for h in bolts], say("CHECK: only the holes of the mount")),
+    }
+    if best.tolerance_mm is not None:
+        moved["tolerance"] = Answer(round(best.tolerance_mm, 1))
+    ways = say("CHECK: name the two directions that lie in the plate, or the shift goes wrong")
+    return {
+        "moved": moved,
+        "pad": [_pad(hole, best.tolerance_mm) for hole in bolts[:_PADS]],
+        "marks": {"forward_deg": Answer(90, ways), "left_deg": Answer(180)},
+    }
+
+
+def _pad(hole: Hole, tolerance_mm: float | None) -> dict[str, Any]:
+    box = hole.contour.box
+    pad: dict[str, Any] = {
+        "name": Answer(f"mount {hole.name}"),
+        "at": None,
+        "hole": Answer(hole.name),
+        "diameter": Answer(float(round(2.0 * max(box.width, box.height)))),
+    }
+    if tolerance_mm:
+        pad["pitch"] = Answer(round(tolerance_mm, 1))
+    return pad
 
 
 def copy_study(study: Path, folder: Path) -> str | None:

@@ -4,20 +4,18 @@ from __future__ import annotations
 
 import shutil
 from pathlib import Path
+from typing import Any
 
 from cutplan.errors import OutputError
+from cutplan.files.job.begin import Answer
 from cutplan.files.traced import account_path, request_of_drawing
-from cutplan.project.trace_files import table_lines
 from cutplan.texts import name, say
 
 
-def with_traced(text: str, drawing: Path) -> str:
-    """Return a new job's text with table ``[traced]`` added where the drawing was traced and is as it was then."""
+def traced_by(drawing: Path) -> dict[str, Any]:
+    """Return the answer of table ``[traced]``, or none where the drawing was not traced or was changed since."""
     request = request_of_drawing(drawing)
-    if request is None:
-        return text
-    before, mark, after = text.partition("[joint]\n")
-    return before + "\n".join(table_lines(request)) + "\n" + mark + after
+    return {"traced": {key: Answer(value) for key, value in request.items()}} if request else {}
 
 
 def copy_traced(drawing: Path, folder: Path) -> None:

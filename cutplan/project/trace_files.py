@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import Any
 
 from cutplan.errors import JobError
+from cutplan.files.job.declared.traced import TRACED
 from cutplan.files.job.keys import Keys
 from cutplan.files.job.problems import Problems
-from cutplan.files.job.shop import quoted
 from cutplan.files.job.toml import read_toml
 from cutplan.files.job.traced import Pictures, read_pictures
 from cutplan.files.traced import account_path
@@ -70,20 +70,6 @@ def table_of(request: Request) -> dict[str, Any]:
     return table
 
 
-def table_lines(table: dict[str, Any]) -> list[str]:
-    """Return the lines of a job file that state a tracing."""
-    lines = ["[traced]                       # where the drawing comes from; its errors lie beside it"]
-    for key in ("pictures", "thickness", "known", "scan", "printer", "reading", "tolerance", "holes"):
-        value = table.get(key)
-        if value is None:
-            continue
-        if isinstance(value, list):
-            lines.append(f"{key} = [{', '.join(quoted(str(v)) for v in value)}]")
-        else:
-            lines.append(f"{key} = {quoted(value) if isinstance(value, str) else json.dumps(value)}")
-    return [*lines, ""]
-
-
 def request_of_job(path: Path) -> tuple[Request, Path, Pictures]:
     """Return what the table ``[traced]`` of a job asks for, where its drawing goes, and the table itself.
 
@@ -107,7 +93,7 @@ def request_of_job(path: Path) -> tuple[Request, Path, Pictures]:
         )
     problems = Problems(path.name)
     unit: UnitName = "in" if data.get("units") == "in" else "mm"
-    stated = read_pictures(Keys(data["traced"], "traced", problems, unit))
+    stated = read_pictures(Keys(data["traced"], "traced", problems, unit, TRACED))
     plate = data.get("plate")
     drawing = plate.get("drawing") if isinstance(plate, dict) else None
     if not isinstance(drawing, str) or not drawing or Path(drawing).name != drawing:

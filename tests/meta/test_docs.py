@@ -67,6 +67,18 @@ def test_the_reference_of_keys_names_every_paper_and_process() -> None:
     ] == []
 
 
+def test_the_reference_of_keys_is_what_the_declarations_give() -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", "import build_keys as b; print(b.page(b.PAGE.read_text(encoding='utf-8')), end='')"],
+        cwd=DOCS,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    page = (DOCS / "job-file.md").read_text(encoding="utf-8")
+    assert page == done.stdout, "make it anew: python docs/build_keys.py"
+
+
 def test_the_validation_page_is_what_the_checks_give() -> None:
     done = subprocess.run(
         [sys.executable, "-c", "import build_validation as b; print(b.page(), end='')"],

@@ -23,9 +23,13 @@ class Copy:
 
     folder: Path
 
-    def change(self, path: str, old: str, new: str) -> None:
-        """Put ``new`` where ``old`` stands, once, in a file of the package that the recipe names."""
+    def change(self, path: str, old: str, new: str, file: str = "") -> None:
+        """Put ``new`` where ``old`` stands, once, in a file of the package, or of a folder, that the recipe names."""
         assert path in GUIDE, f"the guide does not name {path}"
+        path = file or path
+        self._replace(path, old, new)
+
+    def _replace(self, path: str, old: str, new: str) -> None:
         file = self.folder / "cutplan" / path
         text = file.read_text(encoding="utf-8")
         assert text.count(old) == 1, f"{path}: {old!r} stands {text.count(old)} times"
@@ -37,12 +41,25 @@ class Copy:
         assert file.exists()
         file.write_text(file.read_text(encoding="utf-8") + "\n" + entries, encoding="utf-8")
 
-    def run(self, *args: str) -> str:
+    def new_file(self, *args: str) -> str:
+        """Return the text of a new job file."""
+        file = self.folder / "another.toml"
+        file.unlink(missing_ok=True)
+        self.run("new", file.name, *args)
+        return file.read_text(encoding="utf-8")
+
+    def python(self, program: str, *args: str) -> str:
+        """Return what a program prints that imports the copy."""
+        env = {**os.environ, "PYTHONPATH": str(self.folder)}
+        call = [sys.executable, "-c", program, *args]
+        return subprocess.run(call, cwd=self.folder, env=env, capture_output=True, text=True, check=True).stdout
+
+    def run(self, *args: str, code: int = 0) -> str:
         env = {**os.environ, "PYTHONPATH": str(self.folder), "CUTPLAN_CONFIG": str(self.folder / "config")}
         call = [sys.executable, "-m", "cutplan", *args]
         done = subprocess.run(call, cwd=self.folder, env=env, capture_output=True, text=True, check=False)
-        assert done.returncode == 0, f"{args}\n{done.stdout}\n{done.stderr}"
-        return done.stdout
+        assert done.returncode == code, f"{args}\n{done.stdout}\n{done.stderr}"
+        return done.stdout + (done.stderr if code else "")
 
     def job(self, language: str = "en", *, old: str = "", new: str = "", args: tuple[str, ...] = ()) -> None:
         """Write ``job.toml`` in a language, with one key changed."""
@@ -123,6 +140,37 @@ def test_a_new_cutting_process(copy: Copy) -> None:
     cut = json.loads((copy.make("summary,plate-path") / "summary.json").read_text(encoding="utf-8"))["cut"]
     assert cut["process"] == "fine plasma"
     assert cut["kerf_mm"] == pytest.approx(1.53)  # exact: the record's
+
+
+@pytest.mark.slow
+def test_a_new_key(copy: Copy) -> None:
+    copy.change(
+        "files/job/declared/",
+        '    flag("mirrored_copy", say("templates of the other hand too")),\n',
+        '    flag("mirrored_copy", say("templates of the other hand too")),\n'
+        '    length("paint", say("thickness of the paint"), 0.1, 0.0, 2.0, offer=Offer(0.1, 0.127)),\n',
+        file="files/job/declared/paper.py",
+    )
+    copy.change(
+        "pattern/wishes.py",
+        "    mirrored_copy: bool = False\n",
+        "    mirrored_copy: bool = False\n    paint_mm: float = 0.1\n",
+    )
+    copy.add_text("de/keys.po", 'msgid "thickness of the paint"\nmsgstr "Dicke der Farbe"\n')
+    assert "Dicke der Farbe" in copy.new_file("--language", "de")  # offered, in the language that was asked for
+    copy.job(old='paint = "0.1 mm"', new='paint = "0.7 mm"')
+    read = "from cutplan.files.job.read import read_job; print(read_job('job.toml').marks.paint_mm)"
+    assert copy.python(read) == "0.7\n"
+    copy.job(old='paint = "0.1 mm"', new='paint = "7 mm"')
+    assert "7 mm is outside 0 to 2 mm" in copy.run("check", "job.toml", code=1)
+    copy.job(old='paint = "0.1 mm"', new='piant = "0.1 mm"')
+    assert 'did you mean "paint"?' in copy.run("check", "job.toml", code=1)
+    page = (
+        "import sys; sys.path.insert(0, sys.argv[1]); import build_keys as b; print(b.page(b.PAGE.read_text('utf-8')))"
+    )
+    assert "| `paint` | thickness of the paint | length from 0 to 2 mm | 0.1 mm |" in copy.python(
+        page, str(ROOT / "docs")
+    )
 
 
 @pytest.mark.slow

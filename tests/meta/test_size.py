@@ -23,7 +23,6 @@ LONG_FUNCTIONS: frozenset[str] = frozenset(
         "files/dxf/tags.py:_binary",
         "files/job/survey.py:read_survey",
         "photo/marking/sheet.py:_instructions",
-        "project/new.py:_text",
         "report/parts.py:cutting_section",
         "report/summary.py:_weld",
         "report/welding/weld.py:weld_section",

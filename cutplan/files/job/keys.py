@@ -281,7 +281,9 @@ _READ: dict[Kind, Callable[[Keys, Key], Any]] = {
     "flag": lambda k, key: k.flag(key.name, bool(key.default)),
     "choice": lambda k, key: k.choice(key.name, key.words, key.words[0] if key.default is None else key.default),
     "number": lambda k, key: k.number(key.name, _number_of(key), *key.limits, key.unit),
-    "count": lambda k, key: k.count(key.name, int(key.limits[0]) if key.default is None else key.default, int(key.limits[0]), int(key.limits[1])),
+    "count": lambda k, key: k.count(
+        key.name, int(key.limits[0]) if key.default is None else key.default, int(key.limits[0]), int(key.limits[1])
+    ),
     "length": lambda k, key: k.length(key.name, _number_of(key), *key.limits),
     "lengths": lambda k, key: k.lengths(key.name, key.limits[0]),
     "numbers": lambda k, key: k.numbers(key.name, *key.limits),

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from cutplan.errors import JobError
+from cutplan.files.job.begin import begun
 from cutplan.files.job.read import read_job
 from cutplan.files.traced import request_of_drawing
 from cutplan.geometry.vector import Point
@@ -20,8 +21,10 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.pads import Pad
 from cutplan.pattern.traced import Traced, TracedHole
 from cutplan.project.new import Wanted, write_new_job
-from cutplan.project.trace_files import request_of_job, table_lines, table_of
+from cutplan.project.new_traced import traced_by
+from cutplan.project.trace_files import request_of_job, table_of
 from cutplan.tables.welding.tolerances_weld import linear_tolerance_mm
+from cutplan.texts import Reader
 
 SAMPLE = Path(__file__).parents[3] / "sample_parts" / "horsebox-jack-plate"
 
@@ -113,8 +116,7 @@ def test_the_table_says_again_what_was_asked() -> None:
     assert [p.name for p in request.pictures] == [f"card-{n}.jpg" for n in range(1, 5)]
     account = request_of_drawing(drawing)
     assert account is not None and account == {**table_of(request), "holes": 4}
-    lines = "\n".join(table_lines(account))
-    assert tomllib.loads(lines)["traced"] == account
+    assert tomllib.loads(begun(traced_by(drawing), "mm", Reader()))["traced"] == account
 
 
 def test_a_job_begun_from_a_traced_drawing_says_so(tmp_path: Path) -> None:

@@ -13,15 +13,16 @@ from cutplan.tables.cutting.holes import HAND_PROCESSES, RULES, TABLE_PROCESSES
 from cutplan.texts import Reader
 
 DOCS = Path(__file__).parents[3] / "docs"
-NEW = Path(__file__).parents[3] / "cutplan" / "project" / "new.py"
+JOB = Path(__file__).parents[3] / "cutplan" / "files" / "job"
 
 
 def test_every_list_of_processes_is_the_record_s_own() -> None:
     assert tuple(PROCESSES) == CUT_PROCESSES
     assert {*TABLE_PROCESSES, *HAND_PROCESSES} == set(PROCESSES) and set(RULES) == set(TABLE_PROCESSES)
     page = (DOCS / "job-file.md").read_text()
-    assert ", ".join(PROCESSES) in page
-    assert "waterjet" not in NEW.read_text()  # the commented job file takes its list from the record
+    assert ", ".join(f'`"{p}"`' for p in PROCESSES) in page
+    # what reads and offers the keys takes its list from the record
+    assert [f.name for f in JOB.rglob("*.py") if "waterjet" in f.read_text(encoding="utf-8")] == []
 
 
 @pytest.mark.parametrize("process", PROCESSES)

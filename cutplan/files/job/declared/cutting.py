@@ -13,7 +13,15 @@ CUTTING = table(
     "cutting",
     say("how the plate is cut"),
     choice("process", say("what cuts it"), CUT_PROCESSES, "air plasma", offer=Offer("air plasma")),
-    length("kerf", say("width that the cut removes; measured is better: {command}", command=code("cutplan coupon kerf")), None, 0.01, 10.0, usual=say("shop file, else a published value"), offer=Offer(1.5, off=True)),
+    length(
+        "kerf",
+        say("width that the cut removes; measured is better: {command}", command=code("cutplan coupon kerf")),
+        None,
+        0.01,
+        10.0,
+        usual=say("shop file, else a published value"),
+        offer=Offer(1.5, 1.524, off=True),
+    ),
     flag("kerf_sure", say("the kerf is right although it lies outside what is published")),
     figure("current_A", say("current of a plasma torch"), "A", 5.0, 400.0, usual=say("by the thickness")),
     figure("speed_mm_per_min", say("feed, for the estimate of time"), "mm/min", 1.0, 50_000.0, usual=_RULE),
@@ -27,4 +35,4 @@ CUTTING = table(
     flag("reference_square", say("draw a square of 100 mm on a layer that is not cut")),
     choice("dxf_version", say("version of the DXF files"), ("R2000", "R12"), "R2000"),
     offer=Offer(),
-)  # fmt: skip
+)

@@ -21,14 +21,37 @@ from cutplan.texts.catalogue import LANGUAGES
 JOB = table(
     "",
     say("the job"),
-    choice("units", say("unit of every length that does not carry its own"), ("mm", "in"), need=say("write {this} or {that}", this=code('units = "mm"'), that=code('units = "in"')), offer=Offer("mm", "in")),
+    choice(
+        "units",
+        say("unit of every length that does not carry its own"),
+        ("mm", "in"),
+        need=say("write {this} or {that}", this=code('units = "mm"'), that=code('units = "in"')),
+        offer=Offer("mm", "in"),
+    ),
     text("title", say("what is made"), 120, need=say("say in a few words what is made"), offer=Offer("")),
     text("revision", say("revision of the job, printed as it stands"), 20, "A", offer=Offer("A")),
-    Key("date", "date", say("printed as it stands, such as {this}; never from the clock", this=code('"2026-03-14"')), "", most=30, offer=Offer("")),
+    Key(
+        "date",
+        "date",
+        say("printed as it stands, such as {this}; never from the clock", this=code('"2026-03-14"')),
+        "",
+        most=30,
+        offer=Offer(""),
+    ),
     text("area", say("which part of the vehicle"), 120, offer=Offer("")),
     text("note", say("printed on the sheet"), 300),
-    choice("display", say("unit in which lengths are shown to people"), ("mm", "in"), usual=say("as {this}", this=code("units"))),
-    choice("language", say("language of sheets and report; {file} stays English", file=code("summary.json")), tuple(LANGUAGES), "en"),
+    choice(
+        "display",
+        say("unit in which lengths are shown to people"),
+        ("mm", "in"),
+        usual=say("as {this}", this=code("units")),
+    ),
+    choice(
+        "language",
+        say("language of sheets and report; {file} stays English", file=code("summary.json")),
+        tuple(LANGUAGES),
+        "en",
+    ),
     choice("weld_symbols", say("weld symbols by ISO 2553 or AWS A2.4"), ("ISO", "AWS"), "ISO", field="symbols"),
     PLATE,
     SURVEY,
@@ -46,4 +69,4 @@ JOB = table(
     PIECE,
     TUBE,
     FLANGE,
-)  # fmt: skip
+)

@@ -8,13 +8,26 @@ from cutplan.texts import code, listed, say
 JOINT = table(
     "joint",
     say("how plate and skin meet"),
-    choice("kind", say("butt: the plate fills the opening; lap: it lies on the skin"), ("butt", "lap"), "butt", offer=Offer("butt")),
+    choice(
+        "kind", say("the plate fills the opening, or lies on the skin"), ("butt", "lap"), "butt", offer=Offer("butt")
+    ),
     length("gap", say("root opening of a butt joint, all round"), 1.0, 0.0, 20.0, offer=Offer(1.0, 1.016)),
-    length("overlap", say("of a lap joint: plate over skin, all round"), None, 0.0, 500.0, usual=say("25 mm, or 5 times the thickness where that is more")),
+    length(
+        "overlap",
+        say("of a lap joint: plate over skin, all round"),
+        None,
+        0.0,
+        500.0,
+        usual=say("25 mm, or 5 times the thickness where that is more"),
+    ),
     Key(
         "unwelded",
         "spans",
-        say("edges without weld: {sides} or stretches {this}, counter-clockwise", sides=listed([code('"top"'), code('"right"'), code('"bottom"'), code('"left"')]), this=code("{ from = [x, y], to = [x, y] }")),
+        say(
+            "edges without weld: {sides} or stretches {this}, counter-clockwise",
+            sides=listed([code('"top"'), code('"right"'), code('"bottom"'), code('"left"')]),
+            this=code("{ from = [x, y], to = [x, y] }"),
+        ),
         (),
         offer=Offer([]),
         keys=(
@@ -23,4 +36,4 @@ JOINT = table(
         ),
     ),
     offer=Offer(),
-)  # fmt: skip
+)

@@ -10,9 +10,23 @@ from typing import Any, Literal
 from cutplan.texts import Message
 
 Kind = Literal[
-    "text", "date", "flag", "choice", "number", "count", "length", "lengths", "numbers", "texts", "point", "points",
-    "names", "table", "tables", "spans",
-]  # fmt: skip
+    "text",
+    "date",
+    "flag",
+    "choice",
+    "number",
+    "count",
+    "length",
+    "lengths",
+    "numbers",
+    "texts",
+    "point",
+    "points",
+    "names",
+    "table",
+    "tables",
+    "spans",
+]
 #: Longest length that a job may state [mm]: 100 m.
 FARTHEST_MM = 100_000.0
 

@@ -14,7 +14,14 @@ OPENING = table(
     "opening",
     say("how the opening is cut out of the skin by hand"),
     choice("tool", say("tool for straight cuts"), HAND_TOOLS, _USUAL.tool, offer=Offer("cut-off disc")),
-    length("disc_diameter", say("diameter of the cut-off disc"), _USUAL.disc_diameter_mm, 20.0, 400.0, offer=Offer(125.0, 114.3)),
+    length(
+        "disc_diameter",
+        say("diameter of the cut-off disc"),
+        _USUAL.disc_diameter_mm,
+        20.0,
+        400.0,
+        offer=Offer(125.0, 114.3),
+    ),
     length("disc_thickness", say("thickness of the cut-off disc"), _USUAL.disc_thickness_mm, 0.4, 8.0),
     length("allowance", say("metal left inside the line for dressing"), _USUAL.allowance_mm, 0.0, 10.0),
     length("longest_section", say("longest side of a section that falls"), _USUAL.longest_section_mm, 20.0, 3000.0),
@@ -33,4 +40,4 @@ OPENING = table(
         most=10,
     ),
     offer=Offer(),
-)  # fmt: skip
+)

@@ -14,20 +14,45 @@ _BY_SIZE = say("by the size")
 PAPER = table(
     "paper",
     say("paper of the templates"),
-    choice("size", say("sheet, a roll, or a size of your own"), (*SHEETS, *FREE), _USUAL.name, field="name", offer=Offer("A4")),
-    length("width", say("of a roll, or of a sheet of your own"), 210.0, 60.0, 2000.0, usual=_BY_SIZE),
-    length("height", say("of a sheet of your own"), 0.0, 60.0, 2000.0, usual=_BY_SIZE),
+    choice(
+        "size",
+        say("sheet, a roll, or a size of your own"),
+        (*SHEETS, *FREE),
+        _USUAL.name,
+        field="name",
+        offer=Offer("A4"),
+    ),
+    length("width", say("width of a roll, or of a sheet of your own"), 210.0, 60.0, 2000.0, usual=_BY_SIZE),
+    length("height", say("height of a sheet of your own"), 0.0, 60.0, 2000.0, usual=_BY_SIZE),
     length("margin", say("border that the printer does not reach"), _USUAL.margin_mm, 0.0, 60.0),
     length("overlap", say("overlap of neighbouring sheets"), _USUAL.overlap_mm, 5.0, 60.0),
     text("printer", say("name of the printer in the shop file"), 40, _USUAL.printer),
     offer=Offer(),
-)  # fmt: skip
+)
 
 MARKS = table(
     "marks",
     say("where the vehicle's front, left and up are on the plate, and what else is printed on it"),
-    figure("forward_deg", say("where the vehicle's front is, counter-clockwise from the drawing's right"), "deg", -360.0, 360.0, usual=say("90 where no direction is given"), offer=Offer(90)),
-    figure("up_deg", say("the same for up: name the two of {keys} that lie in the plate", keys=listed([code("forward_deg"), code("up_deg"), code("left_deg")])), "deg", -360.0, 360.0, offer=Offer(90, off=True)),
+    figure(
+        "forward_deg",
+        say("where the vehicle's front is, counter-clockwise from the drawing's right"),
+        "deg",
+        -360.0,
+        360.0,
+        usual=say("90 where no direction is given"),
+        offer=Offer(90),
+    ),
+    figure(
+        "up_deg",
+        say(
+            "the same for up: name the two of {keys} that lie in the plate",
+            keys=listed([code("forward_deg"), code("up_deg"), code("left_deg")]),
+        ),
+        "deg",
+        -360.0,
+        360.0,
+        offer=Offer(90, off=True),
+    ),
     figure("left_deg", say("the same for the vehicle's left"), "deg", -360.0, 360.0, offer=Offer(180, off=True)),
     text("side_out", say("the face that you see in the drawing"), 40, "outside", offer=Offer("outside")),
     choice("hand", say("the hand of the part, where there are two"), ("", "left", "right"), ""),
@@ -40,4 +65,4 @@ MARKS = table(
         most=20,
     ),
     offer=Offer(),
-)  # fmt: skip
+)

@@ -17,16 +17,17 @@ from cutplan.files.job.declared.key import (
     text,
 )
 from cutplan.pattern.plate import PURPOSES
-from cutplan.texts import code, listed, say
+from cutplan.texts import code, every, listed, say
 
 #: Most holes that one plate may have.
 MOST_HOLES = 5000
 
+_BY_SHAPE = say("needed for that shape")
 _NAMED = text("name", say("label of the hole; several get a number each"), 20)
 _USE = (
     choice(
         "purpose",
-        say("what the hole is for; a round one of at most 26 mm counts as a bolt hole where nothing is said"),
+        say("what the hole is for"),
         PURPOSES,
         offer=Offer("bolt"),
     ),
@@ -49,15 +50,15 @@ _HOLE = tables(
     say("a hole beside those of the drawing; repeat for every hole"),
     point("at", say("its middle"), offer=Offer([40.0, 40.0], [38.1, 38.1])),
     text("point", say("or the surveyed point that is its middle")),
-    length("diameter", say("of a round hole"), 1.0, 0.1, offer=Offer(11.0, 11.1125)),
-    length("slot_length", say("of a slot, over its round ends"), 20.0, 0.2),
-    length("slot_width", say("of a slot"), 10.0, 0.1),
-    length("width", say("of a hole with straight sides"), 10.0, 0.1),
-    length("height", say("of a hole with straight sides"), 10.0, 0.1),
-    length("corner_radius", say("that rounds its corners"), 0.0),
-    figure("angle_deg", say("that a slot or a hole with straight sides is turned by"), "deg", -360.0, 360.0, 0.0),
+    length("diameter", say("diameter of a round hole"), 1.0, 0.1, usual=_BY_SHAPE, offer=Offer(11.0, 11.1125)),
+    length("slot_length", say("length of a slot, over its round ends"), 20.0, 0.2, usual=_BY_SHAPE),
+    length("slot_width", say("width of a slot"), 10.0, 0.1, usual=_BY_SHAPE),
+    length("width", say("width of a hole with straight sides"), 10.0, 0.1, usual=_BY_SHAPE),
+    length("height", say("height of a hole with straight sides"), 10.0, 0.1, usual=_BY_SHAPE),
+    length("corner_radius", say("radius of its corners"), 0.0),
+    figure("angle_deg", say("angle by which it is turned"), "deg", -360.0, 360.0, 0.0),
     count("count", say("how many, on a circle or in a row"), 1, 1, 5000),
-    length("circle_diameter", say("of the bolt circle about the middle"), None, 0.1),
+    length("circle_diameter", say("diameter of the bolt circle about the middle"), None, 0.1),
     figure("start_deg", say("where the first of a bolt circle lies"), "deg", -360.0, 360.0, 0.0),
     point("step", say("from one hole of a row to the next")),
     length("mirror_x", say("adds the mirror image left and right of this coordinate"), 0.0, -FARTHEST_MM),
@@ -80,20 +81,44 @@ _DRAWN_HOLE = tables(
 PLATE = table(
     "plate",
     say("the plate that is cut and welded in"),
-    text("drawing", say("a drawing (.dxf or .svg) in the job's folder or below"), usual=say("one of {ways}", ways=listed([code("drawing"), code("shape"), code("outline"), code("[survey]")]))),
+    text(
+        "drawing",
+        say("a drawing (.dxf or .svg) in the job's folder or below"),
+        usual=say("one of {ways}", ways=listed([code("drawing"), code("shape"), code("outline"), code("[survey]")])),
+    ),
     choice("drawing_units", say("unit of the drawing, where it states none"), ("", "mm", "in"), ""),
-    text("drawing_length", say("or one length of it that was measured: {ways}", ways=listed([code('"width=150 mm"'), code('"height=..."'), code('"hole=..."')]))),
+    text(
+        "drawing_length",
+        say(
+            "or one length of it that was measured: {ways}",
+            ways=listed([code('"width=150 mm"'), code('"height=..."'), code('"hole=..."')]),
+        ),
+    ),
     choice("frame", say("what a rectangle around everything is, where the reading asks"), ("", "plate", "border"), ""),
     count("part", say("which part of the drawing, counted from the largest"), 1, 1, 10_000),
     flag("repair", say("mend what is doubtful in the drawing")),
     Key("layers", "names", say("read only these layers"), usual=say("all of them")),
-    choice("shape", say("a basic shape; or {outline}, or {drawing}", outline=code("outline = [{ at = [x, y], fillet = r }, ...]"), drawing=code('drawing = "plate.dxf"')), ("rectangle", "round"), offer=Offer("rectangle")),
-    length("width", say("of the rectangle"), 100.0, 1.0, offer=Offer(200.0, 203.2)),
-    length("height", say("of the rectangle"), 100.0, 1.0, offer=Offer(120.0, 127.0)),
-    length("corner_radius", say("that rounds its corners"), 0.0, offer=Offer(20.0, 19.05)),
-    length("diameter", say("of the round plate"), 100.0, 1.0),
+    choice(
+        "shape",
+        say(
+            "a basic shape; or {outline}, or {drawing}",
+            outline=code("outline = [{ at = [x, y], fillet = r }, ...]"),
+            drawing=code('drawing = "plate.dxf"'),
+        ),
+        ("rectangle", "round"),
+        offer=Offer("rectangle"),
+    ),
+    length("width", say("width of the rectangle"), 100.0, 1.0, usual=_BY_SHAPE, offer=Offer(200.0, 203.2)),
+    length("height", say("height of the rectangle"), 100.0, 1.0, usual=_BY_SHAPE, offer=Offer(120.0, 127.0)),
+    length("corner_radius", say("radius of its corners"), 0.0, offer=Offer(20.0, 19.05)),
+    length("diameter", say("diameter of the round plate"), 100.0, 1.0, usual=_BY_SHAPE),
     tables("outline", say("corners in order, once round"), *_CORNER),
-    choice("mirror", say("the outline is half of the plate: it is completed about the line through its first and last corner"), ("", "x", "y"), ""),
+    choice(
+        "mirror",
+        say("the outline is half of the plate: it is completed about the line through its first and last corner"),
+        ("", "x", "y"),
+        "",
+    ),
     length(
         "thickness",
         say("thickness of the plate's sheet"),
@@ -103,12 +128,18 @@ PLATE = table(
         need=say("the plate's thickness, such as {this}", this=listed([code("4"), code('"3/16 in"')])),
         offer=Offer(3.0, 3.175, off=True, note=say("MEASURE the plate's sheet and take away the first #")),
     ),
-    text("steel", say("mild, or a grade such as {grades}", grades=listed([code("S235"), code("S355"), code("A36")])), 40, "mild", offer=Offer("mild")),
+    text(
+        "steel",
+        say("mild, or a grade such as {grades}", grades=every([code("S235"), code("S355"), code("A36")])),
+        40,
+        "mild",
+        offer=Offer("mild"),
+    ),
     count("quantity", say("how many plates"), 1, 1, 1000, offer=Offer(1)),
     _DRAWN_HOLE,
     _HOLE,
     offer=Offer(),
-)  # fmt: skip
+)
 
 PIECE = tables(
     "piece",

@@ -25,10 +25,22 @@ FLANGE = tables(
     say("the flat pattern of a bent strip"),
     text("name", say("label of the strip"), 30, usual=_NUMBERED),
     Key("legs", "lengths", say("outside lengths of the legs, in order"), (), (1.0, FARTHEST_MM)),
-    Key("angles_deg", "numbers", say("angle between the legs when bent: 180 is flat, 135 a bend of 45"), (), (1.0, 179.0), "deg"),
+    Key(
+        "angles_deg",
+        "numbers",
+        say("angle between the legs when bent: 180 is flat, 135 a bend of 45"),
+        (),
+        (1.0, 179.0),
+        "deg",
+    ),
     length("width", say("width of the strip"), 50.0, 1.0),
     length("thickness", say("thickness of the sheet"), 2.0, 0.3, 20.0),
     length("radius", say("inside radius of the bends"), 2.0, 0.1, 500.0),
-    Key("ways", "texts", say("{up} or {down} for each bend, seen on the printed side", up=code('"up"'), down=code('"down"')), ()),
+    Key(
+        "ways",
+        "texts",
+        say("{up} or {down} for each bend, seen on the printed side", up=code('"up"'), down=code('"down"')),
+        (),
+    ),
     most=50,
-)  # fmt: skip
+)

@@ -14,7 +14,12 @@ SURVEY = table(
     "survey",
     say("tape readings between named points, adjusted together"),
     length("reading_error", say("standard error of one reading"), 0.5, *_ERROR_MM),
-    Key("base", "names", say("two points: the first is the origin, the second lies on the x axis"), usual=say("or {this}", this=code("[[survey.known]]"))),
+    Key(
+        "base",
+        "names",
+        say("two points: the first is the origin, the second lies on the x axis"),
+        usual=say("or {this}", this=code("[[survey.known]]")),
+    ),
     tables(
         "known",
         say("a point whose place is known"),
@@ -28,7 +33,9 @@ SURVEY = table(
         text("from", say("point where the tape begins"), need=_EACH),
         text("to", say("point where it ends"), need=_EACH),
         length("length", say("what was read"), 1.0, 0.1, need=_EACH),
-        length("error", say("its own standard error"), None, *_ERROR_MM, usual=say("as {this}", this=code("reading_error"))),
+        length(
+            "error", say("its own standard error"), None, *_ERROR_MM, usual=say("as {this}", this=code("reading_error"))
+        ),
         most=2000,
     ),
     tables(
@@ -47,4 +54,4 @@ SURVEY = table(
         length("diameter", say("its diameter"), 10.0, 0.1, need=say("its diameter")),
         most=1000,
     ),
-)  # fmt: skip
+)

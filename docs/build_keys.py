@@ -1,0 +1,94 @@
+"""Write the tables of ``job-file.md`` anew from the declarations of the job's keys: ``python docs/build_keys.py``."""
+
+from __future__ import annotations
+
+import re
+from math import isinf
+from pathlib import Path
+
+from cutplan.files.job.declared.job import JOB
+from cutplan.files.job.declared.key import FARTHEST_MM, Key
+
+PAGE = Path(__file__).parent / "job-file.md"
+_BLOCK = re.compile(r"(<!-- keys of (?P<name>\S+) -->\n).*?(<!-- end of keys -->)", re.S)
+_TAKES = {
+    "text": "text of at most {most} characters",
+    "date": "text or date",
+    "flag": "`true` or `false`",
+    "lengths": "list of lengths",
+    "numbers": "list of numbers",
+    "texts": "list of words",
+    "point": "`[x, y]`",
+    "points": "`[[x, y], [x, y], ...]`",
+    "names": "list of names",
+    "spans": "list",
+}
+_UNITS = {"degC": "°C", "deg": "°", "1": ""}
+
+
+def tables() -> list[Key]:
+    """Return the tables of the job file in their order, the top itself first."""
+    return [JOB, *(k for k in JOB.keys if k.kind in ("table", "tables"))]
+
+
+def takes(key: Key) -> str:
+    """Return what a key takes, in words of the page."""
+    if key.kind == "choice":
+        return ", ".join(f'`"{w}"`' for w in key.words if w)
+    if key.kind in ("length", "number", "count"):
+        low, high = key.limits
+        unit = _UNITS.get(key.unit, key.unit)
+        what = {"length": "length", "number": "number", "count": "whole number"}[key.kind]
+        if key.kind == "length" and high >= FARTHEST_MM:
+            return what if low in (0.0, -FARTHEST_MM) else f"{what} from {low:g} {unit}"
+        return what if isinf(high) else f"{what} from {low:g} to {high:,.6g} {unit}".rstrip()
+    return _TAKES[key.kind].format(most=key.most)
+
+
+def left_out(key: Key) -> str:
+    """Return what stands for a key that is left out."""
+    if key.need is not None:
+        return "must be given"
+    if key.usual is not None:
+        return str(key.usual)
+    if key.default is None:
+        return ""
+    if isinstance(key.default, bool):
+        return f"`{str(key.default).lower()}`"
+    if isinstance(key.default, (int, float)):
+        return f"{key.default:g} {_UNITS.get(key.unit, key.unit)}".rstrip()
+    return f'`"{key.default}"`' if key.default else ""
+
+
+def reference(key: Key, path: str = "") -> str:
+    """Return the tables of one table of the job file and of those in it."""
+    lines = ["", "| key | what it is | takes | left out |", "| --- | --- | --- | --- |"]
+    shared = JOB["plate"].keys if key.name == "piece" else ()  # a piece's other keys stand with the plate
+    plain = [k for k in key.keys if k.kind not in ("table", "tables") and k not in shared]
+    lines += [f"| `{k.name}` | {str(k.help).replace('|', '/')} | {takes(k)} | {left_out(k)} |" for k in plain]
+    out = "\n".join(lines) + "\n"
+    for inner in key.keys:
+        if path and inner not in shared and inner.kind in ("table", "tables"):
+            below = f"{path}.{inner.name}"
+            head = f"`[[{below}]]`" if inner.kind == "tables" else f"`[{below}]`"
+            out += f"\n{head}: {inner.help}.\n{reference(inner, below)}"
+    return out
+
+
+def page(text: str) -> str:
+    """Return the page with its tables written anew.
+
+    Raises
+    ------
+    KeyError
+        When a table has no place in the page.
+    """
+    by_name = {k.name or "top": k for k in tables()}
+    found = [m["name"] for m in _BLOCK.finditer(text)]
+    if missing := [n for n in by_name if n not in found]:
+        raise KeyError(f"job-file.md has no place for {missing}")
+    return _BLOCK.sub(lambda m: m[1] + reference(by_name[m["name"]], by_name[m["name"]].name) + "\n" + m[3], text)
+
+
+if __name__ == "__main__":
+    PAGE.write_text(page(PAGE.read_text(encoding="utf-8")), encoding="utf-8")
