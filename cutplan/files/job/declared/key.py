@@ -121,14 +121,14 @@ class Key:
 def length(
     name: str, help: Message, default: float | None = None, low: float = 0.0, high: float = FARTHEST_MM, **rest: Any
 ) -> Key:
-    """Return a key that takes a length; default and limits in mm."""
+    """Return a key that takes a length; default and limits [mm]."""
     return Key(name, "length", help, default, (low, high), "mm", **rest)
 
 
 def figure(
     name: str, help: Message, unit: str, low: float, high: float, default: float | None = None, **rest: Any
 ) -> Key:
-    """Return a key that takes a number of a unit; default and limits in it."""
+    """Return a key that takes a number; default and limits in its unit [unit]."""
     return Key(name, "number", help, default, (low, high), unit, **rest)
 
 
