@@ -34,7 +34,7 @@ def key_figures(results: Results, lang: str = "en") -> tuple[tuple[str, str, str
             (
                 told("key.weld", lang),
                 format_length(weld.length_mm, job.display, 0),
-                told("key.weld_more", lang, count=len(weld.stitches), order=weld.chosen),
+                told("key.weld_more", lang, count=len(weld.stitches), order=weld.order.chosen),
             )
         )
     return tuple(found)

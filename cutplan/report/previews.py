@@ -58,12 +58,12 @@ def previews(results: Results) -> dict[str, Page]:
         if heat is not None:
             found["weld-heat"] = figure_page(heat, lang=lang)
         found["weld-waits"] = waits_page(results, results.weld, lang)
-        if results.weld.orders:
+        if results.weld.order.compared:
             limit = min((p.flatness_mm for p in job.pads), default=0.0)
             words = told("weld.chart_limit", lang, limit=format_length(limit, job.display, 2))
             found["weld-compared"] = figure_page(chart_figure(results, told("weld.chart_axis", lang), words, SCREEN_MM))
-        if results.weld.shape is not None:
-            found["displaced"] = figure_page(shape_figure(results.weld.shape, lang))
+        if results.weld.order.shape is not None:
+            found["displaced"] = figure_page(shape_figure(results.weld.order.shape, lang))
     return found
 
 

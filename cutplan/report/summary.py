@@ -199,13 +199,13 @@ def _weld(results: Results) -> dict[str, Any] | None:
         "stitches": len(plan.stitches),
         "tack_order": [b.name for b in plan.tacks],
         "stitch_order": [b.name for b in plan.stitches],
-        "metal_kg": round(plan.metal_kg, 5),
-        "wire_kg": _band(plan.wire_kg),
-        "gas_l": _band(plan.gas_l),
-        "heat_input_J_per_mm": _band(plan.heat_input_J_per_mm),
-        "t85_s": _band(plan.t85_s),
-        "shrink_mm": _band(plan.shrink_mm),
-        "closing_mm": _band(plan.closing_mm),
+        "metal_kg": round(plan.uses.metal_kg, 5),
+        "wire_kg": _band(plan.uses.wire_kg),
+        "gas_l": _band(plan.uses.gas_l),
+        "heat_input_J_per_mm": _band(plan.heat.input_J_per_mm),
+        "t85_s": _band(plan.heat.t85_s),
+        "shrink_mm": _band(plan.free.shrink_mm),
+        "closing_mm": _band(plan.tacking.closing_mm),
         "orders": [
             {
                 "name": o.key,
@@ -218,9 +218,9 @@ def _weld(results: Results) -> dict[str, Any] | None:
                 "minutes": _round(o.total_s / 60.0),
                 "chosen": o.chosen,
             }
-            for o in plan.orders
+            for o in plan.order.compared
         ],
-        "chosen": plan.chosen,
+        "chosen": plan.order.chosen,
         "beads": [
             {
                 "name": b.name,
@@ -232,8 +232,8 @@ def _weld(results: Results) -> dict[str, Any] | None:
             }
             for b in sorted((*plan.tacks, *plan.stitches), key=lambda b: (b.start_s, b.name))
         ],
-        "reason": [str(r) for r in plan.reason],
-        "draws": plan.draws,
+        "reason": [str(r) for r in plan.order.reason],
+        "draws": plan.order.draws,
         "choices": [
             {
                 "what": str(c.what),
@@ -243,19 +243,19 @@ def _weld(results: Results) -> dict[str, Any] | None:
                 "cost": str(c.cost),
                 "chosen": c.chosen,
             }
-            for c in plan.choices
+            for c in plan.order.choices
         ],
         "brace": {
-            "present": plan.brace.present,
-            "statement": str(plan.brace.statement),
-            "flatness_with_mm": _three(plan.brace.flatness_with_mm),
-            "flatness_without_mm": _three(plan.brace.flatness_without_mm),
+            "present": plan.order.brace.present,
+            "statement": str(plan.order.brace.statement),
+            "flatness_with_mm": _three(plan.order.brace.flatness_with_mm),
+            "flatness_without_mm": _three(plan.order.brace.flatness_without_mm),
         },
         "wait_s": _round(plan.wait_s),
-        "arc_time_s": _round(plan.arc_time_s),
+        "arc_time_s": _round(plan.uses.arc_time_s),
         "total_time_s": _round(plan.total_time_s),
-        "keep_away_mm": {str(k.thing): _round(k.distance_mm.mid) for k in plan.keep_away},
-        "coupon": str(plan.coupon),
+        "keep_away_mm": {str(k.thing): _round(k.distance_mm.mid) for k in plan.heat.keep_away},
+        "coupon": str(plan.free.coupon),
     }
 
 

@@ -14,7 +14,7 @@ def annex_pages(b: Builder, results: Results) -> None:
     b.page("annex.title", need_mm=b.full)
     b.para(b.say("annex.lead"), CELL)
     hold_section(b, results)
-    if results.weld is not None and results.weld.orders:
+    if results.weld is not None and results.weld.order.compared:
         why_page(b, results, results.weld)
     rows = source_rows(results, b.lang)
     if rows:

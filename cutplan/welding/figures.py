@@ -55,7 +55,7 @@ def heat_figure(job: Job, plan: WeldPlan, width_mm: float = 180.0, read: Reader 
     Figure
         In paper millimetres: widest band below, hottest on top; the key says thing, distance and limit.
     """
-    steps = sorted(plan.keep_away, key=lambda k: -k.distance_mm.mid)
+    steps = sorted(plan.heat.keep_away, key=lambda k: -k.distance_mm.mid)
     colours = _WARM[-len(steps) :]
     items: list[Item] = []
     along = sorted(plan.stitches, key=lambda b: b.span.start_mm)
@@ -149,7 +149,7 @@ def wait_figure(
     total = max(plan.total_time_s, 1.0)
     x0, x1, y0, tall = 14.0, width_mm - 4.0, 14.0, 46.0
     per = (x1 - x0) / total
-    top_C = max(plan.interpass_C * 1.15, max((b.before_C.mid for b in beads), default=100.0) * 1.05)
+    top_C = max(plan.heat.interpass_C * 1.15, max((b.before_C.mid for b in beads), default=100.0) * 1.05)
     up = tall / top_C
     items: list[Item] = []
     for t in _ticks(total / 60.0):
@@ -162,7 +162,7 @@ def wait_figure(
         items.append(line((x0, y), (x1, y), Pen(0.15, "#bbbbbb"), "grid"))
         items.append(Text(f"{c:g}", Point(x0 - 1.5, y - 1.2), LABEL_MM, "right", tag="axis"))
     items.append(Text(read(SIDE), Point(x0, y0 + tall + 3.0), LABEL_MM, tag="axis"))
-    limit = y0 + plan.interpass_C * up
+    limit = y0 + plan.heat.interpass_C * up
     items.append(line((x0, limit), (x1, limit), Pen(0.5, "#000000", (2.0, 1.2)), "limit"))
     items.append(Text(read(LIMIT), Point(x1, y0 + tall + 3.0), LABEL_MM, "right", tag="limit"))
     speed = plan.settings.speed_mm_per_s.mid

@@ -106,9 +106,40 @@ def order_beads(
     Ordered
         Order from the distortion model; by rule, with a finding, where the model refuses the job.
     """
-    names = tuple([f"T{i + 1}" for i in range(len(tacks.tacks))] + [f"S{i + 1}" for i in range(len(stitches))])
-    spans = (*tacks.tacks, *stitches)
     count = len(tacks.tacks)
+    spans = (*tacks.tacks, *stitches)
+    beads, inherent = modelled(job, joint, tacks.tacks, stitches, bead)
+    names = tuple(b.name for b in beads)
+    options = options_of(job)
+
+    def minutes(steps: tuple[Step, ...]) -> float:
+        return time_of(spans, turns_of(steps)) if time_of is not None else 0.0
+
+    try:
+        plan = plan_order(job, beads, inherent, options, progress, minutes)
+    except (CutplanError, ValueError, ArithmeticError) as error:
+        return _by_rule(names, spans, tacks, stitches, joint, tuple(b.way for b in beads[count:]), error)
+    return Ordered(names, spans, count, turns_of(plan.chosen.steps), plan, reasons(job, plan), plan.findings)
+
+
+def modelled(
+    job: Job, joint: WeldJoint, tacks: tuple[Span, ...], stitches: tuple[Span, ...], bead: FreeBead
+) -> tuple[tuple[Bead, ...], tuple[Inherent, ...]]:
+    """Return beads and what each does when it cools, tacks first, for the distortion model.
+
+    Parameters
+    ----------
+    job : Job
+        The job
+    joint : WeldJoint
+        Its joint
+    tacks, stitches : tuple of Span
+        Their stretches [mm]
+    bead : FreeBead
+        What a long bead does
+    """
+    count = len(tacks)
+    names = [f"T{i + 1}" for i in range(count)] + [f"S{i + 1}" for i in range(len(stitches))]
     beads = tuple(
         Bead(
             name,
@@ -118,23 +149,20 @@ def order_beads(
             joint.throat_mm,
             0 if i < count else position_of(job, span, joint.thin_mm)[1],
         )
-        for i, (name, span) in enumerate(zip(names, spans, strict=True))
+        for i, (name, span) in enumerate(zip(names, (*tacks, *stitches), strict=True))
     )
     small, long = of_tack(bead), bead
     inherent = tuple(
         Inherent(b.shrink_mm, b.tendon.free_N, b.angle_rad, b.tendon.section_mm2)
-        for b in (small if i < count else long for i in range(len(spans)))
+        for b in (small if i < count else long for i in range(len(beads)))
     )
-    options = OrderOptions(evaluations=max(job.welding.orders // ORDERS_PER_EVALUATION, 10), order=job.welding.order)
+    return beads, inherent
 
-    def minutes(steps: tuple[Step, ...]) -> float:
-        return time_of(spans, _turns(steps)) if time_of is not None else 0.0
 
-    try:
-        plan = plan_order(job, beads, inherent, options, progress, minutes)
-    except (CutplanError, ValueError, ArithmeticError) as error:
-        return _by_rule(names, spans, tacks, stitches, joint, tuple(b.way for b in beads[count:]), error)
-    return Ordered(names, spans, count, _turns(plan.chosen.steps), plan, reasons(job, plan), plan.findings)
+def options_of(job: Job) -> OrderOptions:
+    """Return how hard to look for an order of a job."""
+    evaluations = max(job.welding.orders // ORDERS_PER_EVALUATION, 10)
+    return OrderOptions(evaluations=evaluations, order=job.welding.order)
 
 
 def _by_rule(
@@ -189,7 +217,8 @@ def closer_spacing_mm(joint: WeldJoint, tacks: TackPlan, ordered: Ordered, wante
     return max(lowest, tacks.spacing_mm * 2.0 / 3.0)
 
 
-def _turns(steps: tuple[Step, ...]) -> tuple[Turn, ...]:
+def turns_of(steps: tuple[Step, ...]) -> tuple[Turn, ...]:
+    """Return the turns that the steps of a computed order stand for."""
     return tuple(Turn(s.bead, s.backward) for s in steps)
 
 

@@ -189,56 +189,109 @@ class ShapeAfter:
 
 
 @dataclass(frozen=True, slots=True)
-class WeldPlan:
-    """How the plate is welded in.
+class HeatFigures:
+    """The heat of the plan.
 
     Parameters
     ----------
-    joint : WeldJoint
-        Kind, spans, corners, section, plug welds.
-    length_mm : float
-        Length of weld [mm].
-    settings : Settings
-        Machine settings with heat input.
-    runs : int
-        Runs on the joint.
+    input_J_per_mm : Band
+        Net heat input of one run [J/mm].
+    t85_s : Band
+        Cooling time from 800 to 500 degC [s].
+    regime : str
+        ``thin`` or ``thick`` heat flow.
+    interpass_C : float
+        Limit that the waits keep [degC].
+    keep_away : tuple of KeepAway
+        Distances to keep, hottest first.
+    reach : Reach
+        The warmest that places beside the joint, and the insert, get in the course of the plan.
+    """
+
+    input_J_per_mm: Band
+    t85_s: Band
+    regime: str
+    interpass_C: float
+    keep_away: tuple[KeepAway, ...]
+    reach: Reach
+
+
+@dataclass(frozen=True, slots=True)
+class Consumption:
+    """What the joint takes, plug welds included.
+
+    Parameters
+    ----------
     metal_kg : float
-        Weld metal, plug welds included [kg].
+        Weld metal [kg].
     laid_mm2 : float
-        Section that the runs lay down at these settings [mm2]; that of the joint where no feed is known.
+        Section that all runs together lay down at these settings [mm2]; that of the joint where no feed is known.
     wire_kg : Band
         Wire or rod [kg].
     gas_l : Band
         Shielding gas [l].
     arc_time_s : float
-        Time with the arc on, tacks and plugs included [s].
-    total_time_s : float
-        From first arc to last, with waits and moves [s].
-    heat_input_J_per_mm : Band
-        Net heat input of one run [J/mm].
-    t85_s : Band
-        Cooling time from 800 to 500 degC [s].
-    cooling_regime : str
-        ``thin`` or ``thick`` heat flow.
-    keep_away : tuple of KeepAway
-        Distances to keep, hottest first.
+        Time with the arc on, tacks included [s].
+    """
+
+    metal_kg: float
+    laid_mm2: float
+    wire_kg: Band
+    gas_l: Band
+    arc_time_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class FreeFigures:
+    """What one stitch does when it is free, and what it meets.
+
+    Parameters
+    ----------
     shrink_mm, tendon_N, angle_deg : Band
-        What one stitch does when it is free [mm], [N], [deg].
+        Shrinkage across, pull along, angle [mm], [N], [deg].
     restraint : Restraint
         Closed insert: stress across the weld, held at yield.
     buckling : Buckling
         Flag for the skin.
-    interpass_C : float
-        Limit that the waits keep [degC].
-    tack_length_mm, tack_spacing_mm : float
+    coupon : Message
+        Which trial piece narrowed the bands, in words; empty for none.
+    """
+
+    shrink_mm: Band
+    tendon_N: Band
+    angle_deg: Band
+    restraint: Restraint
+    buckling: Buckling
+    coupon: Message
+
+
+@dataclass(frozen=True, slots=True)
+class Tacking:
+    """The rule of the tacks.
+
+    Parameters
+    ----------
+    length_mm, spacing_mm : float
         By rule or job [mm].
-    tack_rule : Message
+    rule : Message
         Which rules, in words.
     closing_mm : Band
         Closing of the gap ahead of the arc between two tacks [mm].
-    tacks, stitches : tuple of PlacedBead
-        In the order of welding.
-    orders : tuple of OrderFigure
+    """
+
+    length_mm: float
+    spacing_mm: float
+    rule: Message
+    closing_mm: Band
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class OrderFigures:
+    """The comparison of orders.
+
+    Parameters
+    ----------
+    compared : tuple of OrderFigure
         The orders compared, chosen one included; empty when the order was not computed.
     chosen : str
         Key of the chosen order.
@@ -252,50 +305,64 @@ class WeldPlan:
         What the brace is worth.
     shape : ShapeAfter or None
         Displaced shapes.
-    coupon : Message
-        Which trial piece narrowed the bands, in words; empty for none.
-    findings : tuple of Finding
-        Everything noticed.
-    reach : Reach
-        The warmest that places beside the joint, and the insert, get in the course of the plan.
     """
 
-    joint: WeldJoint
-    length_mm: float
-    settings: Settings
-    runs: int
-    metal_kg: float
-    laid_mm2: float
-    wire_kg: Band
-    gas_l: Band
-    arc_time_s: float
-    total_time_s: float
-    heat_input_J_per_mm: Band
-    t85_s: Band
-    cooling_regime: str
-    keep_away: tuple[KeepAway, ...]
-    shrink_mm: Band
-    tendon_N: Band
-    angle_deg: Band
-    restraint: Restraint
-    buckling: Buckling
-    interpass_C: float
-    tack_length_mm: float
-    tack_spacing_mm: float
-    tack_rule: Message
-    closing_mm: Band
-    tacks: tuple[PlacedBead, ...]
-    stitches: tuple[PlacedBead, ...]
-    orders: tuple[OrderFigure, ...]
+    compared: tuple[OrderFigure, ...]
     chosen: str
     reason: tuple[Message, ...]
     draws: int
     choices: tuple[Choice, ...]
     brace: BraceFigure
     shape: ShapeAfter | None
-    coupon: Message
+
+
+@dataclass(frozen=True, slots=True)
+class WeldPlan:
+    """How the plate is welded in.
+
+    Parameters
+    ----------
+    joint : WeldJoint
+        Kind, spans, corners, section, plug welds.
+    settings : Settings
+        Machine settings with heat input.
+    runs : int
+        Runs on the joint.
+    total_time_s : float
+        From first arc to last, with waits and moves [s].
+    heat : HeatFigures
+        Heat input, cooling time, limits and distances to keep.
+    uses : Consumption
+        Metal, wire, gas and arc time.
+    free : FreeFigures
+        What one stitch does when it is free, and what it meets.
+    tacking : Tacking
+        The rule of the tacks.
+    order : OrderFigures
+        The comparison of orders.
+    tacks, stitches : tuple of PlacedBead
+        In the order of welding.
+    findings : tuple of Finding
+        Everything noticed.
+    """
+
+    joint: WeldJoint
+    settings: Settings
+    runs: int
+    total_time_s: float
+    heat: HeatFigures
+    uses: Consumption
+    free: FreeFigures
+    tacking: Tacking
+    order: OrderFigures
+    tacks: tuple[PlacedBead, ...]
+    stitches: tuple[PlacedBead, ...]
     findings: tuple[Finding, ...]
-    reach: Reach
+
+    @property
+    def length_mm(self) -> float:
+        """Length of weld [mm]."""
+        return self.joint.length_mm
 
     @property
     def wait_s(self) -> float:

@@ -78,8 +78,8 @@ def _weld(results: Results) -> dict[str, Any] | None:
         return None
     return {
         "length_mm": plan.length_mm,
-        "chosen": str(plan.chosen),
-        "reason": str(plan.reason),
+        "chosen": str(plan.order.chosen),
+        "reason": str(plan.order.reason),
         "tacks": len(plan.tacks),
         "stitches": len(plan.stitches),
         "orders": [
@@ -91,7 +91,7 @@ def _weld(results: Results) -> dict[str, Any] | None:
                 "high_mm": o.flatness_mm.high,
                 "total_s": o.total_s,
             }
-            for o in plan.orders
+            for o in plan.order.compared
         ],
         "allowed_mm": min((p.flatness_mm for p in results.job.pads), default=None),
     }

@@ -88,8 +88,8 @@ def heat_field(job: Job, plan: WeldPlan) -> HeatField:
     places = np.column_stack([v.ravel() for v in np.meshgrid(x, y)])
     joint = np.array([p for b in (*plan.tacks, *plan.stitches) for p in _along(b)])
     away = np.maximum(cKDTree(joint).query(places)[0], NEAREST_MM)
-    one = thin_peak_rise_K(1.0, plan.heat_input_J_per_mm.mid, plan.joint.flow_mm) / away
-    reach, ambient = plan.reach, job.welding.ambient_C
+    one = thin_peak_rise_K(1.0, plan.heat.input_J_per_mm.mid, plan.joint.flow_mm) / away
+    reach, ambient = plan.heat.reach, job.welding.ambient_C
     # nearer than the first distance the plan was looked at, one bead counts; beyond the last it has faded
     together = np.interp(away, reach.distances_mm, reach.rise_K, left=0.0, right=0.0)
     inside = contains_xy(to_shapely(job.plate.outline), places[:, 0], places[:, 1])

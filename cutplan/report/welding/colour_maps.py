@@ -47,7 +47,7 @@ def colour_maps(results: Results) -> dict[str, bytes]:
     plan, reader = results.weld, Reader(results.job.language, results.job.display)
     if plan is None:
         return found
-    shape = plan.shape
+    shape = plan.order.shape
     if shape is not None:
         found["displaced-map"] = results.once("displaced map", lambda: _lift_png(results, shape, reader))
     found["heat-map"] = results.once("heat map", lambda: _heat_png(results, plan, reader))

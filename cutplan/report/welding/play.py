@@ -61,7 +61,7 @@ def weld_steps(results: Results) -> list[dict[str, Any]]:
     if plan is None:
         return []
     order = welding_order(plan)
-    flat = out_of_flat_so_far(results.job, plan.shape) if plan.shape is not None else np.zeros(0)
+    flat = out_of_flat_so_far(results.job, plan.order.shape) if plan.order.shape is not None else np.zeros(0)
     steps: list[dict[str, Any]] = [{"mark": "", "name": "", "wait": 0, "flat": _at(flat, 0)}]
     for i, bead in enumerate(order, 1):
         steps.append(
@@ -74,7 +74,7 @@ def weld_steps(results: Results) -> list[dict[str, Any]]:
                 "flat": _at(flat, i),
             }
         )
-    if plan.shape is not None and len(plan.shape.labels) > len(order) + 1:
+    if plan.order.shape is not None and len(plan.order.shape.labels) > len(order) + 1:
         steps.append({"mark": "", "name": "release", "wait": 0, "flat": _at(flat, len(order) + 1)})
     return steps
 
@@ -86,9 +86,9 @@ def _at(flat: NDArray[np.float64], row: int) -> float | None:
 def packed_shape(results: Results) -> dict[str, Any] | None:
     """Return the mesh for the screen and its lift after each step, packed as 16-bit numbers in base64, or None."""
     plan = results.weld
-    if plan is None or plan.shape is None:
+    if plan is None or plan.order.shape is None:
         return None
-    shape = plan.shape
+    shape = plan.order.shape
     low, high = shape.points.min(axis=0), shape.points.max(axis=0)
     size = float((high - low).max())
     most = float(np.abs(shape.lift_mm).max())

@@ -46,7 +46,7 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
         [told("fact.weld.current", lang), said(banded(s.current_A, 0), Reader(lang))],
         [told("fact.weld.voltage", lang), said(banded(s.voltage_V, 1), Reader(lang))],
         [told("fact.weld.speed", lang), said(banded(s.speed_mm_per_s, 1), Reader(lang))],
-        [told("fact.weld.heat", lang), said(banded(plan.heat_input_J_per_mm, 0), Reader(lang))],
+        [told("fact.weld.heat", lang), said(banded(plan.heat.input_J_per_mm, 0), Reader(lang))],
     ]
     found = [
         tag("p", told(f"weld.joint.{plan.joint.kind}", lang, gap=gap, throat=throat)),
@@ -56,18 +56,23 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
         tag("h3", told("report.weld_order", lang)),
         *_play(results, plan, lang),
     ]
-    if plan.orders:
+    if plan.order.compared:
         found += _orders(results, plan, lang)
-    found += [tag("h3", told("weld.brace", lang)), tag("p", read(plan.brace.statement))]
-    if plan.brace.present:
+    found += [tag("h3", told("weld.brace", lang)), tag("p", read(plan.order.brace.statement))]
+    if plan.order.brace.present:
         found.append(tag("p", told("weld.brace_elastic", lang), class_="meta"))
-    if plan.brace.candidates:
-        found.append(bullets([read(c) for c in plan.brace.candidates[:4]]))
+    if plan.order.brace.candidates:
+        found.append(bullets([read(c) for c in plan.order.brace.candidates[:4]]))
     found.append(
-        tag("p", told("weld.coupon", lang, coupon=read(plan.coupon)) if plan.coupon else told("weld.no_coupon", lang))
+        tag(
+            "p",
+            told("weld.coupon", lang, coupon=read(plan.free.coupon))
+            if plan.free.coupon
+            else told("weld.no_coupon", lang),
+        )
     )
     if plan.stitches:
-        words = told("heat.waits_lead", lang, interpass=f"{plan.interpass_C:.0f}")
+        words = told("heat.waits_lead", lang, interpass=f"{plan.heat.interpass_C:.0f}")
         title = told("heat.waits", lang)
         picture = svg(waits_page(results, plan, lang), "waits", title, words)
         found += [tag("h3", title), tag("p", words), zoomable(picture, "wait-figure", title, lang)]
@@ -76,7 +81,7 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
         title = told("heat.picture", lang)
         picture = zoomable(svg(figure_page(hot[0], lang=lang), "heat", title), "heat-figure", title, lang)
         found += [tag("h3", told("weld.keep_away", lang)), picture]
-    if plan.keep_away:
+    if plan.heat.keep_away:
         colours = hot[1] if hot is not None else {}
         rows = [
             [
@@ -86,7 +91,7 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
                 read(k.consequence),
                 read(k.source),
             ]
-            for k in plan.keep_away
+            for k in plan.heat.keep_away
         ]
         head = [told(k, lang) for k in ("weld.thing", "weld.keep", "report.band", "weld.because", "report.source")]
         found.append(table(told("weld.keep_away", lang), head, rows))
@@ -145,9 +150,9 @@ def _shape(results: Results, lang: str) -> list[Raw]:
 def _orders(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
     """Bars with bands; a table, so that it can also be read out."""
     limit = min((p.flatness_mm for p in results.job.pads), default=None)
-    top = max(max(o.flatness_mm.high for o in plan.orders), limit or 0.0, 1e-6) * 1.03
+    top = max(max(o.flatness_mm.high for o in plan.order.compared), limit or 0.0, 1e-6) * 1.03
     rows = []
-    for o in plan.orders:
+    for o in plan.order.compared:
         f = o.flatness_mm
         value = f"{f.mid:.2f} mm ({f.low:.2f} – {f.high:.2f})"
         name = f"{Reader(lang)(o.name)}{' ✔' if o.chosen else ''}{' =' if o.equal_to_best and not o.chosen else ''}"
@@ -177,7 +182,7 @@ def _orders(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
     )
     found = [
         tag("h3", told("weld.why_title", lang)),
-        *(tag("p", Reader(lang)(r), class_="box") for r in plan.reason),
+        *(tag("p", Reader(lang)(r), class_="box") for r in plan.order.reason),
         _choices(plan, lang),
         tag(
             "div",
@@ -214,7 +219,7 @@ def _choices(plan: WeldPlan, lang: str) -> Raw:
             f"{c.minutes:.0f} min",
             read(c.cost),
         ]
-        for c in plan.choices
+        for c in plan.order.choices
     ]
     head = [read(h) for h in CHOICE_HEADS]
     return table(read(say("Choices, with what each gives and costs")), head, rows)

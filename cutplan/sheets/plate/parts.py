@@ -132,10 +132,10 @@ def weld_rows(results: Results, lang: str = "en") -> list[list[str]]:
     wire = told("parts.wire", lang, process=process, size=size)
     gas = told("parts.gas", lang, gas=told(f"weld.gas.{s.gas}", lang))
     return [
-        [wire, Reader(lang)(say("{mass}", mass=banded(weld.wire_kg, 2))), told("parts.wire_for", lang)],
+        [wire, Reader(lang)(say("{mass}", mass=banded(weld.uses.wire_kg, 2))), told("parts.wire_for", lang)],
         [
             gas,
-            Reader(lang)(say("{volume}", volume=banded(weld.gas_l, 0))),
+            Reader(lang)(say("{volume}", volume=banded(weld.uses.gas_l, 0))),
             told("parts.gas_for", lang, flow=f"{s.gas_l_per_min:.0f}"),
         ],
     ]

@@ -23,7 +23,7 @@ _PICTURE_MM, _WAITS_MM, _INDENT_MM = 80.0, 98.0, 12.0
 def heat_with_key(results: Results) -> Figure | None:
     """Return the bands beside the weld with their key; None where nothing is to be kept away."""
     plan = results.weld
-    if plan is None or not plan.keep_away:
+    if plan is None or not plan.heat.keep_away:
         return None
     from cutplan.welding.figures import heat_figure
 
@@ -65,7 +65,7 @@ def heat_page(b: Builder, results: Results) -> None:
     b.page("heat.title")
     if found is not None:
         figure, colours = found
-        rows = [(colours.get(str(k.thing), "#ffffff"), _words(b, k)) for k in _by_distance(plan.keep_away)]
+        rows = [(colours.get(str(k.thing), "#ffffff"), _words(b, k)) for k in _by_distance(plan.heat.keep_away)]
         spare = b.room - sum(_row_height(b, words) for _, words in rows) - _WAITS_MM - 4.0
         place(b, figure, min(max(spare, 55.0), _PICTURE_MM), caption=b.say("heat.picture"), scale_text=False)
         for colour, words in rows:
@@ -77,7 +77,7 @@ def heat_page(b: Builder, results: Results) -> None:
     waits = wait_picture(results, b.wide - 4.0, b.read)
     if waits is not None:
         b.heading(b.say("heat.waits"), _WAITS_MM)
-        b.para(b.say("heat.waits_lead", interpass=f"{plan.interpass_C:.0f}"), CELL)
+        b.para(b.say("heat.waits_lead", interpass=f"{plan.heat.interpass_C:.0f}"), CELL)
         place(b, waits, (b.wide - 4.0) * waits.box.height / waits.box.width + 4.0, scale_text=False)
 
 

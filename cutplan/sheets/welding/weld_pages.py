@@ -66,7 +66,7 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
     _settings(b, results, plan)
     heat_page(b, results)
     b.page("weld.tacks_title")
-    b.para(b.say("weld.tacks_lead", count=len(plan.tacks), length=_len(b, plan.tack_length_mm)))
+    b.para(b.say("weld.tacks_lead", count=len(plan.tacks), length=_len(b, plan.tacking.length_mm)))
     if in_pairs(plan):
         b.para(b.say(say("Each second tack lies across from the one before it.")))
     place(
@@ -77,7 +77,7 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
     )
     _beads(b, results, plan.tacks, "tack-beads")
     b.page("weld.stitches_title")
-    b.para(b.say("weld.stitches_lead", count=len(plan.stitches), interpass=f"{plan.interpass_C:.0f}"))
+    b.para(b.say("weld.stitches_lead", count=len(plan.stitches), interpass=f"{plan.heat.interpass_C:.0f}"))
     place(
         b,
         weld_figure(results.job, plan, tacks=False),
@@ -135,13 +135,13 @@ def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
             b.say("fact.weld.speed"),
             f"{said(banded(s.speed_mm_per_s, 1), b.read)} = {s.speed_mm_per_s.mid * 6.0:.0f} cm/min",
         ],
-        [b.say("fact.weld.heat"), said(banded(plan.heat_input_J_per_mm, 0), b.read)],
+        [b.say("fact.weld.heat"), said(banded(plan.heat.input_J_per_mm, 0), b.read)],
         [b.say("weld.runs"), str(plan.runs)],
-        [b.say("fact.weld.interpass"), f"{plan.interpass_C:.0f} °C"],
-        [b.say("fact.weld.wire"), said(banded(plan.wire_kg, 3), b.read)],
+        [b.say("fact.weld.interpass"), f"{plan.heat.interpass_C:.0f} °C"],
+        [b.say("fact.weld.wire"), said(banded(plan.uses.wire_kg, 3), b.read)],
         [
             b.say("weld.times"),
-            b.say("weld.times_value", arc=_minutes(plan.arc_time_s), total=_minutes(plan.total_time_s)),
+            b.say("weld.times_value", arc=_minutes(plan.uses.arc_time_s), total=_minutes(plan.total_time_s)),
         ],
     ]
     b.table(
@@ -198,11 +198,11 @@ def _wait(seconds: float) -> str:
 def why_page(b: Builder, results: Results, plan: WeldPlan) -> None:
     """Why this order: the comparison, its certainty, the brace."""
     b.page("weld.why_title")
-    for n, words in enumerate(plan.reason):
+    for n, words in enumerate(plan.order.reason):
         b.para(b.read(words), bold=n == 0)
     limit = min((p.flatness_mm for p in results.job.pads), default=None)
     chart = order_chart(
-        plan.orders,
+        plan.order.compared,
         b.say("weld.chart_axis"),
         b.wide,
         limit,
@@ -215,16 +215,16 @@ def why_page(b: Builder, results: Results, plan: WeldPlan) -> None:
     b.para(b.say("weld.chart_bands"), CELL)
     _choices(b, plan)
     b.heading(b.say("weld.brace"))
-    b.para(b.read(plan.brace.statement))
-    if plan.brace.present:
+    b.para(b.read(plan.order.brace.statement))
+    if plan.order.brace.present:
         b.para(b.say("weld.brace_elastic"), CELL)
-    if plan.brace.candidates:
+    if plan.order.brace.candidates:
         b.para(b.say("weld.candidates"), CELL, bold=True)
-    for words in plan.brace.candidates[:4]:
+    for words in plan.order.brace.candidates[:4]:
         b.para(f"• {b.read(words)}", CELL)
-    b.para(b.say("weld.coupon", coupon=b.read(plan.coupon)) if plan.coupon else b.say("weld.no_coupon"))
-    b.para(sentence(b.read(plan.buckling.statement)), CELL)
-    b.para(sentence(b.read(plan.restraint.statement)), CELL)
+    b.para(b.say("weld.coupon", coupon=b.read(plan.free.coupon)) if plan.free.coupon else b.say("weld.no_coupon"))
+    b.para(sentence(b.read(plan.free.buckling.statement)), CELL)
+    b.para(sentence(b.read(plan.free.restraint.statement)), CELL)
 
 
 #: What a position of ISO 6947 means.
@@ -257,7 +257,7 @@ def in_pairs(plan: WeldPlan) -> bool:
 
 def _choices(b: Builder, plan: WeldPlan) -> None:
     """Ways to weld the job side by side."""
-    if len(plan.choices) < 2:
+    if len(plan.order.choices) < 2:
         return
     head = [b.read(h) for h in CHOICE_HEADS]
     rows = [
@@ -268,7 +268,7 @@ def _choices(b: Builder, plan: WeldPlan) -> None:
             f"{c.minutes:.0f} min",
             b.read(c.cost),
         ]
-        for c in plan.choices
+        for c in plan.order.choices
     ]
     title = b.say(say("Choices, with what each gives and costs"))
     b.table([head, *rows], (0.3, 0.26, 0.13, 0.11, 0.3), tag="choices", title=title)
@@ -280,4 +280,4 @@ def chart_figure(results: Results, axis: str, limit_text: str, width_mm: float =
     if plan is None:
         return Figure((), Box(0.0, 0.0, 1.0, 1.0))
     limit = min((p.flatness_mm for p in results.job.pads), default=None)
-    return order_chart(plan.orders, axis, width_mm, limit, limit_text if limit is not None else "")
+    return order_chart(plan.order.compared, axis, width_mm, limit, limit_text if limit is not None else "")

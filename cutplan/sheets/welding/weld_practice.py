@@ -19,14 +19,14 @@ STEP = 1.3
 
 def wire_words(plan: WeldPlan) -> Message:
     """Return why feed and joint ask for different wire; empty where they agree."""
-    if plan.laid_mm2 <= MORE_LAID * plan.joint.section_mm2:
+    if plan.uses.laid_mm2 <= MORE_LAID * plan.joint.section_mm2:
         return Message("")
     return say(
         "At these settings {laid} are laid where the joint takes {joint}: the rest is cap, root and spatter, unless you "
         "travel faster. Have wire for the upper end of {wire}.",
-        laid=number(plan.laid_mm2, "mm2", 1),
+        laid=number(plan.uses.laid_mm2, "mm2", 1),
         joint=number(plan.joint.section_mm2, "mm2", 1),
-        wire=shown(plan.wire_kg, 3),
+        wire=shown(plan.uses.wire_kg, 3),
     )
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import pi
 
 from cutplan.tables.band import Band
@@ -10,7 +9,7 @@ from cutplan.tables.steel import CARBON_STEEL
 from cutplan.tables.welding.efficiency import deposition_efficiency
 from cutplan.tables.welding.weld_sources import source_text
 from cutplan.texts import say
-from cutplan.welding.result import PlacedBead
+from cutplan.welding.result import Consumption, PlacedBead
 from cutplan.welding.settings.machine import Settings
 from cutplan.welding.settings.metal import deposited_area_mm2, mass_kg, runs_needed, wire_kg
 from cutplan.welding.stitches.joint import WeldJoint
@@ -39,16 +38,6 @@ def runs_and_section(joint: WeldJoint, settings: Settings) -> tuple[int, float]:
     deposition = deposition_efficiency(settings.process)
     laid = deposited_area_mm2(settings.wire_mm, settings.feed_mm_per_s, settings.speed_mm_per_s.mid, deposition.mid)
     return runs_needed(joint.section_mm2, laid, settings.runs), laid
-
-
-@dataclass(frozen=True, slots=True)
-class Consumption:
-    """What the joint takes: weld metal [kg], wire or rod [kg], gas [l] and arc time [s], plug welds included."""
-
-    metal_kg: float
-    wire_kg: Band
-    gas_l: Band
-    arc_time_s: float
 
 
 def consumption(
@@ -102,4 +91,4 @@ def consumption(
         "l",
         source_text("gas-flow" if settings.process == "GMAW" else "tig-fillet"),
     )
-    return Consumption(metal, wire, gas, arc_time)
+    return Consumption(metal, runs * laid_mm2, wire, gas, arc_time)

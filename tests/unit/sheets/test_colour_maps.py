@@ -46,14 +46,14 @@ def test_heat_beside_a_straight_joint_is_the_formula_and_agrees_with_the_distanc
 
     below = int(np.abs(field.y_mm + 8.0).argmin())  # under the lower side, away from the corners
     aside = -float(field.y_mm[below])
-    exact = job.welding.ambient_C + thin_peak_rise_K(aside, plan.heat_input_J_per_mm.mid, plan.joint.flow_mm)
+    exact = job.welding.ambient_C + thin_peak_rise_K(aside, plan.heat.input_J_per_mm.mid, plan.joint.flow_mm)
     assert peak(Point(130.0, field.y_mm[below])) == pytest.approx(exact, rel=0.01)
     cell = float(np.diff(field.y_mm)[0])
-    for k in plan.keep_away:  # exact: the same formulas, a cell of the grid apart
+    for k in plan.heat.keep_away:  # exact: the same formulas, a cell of the grid apart
         d = k.distance_mm.mid
         if cell < d < 80.0:
             assert peak(Point(130.0, -d + cell)) >= k.limit_C >= peak(Point(130.0, -d - cell)), k.limit_C
-    assert peak(job.plate.outline.centroid) >= plan.reach.insert_C.mid - 1e-9
+    assert peak(job.plate.outline.centroid) >= plan.heat.reach.insert_C.mid - 1e-9
     assert field.peak_C.min() >= job.welding.ambient_C
 
 

@@ -37,9 +37,9 @@ def words(figure: Figure) -> list[str]:
 def test_heat_key_tells_the_plan_and_bands_reach_as_far() -> None:
     job = rectangle_job()
     figure = heat_figure(job, plan(), 200.0)
-    coolest_first = sorted(plan().keep_away, key=lambda k: -k.distance_mm.mid)
+    coolest_first = sorted(plan().heat.keep_away, key=lambda k: -k.distance_mm.mid)
     assert words(figure) == [str(keep_away_words(k)) for k in coolest_first]
-    widest = max(plan().keep_away, key=lambda k: k.distance_mm.mid)
+    widest = max(plan().heat.keep_away, key=lambda k: k.distance_mm.mid)
     xs = [p.x for s in strokes(figure, f"heat {widest.thing}") for p in (v.start for v in s.segments)]
     part = 220.0 + 2.0 * widest.distance_mm.mid
     assert max(xs) - min(xs) == pytest.approx(200.0, rel=2e-3)  # exact: outline and twice the reach fill the width

@@ -75,69 +75,73 @@ def test_time_runs_forward_and_no_bead_starts_too_warm() -> None:
     speed = p.settings.speed_mm_per_s.mid
     for before, after in pairwise(beads):
         assert after.start_s >= before.start_s + before.length_mm / speed + 5.0 + after.wait_s - 1e-6
-        assert after.before_C.mid <= p.interpass_C + 1e-6
+        assert after.before_C.mid <= p.heat.interpass_C + 1e-6
     assert p.total_time_s == pytest.approx(beads[-1].start_s + beads[-1].length_mm / speed)
-    assert p.arc_time_s < p.total_time_s
+    assert p.uses.arc_time_s < p.total_time_s
 
 
 def test_consumption_adds_up() -> None:
     p = butt()
     section = 2.5 * 1.0 + 2 / 3 * 3.0 * 1.2  # exact: square groove and cap
-    assert p.metal_kg == pytest.approx(section * p.length_mm * 7.85e-6)
-    assert p.wire_kg.mid == pytest.approx(p.metal_kg / 0.95)
-    assert p.gas_l.low == pytest.approx(p.settings.gas_l_per_min * p.arc_time_s / 60.0)
+    assert p.uses.metal_kg == pytest.approx(section * p.length_mm * 7.85e-6)
+    assert p.uses.wire_kg.mid == pytest.approx(p.uses.metal_kg / 0.95)
+    assert p.uses.gas_l.low == pytest.approx(p.settings.gas_l_per_min * p.uses.arc_time_s / 60.0)
     beads = len(p.tacks) + len(p.stitches)
-    assert p.gas_l.mid == pytest.approx(p.settings.gas_l_per_min * (p.arc_time_s + 2.0 * beads) / 60.0)
+    assert p.uses.gas_l.mid == pytest.approx(p.settings.gas_l_per_min * (p.uses.arc_time_s + 2.0 * beads) / 60.0)
     q = lap()
     plugs = 4 * pi * 6.5**2 * 3.0 * 7.85e-6
-    assert q.metal_kg == pytest.approx(q.joint.section_mm2 * q.length_mm * 7.85e-6 + plugs)
+    assert q.uses.metal_kg == pytest.approx(q.joint.section_mm2 * q.length_mm * 7.85e-6 + plugs)
 
 
 def test_the_chosen_order_is_among_those_compared_and_people_know_the_others() -> None:
     p = butt()
-    assert [o.key for o in p.orders if o.chosen] == [p.chosen]
-    assert len(p.orders) >= 4
+    assert [o.key for o in p.order.compared if o.chosen] == [p.order.chosen]
+    assert len(p.order.compared) >= 4
     everything = {b.name for b in (*p.tacks, *p.stitches)}
-    for o in p.orders:
+    for o in p.order.compared:
         assert {name.rstrip("<") for name in o.order} == everything
         assert o.total_s > 0.0
 
 
 def test_hotter_things_may_be_nearer() -> None:
-    distances = [k.distance_mm.mid for k in butt().keep_away]
+    distances = [k.distance_mm.mid for k in butt().heat.keep_away]
     assert distances == sorted(distances)
-    for k in butt().keep_away:
+    for k in butt().heat.keep_away:
         assert 0.0 < k.distance_mm.low <= k.distance_mm.mid <= k.distance_mm.high
         # exact: q / (sqrt(2 pi e) rho c h (T - T0)), hottest settings in the thinner part
-        hottest = butt().heat_input_J_per_mm.high / (4.132731354 * 0.0045 * 2.5 * (k.limit_C - 20.0))
+        hottest = butt().heat.input_J_per_mm.high / (4.132731354 * 0.0045 * 2.5 * (k.limit_C - 20.0))
         assert k.distance_mm.high == pytest.approx(hottest)
 
 
 def test_pull_is_held_at_half_the_yield_force_of_the_metal_beside_it() -> None:
     # exact: half of 140 mm of 4 mm plate and 30 mm to the nearest wall of 2.5 mm skin, S235; delivered up to 1.6 times
     held = 0.5 * 235.0 * (70.0 * 4.0 + 30.0 * 2.5)
-    assert butt().tendon_N.low <= held
-    assert held < butt().tendon_N.mid < butt().tendon_N.high <= 1.6 * held
+    assert butt().free.tendon_N.low <= held
+    assert held < butt().free.tendon_N.mid < butt().free.tendon_N.high <= 1.6 * held
     assert "section-yields" in {f.code for f in butt().findings}
 
 
 def test_a_trial_piece_in_the_shop_file_narrows_the_bands() -> None:
     shop = Shop("shop.toml", welds=(WeldMeasured("GMAW", 2.5, 1.2, 0.2, 0.8, 0.4),))
     p = plan_weld(rectangle_job(orders=ORDERS), shop)
-    free = butt().shrink_mm
-    assert p.shrink_mm.mid == pytest.approx(1.2 * free.mid)
-    assert p.shrink_mm.high == pytest.approx(1.2 * 1.2 * free.mid)
-    assert p.shrink_mm.low == pytest.approx(0.8 * 1.2 * free.mid)
-    assert str(p.coupon).startswith("shop.toml")
-    assert not butt().coupon
+    free = butt().free.shrink_mm
+    assert p.free.shrink_mm.mid == pytest.approx(1.2 * free.mid)
+    assert p.free.shrink_mm.high == pytest.approx(1.2 * 1.2 * free.mid)
+    assert p.free.shrink_mm.low == pytest.approx(0.8 * 1.2 * free.mid)
+    assert str(p.free.coupon).startswith("shop.toml")
+    assert not butt().free.coupon
     other = plan_weld(rectangle_job(orders=ORDERS), Shop(welds=(WeldMeasured("GMAW", 4.0, 1.2, 0.2),)))
-    assert not other.coupon
+    assert not other.free.coupon
 
 
 def test_same_job_same_plan() -> None:
     again = plan_weld(rectangle_job(orders=ORDERS))
-    assert again.orders == butt().orders and again.tacks == butt().tacks and again.stitches == butt().stitches
-    assert again.reason == butt().reason and again.findings == butt().findings
+    assert (
+        again.order.compared == butt().order.compared
+        and again.tacks == butt().tacks
+        and again.stitches == butt().stitches
+    )
+    assert again.order.reason == butt().order.reason and again.findings == butt().findings
 
 
 def test_open_joint_is_planned() -> None:
@@ -159,8 +163,8 @@ def test_nothing_to_weld_is_refused_and_unknown_steel_is_said() -> None:
 def test_tig_plan_has_no_wire_feed_but_a_rod() -> None:
     p = plan_weld(rectangle_job(process="GTAW", orders=ORDERS))
     assert p.settings.feed_mm_per_s is None
-    assert p.wire_kg.mid == pytest.approx(p.metal_kg / 0.955)
-    assert p.heat_input_J_per_mm.mid > butt().heat_input_J_per_mm.mid  # slower travel: common practice
+    assert p.uses.wire_kg.mid == pytest.approx(p.uses.metal_kg / 0.955)
+    assert p.heat.input_J_per_mm.mid > butt().heat.input_J_per_mm.mid  # slower travel: common practice
 
 
 def test_unmeshable_job_falls_back_to_the_rule_and_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -169,14 +173,14 @@ def test_unmeshable_job_falls_back_to_the_rule_and_says_so(monkeypatch: pytest.M
 
     monkeypatch.setattr("cutplan.welding.order.plan_order", refuse)
     p = plan_weld(rectangle_job(orders=ORDERS))
-    assert p.orders == () and p.draws == 0 and p.choices == ()
-    assert "rule" in p.chosen
+    assert p.order.compared == () and p.order.draws == 0 and p.order.choices == ()
+    assert "rule" in p.order.chosen
     assert [f.severity for f in p.findings if f.code == "order-not-computed"] == ["warning"]
 
 
 def test_a_gap_that_the_model_sees_close_gets_closer_tacks() -> None:
     joint = butt().joint
-    tacks = plan_tacks(joint, split_joint(joint), butt().shrink_mm, spacing_mm=90.0)
+    tacks = plan_tacks(joint, split_joint(joint), butt().free.shrink_mm, spacing_mm=90.0)
 
     def seen(closing: float) -> Ordered:
         chosen = SimpleNamespace(closing_mm=Band(0.0, closing, 2.0, "mm", "planted"))
@@ -193,9 +197,9 @@ def test_two_runs_double_heat_and_arc_time_of_a_stitch() -> None:
     thick = plan_weld(rectangle_job(plate_mm=6.0, skin_mm=6.0, orders=ORDERS))
     assert thick.runs == 2  # published: one run each side at 6 mm
     welded = sum(b.length_mm for b in (*thick.tacks, *thick.stitches))
-    assert thick.arc_time_s == pytest.approx(2.0 * welded / thick.settings.speed_mm_per_s.mid)
+    assert thick.uses.arc_time_s == pytest.approx(2.0 * welded / thick.settings.speed_mm_per_s.mid)
     # exact: alpha / (rho c) times the heat of both runs over the thickness
-    assert thick.shrink_mm.mid == pytest.approx(12e-6 / 0.0045 * 2.0 * thick.heat_input_J_per_mm.mid / 6.0)
+    assert thick.free.shrink_mm.mid == pytest.approx(12e-6 / 0.0045 * 2.0 * thick.heat.input_J_per_mm.mid / 6.0)
 
 
 def test_plug_welds_are_said_to_come_last_and_apart() -> None:
