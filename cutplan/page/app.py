@@ -11,7 +11,15 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from cutplan.page import job_routes, paper_routes, proof_routes, start_routes, tape_routes
+from cutplan.page import (
+    job_routes,
+    paper_routes,
+    picture_routes,
+    proof_routes,
+    start_routes,
+    study_routes,
+    tape_routes,
+)
 from cutplan.page.replies import asked
 from cutplan.page.security import Guard
 from cutplan.page.session import Session
@@ -64,8 +72,10 @@ def build_app(session: Session, secret: str, port: int) -> Guard:
             Route("/files/{name}", _file),
             Route("/api/words", asked(lambda data: _spoken(session, str(data.get("lang", "en"))))),
             *start_routes.routes(session),
+            *picture_routes.routes(session),
             *job_routes.routes(session),
             *tape_routes.routes(session),
+            *study_routes.routes(session),
             *paper_routes.routes(session),
             *proof_routes.routes(session),
         ]

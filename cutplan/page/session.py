@@ -7,9 +7,11 @@ from pathlib import Path
 from typing import Any
 
 from cutplan.errors import UsageError
+from cutplan.page.study_desk import StudyDesk
 from cutplan.project.desk.desk import Desk, Sheet
 from cutplan.project.desk.drawn import drawing_view
 from cutplan.project.desk.live import answers, paper_and_cut
+from cutplan.project.desk.photos.tracing import Tracer
 from cutplan.project.desk.tape import figure
 from cutplan.project.desk.worker import Worker
 from cutplan.project.inputs import shop_file
@@ -50,6 +52,8 @@ class Session:
         self.room = room.resolve()
         self.desk: Desk | None = None
         self.worker = Worker()
+        self.tracer = Tracer(self.room)
+        self._study: StudyDesk | None = None
         self._guard = threading.RLock()
         self.language = "en"
         self._answers: tuple[str, dict[str, Any]] = ("", {})
@@ -72,6 +76,7 @@ class Session:
         self.worker.cancel()
         self.worker = Worker()
         self.desk = Desk(job)
+        self._study = None
         self._answers = self._figures = ("", {})
         return self.desk
 
@@ -91,6 +96,14 @@ class Session:
         if self.desk is None:
             raise UsageError(say("no job is open"), "", say("begin one, or open one"))
         return self.desk
+
+    def study(self) -> StudyDesk:
+        """Return the study beside the job on the desk."""
+        desk = self.at_work()
+        with self._guard:
+            if self._study is None:
+                self._study = StudyDesk(desk)
+            return self._study
 
     def state(self, sheet: Sheet | None = None) -> dict[str, Any]:
         """Return all that the page shows of the job, as plain data."""

@@ -18,10 +18,11 @@ from cutplan.texts import say
 from cutplan.units import UnitName
 
 #: Paths that take a file.
-UPLOADS = ("/api/begin/drawing", "/api/drawing", "/api/measured")
+UPLOADS = ("/api/begin/drawing", "/api/drawing", "/api/measured", "/api/pictures")
 
 
-def _units(value: object) -> UnitName:
+def units_of(value: object) -> UnitName:
+    """Return the unit that a request names; millimetres unless it says inches."""
     return "in" if value == "in" else "mm"
 
 
@@ -37,7 +38,7 @@ def routes(session: Session) -> list[Route]:
             session.open(begin_sample(session.room, text_in(data, "name")))
         elif kind in ("shape", "tape"):
             beginning: Kind = "tape" if kind == "tape" else "shape"
-            title, unit = text_in(data, "title"), _units(data.get("units"))
+            title, unit = text_in(data, "title"), units_of(data.get("units"))
             plate, skin = text_in(data, "plate"), text_in(data, "skin")
             session.open(begin(session.room, beginning, title, unit, plate=plate, skin=skin))
         else:
@@ -59,7 +60,7 @@ def routes(session: Session) -> list[Route]:
         def work(fields: dict[str, str], name: str, raw: bytes) -> Any:
             drawing = (name, raw)
             title = fields.get("title") or name.rsplit(".", 1)[0]
-            unit = _units(fields.get("units"))
+            unit = units_of(fields.get("units"))
             plate, skin = fields.get("plate", ""), fields.get("skin", "")
             session.open(begin(session.room, "drawing", title, unit, drawing, plate=plate, skin=skin))
             return session.state()

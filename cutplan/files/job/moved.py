@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from cutplan.errors import CutplanError
 from cutplan.files.job.keys import Keys
 from cutplan.pattern.job import Job
 from cutplan.pattern.moved import Moved, moved_job, split_shift
 from cutplan.texts import code, listed, name, say
+from cutplan.units import parse_length
 
 
 def apply_moved(k: Keys, job: Job, pads: Any) -> Job:
@@ -51,6 +53,19 @@ def apply_moved(k: Keys, job: Job, pads: Any) -> Job:
     stands = _stands_on(job, pads)
     whole = Moved(moved.shift_mm, moved.holes, moved.pads, moved.tolerance_mm, moved.study, parts[0], parts[1])
     return moved_job(job, whole, stands)
+
+
+def shift_of(data: Mapping[str, Any]) -> tuple[float, float, float] | None:
+    """Return the shift that a job file's values state, forward, left, up [mm]; None where they state none that is one."""
+    moved = data.get("moved")
+    shift = moved.get("shift") if isinstance(moved, Mapping) else None
+    if not isinstance(shift, list) or len(shift) != 3:
+        return None
+    try:
+        x, y, z = (parse_length(v, "in" if data.get("units") == "in" else "mm") for v in shift)
+    except (CutplanError, ValueError, OverflowError):
+        return None
+    return x, y, z
 
 
 def _stands_on(job: Job, pads: Any) -> Mapping[str, str]:

@@ -41,3 +41,17 @@ export function send(path, file, fields = {}) {
   form.append("file", file, file.name);
   return answered(fetch(path, { method: "POST", body: form }));
 }
+
+// A file sent with word of how much of it has gone, for one that takes a while.
+export function sendWatched(path, file, watched) {
+  return answered(new Promise((done, failed) => {
+    const form = new FormData();
+    form.append("file", file, file.name);
+    const ask = new XMLHttpRequest();
+    ask.upload.onprogress = (e) => { if (e.lengthComputable) watched(e.loaded / e.total); };
+    ask.onload = () => done(new Response(ask.responseText, { status: ask.status, headers: { "content-type": "application/json" } }));
+    ask.onerror = failed;
+    ask.open("POST", path);
+    ask.send(form);
+  }));
+}

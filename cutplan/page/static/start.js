@@ -2,6 +2,7 @@
 
 import { get, post, send } from "/files/api.js";
 import { button, fill, fresh, h, tell } from "/files/dom.js";
+import { picturesSection } from "/files/start_pictures.js";
 import { set } from "/files/store.js";
 import { t } from "/files/words.js";
 
@@ -34,16 +35,18 @@ export async function startPage(root) {
   const drop = h("label", { class: "card drop", for: file.id, ondragover: (e) => { e.preventDefault(); drop.classList.add("over"); }, ondragleave: () => drop.classList.remove("over"),
     ondrop: (e) => { e.preventDefault(); drop.classList.remove("over"); if (e.dataTransfer.files[0]) upload(e.dataTransfer.files[0]); } },
   h("strong", {}, t("From a drawing")), h("span", {}, t("Choose a DXF or SVG file, or drop it here.")), file);
+  const short = (control, label) => h("div", { class: "field" }, h("label", { for: control.id }, label), h("span", { class: "control" }, control));
+  const pictures = h("div", {});
+  const open = () => { fill(pictures, picturesSection(facts, () => needed() && measured())); pictures.scrollIntoView({ block: "start" }); };
   const card = (title, words, act) => h("button", { type: "button", class: "card", onclick: act }, h("strong", {}, title), h("span", {}, words));
   fill(root, h("main", { class: "start" }, h("h1", {}, t("What is to be made?")),
     h("p", { class: "caution" }, t("Structural work on a vehicle can kill. Follow your local rules, the vehicle maker and licensed practice.")),
     h("section", { "aria-label": t("Begin a job") }, h("div", { class: "field" }, h("label", { for: name.id }, t("Name of the job")), h("span", { class: "control" }, name)),
-      h("div", { class: "field" }, h("label", { for: units.id }, t("You measure in")), h("span", { class: "control" }, units)),
-      h("div", { class: "field" }, h("label", { for: plate.id }, t("Thickness of the plate")), h("span", { class: "control" }, plate)),
-      h("div", { class: "field" }, h("label", { for: skin.id }, t("Thickness of the skin, measured")), h("span", { class: "control" }, skin)),
+      h("div", { class: "facts" }, short(units, t("You measure in")), short(plate, t("Thickness of the plate")), short(skin, t("Thickness of the skin, measured"))),
       h("div", { class: "cards" }, card(t("From tape readings"), t("Corners and holes taped on the vehicle."), () => begin("tape")), drop,
+        card(t("From photographs or a scan"), t("A cardboard template with printed marks round it."), open),
         card(t("From a basic shape"), t("A rectangle, a round plate, or corners typed in."), () => begin("shape")))),
-    h("p", { class: "hint" }, t("From photographs or a scan of a cardboard template: print marks with “cutplan marks”, trace the pictures with “cutplan trace”, and drop the drawing that it writes here.")),
+    pictures,
     choice.jobs.length ? h("section", {}, h("h2", {}, t("Go on with")), h("ul", { class: "jobs" }, choice.jobs.map((j) => h("li", {}, button(j.title, () => run(() => post("/api/open", { folder: j.folder }))), h("span", {}, j.folder))))) : null,
     h("section", {}, h("h2", {}, t("Look at a sample")), h("ul", { class: "jobs samples" }, choice.samples.map((s) => h("li", {}, button(s, () => run(() => post("/api/begin", { kind: "sample", name: s }))))))),
     h("p", { class: "hint" }, t("Jobs are kept in {folder}.", { folder: choice.room }))));

@@ -17,6 +17,8 @@ from cutplan.texts import say
 
 #: Folder of the documents, inside the job's own.
 DOCUMENTS = "documents"
+#: Endings of what a job is made from.
+_SOURCES = (".toml", ".dxf", ".svg", ".errors.json")
 #: Time stamp in the zip: the same documents give the same bytes.
 _ALWAYS = (1980, 1, 1, 0, 0, 0)
 
@@ -77,7 +79,7 @@ def zipped(job: Path) -> bytes:
     names = [n for n in sorted(read_manifest(folder)) if (folder / n).is_file()]
     if not names:
         raise UsageError(say("there is no such document"), "", say("make the set first"))
-    sources = [p for p in sorted(job.parent.iterdir()) if p.is_file() and p.suffix in (".toml", ".dxf", ".svg")]
+    sources = [p for p in sorted(job.parent.iterdir()) if p.is_file() and p.name.endswith(_SOURCES)]
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         for name in names:

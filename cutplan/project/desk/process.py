@@ -62,7 +62,7 @@ class Process:
         """Return how far the work is, as plain data."""
         with self._guard:
             return {
-                "running": not self._ended,
+                "running": not self._ended and self._answer is None,
                 "step": self._step,
                 "done": self._done,
                 "total": self._total,

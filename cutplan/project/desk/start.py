@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 import shutil
 import unicodedata
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, Literal
 
 import cutplan
@@ -34,6 +36,8 @@ def begin(
     *,
     plate: str,
     skin: str,
+    beside: Mapping[str, bytes] = MappingProxyType({}),
+    more: Sequence[Mapping[str, Any]] = (),
 ) -> Path:
     """Write a new job into a folder of its own and return its job file.
 
@@ -51,6 +55,10 @@ def begin(
         Name and contents of a drawing.
     plate, skin : str
         Thickness of the plate and of the skin, as measured: a length such as ``4`` or ``3/16 in``.
+    beside : mapping of str to bytes
+        Further files of the job, by name.
+    more : sequence of mapping
+        Further changes of the job file, as :func:`cutplan.project.desk.edit.edited` takes them.
 
     Raises
     ------
@@ -77,6 +85,9 @@ def begin(
         ) from None
     if drawing is not None:
         text = edited(text, [{"do": "set", "at": ["plate", "drawing"], "value": put_drawing(folder, *drawing)}])
+    for called, data in beside.items():
+        write_file(folder / called, data)
+    text = edited(text, more)
     write_file(target, text.encode())
     return target
 

@@ -1,0 +1,1 @@
+"""From pictures of a cardboard template to a job on the desk."""
