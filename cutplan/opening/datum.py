@@ -162,14 +162,18 @@ def _corners(box: Box, left: float, right: float, low: float, high: float) -> tu
     )
 
 
+def held_places(job: Job) -> list[tuple[str, Point]]:
+    """Return the places that must stay where they are [mm]: the pads, without pads the first six holes that locate."""
+    if job.pads:
+        return [(pad.name, pad.centre) for pad in job.pads]
+    return [(h.name, h.centre) for h in job.plate.holes if h.purpose in ("bolt", "locating", "sleeve")][:6]
+
+
 def _points(job: Job, line: Contour, low: Sequence[Contour]) -> list[DatumPoint]:
     corners = _corners(line.box, *_margins(job, line, low))
     points = [DatumPoint(f"M{k + 1}", p, "mark") for k, p in enumerate(corners)]
-    fixed = [(pad.name, pad.centre) for pad in job.pads]
-    if not fixed:
-        fixed = [(h.name, h.centre) for h in job.plate.holes if h.purpose in ("bolt", "locating", "sleeve")][:6]
     seen = list(corners)
-    for name, centre in fixed:
+    for name, centre in held_places(job):
         if all(centre.distance(q) > 1.0 for q in seen):
             points.append(DatumPoint(name, centre, "pad"))
             seen.append(centre)

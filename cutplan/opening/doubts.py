@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
+from math import ceil
 
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
@@ -15,6 +17,11 @@ from cutplan.tables.by_hand.drills_opening import EN1090_RADIUS_MM, corner_radiu
 from cutplan.tables.by_hand.hand_tools import TOOLS, disc_reach_mm
 from cutplan.texts import Message, every, mm, name, number, place, plural, say, size
 
+#: A rib so near to the line lies under the cut or in the weld's heat [mm]. Common practice: flange of a pressed rib.
+BESIDE_RIB_MM = 10.0
+#: A rib runs along the line where it does so for this length [mm], looked at every so far [mm]. Our own.
+_ALONG_MM, _LOOK_MM = 30.0, 2.0
+
 
 def doubts(job: Job, line: Contour, layouts: Sequence[Layout], kit: Toolset) -> list[Finding]:
     """Return the findings about a job's opening."""
@@ -23,6 +30,7 @@ def doubts(job: Job, line: Contour, layouts: Sequence[Layout], kit: Toolset) -> 
         *_corners(job, layouts),
         *_shape(job, line, layouts, kit),
         *_ribs(job),
+        *_ribs_along(job, line),
         *(f for layout in layouts for f in _over(job, layout)),
     ]
 
@@ -170,6 +178,49 @@ def _ribs(job: Job) -> list[Finding]:
             )
         )
     return out
+
+
+def _ribs_along(job: Job, line: Contour) -> list[Finding]:
+    """Ribs that run beside or under the line of the opening for a while, instead of crossing it."""
+    out = []
+    for rib in job.skin.ribs:
+        length = sum(_along(a, b, line) for a, b in pairwise(rib.path))
+        if length < _ALONG_MM:
+            continue
+        out.append(
+            Finding(
+                "rib-along-line",
+                "warning",
+                say(
+                    "rib {rib} runs along the line of the opening for {length}, less than {near} beside it",
+                    rib=name(rib.name),
+                    length=mm(length, 0),
+                    near=mm(BESIDE_RIB_MM, None),
+                ),
+                say("skin.ribs {rib}", rib=name(rib.name)),
+                say(
+                    "move the line off the rib, or make sure that cut and weld may touch it: there the tool only goes through "
+                    "the skin, and the weld sits on what joins rib and skin"
+                ),
+            )
+        )
+    return out
+
+
+def _along(a: Point, b: Point, line: Contour) -> float:
+    """Length of a straight piece of rib that lies beside the line and in its direction [mm]."""
+    length = a.distance(b)
+    if length < 1e-9:
+        return 0.0
+    count = max(1, ceil(length / _LOOK_MM))
+    u = b.minus(a).times(1.0 / length)
+    found = 0
+    for k in range(count):
+        p = a.plus(u.times((k + 0.5) * length / count))
+        near = min(line.segments, key=lambda s: s.nearest(p)[1])
+        t, gap = near.nearest(p)
+        found += gap < BESIDE_RIB_MM and abs(near.direction_at(t).cross(u)) < 0.5
+    return found * length / count
 
 
 def _over(job: Job, layout: Layout) -> list[Finding]:

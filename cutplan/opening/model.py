@@ -188,6 +188,15 @@ class Stiffness:
 
 
 @dataclass(frozen=True, slots=True)
+class PadWorth:
+    """What the modified skin is worth at one pad: stiffness after over before, in its plane and in bending [1]."""
+
+    pad: str
+    flat: Band
+    bent: Band
+
+
+@dataclass(frozen=True, slots=True)
 class BraceChoice:
     """One design of brace compared with the others.
 
@@ -322,6 +331,7 @@ class OpeningPlan:
     overcut_mm: float
     proof: tuple[Message, ...]
     findings: tuple[Finding, ...]
+    worth: tuple[PadWorth, ...] = ()
 
     @property
     def ratio(self) -> float:

@@ -14,6 +14,7 @@ from cutplan.opening.model import BraceChoice, OpeningPlan, Step, Stiffness
 from cutplan.opening.steps.bracing import brace_line, with_brace_note
 from cutplan.opening.steps.effort import consumables, time_band
 from cutplan.opening.steps.words import tools_said
+from cutplan.opening.worth import skin_worth
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.shop import Shop
@@ -96,6 +97,7 @@ def _finished(made: Assembly) -> OpeningPlan:
         overcut_mm=sum(2.0 * c.run_out_mm for c in cuts if c.kind != "bridge"),
         proof=_proved(made.proof.ok, made.proof.checks),
         findings=tuple(_findings(made, choices)),
+        worth=skin_worth(job, line),
     )
 
 

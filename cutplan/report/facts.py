@@ -194,9 +194,9 @@ def _opening(results: Results, lang: str) -> Iterable[Fact]:
         )
     g.band("time", plan.time_min)
     if plan.stiffness is not None:
-        g.band("stiffness", plan.stiffness.open)
+        g.band("stiffness", plan.stiffness.open, 2)
         if results.job.brace is not None:
-            g.band("stiffness_braced", plan.stiffness.open_braced)
+            g.band("stiffness_braced", plan.stiffness.open_braced, 2)
     return g.found
 
 

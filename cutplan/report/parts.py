@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from cutplan.findings import by_severity
 from cutplan.inspection.form import asked
 from cutplan.inspection.readings import Reading
@@ -10,16 +12,21 @@ from cutplan.report.figure import figure_page, svg, zoomable
 from cutplan.report.html import Raw, bullets, table, tag
 from cutplan.report.key_figures import key_figures
 from cutplan.report.pages import overview_page, path_page, plate_page, step_pages, tiles_page
+from cutplan.sheets.after_page import worth_rows
 from cutplan.sheets.cautions import cautions
 from cutplan.sheets.fitup_page import fitup_steps, gap_figure
+from cutplan.sheets.opening.opening_tables import brace_rows, choice_said
 from cutplan.sheets.page import sentence
 from cutplan.sheets.plate.cutting_page import drill_reasons, expectation_lines
 from cutplan.sheets.plate.parts import parts_rows
 from cutplan.sheets.plate.template_page import template_steps
 from cutplan.sheets.results import Results
-from cutplan.texts import Reader
+from cutplan.texts import Reader, say
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
+
+if TYPE_CHECKING:
+    from cutplan.opening.model import OpeningPlan
 
 
 def head_section(results: Results, lang: str) -> list[Raw]:
@@ -222,8 +229,22 @@ def opening_section(results: Results, lang: str) -> list[Raw]:
                 class_="wide" if wide else None,
             )
         )
+    found += _braces(plan, read)
     found += [tag("h3", told("opening.steps_title", lang)), tag("ol", *items, class_="steps")]
     return found
+
+
+def _braces(plan: OpeningPlan, read: Reader) -> list[Raw]:
+    """The braces compared, what by, and what the figures are not."""
+    rows = brace_rows(read, plan)
+    if not rows:
+        return []
+    from cutplan.opening.brace.stiffness import method_said
+
+    return [
+        table(read(say("Braces compared")), rows[0], rows[1:], ident="braces"),
+        tag("p", f"{read(choice_said())} {read(method_said())}", class_="meta"),
+    ]
 
 
 def fitup_section(results: Results, lang: str) -> list[Raw]:
@@ -259,6 +280,14 @@ def after_section(results: Results, lang: str) -> list[Raw]:
                 rows,
             )
         )
+    worth = worth_rows(results, Reader(lang, job.display))
+    if worth:
+        from cutplan.opening.worth import METHOD, caution_said
+
+        read = Reader(lang, job.display)
+        title = read(say("What the skin is worth at the pads, by a model"))
+        found += [table(title, worth[0], worth[1:], ident="worth")]
+        found += [tag("p", f"{read(caution_said())} {sentence(read(METHOD))}", class_="meta")]
     return found
 
 

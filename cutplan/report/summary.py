@@ -184,6 +184,24 @@ def _opening(results: Results) -> dict[str, Any] | None:
         "cut_length_mm": round(plan.cut_mm, 3),
         "tool": plan.tool,
         "time_min": _band(plan.time_min),
+        "braces": [
+            {
+                "design": c.design,
+                "fits": c.brace is not None or c.design is None,
+                "lacks_mm": _round(c.lacks_mm),
+                "stiffness_pulled": None if c.pull is None else _three(c.pull),
+                "stiffness_folded": None if c.fold is None else _three(c.fold),
+                "slower_tools_share": _round(c.missed),
+                "no_tool_mm": _round(c.blocked_mm),
+                "tacks": c.tacks,
+                "chosen": c.chosen,
+            }
+            for c in plan.brace_choices
+        ],
+        "worth": [
+            {"pad": w.pad, "in_plane": _three(w.flat), "bending": _three(w.bent), "kind": "stiffness, not strength"}
+            for w in plan.worth
+        ],
     }
 
 

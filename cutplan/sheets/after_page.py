@@ -14,6 +14,7 @@ from cutplan.sheets.page import CELL, SMALL, Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate.plate_drawing import LABEL_MM
 from cutplan.sheets.results import Results
+from cutplan.texts import Reader, say
 from cutplan.units import format_length
 
 #: More distances than this stand in two blocks side by side, those with a name of at most so many letters.
@@ -76,6 +77,29 @@ def after_page(b: Builder, results: Results) -> None:
             scale_text=False,
         )
     b.para(b.say("after.classes"), SMALL)
+    _worth_table(b, results)
+
+
+def worth_rows(results: Results, read: Reader) -> list[list[str]]:
+    """Return what the skin is worth at each pad, with a header; empty where nothing was computed."""
+    if results.opening is None or not results.opening.worth:
+        return []
+    head = [read(say("Stiffness after over before")), read(say("in its plane")), read(say("in bending"))]
+    rows = [
+        [w.pad, *(f"{v.mid:.2f} ({v.low:.2f} … {v.high:.2f})" for v in (w.flat, w.bent))] for w in results.opening.worth
+    ]
+    return [head, *rows]
+
+
+def _worth_table(b: Builder, results: Results) -> None:
+    """What the modified skin is worth against the unmodified, and what that is not."""
+    rows = worth_rows(results, b.read)
+    if not rows:
+        return
+    from cutplan.opening.worth import caution_said
+
+    b.table(rows, (1.6, 1.2, 1.2), tag="worth", title=b.say(say("What the skin is worth at the pads, by a model")))
+    b.para(b.say(caution_said()), SMALL)
 
 
 def dial_figure(job: Job) -> Figure:

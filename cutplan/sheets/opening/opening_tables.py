@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.sheets.page import CELL, Builder
 from cutplan.sheets.results import Results
-from cutplan.texts import Message, mm, number, say
+from cutplan.texts import Message, Reader, mm, number, say
 from cutplan.units import format_length
 
 if TYPE_CHECKING:
@@ -71,7 +71,7 @@ def _reach_said(choice: BraceChoice) -> Message:
     return say("all along the line")
 
 
-def brace_rows(b: Builder, plan: OpeningPlan) -> list[list[str]]:
+def brace_rows(read: Reader, plan: OpeningPlan) -> list[list[str]]:
     """Return the braces compared with a header; empty without any."""
     if not plan.brace_choices:
         return []
@@ -82,13 +82,11 @@ def brace_rows(b: Builder, plan: OpeningPlan) -> list[list[str]]:
         say("Grinder reaches"),
         say("Tacks"),
     )
-    rows = [[b.say(k) for k in keys]]
+    rows = [[read(k) for k in keys]]
     for c in plan.brace_choices:
-        name = b.say(design_said(c))
+        name = read(design_said(c))
         bands = [f"{v.mid:.2f} ({v.low:.2f} … {v.high:.2f})" if v is not None else "–" for v in (c.pull, c.fold)]
-        rows.append(
-            [f"▶ {name}" if c.chosen else name, *bands, b.say(_reach_said(c)), str(c.tacks) if c.brace else "–"]
-        )
+        rows.append([f"▶ {name}" if c.chosen else name, *bands, read(_reach_said(c)), str(c.tacks) if c.brace else "–"])
     return rows
 
 
@@ -99,19 +97,19 @@ def brace_table(b: Builder, results: Results) -> None:
         return
     from cutplan.opening.brace.stiffness import method_said
 
-    rows, shares = brace_rows(b, plan), (1.5, 1.2, 1.2, 1.5, 0.6)
+    rows, shares = brace_rows(b.read, plan), (1.5, 1.2, 1.2, 1.5, 0.6)
     b.heading(b.say(say("Braces compared")), b.table_height(rows, shares, CELL) + 30.0)
     b.table(rows, shares, CELL, tag="braces")
-    b.para(
-        b.say(
-            say(
-                "Stiffness between the opening's two ends, open over closed. Taken: the stiffest that the grinder gets past; "
-                "of those alike, the one with the fewest tacks."
-            )
-        ),
-        CELL,
-    )
+    b.para(b.say(choice_said()), CELL)
     b.para(b.say(method_said()), CELL)
+
+
+def choice_said() -> Message:
+    """Return what the braces are compared by and which is taken."""
+    return say(
+        "Stiffness between the opening's two ends, open over closed. Taken: the stiffest that leaves every stretch of the line "
+        "to some tool and nearly all of it to the grinder; of those alike, the one with the fewest tacks."
+    )
 
 
 def _name(text: str) -> Message:

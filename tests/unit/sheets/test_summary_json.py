@@ -16,7 +16,7 @@ PROMISED = {
     "plate": ("area_mm2", "net_area_mm2", "mass_kg", "holes", "perimeter_mm"),
     "templates": ("paper", "pages", "overlap_mm", "seams_through_holes", "scale"),
     "cut": ("process", "kerf_mm", "path_length_mm", "rapid_length_mm", "pierces", "drilled_not_cut"),
-    "opening": ("perimeter_mm", "sections", "order"),
+    "opening": ("perimeter_mm", "sections", "order", "braces", "worth"),
     "weld": (
         "length_mm",
         "tacks",
