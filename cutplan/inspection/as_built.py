@@ -7,11 +7,11 @@ from cutplan.drawing.model import Document, Figure, Item, Pen, Text, ring
 from cutplan.geometry.vector import Point
 from cutplan.inspection.datum_loop import DatumLoop, stage_said
 from cutplan.inspection.verdict import Inspection
-from cutplan.sheets.after_page import signoff
 from cutplan.sheets.page import CELL, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate.plate_drawing import LABEL_MM, plate_figure
 from cutplan.sheets.results import Results
+from cutplan.sheets.sign_off import signoff
 from cutplan.texts import Message, say
 from cutplan.units import format_length
 

@@ -18,7 +18,7 @@ from cutplan.sheets.fitup_page import fitup_steps, gap_figure
 from cutplan.sheets.opening.opening_tables import brace_rows, choice_said
 from cutplan.sheets.page import sentence
 from cutplan.sheets.plate.cutting_page import drill_reasons, expectation_lines
-from cutplan.sheets.plate.parts import parts_rows
+from cutplan.sheets.plate.parts import parts_rows, set_rows
 from cutplan.sheets.plate.template_page import template_steps
 from cutplan.sheets.results import Results
 from cutplan.texts import Reader, say
@@ -94,7 +94,7 @@ def cutting_section(results: Results, lang: str) -> list[Raw]:
         table(
             told("parts.title", lang),
             [told("parts.what", lang), told("parts.much", lang), told("parts.for", lang)],
-            parts_rows(results, lang),
+            parts_rows(results, lang) + set_rows(lang),
         ),
     ]
     if plan is None:

@@ -1,9 +1,8 @@
-"""After welding: cool, release, measure, decide; and the block where the work is signed off."""
+"""After welding: cool, release, measure, decide."""
 
 from __future__ import annotations
 
-from cutplan.drawing.layout import frame
-from cutplan.drawing.model import Figure, Item, Pen, Text, line, ring
+from cutplan.drawing.model import Figure, Item, Pen, Text, ring
 from cutplan.geometry.vector import Box, Point
 from cutplan.inspection.form import asked
 from cutplan.inspection.limits import length_limit
@@ -11,7 +10,7 @@ from cutplan.inspection.named_points import DIAL_SHARE, dial_places, dial_way, n
 from cutplan.inspection.readings import Reading
 from cutplan.pattern.job import Job
 from cutplan.sheets.page import CELL, SMALL, Builder
-from cutplan.sheets.pictures import place
+from cutplan.sheets.pictures import place_in
 from cutplan.sheets.plate.plate_drawing import LABEL_MM
 from cutplan.sheets.results import Results
 from cutplan.texts import Reader, say
@@ -19,10 +18,8 @@ from cutplan.units import format_length
 
 #: More distances than this stand in two blocks side by side, those with a name of at most so many letters.
 _MOST_IN_ONE, _SHORT = 8, 8
-#: Least and most height of a line to sign on, and of heading and lead above them [mm].
-_SIGN_MM, _SIGN_HEAD_MM = (7.2, 11.0), 16.5
-#: Height of the picture of the pads' dial places [mm], and how many pads it shows.
-_DIAL_PICTURE_MM, _MOST_PADS = 29.0, 4
+#: Height and width of the picture of the pads' dial places [mm], and how many pads it shows.
+_DIAL_PICTURE_MM, _DIAL_WIDE_MM, _MOST_PADS = 27.0, 52.0, 4
 
 
 def after_page(b: Builder, results: Results) -> None:
@@ -63,21 +60,20 @@ def after_page(b: Builder, results: Results) -> None:
     if job.pads:
         head = [b.say("after.pad"), *(str(i) for i in range(1, 7)), b.say("after.allowed"), b.say("after.good")]
         cells = [[p.name, *([""] * 6), format_length(p.flatness_mm, job.display, 2), "☐"] for p in job.pads]
-        b.table(
-            [head, *cells],
-            (1.6, *([0.75] * 6), 1.5 if job.display == "mm" else 2.4, 0.9),
-            tag="flatness",
-            title=b.say("after.flatness"),
-        )
-        place(
-            b,
-            dial_figure(job),
-            _DIAL_PICTURE_MM,
-            caption=b.say("after.dial", way=dial_way(job, b.lang)),
-            scale_text=False,
-        )
+        narrow = (1.6, *([0.75] * 6), 1.5 if job.display == "mm" else 2.4, 0.9)
+        figure, caption = dial_figure(job), b.say("after.dial", way=dial_way(job, b.lang))
+        # the picture of the dial places stands beside the table, where both are narrow enough
+        split = b.right - _DIAL_WIDE_MM
+        with b.column(b.left, split - 4.0):
+            rows_mm = b.table_height([head, *cells], narrow, SMALL)
+        b.heading(b.say("after.flatness"), 14.0 + max(rows_mm, _DIAL_PICTURE_MM))
+        top = b.y
+        with b.column(b.left, split - 4.0):
+            b.table([head, *cells], narrow, SMALL, tag="flatness")
+        place_in(b, figure, Box(split, top - _DIAL_PICTURE_MM, b.right, top), scale_text=False)
+        b.y = top - max(rows_mm, _DIAL_PICTURE_MM)
+        b.para(caption, SMALL)
     b.para(b.say("after.classes"), SMALL)
-    _worth_table(b, results)
 
 
 def worth_rows(results: Results, read: Reader) -> list[list[str]]:
@@ -91,7 +87,7 @@ def worth_rows(results: Results, read: Reader) -> list[list[str]]:
     return [head, *rows]
 
 
-def _worth_table(b: Builder, results: Results) -> None:
+def worth_table(b: Builder, results: Results) -> None:
     """What the modified skin is worth against the unmodified, and what that is not."""
     rows = worth_rows(results, b.read)
     if not rows:
@@ -129,24 +125,3 @@ def _in_blocks(b: Builder, head: list[str], rows: list[list[str]]) -> None:
     narrow = [[c[0], f"{c[1]} {c[2]}".replace(" mm", ""), c[3], c[4]] for c in rows]
     top = [head[0], f"{head[1]}, {head[2].lower()}", head[3], head[4]]
     b.two_blocks(top, narrow, (1.98, 3.02, 2.6, 1.4), ("left",) * 4, "after")
-
-
-def signoff(b: Builder) -> None:
-    """Write the sign-off block."""
-    rows = ("sign.cut", "sign.weld", "sign.measure", "sign.accept")
-    b.need(_SIGN_MM[0] * len(rows) + _SIGN_HEAD_MM)
-    tall = min(max((b.room - _SIGN_HEAD_MM) / len(rows), _SIGN_MM[0]), _SIGN_MM[1])
-    b.heading(b.say("sign.title"))
-    b.para(b.say("sign.lead"), SMALL)
-    top = b.y
-    for i, key in enumerate(rows):
-        y = top - (i + 1) * tall
-        b.add(Text(b.say(key), Point(b.left + 3.0, y + 0.5 * tall - 1.6), CELL, bold=True, tag="sign"))
-        b.add(line((b.left, y), (b.right, y), Pen(0.3), "sign"))
-        b.add(Text(b.say("sign.name"), Point(b.left + 0.36 * b.wide, y + tall - 3.5), SMALL, tag="sign"))
-        b.add(Text(b.say("sign.date"), Point(b.left + 0.78 * b.wide, y + tall - 3.5), SMALL, tag="sign"))
-    b.add(frame(Box(b.left, top - tall * len(rows), b.right, top), Pen(0.6), "sign"))
-    for share in (0.34, 0.76):
-        x = b.left + share * b.wide
-        b.add(line((x, top), (x, top - tall * len(rows)), Pen(0.3), "sign"))
-    b.y = top - tall * len(rows) - 4.0

@@ -14,6 +14,7 @@ from cutplan.sheets.page import BODY, CELL, SMALL, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate.plate_drawing import plate_figure
 from cutplan.sheets.results import Results
+from cutplan.sheets.sign_off import SIGN_MM, signoff
 from cutplan.texts import Reader, say
 
 #: At most so many findings stand on the cover; all are in the report.
@@ -24,8 +25,8 @@ _CAUTION_NAME = 42.0
 _LEAST_PICTURE_MM = 35.0
 
 
-def cover(b: Builder, results: Results) -> None:
-    """Write the cover."""
+def cover(b: Builder, results: Results) -> bool:
+    """Write the cover and return whether it had room for the signatures."""
     job = results.job
     b.page("cover.title")
     items, b.y = paragraph(job.title, b.left, b.y, b.wide, 8.5, bold=True, tag="job-title")
@@ -53,9 +54,13 @@ def cover(b: Builder, results: Results) -> None:
     _figures(b, results)
     _look(b, results)
     # the cautions stand on page 2, as every foot says: the picture gives way, and is shown again where it is cut
-    tall = min(b.room - 2.0, 110.0)
+    signed = b.room >= SIGN_MM
+    tall = min(b.room - (SIGN_MM if signed else 0.0) - 2.0, 110.0)
     if tall >= _LEAST_PICTURE_MM:
         place(b, plate_figure(job), tall)
+    if signed:
+        signoff(b)
+    return signed
 
 
 def _figures(b: Builder, results: Results) -> None:

@@ -6,19 +6,22 @@ from math import ceil
 
 from cutplan.drawing.layout import arrow
 from cutplan.drawing.model import Figure, Item, Pen, Text
+from cutplan.geometry.vector import Box
 from cutplan.inspection.named_points import gap_stations
 from cutplan.pattern.brace_designs import braces_of
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
-from cutplan.sheets.page import HEADING, Builder
-from cutplan.sheets.pictures import place
+from cutplan.sheets.page import CELL, HEADING, Builder
+from cutplan.sheets.pictures import place, place_in
 from cutplan.sheets.plate.plate_drawing import LABEL_MM, plate_figure
 from cutplan.sheets.results import Results
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
 #: Font size of a table that is written into [mm].
-_WRITE_MM = 4.6
+_WRITE_MM = 3.9
+#: Width of the table, and least height of the picture beside it [mm].
+_LIST_MM, _PICTURE_MM = 92.0, 62.0
 
 
 def gap_figure(job: Job) -> Figure:
@@ -60,27 +63,37 @@ def fitup_steps(results: Results, lang: str) -> list[str]:
 def fitup_page(b: Builder, results: Results) -> None:
     """Write the fit-up page."""
     job = results.job
-    b.page("fitup.title")
-    for n, words in enumerate(fitup_steps(results, b.lang), 1):
-        b.tick(words, f"{n}.")
+    steps = fitup_steps(results, b.lang)
+    b.page("fitup.title", need_mm=sum(max(b.height_of([s], CELL), 7.8) for s in steps) + _PICTURE_MM + 4.0)
+    for n, words in enumerate(steps, 1):
+        b.tick(words, f"{n}.", CELL)
     rows, shares = _gap_rows(b, job)
-    # the picture gives way to the table where both fit the page then
-    left = b.room - HEADING - 12.0 - b.table_height(rows, shares, _WRITE_MM) if rows else b.room
-    place(b, gap_figure(job), min(95.0, b.room) if left < 60.0 else min(95.0, left), caption=b.say("fitup.picture"))
-    if rows:
+    if not rows:
+        place(b, gap_figure(job), min(80.0, b.room), caption=b.say("fitup.picture"))
+        return
+    # the stations and the list to write into lie side by side
+    split = b.right - _LIST_MM
+    with b.column(split, b.right):
+        listed = HEADING + 6.0 + b.table_height(rows, shares, _WRITE_MM)
+    tall = max(listed, _PICTURE_MM)
+    b.need(tall + 2.0)
+    top = b.y
+    with b.column(split, b.right):
         b.table(rows, shares, _WRITE_MM, tag="gaps", title=b.say("fitup.gaps"))
+    place_in(b, gap_figure(job), Box(b.left, top - tall, split - 4.0, top), caption=b.say("fitup.picture"))
+    b.y = top - tall - 1.5
 
 
 def _gap_rows(b: Builder, job: Job) -> tuple[list[list[str]], list[float]]:
-    """Stations in two or three blocks beside each other, with room to write, and the columns' shares."""
+    """Stations in two blocks beside each other, with room to write, and the columns' shares."""
     names = [s[0] for s in gap_stations(job)]
     if not names:
         return [], []
-    blocks = 3 if len(names) > 8 else 2
+    blocks = 2
     rows = ceil(len(names) / blocks)
     head = [b.say("fitup.station"), b.say("fitup.measured")] * blocks
     cells = [
         [c for k in range(blocks) for c in ((names[i + k * rows] if i + k * rows < len(names) else ""), "")]
         for i in range(rows)
     ]
-    return [head, *cells], [0.8, 1.2] * blocks
+    return [head, *cells], [1.0, 1.3] * blocks

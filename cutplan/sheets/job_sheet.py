@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from cutplan.drawing.model import Document
-from cutplan.sheets.after_page import after_page, signoff
+from cutplan.sheets.after_page import after_page
 from cutplan.sheets.annex import annex_pages
 from cutplan.sheets.cover import cautions_page, cover
-from cutplan.sheets.fitup_page import fitup_page
 from cutplan.sheets.localised import localised
 from cutplan.sheets.opening.opening_pages import opening_pages
 from cutplan.sheets.page import Builder
@@ -14,6 +13,7 @@ from cutplan.sheets.plate.cutting_page import cutting_pages
 from cutplan.sheets.plate.parts import parts_page
 from cutplan.sheets.plate.template_page import template_page
 from cutplan.sheets.results import Results
+from cutplan.sheets.sign_off import signoff
 from cutplan.sheets.steering_page import steering_page
 from cutplan.sheets.traced_page import traced_page
 from cutplan.sheets.welding.symbols import Form
@@ -34,7 +34,7 @@ def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = 
     """
     b = Builder(results.job, results.shop, lang or results.job.language)
     results = localised(results, b.lang)
-    cover(b, results)
+    signed = cover(b, results)
     cautions_page(b, results)
     parts_page(b, results)
     steering_page(b, results)
@@ -42,10 +42,10 @@ def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = 
     traced_page(b, results)
     cutting_pages(b, results)
     opening_pages(b, results)
-    fitup_page(b, results)
     weld_pages(b, results, symbols or results.job.symbols)
     after_page(b, results)
-    signoff(b)
+    if not signed:
+        signoff(b)
     annex_pages(b, results)
     job = results.job
     return Document(

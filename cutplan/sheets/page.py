@@ -5,7 +5,8 @@ A :class:`Builder` keeps the place on the page and starts a new one when somethi
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 
 from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import filled, frame, paragraph, row_heights, table, wrap_text
@@ -13,6 +14,7 @@ from cutplan.drawing.model import Anchor, Item, Page, Pen, Text, line
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
+from cutplan.sheets.columns import whole_words
 from cutplan.tables.paper import bench_sheet
 from cutplan.texts import Message, Reader
 from cutplan.texts.by_id import told
@@ -58,6 +60,11 @@ class Builder:
         return self.y - self.bottom
 
     @property
+    def title_mm(self) -> float:
+        """What the title of a chapter takes that begins below another, at most [mm]."""
+        return 3.5 + TITLE + 4.5
+
+    @property
     def full(self) -> float:
         """Height of an empty page between title and footer [mm]."""
         return self.height - MARGIN_MM - _TOP - self.bottom
@@ -69,12 +76,12 @@ class Builder:
     def page(self, key: Message | str, *, need_mm: float = _CHAPTER_MM, **values: object) -> None:
         """Begin a chapter: below the last one where so much of the page is left [mm], else on a new page with a bookmark."""
         title = self.say(key, **values)
-        if self._title and self.room >= need_mm + 20.0:
-            self.skip(5.0)
+        if self._title and self.room >= need_mm + self.title_mm:
+            self.skip(3.5)
             self.add(line((self.left, self.y), (self.right, self.y), Pen(0.7), "rule"))
             size = min(TITLE, TITLE * self.wide / max(text_width(title, TITLE, bold=True), 1.0))
             self.add(Text(title, Point(self.left, self.y - 1.0 - size), size, bold=True, tag="title"))
-            self.skip(size + 6.0)
+            self.skip(size + 4.5)
             self._title = title
             self._bookmark = " · ".join(t for t in (self._bookmark, title) if t)
             return
@@ -89,6 +96,14 @@ class Builder:
         self._title = self._head = title
         self._bookmark = ""
         self.y = self.height - MARGIN_MM - _TOP
+
+    @contextmanager
+    def column(self, left_mm: float, right_mm: float) -> Iterator[None]:
+        """Write between two edges only [mm]; what is written there must fit the page, which the caller sees to."""
+        whole, top = (self.left, self.right), self.y
+        self.left, self.right = left_mm, right_mm
+        yield
+        (self.left, self.right), self.y = whole, top
 
     def need(self, height_mm: float) -> None:
         """Go to a new page unless there is so much room left [mm]."""
@@ -151,7 +166,7 @@ class Builder:
 
         ``title`` is its heading, kept with it.
         """
-        widths = [self.wide * s / sum(shares) for s in shares]
+        widths = whole_words(rows, shares, self.wide, size)
         tall = row_heights(rows, widths, size)
         whole = sum(tall) + (14.0 if title else 1.0)
         self.need(whole if whole < 0.6 * self.full else sum(tall[:3]) + 14.0)
@@ -174,7 +189,7 @@ class Builder:
 
     def table_height(self, rows: Sequence[Sequence[str]], shares: Sequence[float], size: float = CELL) -> float:
         """Return the height of a whole table with the gap below it [mm]."""
-        return sum(row_heights(rows, [self.wide * s / sum(shares) for s in shares], size)) + 3.5
+        return sum(row_heights(rows, whole_words(rows, shares, self.wide, size), size)) + 3.5
 
     def two_blocks(
         self,
@@ -188,7 +203,7 @@ class Builder:
         """Write a long narrow table as two blocks side by side, read down the left one first on each page."""
         gap = 6.0
         wide = 0.5 * (self.wide - gap)
-        widths = [wide * s / sum(shares) for s in shares]
+        widths = whole_words([head, *rows], shares, wide, size)
         left = list(rows)
         while left:
             tall = row_heights([head, *left[: int(self.full)]], widths, size)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from cutplan.drawing.layout import paragraph, wrap_text
 from cutplan.drawing.model import Figure, Item, Text, placed
 from cutplan.drawing.untangle import untangle
-from cutplan.geometry.vector import Box, Point
+from cutplan.geometry.vector import Box
 from cutplan.sheets.localised import localised_items
 from cutplan.sheets.page import SMALL, Builder
 
@@ -32,17 +33,24 @@ def place(b: Builder, figure: Figure, height_mm: float, *, caption: str = "", sc
         Write the scale under it: nobody may measure from a sheet.
     """
     b.need(height_mm)
-    low = b.y - height_mm
-    foot = SMALL + 2.5 if caption or scale_text else 0.0
-    room = Box(b.left, low + foot, b.right, b.y)
+    scale = place_in(b, figure, Box(b.left, b.y - height_mm, b.right, b.y), caption=caption, scale_text=scale_text)
+    b.y -= height_mm + 1.5
+    return scale
+
+
+def place_in(b: Builder, figure: Figure, whole: Box, *, caption: str = "", scale_text: bool = True) -> float:
+    """Put a figure with its caption in a box of the page [mm] and return its scale; the place on the page stays."""
+    lines = len(wrap_text(caption, whole.width, SMALL)) if caption else 1
+    foot = 1.3 * SMALL * lines + 1.7 if caption or scale_text else 0.0
+    room = Box(whole.xmin, whole.ymin + foot, whole.xmax, whole.ymax)
     items, scale = placed(figure, room.grown(-2.0))
     b.add(*untangle(legible(localised_items(items, b.lang)), room))
     words = [caption] if caption else []
     if scale_text:
         words.append(b.say("picture.scale", scale=scale_name(scale)))
     if words:
-        b.add(Text("   ".join(words), Point(b.left, low + 1.2), SMALL, tag="caption"))
-    b.y = low - 1.5
+        said, _ = paragraph("   ".join(words), whole.xmin, whole.ymin + foot - 1.0, whole.width, SMALL, tag="caption")
+        b.add(*said)
     return scale
 
 

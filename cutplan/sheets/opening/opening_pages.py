@@ -2,28 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from cutplan.drawing.layout import frame, paragraph, wrap_text
-from cutplan.drawing.model import Figure, Page, Pen, moved
+from cutplan.drawing.model import Figure
 from cutplan.geometry.vector import Box
-from cutplan.report.pages import step_pages
-from cutplan.sheets.datum_sheet import datum_height, datum_sheet
+from cutplan.sheets.datum_sheet import datum_sheet
 from cutplan.sheets.opening.opening_pictures import overview, step_pictures
-from cutplan.sheets.opening.opening_tables import brace_table, coordinate_table
-from cutplan.sheets.page import BODY, CELL, HEADING, Builder
-from cutplan.sheets.pictures import place
+from cutplan.sheets.opening.step_blocks import often_box, said_often, step_block
+from cutplan.sheets.page import CELL, HEADING, SMALL, Builder
+from cutplan.sheets.pictures import place, place_in
 from cutplan.sheets.results import Results
 from cutplan.units import format_length
 
 if TYPE_CHECKING:
     from cutplan.opening.model import OpeningPlan, Step
 
-#: Height of a full-width picture, and gap between a step's picture and its words [mm].
-_WIDE_MM, _GAP_MM = 118.0, 5.0
+#: Most height of the picture of the distances; least and most of the overview's [mm].
+_WIDE_MM, _OVERVIEW_MM = 118.0, (64.0, 105.0)
+#: Width of the list of sections beside the overview [mm], and with how many rows it stands there.
+_LIST_MM, _MOST_BESIDE = 80.0, 9
+#: Widths of the columns of the sections.
+_SHARES = (0.95, 1.5, 0.85, 0.85, 0.65)
 #: The least height at which the distances along the lines can be read [mm]: inches with their millimetres are long.
-_LEAST_MM = {"mm": 78.0, "in": 96.0}
+_LEAST_MM = {"mm": 68.0, "in": 108.0}
 
 
 def opening_pages(b: Builder, results: Results) -> None:
@@ -39,29 +40,38 @@ def opening_pages(b: Builder, results: Results) -> None:
             count=len(plan.sections),
             tool=b.read(plan.tools_said),
             perimeter=format_length(plan.perimeter_mm, job.display, 0),
-        )
+        ),
+        CELL,
     )
     if plan.brace_text:
-        b.box(b.read(plan.brace_text), bold=True)
-    whole = overview(results, b.lang)
-    if whole is not None:
-        place(b, whole, 105.0, caption=b.say("opening.picture"))
-    _sections(b, results, plan)
-    brace_table(b, results)
-    coordinate_table(b, plan)
-    b.page("opening.steps_title", need_mm=b.full)
-    pages = step_pages(results, plan, b.lang)
-    for step, figure, page in zip(plan.steps, step_pictures(results, b.lang), pages, strict=True):
+        b.box(b.read(plan.brace_text), CELL, bold=True)
+    whole, rows = overview(results, b.lang), _section_rows(b, results, plan)
+    measured = sum(_measure_height(b, s) for s in plan.steps if s.kind == "measure")
+    if whole is not None and rows and job.display == "mm" and len(rows) <= _MOST_BESIDE:
+        _beside(b, whole, rows, b.room - b.title_mm - measured - 4.0)
+    else:
+        if whole is not None:
+            place(b, whole, _OVERVIEW_MM[1], caption=b.say("opening.picture"))
+        if rows:
+            b.table(rows, _SHARES, tag="sections")
+    b.page("opening.steps_title", need_mm=max(measured, 100.0))
+    often = said_often(b, plan.steps)
+    told_often = False
+    for step, figure in zip(plan.steps, step_pictures(results, b.lang), strict=True):
         if step.kind == "measure":
-            _measure(b, step, figure, datum_height(b, results))
+            _measure(b, step, figure)
             datum_sheet(b, results)
-        else:
-            _step(b, step, page)
+            continue
+        if not told_often and any(b.read(t) in often for t in step.text):
+            often_box(b, often)
+            told_often = True
+        step_block(b, step, figure, often)
 
 
-def _sections(b: Builder, results: Results, plan: OpeningPlan) -> None:
+def _section_rows(b: Builder, results: Results, plan: OpeningPlan) -> list[list[str]]:
+    """The sections with a header, a box to tick for each; empty without any."""
     if not plan.sections:
-        return
+        return []
     display = results.job.display
     head = [
         b.say("opening.section"),
@@ -80,54 +90,32 @@ def _sections(b: Builder, results: Results, plan: OpeningPlan) -> None:
         ]
         for s in plan.sections
     ]
-    b.table([head, *rows], (0.7, 1.7, 0.8, 1.0, 0.5), tag="sections")
+    return [head, *rows]
 
 
-def _measure(b: Builder, step: Step, figure: Figure, below_mm: float) -> None:
-    """The distances to measure get the full width; with room for what follows, where the picture stays readable."""
-    b.heading(f"{step.number}. {b.read(step.title)}", 150.0)
-    for t in step.text:
-        b.tick(b.read(t))
-    left = b.room - below_mm - 2.0
-    place(b, figure, left if _LEAST_MM[b.job.display] < left < _WIDE_MM else _WIDE_MM, scale_text=False)
-
-
-def _step(b: Builder, step: Step, page: Page) -> None:
-    """Picture left, words right; what holds what stands under the shorter of both."""
-    x = b.left + page.width_mm + _GAP_MM
-    room = b.right - x
-    title = f"{step.number}. {b.read(step.title)}"
-    said, held = [b.read(t) for t in step.text], [b.read(t) for t in step.holds]
-    words = _height((title,), room - 9.0, HEADING, bold=True) + 1.8 + _height(said, room, BODY)
-    under = page.height_mm + 2.0
-    left, right = _height(held, page.width_mm, CELL), _height(held, room, CELL)
-    below = max(under + left, words) < max(under, words + right)
-    tall = max(under + left, words) if below else max(under, words + right)
-    b.need(tall + 2.0)
+def _beside(b: Builder, whole: Figure, rows: list[list[str]], spare_mm: float) -> None:
+    """The overview with the list of sections on its right, no higher than leaves room for what follows."""
+    split = b.right - _LIST_MM
+    with b.column(split, b.right):
+        listed = b.table_height(rows, _SHARES, SMALL)
+    tall = max(min(spare_mm, _OVERVIEW_MM[1]), _OVERVIEW_MM[0], listed)
     top = b.y
-    box = Box(b.left, top - page.height_mm, b.left + page.width_mm, top)
-    b.add(*(moved(i, 1.0, box.xmin, box.ymin) for i in page.items))
-    b.add(frame(box, Pen(0.25, "#888888"), "picture"))
-    b.add(frame(Box(x, top - 6.0, x + 6.0, top), Pen(0.5), "tick"))
-    text, y = paragraph(title, x + 9.0, top, room - 9.0, HEADING, bold=True, tag="step-title")
-    b.add(*text)
-    y = _written(b, said, x, min(y, top - 7.0) - 1.5, room, BODY)
-    if below:
-        _written(b, held, b.left, top - under, page.width_mm, CELL)
-    else:
-        _written(b, held, x, y, room, CELL)
-    b.y = top - tall - 2.0
+    with b.column(split, b.right):
+        b.table(rows, _SHARES, SMALL, tag="sections")
+    place_in(b, whole, Box(b.left, top - tall, split - 4.0, top), caption=b.say("opening.picture"))
+    b.y = top - tall - 1.5
 
 
-def _height(texts: Sequence[str], width_mm: float, size: float, *, bold: bool = False) -> float:
-    """Height of texts one below the other [mm]."""
-    return sum(1.3 * size * len(wrap_text(t, width_mm, size, bold=bold)) + 1.2 for t in texts)
+def _measure_height(b: Builder, step: Step) -> float:
+    """What the step of measuring takes with its picture at the least [mm]."""
+    words = [b.read(t) for t in step.text]
+    return HEADING + 6.0 + sum(max(b.height_of([w], CELL), 7.8) for w in words) + _LEAST_MM[b.job.display] + 2.0
 
 
-def _written(b: Builder, texts: Sequence[str], x: float, y: float, width_mm: float, size: float) -> float:
-    """Write texts one below the other and return where they end [mm]."""
-    for t in texts:
-        items, y = paragraph(t, x, y, width_mm, size)
-        b.add(*items)
-        y -= 1.2
-    return y
+def _measure(b: Builder, step: Step, figure: Figure) -> None:
+    """The distances to measure get the full width; as high as the page still allows, where that can be read."""
+    b.heading(f"{step.number}. {b.read(step.title)}", _measure_height(b, step))
+    for t in step.text:
+        b.tick(b.read(t), size=CELL)
+    left = b.room - 2.0
+    place(b, figure, min(left, _WIDE_MM) if left > _LEAST_MM[b.job.display] else _WIDE_MM, scale_text=False)

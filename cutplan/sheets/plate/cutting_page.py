@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.cutting.proof.faults import proof_text
+from cutplan.drawing.layout import wrap_text
 from cutplan.geometry.own_size import OwnSize, own_size
-from cutplan.geometry.vector import Point
+from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
 from cutplan.sheets.page import CELL, HEADING, Builder, sentence
-from cutplan.sheets.pictures import place
+from cutplan.sheets.pictures import place, place_in
 from cutplan.sheets.plate.cut_map import path_map
 from cutplan.sheets.plate.plate_drawing import plate_figure
 from cutplan.sheets.results import Results
@@ -25,8 +26,11 @@ if TYPE_CHECKING:
 
 #: Height of a picture, and the least that can be read [mm].
 _PICTURE_MM, _LEAST_MM = 105.0, 62.0
+#: The same beside each other, and with how many holes such a picture can still be read.
+_BESIDE_MM, _MOST_BESIDE = 50.0, 12
 #: Widths of the columns of holes and of the drill list.
 _HOLES = {"mm": (0.5, 1.0, 1.0, 1.1, 1.0, 0.9), "in": (0.5, 1.2, 1.2, 1.3, 0.9, 0.8)}
+_ORDERS = {"mm": (0.1, 0.22, 0.24, 0.16, 0.4), "in": (0.1, 0.2, 0.36, 0.16, 0.3)}
 _DRILLS = {"mm": (1.75, 0.75, 0.85, 1.55, 1.65), "in": (1.4, 1.2, 1.3, 1.3, 1.3)}
 
 
@@ -42,21 +46,71 @@ def cutting_pages(b: Builder, results: Results) -> None:
             count=job.plates_to_cut,
         )
     )
+    plan = results.cut
+    if plan is not None and _on_one_page(b, results, plan):
+        return
     place(b, plate_figure(job), _picture_height(b, results), caption=b.say("cut.net_picture"))
     _holes(b, results)
-    if results.cut is None:
+    if plan is None:
         return
-    plan = results.cut
     b.page("cut.path_title")
     b.box(b.say("cut.once"), bold=True)
-    rows = [
+    b.table([[b.say("cut.setting"), b.say("cut.value")], *_settings(b, job, plan)], (0.35, 0.65))
+    orders = _order_table(b, job, plan)
+    spare = b.room - b.table_height(orders, _ORDERS[job.display]) - 4.0
+    place(b, path_map(job, plan, read=b.read), min(max(spare, 62.0), _PICTURE_MM), caption=b.say("cut.path_picture"))
+    b.table(orders, _ORDERS[job.display], tag="cut-order")
+
+
+def _on_one_page(b: Builder, results: Results, plan: CutPlan) -> bool:
+    """Shape and path side by side, their lists below them; False, and nothing written, where a page does not hold that."""
+    job = results.job
+    holes, drills, orders = _hole_table(b, results), _drill_table(b, plan), _order_table(b, job, plan)
+    shares, heading = (_HOLES[job.display], _DRILLS[job.display], _ORDERS[job.display]), HEADING + 6.0
+    words = " ".join(f"{k}: {v}." for k, v in _settings(b, job, plan))
+    tall = 1.3 * CELL * len(wrap_text(b.say("cut.once"), b.wide - 6.0, CELL, bold=True)) + 10.0
+    tall += b.height_of([words], CELL)
+    tall += b.table_height(orders, shares[2])
+    if job.plate.holes:
+        tall += heading + b.table_height(holes, shares[0])
+    if plan.drilled:
+        tall += b.table_height(drills, shares[1])
+        tall += b.height_of([f"• {words}" for words in drill_reasons(plan)], CELL)
+    box = job.plate.outline.box
+    half = 0.5 * (b.wide - 6.0)
+    picture = min(b.room - tall - 4.0, 75.0)
+    if picture < min(_BESIDE_MM, half * box.height / box.width) or len(job.plate.holes) > _MOST_BESIDE:
+        return False
+    for x, figure, caption in (
+        (b.left, plate_figure(job), b.say("cut.net_picture")),
+        (b.left + half + 6.0, path_map(job, plan, read=b.read), b.say("cut.path_picture")),
+    ):
+        place_in(b, figure, Box(x, b.y - picture, x + half, b.y), caption=caption, scale_text=False)
+    b.skip(picture + 1.5)
+    _holes(b, results, titled=False)
+    b.box(b.say("cut.once"), CELL, bold=True)
+    b.para(words, CELL)
+    b.table(orders, shares[2], tag="cut-order")
+    return True
+
+
+def _settings(b: Builder, job: Job, plan: CutPlan) -> list[list[str]]:
+    """What the table is set to; times, lengths and the proof stand in the annex."""
+    measured = "" if plan.kerf.measured else " — " + b.say("cut.kerf_unmeasured")
+    band = b.say("cut.kerf_band", low=f"{plan.kerf.band.low:.2f}", high=f"{plan.kerf.band.high:.2f}")
+    return [
         [b.say("cut.process"), b.read(process_word(plan.process))],
-        [
-            b.say("fact.cut.kerf"),
-            f"{format_length(plan.kerf_mm, job.display, 2)}; "
-            + b.say("cut.kerf_band", low=f"{plan.kerf.band.low:.2f}", high=f"{plan.kerf.band.high:.2f}")
-            + ("" if plan.kerf.measured else " — " + b.say("cut.kerf_unmeasured")),
-        ],
+        [b.say("fact.cut.kerf"), f"{format_length(plan.kerf_mm, job.display, 2)}; {band}{measured}"],
+    ]
+
+
+def cut_figures(b: Builder, results: Results) -> None:
+    """Write lengths, times and the proof of the path; nothing without a cut."""
+    plan, job = results.cut, results.job
+    if plan is None:
+        return
+    b.heading(b.say("cut.path_title"))
+    rows = [
         [b.say("fact.cut.length"), format_length(plan.totals.cut_mm, job.display, 0)],
         [b.say("fact.cut.pierces"), str(plan.totals.pierces)],
         [b.say("fact.cut.rapid"), format_length(plan.totals.rapid_mm, job.display, 0)],
@@ -64,26 +118,24 @@ def cutting_pages(b: Builder, results: Results) -> None:
         [b.say("fact.cut.time"), b.say(say("{time}", time=banded(plan.totals.time_s, 0)))],
     ]
     b.table([[b.say("cut.setting"), b.say("cut.value")], *rows], (0.35, 0.65))
-    spare = b.room - 26.0 - 6.4 * (len(plan.paths) + 1)
-    place(b, path_map(job, plan, read=b.read), min(max(spare, 62.0), _PICTURE_MM), caption=b.say("cut.path_picture"))
+
+
+def _order_table(b: Builder, job: Job, plan: CutPlan) -> list[list[str]]:
+    """The paths in their order, with a header."""
     head = [b.say("cut.order"), b.say("cut.what"), b.say("fact.cut.length"), b.say("cut.lead"), b.say("cut.note")]
-    b.table(
-        [
-            head,
-            *(
-                [
-                    str(n),
-                    b.read(p.called),
-                    format_length(p.length_mm, job.display, 0),
-                    b.say(f"cut.lead.{p.lead}"),
-                    b.read(p.note),
-                ]
-                for n, p in enumerate(plan.paths, 1)
-            ),
-        ],
-        (0.1, 0.22, 0.24, 0.16, 0.4) if job.display == "mm" else (0.1, 0.2, 0.36, 0.16, 0.3),
-        tag="cut-order",
-    )
+    return [
+        head,
+        *(
+            [
+                str(n),
+                b.read(p.called),
+                format_length(p.length_mm, job.display, 0),
+                b.say(f"cut.lead.{p.lead}"),
+                b.read(p.note),
+            ]
+            for n, p in enumerate(plan.paths, 1)
+        ),
+    ]
 
 
 def hold_section(b: Builder, results: Results) -> None:
@@ -203,7 +255,7 @@ def _done(b: Builder, drilled: set[str], name: str) -> str:
     return b.say("cut.drilled") if drilled & {name, f"{name}a", f"{name}b"} else b.say("cut.cut")
 
 
-def _holes(b: Builder, results: Results) -> None:
+def _holes(b: Builder, results: Results, *, titled: bool = True) -> None:
     job = results.job
     if not job.plate.holes:
         b.para(b.say("cut.no_holes"))
@@ -213,6 +265,6 @@ def _holes(b: Builder, results: Results) -> None:
     if results.cut is None or not results.cut.drilled:
         return
     rows = _drill_table(b, results.cut)
-    b.table(rows, _DRILLS[job.display], tag="drills", title=b.say("cut.drill_list"))
+    b.table(rows, _DRILLS[job.display], tag="drills", title=b.say("cut.drill_list") if titled else "")
     for words in drill_reasons(results.cut):
         b.para(f"• {words}", CELL)

@@ -19,6 +19,8 @@ from cutplan.welding.words import shown as banded
 
 #: Metal left round the plate when a blank is ordered [mm] (common practice: room for leads and clamps).
 BLANK_MM = 15.0
+#: Font size of the list [mm].
+_SIZE = 3.6
 
 
 def plate_mass_kg(job: Job) -> float:
@@ -82,12 +84,15 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
                     told("parts.sleeve_for", lang, hole=hole.name),
                 ]
             )
-    rows += consumable_rows(results, lang)
-    rows += [
+    return rows + consumable_rows(results, lang)
+
+
+def set_rows(lang: str = "en") -> list[list[str]]:
+    """Return the rows of small things that every job needs: what, how much, what for."""
+    return [
         [told(f"parts.{k}", lang), told(f"parts.{k}_much", lang), told(f"parts.{k}_for", lang)]
         for k in ("tape", "primer", "wedges")
     ]
-    return rows
 
 
 def cut_lengths(brace: FittedBrace) -> list[tuple[float, int]]:
@@ -143,7 +148,9 @@ def weld_rows(results: Results, lang: str = "en") -> list[list[str]]:
 
 def parts_page(b: Builder, results: Results) -> None:
     """Write the list with a box to tick before each row."""
-    b.page("parts.title", need_mm=b.full)
-    b.para(b.say("parts.lead"))
+    b.page("parts.title")
+    b.para(b.say("parts.lead"), CELL)
     head = ["", b.say("parts.what"), b.say("parts.much"), b.say("parts.for")]
-    b.table([head, *(["☐", *r] for r in parts_rows(results, b.lang))], (0.06, 0.42, 0.28, 0.32), CELL, tag="parts")
+    b.table([head, *(["☐", *r] for r in parts_rows(results, b.lang))], (0.05, 0.42, 0.3, 0.33), _SIZE, tag="parts")
+    for what, _, use in set_rows(b.lang):
+        b.tick(f"{what} ({use})", size=CELL)

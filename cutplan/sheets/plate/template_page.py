@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from cutplan.drawing.model import Figure
-from cutplan.sheets.page import Builder
+from cutplan.sheets.page import CELL, Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
-_MAP_MM = 120.0
+#: Most and least height of the map [mm].
+_MAP_MM, _LEAST_MM = 120.0, 48.0
 
 
 def map_picture(results: Results, width_mm: float = 180.0, height_mm: float = _MAP_MM) -> Figure | None:
@@ -40,10 +41,16 @@ def template_steps(results: Results, lang: str = "en") -> list[str]:
 
 def template_page(b: Builder, results: Results) -> None:
     """Write the page about the paper templates; nothing without templates."""
-    picture = map_picture(results, b.wide - 4.0, _MAP_MM - 10.0)
-    if picture is None:
+    if results.templates is None:
         return
-    b.page("template.title", need_mm=_MAP_MM + 50.0)
-    for n, step in enumerate(template_steps(results, b.lang), 1):
-        b.tick(step, f"{n}.")
-    place(b, picture, _MAP_MM, caption=b.say("template.map"))
+    steps = template_steps(results, b.lang)
+    b.page("template.title", need_mm=sum(max(b.height_of([s], CELL), 7.0) for s in steps))
+    for n, step in enumerate(steps, 1):
+        b.tick(step, f"{n}.", CELL)
+    # the templates bring their map as the first sheet: here it stands where it fits
+    tall = min(b.room - 2.0, _MAP_MM)
+    if tall < _LEAST_MM:
+        return
+    picture = map_picture(results, b.wide - 4.0, tall - 10.0)
+    if picture is not None:
+        place(b, picture, tall, caption=b.say("template.map"))

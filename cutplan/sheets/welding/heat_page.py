@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from cutplan.drawing.layout import filled, paragraph, wrap_text
 from cutplan.drawing.model import Figure, Item, Pen, Stroke
 from cutplan.geometry.vector import Box, box_of
-from cutplan.sheets.page import CELL, Builder
-from cutplan.sheets.pictures import place
+from cutplan.sheets.page import CELL, SMALL, Builder
+from cutplan.sheets.pictures import place, place_in
 from cutplan.sheets.results import Results
 from cutplan.texts import Reader
 from cutplan.units import format_length
@@ -16,8 +16,8 @@ from cutplan.units import format_length
 if TYPE_CHECKING:
     from cutplan.welding.result import KeepAway
 
-#: Height of the bands' picture, room for the waits below, and indent of the legend's words [mm].
-_PICTURE_MM, _WAITS_MM, _INDENT_MM = 80.0, 98.0, 12.0
+#: Width and least height of the bands' picture, indent and size of the legend's words [mm].
+_PICTURE_MM, _INDENT_MM, _WORDS_MM = (62.0, 42.0), 10.0, 3.5
 
 
 def heat_with_key(results: Results) -> Figure | None:
@@ -58,27 +58,36 @@ def wait_picture(results: Results, width_mm: float = 180.0, read: Reader | None 
 
 
 def heat_page(b: Builder, results: Results) -> None:
-    """Write the page of heat: bands, distances to keep, and the waits."""
+    """Write what gets hot: the bands, and beside them the distances to keep."""
     found, plan = heat_picture(results), results.weld
-    if plan is None:
+    if plan is None or found is None:
         return
-    b.page("heat.title")
-    if found is not None:
-        figure, colours = found
-        rows = [(colours.get(str(k.thing), "#ffffff"), _words(b, k)) for k in _by_distance(plan.heat.keep_away)]
-        spare = b.room - sum(_row_height(b, words) for _, words in rows) - _WAITS_MM - 4.0
-        place(b, figure, min(max(spare, 55.0), _PICTURE_MM), caption=b.say("heat.picture"), scale_text=False)
-        for colour, words in rows:
-            text, _ = paragraph(words, b.left + _INDENT_MM, b.y, b.wide - _INDENT_MM, CELL, tag="heat")
-            box = Box(b.left, b.y - 5.0, b.left + 9.0, b.y)
-            b.add(filled(box, colour, "swatch", Pen(0.3)), *text)
-            b.skip(_row_height(b, words))
-        b.skip(2.0)
-    waits = wait_picture(results, b.wide - 4.0, b.read)
-    if waits is not None:
-        b.heading(b.say("heat.waits"), _WAITS_MM)
-        b.para(b.say("heat.waits_lead", interpass=f"{plan.heat.interpass_C:.0f}"), CELL)
-        place(b, waits, (b.wide - 4.0) * waits.box.height / waits.box.width + 4.0, scale_text=False)
+    figure, colours = found
+    rows = [(colours.get(str(k.thing), "#ffffff"), _words(b, k)) for k in _by_distance(plan.heat.keep_away)]
+    split = b.left + _PICTURE_MM[0] + 5.0
+    inside = b.right - split - _INDENT_MM
+    tall = max(sum(_row_height(words, inside) for _, words in rows), _PICTURE_MM[1])
+    b.page("heat.title", need_mm=tall + 9.0)
+    b.need(tall + 9.0)
+    b.para(b.say("heat.picture"), SMALL)
+    place_in(b, figure, Box(b.left, b.y - tall, b.left + _PICTURE_MM[0], b.y), scale_text=False)
+    y = b.y
+    for colour, words in rows:
+        text, _ = paragraph(words, split + _INDENT_MM, y, inside, _WORDS_MM, tag="heat")
+        b.add(filled(Box(split, y - 5.0, split + 8.0, y), colour, "swatch", Pen(0.3)), *text)
+        y -= _row_height(words, inside)
+    b.skip(tall + 2.0)
+
+
+def waits_chart(b: Builder, results: Results) -> None:
+    """Write how warm each start is, as a chart: for the annex; the waits themselves stand in the list of stitches."""
+    plan, waits = results.weld, wait_picture(results, b.wide - 4.0, b.read)
+    if plan is None or waits is None:
+        return
+    tall = (b.wide - 4.0) * waits.box.height / waits.box.width + 4.0
+    b.heading(b.say("heat.waits"), tall + 30.0)
+    b.para(b.say("heat.waits_lead", interpass=f"{plan.heat.interpass_C:.0f}"), CELL)
+    place(b, waits, tall, scale_text=False)
 
 
 def _by_distance(things: tuple[KeepAway, ...]) -> list[KeepAway]:
@@ -100,5 +109,5 @@ def _words(b: Builder, k: KeepAway) -> str:
     )
 
 
-def _row_height(b: Builder, words: str) -> float:
-    return max(1.3 * CELL * len(wrap_text(words, b.wide - _INDENT_MM, CELL)), 5.0) + 1.8
+def _row_height(words: str, width_mm: float) -> float:
+    return max(1.3 * _WORDS_MM * len(wrap_text(words, width_mm, _WORDS_MM)), 5.0) + 1.4

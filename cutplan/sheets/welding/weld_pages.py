@@ -5,14 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.drawing.layout import paragraph
-from cutplan.drawing.model import Anchor, Figure, moved
+from cutplan.drawing.model import Figure, moved
 from cutplan.geometry.vector import Box, Point
-from cutplan.sheets.page import CELL, Builder, sentence
+from cutplan.sheets.fitup_page import fitup_page
+from cutplan.sheets.page import CELL, SMALL, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
+from cutplan.sheets.welding.bead_list import bead_list, map_height
 from cutplan.sheets.welding.heat_page import heat_page
 from cutplan.sheets.welding.order_chart import order_chart
 from cutplan.sheets.welding.symbols import Form, WeldShape, WeldSymbol, draw_symbol
+from cutplan.sheets.welding.tacks_page import tacks_page
 from cutplan.sheets.welding.weld_map import weld_figure
 from cutplan.sheets.welding.weld_practice import practice, wire_words
 from cutplan.texts import Message, every, say, template
@@ -22,14 +25,12 @@ from cutplan.welding.words import shown as banded
 
 if TYPE_CHECKING:
     from cutplan.pattern.job import Job
-    from cutplan.welding.result import PlacedBead, WeldPlan
+    from cutplan.welding.result import WeldPlan
 
 #: Heads of the table of choices.
 CHOICE_HEADS = (say("way to weld"), say("pads out of flat"), say("chance"), say("time"), say("costs besides"))
-#: Two tacks lie across from each other from this share of half the outline between them [1] (our own).
-ACROSS = 0.7
-#: Height of a map, the least that can be read, and the height of a table row [mm].
-_MAP_MM, _LEAST_MAP_MM, _ROW_MM = 128.0, 92.0, 6.3
+#: Font size of the settings [mm].
+_SETTINGS_MM = 3.5
 _SHAPES: dict[str, WeldShape] = {"square butt": "square butt", "single V butt": "single V", "lap fillet": "fillet"}
 
 
@@ -57,42 +58,28 @@ def weld_symbols(job: Job, plan: WeldPlan) -> tuple[WeldSymbol, ...]:
 
 
 def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
-    """Write the weld pages."""
+    """Write the weld pages in the order of the work: settings, what gets hot, fit-up, tacks, stitches."""
     plan = results.weld
     if plan is None:
+        fitup_page(b, results)
         return
-    b.page("weld.title")
+    b.page("weld.title", need_mm=0.55 * b.full)
     _joint(b, results, plan, form)
     _settings(b, results, plan)
     heat_page(b, results)
-    b.page("weld.tacks_title")
-    b.para(b.say("weld.tacks_lead", count=len(plan.tacks), length=_len(b, plan.tacking.length_mm)))
-    if in_pairs(plan):
-        b.para(b.say(say("Each second tack lies across from the one before it.")))
-    place(
-        b,
-        weld_figure(results.job, plan, stitches=False),
-        _map_height(b, len(plan.tacks)),
-        caption=b.say("weld.tacks_picture"),
-    )
-    _beads(b, results, plan.tacks, "tack-beads")
-    b.page("weld.stitches_title")
-    b.para(b.say("weld.stitches_lead", count=len(plan.stitches), interpass=f"{plan.heat.interpass_C:.0f}"))
+    fitup_page(b, results)
+    tacks_page(b, results, plan)
+    b.page("weld.stitches_title", need_mm=0.7 * b.full)
+    b.para(b.say("weld.stitches_lead", count=len(plan.stitches), interpass=f"{plan.heat.interpass_C:.0f}"), CELL)
+    b.para(b.say(say("Measure with a contact thermometer or a temperature crayon, not by hand.")), CELL)
     place(
         b,
         weld_figure(results.job, plan, tacks=False),
-        _map_height(b, len(plan.stitches)),
+        map_height(b, len(plan.stitches)),
         caption=b.say("weld.stitches_picture"),
     )
     b.para(b.say(_positions(plan)), CELL)
-    _beads(b, results, plan.stitches, "stitch-beads")
-
-
-def _map_height(b: Builder, beads: int) -> float:
-    """Height of the map that leaves room for the table on the same page, where the map stays readable [mm]."""
-    rows = (beads + 1) // 2 if b.job.display == "mm" else beads + 1
-    left = b.room - 20.0 - rows * _ROW_MM - 10.0
-    return _MAP_MM if left > _MAP_MM or left < _LEAST_MAP_MM else left
+    bead_list(b, results, plan.stitches, "stitch-beads")
 
 
 def _len(b: Builder, mm: float) -> str:
@@ -100,7 +87,8 @@ def _len(b: Builder, mm: float) -> str:
 
 
 def _joint(b: Builder, results: Results, plan: WeldPlan, form: Form) -> None:
-    b.para(b.say(f"weld.joint.{plan.joint.kind}", gap=_len(b, plan.joint.gap_mm), throat=_len(b, plan.joint.throat_mm)))
+    words = b.say(f"weld.joint.{plan.joint.kind}", gap=_len(b, plan.joint.gap_mm), throat=_len(b, plan.joint.throat_mm))
+    b.para(f"{words} {b.say('weld.symbol_form', form='ISO 2553' if form == 'ISO' else 'AWS A2.4')}", CELL)
     for symbol in weld_symbols(results.job, plan):
         b.need(20.0)
         y = b.y - 9.5
@@ -117,17 +105,16 @@ def _joint(b: Builder, results: Results, plan: WeldPlan, form: Form) -> None:
         text, _ = paragraph(words, x, y + 3.5, b.right - x, CELL)
         b.add(*text)
         b.y = y - 10.5
-    b.para(b.say("weld.symbol_form", form="ISO 2553" if form == "ISO" else "AWS A2.4"), CELL)
 
 
 def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
     s = plan.settings
     process, gas = b.say(f"weld.process.{s.process}"), b.say(f"weld.gas.{s.gas}")
-    rows = [
+    pairs = [
         [b.say("weld.process"), f"{process}, {gas}, {s.gas_l_per_min:.0f} l/min"],
         [
             b.say("weld.wire"),
-            f"{_wire(b, s.wire_mm)}" + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else ""),
+            _wire(b, s.wire_mm) + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else ""),
         ],
         [b.say("fact.weld.current"), said(banded(s.current_A, 0), b.read)],
         [b.say("fact.weld.voltage"), said(banded(s.voltage_V, 1), b.read)],
@@ -138,23 +125,27 @@ def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
         [b.say("fact.weld.heat"), said(banded(plan.heat.input_J_per_mm, 0), b.read)],
         [b.say("weld.runs"), str(plan.runs)],
         [b.say("fact.weld.interpass"), f"{plan.heat.interpass_C:.0f} °C"],
-        [b.say("fact.weld.wire"), said(banded(plan.uses.wire_kg, 3), b.read)],
-        [
-            b.say("weld.times"),
-            b.say("weld.times_value", arc=_minutes(plan.uses.arc_time_s), total=_minutes(plan.total_time_s)),
-        ],
     ]
-    b.table(
-        [[b.say("cut.setting"), b.say("cut.value")], *rows], (0.38, 0.62), tag="settings", title=b.say("weld.settings")
-    )
-    b.para(b.say("weld.settings_how", how=b.read(s.how)), CELL)
+    half = (len(pairs) + 1) // 2
+    rows = [[*a, *c] for a, c in zip(pairs[:half], [*pairs[half:], ["", ""]], strict=False)]
+    head = [b.say("cut.setting"), b.say("cut.value")] * 2
+    b.table([head, *rows], (0.18, 0.31, 0.18, 0.33), _SETTINGS_MM, tag="settings")
+    b.para(b.say("weld.trial"), CELL, bold=True)
+    b.heading(b.say(say("At the bench (common practice)")))
+    for words in practice(results.job, plan):
+        b.para(f"• {b.say(words)}", SMALL)
+
+
+def settings_reasons(b: Builder, plan: WeldPlan) -> None:
+    """Write how the settings were found, and what the wire is for: for the annex."""
+    b.heading(b.say("weld.settings"))
+    b.para(b.say("weld.settings_how", how=b.read(plan.settings.how)), CELL)
     wire = wire_words(plan)
     if wire:
         b.para(b.say(wire), CELL)
-    b.para(b.say("weld.trial"), bold=True)
-    b.heading(b.say(say("At the bench (common practice)")))
-    for words in practice(results.job, plan):
-        b.para(f"• {b.say(words)}", CELL)
+    b.para(f"{b.say('fact.weld.wire')}: {said(banded(plan.uses.wire_kg, 3), b.read)}", CELL)
+    times = b.say("weld.times_value", arc=_minutes(plan.uses.arc_time_s), total=_minutes(plan.total_time_s))
+    b.para(f"{b.say('weld.times')}: {times}", CELL)
 
 
 def _wire(b: Builder, mm: float) -> str:
@@ -163,36 +154,6 @@ def _wire(b: Builder, mm: float) -> str:
 
 def _minutes(seconds: float) -> str:
     return f"{seconds / 60.0:.0f} min" if seconds >= 90.0 else f"{seconds:.0f} s"
-
-
-def _beads(b: Builder, results: Results, beads: tuple[PlacedBead, ...], tag: str) -> None:
-    """The beads in their order, two blocks side by side, with boxes to tick."""
-    ccw = results.job.plate.outline.ccw
-    cells = [
-        [
-            "☐",
-            str(bead.number),
-            bead.name,
-            ("↻" if bead.backward == ccw else "↺") + (f" {bead.position}" if bead.kind == "stitch" else ""),
-            _len(b, bead.length_mm),
-            _wait(bead.wait_s),
-        ]
-        for bead in beads
-    ]
-    b.para(b.say("weld.ways"), CELL)
-    head = ["", b.say("weld.number"), b.say("weld.bead"), "", b.say("weld.length"), b.say("weld.wait")]
-    align: tuple[Anchor, ...] = ("left", "right", "left", "left", "right", "right")
-    if b.job.display == "mm":
-        b.two_blocks(head, cells, (0.3, 0.5, 0.74, 0.6, 0.98, 0.76), align, tag)
-    else:
-        # an inch with its millimetres is too wide for half a page
-        b.table([head, *cells], (0.3, 0.4, 0.6, 0.5, 1.4, 0.8), align=align, tag=tag)
-
-
-def _wait(seconds: float) -> str:
-    if seconds < 0.5:
-        return "–"
-    return f"{seconds:.0f} s"
 
 
 def why_page(b: Builder, results: Results, plan: WeldPlan) -> None:
@@ -243,16 +204,6 @@ def _positions(plan: WeldPlan) -> Message:
     """The positions of the stitches, with their meaning."""
     found = sorted({s.position for s in plan.stitches})
     return say("Positions by ISO 6947: {positions}.", positions=every([_MEANING[p] for p in found]))
-
-
-def in_pairs(plan: WeldPlan) -> bool:
-    """Return whether each second tack lies across from the one before it, as near as places allow."""
-    whole = plan.joint.outline_mm
-    middles = [0.5 * (t.span.start_mm + t.span.end_mm) for t in plan.tacks]
-    apart = [
-        abs((a - b + 0.5 * whole) % whole - 0.5 * whole) for a, b in zip(middles[::2], middles[1::2], strict=False)
-    ]
-    return plan.joint.closed and len(apart) > 1 and min(apart) >= ACROSS * 0.5 * whole
 
 
 def _choices(b: Builder, plan: WeldPlan) -> None:

@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 
 import pytest
-from sheet_results import small
+from sheet_results import sample, small
 
+from cutplan.drawing.font import text_width
 from cutplan.drawing.model import Page, Text
+from cutplan.sheets.columns import whole_words
 from cutplan.sheets.job_sheet import job_sheet
 
 #: What belongs to a bibliography and not on the bench: web addresses, and that something is from memory.
@@ -24,3 +26,35 @@ def test_sources_stand_in_the_annex_only(lang: str, annex: str) -> None:
     first = next(k for k, p in enumerate(pages) if p.bookmark.startswith(annex))
     assert _SOURCE.findall(_texts(pages[:first])) == []
     assert len(_SOURCE.findall(_texts(pages[first:]))) > 0
+
+
+def _bench(pages: tuple[Page, ...], annex: str) -> tuple[Page, ...]:
+    return pages[: next(k for k, p in enumerate(pages) if p.bookmark.startswith(annex))]
+
+
+def _lowest_mm(page: Page) -> float:
+    return min(i.at.y for i in page.items if isinstance(i, Text) and i.tag != "footer")
+
+
+def test_the_bench_pack_is_short_and_its_pages_are_used() -> None:
+    # our own: two pages before the work (cover, cautions) and a dozen for it
+    bench = _bench(job_sheet(small()).pages, "Annex")
+    assert len(bench) <= 14
+    assert sum(_lowest_mm(p) > 0.5 * p.height_mm for p in bench[:-1]) <= 1
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("lang", "annex", "most"), [("en", "Annex", 13), ("de", "Anhang", 15)])
+def test_the_bench_pack_of_the_main_sample(lang: str, annex: str, most: int) -> None:
+    bench = _bench(job_sheet(sample("van-nose-mount"), lang).pages, annex)
+    assert len(bench) <= most
+    assert sum(_lowest_mm(p) > 0.5 * p.height_mm for p in bench[:-1]) <= 1
+
+
+def test_no_word_is_broken_where_the_columns_have_room() -> None:
+    rows = [["Station", "Measured"], ["G1", ""]]
+    least = [text_width(w, 4.0, True) + 2.4 for w in rows[0]]
+    widths = whole_words(rows, (1.0, 9.0), 60.0, 4.0)
+    assert sum(widths) == pytest.approx(60.0)  # exact: nothing is added
+    assert all(w >= n for w, n in zip(widths, least, strict=True))
+    assert whole_words(rows, (1.0, 1.0), 60.0, 4.0) == (30.0, 30.0)  # exact: as shared out where all fits

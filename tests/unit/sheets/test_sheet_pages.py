@@ -31,7 +31,7 @@ def texts(page: Page, tag: str = "") -> list[str]:
 
 
 def pages_titled(document: Document, title: str) -> list[Page]:
-    return [p for p in document.pages if texts(p, "title")[:1] == [title]]
+    return [p for p in document.pages if title in texts(p, "title")]
 
 
 def faults(document: Document) -> list[str]:
@@ -74,15 +74,16 @@ def _bead_names(document: Document, tag: str) -> list[str]:
     found: dict[int, str] = {}
     for page in document.pages:
         cells = [i for i in page.items if isinstance(i, Text) and i.tag == tag]
-        rows: dict[tuple[float, bool], list[Text]] = {}
+        rows: dict[float, list[Text]] = {}
         for c in cells:
-            rows.setdefault((round(c.at.y, 3), c.at.x > 0.5 * page.width_mm), []).append(c)
+            rows.setdefault(round(c.at.y, 3), []).append(c)
         for row in rows.values():
             words = [c.text for c in sorted(row, key=lambda c: c.at.x)]
-            if words[0] == "☐":
-                number = int(words[1])
+            # each block of a row begins with its box to tick
+            for k in (k for k, w in enumerate(words) if w == "☐"):
+                number = int(words[k + 1])
                 assert number not in found
-                found[number] = words[2]
+                found[number] = words[k + 2]
     return [found[n] for n in sorted(found)]
 
 

@@ -1,0 +1,58 @@
+"""The list of beads in their order, with boxes to tick, and how high a map leaves room for it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutplan.drawing.model import Anchor
+from cutplan.sheets.page import CELL, Builder
+from cutplan.sheets.results import Results
+from cutplan.units import format_length
+
+if TYPE_CHECKING:
+    from cutplan.welding.result import PlacedBead
+
+#: Height of a map, the least that can be read, and the height of a table row [mm].
+_MAP_MM, _LEAST_MAP_MM, _ROW_MM = 128.0, 92.0, 6.3
+
+
+def map_height(b: Builder, beads: int) -> float:
+    """Height of the map that leaves room for the table on the same page, where the map stays readable [mm]."""
+    rows = (beads + 1) // 2 if b.job.display == "mm" else beads + 1
+    left = b.room - 20.0 - rows * _ROW_MM - 10.0
+    return _MAP_MM if left > _MAP_MM or left < _LEAST_MAP_MM else left
+
+
+def bead_cells(b: Builder, results: Results, beads: tuple[PlacedBead, ...]) -> list[list[str]]:
+    """One row for each bead: box to tick, number, name, way, length, wait."""
+    ccw = results.job.plate.outline.ccw
+    return [
+        [
+            "☐",
+            str(bead.number),
+            bead.name,
+            ("↻" if bead.backward == ccw else "↺") + (f" {bead.position}" if bead.kind == "stitch" else ""),
+            format_length(bead.length_mm, b.job.display),
+            _wait(bead.wait_s),
+        ]
+        for bead in beads
+    ]
+
+
+def bead_list(b: Builder, results: Results, beads: tuple[PlacedBead, ...], tag: str) -> None:
+    """The beads in their order, two blocks side by side, with boxes to tick."""
+    cells = bead_cells(b, results, beads)
+    b.para(b.say("weld.ways"), CELL)
+    head = ["", b.say("weld.number"), b.say("weld.bead"), "", b.say("weld.length"), b.say("weld.wait")]
+    align: tuple[Anchor, ...] = ("left", "right", "left", "left", "right", "right")
+    if b.job.display == "mm":
+        b.two_blocks(head, cells, (0.3, 0.5, 0.74, 0.6, 0.98, 0.76), align, tag)
+    else:
+        # an inch with its millimetres is too wide for half a page
+        b.table([head, *cells], (0.3, 0.4, 0.6, 0.5, 1.4, 0.8), align=align, tag=tag)
+
+
+def _wait(seconds: float) -> str:
+    if seconds < 0.5:
+        return "–"
+    return f"{seconds:.0f} s"
