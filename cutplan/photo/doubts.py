@@ -19,6 +19,8 @@ MOST_BOW_MM = 6.0
 _WEAK_SHARE = 0.10
 #: An edge is clear when its formal error is below this; pictures disagree when one is this far from their mean [mm].
 _CLEAR_MM, _TORN_MM = 0.12, 0.35
+#: Light of the wall between backing (0) and face (1) from which the face's edge cannot be told from the wall's foot.
+_LIGHT_WALL = 0.75
 #: A stretch of edge lower than the face by this much [mm] is no edge of the face: a shadow, or the backing.
 _LOW_MM = 0.9
 
@@ -136,7 +138,11 @@ def weak_sites(outline: Outline) -> tuple[np.ndarray, np.ndarray]:
         ]
     )
     allowed = np.stack([np.maximum(_TORN_MM, 5.0 * np.nan_to_num(e.error)) for e in outline.edges])
-    torn = (np.abs(np.nan_to_num(outline.combined.residual)) > allowed).any(axis=0) & (outline.combined.pictures > 1)
+    # a wall nearly as light as the face hides the face's edge: where two pictures see no wall, only such are asked
+    hidden = np.stack([np.isfinite(e.offset) & (e.wall <= 0.0) for e in outline.edges])
+    told = np.array([[o.wall < _LIGHT_WALL] for o in outline.optics]) | hidden | (hidden.sum(axis=0) < 2)
+    apart = np.abs(np.nan_to_num(outline.combined.residual)) > allowed
+    torn = (apart & told).any(axis=0) & (outline.combined.pictures > 1)
     return np.asarray(~clear.any(axis=0)), torn
 
 

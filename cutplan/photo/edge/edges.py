@@ -14,6 +14,8 @@ from cutplan.photo.picture import Picture, sampled
 BESIDE_MM = (-0.2, 0.0, 0.2)
 #: Weight of the expectation of how light the wall is, in samples.
 _WALL_WEIGHT = 2.0
+#: A wall as wide as this many blurs shows how light it is, over many sites.
+_WALL_BLURS = 1.8
 
 
 @dataclass(frozen=True)
@@ -135,7 +137,7 @@ def _wall_shade(
     optics: Optics,
 ) -> float:
     wall, _ = _seen_from(views, number, sites, height_mm, thickness_mm)
-    shown = np.nonzero(wall > 3.0 * optics.blur_px * _mm_per_px(views, number, sites, height_mm))[0]
+    shown = np.nonzero(wall > _WALL_BLURS * optics.blur_px * _mm_per_px(views, number, sites, height_mm))[0]
     if len(shown) < 12:
         return optics.wall
     some, height, wide = sites.chosen(shown), height_mm[shown], wall[shown]
