@@ -7,9 +7,18 @@ from pathlib import Path
 from typing import Any
 
 from cutplan.errors import UsageError
-from cutplan.files.job.moved import shift_of
 from cutplan.project.desk.desk import Desk, Sheet
-from cutplan.project.desk.study import STUDY, recommended_view, study_path, study_view, taken_over
+from cutplan.project.desk.study import (
+    STUDY,
+    Answer,
+    placed_view,
+    recommended,
+    shift_stated,
+    study_path,
+    study_picture,
+    study_view,
+    taken_over,
+)
 from cutplan.project.place import new_study
 from cutplan.texts import Reader, say
 from cutplan.units import UnitName
@@ -29,7 +38,9 @@ class StudyDesk:
         self._desk: Desk | None = None
         self._guard = threading.Lock()
         self._view: tuple[str, dict[str, Any]] = ("", {})
-        self._placed: tuple[str, tuple[dict[str, Any], dict[str, bytes]]] | None = None
+        self._placed: tuple[str, Answer] | None = None
+        self._pictures: dict[str, bytes | None] = {}
+        self._work = threading.Lock()
 
     def begin(self) -> None:
         """Write a study to start from beside the job."""
@@ -49,7 +60,7 @@ class StudyDesk:
         if desk is None:
             return {"file": ""}
         sheet = desk.sheet()
-        shift = shift_of(data)
+        shift = shift_stated(data)
         key = f"{desk.path} {sheet.version} {shift} {read.language}"
         if self._view[0] != key:
             self._view = (key, study_view(sheet.text, desk.path.name, shift, read))
@@ -69,18 +80,27 @@ class StudyDesk:
 
     def placed(self, data: dict[str, Any], read: Reader) -> dict[str, Any]:
         """Return the place that the study recommends, worked out once for each state of it."""
+        sheet = self._open(data).sheet()
+        return {"version": sheet.version, **placed_view(self._answered(data), read)}
+
+    def picture(self, data: dict[str, Any], name: str, read: Reader) -> bytes | None:
+        """Return one picture of the place that the study recommends; None when it has none of that name."""
+        placed = self._answered(data)
+        with self._work:
+            key = f"{name} {read.language}"
+            if key not in self._pictures:
+                self._pictures[key] = study_picture(placed, name, read)
+            return self._pictures[key]
+
+    def _answered(self, data: dict[str, Any]) -> Answer:
         desk = self._open(data)
         sheet = desk.sheet()
-        key = f"{desk.path} {sheet.version} {read.language}"
-        with self._guard:
+        key = f"{desk.path} {sheet.version}"
+        with self._work:
             if self._placed is None or self._placed[0] != key:
-                self._placed = (key, recommended_view(sheet.text, desk.path.name, read))
-            return {"version": sheet.version, **self._placed[1][0]}
-
-    def picture(self, name: str) -> bytes | None:
-        """Return one picture of the place recommended last."""
-        placed = self._placed
-        return placed[1][1].get(name) if placed is not None else None
+                self._placed = (key, recommended(sheet.text, desk.path.name))
+                self._pictures = {}
+            return self._placed[1]
 
     def take_over(self, data: dict[str, Any], read: Reader) -> Sheet:
         """Make the job follow the study at the place that it recommends."""

@@ -45,8 +45,8 @@ def routes(session: Session) -> list[Route]:
         session.study().change(values(), changes, str(data.get("label", "")), unit)
 
     def picture(data: dict[str, Any]) -> Any:
-        name = text_in(data, "name")
-        found = session.study().picture(name)
+        name = text_in(data, "name", 20)
+        found = session.study().picture(values(), name, session.reader)
         if found is None:
             return Response("there is no such picture", 404, media_type="text/plain")
         return Response(found, media_type=_KINDS.get(name, "image/svg+xml"))

@@ -20,7 +20,8 @@ async function answered(request) {
     throw new Trouble(0, { message: "" });
   }
   const data = answer.status === 204 ? {} : await answer.json().catch(() => ({}));
-  if (data.error || !answer.ok) throw new Trouble(data.status || answer.status, data.error || { message: answer.statusText });
+  // an answer may tell of an error of some work; one that is itself an error carries its status
+  if ((data.error && data.status) || !answer.ok) throw new Trouble(data.status || answer.status, data.error || { message: answer.statusText });
   return data;
 }
 

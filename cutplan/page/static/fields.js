@@ -4,11 +4,15 @@ import { fresh, h } from "/files/dom.js";
 import { about, at, change, dropped, job, setTo } from "/files/store.js";
 import { t, word } from "/files/words.js";
 
-const raw = (path) => at(path);
+// The file that a field is of: the job unless it says otherwise.
+const jobFile = { name: "job", at, about, change, units: () => job.data.units };
+const raw = (path, of = jobFile) => of.at(path);
+const put = (path, value, of) => (of === jobFile ? setTo(path, value) : { do: "set", at: path, value, was: of.at(path) ?? null });
+const gone = (path, of) => (of === jobFile ? dropped(path) : { do: "drop", at: path, was: of.at(path) ?? null });
 
-function row(label, control, path, extra = "") {
+function row(label, control, path, extra = "", of = jobFile) {
   const id = control.id;
-  const found = path ? about(path) : [];
+  const found = path ? of.about(path) : [];
   const note = found.length ? h("p", { class: `note ${found[0].severity}`, id: `${id}-note` }, found.map((f) => [f.message, f.fix].filter(Boolean).join(": ")).join(" · ")) : null;
   if (note) control.setAttribute("aria-describedby", note.id);
   if (found.some((f) => f.severity === "error")) control.setAttribute("aria-invalid", "true");
@@ -17,40 +21,41 @@ function row(label, control, path, extra = "") {
 
 const plainNumber = (text) => /^\s*[-+]?[\d.,]+\s*$/.test(text);
 
-function edited(input, path, label, value, optional) {
+function edited(input, path, label, value, optional, of) {
   const text = input.value.trim();
-  const now = raw(path);
+  const now = raw(path, of);
   if (text === String(now ?? "") || text === input.dataset.sent) return;
   input.dataset.sent = text;
-  if (!text && optional) { if (now !== undefined) change(() => [dropped(path)], label); return; }
+  if (!text && optional) { if (now !== undefined) of.change(() => [gone(path, of)], label); return; }
   if (!text) { input.value = String(now ?? ""); return; }
-  change(() => [setTo(path, value(text))], label);
+  of.change(() => [put(path, value(text), of)], label);
 }
 
-function input(path, label, value, { optional = true, placeholder = "", mode = "text", wide = false } = {}) {
+export function input(path, label, value, { optional = true, placeholder = "", mode = "text", wide = false, of = jobFile } = {}) {
   const el = h("input", {
     id: fresh("f"), type: "text", inputmode: mode, autocomplete: "off", spellcheck: "false", class: wide ? "wide" : "", placeholder,
-    value: String(raw(path) ?? ""), "data-key": path.join("."),
+    value: String(raw(path, of) ?? ""), "data-key": (of === jobFile ? path : [of.name, ...path]).join("."),
     // a field that was built anew while it was typed in fires no change of its own
-    onblur: () => { if (el.isConnected) edited(el, path, label, value, optional); },
-    onkeydown: (e) => { if (e.key === "Enter") edited(el, path, label, value, optional); if (e.key === "Escape") { el.value = String(raw(path) ?? ""); el.blur(); } },
+    onblur: () => { if (el.isConnected) edited(el, path, label, value, optional, of); },
+    onkeydown: (e) => { if (e.key === "Enter") edited(el, path, label, value, optional, of); if (e.key === "Escape") { el.value = String(raw(path, of) ?? ""); el.blur(); } },
   });
   return el;
 }
 
 export function lengthField(path, label, options = {}) {
   const el = input(path, label, (text) => ({ typed: text }), { mode: "text", ...options });
-  const now = String(raw(path) ?? options.placeholder ?? "");
-  return row(label, el, path, plainNumber(now) || now === "" ? job.data.units : "");
+  const of = options.of || jobFile;
+  const now = String(raw(path, of) ?? options.placeholder ?? "");
+  return row(label, el, path, plainNumber(now) || now === "" ? of.units() : "", of);
 }
 
 export function numberField(path, label, unit = "", options = {}) {
   const el = input(path, label, (text) => Number(text.replace(",", ".")), { mode: "decimal", ...options });
-  return row(label, el, path, unit);
+  return row(label, el, path, unit, options.of);
 }
 
 export function textField(path, label, options = {}) {
-  return row(label, input(path, label, (text) => text, { wide: true, ...options }), path);
+  return row(label, input(path, label, (text) => text, { wide: true, ...options }), path, "", options.of);
 }
 
 export function choiceField(path, label, list, fallback, options = {}) {

@@ -11,6 +11,7 @@ import * as papers from "/files/panel_papers.js";
 import * as plate from "/files/panel_plate.js";
 import * as tapePanel from "/files/panel_tape.js";
 import * as proof from "/files/panel_proof.js";
+import * as steering from "/files/panel_steering.js";
 import * as steps from "/files/panel_steps.js";
 import * as trial from "/files/panel_trial.js";
 import * as work from "/files/panel_work.js";
@@ -21,7 +22,7 @@ import { begin, change, job, listen, redo, undo } from "/files/store.js";
 import { removal, things } from "/files/things.js";
 import { speak, t } from "/files/words.js";
 
-const panels = { plate, drawing: drawingPanel, tape: tapePanel, around, work, check, steps, papers, proof, trial };
+const panels = { plate, drawing: drawingPanel, tape: tapePanel, around, work, check, steps, papers, proof, trial, steering };
 const root = document.getElementById("page");
 const ui = {};
 let panel = "plate";
@@ -56,7 +57,7 @@ function tools() {
 export function show(name) {
   panel = name;
   render();
-  document.getElementById("panel").scrollIntoView({ block: "nearest" });
+  scrollTo({ top: innerWidth > 1020 ? 0 : document.querySelector(".side").offsetTop - document.querySelector(".top").offsetHeight });
 }
 
 async function leave() {
@@ -99,7 +100,7 @@ function render() {
   ui.redo.title = job.redo ? t("Make again: {what}", { what: job.redo }) : "";
   view.taping = panel === "tape";
   view.drawing = panel === "drawing";
-  ui.work.classList.toggle("broad", ["steps", "papers"].includes(panel));
+  ui.work.classList.toggle("broad", ["steps", "papers", "steering"].includes(panel));
   draw();
   keepFocus(() => {
     fill(ui.nav, Object.entries(panels).map(([name, p]) => button(p.title(), () => show(name), { "aria-current": name === panel ? "page" : null, class: name === panel ? "on" : "" })));

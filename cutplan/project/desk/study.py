@@ -9,11 +9,12 @@ from pathlib import Path
 from typing import Any
 
 from cutplan.errors import CutplanError, UsageError
+from cutplan.files.job.moved import shift_of
 from cutplan.files.job.plate import inside
 from cutplan.files.job.read import job_from
 from cutplan.linkage.places.placed import Placed, place
 from cutplan.linkage.read_study import study_from
-from cutplan.linkage.study import FIGURES, Study
+from cutplan.linkage.study import FIGURES
 from cutplan.linkage.wording import DEFINITIONS, LABELS, shown
 from cutplan.pattern.moved import split_shift
 from cutplan.project.desk.edit import comparable
@@ -21,6 +22,8 @@ from cutplan.project.desk.live import problems, told
 from cutplan.texts import ENGLISH, Reader, code, listed, say
 from cutplan.texts.render import shown as rendered
 
+#: A study answered, as the page keeps it.
+Answer = Placed
 #: Name of a study that is begun on the page.
 STUDY = "study.toml"
 _WAYS = ("forward", "left", "up")
@@ -32,6 +35,11 @@ def study_path(data: Mapping[str, Any], folder: Path) -> Path | None:
     named = moved.get("study") if isinstance(moved, Mapping) else None
     path = inside(folder, named) if isinstance(named, str) and named else folder / STUDY
     return path if path is not None and path.is_file() else None
+
+
+def shift_stated(data: Mapping[str, Any]) -> tuple[float, float, float] | None:
+    """Return the shift that a job file's values state, forward, left and up [mm]; None where they state none."""
+    return shift_of(data)
 
 
 def study_view(
@@ -69,39 +77,38 @@ def study_view(
         return known
     at = place(study, shift if shift is not None else (0.0, 0.0, 0.0))
     known["figures"] = _figures(at, read, here=shift is not None)
+    known["shift"] = None if shift is None else [round(v, 3) for v in shift]
     known["findings"] = [told(f, read) for f in at.findings] if shift is not None else []
     known["words"] = {name: read(LABELS[name]) for name in FIGURES}
     known["unit_of"] = dict(FIGURES)
     return known
 
 
-def recommended_view(text: str, file: str, read: Reader = ENGLISH) -> tuple[dict[str, Any], dict[str, bytes]]:
-    """Return the place that a study recommends as plain data, and its pictures by name: the map, and the linkage.
+def recommended(text: str, file: str) -> Placed:
+    """Return the answer to a study: the map, and the place recommended.
 
     Raises
     ------
     CutplanError
         When the study cannot be read.
     """
-    from cutplan.linkage.picture import map_png
+    return place(study_from(tomllib.loads(text.removeprefix("\ufeff")), file))
 
-    study = study_from(tomllib.loads(text.removeprefix("\ufeff")), file)
-    placed = place(study)
-    said = Reader(read.language, study.display)
-    best = placed.best
+
+def placed_view(placed: Placed, read: Reader = ENGLISH) -> dict[str, Any]:
+    """Return the place that a study recommends as plain data."""
+    said, best = Reader(read.language, placed.study.display), placed.best
     known: dict[str, Any] = {
         "findings": [told(f, said) for f in placed.findings],
         "figures": _figures(placed, said, here=best is not None),
         "shift": None,
         "tolerance_mm": None,
-        "wishes": len(study.wishes),
     }
     if best is not None:
         known["shift"] = {w: round(float(v), 2) + 0.0 for w, v in zip(_WAYS, best.shift, strict=True)}
-        known["error"] = {w: round(float(v), 2) for w, v in zip(_WAYS, best.shift_error, strict=True)}
-        known["tolerance_mm"] = best.tolerance_mm
-        known["margin"] = round(best.margin, 2) if math.isfinite(best.margin) else None
-    return known, {"map": map_png(placed, said), **_linkage(placed, study, said)}
+        known["unsure"] = {w: round(float(v), 2) for w, v in zip(_WAYS, best.shift_error, strict=True)}
+        known["tolerance_mm"] = None if best.tolerance_mm is None else round(best.tolerance_mm, 2)
+    return known
 
 
 def taken_over(text: str, job: Path, file: str, placed: Mapping[str, Any]) -> list[dict[str, Any]]:
@@ -116,7 +123,7 @@ def taken_over(text: str, job: Path, file: str, placed: Mapping[str, Any]) -> li
     file : str
         Name of the study beside it.
     placed : mapping
-        The answer of :func:`recommended_view`.
+        The answer of :func:`placed_view`.
 
     Raises
     ------
@@ -186,8 +193,25 @@ def _said(name: str, value: Any, error: Any, read: Reader) -> str:
     return f"{told_value} ± {rendered(shown(name, float(error)), read)}"
 
 
-def _linkage(placed: Placed, study: Study, read: Reader) -> dict[str, bytes]:
-    """The linkage from above, the gear where it is and where it should be (SVG)."""
+def study_picture(placed: Placed, name: str, read: Reader = ENGLISH) -> bytes | None:
+    """Return one picture of a study's answer: the map (PNG), or the linkage from above now and moved (SVG).
+
+    Parameters
+    ----------
+    placed : Placed
+        The answer.
+    name : str
+        ``map``, ``linkage-now`` or ``linkage-moved``; another has no picture.
+    read : Reader
+        Whose words are used.
+    """
+    said = Reader(read.language, placed.study.display)
+    if name == "map":
+        from cutplan.linkage.picture import map_png
+
+        return map_png(placed, said)
+    if name not in ("linkage-now", "linkage-moved") or (name == "linkage-moved" and placed.best is None):
+        return None
     import numpy as np
 
     from cutplan.drawing.svg import render_svg
@@ -195,11 +219,6 @@ def _linkage(placed: Placed, study: Study, read: Reader) -> dict[str, bytes]:
     from cutplan.linkage.study import Layout
     from cutplan.report.figure import figure_page
 
-    layout = Layout(study)
-    shifts = {"linkage-now": np.zeros(3)} | ({} if placed.best is None else {"linkage-moved": placed.best.shift})
-    return {
-        name: render_svg(
-            figure_page(plan_view(layout, shift, read), lang=read.language), ident=name, fluid=True
-        ).encode()
-        for name, shift in shifts.items()
-    }
+    shift = np.zeros(3) if placed.best is None or name == "linkage-now" else placed.best.shift
+    page = figure_page(plan_view(Layout(placed.study), shift, said), lang=said.language)
+    return render_svg(page, ident=name, fluid=True).encode()
