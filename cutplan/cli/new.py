@@ -30,6 +30,7 @@ def add(commands: Any) -> None:
     p.add_argument(
         "--frame", choices=("plate", "border"), help="what a rectangle around the whole drawing is, where that is asked"
     )
+    p.add_argument("--part", type=int, metavar="N", help="which part of the drawing is the plate, 1 is the largest")
     p.add_argument("--title", help="what is made")
     p.add_argument("--units", choices=("mm", "in"), help="units of the job file and, if given, of the drawing")
     p.add_argument("--joint", choices=("butt", "lap"), default="butt", help="how plate and skin meet (default: butt)")
@@ -60,9 +61,10 @@ def run(args: argparse.Namespace) -> int:
     thickness = _length(args.thickness, say("thickness of the plate"), unit, "--thickness")
     skin = _length(args.skin, say("thickness of the skin"), unit, "--skin")
     known = parse_known(args.length, "in" if unit == "in" else "mm") if args.length else None
-    wanted = Wanted(
-        args.title, args.units, args.joint, thickness, skin, paper, args.place, known, args.frame, args.language
-    )
+    if args.part is not None and args.part < 1:
+        raise UsageError(say("parts are numbered from 1, largest first"), "--part")
+    told = (args.title, args.units, args.joint, thickness, skin, paper, args.place, known, args.frame, args.language)
+    wanted = Wanted(*told, part=args.part)
     job = write_new_job(args.job, args.drawing, wanted)
     tell(say("written: {file}", file=name(args.job)))
     if job.copy_from:

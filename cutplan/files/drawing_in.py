@@ -20,7 +20,7 @@ from cutplan.files.known_length import NAMES, Known, measured
 from cutplan.files.limits import MAX_BYTES
 from cutplan.files.outline.account import Account, Aside
 from cutplan.files.outline.assembly import Assembly, assemble
-from cutplan.files.outline.border import Frame
+from cutplan.files.outline.sheet import Frame, Sheet
 from cutplan.files.traced import traced_findings
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding, by_severity, errors
@@ -28,6 +28,9 @@ from cutplan.geometry.region import Region
 from cutplan.texts import Message, every, number, say
 from cutplan.texts import name as named
 from cutplan.tolerance import BRIDGE_MM
+
+#: Share of the largest part's area from which another part may as well be the plate [-].
+_RIVAL = 0.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +79,15 @@ class Drawing:
     def sound(self) -> bool:
         """Whether nothing about the plate is in doubt: no finding is an error."""
         return not errors(self.findings)
+
+    @property
+    def rivals(self) -> tuple[Part, ...]:
+        """The parts that are so large that the plate may be any of them; empty where the largest is surely meant."""
+        if not self.parts:
+            return ()
+        least = _RIVAL * self.parts[0].region.outer.area
+        found = tuple(p for p in self.parts if p.region.outer.area >= least)
+        return found if len(found) > 1 else ()
 
     def as_dict(self) -> dict[str, Any]:
         """Return the object that ``cutplan read --json`` prints."""
@@ -220,25 +232,26 @@ def _read(
     from cutplan.files.svg.read import looks_like_svg, read_svg
 
     if not bridge_mm >= 0.0:
-        raise DrawingError(
-            say("the bridging tolerance must not be negative"), hint=say("give millimetres, such as 0.05")
-        )
+        why, hint = say("the bridging tolerance must not be negative"), say("give millimetres, such as 0.05")
+        raise DrawingError(why, hint=hint)
     findings: list[Finding] = []
     wanted = None if layers is None else frozenset(layer.strip().lower() for layer in layers)
     if looks_like_svg(data):
         svg = read_svg(data, wanted)
-        traces, aside, text_places, others = svg.traces, svg.left_aside, svg.text_places, list(svg.other_layers)
+        traces, aside, others = svg.traces, svg.left_aside, list(svg.other_layers)
+        sheet = Sheet(svg.text_places, frame, layers is not None, svg.paints, frozenset(svg.backs))
         findings += svg.findings
         decided = decide_svg(svg.scale, traces, units)
     else:
         refuse_other_kinds(data)
         dxf = read_dxf(data, wanted, repair)
-        traces, aside, text_places, others = dxf.traces, dxf.left_aside, dxf.text_places, list(dxf.other_layers)
+        traces, aside, others = dxf.traces, dxf.left_aside, list(dxf.other_layers)
+        sheet = Sheet(dxf.text_places, frame, layers is not None)
         findings += dxf.findings
         decided = decide_dxf(dxf.header, traces, units)
 
     def made_at(mm_per_unit: float) -> Assembly:
-        return assemble(traces, mm_per_unit, repair=repair, bridge_mm=bridge_mm, text_places=text_places, frame=frame)
+        return assemble(traces, mm_per_unit, repair=repair, bridge_mm=bridge_mm, sheet=sheet)
 
     made = made_at(decided.units.mm_per_unit)
     if length is not None:
@@ -248,8 +261,7 @@ def _read(
         else:
             decided = scaled(decided, length.mm / read, length.said())
             made = made_at(decided.units.mm_per_unit)
-    findings += decided.findings
-    findings += made.findings
+    findings += (*decided.findings, *made.findings)
     traces = [t for t in traces if not t.never]
     aside.update(made.left_aside)
     findings += _aside_finding(aside)

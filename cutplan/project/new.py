@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from cutplan.errors import DrawingError, OutputError
 from cutplan.files.job.begin import Answer, begun
-from cutplan.files.job.plate import BOLT_HOLE_UP_TO_MM, SAME_DIAMETER_MM
+from cutplan.files.job.plate import BOLT_HOLE_UP_TO_MM, SAME_DIAMETER_MM, sizes_of
 from cutplan.findings import errors
 from cutplan.project.folder.write import write_file
 from cutplan.texts import Reader, code, plural, say
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 @dataclass(frozen=True, slots=True)
 class Wanted:
     """What ``cutplan new`` was told: title, units of the job file, joint, thicknesses [mm], study, a known length,
-    language of what is said beside the keys; None: a stated default."""
+    language of what is said beside the keys, which part of the drawing; None: a stated default."""
 
     title: str | None = None
     units: Literal["mm", "in"] | None = None
@@ -36,6 +36,7 @@ class Wanted:
     length: Known | None = None
     frame: Literal["plate", "border"] | None = None
     language: str = "en"
+    part: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +90,7 @@ def new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
                     "measure one length and state it, such as --length width=150, or state the unit with --units mm or --units in"
                 ),
             )
+        _check_part(read, wanted.part, drawing.name)
         name = drawing.name
         if drawing.resolve().parent != target.resolve().parent:
             copy_from = drawing
@@ -155,6 +157,19 @@ def write_new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
     return job
 
 
+def _check_part(read: Drawing, part: int | None, name: str) -> None:
+    """Refuse a drawing of several parts where it is not told which is the plate, or where the one told is not there."""
+    if part is None and read.rivals:
+        raise DrawingError(
+            say("the drawing has several parts of a plate's size, {sizes}", sizes=sizes_of(read)),
+            name,
+            say("state which one is the plate: {this} for the largest", this=code("--part 1")),
+        )
+    if (part or 1) > len(read.parts):
+        message = say("the drawing has {count} parts", count=len(read.parts))
+        raise DrawingError(message, name, say("number them from 1, largest first"))
+
+
 def _unit_answers(read: Drawing, known: Known | None) -> dict[str, Answer]:
     """Return what makes the drawing's unit firm in the job file."""
     if read.units.mm_per_unit in (MM_PER["mm"], MM_PER["in"]):
@@ -167,13 +182,14 @@ def _unit_answers(read: Drawing, known: Known | None) -> dict[str, Answer]:
 def _drawn(name: str, read: Drawing, wanted: Wanted) -> dict[str, Any]:
     """Return the answers of a plate from a drawing: which file, its unit, its holes by diameter."""
     note = say("in this folder; read in {unit}: {why}", unit=code(read.units.name), why=read.units.reason)
+    part = wanted.part or 1
     plate: dict[str, Any] = dict.fromkeys(("shape", "width", "height", "corner_radius"))
     plate |= {"drawing": Answer(name, note), **_unit_answers(read, wanted.length)}
     if wanted.frame is not None:
         plate["frame"] = Answer(wanted.frame)
     if len(read.parts) > 1:
-        plate["part"] = Answer(1, say("the drawing has {count} parts; 1 is the largest", count=len(read.parts)))
-    rounds = sorted(2.0 * c[1] for c in (h.as_circle() for h in read.parts[0].region.holes) if c)
+        plate["part"] = Answer(part, say("the drawing has {count} parts; 1 is the largest", count=len(read.parts)))
+    rounds = sorted(2.0 * c[1] for c in (h.as_circle() for h in read.parts[part - 1].region.holes) if c)
     groups: list[list[float]] = []
     for d in rounds:
         if groups and d - groups[-1][0] <= SAME_DIAMETER_MM:

@@ -39,7 +39,6 @@ _SOURCE = re.compile(r"References|Source|source|\[1\]_|derived|exact|definition"
 #: Functions that do not keep all of it yet: what they lack. Never add to it; strike off what is mended.
 LACKING: dict[str, str] = {
     "files/dxf/shapes.py:placement": "unit errors",
-    "files/outline/border.py:without_border": "unit",
     "files/outline/gather.py:gather": "errors",
     "files/unit_evidence.py:decisive": "unit",
     "opening/parting/forcing.py:extents_mm": "shape",

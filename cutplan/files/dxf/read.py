@@ -259,7 +259,7 @@ class _Reader:
         layer = facts.text(8, "0")
         try:
             if kind == "INSERT":
-                if self.wanted is None and not place.hidden:
+                if self.wanted is None and not place.hidden and self._frozen(layer, place):
                     place = self._hide(place, self._hidden(layer, place))
                 self._insert(facts, place, layer)
                 return
@@ -316,6 +316,11 @@ class _Reader:
         if known is not None and known.hidden:
             return say("drawn on the hidden layer '{layer}'", layer=named(name))
         return Message("")
+
+    def _frozen(self, layer: str, place: _Place) -> bool:
+        """Return whether a block's own layer hides all that is in it: frozen does, switched off only what is on it."""
+        known = self.sections.layers.get((place.layer if layer == "0" and place.layer else layer).lower())
+        return known is not None and known.frozen
 
     def _add(self, result: tuple[str, tuple[Run, ...], str, str], place: _Place, where: Where) -> None:
         layer, runs, linetype, handle = result

@@ -29,6 +29,7 @@ class Layer:
     hidden: bool
     linetype: str
     plotted: bool = True
+    frozen: bool = False
 
 
 @dataclass(slots=True)
@@ -180,9 +181,9 @@ def _read_layer(tags: Tags, start: int, stop: int, layers: dict[str, Layer]) -> 
     name = _value(tags, start, stop, 2)
     flags = _whole(_value(tags, start, stop, 70))
     colour = _whole(_value(tags, start, stop, 62))
-    hidden = bool(flags & 1) or colour < 0
+    frozen = bool(flags & 1)
     plotted = _value(tags, start, stop, 290) != "0"
-    layers[name.lower()] = Layer(name, hidden, _value(tags, start, stop, 6).upper(), plotted)
+    layers[name.lower()] = Layer(name, frozen or colour < 0, _value(tags, start, stop, 6).upper(), plotted, frozen)
 
 
 def _whole(text: str) -> int:

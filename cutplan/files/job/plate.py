@@ -14,21 +14,24 @@ from cutplan.files.job.outline import typed_hole, typed_outline
 from cutplan.files.job.problems import shortened
 from cutplan.files.job.survey import read_survey
 from cutplan.files.known_length import Known, parse_known
-from cutplan.files.outline.border import Frame
+from cutplan.files.outline.sheet import Frame
 from cutplan.findings import Finding, errors
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
 from cutplan.pattern.plate import Hole, Plate, Purpose
 from cutplan.tables.steel import grade
-from cutplan.texts import Message, code, every, listed, say
+from cutplan.texts import Message, code, every, listed, say, size
 from cutplan.texts import name as named
 
 if TYPE_CHECKING:
     from cutplan.files.drawing_in import Drawing
+    from cutplan.texts.values import Listing
 
 #: Round holes of at most this diameter with no stated purpose are taken for bolt holes (common practice) [mm].
 BOLT_HOLE_UP_TO_MM = 26.0
+#: Parts whose sizes are told.
+_TOLD_PARTS = 6
 #: Drawn holes whose diameters differ by no more than this are of one kind [mm].
 SAME_DIAMETER_MM = 0.05
 
@@ -192,26 +195,41 @@ def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ..
             say("write {this} after measuring one length, or {that}", this=code('drawing_units = "mm"'),
                 that=code('drawing_length = "width=150 mm"')),
         )  # fmt: skip
+    chosen = _which(k, read, part, name)
+    if chosen is None:
+        return None, name, read.findings
+    return read.parts[part - 1].region, name, (*read.findings, *chosen)
+
+
+def _which(k: Keys, read: Drawing, part: int, name: str) -> tuple[Finding, ...] | None:
+    """Return the warning about which part of several is the plate; None where that is not told or not there."""
     if part > len(read.parts):
         k.wrong(
             "part",
             say("the drawing has {count} parts", count=len(read.parts)),
             say("number them from 1, largest first"),
         )
-        return None, name, read.findings
-    found = read.findings
-    if len(read.parts) > 1 and not k.has("part"):
-        found = (
-            *found,
-            Finding(
-                "part-chosen",
-                "warning",
-                say("the drawing has {count} parts; the largest is used", count=len(read.parts)),
-                name,
-                say("choose another with {this}, counted from the largest", this=code("part = 2")),
-            ),
+        return None
+    if k.has("part") or len(read.parts) < 2:
+        return ()
+    if read.rivals:
+        k.wrong(
+            "part",
+            say("is needed: the drawing has several parts of a plate's size, {sizes}", sizes=sizes_of(read)),
+            say("write {this} for the largest, {that} for the next", this=code("part = 1"), that=code("part = 2")),
         )
-    return read.parts[part - 1].region, name, found
+        return None
+    message = say("the drawing has {count} parts; the largest is used", count=len(read.parts))
+    hint = say("choose another with {this}, counted from the largest", this=code("part = 2"))
+    return (Finding("part-chosen", "warning", message, name, hint),)
+
+
+def sizes_of(read: Drawing) -> Listing:
+    """Return the sizes of the parts that may be the plate, the largest first."""
+    boxes = [part.region.box for part in read.rivals[:_TOLD_PARTS]]
+    told: list[Message] = [say("{n}: {size}", n=n, size=size(b.width, b.height)) for n, b in enumerate(boxes, 1)]
+    more = len(read.rivals) - len(told)
+    return every([*told, say("{more} more", more=more)] if more > 0 else told)
 
 
 def _known_length(k: Keys) -> Known | None:

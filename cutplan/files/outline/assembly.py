@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from cutplan.files.curves.chord_runs import recognised
 from cutplan.files.layer_words import marks_only
 from cutplan.files.limits import MAX_LISTED
 from cutplan.files.outline.account import Account, Aside
-from cutplan.files.outline.border import SHEET, Bordered, Frame, concentric, is_rectangle, without_border
+from cutplan.files.outline.asked import two_readings
+from cutplan.files.outline.border import SHEET, Bordered, concentric, is_rectangle, without_border
 from cutplan.files.outline.crossings import self_crossings
 from cutplan.files.outline.doubts import doubts
 from cutplan.files.outline.gather import ENCLOSES_NOTHING, Gathered, gather
@@ -20,6 +20,7 @@ from cutplan.files.outline.loose.branches import branch_findings
 from cutplan.files.outline.loose.double_edges import without_double_edges
 from cutplan.files.outline.loose.open_ends import judge_chains, judge_rings
 from cutplan.files.outline.nesting import Nest, nest
+from cutplan.files.outline.sheet import Sheet
 from cutplan.files.outline.strokes import to_strokes
 from cutplan.files.outline.unite import united
 from cutplan.files.traces import Trace
@@ -46,39 +47,30 @@ class Assembly:
     account: Account = Account()
 
 
-@dataclass(frozen=True, slots=True)
-class _Sheet:
-    """What is known of the sheet: places of texts [mm], and what a rectangle around everything was said to be."""
-
-    texts: list[tuple[float, float]]
-    frame: Frame
-
-
 def assemble(
     traces: list[Trace],
     mm_per_unit: float,
     *,
     repair: bool,
     bridge_mm: float,
-    text_places: Sequence[tuple[float, float]],
-    frame: Frame = None,
+    sheet: Sheet,
 ) -> Assembly:
     """Return the regions that traces draw [mm].
 
     Things drawn dashed, or on layers for centre lines, dimensions and the like, are left aside as long as the rest
     still makes a plate; otherwise all is taken, and said. Repair first mends outlines with gaps, each on its own; where
-    that does not do, ends further apart are taken for one.
+    that does not do, ends further apart are taken for one. Places of texts on the sheet are in file units.
     """
-    texts = [(x * mm_per_unit, y * mm_per_unit) for x, y in text_places]
-    made = _once(traces, mm_per_unit, repair, bridge_mm, _Sheet(texts, frame))
+    sheet = replace(sheet, texts=[(x * mm_per_unit, y * mm_per_unit) for x, y in sheet.texts])
+    made = _once(traces, mm_per_unit, repair, bridge_mm, sheet)
     if repair and (errors(made.findings) or any(f.code in _LEFT_BY_REPAIR for f in made.findings)):
-        wider = _once(traces, mm_per_unit, repair, _REPAIR_BRIDGE * bridge_mm, _Sheet(texts, frame))
+        wider = _once(traces, mm_per_unit, repair, _REPAIR_BRIDGE * bridge_mm, sheet)
         if len(errors(wider.findings)) < len(errors(made.findings)) or wider.account.cut_mm > made.account.cut_mm:
             made = wider
     return made
 
 
-def _once(traces: list[Trace], mm_per_unit: float, repair: bool, bridge_mm: float, sheet: _Sheet) -> Assembly:
+def _once(traces: list[Trace], mm_per_unit: float, repair: bool, bridge_mm: float, sheet: Sheet) -> Assembly:
     """Return the regions that traces draw when ends up to ``bridge_mm`` apart are one."""
     seen = [t for t in traces if not t.never]
     never = asides_of([t for t in traces if t.never], mm_per_unit)
@@ -106,10 +98,11 @@ def _with_beside(
     beside: list[Trace],
     mm_per_unit: float,
     repair: bool,
-    sheet: _Sheet,
+    sheet: Sheet,
 ) -> Assembly:
     """Return the reading without things on layers for centre lines and the like, or with them where none is left."""
-    largest = max((loop.area for loop in everything.loops), default=0.0)
+    around = [loop for loop in everything.loops if is_rectangle(loop) and _holds(loop, some)]
+    largest = max((loop.area for loop in everything.loops if not any(loop is a for a in around)), default=0.0)
     if some.regions and some.regions[0][0].outer.area >= _STILL_A_PLATE * largest:
         more = asides_of(beside, mm_per_unit)
         some.left_aside.update(t.beside for t in beside)
@@ -134,7 +127,15 @@ def _with_beside(
     return full
 
 
-def _assemble(found: Gathered, repair: bool, sheet: _Sheet) -> Assembly:
+def _holds(loop: Loop, some: Assembly) -> bool:
+    """Return whether a loop lies around all of a reading that has holes of its own: a sheet, and no plate."""
+    x0, y0, x1, y1 = loop.box
+    boxes = [region.box for region, _ in some.regions]
+    inside = all(x0 < b.xmin and y0 < b.ymin and b.xmax < x1 and b.ymax < y1 for b in boxes)
+    return inside and bool(some.regions) and bool(some.regions[0][0].holes)
+
+
+def _assemble(found: Gathered, repair: bool, sheet: Sheet) -> Assembly:
     out = Assembly(findings=list(found.findings), asides=list(found.asides))
     out.findings += bridge_findings(found.bridges, MAX_LISTED)
     broken, chains = judge_rings(found.chains, found.loops, repair)
@@ -142,7 +143,7 @@ def _assemble(found: Gathered, repair: bool, sheet: _Sheet) -> Assembly:
     bordered = Bordered(loops, None, None, Counter(), [])
     if len(loops) > 1:
         tree, crossings = nest(loops)
-        bordered = without_border(tree, sheet.texts, bool(found.branches), sheet.frame)
+        bordered = without_border(tree, sheet, bool(found.branches))
         if bordered.finding is not None:
             out.findings.append(bordered.finding)
         if bordered.gone:
@@ -162,10 +163,16 @@ def _assemble(found: Gathered, repair: bool, sheet: _Sheet) -> Assembly:
     if len(found.loops) + len(broken.made) <= 1 or more or bordered.box is not None:
         tree, crossings = nest(loops)
     tree, crossings = _settled(tree, crossings, repair, out)
+    answered = two_readings(tree, repair, sheet)
+    out.findings += answered.findings
+    out.asides += answered.asides
+    out.left_aside.update(a.reason for a in answered.asides)
+    if answered.loops is not None:
+        tree, crossings = nest(answered.loops)
     out.findings += crossings
     out.account = Account(found.drawn_mm, sum(loop.length for loop in tree.loops), duplicate_mm)
     tree, findings = recognised(tree, repair)
-    out.findings += findings + _marking_layers(tree) + _stepped_holes(tree) + _in_openings(tree) + doubts(tree)
+    out.findings += findings + _marking_layers(tree) + _in_openings(tree) + doubts(tree)
     out.regions = regions_of(tree)
     return out
 
@@ -199,28 +206,6 @@ def _marking_layers(tree: Nest) -> list[Finding]:
             ),
             "",
             say("name only the layers to cut with --layers"),
-        )
-    ]
-
-
-def _stepped_holes(tree: Nest) -> list[Finding]:
-    """Return a warning about discs in round holes of the same centre: countersinks are drawn like that."""
-    found: list[Loop] = []
-    for i, loop in enumerate(tree.loops):
-        if tree.depth[i] >= 2 and tree.depth[i] % 2 == 0 and _concentric(loop, tree, i):
-            found.append(loop)
-    if not found:
-        return []
-    return [
-        Finding(
-            "disc-in-hole",
-            "warning",
-            say(
-                "{found} round parts lie in round holes of the same centre; a countersink or a step may be meant",
-                found=len(found),
-            ),
-            found[0].where.said(),
-            say("delete the circle that is not cut through"),
         )
     ]
 

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from cutplan.files.outline.lettering import words_of
 from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.nesting import Nest
+from cutplan.files.outline.sheet import Sheet
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
 from cutplan.texts import Message, every, say, size
@@ -39,8 +39,6 @@ _LEAST_MM = 0.5
 
 #: Why a rectangle around everything is not cut.
 SHEET = say("border or title block of the sheet")
-#: What a rectangle around everything was said to be.
-Frame: TypeAlias = Literal["plate", "border"] | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +63,7 @@ class _Evidence:
     parts: list[int]
 
 
-def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: bool, stated: Frame = None) -> Bordered:
+def without_border(tree: Nest, sheet: Sheet, branched: bool) -> Bordered:
     """Return the loops without a sheet border, if the outermost rectangle is one.
 
     Evidence counted: a second rectangle close inside it, the size of a sheet, a layer named for it, text beside the
@@ -81,8 +79,9 @@ def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: b
         return kept
     if any(2.0 * (outer.area - loops[k].area) < _LEAST_MM * (outer.length + loops[k].length) for k in inside[0]):
         return kept  # the two edges of one line
-    places = np.array(texts, dtype=np.float64).reshape(-1, 2)
-    seen = _evidence(tree, inside, places, branched)
+    places = np.array(sheet.texts, dtype=np.float64).reshape(-1, 2)
+    stated = sheet.frame
+    seen = _evidence(tree, inside, places, branched, outer.where in sheet.backs)
     if not seen.contents or stated == "plate":
         return kept
     kind = stated or _kind(seen, loops)
@@ -103,7 +102,7 @@ def without_border(tree: Nest, texts: Sequence[tuple[float, float]], branched: b
     return Bordered(left, outer.box, finding, removed, [loops[i] for i in sorted(gone)])
 
 
-def _evidence(tree: Nest, inside: list[list[int]], places: Floats, branched: bool) -> _Evidence:
+def _evidence(tree: Nest, inside: list[list[int]], places: Floats, branched: bool, painted: bool) -> _Evidence:
     """Return what speaks for the first loop being a border."""
     loops, outer = tree.loops, tree.loops[0]
     out = _Evidence(0.0, [], [0], [], [])
@@ -112,6 +111,8 @@ def _evidence(tree: Nest, inside: list[list[int]], places: Floats, branched: boo
         out.score += points
         out.words.append(word)
 
+    if painted:
+        count(3.5, say("it is painted behind everything, as large as the page"))
     second = next((k for k in inside[0] if is_rectangle(loops[k]) and _close_inside(loops[k], outer)), None)
     if second is not None and len(inside[second]) + len(inside[0]) > 1:
         count(1.5, say("a second rectangle runs close inside it"))
@@ -120,10 +121,13 @@ def _evidence(tree: Nest, inside: list[list[int]], places: Floats, branched: boo
         count(1.5, say("it has the size of a sheet of paper"))
     if _NAMES.search(outer.layer):
         count(2.0, say("its layer is called '{layer}'", layer=named(outer.layer)))
-    out.contents = [k for f in out.frame for k in inside[f] if k not in out.frame]
+    letters = {i for word in words_of(tree) for i in word}
+    out.contents = [k for f in out.frame for k in inside[f] if k not in out.frame and k not in letters]
     out.parts = [k for k in out.contents if any(not concentric(loops[j], loops[k]) for j in inside[k])]
     if second is not None:  # what lies in the opening of a ring is material again
-        out.parts += [k for k in inside[second] if k not in out.parts]
+        out.parts += [k for k in inside[second] if k not in out.parts and k not in letters]
+    if any(_in_corner(loops[k], outer, places) for k in out.contents):
+        count(1.0, say("a rectangle with text stands in its corner"))
     beside = _in_box(places, outer.box)
     for k in out.parts:
         beside &= ~_in_box(places, loops[k].box)
@@ -289,6 +293,15 @@ def _is_block(loop: Loop, frames: list[Loop], places: Floats) -> bool:
         if min(abs(x0 - a0), abs(y0 - b0), abs(x1 - a1), abs(y1 - b1)) <= slack:
             return True
     return bool(_in_box(places, loop.box).any())
+
+
+def _in_corner(loop: Loop, frame: Loop, places: Floats) -> bool:
+    """Return whether a rectangle with text in it shares a corner with the frame: how title blocks are drawn."""
+    if not is_rectangle(loop) or not _in_box(places, loop.box).any():
+        return False
+    slack = 0.002 * max(frame.box[2] - frame.box[0], frame.box[3] - frame.box[1])
+    near = [abs(a - b) <= slack for a, b in zip(loop.box, frame.box, strict=True)]
+    return (near[0] or near[2]) and (near[1] or near[3])
 
 
 def _in_box(places: Floats, box: tuple[float, float, float, float]) -> NDArray[np.bool_]:

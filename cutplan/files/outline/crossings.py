@@ -10,7 +10,7 @@ from cutplan.files.limits import MAX_LISTED
 from cutplan.files.outline.loops import Loop, chords
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
-from cutplan.texts import place, say
+from cutplan.texts import mm, place, say
 
 if TYPE_CHECKING:
     from shapely import LinearRing, Polygon
@@ -120,6 +120,10 @@ def _self_crossing(loop: Loop, polygon: Polygon) -> Finding:
     )
 
 
+#: Outlines whose boxes agree within this are one outline drawn twice and moved [mm].
+_MOVED_MM = 0.5
+
+
 def pair_finding(big: Loop, small: Loop, rings: tuple[LinearRing, LinearRing]) -> Finding:
     """Return the finding for two loops whose rings meet: an error where they cross, a warning where they only touch."""
     import shapely
@@ -135,6 +139,15 @@ def pair_finding(big: Loop, small: Loop, rings: tuple[LinearRing, LinearRing]) -
         point = shapely.point_on_surface(shapely.intersection(*rings))
         if not shapely.is_empty(point):
             where = say("{at}; {what}", at=place(point.x, point.y, 3), what=where)
+    apart = max(abs(p - q) for p, q in zip(big.box, small.box, strict=True))
+    if apart < _MOVED_MM and big.area - small.area < _MOVED_MM * big.length:
+        return Finding(
+            "drawn-twice-apart",
+            "error",
+            say("an outline is drawn twice, {apart} apart, so which one is cut is not told", apart=mm(apart, 3)),
+            where,
+            say("delete one of the two"),
+        )
     if crossing:
         return Finding(
             "contours-cross",

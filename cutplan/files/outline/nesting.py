@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from shapely import Geometry, Polygon
 
 #: Loops that agree this closely are one loop drawn twice [mm].
-SAME_LOOP_MM = 0.002
+SAME_LOOP_MM = 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,12 +49,15 @@ class Nest:
 def without_repeats(loops: list[Loop]) -> tuple[list[Loop], list[Finding], float]:
     """Return the loops without those drawn more than once, and the length that goes with them [mm].
 
-    Box and area of a loop drawn again agree within a few thousandths.
+    Box and area of a loop drawn again agree within a few hundredths, and so does its whole line.
     """
     if len(loops) < 2:
         return loops, [], 0.0
     marks = np.array([(*loop.box, loop.area**0.5) for loop in loops])
-    gone = first_alike(marks, SAME_LOOP_MM) != np.arange(len(loops))
+    first = first_alike(marks, SAME_LOOP_MM)
+    gone = first != np.arange(len(loops))
+    for i in np.flatnonzero(gone).tolist():
+        gone[i] = _same_line(loops[i], loops[int(first[i])])
     if not gone.any():
         return loops, [], 0.0
     finding = Finding(
@@ -66,6 +69,22 @@ def without_repeats(loops: list[Loop]) -> tuple[list[Loop], list[Finding], float
     )
     again = sum(loops[i].length for i in np.flatnonzero(gone).tolist())
     return [loop for loop, twice in zip(loops, gone.tolist(), strict=True) if not twice], [finding], again
+
+
+def _same_line(a: Loop, b: Loop) -> bool:
+    """Return whether two loops with the same box and area are the same line."""
+    if a.circle is not None and b.circle is not None:
+        return True
+    if np.array_equal(a.xy, b.xy) and np.array_equal(a.bulge, b.bulge):
+        return True
+    import shapely
+
+    for one, other in ((a, b), (b, a)):
+        ring = shapely.LinearRing(chords(other))
+        shapely.prepare(ring)
+        if not shapely.dwithin(ring, shapely.points(chords(one)), 2.0 * SAME_LOOP_MM).all():
+            return False
+    return True
 
 
 def nest(loops: list[Loop]) -> tuple[Nest, list[Finding]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -12,7 +13,9 @@ from cutplan.errors import LimitError
 from cutplan.files.drawing_units import SvgScale
 from cutplan.files.layer_words import beside_the_plate
 from cutplan.files.limits import MAX_BYTES, MAX_ENTITIES, MAX_LISTED, MAX_TRANSFORMS, MAX_USES, MAX_VERTICES
+from cutplan.files.svg.clips import seen, windows
 from cutplan.files.svg.elements import CONTAINERS, COUNTED, GLYPH, SKIPPED, WHITE, chosen, labels, moved_by
+from cutplan.files.svg.notes import clipped, left_out, stretched, unpainted, unreadable
 from cutplan.files.svg.numbers import BadNumber, fit_view, user_length, view_box
 from cutplan.files.svg.scale import scale_of
 from cutplan.files.svg.shapes import SHAPES
@@ -21,8 +24,11 @@ from cutplan.files.svg.tree import Node, looks_like_svg, parse_svg
 from cutplan.files.traces import Affine, Bulged, Cubics, Trace
 from cutplan.files.where import Where
 from cutplan.findings import Finding
-from cutplan.texts import Message, code, number, say
+from cutplan.texts import Message, code, say
 from cutplan.texts import name as named
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
 
 __all__ = ["SvgContent", "looks_like_svg", "read_svg"]
 
@@ -30,6 +36,9 @@ _DEEPEST_USE = 16
 #: Why shapes that are there are not cut.
 _PAGE = say("white page behind the drawing")
 _UNPAINTED = say("shape without line and fill")
+_HIDDEN = say("hidden element")
+_NOT_ASKED = say("element on layers not asked for")
+_CLIPPED = say("outside of its clip or mask")
 
 
 @dataclass(slots=True)
@@ -42,11 +51,13 @@ class SvgContent:
     left_aside: Counter[Message] = field(default_factory=Counter)
     text_places: list[tuple[float, float]] = field(default_factory=list)
     other_layers: dict[str, None] = field(default_factory=dict)
+    paints: dict[Where, str] = field(default_factory=dict)
+    backs: set[Where] = field(default_factory=set)
 
 
 @dataclass(frozen=True, slots=True)
 class _Place:
-    """Where elements are drawn: move, style, layer names around, the size percentages refer to, uses entered."""
+    """Where elements are drawn: move, style, layers around, the size percentages refer to, uses entered, windows, why hidden."""
 
     move: Affine
     style: Style
@@ -54,7 +65,8 @@ class _Place:
     width: float
     height: float
     uses: tuple[str, ...] = ()
-    clipped: bool = False
+    clips: tuple[BaseGeometry | None, ...] = ()
+    hidden: Message = Message("")
 
 
 def read_svg(data: bytes, wanted: frozenset[str] | None = None) -> SvgContent:
@@ -91,15 +103,7 @@ def read_svg(data: bytes, wanted: frozenset[str] | None = None) -> SvgContent:
     top = (box[1] if box else 0.0) + height
     flip = Affine(1.0, 0.0, 0.0, -stretch, 0.0, top * stretch)
     if stretch != 1.0:
-        reader.out.findings.append(
-            Finding(
-                "page-stretched",
-                "warning",
-                say("the page stretches height against width by {stretch}", stretch=number(stretch)),
-                say("{keys}", keys=code("preserveAspectRatio")),
-                say("check one length in each direction"),
-            )
-        )
+        reader.out.findings.append(stretched(stretch))
     reader.page = (width, height * stretch)
     root = document.root
     place = _Place(flip, style_of(root, Style(), reader.sheet), (), width, height)
@@ -136,6 +140,7 @@ class _Reader:
         self.faults = 0
         self.unpainted: list[Trace] = []
         self.clipped = 0
+        self.shown = 0
         self.page = (np.inf, np.inf)
         self.background: list[Trace] = []
         todo = [root]
@@ -147,6 +152,7 @@ class _Reader:
             if key and key not in self.by_id:
                 self.by_id[key] = node
             todo.extend(reversed(node.children))
+        self.sheet.relate(root)
 
     def children(self, node: Node, place: _Place) -> None:
         for child in node.children:
@@ -182,9 +188,8 @@ class _Reader:
             self.out.left_aside[say("unknown element {kind}", kind=named(tag[:24]))] += 1
             return
         style = style_of(node, place.style, self.sheet)
-        if style.hidden and self.wanted is None:
-            self.out.left_aside[say("hidden element")] += 1
-            return
+        if style.hidden and self.wanted is None and not place.hidden:
+            place = replace(place, hidden=_HIDDEN)
         try:
             self.moves += len(node.attrib.get("transform", ""))
             if self.moves > MAX_TRANSFORMS:
@@ -194,22 +199,27 @@ class _Reader:
                 )
             move = place.move.after(moved_by(node, style))
             layers = place.layers + tuple(labels(node))
-            clipped = place.clipped or any(style.get(k, "none") != "none" for k in ("clip-path", "mask"))
-            here = _Place(move, style, layers, place.width, place.height, place.uses, clipped)
-            if tag == "use":
-                self._use(node, here)
-            elif tag == "svg":
-                self.children(node, self._viewport(node, here, node.attrib.get("width"), node.attrib.get("height")))
-            elif tag in CONTAINERS:
-                if tag == "switch":
-                    for child in chosen(node):
-                        self.element(child, here)
-                else:
-                    self.children(node, here)
-            elif shape is not None:
+            clips = (*place.clips, *windows(node, style, self.by_id, self.sheet, move))
+            here = replace(place, move=move, style=style, layers=layers, clips=clips)
+            if shape is not None:
                 self._shape(node, here, shape)
+            else:
+                self._inner(node, here)
         except BadNumber as fault:
-            self.fault(node, fault.why)
+            if not place.hidden:
+                self.fault(node, fault.why)
+
+    def _inner(self, node: Node, place: _Place) -> None:
+        """Draw what an element holds or uses."""
+        if node.tag == "use":
+            self._use(node, place)
+        elif node.tag == "svg":
+            self.children(node, self._viewport(node, place, node.attrib.get("width"), node.attrib.get("height")))
+        elif node.tag == "switch":
+            for child in chosen(node):
+                self.element(child, place)
+        else:
+            self.children(node, place)
 
     def _viewport(self, node: Node, place: _Place, width: str | None, height: str | None) -> _Place:
         """Return the place inside a nested svg or a used symbol."""
@@ -221,7 +231,7 @@ class _Reader:
         if box is not None and w > 0.0 and h > 0.0:
             move = move.after(fit_view(box, w, h, node.attrib.get("preserveAspectRatio", "")))
             w, h = box[2], box[3]
-        return _Place(move, place.style, place.layers, w, h, place.uses, place.clipped)
+        return replace(place, move=move, width=w, height=h)
 
     def _use(self, node: Node, place: _Place) -> None:
         """Draw the element that a use refers to."""
@@ -232,6 +242,8 @@ class _Reader:
                 say("line {line}", line=node.line),
             )
         href = next((v for k, v in node.attrib.items() if k == "href" or k.endswith(":href")), "").strip()
+        if place.hidden and (not href.startswith("#") or href[1:] not in self.by_id or href[1:] in place.uses):
+            return
         if not href.startswith("#"):
             self.fault(node, say("it uses something outside the file") if href else say("it does not say what it uses"))
             return
@@ -253,10 +265,10 @@ class _Reader:
             )
         x, y = user_length(node.attrib.get("x"), place.width), user_length(node.attrib.get("y"), place.height)
         move = place.move.after(Affine(e=x, f=y))
-        inner = _Place(move, place.style, place.layers, place.width, place.height, (*place.uses, key), place.clipped)
+        inner = replace(place, move=move, uses=(*place.uses, key))
         if target.tag == "symbol":
             style = style_of(target, place.style, self.sheet)
-            framed = _Place(move, style, place.layers, place.width, place.height, inner.uses, place.clipped)
+            framed = replace(inner, style=style)
             self.children(target, self._viewport(target, framed, node.attrib.get("width"), node.attrib.get("height")))
         else:
             self.element(target, inner)
@@ -265,49 +277,71 @@ class _Reader:
         self, node: Node, place: _Place, shape: Callable[[Node, float, float], tuple[list[Trace], Message]]
     ) -> None:
         style = place.style
+        unseen = place.hidden
         if self.wanted is not None and not self.wanted.intersection(place.layers):
-            self.out.left_aside[say("element on layers not asked for")] += 1
+            unseen = _NOT_ASKED
             self.out.other_layers.update(dict.fromkeys(place.layers))
-            return
-        if not style.visible and self.wanted is None:
-            self.out.left_aside[say("hidden element")] += 1
-            return
+        elif not style.visible and self.wanted is None:
+            unseen = unseen or _HIDDEN
         stated = {k: v for k, v in style.values.items() if k in GEOMETRY}
         if stated:
             node = Node(node.tag, node.attrib | stated, node.line)
         traces, fault = shape(node, place.width, place.height)
-        if fault:
+        if fault and not unseen:
             self.fault(node, fault)
-        self.clipped += place.clipped and bool(traces)
         name = node.attrib.get("id", "")
-        where = Where(f"{node.tag} {name[:40]}" if name else node.tag, node.line)
+        where = Where(f"{node.tag} {name[:40]}" if name else node.tag, node.line, self.drawn)  # no two are alike
         layer = place.layers[0] if place.layers else ""
         beside = Message("")
         if self.wanted is None:
             beside = beside_the_plate(layer, "DASHED" if style.dashed and not style.filled else "")
         for trace in traces:
             made = Trace(where, layer, trace.runs, trace.closed, style.filled, beside).moved(place.move)
-            self.vertices += sum(
-                len(r.xy) if isinstance(r, Bulged) else 4 * len(r.ctrl) if isinstance(r, Cubics) else 8
-                for r in made.runs
-            )
-            if self.vertices > MAX_VERTICES:
-                raise LimitError(
-                    say("the drawing holds more than {max_vertices} vertices", max_vertices=MAX_VERTICES), where.said()
-                )
+            self._count(made)
             if not all(np.isfinite(run.extent()).all() for run in made.runs):
-                self.fault(node, say("its place is beyond any drawing"))
+                if not unseen:
+                    self.fault(node, say("its place is beyond any drawing"))
                 return
-            if self._is_background(node, made, style):
-                self.background.append(made)
-            elif style.filled or style.stroked or self.wanted is not None:
-                self.out.traces.append(made)
-            else:
-                self.unpainted.append(made)
+            self._take(node, made, place, unseen)
 
-    def _is_background(self, node: Node, trace: Trace, style: Style) -> bool:
-        """Return whether a shape is a white sheet as large as the page, behind all others."""
-        if self.wanted is not None or style.stroked or style.get("fill", "") not in WHITE:
+    def _count(self, made: Trace) -> None:
+        """Stop at a drawing of too many vertices."""
+        self.vertices += sum(
+            len(r.xy) if isinstance(r, Bulged) else 4 * len(r.ctrl) if isinstance(r, Cubics) else 8 for r in made.runs
+        )
+        if self.vertices > MAX_VERTICES:
+            raise LimitError(
+                say("the drawing holds more than {max_vertices} vertices", max_vertices=MAX_VERTICES), made.where.said()
+            )
+
+    def _take(self, node: Node, made: Trace, place: _Place, unseen: Message) -> None:
+        """Put a trace where it belongs: seen, hidden, behind all, or not painted."""
+        style = place.style
+        if not unseen and place.clips and self.wanted is None:
+            much = seen(made, list(place.clips))
+            self.clipped += much == "part"
+            unseen = _CLIPPED if much == "none" else unseen
+        if unseen:
+            self.out.left_aside[unseen] += 1
+            self.out.traces.append(replace(made, beside=unseen, never=True))
+            return
+        if style.filled and not style.stroked and style.get("fill", ""):
+            self.out.paints[made.where] = style.get("fill", "")
+        if self._is_background(made, style):
+            if style.get("fill", "") in WHITE:
+                self.background.append(made)
+                return
+            self.out.backs.add(made.where)
+        if style.filled or style.stroked or self.wanted is not None:
+            self.shown += 1
+            self.out.traces.append(made)
+        else:
+            self.unpainted.append(made)
+
+    def _is_background(self, trace: Trace, style: Style) -> bool:
+        """Return whether a shape is a painted sheet as large as the page: white, or any colour behind all others."""
+        paint = style.get("fill", "")
+        if self.wanted is not None or style.stroked or not style.filled or (paint not in WHITE and self.shown):
             return False
         low, high = (
             np.vstack([r.extent().min(axis=0) for r in trace.runs]),
@@ -317,6 +351,9 @@ class _Reader:
         return bool(width >= 0.999 * self.page[0] and height >= 0.999 * self.page[1])
 
     def _text(self, node: Node, place: _Place) -> None:
+        if place.hidden:
+            self.out.left_aside[_HIDDEN] += 1
+            return
         self.out.left_aside[COUNTED[node.tag]] += 1
         try:
             x, y = user_length(node.attrib.get("x", "0").split(",")[0].split()[0], place.width), 0.0
@@ -330,61 +367,20 @@ class _Reader:
         """Note that an element cannot be drawn as written."""
         self.faults += 1
         if self.faults <= MAX_LISTED:
-            self.out.findings.append(
-                Finding(
-                    "entity-unreadable",
-                    "error",
-                    say("a {tag} cannot be drawn as written: {why}", tag=named(node.tag[:24]), why=why),
-                    say("line {line}", line=node.line),
-                    say("draw it again or delete it"),
-                )
-            )
+            self.out.findings.append(unreadable(node, why))
 
     def finish(self) -> None:
         """Turn counts into findings; take unpainted shapes when nothing else is drawn."""
         out = self.out
-        if self.background and out.traces:
+        if self.background and self.shown:
             out.left_aside[_PAGE] += len(self.background)
             out.traces += [replace(t, beside=_PAGE, never=True) for t in self.background]
         else:
             out.traces += self.background
-        if self.unpainted and not out.traces:
-            out.traces = self.unpainted
-            out.findings.append(
-                Finding(
-                    "unpainted-used",
-                    "warning",
-                    say("no shape has a line or a fill; all shapes were read"),
-                    "",
-                    say("check that no helper shape is among them"),
-                )
-            )
+        if self.unpainted and not self.shown and not self.background:
+            out.traces += self.unpainted
+            out.findings.append(unpainted())
         elif self.unpainted:
             out.left_aside[_UNPAINTED] += len(self.unpainted)
             out.traces += [replace(t, beside=_UNPAINTED, never=True) for t in self.unpainted]
-        if self.sheet.left_out:
-            out.findings.append(
-                Finding(
-                    "style-left-out",
-                    "warning",
-                    say(
-                        "{left_out} style rules that hide something were not understood",
-                        left_out=len(self.sheet.left_out),
-                    ),
-                    self.sheet.left_out[0][:60],
-                    say("check that nothing hidden was read"),
-                )
-            )
-        if self.clipped:
-            out.findings.append(
-                Finding(
-                    "clipped",
-                    "note",
-                    say(
-                        "{clipped} shapes are shown only in part (clip or mask) but were read whole",
-                        clipped=self.clipped,
-                    ),
-                    "",
-                    say("cut the shapes for real in the drawing program"),
-                )
-            )
+        out.findings += left_out(self.sheet.left_out, self.wanted is not None) + clipped(self.clipped)

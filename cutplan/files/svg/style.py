@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from cutplan.files.svg.tree import Node
 
@@ -34,6 +35,9 @@ _LONGEST_CLASS = 1000
 #: Longest value of a property, as all that is drawn in a group may ask for it again [characters].
 _LONGEST_VALUE = 200
 _HIDING = ("display", "visibility")
+#: Rules about elements within others that are looked at, and how they are written.
+_MOST_RELATED = 100
+_RELATED = re.compile(r"[\w.#*-]+(?:(?:\s*>\s*|\s+)[\w.#*-]+){1,6}$")
 _SIMPLE = re.compile(r"^([A-Za-z][\w-]*|\*)?((?:[.#][\w-]+)*)$")
 
 
@@ -42,10 +46,12 @@ class Sheet:
     """Style rules by class, id and element name, each with declarations; later and more precise ones win."""
 
     by_key: dict[str, dict[str, str]] = field(default_factory=dict)
+    related: list[tuple[str, dict[str, str]]] = field(default_factory=list)
+    by_node: dict[int, dict[str, str]] = field(default_factory=dict)
     left_out: list[str] = field(default_factory=list)
 
     def add(self, text: str) -> None:
-        """Add the rules of a style element; selectors that tell relations of elements are only noted."""
+        """Add the rules of a style element; what no element can be asked for is only noted."""
         text = _for_screen(re.sub("<!--|-->", " ", _without_comments(text)))
         for selectors, body in _RULE.findall(text):
             declared = declarations(body)
@@ -55,13 +61,28 @@ class Sheet:
                 key = selector.strip()
                 if _SIMPLE.match(key):
                     self.by_key.setdefault(key, {}).update(declared)
+                elif _RELATED.match(key) and len(self.related) < _MOST_RELATED:
+                    self.related.append((key, declared))
                 elif ":" not in key and any(declared.get(k) in ("none", "hidden", "collapse") for k in _HIDING):
                     self.left_out.append(key)
+
+    def relate(self, root: Node) -> None:
+        """Find the elements that rules about descendants and children speak of."""
+        if not self.related:
+            return
+        todo: list[tuple[Node, tuple[Node, ...]]] = [(root, ())]
+        while todo:
+            node, around = todo.pop()
+            for key, declared in self.related:
+                if _fits(_links(key), node, around):
+                    self.by_node.setdefault(id(node), {}).update(declared)
+            inner = (*around, node)
+            todo += [(child, inner) for child in node.children]
 
     def of(self, node: Node) -> dict[str, str]:
         """Return the declarations that apply to an element from rules."""
         if not self.by_key:
-            return {}
+            return self.by_node.get(id(node), {})
         out: dict[str, str] = {}
         classes = [f".{c}" for c in node.attrib.get("class", "")[:_LONGEST_CLASS].split()]
         keys = ["*", node.tag, *classes, *(node.tag + c for c in classes)]
@@ -69,7 +90,42 @@ class Sheet:
             keys += [f"#{node.attrib['id']}", f"{node.tag}#{node.attrib['id']}"]
         for key in keys:
             out.update(self.by_key.get(key, {}))
+        out.update(self.by_node.get(id(node), {}))
         return out
+
+
+@lru_cache(maxsize=256)
+def _links(selector: str) -> tuple[str, ...]:
+    """Return the parts of a selector, the last first, with the signs of children between them."""
+    return tuple(reversed(selector.replace(">", " > ").split()))
+
+
+def _fits(links: tuple[str, ...], node: Node, around: tuple[Node, ...]) -> bool:
+    """Return whether an element within others (outermost first) is one that a selector speaks of."""
+    if not _is(links[0], node):
+        return False
+    at, k = len(around) - 1, 1
+    while k < len(links):
+        child = links[k] == ">"
+        k += child
+        while at >= 0 and not _is(links[k], around[at]):
+            if child:
+                return False
+            at -= 1
+        if at < 0:
+            return False
+        at, k = at - 1, k + 1
+    return True
+
+
+def _is(simple: str, node: Node) -> bool:
+    """Return whether an element has the name, classes and id of a simple selector."""
+    found = _SIMPLE.match(simple)
+    if found is None or (found.group(1) not in (None, "*") and found.group(1) != node.tag):
+        return False
+    marks = re.findall(r"[.#][\w-]+", found.group(2))
+    classes = node.attrib.get("class", "")[:_LONGEST_CLASS].split()
+    return all(m[1:] in classes if m[0] == "." else m[1:] == node.attrib.get("id") for m in marks)
 
 
 def _without_comments(text: str) -> str:

@@ -147,9 +147,13 @@ def test_rings_and_parts_in_parts(tmp_path: Path) -> None:
     assert areas == [900.0, 500.0, 100.0]  # exact: rings 50-40, 30-20 and the disc of 10
 
 
-def test_countersink_drawn_as_two_circles_is_a_warning(tmp_path: Path) -> None:
-    drawing = read_drawing(save(tmp_path, dxf(box(0, 0, 100, 50), circle(20, 20, 5), circle(20, 20, 10))))
-    assert "disc-in-hole" in codes(drawing, "warning")
+def test_countersink_drawn_as_two_circles_is_a_question(tmp_path: Path) -> None:
+    path = save(tmp_path, dxf(box(0, 0, 100, 50), circle(20, 20, 5), circle(20, 20, 10)))
+    assert "disc-in-hole" in codes(read_drawing(path), "error")
+    mended = read_drawing(path, repair=True)
+    assert mended.sound and mended.parts[0].region.area == pytest.approx(5000 - 25 * pi)  # exact: the smaller is cut
+    both = read_drawing(path, layers=["0"])
+    assert both.sound and both.parts[0].region.area == pytest.approx(5000 - 100 * pi)  # exact: both are cut, as stated
 
 
 def test_sheet_border_is_left_aside(tmp_path: Path) -> None:

@@ -167,9 +167,16 @@ def test_a_transform_about_an_unknown_origin_is_refused(tmp_path: Path) -> None:
     assert "entity-unreadable" in codes(read(tmp_path, svg(body), "plate.svg"), "error")
 
 
-def test_rules_that_hide_by_relation_are_spoken_of(tmp_path: Path) -> None:
-    body = f'<style>g circle{{display:none}}</style>{PLATE}<g><circle cx="50" cy="50" r="5"/></g>'
-    assert "style-left-out" in codes(read(tmp_path, svg(body), "plate.svg"), "warning")
+def test_rules_about_relations_are_followed_and_others_that_hide_refused(tmp_path: Path) -> None:
+    aux = '<g class="aux"><g><circle cx="50" cy="50" r="5"/></g></g>'
+    for rule in ("g circle", ".aux circle", "g.aux > g > circle", "svg .aux g circle"):
+        body = f"<style>{rule}{{display:none}}</style>{PLATE}{aux}"
+        assert net(tmp_path, body) == pytest.approx(9600.0)  # exact: the circle is not shown
+    for rule in ("g.aux > circle", ".other circle"):
+        body = f"<style>{rule}{{display:none}}</style>{PLATE}{aux}"
+        assert net(tmp_path, body) < 9600.0
+    body = f'<style>g[class="aux"] circle{{display:none}}</style>{PLATE}{aux}'
+    assert "style-left-out" in codes(read(tmp_path, svg(body), "plate.svg"), "error")
 
 
 def test_the_program_that_names_itself_is_believed(tmp_path: Path) -> None:

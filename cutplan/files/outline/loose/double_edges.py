@@ -60,7 +60,11 @@ def _rings(tree: Nest) -> dict[int, int]:
             continue
         for k in inside[i]:
             inner = tree.loops[k]
-            if len(inside[i]) == 1 and 2.0 * (loop.area - inner.area) < THIN_MM * (loop.length + inner.length):
+            if (
+                len(inside[i]) == 1
+                and (i, k) not in tree.crossed
+                and 2.0 * (loop.area - inner.area) < THIN_MM * (loop.length + inner.length)
+            ):
                 pairs[i] = k
     return pairs
 
