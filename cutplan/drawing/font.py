@@ -21,6 +21,8 @@ CAP_HEIGHT = 0.729
 X_HEIGHT = 0.547
 DESCENT = 0.236
 ASCENT = 0.760
+#: Stands for a letter without a glyph.
+SUBSTITUTE = "?"
 _DEEP = frozenset("gjpqyQ,;()[]{}|/\\_@$§µ")
 
 
@@ -49,9 +51,22 @@ def _widths(bold: bool) -> tuple[dict[int, float], float]:
     return face.charWidths, face.defaultWidth
 
 
+def not_drawn(text: str) -> tuple[str, ...]:
+    """Return the letters of a text that one of the two faces has no glyph for, each once, in their order."""
+    regular, bold = _widths(False)[0], _widths(True)[0]
+    return tuple(dict.fromkeys(c for c in text if c.isprintable() and not (ord(c) in regular and ord(c) in bold)))
+
+
+def drawn(text: str) -> str:
+    """Return a text with :data:`SUBSTITUTE` for each letter without a glyph, in place of an empty box."""
+    missing = not_drawn(text) if not text.isascii() else ()
+    return text.translate({ord(c): SUBSTITUTE for c in missing}) if missing else text
+
+
 def text_width(text: str, height_mm: float, bold: bool = False) -> float:
     """Return the advance width of one line of text [mm] at a font size [mm], as the PDF sets it (no kerning)."""
-    widths, default = _widths(bold)
+    widths, _ = _widths(bold)
+    default = widths[ord(SUBSTITUTE)]
     return sum(widths.get(ord(c), default) for c in text) * 0.001 * height_mm
 
 

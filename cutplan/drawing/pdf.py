@@ -11,7 +11,7 @@ from math import cos, radians, sin
 from typing import TYPE_CHECKING
 
 from cutplan.drawing.bezier import arc_beziers
-from cutplan.drawing.font import anchor_shift, pdf_font
+from cutplan.drawing.font import anchor_shift, drawn, pdf_font
 from cutplan.drawing.model import Document, Page, Pen, Stroke, Text
 from cutplan.geometry.segment import Arc
 from cutplan.units import POINTS_PER_MM
@@ -118,7 +118,7 @@ def _draw_text(canvas: Canvas, text: Text) -> None:
     words.setTextTransform(c, s, -s, c, (text.at.x - shift * c) * _K, (text.at.y - shift * s) * _K)
     words.setFont("Sans-Bold" if text.bold else "Sans", text.height_mm * _K)
     words.setFillColor(_colour(text.colour))
-    words.textOut(text.text)
+    words.textOut(drawn(text.text))
     canvas.drawText(words)
 
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 from math import acos, ceil, cos, hypot, radians, sin
 from typing import TYPE_CHECKING
 
-from cutplan.drawing.font import anchor_shift, font_path
+from cutplan.drawing.font import anchor_shift, drawn, font_path
 from cutplan.drawing.layout import as_page
 from cutplan.drawing.model import Figure, Page, Stroke, Text
 from cutplan.geometry.segment import Arc
@@ -117,10 +117,11 @@ def _draw_text(image: Image, text: Text, k: float) -> None:
 
     size = max(1, round(text.height_mm * k))
     face = _face(size, text.bold)
-    wide, pad = ceil(face.getlength(text.text)), ceil(0.3 * size) + 2
+    words = drawn(text.text)
+    wide, pad = ceil(face.getlength(words)), ceil(0.3 * size) + 2
     mask = images.new("L", (wide + 2 * pad, 2 * size + 2 * pad), 0)
     base = size + pad
-    ImageDraw.Draw(mask).text((pad, base), text.text, fill=255, font=face, anchor="ls")
+    ImageDraw.Draw(mask).text((pad, base), words, fill=255, font=face, anchor="ls")
     shift = anchor_shift(text) * k
     c, s = cos(radians(text.angle_deg)), sin(radians(text.angle_deg))
     x, y = text.at.x * k - shift * c, image.height - text.at.y * k + shift * s

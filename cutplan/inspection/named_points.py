@@ -21,7 +21,7 @@ DIAL_SHARE = 0.4
 
 
 def corners(job: Job) -> tuple[tuple[str, Point], ...]:
-    """Return the outline's sharp corners, named C1, C2 ... from the lower left, counter-clockwise [mm]."""
+    """Return the outline's sharp corners, named E1, E2 ... from the lower left, counter-clockwise [mm]."""
     outline = job.plate.outline.oriented(ccw=True)
     segments = outline.segments
     found = []
@@ -34,7 +34,7 @@ def corners(job: Job) -> tuple[tuple[str, Point], ...]:
     box = outline.box
     first = min(range(len(found)), key=lambda i: (found[i].x - box.xmin + found[i].y - box.ymin, i))
     ordered = found[first:] + found[:first]
-    return tuple((f"C{i}", p) for i, p in enumerate(ordered, 1))
+    return tuple((f"E{i}", p) for i, p in enumerate(ordered, 1))
 
 
 def named_points(job: Job) -> dict[str, Point]:

@@ -20,7 +20,7 @@ def figures(told: Mapping[str, Any]) -> tuple[Message, ...]:
     templates, cut, weld = told["templates"], told["cut"], told["weld"]
     if templates is not None:
         lines.append(
-            say("templates  {sheets} sheets of {paper}", sheets=templates["sheets"], paper=name(templates["paper"]))
+            say("templates  {sheets} sheets of {paper}", sheets=templates["pages"], paper=name(templates["paper"]))
         )
     if cut is not None:
         lines.append(

@@ -11,7 +11,7 @@ def read_tube(k: Keys, index: int) -> TubeWrap:
     """Return one wrap template; ``index`` numbers one without a name, from 0 [1]."""
     given = k.values()
     k.close()
-    return TubeWrap(**{**given, "name": given["name"] or f"T{index + 1}"})
+    return TubeWrap(**{**given, "name": given["name"] or f"N{index + 1}"})
 
 
 def read_flange(k: Keys, index: int) -> Flange:

@@ -12,6 +12,7 @@ from cutplan.geometry.vector import Box
 from cutplan.pattern.checks.check_bolts import bolts_near_holes
 from cutplan.pattern.checks.check_held import brace_findings, pad_findings
 from cutplan.pattern.checks.check_joint import joint_findings
+from cutplan.pattern.checks.check_names import name_findings
 from cutplan.pattern.checks.check_ribs import rib_findings
 from cutplan.pattern.checks.check_traced import traced_findings
 from cutplan.pattern.directions import direction_findings
@@ -36,6 +37,7 @@ def check_job(job: Job) -> tuple[Finding, ...]:
     except CutplanError as error:
         return (*findings, Finding("opening-impossible", "error", error.message, error.where, error.hint))
     findings += pad_findings(job)
+    findings += name_findings(job)
     findings += rib_findings(job, skin_box(job, opening))
     findings += brace_findings(job)
     findings += joint_findings(job)

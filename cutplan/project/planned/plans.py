@@ -21,6 +21,7 @@ from cutplan.project.planned.beside import beside
 from cutplan.project.planned.remembered import recall, remembered
 from cutplan.project.planned.trades import TRADES, plan, plan_key
 from cutplan.project.steering import steering
+from cutplan.project.undrawn import undrawn_findings
 from cutplan.sheets.results import Results
 from cutplan.texts import say
 
@@ -86,7 +87,7 @@ def plans(
     if "templates" in wanted:
         waiting["templates"] = partial(_with_work, waiting, job, shop, remember)
     made: dict[str, Any] = {}
-    findings: list[Finding] = [*job.findings, *check_job(job), *kerf_findings(job, shop)]
+    findings: list[Finding] = [*job.findings, *check_job(job), *undrawn_findings(job), *kerf_findings(job, shop)]
     if folder is not None and job.moved is not None:
         study = attempt(say("the study of the steering"), "steering", partial(steering, job, folder))
         made["steering"] = study.made

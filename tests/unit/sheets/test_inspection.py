@@ -172,7 +172,7 @@ def test_sharp_corners_are_named_from_the_lower_left() -> None:
 
     plate = replace(JOB.plate, outline=rectangle(0.0, 0.0, 100.0, 50.0))
     named = corners(replace(JOB, plate=plate))
-    assert [n for n, _ in named] == ["C1", "C2", "C3", "C4"]
+    assert [n for n, _ in named] == ["E1", "E2", "E3", "E4"]
     assert named[0][1] == Point(0.0, 0.0) and named[1][1] == Point(100.0, 0.0)
 
 
