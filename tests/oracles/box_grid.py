@@ -72,26 +72,23 @@ class GridBox:
                 found.append((axes, np.array(cells), np.array([self.steps[a], self.steps[b]]), normal))
         return found
 
-    def stiffness(self) -> sparse.csc_matrix:
-        """Stiffness on three displacements and three rotations of every node; k counts from the far face up."""
-        size = 6 * (self.counts[0] + 1) * (self.counts[1] + 1) * (self.counts[2] + 1)
-        rigidity = self.modulus_N_per_mm2 * self.thickness_mm**3 / 12 / (1 - self.poisson**2)
+    def assembled(
+        self,
+        size: int,
+        without: frozenset[tuple[int, ...]] | set[tuple[int, ...]] = frozenset(),
+        more: tuple[np.ndarray, float] | None = None,
+    ) -> sparse.csc_matrix:
+        """Stiffness on three displacements and three rotations of every node; k counts from the far face up.
+
+        Cells named by their corners are left out; further cells lie in the skin's plane with a thickness of their own.
+        """
         rows, columns, values = [], [], []
-        for axes, cells, (dx, dy), _ in self.faces():
-            flat = membrane_stiffness(dx, dy, self.modulus_N_per_mm2, self.poisson, self.thickness_mm)
-            bent = cell_stiffness(dx, dy, rigidity, self.poisson)
-            bring = np.zeros((5, 6))
-            bring[:2, :3] = axes[:2]
-            bring[2, :3] = axes[2]
-            bring[3, 3:], bring[4, 3:] = -axes[1], axes[0]
-            one = np.zeros((24, 24))
-            for m in range(4):
-                for n in range(4):
-                    block = bring[:2].T @ flat[2 * m : 2 * m + 2, 2 * n : 2 * n + 2] @ bring[:2]
-                    block += bring[2:].T @ bent[3 * m : 3 * m + 3, 3 * n : 3 * n + 3] @ bring[2:]
-                    one[6 * m : 6 * m + 6, 6 * n : 6 * n + 6] += block
-            for m in range(4):
-                one[6 * m + 3 : 6 * m + 6, 6 * m + 3 : 6 * m + 6] += 1e-6 * rigidity * np.outer(axes[2], axes[2])
+        faces = [(axes, cells, steps, self.thickness_mm) for axes, cells, steps, _ in self.faces()]
+        if more is not None:
+            faces.append((np.eye(3), more[0], self.steps[:2], more[1]))
+        for axes, every, (dx, dy), thick in faces:
+            cells = np.array([c for c in every.tolist() if tuple(c) not in without])
+            one = self._cell(axes, float(dx), float(dy), thick)
             dofs = (6 * cells[:, :, None] + np.arange(6)).reshape(len(cells), 24)
             rows.append(np.repeat(dofs, 24, axis=1).ravel())
             columns.append(np.tile(dofs, (1, 24)).ravel())
@@ -101,15 +98,36 @@ class GridBox:
         )
         return sparse.csc_matrix(total)
 
+    def _cell(self, axes: np.ndarray, dx: float, dy: float, thick: float) -> np.ndarray:
+        """One cell's stiffness in space, with a little against turning about its normal."""
+        rigidity = self.modulus_N_per_mm2 * thick**3 / 12 / (1 - self.poisson**2)
+        flat = membrane_stiffness(dx, dy, self.modulus_N_per_mm2, self.poisson, thick)
+        bent = cell_stiffness(dx, dy, rigidity, self.poisson)
+        bring = np.zeros((5, 6))
+        bring[:2, :3], bring[2, :3] = axes[:2], axes[2]
+        bring[3, 3:], bring[4, 3:] = -axes[1], axes[0]
+        one = np.zeros((24, 24))
+        for m in range(4):
+            one[6 * m + 3 : 6 * m + 6, 6 * m + 3 : 6 * m + 6] += 1e-6 * rigidity * np.outer(axes[2], axes[2])
+            for n in range(4):
+                block = bring[:2].T @ flat[2 * m : 2 * m + 2, 2 * n : 2 * n + 2] @ bring[:2]
+                block += bring[2:].T @ bent[3 * m : 3 * m + 3, 3 * n : 3 * n + 3] @ bring[2:]
+                one[6 * m : 6 * m + 6, 6 * n : 6 * n + 6] += block
+        return one
+
+    def far_edge(self) -> np.ndarray:
+        """Nodes round the far face."""
+        nx, ny, _ = self.counts
+        ring = {self.node(i, j, 0) for i in range(nx + 1) for j in range(ny + 1) if i in (0, nx) or j in (0, ny)}
+        return np.array(sorted(ring))
+
     def solve(self, load: np.ndarray, hold_N_per_mm: float) -> np.ndarray:
         """Displacements under loads (nodes, 6) with springs each way round the far face's edge."""
-        nx, ny, _ = self.counts
-        ring = sorted(
-            {self.node(i, j, 0) for i in range(nx + 1) for j in range(ny + 1) if i in (0, nx) or j in (0, ny)}
-        )
-        total = self.stiffness()
+        nx, ny, nz = self.counts
+        total = self.assembled(6 * (nx + 1) * (ny + 1) * (nz + 1))
+        ring = self.far_edge()
         hold = np.zeros(total.shape[0])
-        hold[(6 * np.array(ring)[:, None] + np.arange(3)).ravel()] = hold_N_per_mm / len(ring)
+        hold[(6 * ring[:, None] + np.arange(3)).ravel()] = hold_N_per_mm / len(ring)
         total = sparse.csc_matrix(total + sparse.diags(hold))
         used = np.flatnonzero(total.diagonal() > 0.0)
         moved = np.zeros(total.shape[0])
