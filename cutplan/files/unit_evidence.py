@@ -167,7 +167,7 @@ def decisive(numbers: Numbers, mm_per_unit: float, other: float, *, inch: bool) 
     """Return whether the numbers leave no room for the other of two units.
 
     With this one the size and the holes are usual and half of the lengths, or both over all, are round; with the other one the
-    size or the holes are far from anything in the trade.
+    size or the holes are far from anything in the trade. ``other`` is the other unit [mm].
     """
     share, count = rounded_share(numbers, mm_per_unit, inch=inch)
     own = size_doubt(numbers.size * mm_per_unit) + hole_doubt(numbers, mm_per_unit)

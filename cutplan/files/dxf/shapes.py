@@ -322,7 +322,15 @@ SHAPES: dict[str, Callable[[Facts], tuple[Run, ...]]] = {
 
 
 def placement(facts: Facts, base: tuple[float, float]) -> list[Affine]:
-    """Return the moves of an INSERT, one for each place of its array."""
+    """Return the moves of an INSERT, one for each place of its array; ``base`` is its block's base point [drawing units].
+
+    Raises
+    ------
+    Unreadable
+        When its scale is zero or it does not lie flat.
+    LimitError
+        When its array has more places than are read.
+    """
     x, y = facts.number(10, 0.0), facts.number(20, 0.0)
     sx, sy = facts.number(41, 1.0), facts.number(42, 1.0)
     angle = facts.number(50, 0.0) * pi / 180.0

@@ -69,7 +69,7 @@ def without_border(tree: Nest, sheet: Sheet, branched: bool) -> Bordered:
     Evidence counted: a second rectangle close inside it, the size of a sheet, a layer named for it, text beside the
     parts, parts that have holes of their own, and lines of a title block that branch. A plain plate with holes has none
     of these, so it stays a plate. Where both readings are possible it is an error that shows both, until it is stated
-    which one holds.
+    which one holds. ``texts`` are places of texts [mm].
     """
     loops = tree.loops
     kept = Bordered(loops, None, None, Counter(), [])

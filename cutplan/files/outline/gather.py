@@ -40,7 +40,13 @@ class Gathered:
 
 
 def gather(traces: list[Trace], mm_per_unit: float, bridge_mm: float) -> Gathered:
-    """Return what traces draw, in millimetres, with repeats removed and small gaps bridged."""
+    """Return what traces draw, in millimetres, with repeats removed and small gaps bridged.
+
+    Raises
+    ------
+    LimitError
+        When the drawing holds more arcs than are read.
+    """
     out = Gathered()
     made = to_strokes(traces, mm_per_unit)
     strokes = [s for s in made if s is not None]

@@ -68,18 +68,18 @@ class Forcing:
 
 
 def extents_mm(ring: Ring) -> np.ndarray:
-    """Return the extents of a ring along both axes [mm]."""
+    """Return the extents of a ring (n, 2) along both axes (2,) [mm]."""
     result: np.ndarray = ring.max(axis=0) - ring.min(axis=0)
     return result
 
 
 def mass_kg(forcing: Forcing, ring: Ring, ribs: np.ndarray) -> float:
-    """Return the mass of a piece with the ribs' points in it, given by index [kg]."""
+    """Return the mass of a piece (n, 2) with the ribs' points in it, given by index (m,) [kg]."""
     return ring_area(ring) * forcing.skin_kg_per_mm2 + float(forcing.ribs_kg[ribs].sum())
 
 
 def ribs_inside(forcing: Forcing, ring: Ring, ribs: np.ndarray) -> np.ndarray:
-    """Return which of the ribs' points, given by index, lie inside a ring."""
+    """Return which of the ribs' points, given by index (m,), lie inside a ring (n, 2)."""
     return ribs[_inside(ring, forcing.ribs[ribs])] if len(ribs) else ribs
 
 

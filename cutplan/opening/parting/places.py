@@ -45,7 +45,7 @@ class Limits:
 
 
 def place_costs(poly: Polygon, limits: Limits, axis: int, places: np.ndarray, chords: list[list[Chord]]) -> np.ndarray:
-    """Return what a cut at each place costs [mm]: its length, and what it is worth to avoid a bad place."""
+    """Return what a cut at each place (n,) costs [mm]: its length, and what it is worth to avoid a bad place."""
     cost = np.array(
         [sum(chord_cost(c, limits, axis, float(p)) for c in cuts) for cuts, p in zip(chords, places, strict=True)]
     )
@@ -54,7 +54,7 @@ def place_costs(poly: Polygon, limits: Limits, axis: int, places: np.ndarray, ch
 
 
 def along_border(poly: Polygon, axis: int, places: np.ndarray, chords: list[list[Chord]]) -> np.ndarray:
-    """Return what it is worth to avoid cuts beside the border: as much as lies near it [mm]."""
+    """Return what it is worth to avoid cuts beside the border: as much as lies near it [mm], for each place (n,)."""
     inner = poly.buffer(-_BORDER_MM, quad_segs=4)
     deep = chords_at(inner, axis, places, poly.bounds)
     near = np.array(
@@ -68,7 +68,7 @@ def along_border(poly: Polygon, axis: int, places: np.ndarray, chords: list[list
 
 
 def strip_costs(chords: list[list[Chord]], limits: Limits, axis: int, spots: np.ndarray) -> np.ndarray:
-    """Return what the cuts the other way will about cost in the strip between two places [mm]: entry [j, i] for i < j.
+    """Return what the cuts the other way will about cost in the strip between two places [mm]: entry [j, i] for i < j of (n, n).
 
     The strip's extent across, from the chords in it, needs so many cuts, each about as long as the strip is wide.
     """
@@ -120,7 +120,7 @@ def _under(p: Point, q: Point, axis: int, place: float, lo: float, hi: float, cl
 
 
 def heaped_area(poly: Polygon, axis: int, spots: np.ndarray, chords: list[list[Chord]]) -> np.ndarray:
-    """Return the area of the piece below each place [mm2]: widths summed by the trapezoid rule."""
+    """Return the area of the piece below each place (n,) [mm2]: widths summed by the trapezoid rule."""
     width = np.array([0.0, *(sum(a.distance(b) for a, b in c) for c in chords), 0.0])
     # true widths at the two ends, a hair inside
     ends = chords_at(poly, axis, np.array([spots[0] + 1e-4, spots[-1] - 1e-4]), poly.bounds)
@@ -131,7 +131,7 @@ def heaped_area(poly: Polygon, axis: int, spots: np.ndarray, chords: list[list[C
 
 
 def heaped_mass(poly: Polygon, limits: Limits, axis: int, spots: np.ndarray, area: np.ndarray) -> np.ndarray:
-    """Return the mass of the piece below each place [kg]: skin, and ribs by clipping."""
+    """Return the mass of the piece below each place (n,) [kg]: skin, and ribs by clipping."""
     mass = area * limits.skin_kg_per_mm2
     from shapely import LineString, get_parts
 
@@ -149,7 +149,7 @@ def heaped_mass(poly: Polygon, limits: Limits, axis: int, spots: np.ndarray, are
 
 
 def chords_at(poly: Polygon, axis: int, places: np.ndarray, bounds: tuple[float, ...]) -> list[list[Chord]]:
-    """Return the chords of a polygon along the rulers at each place."""
+    """Return the chords of a polygon along the rulers at each place (n,) [mm], within bounds [mm]."""
     from shapely import get_coordinates, get_parts, get_type_id, intersection, is_empty, linestrings
 
     across = np.array([bounds[1 - axis] - 1.0, bounds[3 - axis] + 1.0])

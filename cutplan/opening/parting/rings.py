@@ -44,12 +44,12 @@ def ring_area(ring: Ring) -> float:
 
 
 def following(values: np.ndarray) -> np.ndarray:
-    """Return the value at the next corner of a ring for each corner."""
+    """Return the value at the next corner of a ring for each corner, (n,) or (n, 2)."""
     return np.concatenate((values[1:], values[:1]))
 
 
 def preceding(values: np.ndarray) -> np.ndarray:
-    """Return the value at the corner of a ring before each corner."""
+    """Return the value at the corner of a ring before each corner, (n,) or (n, 2)."""
     return np.concatenate((values[-1:], values[:-1]))
 
 
@@ -76,7 +76,7 @@ def spans_at(ring: Ring, axis: int, places: np.ndarray) -> tuple[np.ndarray, np.
 
 
 def runs_at(ring: Ring, axis: int, places: np.ndarray) -> list[list[Run]]:
-    """Return the runs of rulers inside a ring, for each ruler; shorter than 1 micrometre left out."""
+    """Return the runs of rulers inside a ring (n, 2), for each ruler (m,); shorter than 1 micrometre left out."""
     ruler, along, edge = crossings_at(ring, axis, places)
     out: list[list[Run]] = [[] for _ in places]
     for k, lo, hi, e, f in zip(

@@ -11,7 +11,7 @@ _ROWS = 64
 
 
 def turns_at(along: np.ndarray) -> np.ndarray:
-    """Return where a ring turns back along an axis [mm], sorted: between these its runs neither part nor meet."""
+    """Return where a ring turns back along an axis (n,) [mm], sorted: between these its runs neither part nor meet."""
     along = along[along != preceding(along)]
     step = along > preceding(along)
     spots = np.sort(along[step != following(step)])

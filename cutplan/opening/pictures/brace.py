@@ -18,7 +18,7 @@ def opening_brace(plan: OpeningPlan) -> FittedBrace | None:
 
 
 def brace_now_items(plan: OpeningPlan, u: float, read: Reader) -> list[Item]:
-    """The brace when it goes on: each bar filled, a cross at each tack."""
+    """The brace when it goes on: each bar filled, a cross at each tack; ``u`` part mm to one of paper [1]."""
     brace = opening_brace(plan)
     items: list[Item] = []
     for bar in brace.bars if brace is not None else ():

@@ -19,7 +19,7 @@ def drilled_items(drills: Iterable[Drill]) -> list[Item]:
 
 
 def drill_now_items(job: Job, drills: Sequence[Drill], plan_line: Contour, box: Box, u: float) -> list[Item]:
-    """Holes to drill now: bold red, a centre cross, name and diameter outside the line."""
+    """Holes to drill now: bold red, a centre cross, name and diameter outside the line; ``u`` part mm to one of paper [1]."""
     items: list[Item] = []
     taken: list[Point] = []
     for d in drills:

@@ -45,7 +45,7 @@ def skin_box(job: Job, plan_line: Contour, braces: Sequence[FittedBrace] = ()) -
 
 
 def paper_unit(box: Box, width_mm: float = 170.0, height_mm: float = 140.0) -> float:
-    """Return part millimetres per paper millimetre when a box is drawn into a room of that size."""
+    """Return part millimetres per paper millimetre [1] when a box is drawn into a room of that size."""
     return max(box.width / width_mm, box.height / height_mm)
 
 
@@ -56,7 +56,7 @@ def skin_items(box: Box, plan_line: Contour) -> list[Item]:
 
 
 def gone_items(sections: Iterable[Section], u: float, read: Reader, named: bool = True) -> list[Item]:
-    """Sections that are out: white, hatched, marked OUT."""
+    """Sections that are out: white, hatched, marked OUT; ``u`` part mm to one of paper [1]."""
     from shapely import LineString, get_parts
 
     items: list[Item] = []
@@ -87,7 +87,7 @@ def boxed_text(
     fill: str = WHITE,
     tag: str = "label",
 ) -> list[Item]:
-    """A text on a plain patch so that it can be read over anything, centred on a point."""
+    """A text on a plain patch so that it can be read over anything, centred on a point; ``u`` part mm to one of paper [1]."""
     half_w, half_h = (0.30 * height_mm * len(text) + 0.6) * u, 0.55 * height_mm * u
     patch = polygon(
         [
@@ -104,7 +104,7 @@ def boxed_text(
 
 
 def number_items(section: Section, u: float, now: bool) -> list[Item]:
-    """A section's number in a circle, smaller where the section is narrow, so that it covers no cut."""
+    """A section's number in a circle, smaller where the section is narrow, so that it covers no cut; ``u`` part mm to one of paper [1]."""
     room = section.contour.nearest(section.label_at)[1] / u
     r = min(3.4 if now else 2.8, max(1.7, 0.7 * room))
     colour = NOW if now else DARK
@@ -126,7 +126,7 @@ def number_items(section: Section, u: float, now: bool) -> list[Item]:
 
 
 def cross(at: Point, r: float, pen: Pen, tag: str) -> list[Item]:
-    """An oblique cross."""
+    """An oblique cross of half width ``r`` [mm]."""
     return [
         line((at.x - r, at.y - r), (at.x + r, at.y + r), pen, tag),
         line((at.x - r, at.y + r), (at.x + r, at.y - r), pen, tag),
@@ -139,7 +139,7 @@ def done_items(cuts: Iterable[Cut]) -> list[Item]:
 
 
 def now_items(cuts: Sequence[Cut], inside: Point | None, u: float, *, labels: bool = True) -> list[Item]:
-    """Cuts to make now: bold red, run-out as a thin red line beyond, a name beside each."""
+    """Cuts to make now: bold red, run-out as a thin red line beyond, a name beside each; ``u`` part mm to one of paper [1]."""
     items: list[Item] = []
     for c in cuts:
         if c.run_out_mm > 0.0:
@@ -171,7 +171,7 @@ def _label_spot(run: Sequence[Segment], inside: Point | None, off: float, t: flo
 
 
 def bridge_items(bridges: Sequence[Cut], u: float, line_box: Contour) -> list[Item]:
-    """Bridges left standing: two short bars across the kerf and the name outside."""
+    """Bridges left standing: two short bars across the kerf and the name outside; ``u`` part mm to one of paper [1]."""
     items: list[Item] = []
     for b in bridges:
         length = b.length_mm
@@ -200,7 +200,7 @@ def _middle(run: Sequence[Segment]) -> tuple[Point, Point]:
 
 
 def arrow(tail: Point, tip: Point, u: float, pen: Pen, tag: str) -> list[Item]:
-    """A straight arrow with a filled head."""
+    """A straight arrow with a filled head; ``u`` part mm to one of paper [1]."""
     run = tip.minus(tail)
     if run.length() < 1e-9:
         return []

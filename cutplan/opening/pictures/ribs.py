@@ -33,7 +33,10 @@ def rib_items(
     read: Reader,
     labels: bool = True,
 ) -> list[Item]:
-    """Ribs as broken lines, left out where a section with its rib piece is out; parted places as gaps with a cross."""
+    """Ribs as broken lines, left out where a section with its rib piece is out; parted places as gaps with a cross.
+
+    ``u`` is part mm to one of paper [1].
+    """
     from shapely import LineString, get_parts, union_all
     from shapely import box as rectangle
 

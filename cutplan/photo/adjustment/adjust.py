@@ -87,7 +87,7 @@ def adjust(
     scan : bool
         Whether the pictures are flatbed scans.
     near : array or None
-        Unknowns of an earlier answer to begin from.
+        Unknowns of an earlier answer to begin from, (n,) as of :func:`packed`.
 
     Notes
     -----
@@ -124,7 +124,7 @@ def adjust(
 
 
 def packed(lens: np.ndarray, poses: np.ndarray, strips: np.ndarray, scale: np.ndarray) -> np.ndarray:
-    """Return all unknowns as one vector."""
+    """Return all unknowns as one vector (n,): lens (l,), poses (pictures, p), strips (strips, 3), scale (2,)."""
     return np.concatenate([lens, poses.ravel(), strips.ravel(), scale])
 
 

@@ -58,7 +58,7 @@ def rotation(vectors: np.ndarray) -> np.ndarray:
 
 
 def rotation_vector(matrix: np.ndarray) -> np.ndarray:
-    """Return the rotation vector [rad] of a rotation matrix."""
+    """Return the rotation vector (3,) [rad] of a rotation matrix (3, 3)."""
     from scipy.spatial.transform import Rotation
 
     return np.asarray(Rotation.from_matrix(matrix).as_rotvec())

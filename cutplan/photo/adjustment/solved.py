@@ -128,7 +128,7 @@ def _distances(known: Sequence[Known], obs: Observed) -> list[Distance]:
 
 
 def strip_rms(result: Adjusted, obs: Observed) -> np.ndarray:
-    """Return the root mean square residual of each strip [px]; single dots that are not believed count only when many."""
+    """Return the root mean square residual of each strip (strips,) [px]; single dots that are not believed count only when many."""
     square = (result.residual_px**2).mean(axis=1)
     out = []
     for i in range(len(obs.strips)):

@@ -107,7 +107,7 @@ def best_blur(
     colour: np.ndarray,
     start: Optics,
 ) -> Optics:
-    """Return blur and wall lightness that leave least over; parameters as for :func:`measure`, sites well placed."""
+    """Return blur and wall lightness that leave least over; parameters as for :func:`measure`, sites (n,) well placed."""
     wall, _ = _seen_from(views, number, sites, height_mm, thickness_mm)
     hidden = np.nonzero(wall <= 0.0)[0]
     chosen = hidden[:: max(1, len(hidden) // 250)]

@@ -116,7 +116,7 @@ def _fit_once(points: np.ndarray, pieces: Sequence[Piece], weight: np.ndarray) -
 
 
 def members(n: int, piece: Piece) -> np.ndarray:
-    """Return the indices of the points of a ring of n that a piece stands for."""
+    """Return the indices (m,) of the points of a ring of n that a piece stands for."""
     many = (piece.last - piece.first) % n or n
     return np.asarray((piece.first + np.arange(many + 1)) % n)
 
@@ -193,7 +193,7 @@ def settled(
     Parameters
     ----------
     p, weight : arrays
-        Points [mm] about the origin and their weights.
+        Points (n, 2) [mm] about the origin and their weights (n,).
     pieces, values, tangent, turning : sequences
         As in :class:`Fit`.
     rows : sequence of int arrays
@@ -244,7 +244,7 @@ def residuals(is_round: bool, value: np.ndarray, q: np.ndarray) -> tuple[np.ndar
 
 
 def tangency(pieces: Sequence[Piece], v: np.ndarray, k: int, turning: Sequence[int]) -> tuple[float, np.ndarray]:
-    """Return by how much piece k and the next miss being tangent [mm], and the slope by all values."""
+    """Return by how much piece k and the next miss being tangent [mm], and the slope by all values (3 pieces,)."""
     other = (k + 1) % len(pieces)
     slope = np.zeros(v.size)
     if pieces[k].round and pieces[other].round:

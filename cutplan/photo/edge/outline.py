@@ -183,7 +183,7 @@ def without(pieces: Sequence[Piece], drop: int, n: int) -> list[Piece]:
 
 
 def off_pieces(result: Fit, points: np.ndarray) -> np.ndarray:
-    """Return how far points lie from the pieces that they belong to [mm]; near corners that means little."""
+    """Return how far points (n, 2) lie from the pieces that they belong to [mm]; near corners that means little."""
     out = np.zeros(len(points))
     for k, piece in enumerate(result.pieces):
         mine = members(len(points), piece)

@@ -25,7 +25,7 @@ def block_band(seam: Seam, half_mm: float, room: Room) -> None:
 def seam_notes(
     seam: Seam, marks: list[float], layout: Layout, room: Room, by_sheet: list[list[Item]], lang: str = "en"
 ) -> None:
-    """Trim line on both sheets; what to do written on the trimmed strip of one and on the flap of the other."""
+    """Trim line on both sheets; what to do written on the trimmed strip of one and on the flap of the other; marks along the seam [mm]."""
     # the trim line is broken at the marks, which guide the scissors there
     stops = [seam.low, *(v for m in marks for v in (m - MARK_MM, m + MARK_MM)), seam.high]
     runs = tuple(Line(seam.point(a), seam.point(b)) for a, b in zip(stops[::2], stops[1::2], strict=True) if b > a)

@@ -57,7 +57,7 @@ class Correction:
 
 
 def reading_share(printer: PrinterScale) -> float:
-    """Return the relative error that the reading leaves in a measured scale (reading over length), 0 when unknown."""
+    """Return the relative error that the reading leaves in a measured scale (reading over length), 0 when unknown [1]."""
     return printer.reading_mm / printer.length_mm if printer.length_mm > 0.0 else 0.0
 
 

@@ -104,7 +104,7 @@ def banded_cells(
     overlap: float,
     care: int,
 ) -> list[Cell]:
-    """Return the cells of bands, each cut into as few columns as what lies in it needs."""
+    """Return the cells of bands, each cut into as few columns as what lies in it needs; bands, rooms and overlap [mm]."""
     cells: list[Cell] = []
     for row, (low, high, form) in enumerate(bands):
         edges = _columns(content, low, high, rooms[form][0], overlap, care)
@@ -136,7 +136,7 @@ def _columns(content: Content, low: float, high: float, room: float, overlap: fl
 
 
 def even_edges(left: float, right: float, count: int, overlap: float) -> list[float]:
-    """Return the edges of cells whose sheets are equally full: outer cells share one overlap only, inner ones two."""
+    """Return the edges [mm] of cells whose sheets are equally full: outer cells share one overlap only, inner ones two."""
     inner = (right - left - overlap) / count
     return [left, *(left + 0.5 * overlap + inner * k for k in range(1, count)), right]
 
@@ -144,7 +144,7 @@ def even_edges(left: float, right: float, count: int, overlap: float) -> list[fl
 def free_edges(
     left: float, right: float, count: int, room: float, overlap: float, spans: list[tuple[float, float]]
 ) -> list[float] | None:
-    """Return cell edges near even spacing outside every span, or None when there are none."""
+    """Return cell edges [mm] near even spacing outside every span, or None when there are none."""
     n = max(int(right - left), 8)
     step = (right - left) / n
     free = np.ones(n + 1, dtype=bool)

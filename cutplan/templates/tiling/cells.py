@@ -189,7 +189,7 @@ def hang_together(cells: list[Cell]) -> bool:
 
 
 def cut_through(cells: list[Cell], discs: Array) -> int:
-    """Count the discs that lie on more than one cell."""
+    """Count the discs (x, y, radius) [mm], (n, 3), that lie on more than one cell."""
     if len(discs) == 0 or len(cells) < 2:
         return 0
     on = np.zeros(len(discs), dtype=int)

@@ -19,7 +19,10 @@ _Rooms = tuple[tuple[float, float], ...]
 
 
 def plain_grid(box: Box, form: tuple[float, float], overlap_mm: float) -> int:
-    """Return how many sheets the plain grid takes: upright sheets in rows and columns over the box, nothing turned."""
+    """Return how many sheets the plain grid takes: upright sheets in rows and columns over the box, nothing turned.
+
+    ``form`` is the room on a sheet [mm].
+    """
     return count_for(box.width, form[0], overlap_mm) * count_for(box.height, form[1], overlap_mm)
 
 

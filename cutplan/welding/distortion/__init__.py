@@ -81,7 +81,7 @@ def plan_order(
     progress : callable or None
         Called with orders followed and orders wanted, several times a second.
     time_of : callable or None
-        Minutes that an order takes; of equal orders the quickest is chosen.
+        Time that an order takes [min]; of equal orders the quickest is chosen.
 
     Raises
     ------
@@ -118,7 +118,7 @@ def plan_task(
     progress : callable or None
         Called with orders followed and orders wanted, several times a second.
     time_of : callable or None
-        Minutes that an order takes; of equal orders the quickest is chosen.
+        Time that an order takes [min]; of equal orders the quickest is chosen.
     """
     from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
 

@@ -93,7 +93,7 @@ def judge_order(worlds: Sequence[World], judge: Judge, name: str, order: Order) 
 
 
 def drawn_band(values: Floats, unit: str) -> Band:
-    """Return the median of drawn values [unit] with what holds four fifths of them."""
+    """Return the median of drawn values (n,) [unit] with what holds four fifths of them."""
     low, mid, high = (float(v) for v in np.percentile(values, (LOW, 50.0, HIGH)))
     return Band(low, mid, high, unit, SOURCE)
 

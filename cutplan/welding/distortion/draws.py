@@ -149,7 +149,7 @@ def day_of(rows: Floats) -> Floats:
 
 
 def placed(band: Band, position: Floats) -> Floats:
-    """Return values of a band [unit] at positions: -1 its low end, 0 its middle, 1 its high end."""
+    """Return values of a band [unit] at positions (n,): -1 its low end, 0 its middle, 1 its high end."""
     at = np.clip(position, -FARTHEST, FARTHEST)
     return np.where(at > 0.0, band.mid + at * (band.high - band.mid), band.mid + at * (band.mid - band.low))
 

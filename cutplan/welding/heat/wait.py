@@ -101,7 +101,7 @@ class Start:
 
 
 def hot_bead(points: Floats, heat_J_per_mm: float, speed_mm_per_s: float, length_mm: float) -> HotBead:
-    """Return a bead as a heat source from places evenly along its travel [mm], heat [J/mm] and speed [mm/s]."""
+    """Return a bead as a heat source from places (n, 2) evenly along its travel [mm], heat [J/mm] and speed [mm/s]."""
     return HotBead(points, length_mm, heat_J_per_mm, length_mm / speed_mm_per_s)
 
 

@@ -38,7 +38,7 @@ class FreeBead:
 
 
 def measured_band(band: Band, factor: float, half_width: float, what: Message) -> Band:
-    """Return a band replaced by a measured factor on its middle with a relative half width, low end not below zero."""
+    """Return a band replaced by a measured factor [1] on its middle with a relative half width [1], low end not below zero."""
     middle = band.mid * factor
     return Band(
         max(0.0, middle * (1.0 - half_width)),

@@ -169,7 +169,7 @@ def _loop_area(loop: Floats) -> float:
 
 
 def pad_points(pad: PadPoints) -> Floats:
-    """Return the points at which a pad's height is taken [mm]: its own, or a ring of eight."""
+    """Return the points at which a pad's height is taken, (n, 2) [mm]: its own, or a ring of eight."""
     if pad.points:
         return np.array(pad.points, dtype=float)
     turn = np.arange(8) * np.pi / 4.0
