@@ -138,69 +138,44 @@ def _dimensions(process: str, thickness_mm: float, what: Message, contour: Conto
         sizes = [(say("{what}, diameter", what=what), 2.0 * round_[1])]
     else:
         sizes = [(say("{what}, width", what=what), box.width), (say("{what}, height", what=what), box.height)]
-    class_ = iso9013.USUAL_CLASS[process]
-    why = Message("")
-    if PROCESSES[process].wide_start:
-        short, long = sorted((box.width, box.height))
-        if contour.length < iso9013.REACH_CONTOUR_MM:
-            why = say(
-                "its contour of {length} is shorter than {least}",
-                length=mm(contour.length, 0),
-                least=mm(iso9013.REACH_CONTOUR_MM, None),
-            )
-        elif long > iso9013.REACH_RATIO * short:
-            why = say("it is longer than {ratio} times its width", ratio=number(iso9013.REACH_RATIO))
-    rows: list[Expectation] = []
-    for name, size in sizes:
-        limit = iso9013.limit_deviation_mm(class_, thickness_mm, size)
-        if why:
-            rows.append(
-                Expectation(
-                    "size",
-                    name,
-                    size,
-                    None,
-                    "mm",
-                    False,
-                    say("{what} {size}: not covered, {why} (from memory).", what=name, size=mm(size), why=why),
-                    source_text("iso9013-reach"),
-                )
-            )
-        elif limit is None:
-            rows.append(
-                Expectation(
-                    "size",
-                    name,
-                    size,
-                    None,
-                    "mm",
-                    False,
-                    say(
-                        "{what} {size}: not covered by the rows known here for {thickness}.",
-                        what=name,
-                        size=mm(size),
-                        thickness=mm(thickness_mm, None),
-                    ),
-                    iso9013.citation(),
-                )
-            )
-        else:
-            rows.append(
-                Expectation(
-                    "size",
-                    name,
-                    size,
-                    limit,
-                    "mm",
-                    True,
-                    say(
-                        "{what} {size}: within {limit} either way (tolerance class {class_}).",
-                        what=name,
-                        size=mm(size),
-                        limit=mm(limit, 2),
-                        class_=class_,
-                    ),
-                    iso9013.citation(),
-                )
-            )
-    return rows
+    class_, why = iso9013.USUAL_CLASS[process], _beyond_reach(process, contour)
+    return [_size(name, size_mm, thickness_mm, class_, why) for name, size_mm in sizes]
+
+
+def _beyond_reach(process: str, contour: Contour) -> Message:
+    """Why the standard's limits do not reach a contour; nothing where they do."""
+    if not PROCESSES[process].wide_start:
+        return Message("")
+    short, long = sorted((contour.box.width, contour.box.height))
+    if contour.length < iso9013.REACH_CONTOUR_MM:
+        return say(
+            "its contour of {length} is shorter than {least}",
+            length=mm(contour.length, 0),
+            least=mm(iso9013.REACH_CONTOUR_MM, None),
+        )
+    if long > iso9013.REACH_RATIO * short:
+        return say("it is longer than {ratio} times its width", ratio=number(iso9013.REACH_RATIO))
+    return Message("")
+
+
+def _size(name: Message, size_mm: float, thickness_mm: float, class_: int, why: Message) -> Expectation:
+    limit, source = iso9013.limit_deviation_mm(class_, thickness_mm, size_mm), iso9013.citation()
+    if why:
+        limit, source = None, source_text("iso9013-reach")
+        text = say("{what} {size}: not covered, {why} (from memory).", what=name, size=mm(size_mm), why=why)
+    elif limit is None:
+        text = say(
+            "{what} {size}: not covered by the rows known here for {thickness}.",
+            what=name,
+            size=mm(size_mm),
+            thickness=mm(thickness_mm, None),
+        )
+    else:
+        text = say(
+            "{what} {size}: within {limit} either way (tolerance class {class_}).",
+            what=name,
+            size=mm(size_mm),
+            limit=mm(limit, 2),
+            class_=class_,
+        )
+    return Expectation("size", name, size_mm, limit, "mm", limit is not None, text, source)

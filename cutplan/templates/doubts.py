@@ -6,6 +6,7 @@ from itertools import combinations
 
 from cutplan.findings import Finding
 from cutplan.pattern.job import Job
+from cutplan.pattern.wishes import Flange, Marks
 from cutplan.tables.paper import MARGIN_MM
 from cutplan.templates.shapes.template import Template
 from cutplan.texts import code, every, mm, name, number, say
@@ -16,8 +17,26 @@ _WAY = {"forward": say("forward"), "up": say("up"), "left": say("left")}
 
 def template_doubts(job: Job, templates: tuple[Template, ...]) -> tuple[Finding, ...]:
     """Return findings: holes on the opening's line, arrows that say the same, tight bends, a narrow border."""
+    found = [*_arrows(job.marks), *_crossed(templates)]
+    for flange in job.flanges:
+        found += _bends(flange)
+    if job.paper.margin_mm < MARGIN_MM - 1e-9:
+        found.append(
+            Finding(
+                "narrow-border",
+                "note",
+                say("a border of {border} is narrower than some printers reach", border=mm(job.paper.margin_mm, None)),
+                "paper.margin",
+                say("look whether both rulers are printed whole"),
+            )
+        )
+    return tuple(found)
+
+
+def _arrows(marks: Marks) -> list[Finding]:
+    """Directions that point the same way."""
     found: list[Finding] = []
-    for (one, a), (other, b) in combinations(job.marks.arrows, 2):
+    for (one, a), (other, b) in combinations(marks.arrows, 2):
         if abs((b - a + 180.0) % 360.0 - 180.0) < 1.0:
             found.append(
                 Finding(
@@ -28,6 +47,12 @@ def template_doubts(job: Job, templates: tuple[Template, ...]) -> tuple[Finding,
                     say("leave out what points out of the plate, or correct one of them"),
                 )
             )
+    return found
+
+
+def _crossed(templates: tuple[Template, ...]) -> list[Finding]:
+    """Holes that the opening's line runs through."""
+    found: list[Finding] = []
     crossed: dict[str, float] = {}
     for template in templates:
         if template.kind not in ("opening", "skin holes"):
@@ -52,40 +77,35 @@ def template_doubts(job: Job, templates: tuple[Template, ...]) -> tuple[Finding,
                 say("move the holes, or change the overlap"),
             )
         )
-    for f in job.flanges:
-        # least leg 3 t + R, least radius t: sheet-metal shop lists (csandw.com, npd-solutions.com); they disagree a bit
-        least = 3.0 * f.thickness_mm + f.radius_mm
-        if min(f.legs_mm) < least:
-            found.append(
-                Finding(
-                    "short-leg",
-                    "warning",
-                    say("a leg of {leg} may slip in the bending tool", leg=mm(min(f.legs_mm), None)),
-                    say("flange {flange}", flange=name(f.name)),
-                    say("make every leg at least 3 t + R = {least}", least=mm(least, None)),
-                )
-            )
-        if f.radius_mm < f.thickness_mm:
-            found.append(
-                Finding(
-                    "tight-bend",
-                    "warning",
-                    say(
-                        "an inside radius of {radius} is less than the thickness and may crack",
-                        radius=mm(f.radius_mm, None),
-                    ),
-                    say("flange {flange}", flange=name(f.name)),
-                    say("bend with the sheet's thickness as radius, or more"),
-                )
-            )
-    if job.paper.margin_mm < MARGIN_MM - 1e-9:
+    return found
+
+
+def _bends(flange: Flange) -> list[Finding]:
+    """Legs and radii that the bending tool does not like."""
+    found: list[Finding] = []
+    # least leg 3 t + R, least radius t: sheet-metal shop lists (csandw.com, npd-solutions.com); they disagree a bit
+    least = 3.0 * flange.thickness_mm + flange.radius_mm
+    if min(flange.legs_mm) < least:
         found.append(
             Finding(
-                "narrow-border",
-                "note",
-                say("a border of {border} is narrower than some printers reach", border=mm(job.paper.margin_mm, None)),
-                "paper.margin",
-                say("look whether both rulers are printed whole"),
+                "short-leg",
+                "warning",
+                say("a leg of {leg} may slip in the bending tool", leg=mm(min(flange.legs_mm), None)),
+                say("flange {flange}", flange=name(flange.name)),
+                say("make every leg at least 3 t + R = {least}", least=mm(least, None)),
             )
         )
-    return tuple(found)
+    if flange.radius_mm < flange.thickness_mm:
+        found.append(
+            Finding(
+                "tight-bend",
+                "warning",
+                say(
+                    "an inside radius of {radius} is less than the thickness and may crack",
+                    radius=mm(flange.radius_mm, None),
+                ),
+                say("flange {flange}", flange=name(flange.name)),
+                say("bend with the sheet's thickness as radius, or more"),
+            )
+        )
+    return found

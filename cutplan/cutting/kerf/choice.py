@@ -6,7 +6,7 @@ from cutplan.cutting.result import Kerf
 from cutplan.errors import JobError
 from cutplan.findings import Finding
 from cutplan.pattern.job import Job
-from cutplan.pattern.shop import Shop
+from cutplan.pattern.shop import KerfMeasured, Shop
 from cutplan.tables.band import Band
 from cutplan.tables.cutting.cut_process import PROCESSES, process_word
 from cutplan.tables.cutting.iso9013 import SCOPE_MM
@@ -43,97 +43,112 @@ def choose_kerf(job: Job, shop: Shop) -> tuple[Kerf, tuple[Finding, ...]]:
     JobError
         When the stated kerf is negative or beyond 10 mm.
     """
-    cutting, thickness_mm = job.cutting, job.plate.thickness_mm
-    stated = cutting.kerf_mm
+    stated = job.cutting.kerf_mm
     if stated is not None and not 0.0 < stated <= LARGEST_MM:
         raise JobError(
             say("a kerf of {kerf} cannot be", kerf=mm(stated, None)),
             where="cutting.kerf",
             hint=say("measure it with: {command}", command=code("cutplan coupon kerf")),
         )
-    findings = list(_current_findings(job))
-    measured = shop.kerf(cutting.process, thickness_mm)
+    findings = _current_findings(job)
+    measured = shop.kerf(job.cutting.process, job.plate.thickness_mm)
     if measured is not None:
-        low = min(measured.x_mm, measured.y_mm) - measured.reading_mm
-        high = max(measured.x_mm, measured.y_mm) + measured.reading_mm
-        source = say(
-            "measured, {shop}: {process}, {thickness}",
-            shop=name(shop.source) if shop.source else say("shop file"),
-            process=process_word(cutting.process),
-            thickness=inch_or_mm(measured.thickness_mm, None),
-        )
-        band = Band(low, measured.mean_mm, high, "mm", source)
-        if abs(measured.x_mm - measured.y_mm) > AXES_MM:
-            findings.append(
-                Finding(
-                    "kerf-differs-by-axis",
-                    "warning",
-                    say(
-                        "the kerf measured along x ({x}) and y ({y}) differs; the mean of {mean} is used",
-                        x=mm(measured.x_mm, 2),
-                        y=mm(measured.y_mm, 2),
-                        mean=mm(measured.mean_mm, 2),
-                    ),
-                    where=shop.source,
-                    fix=say("check that the torch stands square and the nozzle is round, then cut a new trial piece"),
-                )
-            )
-        if stated is not None and abs(stated - measured.mean_mm) > max(measured.reading_mm, 0.02):
-            findings.append(
-                Finding(
-                    "two-kerfs",
-                    "warning",
-                    say(
-                        "the job says a kerf of {stated}, the shop measured {measured}; the measured one is used",
-                        stated=mm(stated, None),
-                        measured=mm(measured.mean_mm, 2),
-                    ),
-                    where="cutting.kerf",
-                    fix=say("take the kerf out of the job file, or measure again"),
-                )
-            )
-        return Kerf(measured.mean_mm, band, "shop", measured.x_mm, measured.y_mm), tuple(findings)
-    if stated is not None:
-        low = max(0.0, stated - STATED_SPREAD_MM)
-        band = Band(low, stated, stated + STATED_SPREAD_MM, "mm", say("stated in the job, no trial piece known"))
+        kerf, more = _measured(measured, job, shop)
+    elif stated is not None:
+        kerf, more = _stated(stated)
+    else:
+        kerf, more = _listed(job)
+    return kerf, (*findings, *more)
+
+
+def _measured(measured: KerfMeasured, job: Job, shop: Shop) -> tuple[Kerf, list[Finding]]:
+    """The kerf of this shop, and what differs from it."""
+    stated = job.cutting.kerf_mm
+    findings: list[Finding] = []
+    low = min(measured.x_mm, measured.y_mm) - measured.reading_mm
+    high = max(measured.x_mm, measured.y_mm) + measured.reading_mm
+    source = say(
+        "measured, {shop}: {process}, {thickness}",
+        shop=name(shop.source) if shop.source else say("shop file"),
+        process=process_word(measured.process),
+        thickness=inch_or_mm(measured.thickness_mm, None),
+    )
+    band = Band(low, measured.mean_mm, high, "mm", source)
+    if abs(measured.x_mm - measured.y_mm) > AXES_MM:
         findings.append(
             Finding(
-                "kerf-not-measured",
-                "note",
+                "kerf-differs-by-axis",
+                "warning",
                 say(
-                    "the kerf of {kerf} comes from the job file; no trial piece of this shop confirms it",
-                    kerf=mm(stated, None),
+                    "the kerf measured along x ({x}) and y ({y}) differs; the mean of {mean} is used",
+                    x=mm(measured.x_mm, 2),
+                    y=mm(measured.y_mm, 2),
+                    mean=mm(measured.mean_mm, 2),
                 ),
-                where="cutting.kerf",
-                fix=say("cut a trial piece: {command}", command=code("cutplan coupon kerf")),
+                where=shop.source,
+                fix=say("check that the torch stands square and the nozzle is round, then cut a new trial piece"),
             )
         )
-        return Kerf(stated, band, "job", stated, stated), tuple(findings)
+    if stated is not None and abs(stated - measured.mean_mm) > max(measured.reading_mm, 0.02):
+        findings.append(
+            Finding(
+                "two-kerfs",
+                "warning",
+                say(
+                    "the job says a kerf of {stated}, the shop measured {measured}; the measured one is used",
+                    stated=mm(stated, None),
+                    measured=mm(measured.mean_mm, 2),
+                ),
+                where="cutting.kerf",
+                fix=say("take the kerf out of the job file, or measure again"),
+            )
+        )
+    return Kerf(measured.mean_mm, band, "shop", measured.x_mm, measured.y_mm), findings
+
+
+def _stated(stated: float) -> tuple[Kerf, list[Finding]]:
+    """The job's own kerf [mm], which no trial piece confirms."""
+    low = max(0.0, stated - STATED_SPREAD_MM)
+    band = Band(low, stated, stated + STATED_SPREAD_MM, "mm", say("stated in the job, no trial piece known"))
+    finding = Finding(
+        "kerf-not-measured",
+        "note",
+        say(
+            "the kerf of {kerf} comes from the job file; no trial piece of this shop confirms it",
+            kerf=mm(stated, None),
+        ),
+        where="cutting.kerf",
+        fix=say("cut a trial piece: {command}", command=code("cutplan coupon kerf")),
+    )
+    return Kerf(stated, band, "job", stated, stated), [finding]
+
+
+def _listed(job: Job) -> tuple[Kerf, list[Finding]]:
+    """The middle of a published band, which stands in until a trial piece is cut."""
+    cutting, thickness_mm = job.cutting, job.plate.thickness_mm
     band = kerf_band(cutting.process, thickness_mm, cutting.current_A, job.opening.disc_thickness_mm)
     value = round(band.mid, 2)
     half = 0.5 * max(band.high - value, value - band.low)
-    findings.append(
-        Finding(
-            "kerf-from-table",
-            "warning",
-            say(
-                "the kerf of {kerf} is only a table value (published: {published}), so an edge may lie {edge} off and a "
-                "hole or width {width} off",
-                kerf=mm(value, 2),
-                published=span(band.low, band.high, digits=2),
-                edge=mm(half, 2),
-                width=mm(2.0 * half, 2),
-            ),
-            where=say(
-                "{process}, {thickness}; {source}",
-                process=process_word(cutting.process),
-                thickness=inch_or_mm(thickness_mm, None),
-                source=sourced(band.source),
-            ),
-            fix=say("cut a trial piece and measure it: {command}", command=code("cutplan coupon kerf")),
-        )
+    finding = Finding(
+        "kerf-from-table",
+        "warning",
+        say(
+            "the kerf of {kerf} is only a table value (published: {published}), so an edge may lie {edge} off and a "
+            "hole or width {width} off",
+            kerf=mm(value, 2),
+            published=span(band.low, band.high, digits=2),
+            edge=mm(half, 2),
+            width=mm(2.0 * half, 2),
+        ),
+        where=say(
+            "{process}, {thickness}; {source}",
+            process=process_word(cutting.process),
+            thickness=inch_or_mm(thickness_mm, None),
+            source=sourced(band.source),
+        ),
+        fix=say("cut a trial piece and measure it: {command}", command=code("cutplan coupon kerf")),
     )
-    return Kerf(value, Band(band.low, value, band.high, "mm", band.source), "table", value, value), tuple(findings)
+    return Kerf(value, Band(band.low, value, band.high, "mm", band.source), "table", value, value), [finding]
 
 
 def _current_findings(job: Job) -> tuple[Finding, ...]:

@@ -131,6 +131,26 @@ def _arrays(segments: list[Segment]) -> tuple[Floats, Floats]:
 
 
 def _findings(circles: list[_Offer], arcs: list[_Offer], left: int) -> list[Finding]:
+    findings = _circle_findings(circles)
+    if arcs:
+        findings.append(_arc_finding(arcs))
+    if left:
+        findings.append(
+            Finding(
+                "chords-kept",
+                "note",
+                say(
+                    "{left} outlines hold chords that may stand for arcs, too coarse to change without being asked",
+                    left=left,
+                ),
+                "",
+                say("read as drawn; --repair turns them into arcs"),
+            )
+        )
+    return findings
+
+
+def _circle_findings(circles: list[_Offer]) -> list[Finding]:
     findings: list[Finding] = []
     for offer in circles[:20]:
         assert offer.loop.circle is not None
@@ -157,40 +177,27 @@ def _findings(circles: list[_Offer], arcs: list[_Offer], left: int) -> list[Find
                 "chords-are-circle", "note", say("{circles} more chord polygons are circles", circles=len(circles) - 20)
             )
         )
-    if arcs:
-        change = sum(o.change_mm2 for o in arcs)
-        chords = sum(o.chords for o in arcs)
-        findings.append(
-            Finding(
-                "chords-are-arcs",
-                "note",
-                say(
-                    "{arcs} outlines hold chords that stand for arcs, {chords} pieces fewer as arcs",
-                    arcs=len(arcs),
-                    chords=chords,
-                ),
-                arcs[0].loop.where.said(),
-                say(
-                    "read as arcs within {fit_mm}; the area changes by {change}",
-                    fit_mm=mm(FIT_MM, None),
-                    change=number(change, "mm2"),
-                ),
-            )
-        )
-    if left:
-        findings.append(
-            Finding(
-                "chords-kept",
-                "note",
-                say(
-                    "{left} outlines hold chords that may stand for arcs, too coarse to change without being asked",
-                    left=left,
-                ),
-                "",
-                say("read as drawn; --repair turns them into arcs"),
-            )
-        )
     return findings
+
+
+def _arc_finding(arcs: list[_Offer]) -> Finding:
+    change = sum(o.change_mm2 for o in arcs)
+    chords = sum(o.chords for o in arcs)
+    return Finding(
+        "chords-are-arcs",
+        "note",
+        say(
+            "{arcs} outlines hold chords that stand for arcs, {chords} pieces fewer as arcs",
+            arcs=len(arcs),
+            chords=chords,
+        ),
+        arcs[0].loop.where.said(),
+        say(
+            "read as arcs within {fit_mm}; the area changes by {change}",
+            fit_mm=mm(FIT_MM, None),
+            change=number(change, "mm2"),
+        ),
+    )
 
 
 def _doubts(loops: list[Loop]) -> list[Finding]:
