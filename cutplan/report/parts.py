@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from cutplan.cutting.result import CutPlan
 from cutplan.findings import by_severity
 from cutplan.inspection.form import asked
 from cutplan.inspection.readings import Reading
@@ -85,7 +86,7 @@ def template_section(results: Results, lang: str) -> list[Raw]:
 
 def cutting_section(results: Results, lang: str) -> list[Raw]:
     """Net plate, holes, and the path step by step."""
-    job, plan, read = results.job, results.cut, Reader(lang, results.job.display)
+    plan = results.cut
     title = told("cut.net_picture", lang)
     found = [
         zoomable(
@@ -99,8 +100,17 @@ def cutting_section(results: Results, lang: str) -> list[Raw]:
     ]
     if plan is None:
         return found
+    found += [*_path(results, plan, lang), *_drilled(results, plan, lang)]
+    if plan.expectations:
+        found += [tag("h3", told("cut.hold", lang)), bullets(expectation_lines(results, lang))]
+    return found
+
+
+def _path(results: Results, plan: CutPlan, lang: str) -> list[Raw]:
+    """The path of the torch, to play through, and its contours in order."""
+    job, read = results.job, Reader(lang, results.job.display)
     title = told("report.path", lang)
-    found += [
+    return [
         tag("p", told("cut.once", lang), class_="box"),
         tag("h3", title),
         player("cut", len(plan.paths), title, lang),
@@ -132,33 +142,34 @@ def cutting_section(results: Results, lang: str) -> list[Raw]:
             ident="cut-order",
         ),
     ]
-    if plan.drilled:
-        found.append(
-            table(
-                told("cut.drill_list", lang),
-                [
-                    told("cut.hole", lang),
-                    told("cut.pilot", lang),
-                    told("cut.finish", lang),
-                    told("cut.for", lang),
-                    told("cut.how", lang),
-                ],
-                [
-                    [
-                        d.name,
-                        format_length(d.pilot_mm, job.display) if d.pilot_mm else "–",
-                        format_length(d.diameter_mm, job.display),
-                        str(d.fit or d.bolt or "–"),
-                        sentence(d.how),
-                    ]
-                    for d in plan.drilled
-                ],
-            )
-        )
-        found.append(bullets(drill_reasons(plan)))
-    if plan.expectations:
-        found += [tag("h3", told("cut.hold", lang)), bullets(expectation_lines(results, lang))]
-    return found
+
+
+def _drilled(results: Results, plan: CutPlan, lang: str) -> list[Raw]:
+    """What is drilled after cutting, and why."""
+    job = results.job
+    if not plan.drilled:
+        return []
+    list_ = table(
+        told("cut.drill_list", lang),
+        [
+            told("cut.hole", lang),
+            told("cut.pilot", lang),
+            told("cut.finish", lang),
+            told("cut.for", lang),
+            told("cut.how", lang),
+        ],
+        [
+            [
+                d.name,
+                format_length(d.pilot_mm, job.display) if d.pilot_mm else "–",
+                format_length(d.diameter_mm, job.display),
+                str(d.fit or d.bolt or "–"),
+                sentence(d.how),
+            ]
+            for d in plan.drilled
+        ],
+    )
+    return [list_, bullets(drill_reasons(plan))]
 
 
 def _plate_words(results: Results, lang: str) -> str:

@@ -11,6 +11,7 @@ from cutplan.sheets.cautions import cautions
 from cutplan.sheets.plate.parts import plate_mass_kg
 from cutplan.sheets.results import Results
 from cutplan.tables.band import Band
+from cutplan.welding.result import OrderFigure, PlacedBead
 
 #: Libraries whose version can change a figure.
 _LIBRARIES = ("numpy", "scipy", "shapely", "ezdxf", "reportlab", "matplotlib", "pillow")
@@ -224,32 +225,9 @@ def _weld(results: Results) -> dict[str, Any] | None:
         "t85_s": _band(plan.heat.t85_s),
         "shrink_mm": _band(plan.free.shrink_mm),
         "closing_mm": _band(plan.tacking.closing_mm),
-        "orders": [
-            {
-                "name": o.key,
-                "flatness_mm": _three(o.flatness_mm),
-                "pitch_mm": _round(o.pitch_mm.mid),
-                "pitch_band_mm": _three(o.pitch_mm),
-                "order": list(o.order),
-                "chance_within": _round(o.chance_within),
-                "equal_to_best": o.equal_to_best,
-                "minutes": _round(o.total_s / 60.0),
-                "chosen": o.chosen,
-            }
-            for o in plan.order.compared
-        ],
+        "orders": [_order(o) for o in plan.order.compared],
         "chosen": plan.order.chosen,
-        "beads": [
-            {
-                "name": b.name,
-                "kind": b.kind,
-                "start_mm": [round(b.start.x, 3), round(b.start.y, 3)],
-                "end_mm": [round(b.end.x, 3), round(b.end.y, 3)],
-                "wait_s": _round(b.wait_s),
-                "position": b.position,
-            }
-            for b in sorted((*plan.tacks, *plan.stitches), key=lambda b: (b.start_s, b.name))
-        ],
+        "beads": [_bead(b) for b in sorted((*plan.tacks, *plan.stitches), key=lambda b: (b.start_s, b.name))],
         "reason": [str(r) for r in plan.order.reason],
         "draws": plan.order.draws,
         "choices": [
@@ -274,6 +252,31 @@ def _weld(results: Results) -> dict[str, Any] | None:
         "total_time_s": _round(plan.total_time_s),
         "keep_away_mm": {str(k.thing): _round(k.distance_mm.mid) for k in plan.heat.keep_away},
         "coupon": str(plan.free.coupon),
+    }
+
+
+def _order(order: OrderFigure) -> dict[str, Any]:
+    return {
+        "name": order.key,
+        "flatness_mm": _three(order.flatness_mm),
+        "pitch_mm": _round(order.pitch_mm.mid),
+        "pitch_band_mm": _three(order.pitch_mm),
+        "order": list(order.order),
+        "chance_within": _round(order.chance_within),
+        "equal_to_best": order.equal_to_best,
+        "minutes": _round(order.total_s / 60.0),
+        "chosen": order.chosen,
+    }
+
+
+def _bead(bead: PlacedBead) -> dict[str, Any]:
+    return {
+        "name": bead.name,
+        "kind": bead.kind,
+        "start_mm": [round(bead.start.x, 3), round(bead.start.y, 3)],
+        "end_mm": [round(bead.end.x, 3), round(bead.end.y, 3)],
+        "wait_s": _round(bead.wait_s),
+        "position": bead.position,
     }
 
 

@@ -197,50 +197,17 @@ def _binary(data: bytes) -> Tags:
     i, n = start, len(data)
     ended = False
     while i < n:
-        if wide:
-            if i + 2 > n:
-                break
-            code = int.from_bytes(data[i : i + 2], "little", signed=True)
-            i += 2
-        else:
-            code = data[i]
-            i += 1
-            if code == 255:
-                code = int.from_bytes(data[i : i + 2], "little", signed=True)
-                i += 2
+        code, i = _binary_code(data, i, wide)
+        if code is None:
+            break
         kind = _KIND.get(code)
         if kind is None:
-            findings.append(
-                Finding(
-                    "damaged-text",
-                    "error",
-                    say("the file holds a group code {code} that does not exist", code=code),
-                    say("byte {i}", i=i),
-                    say("export the drawing again"),
-                )
-            )
+            findings.append(_no_such_code(code, i))
             ended = True
             break
-        if kind == "text":
-            stop = data.find(b"\x00", i)
-            if stop < 0:
-                break
-            raw = data[i:stop]
-            try:
-                value = raw.decode("utf-8")
-            except UnicodeDecodeError:
-                value = raw.decode("cp1252", errors="replace")
-            i = stop + 1
-        elif kind == "chunk":
-            size = data[i] if i < n else 0
-            value = ""
-            i += 1 + size
-        else:
-            layout, size = _FIXED[kind]
-            if i + size > n:
-                break
-            value = repr(struct.unpack_from(layout, data, i)[0])
-            i += size
+        value, i = _binary_value(data, i, kind)
+        if value is None:
+            break
         codes.append(code)
         values.append(value)
         if len(codes) > MAX_LINES // 2:
@@ -265,3 +232,43 @@ def _binary(data: bytes) -> Tags:
             )
         )
     return Tags(codes, values, None, findings, binary=True)
+
+
+def _binary_code(data: bytes, i: int, wide: bool) -> tuple[int | None, int]:
+    """The group code at a byte, and where its value begins; None where the file ends."""
+    if not wide and data[i] != 255:
+        return data[i], i + 1
+    if wide and i + 2 > len(data):
+        return None, i
+    i += 0 if wide else 1
+    return int.from_bytes(data[i : i + 2], "little", signed=True), i + 2
+
+
+def _binary_value(data: bytes, i: int, kind: str) -> tuple[str | None, int]:
+    """The value at a byte as text, and where it ends; None where the file ends in it."""
+    if kind == "text":
+        stop = data.find(b"\x00", i)
+        if stop < 0:
+            return None, i
+        raw = data[i:stop]
+        try:
+            return raw.decode("utf-8"), stop + 1
+        except UnicodeDecodeError:
+            return raw.decode("cp1252", errors="replace"), stop + 1
+    if kind == "chunk":
+        size = data[i] if i < len(data) else 0
+        return "", i + 1 + size
+    layout, size = _FIXED[kind]
+    if i + size > len(data):
+        return None, i
+    return repr(struct.unpack_from(layout, data, i)[0]), i + size
+
+
+def _no_such_code(code: int, i: int) -> Finding:
+    return Finding(
+        "damaged-text",
+        "error",
+        say("the file holds a group code {code} that does not exist", code=code),
+        say("byte {i}", i=i),
+        say("export the drawing again"),
+    )

@@ -22,7 +22,7 @@ from cutplan.photo.marking.marks import (
     words,
 )
 from cutplan.tables.paper import MARGIN_MM, SHEETS
-from cutplan.texts import Reader, code, number, say
+from cutplan.texts import Message, Reader, code, number, say
 
 #: Strips that are printed: enough for a card of a metre.
 PRINTED = 10
@@ -155,38 +155,7 @@ def _instructions(width: float, height: float, read: Reader) -> Page:
     side = Box(plan.xmax + 4.0, plan.ymin, left + wide, plan.ymax)
     items += [frame(plan, Pen(0.2)), frame(side, Pen(0.2)), *_plan(plan, read), *_side(side, read)]
     y = plan.ymin - 6.0
-    steps = (
-        say("Print the strips at 100 % on plain paper and cut them out along the grey lines."),
-        say(
-            "Lay the card flat on a matte sheet of one colour that differs clearly from it: dark under brown cardboard. A dark "
-            "sheet hides shadows. Cut fluffs off the card's edges first."
-        ),
-        say(
-            "Stick six or more strips round the card with tape under them, flat on the same sheet, a thumb's width from the "
-            "card. They need no known place and no right angle to each other. Nothing may move from now on."
-        ),
-        say(
-            "Measure one long distance between the crosses of two strips with a caliper or a steel rule, such as from {a} to "
-            "{b}, to {error} or better, and write it down. Two or three are better.",
-            a=code("A1"),
-            b=code("D2"),
-            error=number(0.2, "mm", 1),
-        ),
-        say("Measure the thickness of the card with a caliper."),
-        say(
-            "Take four photographs at one zoom, from four sides, each tilted by about 15 degrees: the whole card and at least "
-            "four whole strips in every picture, sharp, no flash. Do not crop or turn the files."
-        ),
-        say(
-            "Then: {command}",
-            command=code("cutplan trace 1.jpg 2.jpg 3.jpg 4.jpg --thickness 3 --known A1-D2=295.4 -o plate.dxf"),
-        ),
-        say(
-            "Look at the picture of the outline found, count the holes, and say the number. Never cut from an outline that "
-            "nobody looked at."
-        ),
-    )
-    for n, step in enumerate(steps, 1):
+    for n, step in enumerate(_steps(), 1):
         text, y = paragraph(f"{n}  {read(step)}", left, y, wide, _READ_MM)
         items += text
         y -= 1.4
@@ -219,6 +188,41 @@ def _instructions(width: float, height: float, read: Reader) -> Page:
     items += caution
     title = read(say("how to photograph the card"))
     return Page(width, height, tuple(items), title, title)
+
+
+def _steps() -> tuple[Message, ...]:
+    """What to do, in order."""
+    return (
+        say("Print the strips at 100 % on plain paper and cut them out along the grey lines."),
+        say(
+            "Lay the card flat on a matte sheet of one colour that differs clearly from it: dark under brown cardboard. A dark "
+            "sheet hides shadows. Cut fluffs off the card's edges first."
+        ),
+        say(
+            "Stick six or more strips round the card with tape under them, flat on the same sheet, a thumb's width from the "
+            "card. They need no known place and no right angle to each other. Nothing may move from now on."
+        ),
+        say(
+            "Measure one long distance between the crosses of two strips with a caliper or a steel rule, such as from {a} to "
+            "{b}, to {error} or better, and write it down. Two or three are better.",
+            a=code("A1"),
+            b=code("D2"),
+            error=number(0.2, "mm", 1),
+        ),
+        say("Measure the thickness of the card with a caliper."),
+        say(
+            "Take four photographs at one zoom, from four sides, each tilted by about 15 degrees: the whole card and at least "
+            "four whole strips in every picture, sharp, no flash. Do not crop or turn the files."
+        ),
+        say(
+            "Then: {command}",
+            command=code("cutplan trace 1.jpg 2.jpg 3.jpg 4.jpg --thickness 3 --known A1-D2=295.4 -o plate.dxf"),
+        ),
+        say(
+            "Look at the picture of the outline found, count the holes, and say the number. Never cut from an outline that "
+            "nobody looked at."
+        ),
+    )
 
 
 def _plan(box: Box, read: Reader) -> list[Item]:

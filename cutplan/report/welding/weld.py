@@ -29,10 +29,20 @@ _CANVAS = (1000, 760)
 
 def weld_section(results: Results, lang: str) -> list[Raw]:
     """Return the section's elements; empty without a weld plan."""
-    plan, job = results.weld, results.job
+    plan = results.weld
     if plan is None:
         return []
-    read = Reader(lang)
+    found = [*_joint_and_settings(results, plan, lang), tag("h3", told("report.weld_order", lang))]
+    found += _play(results, plan, lang)
+    if plan.order.compared:
+        found += _orders(results, plan, lang)
+    found += [*_brace(plan, lang), *_waits(results, plan, lang), *_keep_away(results, plan, lang)]
+    found += [*_maps(results, lang), _beads(results, plan, lang)]
+    return found
+
+
+def _joint_and_settings(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
+    job, read = results.job, Reader(lang)
     gap, throat = (format_length(v, job.display) for v in (plan.joint.gap_mm, plan.joint.throat_mm))
     s = plan.settings
     process, gas = told(f"weld.process.{s.process}", lang), told(f"weld.gas.{s.gas}", lang)
@@ -48,17 +58,17 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
         [told("fact.weld.speed", lang), said(banded(s.speed_mm_per_s, 1), Reader(lang))],
         [told("fact.weld.heat", lang), said(banded(plan.heat.input_J_per_mm, 0), Reader(lang))],
     ]
-    found = [
+    return [
         tag("p", told(f"weld.joint.{plan.joint.kind}", lang, gap=gap, throat=throat)),
         table(told("weld.settings", lang), [told("cut.setting", lang), told("cut.value", lang)], settings),
         tag("p", told("weld.settings_source", lang, how=read(s.how), source=read(s.source)), class_="meta"),
         tag("p", told("weld.trial", lang), class_="box"),
-        tag("h3", told("report.weld_order", lang)),
-        *_play(results, plan, lang),
     ]
-    if plan.order.compared:
-        found += _orders(results, plan, lang)
-    found += [tag("h3", told("weld.brace", lang)), tag("p", read(plan.order.brace.statement))]
+
+
+def _brace(plan: WeldPlan, lang: str) -> list[Raw]:
+    read = Reader(lang)
+    found = [tag("h3", told("weld.brace", lang)), tag("p", read(plan.order.brace.statement))]
     if plan.order.brace.present:
         found.append(tag("p", told("weld.brace_elastic", lang), class_="meta"))
     if plan.order.brace.candidates:
@@ -71,11 +81,21 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
             else told("weld.no_coupon", lang),
         )
     )
-    if plan.stitches:
-        words = told("heat.waits_lead", lang, interpass=f"{plan.heat.interpass_C:.0f}")
-        title = told("heat.waits", lang)
-        picture = svg(waits_page(results, plan, lang), "waits", title, words)
-        found += [tag("h3", title), tag("p", words), zoomable(picture, "wait-figure", title, lang)]
+    return found
+
+
+def _waits(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
+    if not plan.stitches:
+        return []
+    words = told("heat.waits_lead", lang, interpass=f"{plan.heat.interpass_C:.0f}")
+    title = told("heat.waits", lang)
+    picture = svg(waits_page(results, plan, lang), "waits", title, words)
+    return [tag("h3", title), tag("p", words), zoomable(picture, "wait-figure", title, lang)]
+
+
+def _keep_away(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
+    job, read = results.job, Reader(lang)
+    found: list[Raw] = []
     hot = heat_picture(results)
     if hot is not None:
         title = told("heat.picture", lang)
@@ -95,7 +115,6 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
         ]
         head = [told(k, lang) for k in ("weld.thing", "weld.keep", "report.band", "weld.because", "report.source")]
         found.append(table(told("weld.keep_away", lang), head, rows))
-    found += [*_maps(results, lang), _beads(results, plan, lang)]
     return found
 
 

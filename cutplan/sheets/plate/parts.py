@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import ceil, floor
 
 from cutplan.pattern.brace import FittedBrace
 from cutplan.pattern.brace_designs import braces_of
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
+from cutplan.pattern.plate import Plate
 from cutplan.sheets.page import CELL, Builder
 from cutplan.sheets.results import Results
 from cutplan.tables.steel import CARBON_STEEL, steel_word
@@ -70,11 +72,16 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
         ]
         for f in job.flanges
     ]
+    return [*rows, *_fastener_rows(plate, size, lang), *consumable_rows(results, lang)]
+
+
+def _fastener_rows(plate: Plate, size: Callable[[float], str], lang: str) -> list[list[str]]:
+    """Bolts by thread, and a sleeve for each hole that takes one."""
     bolts: dict[str, int] = {}
     for hole in plate.holes:
         if hole.bolt:
             bolts[hole.bolt] = bolts.get(hole.bolt, 0) + 1
-    rows += [[told("parts.bolt", lang, bolt=b), str(n), told("parts.bolt_for", lang)] for b, n in bolts.items()]
+    rows = [[told("parts.bolt", lang, bolt=b), str(n), told("parts.bolt_for", lang)] for b, n in bolts.items()]
     for hole in plate.holes:
         if hole.purpose == "sleeve" and hole.diameter_mm:
             rows.append(
@@ -84,7 +91,7 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
                     told("parts.sleeve_for", lang, hole=hole.name),
                 ]
             )
-    return rows + consumable_rows(results, lang)
+    return rows
 
 
 def set_rows(lang: str = "en") -> list[list[str]]:

@@ -86,29 +86,12 @@ def decorate(
     checks: list[Check] = []
     lost: list[str] = []
     for p in layout.placed:
-        kept = _kept_paper(p.template, room)
-        # before any words, so that the distances are the same in every language
-        before = len(items)
-        inside = kept.copy()
-        inside.block_outside(p.template.edge)
-        crosses, distances = check_crosses(inside, next_check)
-        next_check += len({n for c in distances for n in (c.start, c.end)})
-        checks += distances
-        items += crosses
-        for item in crosses:
-            room.write(_item_box(item))
-            kept.write(_item_box(item))
-        labels, bare = _hole_labels(p.template.spots, kept, room)
-        items += labels
-        lost += bare
-        words, found = label_block(p.template, kept, room)
-        items += words
-        near = words[0].at if words and isinstance(words[0], Text) else p.template.edge.centroid
-        local = kept.copy()
-        local.block_outside_box(next((s.printed for s in layout.sheets if s.cell.holds(near)), room.box))
-        signs, shown = arrows(p.template, (local, kept, room), near, lang)
-        items += signs
-        if not (found and shown):
+        written = _written(p.template, layout, room, next_check, lang)
+        next_check += len({n for c in written.checks for n in (c.start, c.end)})
+        items += written.items
+        checks += written.checks
+        lost += written.lost
+        if written.crowded:
             findings.append(
                 Finding(
                     "label-no-room",
@@ -118,14 +101,6 @@ def decorate(
                     say("the title of its sheet names it; write the rest by hand"),
                 )
             )
-        for other in items[before:]:
-            if isinstance(other, Text):
-                kept.block(_item_box(other).grown(_TAPE_OFF_TEXT_MM))
-        items += _tape(p.template, kept, lang)
-        # what was taken on this template's paper is taken for the next ones, too
-        for other in items[before:]:
-            if isinstance(other, Text) or other.tag == "tape":
-                room.block(_item_box(other))
     if lost:
         findings.append(
             Finding(
@@ -139,6 +114,46 @@ def decorate(
             )
         )
     return Decor(tuple(items), tuple(tuple(b) for b in by_sheet), tuple(checks), tuple(findings))
+
+
+@dataclass(frozen=True, slots=True)
+class _Written:
+    """What is written on one template: items, check distances, labels without room, whether words were left out."""
+
+    items: list[Item]
+    checks: list[Check]
+    lost: list[str]
+    crowded: bool
+
+
+def _written(template: Template, layout: Layout, room: Room, next_check: int, lang: str) -> _Written:
+    """Write on one template; what it takes is taken in ``room`` for the next ones, too."""
+    kept = _kept_paper(template, room)
+    # crosses before any words, so that the distances are the same in every language
+    inside = kept.copy()
+    inside.block_outside(template.edge)
+    crosses, checks = check_crosses(inside, next_check)
+    items: list[Item] = list(crosses)
+    for item in crosses:
+        room.write(_item_box(item))
+        kept.write(_item_box(item))
+    labels, lost = _hole_labels(template.spots, kept, room)
+    items += labels
+    words, found = label_block(template, kept, room)
+    items += words
+    near = words[0].at if words and isinstance(words[0], Text) else template.edge.centroid
+    local = kept.copy()
+    local.block_outside_box(next((s.printed for s in layout.sheets if s.cell.holds(near)), room.box))
+    signs, shown = arrows(template, (local, kept, room), near, lang)
+    items += signs
+    for other in items:
+        if isinstance(other, Text):
+            kept.block(_item_box(other).grown(_TAPE_OFF_TEXT_MM))
+    items += _tape(template, kept, lang)
+    for other in items:
+        if isinstance(other, Text) or other.tag == "tape":
+            room.block(_item_box(other))
+    return _Written(items, list(checks), list(lost), not (found and shown))
 
 
 def _item_box(item: Item) -> Box:
