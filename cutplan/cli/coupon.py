@@ -10,6 +10,7 @@ from cutplan.cli.show import print_json, tell
 from cutplan.errors import UsageError
 from cutplan.tables.paper import offered
 from cutplan.texts import Reader, code, name, say
+from cutplan.texts.catalogue import LANGUAGES
 
 
 def add(commands: Any) -> None:
@@ -46,13 +47,16 @@ def add(commands: Any) -> None:
         help="shop file to write (default: the one in use, else shop.toml in your configuration folder)",
     )
     p.add_argument("--yes", action="store_true", help="kerf: keep a result outside the published range: it is right")
+    p.add_argument(
+        "--language", choices=tuple(LANGUAGES), help="of what is printed and said (default: the job's, else English)"
+    )
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     p.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    from cutplan.project.coupons.run import Request, learn, make_coupon, next_call
+    from cutplan.project.coupons.run import Request, language_of, learn, make_coupon, next_call
     from cutplan.units import parse_length
 
     def length(text: str | None, where: str) -> float | None:
@@ -68,8 +72,9 @@ def run(args: argparse.Namespace) -> int:
         reading_mm=length(args.reading, "--reading"),
         shop=args.shop,
         sure=args.yes,
+        language=args.language,
     )
-    reader = Reader(units=args.units)
+    reader = Reader(language_of(request), args.units)
     if args.measured:
         readings: dict[str, float] = {}
         for pair in args.measured:

@@ -7,15 +7,19 @@ from cutplan.drawing.model import Figure, Item, Page, Pen, Stroke, Text, line, o
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
+from cutplan.texts import ENGLISH, Reader, code, inch_or_mm, name, say, span
 from cutplan.texts.by_id import told
 from cutplan.welding.coupon import LINE_FROM_EDGE_MM, WeldCoupon
 
 _MARGIN_MM = 15.0
 _READ_MM = 4.2
 _PAPER_MM = (210.0, 297.0)
+#: Title of the page.
+TITLE = say("Trial weld")
+_HEADS = (say("station"), say("from the start"), say("before [mm]"), say("after [mm]"), say("rise [mm]"))
 
 
-def weld_coupon_page(coupon: WeldCoupon, job: Job | None = None) -> Page:
+def weld_coupon_page(coupon: WeldCoupon, job: Job | None = None, read: Reader = ENGLISH) -> Page:
     """Return one page for the bench: picture, steps and a table for the readings.
 
     Parameters
@@ -23,45 +27,61 @@ def weld_coupon_page(coupon: WeldCoupon, job: Job | None = None) -> Page:
     coupon : WeldCoupon
         The trial piece.
     job : Job or None
-        The job it belongs to, for title and language.
+        The job it belongs to, for the title.
+    read : Reader
+        Who reads it.
     """
-    lang = job.language if job else "en"
     width, height = _PAPER_MM
     left, wide = _MARGIN_MM, width - 2 * _MARGIN_MM
     items: list[Item] = []
-    title = "Trial weld" + (f": {job.title}, revision {job.revision}" if job else "")
+    title = read(TITLE)
+    if job:
+        title = read(say("Trial weld: {job}, revision {revision}", job=name(job.title), revision=name(job.revision)))
     y = height - _MARGIN_MM
     head, y = paragraph(title, left, y, wide, 6.5, bold=True)
     items += head
     picture = Box(left, y - 88.0, width - _MARGIN_MM, y - 4.0)
-    placed_items, scale = placed(_strips(coupon), picture.grown(-9.0))
+    placed_items, scale = placed(_strips(coupon, read), picture.grown(-9.0))
     items += [*placed_items, frame(picture, Pen(0.2))]
-    items.append(Text(f"picture at 1 : {1.0 / scale:.2f}", Point(picture.xmin + 2.0, picture.ymin + 2.0), 3.2))
+    items.append(
+        Text(
+            read(say("picture at {scale}", scale=code(f"1 : {1.0 / scale:.2f}"))),
+            Point(picture.xmin + 2.0, picture.ymin + 2.0),
+            3.2,
+        )
+    )
     y = picture.ymin - 5.0
     for number, step in enumerate(coupon.steps, 1):
-        text, y = paragraph(f"{number}. {step}", left, y, wide, _READ_MM)
+        text, y = paragraph(f"{number}. {read(step)}", left, y, wide, _READ_MM)
         items += text
         y -= 1.2
-    rows = [["station", "from the start", "before [mm]", "after [mm]", "rise [mm]"]]
+    rows = [[read(head) for head in _HEADS]]
     rows += [[str(i), f"{s:.0f} mm", "", "", ""] for i, s in enumerate(coupon.stations_mm, 1)]
     filled, y = table(rows, left, y - 3.0, [22.0, 40.0, 39.0, 39.0, 40.0], height_mm=_READ_MM, pad_mm=2.2)[:2]
     items += filled
     e = coupon.expected
     text, y = paragraph(
-        f"Formulas expect {e.shrink_mm.low:.2f} to {e.shrink_mm.high:.2f} mm of shrinkage across the joint. What you "
-        "measure narrows the band of every later plan with this process and thickness.",
+        read(
+            say(
+                "Formulas expect {shrink} of shrinkage across the joint. What you measure narrows the band of every later "
+                "plan with this process and thickness.",
+                shrink=span(e.shrink_mm.low, e.shrink_mm.high, digits=2),
+            )
+        ),
         left,
         y - 4.0,
         wide,
         _READ_MM,
     )
     items += text
-    caution, y = paragraph(told("caution.fire", lang) + " " + told("caution.zinc", lang), left, y - 3.0, wide, 3.6)
+    caution, y = paragraph(
+        told("caution.fire", read.language) + " " + told("caution.zinc", read.language), left, y - 3.0, wide, 3.6
+    )
     items += caution
-    return Page(width, height, tuple(items), "coupon", "Trial weld")
+    return Page(width, height, tuple(items), "coupon", read(TITLE))
 
 
-def _strips(coupon: WeldCoupon) -> Figure:
+def _strips(coupon: WeldCoupon, read: Reader) -> Figure:
     """The two strips side by side, the joint between them, scribed lines and stations."""
     long, across = coupon.strip_mm
     lap = coupon.overlap_mm
@@ -82,6 +102,14 @@ def _strips(coupon: WeldCoupon) -> Figure:
         items.append(line((s, y1), (s, y2), Pen(0.25), "station"))
         items.append(Text(str(i), Point(s + 2.0, y1 - 9.0), 5.0, bold=True))
     plate, skin = coupon.thicknesses_mm
-    items.append(Text(f"strip of the plate, {plate:g} mm", Point(3.0, 5.0), 4.2))
-    items.append(Text(f"strip of the skin, {skin:g} mm", Point(3.0, 2 * across + apart - 9.0), 4.2))
+    items.append(
+        Text(read(say("strip of the plate, {thickness}", thickness=inch_or_mm(plate, None))), Point(3.0, 5.0), 4.2)
+    )
+    items.append(
+        Text(
+            read(say("strip of the skin, {thickness}", thickness=inch_or_mm(skin, None))),
+            Point(3.0, 2 * across + apart - 9.0),
+            4.2,
+        )
+    )
     return Figure(tuple(items), Box(0.0, 0.0, long, 2.0 * across + apart))

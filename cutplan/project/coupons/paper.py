@@ -9,7 +9,7 @@ from cutplan.drawing.model import Document
 from cutplan.errors import UsageError
 from cutplan.pattern.job import Job
 from cutplan.pattern.wishes import PaperWish
-from cutplan.project.coupons.request import CouponMade, Request, Told, only
+from cutplan.project.coupons.request import CouponMade, Request, Told, only, reader_of
 from cutplan.project.single import write_own
 from cutplan.tables.paper import SHEETS
 from cutplan.texts import Message, code, every, mm, name, number, say
@@ -25,11 +25,12 @@ _RULE_MM = 0.25
 def make_paper(request: Request, job: Job | None, folder: Path, inputs: tuple[Path, ...]) -> CouponMade:
     """Write the calibration sheet."""
     from cutplan.drawing.pdf import render_pdf
-    from cutplan.templates.printed.coupon import paper_coupon
+    from cutplan.templates.printed.coupon import TITLE, paper_coupon
 
-    coupon = paper_coupon(_wish(request, job))
+    read = reader_of(request, job)
+    coupon = paper_coupon(_wish(request, job), read)
     path = folder / "coupon-paper.pdf"
-    document = Document(coupon.pages, str(say("Printer calibration sheet")), subject=str(say("trial piece")))
+    document = Document(coupon.pages, read(TITLE), subject=read(say("trial piece")))
     write_own(path, render_pdf(document), inputs)
     return CouponMade(
         (path,),

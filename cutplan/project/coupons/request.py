@@ -10,7 +10,8 @@ from typing import Any, Literal
 from cutplan.errors import JobError, UsageError
 from cutplan.files.job.shop_write import Measured
 from cutplan.findings import Finding, errors
-from cutplan.texts import Message, code, every, say
+from cutplan.pattern.job import Job
+from cutplan.texts import Message, Reader, code, every, say
 from cutplan.texts.values import Value
 
 Kind = Literal["paper", "kerf", "holes", "weld"]
@@ -20,7 +21,7 @@ Kind = Literal["paper", "kerf", "holes", "weld"]
 class Request:
     """Which trial piece is meant; None: from the job, else a stated default. Lengths in mm.
 
-    ``shop``: the shop file named, None: beside the job or the user's. ``sure``: a result outside the published range is right, the user says.
+    ``language``: of what is printed; None: the job's, else English. ``shop``: the shop file named, None: beside the job or the user's. ``sure``: a result outside the published range is right, the user says.
     """
 
     kind: Kind
@@ -32,6 +33,12 @@ class Request:
     reading_mm: float | None = None
     sure: bool = False
     shop: Path | None = None
+    language: str | None = None
+
+
+def reader_of(request: Request, job: Job | None) -> Reader:
+    """Return who reads what is printed."""
+    return Reader(request.language or (job.language if job else "en"), job.display if job else "mm")
 
 
 @dataclass(frozen=True, slots=True)

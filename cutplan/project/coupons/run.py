@@ -14,13 +14,13 @@ from cutplan.pattern.job import Job
 from cutplan.project.coupons.holes import learn_holes_of, make_holes
 from cutplan.project.coupons.kerf import learn_kerf_of, make_kerf
 from cutplan.project.coupons.paper import learn_paper, make_paper
-from cutplan.project.coupons.request import CouponMade, Kind, Learnt, Request, Told
+from cutplan.project.coupons.request import CouponMade, Kind, Learnt, Request, Told, reader_of
 from cutplan.project.coupons.weld import learn_weld, make_weld
 from cutplan.project.folder.write import write_file
 from cutplan.project.inputs import input_files
 from cutplan.texts import say
 
-__all__ = ["CouponMade", "Kind", "Learnt", "Request", "learn", "make_coupon", "next_call"]
+__all__ = ["CouponMade", "Kind", "Learnt", "Request", "language_of", "learn", "make_coupon", "next_call"]
 
 _Maker = Callable[[Request, Job | None, Path, tuple[Path, ...]], CouponMade]
 _MAKERS: dict[Kind, _Maker] = {"paper": make_paper, "kerf": make_kerf, "holes": make_holes, "weld": make_weld}
@@ -43,6 +43,17 @@ def make_coupon(request: Request, folder: Path) -> CouponMade:
     job = read_job(request.job) if request.job else None
     inputs = input_files(request.job, job) if request.job and job else ()
     return _MAKERS[request.kind](request, job, folder, inputs)
+
+
+def language_of(request: Request) -> str:
+    """Return the language of what is printed and said.
+
+    Raises
+    ------
+    CutplanError
+        When the job cannot be read.
+    """
+    return reader_of(request, read_job(request.job) if request.job and not request.language else None).language
 
 
 def learn(request: Request, readings_mm: Mapping[str, float], shop_path: Path | None = None) -> Learnt:

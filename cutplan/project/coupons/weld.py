@@ -10,7 +10,7 @@ from cutplan.errors import UsageError
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.wishes import Welding
-from cutplan.project.coupons.request import CouponMade, Request, Told, notes, stop
+from cutplan.project.coupons.request import CouponMade, Request, Told, notes, reader_of, stop
 from cutplan.project.single import write_own
 from cutplan.texts import mm, name, number, say
 
@@ -20,11 +20,12 @@ _DEG = 57.29577951308232
 def make_weld(request: Request, job: Job | None, folder: Path, inputs: tuple[Path, ...]) -> CouponMade:
     """Write the page of the trial weld."""
     from cutplan.drawing.pdf import render_pdf
-    from cutplan.sheets.coupon_page import weld_coupon_page
+    from cutplan.sheets.coupon_page import TITLE, weld_coupon_page
 
     coupon = _coupon(request, job)
     path = folder / "coupon-weld.pdf"
-    document = Document((weld_coupon_page(coupon, job),), str(say("Trial weld")), subject=str(say("trial piece")))
+    read = reader_of(request, job)
+    document = Document((weld_coupon_page(coupon, job, read),), read(TITLE), subject=read(say("trial piece")))
     write_own(path, render_pdf(document), inputs)
     stations = range(1, len(coupon.stations_mm) + 1)
     return CouponMade(

@@ -15,8 +15,10 @@ from cutplan.tables.paper import GROWTH_ACROSS_GRAIN, GROWTH_ALONG_GRAIN, STABLE
 from cutplan.templates.drawn.pens import CROSS
 from cutplan.templates.printed.correction import WORST, Correction, skew_from_diagonals
 from cutplan.templates.tiling.sheet import sheet_forms, shortened
-from cutplan.texts import mm, number, say
+from cutplan.texts import ENGLISH, Message, Reader, code, every, inch_or_mm, mm, name, number, say, span, to
 
+#: Title of the sheet.
+TITLE = say("Printer calibration sheet")
 _READ_MM = 4.2
 _ARM_MM = 5.0
 #: Readings may disagree with each other by this many reading errors before they are refused.
@@ -38,8 +40,8 @@ class PaperCoupon:
         return hypot(self.across_mm, self.up_mm)
 
 
-def paper_coupon(wish: PaperWish) -> PaperCoupon:
-    """Return the calibration sheet for a paper, upright and never corrected.
+def paper_coupon(wish: PaperWish, read: Reader = ENGLISH) -> PaperCoupon:
+    """Return the calibration sheet for a paper, upright and never corrected, in the words of its reader.
 
     Sides are the largest multiples of 10 mm that fit, because a reading error counts less on a longer length.
     """
@@ -50,66 +52,95 @@ def paper_coupon(wish: PaperWish) -> PaperCoupon:
     b = 10.0 * floor((reach.height - 2 * _ARM_MM) / 10.0)
     c = reach.centre
     box = Box(c.x - 0.5 * a, c.y - 0.5 * b, c.x + 0.5 * a, c.y + 0.5 * b)
-    corners = (
-        Point(box.xmin, box.ymin),
-        Point(box.xmax, box.ymin),
-        Point(box.xmax, box.ymax),
-        Point(box.xmin, box.ymax),
-    )
-    items: list[Item] = [frame(box, Pen(0.15), "side")]
-    for name, p in zip("1234", corners, strict=True):
-        items += [
-            line((p.x - _ARM_MM, p.y), (p.x + _ARM_MM, p.y), CROSS, "target"),
-            line((p.x, p.y - _ARM_MM), (p.x, p.y + _ARM_MM), CROSS, "target"),
-            ring(p, 2.0, CROSS, tag="target"),
-        ]
-        inward = c.minus(p)
-        at = Point(p.x + (7.0 if inward.x > 0 else -7.0), p.y + (7.0 if inward.y > 0 else -10.0))
-        items.append(Text(name, at, 6.0, "middle", bold=True, tag="target name"))
-    items += [
-        Text(f"x: 1 to 2, nominal {a:g} mm", Point(c.x, box.ymin + 3.0), 5.0, "middle", tag="read"),
-        Text(f"y: 1 to 4, nominal {b:g} mm", Point(box.xmin + 7.0, c.y), 5.0, "middle", 90.0, tag="read"),
+    along_x = read(say("x: 1 to 2, nominal {length}", length=inch_or_mm(a, None)))
+    along_y = read(say("y: 1 to 4, nominal {length}", length=inch_or_mm(b, None)))
+    items: list[Item] = [
+        frame(box, Pen(0.15), "side"),
+        *_targets(box),
+        Text(along_x, Point(c.x, box.ymin + 3.0), 5.0, "middle", tag="read"),
+        Text(along_y, Point(box.xmin + 7.0, c.y), 5.0, "middle", 90.0, tag="read"),
     ]
-    low, high = 100 * GROWTH_ALONG_GRAIN[0], 100 * GROWTH_ACROSS_GRAIN[1]
-    words = (
-        ("Printer calibration sheet", 7.0, True),
-        (f"Paper {wish.name}, printer “{wish.printer}”. Not corrected: prints as the printer prints.", _READ_MM, False),
-        (
-            "1  Print this sheet at 100 %, never “fit to page”, on the paper and tray you use for templates.",
-            _READ_MM,
-            False,
-        ),
-        (
-            "2  Lay a steel rule flat. Read four lengths between the centres of the targets, to a quarter millimetre or "
-            "better:",
-            _READ_MM,
-            False,
-        ),
-        (f"x, 1 to 2: {a:g} mm, measured __________", 5.0, True),
-        (f"y, 1 to 4: {b:g} mm, measured __________", 5.0, True),
-        (f"d1, 1 to 3: {hypot(a, b):.1f} mm, measured __________", 5.0, True),
-        (f"d2, 4 to 2: {hypot(a, b):.1f} mm, measured __________", 5.0, True),
-        (
-            "3  Give x, y, d1 and d2 to the program. It corrects each axis and the skew, and leaves alone "
-            "what is within your reading error.",
-            _READ_MM,
-            False,
-        ),
-        (
-            f"4  Damp paper grows by {low:.1f} to {high:.1f} % (common test values) and is steadiest at "
-            f"{100 * STABLE_HUMIDITY[0]:.0f} to {100 * STABLE_HUMIDITY[1]:.0f} % humidity. Do this again after a new "
-            "printer, paper or toner, and when the weather has turned.",
-            _READ_MM,
-            False,
-        ),
-    )
     left, y = box.xmin + 18.0, box.ymax - 20.0
-    for text, height, bold in words:
-        texts, y = paragraph(text, left, y, a - 36.0, height, bold=bold, tag="read")
+    for text, height, bold in _words(wish, a, b):
+        texts, y = paragraph(read(text), left, y, a - 36.0, height, bold=bold, tag="read")
         items += texts
         y -= 2.5
-    page = Page(form.width_mm, form.height_mm, tuple(items), "coupon", "Printer calibration sheet")
+    page = Page(form.width_mm, form.height_mm, tuple(items), "coupon", read(TITLE))
     return PaperCoupon(a, b, (page,))
+
+
+def _targets(box: Box) -> list[Item]:
+    """A numbered target at each corner, from the lower left round."""
+    c = box.centre
+    corners = ((box.xmin, box.ymin), (box.xmax, box.ymin), (box.xmax, box.ymax), (box.xmin, box.ymax))
+    items: list[Item] = []
+    for label, (x, y) in zip("1234", corners, strict=True):
+        items += [
+            line((x - _ARM_MM, y), (x + _ARM_MM, y), CROSS, "target"),
+            line((x, y - _ARM_MM), (x, y + _ARM_MM), CROSS, "target"),
+            ring(Point(x, y), 2.0, CROSS, tag="target"),
+        ]
+        at = Point(x + (7.0 if c.x > x else -7.0), y + (7.0 if c.y > y else -10.0))
+        items.append(Text(label, at, 6.0, "middle", bold=True, tag="target name"))
+    return items
+
+
+def _words(wish: PaperWish, a: float, b: float) -> tuple[tuple[Message, float, bool], ...]:
+    """What the sheet says: text, height [mm], whether bold; ``a`` and ``b`` are the sides [mm]."""
+    diagonal = hypot(a, b)
+    side = [
+        say("{pair}: {length}, measured __________", pair=every([code(n), to(*ends)]), length=inch_or_mm(v, digits))
+        for n, ends, v, digits in (
+            ("x", ("1", "2"), a, None),
+            ("y", ("1", "4"), b, None),
+            ("d1", ("1", "3"), diagonal, 1),
+            ("d2", ("4", "2"), diagonal, 1),
+        )
+    ]
+    return (
+        (TITLE, 7.0, True),
+        (
+            say(
+                "Paper {paper}, printer “{printer}”. Not corrected: prints as the printer prints.",
+                paper=name(wish.name),
+                printer=name(wish.printer),
+            ),
+            _READ_MM,
+            False,
+        ),
+        (
+            say("1  Print this sheet at 100 %, never “fit to page”, on the paper and tray you use for templates."),
+            _READ_MM,
+            False,
+        ),
+        (
+            say(
+                "2  Lay a steel rule flat. Read four lengths between the centres of the targets, to a quarter millimetre or "
+                "better:"
+            ),
+            _READ_MM,
+            False,
+        ),
+        *((text, 5.0, True) for text in side),
+        (
+            say(
+                "3  Give x, y, d1 and d2 to the program. It corrects each axis and the skew, and leaves alone "
+                "what is within your reading error."
+            ),
+            _READ_MM,
+            False,
+        ),
+        (
+            say(
+                "4  Damp paper grows by {growth} (common test values) and is steadiest at {humidity} humidity. Do this again "
+                "after a new printer, paper or toner, and when the weather has turned.",
+                growth=span(100 * GROWTH_ALONG_GRAIN[0], 100 * GROWTH_ACROSS_GRAIN[1], "%", 1),
+                humidity=span(100 * STABLE_HUMIDITY[0], 100 * STABLE_HUMIDITY[1], "%", 0),
+            ),
+            _READ_MM,
+            False,
+        ),
+    )
 
 
 def measured_scale(
@@ -119,7 +150,7 @@ def measured_scale(
     rising_mm: float,
     falling_mm: float,
     reading_mm: float = 0.25,
-    name: str = "default",
+    printer: str = "default",
 ) -> PrinterScale:
     """Return what four readings of the calibration sheet say about the printer.
 
@@ -133,7 +164,7 @@ def measured_scale(
         Readings of the diagonals, 1 to 3 and 4 to 2 [mm].
     reading_mm : float
         Reading error of one length [mm].
-    name : str
+    printer : str
         Name of the printer.
 
     Returns
@@ -148,7 +179,7 @@ def measured_scale(
         When a reading is more than 6 % off, or the diagonals do not belong to the sides.
     """
     scale = PrinterScale(
-        name,
+        printer,
         across_mm / coupon.across_mm,
         up_mm / coupon.up_mm,
         skew_from_diagonals(across_mm, up_mm, rising_mm, falling_mm) if min(across_mm, up_mm) > 0.0 else 0.0,
