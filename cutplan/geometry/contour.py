@@ -126,10 +126,6 @@ class Contour:
         """Return the contour running counter-clockwise (or clockwise)."""
         return self if self.ccw == ccw else self.reversed()
 
-    def started_at(self, index: int) -> Contour:
-        """Return the same contour starting with another of its segments."""
-        return Contour(self.segments[index:] + self.segments[:index])
-
     def moved(self, dx_mm: float, dy_mm: float) -> Contour:
         return Contour(tuple(s.moved(dx_mm, dy_mm) for s in self.segments))
 

@@ -1,10 +1,8 @@
-"""Where a point lies: inside or outside, how far from the edge, and at which place of which contour."""
+"""Where a point lies: inside or outside, and how far from the edge."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from math import pi
-from typing import NamedTuple
 
 import numpy as np
 
@@ -12,36 +10,12 @@ from cutplan.geometry.contour import Contour
 from cutplan.geometry.distance import contour_distance, segment_distance
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import TAU, Arc
-from cutplan.geometry.vector import Point
 
 __all__ = [
-    "Place",
     "contour_distance",
     "inside",
-    "nearest_place",
     "segment_distance",
 ]
-
-
-class Place(NamedTuple):
-    """The nearest place on a set of contours: which contour and segment, where on it, and how far away."""
-
-    contour: int
-    segment: int
-    t: float
-    point: Point
-    distance: float
-
-
-def nearest_place(contours: Sequence[Contour], point: Point) -> Place:
-    """Return the place on any of the contours that is nearest to a point [mm]; the first of equals."""
-    best = Place(0, 0, 0.0, contours[0].segments[0].start, float("inf"))
-    for k, contour in enumerate(contours):
-        for i, s in enumerate(contour.segments):
-            t, gap = s.nearest(point)
-            if gap < best.distance:
-                best = Place(k, i, t, s.point_at(t), gap)
-    return best
 
 
 def inside(shape: Region | Contour, points: np.ndarray) -> np.ndarray:

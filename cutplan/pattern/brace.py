@@ -7,7 +7,7 @@ from ``cutplan.fem.brace``.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 from cutplan.geometry.contour import Contour, polygon
@@ -145,11 +145,6 @@ class FittedBrace:
         return all(f.on == "skin" for bar in self.bars for f in bar.feet)
 
     @property
-    def stock_mm(self) -> float:
-        """Length of section to buy, posts included [mm]."""
-        return sum(b.length_mm + sum(f.height_mm for f in b.feet) for b in self.bars)
-
-    @property
     def tacks(self) -> int:
         """Tacks to grind off again: two for each foot on the skin."""
         return 2 * sum(f.on == "skin" for bar in self.bars for f in bar.feet)
@@ -161,20 +156,6 @@ class FittedBrace:
     def foot_contours(self) -> tuple[Contour, ...]:
         """Return what its feet cover."""
         return tuple(c for bar in self.bars for c in bar.foot_contours())
-
-    def lifted(self, by_mm: float) -> FittedBrace:
-        """Return the brace with every bar and post higher [mm]."""
-        return replace(
-            self,
-            bars=tuple(
-                replace(
-                    b,
-                    underside_mm=b.underside_mm + by_mm,
-                    feet=tuple(replace(f, height_mm=f.height_mm + by_mm) for f in b.feet),
-                )
-                for b in self.bars
-            ),
-        )
 
 
 def _rectangle(a: Point, b: Point, width_mm: float) -> Contour:

@@ -35,10 +35,3 @@ def told(key: str, lang: str = "en", **values: object) -> str:
         return found[0].format(**said)
     except KeyError as missing:
         raise CutplanError(f"no text or value for {missing} in {key!r}", where=f"texts, language {lang}") from None
-
-
-def ids(lang: str = "en") -> dict[str, str]:
-    """Return every text that has an id, by its id."""
-    known = [key for key in catalogue("en") if not key[0]]
-    entries = catalogue(lang)
-    return {key: entries[("", key)][0] for _, key in known if ("", key) in entries}

@@ -17,19 +17,7 @@ MOST_FIELDS = 15
 #: Larger ones that are known. Never add to it: split instead.
 LONG_FUNCTIONS: frozenset[str] = frozenset(
     {
-        "cutting/expect.py:_dimensions",
-        "cutting/kerf/choice.py:choose_kerf",
-        "files/curves/chord_runs.py:_findings",
-        "files/dxf/tags.py:_binary",
         "files/job/survey.py:read_survey",
-        "photo/marking/sheet.py:_instructions",
-        "report/parts.py:cutting_section",
-        "report/summary.py:_weld",
-        "report/welding/weld.py:weld_section",
-        "sheets/plate/parts.py:parts_rows",
-        "templates/printed/coupon.py:paper_coupon",
-        "templates/drawn/decorate.py:decorate",
-        "templates/doubts.py:template_doubts",
         "welding/coupon.py:evaluate_coupon",
         "welding/distortion/adapter.py:task_of",
         "welding/plan.py:plan_weld",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutplan.geometry.locate import inside, nearest_place
+from cutplan.geometry.locate import inside
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment_table import SegmentTable
 from cutplan.geometry.vector import Point
@@ -12,7 +12,7 @@ from cutplan.geometry.vector import Point
 
 def edge_distance(region: Region, point: Point) -> float:
     """Return the distance of a point from the region's edge [mm], positive in the material, negative outside."""
-    away = nearest_place(region.contours, point).distance
+    away = min(s.nearest(point)[1] for c in region.contours for s in c.segments)
     return away if region.contains(point) else -away
 
 

@@ -37,7 +37,7 @@ def biarcs(evaluate: Evaluator, tolerance: Floats) -> tuple[Ints, Floats, Floats
     Notes
     -----
     Of the family of arc pairs through two points with two tangents the one with equal tangent lengths is taken:
-    (the array form of :func:`cutplan.geometry.fit.biarc.biarc`, held against it by a test): with chord v and unit
+    (held by a test against one pair at a time): with chord v and unit
     tangents a, b the length d solves 2 d^2 (1 - a.b) + 2 d v.(a + b) - v.v = 0 [1]_.
 
     References

@@ -6,16 +6,13 @@ import io
 import re
 from collections.abc import Iterable, Iterator
 from math import isfinite
-from os import PathLike
-from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, TextIO
+from typing import TYPE_CHECKING, Any, Literal
 
 from cutplan.errors import OutputError
 from cutplan.files.dxf.sketch import Note, SketchLayer
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.segment import Arc, Segment
 from cutplan.geometry.vector import Point
-from cutplan.texts import name as named
 from cutplan.texts import say
 
 if TYPE_CHECKING:
@@ -26,15 +23,11 @@ Version = Literal["R12", "R2000"]
 _NAME = re.compile(r"[A-Za-z0-9_ -]{1,31}$")
 
 
-def write_dxf(
-    target: str | PathLike[str] | TextIO, layers: Iterable[SketchLayer], *, version: Version = "R2000"
-) -> None:
-    """Write layers to a DXF file in millimetres, at 1:1.
+def dxf_text(layers: Iterable[SketchLayer], *, version: Version = "R2000") -> str:
+    """Return the text of a DXF file in millimetres, at 1:1.
 
     Parameters
     ----------
-    target : path or text stream
-        Where to write. A stream must take text; DXF of this version is plain ASCII.
     layers : iterable of SketchLayer
         What to draw; two entries of one name share the layer.
     version : {"R2000", "R12"}
@@ -44,29 +37,12 @@ def write_dxf(
     Raises
     ------
     OutputError
-        If the file cannot be written, a layer name is no plain word, or a coordinate is not a number.
+        If a layer name is no plain word, or a coordinate is not a number.
 
     Notes
     -----
-    The bytes depend only on the arguments: handles count up, dates and identifiers are fixed.
+    The text is plain ASCII and depends only on the arguments: handles count up, dates and identifiers are fixed.
     """
-    text = dxf_text(layers, version=version)
-    if hasattr(target, "write"):
-        target.write(text)
-        return
-    path = Path(target)
-    try:
-        path.write_bytes(text.encode("ascii"))
-    except OSError as fault:
-        raise OutputError(
-            say("the drawing cannot be written ({strerror})", strerror=named(fault.strerror)),
-            str(path),
-            say("check the folder and its rights"),
-        ) from fault
-
-
-def dxf_text(layers: Iterable[SketchLayer], *, version: Version = "R2000") -> str:
-    """Return the text of the DXF file that :func:`write_dxf` writes."""
     import logging
 
     import ezdxf

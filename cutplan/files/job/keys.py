@@ -122,9 +122,6 @@ class Keys:
             return default
         return value
 
-    def flag_or_none(self, key: str) -> bool | None:
-        return self.flag(key) if self.has(key) else None
-
     def choice(self, key: str, allowed: Sequence[str], default: str) -> Any:
         value = self._get(key, default)
         if isinstance(value, str) and ALSO_CALLED.get(value) in allowed:
@@ -148,9 +145,6 @@ class Keys:
             self.wrong(key, outside, say("check the value"))
             return default
         return float(value)
-
-    def number_or_none(self, key: str, low: float, high: float, what: str = "") -> float | None:
-        return self.number(key, low, low, high, what) if self.has(key) else None
 
     def count(self, key: str, default: int, low: int, high: int) -> int:
         value = self._get(key, default)
@@ -214,9 +208,6 @@ class Keys:
 
     def point(self, key: str, default: Point = Point(0.0, 0.0)) -> Point:
         return self._point(self._get(key, None), key, default)
-
-    def point_or_none(self, key: str) -> Point | None:
-        return self.point(key) if self.has(key) else None
 
     def _point(self, value: Any, key: str, default: Point) -> Point:
         if value is None:

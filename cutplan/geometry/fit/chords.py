@@ -11,7 +11,6 @@ from cutplan.errors import GeometryError
 from cutplan.geometry.fit.circle import looks_round, recognise_circle
 from cutplan.geometry.fit.run import Run
 from cutplan.geometry.fit.settle import MOST_SETTLED, Test, settled
-from cutplan.geometry.fit.smooth import fit_smooth
 from cutplan.geometry.fit.tangent import made_tangent
 from cutplan.geometry.segment import Line, Segment, circle
 from cutplan.geometry.vector import Point
@@ -26,18 +25,14 @@ THINNING = 0.01
 #: Longest chord of a run as a multiple of its mean chord: a straight side beside an arc stays a line.
 UNEVEN = 2.0
 
-__all__ = ["fit_points", "looks_round", "recognise_arcs", "recognise_circle"]
+__all__ = ["looks_round", "recognise_arcs", "recognise_circle"]
 
 
-def fit_points(
-    points: Sequence[Point] | np.ndarray, closed: bool, tol_mm: float = FIT_MM, smooth: bool = False
-) -> list[Segment]:
-    """Return lines and arcs that stand for a polyline.
+def recognise_arcs(points: Sequence[Point] | np.ndarray, closed: bool, tol_mm: float = FIT_MM) -> list[Segment]:
+    """Return a polyline, (n, 2), with its runs of even chords turned into arcs, every other chord left as drawn.
 
-    Both the vertices and the middles of the chords lie within the tolerance; segments end at vertices.
-    From each place the longest line or arc is taken, so that their number is the least that this order
-    of going allows; a closed polyline is gone around twice, the second time from where the first segment
-    ended.
+    An arc stands for at least four chords, none longer than twice their mean, with all vertices and chord
+    middles within the tolerance. Straight sides, bevels and coarse polygons keep their vertices.
 
     Parameters
     ----------
@@ -47,9 +42,6 @@ def fit_points(
         Whether the last vertex joins the first.
     tol_mm : float
         Largest distance between segments and chords [mm].
-    smooth : bool
-        Whether the polyline stands for a smooth curve: the segments are then tangent to each other but at
-        real corners, pass close to the vertices only, and about twice as many are needed.
 
     Returns
     -------
@@ -61,25 +53,6 @@ def fit_points(
     ------
     GeometryError
         For fewer than two different points, or points that are not finite.
-    """
-    p = _distinct(points, closed)
-    if closed:
-        found = recognise_circle(p, tol_mm)
-        if found is not None:
-            return [_circle_from(p, *found)]
-    if smooth:
-        return fit_smooth(p, closed, tol_mm)
-    if closed:
-        p = np.vstack((p, p[:1]))
-    return _laid(p, closed, tol_mm, Run.segment, 2)
-
-
-def recognise_arcs(points: Sequence[Point] | np.ndarray, closed: bool, tol_mm: float = FIT_MM) -> list[Segment]:
-    """Return a polyline, (n, 2), with its runs of even chords turned into arcs, every other chord left as drawn.
-
-    An arc stands for at least four chords, none longer than twice their mean, with all vertices and chord
-    middles within the tolerance. Straight sides, bevels and coarse polygons keep their vertices.
-    Parameters, result and errors are as for :func:`fit_points`.
     """
     p = _distinct(points, closed)
     if closed:

@@ -32,7 +32,7 @@ class Steered:
     turn: Floats
 
 
-def steer_side(side: Side, travel: Floats, with_rate: bool = True) -> Steered:
+def steer_loop(loop: Loop, travel: Floats, with_rate: bool = True) -> Steered:
     """Return the steer angles of a left side at every travel of the gear.
 
     The outer joint runs on a circle about the steering axis and stays on a sphere about the inner joint, so
@@ -42,18 +42,13 @@ def steer_side(side: Side, travel: Floats, with_rate: bool = True) -> Steered:
 
     Parameters
     ----------
-    side : Side
-        One linkage or many; leading axes broadcast.
+    loop : Loop
+        Closing condition of one linkage or many; leading axes broadcast.
     travel : ndarray, shape (n,)
-        Travels of the gear along ``side.way`` [mm].
+        Travels of the gear along its way [mm].
     with_rate : bool
         Whether the rate is wanted; False leaves it empty and saves time.
     """
-    return steer_loop(loop_of(side), travel, with_rate)
-
-
-def steer_loop(loop: Loop, travel: Floats, with_rate: bool = True) -> Steered:
-    """Return the steer angles of a closing condition at every travel, (..., travels) [mm]; see :func:`steer_side`."""
     s = np.asarray(travel, dtype=float)
     e = _last(loop)
     a = e["a0"] + s * e["a1"]

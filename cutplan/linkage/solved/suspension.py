@@ -126,7 +126,7 @@ def toe_and_wheel(side: Side, knuckle: Carried) -> tuple[Floats, Floats]:
     """Return steer angle [rad] and place of the wheel's contact [mm] at each of (rises,), for a gear that stands still.
 
     The outer joint lies on three spheres at once: about both ends of the steering axis and about the inner joint.
-    The first two give a circle about the axis, and the third closes it as in :func:`cutplan.linkage.solved.steer.steer_side`. Exact.
+    The first two give a circle about the axis, and the third closes it as in :func:`cutplan.linkage.solved.steer.steer_loop`. Exact.
 
     Parameters
     ----------

@@ -74,8 +74,3 @@ def run_out_mm(diameter_mm: float, depth_mm: float, thickness_mm: float) -> floa
             hint="go deeper than the skin is thick",
         )
     return 0.5 * (chord_mm(diameter_mm, depth_mm) - chord_mm(diameter_mm, depth_mm - thickness_mm))
-
-
-def shortest_slot_mm(diameter_mm: float, thickness_mm: float, past_mm: float) -> float:
-    """Return the shortest slot on the face of a cut that comes ``past_mm`` through a skin [mm], exact."""
-    return chord_mm(diameter_mm, thickness_mm + past_mm)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.drawing.model import Item, Pen, Stroke, Text, line, outline, ring
 from cutplan.geometry.contour import Contour, polygon
-from cutplan.geometry.flatten import flatten_array, to_shapely
+from cutplan.geometry.flatten import to_shapely
 from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import Box, Point
 from cutplan.opening.model import Cut, Section
@@ -209,8 +209,3 @@ def arrow(tail: Point, tip: Point, u: float, pen: Pen, tag: str) -> list[Item]:
     side = d.left().times(1.5 * u)
     head = polygon([(tip.x, tip.y), (base.x + side.x, base.y + side.y), (base.x - side.x, base.y - side.y)])
     return [line(tail, base, pen, tag), Stroke(head.segments, None, pen.colour, True, tag)]
-
-
-def outline_points(contour: Contour) -> list[tuple[float, float]]:
-    """Vertices of a contour's flattened form [mm]."""
-    return [(float(x), float(y)) for x, y in flatten_array(contour, 0.1)]

@@ -7,7 +7,7 @@ from math import atan2, degrees, radians
 
 from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, line, outline, ring
 from cutplan.geometry.vector import Box, Point
-from cutplan.opening.model import Cut, Drill, OpeningPlan, RibPart, Section, Step
+from cutplan.opening.model import Drill, OpeningPlan, RibPart, Section, Step
 from cutplan.opening.pictures.brace import brace_items, brace_now_items
 from cutplan.opening.pictures.holes import drill_now_items, drilled_items
 from cutplan.opening.pictures.parts import (
@@ -262,9 +262,4 @@ def _sloped(text: str, at: Point, along: Point, u: float) -> list[Item]:
     return [Stroke(ring_, None, WHITE, True, "patch"), Text(text, base, size, "middle", angle, False, DARK, "length")]
 
 
-def all_cuts(plan: OpeningPlan) -> tuple[Cut, ...]:
-    """Return every cut of the plan in order."""
-    return tuple(c for s in plan.steps for c in s.cuts)
-
-
-__all__ = ["all_cuts", "datum_figure", "overview_figure", "step_figure"]
+__all__ = ["datum_figure", "overview_figure", "step_figure"]

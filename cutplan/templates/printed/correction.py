@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
-from math import atan, cos, hypot, sqrt, tan
+from math import cos, sqrt, tan
 
 from cutplan.drawing.model import Item, Stroke, Text
 from cutplan.errors import JobError
@@ -144,8 +144,3 @@ def corrected(item: Item, correct: Correction, about: Point) -> Item:
         drawn = [correct.drawn(p, about) for p in points]
         segments.extend(Line(a, b) for a, b in pairwise(drawn))
     return Stroke(tuple(segments), item.pen, item.fill, item.closed, item.tag)
-
-
-def skew_error(width_mm: float, height_mm: float, reading_mm: float) -> float:
-    """Return the skew [rad] that two diagonal readings with an error of ``reading_mm`` [mm] each can feign."""
-    return atan(sqrt(2.0) * hypot(width_mm, height_mm) * reading_mm / (2.0 * width_mm * height_mm))

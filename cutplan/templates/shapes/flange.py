@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import isfinite, log10, radians, tan
 
 from cutplan.drawing.model import line, outline
@@ -93,34 +94,32 @@ def bend_correction_mm(radius_mm: float, thickness_mm: float, opening_deg: float
 
 
 def flat_length_mm(
-    leg_a_mm: float, leg_b_mm: float, radius_mm: float, thickness_mm: float, opening_deg: float
+    legs_mm: Sequence[float], radius_mm: float, thickness_mm: float, angles_deg: Sequence[float]
 ) -> float:
-    """Return the flat length of a strip with one bend from its outside leg lengths [mm].
+    """Return the flat length of a bent strip: its outside leg lengths and a correction for each bend [mm].
 
     Parameters
     ----------
-    leg_a_mm, leg_b_mm : float
+    legs_mm : sequence of float
         Outside lengths of the legs [mm].
     radius_mm : float
         Inside bend radius [mm].
     thickness_mm : float
         Sheet thickness [mm].
-    opening_deg : float
-        Opening angle [deg].
+    angles_deg : sequence of float
+        Opening angle of each bend [deg].
 
     Returns
     -------
     float
         Flat length [mm].
     """
-    return leg_a_mm + leg_b_mm + bend_correction_mm(radius_mm, thickness_mm, opening_deg)
+    return sum(legs_mm) + sum(bend_correction_mm(radius_mm, thickness_mm, a) for a in angles_deg)
 
 
 def flat_total_mm(flange: Flange) -> float:
-    """Return the flat length of a bent strip: its outside leg lengths and a correction for each bend [mm]."""
-    return sum(flange.legs_mm) + sum(
-        bend_correction_mm(flange.radius_mm, flange.thickness_mm, a) for a in flange.angles_deg
-    )
+    """Return the flat length of a job's bent strip [mm]."""
+    return flat_length_mm(flange.legs_mm, flange.radius_mm, flange.thickness_mm, flange.angles_deg)
 
 
 def flange_template(flange: Flange, lang: str = "en") -> Template:

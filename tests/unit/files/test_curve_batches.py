@@ -8,13 +8,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 from drawing_help import box, dxf, entity, save
+from oracles.biarc import biarc
 
 from cutplan.errors import LimitError
 from cutplan.files.curves.biarcs import _pair
 from cutplan.files.curves.pieces import spline_evaluator
 from cutplan.files.drawing_in import read_drawing
 from cutplan.files.traces import Spline
-from cutplan.geometry.fit.biarc import biarc
 from cutplan.geometry.segment import Arc
 from cutplan.geometry.vector import Point
 

@@ -10,7 +10,7 @@ import pytest
 
 from cutplan.errors import GeometryError
 from cutplan.geometry.contour import Contour, rectangle
-from cutplan.geometry.fit.chords import fit_points, looks_round, recognise_arcs, recognise_circle
+from cutplan.geometry.fit.chords import looks_round, recognise_arcs, recognise_circle
 from cutplan.geometry.fit.circle import fitted_circle
 from cutplan.geometry.flatten import flatten_array
 from cutplan.geometry.segment import Arc, Line, Segment
@@ -97,11 +97,10 @@ def test_fitted_circle_of_noise() -> None:
     assert found == pytest.approx((3.0, 4.0, 20.0), abs=3e-3)
 
 
-@pytest.mark.parametrize("reader", [fit_points, recognise_arcs])
 @pytest.mark.parametrize("chord", [0.009, 0.002, 1e-4])
-def test_rounded_rectangle_comes_back(reader, chord: float) -> None:  # type: ignore[no-untyped-def]
+def test_rounded_rectangle_comes_back(chord: float) -> None:
     shape = rectangle(5.0, 5.0, 100.0, 60.0, 8.0)
-    segments = reader(flatten_array(shape, chord), True)
+    segments = recognise_arcs(flatten_array(shape, chord), True)
     chain_is_whole(segments, True)
     assert len(segments) == 8
     arcs = [s for s in segments if isinstance(s, Arc)]
@@ -147,7 +146,7 @@ def test_every_chord_stays_within_the_tolerance() -> None:
     t = np.linspace(0.0, 2.0 * pi, 1200, endpoint=False)
     wave = np.column_stack(((90.0 + 6.0 * np.cos(7 * t)) * np.cos(t), (60.0 + 6.0 * np.cos(7 * t)) * np.sin(t)))
     for tol in (0.01, 0.1):
-        segments = fit_points(wave, True, tol)
+        segments = recognise_arcs(wave, True, tol)
         chain_is_whole(segments, True)
         dense = np.vstack([wave + k / 4.0 * (np.roll(wave, -1, axis=0) - wave) for k in range(4)])
         assert SegmentTable(segments).distances(dense).max() <= tol * 1.01
@@ -156,31 +155,17 @@ def test_every_chord_stays_within_the_tolerance() -> None:
 
 def test_open_polyline_keeps_its_ends() -> None:
     arc = flatten_array(rectangle(0, 0, 40, 40, 20), 0.001)[:60]
-    segments = fit_points(arc, False)
+    segments = recognise_arcs(arc, False)
     chain_is_whole(segments, False)
     assert segments[0].start == tuple(arc[0])
     assert segments[-1].end == tuple(arc[-1])
 
 
-def test_smooth_fit_is_tangent_but_at_corners() -> None:
-    t = np.linspace(0.0, pi, 800)
-    half = np.column_stack((80.0 * np.cos(t), 50.0 * np.sin(t)))
-    shape = np.vstack((half, [(-80.0, -30.0), (80.0, -30.0)]))
-    segments = fit_points(shape, True, smooth=True)
-    chain_is_whole(segments, True)
-    kinks = [
-        abs(a.end_direction.cross(b.start_direction))
-        for a, b in zip(segments, (*segments[1:], segments[0]), strict=True)
-    ]
-    assert sum(k > 1e-9 for k in kinks) == 2  # the two square corners; the sides meet the ellipse tangentially
-    assert SegmentTable(segments).distances(half).max() <= 0.01
-
-
 def test_wrong_points_are_refused() -> None:
     with pytest.raises(GeometryError, match="not a number"):
-        fit_points([(0.0, 0.0), (float("nan"), 1.0)], False)
+        recognise_arcs([(0.0, 0.0), (float("nan"), 1.0)], False)
     with pytest.raises(GeometryError, match="two different"):
-        fit_points([(1.0, 1.0), (1.0, 1.0)], False)
+        recognise_arcs([(1.0, 1.0), (1.0, 1.0)], False)
 
 
 @pytest.mark.slow

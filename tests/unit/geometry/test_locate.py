@@ -13,7 +13,6 @@ from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.locate import (
     contour_distance,
     inside,
-    nearest_place,
     segment_distance,
 )
 from cutplan.geometry.region import Region
@@ -60,9 +59,7 @@ def test_contours() -> None:
     assert contour_distance(PLATE.outer, rectangle(103, 64, 20, 20)).distance == pytest.approx(hypot(13.0, 14.0) - 10.0)
 
 
-def test_places_and_signed_distance() -> None:
-    place = nearest_place(PLATE.contours, Point(50.0, 30.0))
-    assert (place.contour, place.distance) == (1, 12.0)
+def test_signed_distance() -> None:
     assert edge_distance(PLATE, Point(50.0, 5.0)) == 5.0
     assert edge_distance(PLATE, Point(50.0, -5.0)) == -5.0
     assert edge_distance(PLATE, Point(55.0, 30.0)) == -7.0

@@ -9,7 +9,7 @@ from scipy.spatial.transform import Rotation
 from steering_studies import random_sides
 
 from cutplan.linkage.solved.side import Side, loop_of
-from cutplan.linkage.solved.steer import outer_joint, steer_side
+from cutplan.linkage.solved.steer import outer_joint, steer_loop
 from cutplan.linkage.solved.suspension import carried, toe_and_wheel
 from cutplan.linkage.solved.vectors import Floats
 
@@ -50,7 +50,7 @@ def frame(side: Side, joint: Floats) -> Floats:
 def test_a_thousand_random_linkages_close_where_a_general_solver_closes_them() -> None:
     sides = random_sides(COUNT, 20)
     travel = np.array([-45.0, 30.0])
-    ours, angles = outer_joint(sides, travel), steer_side(sides, travel)
+    ours, angles = outer_joint(sides, travel), steer_loop(loop_of(sides), travel)
     judged, worst = 0, [0.0, 0.0]
     for i in range(COUNT):
         side = one(sides, i)
@@ -81,7 +81,7 @@ def test_no_closing_beyond_the_travel_told_and_closing_just_inside() -> None:
     for share, closes in ((0.999, True), (1.001, False)):
         for end in (below, above):
             for i in range(300):
-                steer = steer_side(one(sides, i), np.array([share * end[i]])).steer
+                steer = steer_loop(loop_of(one(sides, i)), np.array([share * end[i]])).steer
                 assert np.isfinite(steer[0]) == closes
 
 

@@ -14,7 +14,7 @@ from cutplan.linkage.solved.ackermann import departure, inner_asked, percent
 from cutplan.linkage.solved.course import course, travels
 from cutplan.linkage.solved.figures import figures, pivots_mm
 from cutplan.linkage.solved.side import Side, loop_of
-from cutplan.linkage.solved.steer import steer_side
+from cutplan.linkage.solved.steer import steer_loop
 from cutplan.linkage.solved.vectors import Floats
 from cutplan.linkage.study import Layout
 
@@ -55,7 +55,7 @@ def test_a_planar_linkage_is_the_triangle_of_the_textbook(travel: float) -> None
     to_inner = math.atan2(-(reach - travel), -arm)
     joint = to_inner - at_pivot
     expected = (joint + 2.0 * math.pi) % (2.0 * math.pi) - math.pi
-    got = steer_side(planar(), np.array([travel]))
+    got = steer_loop(loop_of(planar()), np.array([travel]))
     assert got.steer[0] == pytest.approx(expected, abs=1e-13)
     angle_at_joint = math.acos((arm**2 + reach**2 - distance**2) / (2.0 * arm * reach))
     assert got.lever[0] == pytest.approx(min(angle_at_joint, math.pi - angle_at_joint), abs=1e-12)
@@ -64,8 +64,9 @@ def test_a_planar_linkage_is_the_triangle_of_the_textbook(travel: float) -> None
 def test_the_rate_is_the_slope_of_the_angle() -> None:
     sides, h = random_sides(200, 4), 1e-3
     s = np.array([-25.0, 0.0, 20.0])
-    slope = (steer_side(sides, s + h).steer - steer_side(sides, s - h).steer) / (2.0 * h)
-    there = steer_side(sides, s)
+    loop = loop_of(sides)
+    slope = (steer_loop(loop, s + h).steer - steer_loop(loop, s - h).steer) / (2.0 * h)
+    there = steer_loop(loop, s)
     far = there.lever > 0.3
     assert far.mean() > 0.9
     assert np.abs(slope - there.rate)[far].max() < 1e-8
