@@ -11,6 +11,9 @@ from cutplan.cli.show import print_findings, print_json, tell, value
 from cutplan.errors import UsageError
 from cutplan.texts import code, mm, name, say
 
+#: So many missing readings are named one by one.
+_MOST = 6
+
 
 def add(commands: Any) -> None:
     """Add the command to the parser."""
@@ -76,13 +79,33 @@ def _tell(found: Any) -> None:
     for p in found.points:
         away = mm(p.deviation_mm, 2)
         tell(say("     {point}: {away} from its place after the best fit", point=name(p.name), away=away))
+    _tell_moved(found.loop)
     if found.linear_class:
         tell(say("ISO 13920 lengths: class {letter}", letter=code(found.linear_class)))
     if found.flatness_class:
         tell(say("ISO 13920 flatness: class {letter}", letter=code(found.flatness_class)))
-    for missing in found.missing:
+    for missing in found.missing[:_MOST]:
         tell(say("missing: {what}", what=value(missing)))
+    if len(found.missing) > _MOST:
+        tell(say("missing: {count} more", count=len(found.missing) - _MOST))
     print_findings(found.findings)
     tell(say("verdict: {verdict}", verdict=value(found.verdict)))
     for line in found.advice:
         tell(say("  next: {what}", what=value(line)))
+
+
+def _tell_moved(loop: Any) -> None:
+    """Print how far the pads went from stage to stage, and the marks of which the tape tells that they did."""
+    from cutplan.inspection.datum_loop import stage_said
+
+    for m in loop.moved if loop is not None else ():
+        if not (m.is_pad or m.told):
+            continue
+        stage, far, error = stage_said(m.stage), mm(m.distance_mm, 1), mm(m.error_mm, 1)
+        if m.told:
+            row = say("moved  {stage}: {point} by {far}, standard error {error}",
+                      stage=stage, point=name(m.point), far=far, error=error)  # fmt: skip
+        else:
+            row = say("still  {stage}: {point}, {far} read, standard error {error}: nothing that the tape tells",
+                      stage=stage, point=name(m.point), far=far, error=error)  # fmt: skip
+        tell(row)

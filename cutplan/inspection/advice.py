@@ -56,7 +56,7 @@ def advice_of(
     if doubtful:
         said.append(told("advice.again", lang))
     if missing:
-        shown = ", ".join(missing[:8]) + (" ..." if len(missing) > 8 else "")
+        shown = ", ".join(missing[:8]) + (" …" if len(missing) > 8 else "")
         said.append(told("advice.missing", lang, count=len(missing), which=shown))
     if not said:
         said.append(told("advice.pass", lang))
@@ -64,4 +64,4 @@ def advice_of(
 
 
 def _names(checked: Sequence[Checked]) -> str:
-    return ", ".join(str(c.label) for c in checked[:8]) + (" ..." if len(checked) > 8 else "")
+    return ", ".join(str(c.label) for c in checked[:8]) + (" …" if len(checked) > 8 else "")

@@ -5,9 +5,10 @@ from __future__ import annotations
 from cutplan.drawing.layout import arrow
 from cutplan.drawing.model import Document, Figure, Item, Pen, Text, ring
 from cutplan.geometry.vector import Point
-from cutplan.inspection.datum_loop import DatumLoop, stage_said
+from cutplan.inspection.datum_loop import DatumLoop, stage_said, told_said
+from cutplan.inspection.readings import STAGES
 from cutplan.inspection.verdict import Inspection
-from cutplan.sheets.page import CELL, Builder, sentence
+from cutplan.sheets.page import CELL, SMALL, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.plate.plate_drawing import LABEL_MM, plate_figure
 from cutplan.sheets.results import Results
@@ -64,27 +65,30 @@ def as_built_pages(b: Builder, results: Results, found: Inspection) -> None:
     if rows:
         b.table([head, *rows], (1.6, 1.2, 1.2, 0.7, 1.4, 0.8), tag="checked", title=b.say("built.values"))
     sources = dict.fromkeys(_source(b, c.source) for c in found.checked)
-    b.para(b.say("built.sources", sources="; ".join(sources)), CELL)
+    if sources:
+        b.para(b.say("built.sources", sources="; ".join(sources)), CELL)
 
 
 def _moved_table(b: Builder, loop: DatumLoop) -> None:
-    """How far each datum point went, with its standard error."""
+    """How far each pad went, with its standard error, and the marks that went so far that the tape tells."""
     head = [b.say(k) for k in (say("Stage"), say("Point"), say("Across"), say("Up"), say("Moved by"), say("Told"))]
     rows = [
         [
             b.say(stage_said(m.stage)),
             m.point,
-            f"{m.dx_mm:+.2f}",
-            f"{m.dy_mm:+.2f}",
-            f"{m.distance_mm:.2f} ± {m.error_mm:.2f}",
+            f"{m.dx_mm:+.1f}",
+            f"{m.dy_mm:+.1f}",
+            f"{m.distance_mm:.1f} ± {m.error_mm:.1f}",
             b.say(say("yes") if m.told else say("no")),
         ]
-        for m in loop.moved
+        for m in sorted(loop.moved, key=lambda m: (STAGES.index(m.stage), not m.is_pad))
+        if m.is_pad or m.told
     ]
     if rows:
         since = say("since before cutting") if loop.since else say("against the plan")
         title = b.say(say("How far the datum points moved, {since}, in mm with the standard error", since=since))
         b.table([head, *rows], (1.3, 1.2, 0.8, 0.8, 1.2, 0.6), tag="moved", title=title)
+        b.para(b.say(told_said()), SMALL)
 
 
 def _source(b: Builder, source: Message | str) -> str:

@@ -4,28 +4,50 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import hypot
+from math import hypot, log, sqrt
+
+import numpy as np
 
 from cutplan.errors import GeometryError
 from cutplan.geometry.vector import Point
 from cutplan.inspection.readings import STAGES, Reading
 from cutplan.opening.model import DatumPlan
+from cutplan.survey.equations import Floats
 from cutplan.survey.network import Adjusted, Distance, adjust
 from cutplan.texts import Message, listed, mm, name, say, template
 
-#: A movement below so many of its standard errors is not one that the tape can tell [1].
-TOLD = 2.0
+#: A movement of so many standard errors, measured in its own direction by both coordinates together, is told: 95 of 100
+#: that are none lie below. Exact: the square root of 5.99, the 95 % point of chi-squared with two degrees of freedom.
+TOLD = sqrt(-2.0 * log(0.05))
 
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """How far a datum point went from one stage to another, with its standard error [mm]."""
+    """How far a datum point went from one stage to another.
+
+    Parameters
+    ----------
+    stage, point : str
+        Where it was measured, and its name.
+    dx_mm, dy_mm : float
+        How far it went [mm].
+    error_mm : float
+        Standard error of that, in the direction that it went [mm].
+    size : float
+        Movement in standard errors, by both coordinates together [1].
+    least_mm : float
+        Movement that the tape tells in every direction [mm].
+    is_pad : bool
+        Whether it is a pad.
+    """
 
     stage: str
     point: str
     dx_mm: float
     dy_mm: float
     error_mm: float
+    size: float
+    least_mm: float
     is_pad: bool
 
     @property
@@ -36,7 +58,7 @@ class Moved:
     @property
     def told(self) -> bool:
         """Whether the tape can tell it from nothing."""
-        return self.distance_mm > TOLD * self.error_mm
+        return self.size > TOLD
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +97,7 @@ class DatumLoop:
                     "dy_mm": round(m.dy_mm, 3),
                     "distance_mm": round(m.distance_mm, 3),
                     "standard_error_mm": round(m.error_mm, 3),
+                    "told_from_mm": round(m.least_mm, 3),
                     "told": m.told,
                 }
                 for m in self.moved
@@ -128,19 +151,35 @@ def datum_loop(plan: DatumPlan, readings: Sequence[Reading]) -> DatumLoop | None
         if base is not None and stage == since:
             continue
         for k, point in enumerate(names):
-            start, error = _start(base, point, planned[point])
-            d = made.points[k].minus(start)
-            moved.append(Moved(stage, point, d.x, d.y, hypot(made.error_mm(k), error), point in pads))
+            start, before = _start(base, point, planned[point])
+            moved.append(_moved(stage, point, made.points[k].minus(start), _square(made, k) + before, point in pads))
     return DatumLoop(
         "before" if base is not None else "", tuple(moved), tuple(doubtful), tuple(unfixed), tuple(disagree)
     )
 
 
-def _start(base: tuple[list[str], Adjusted] | None, point: str, planned: Point) -> tuple[Point, float]:
+def _start(base: tuple[list[str], Adjusted] | None, point: str, planned: Point) -> tuple[Point, Floats]:
     if base is None or point not in base[0]:
-        return planned, 0.0
+        return planned, np.zeros((2, 2))
     k = base[0].index(point)
-    return base[1].points[k], base[1].error_mm(k)
+    return base[1].points[k], _square(base[1], k)
+
+
+def _square(made: Adjusted, point: int) -> Floats:
+    """Covariance of one point's coordinates [mm2]."""
+    at = slice(2 * point, 2 * point + 2)
+    return np.asarray(made.covariance[at, at])
+
+
+def _moved(stage: str, point: str, d: Point, covariance: Floats, is_pad: bool) -> Moved:
+    """A movement with its error along itself and its size by the inverse of the covariance (Mahalanobis)."""
+    went = np.array([d.x, d.y])
+    far = float(np.hypot(*went))
+    along = went / far if far > 0.0 else np.array([1.0, 0.0])
+    size = float(np.sqrt(max(0.0, went @ np.linalg.pinv(covariance, hermitian=True) @ went)))
+    largest = float(np.sqrt(max(0.0, np.linalg.eigvalsh(covariance)[-1])))
+    error = float(np.sqrt(max(0.0, along @ covariance @ along)))
+    return Moved(stage, point, d.x, d.y, error, size, TOLD * largest, is_pad)
 
 
 def adjusted_stage(plan: DatumPlan, readings: Sequence[Reading]) -> tuple[list[str], Adjusted]:
@@ -168,6 +207,20 @@ def adjusted_stage(plan: DatumPlan, readings: Sequence[Reading]) -> tuple[list[s
         Distance(names.index(r.name), names.index(r.to), float(r.measured_mm or 0.0), plan.reading_mm) for r in readings
     ]
     return names, adjust([p.at for p in points], rows, frame)
+
+
+def moved_too_far(loop: DatumLoop, pitch_mm: float) -> bool:
+    """Return whether a pad, at the last stage that measured pads, has moved farther than it may and the tape tells so.
+
+    Parameters
+    ----------
+    loop : DatumLoop
+        What was found.
+    pitch_mm : float
+        How far a pad may be off [mm].
+    """
+    last = next((s for s in reversed(STAGES) if any(m.is_pad and m.stage == s for m in loop.moved)), "")
+    return any(m.told and m.distance_mm > pitch_mm for m in loop.moved if m.is_pad and m.stage == last)
 
 
 def loop_advice(loop: DatumLoop, pitch_mm: float) -> list[Message]:
@@ -213,7 +266,23 @@ def _stage_advice(stage: str, moved: Sequence[Moved], pitch_mm: float) -> Messag
     far = [m for m in told if m.distance_mm > (pitch_mm if m.is_pad else 0.0)]
     said = stage_said(stage)
     if not told:
-        return say("Stage {stage}: nothing moved more than the tape can tell.", stage=said)
+        least = max((m.least_mm for m in moved if m.is_pad), default=max(m.least_mm for m in moved))
+        over = [m for m in moved if m.is_pad and m.distance_mm > pitch_mm]
+        if over:
+            return say(
+                "Stage {stage}: {points} read up to {far} off, more than the {allowed} allowed, but the tape does not prove "
+                "it: it tells {least} for sure. Try the part that bolts on, or measure again, before you go on.",
+                stage=said,
+                points=listed(m.point for m in over),
+                far=mm(max(m.distance_mm for m in over), 1),
+                allowed=mm(pitch_mm, None),
+                least=mm(least, 1),
+            )
+        return say(
+            "Stage {stage}: nothing moved that the tape can tell; it tells {least} for sure.",
+            stage=said,
+            least=mm(least, 1),
+        )
     worst = max(told, key=lambda m: m.distance_mm)
     points, off, error = listed(m.point for m in (far or told)), mm(worst.distance_mm, 1), mm(worst.error_mm, 1)
     if not far:
@@ -236,6 +305,14 @@ def _stage_advice(stage: str, moved: Sequence[Moved], pitch_mm: float) -> Messag
             "who decides for the vehicle."
         )
     return text.fill(stage=said, points=points, far=off, error=error)
+
+
+def told_said() -> Message:
+    """Return what a movement is measured in, and when it is told."""
+    return say(
+        "Across and up as on the drawing of the plate, in the frame that the marks hold together; ± is the standard error along "
+        "the movement. Told: larger than 95 of 100 movements that are none."
+    )
 
 
 def stage_said(stage: str) -> Message:

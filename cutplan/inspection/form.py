@@ -12,6 +12,7 @@ from math import atan2
 from cutplan.errors import CutplanError
 from cutplan.geometry.vector import Point
 from cutplan.inspection.cells import safe
+from cutplan.inspection.datum_loop import stage_said
 from cutplan.inspection.named_points import DIAL_PLACES, corners, dial_way, gap_stations
 from cutplan.inspection.readings import COLUMNS, STAGES, ReadingKind
 from cutplan.opening.brace.choose import with_braces
@@ -94,9 +95,10 @@ def datum_asked(job: Job, lang: str = "en") -> tuple[Asked, ...]:
     except CutplanError:  # told by the opening's plan
         return ()
     marks = {p.name for p in plan.points if p.kind == "mark"}
-    note = Reader(lang, job.display)(say("datum distance; the kind names the stage"))
+    read = Reader(lang, job.display)
+    notes = {stage: read(say("datum distance, {stage}", stage=stage_said(stage))) for stage in STAGES}
     return tuple(
-        Asked(stage, d.a, d.b, d.planned_mm, note)
+        Asked(stage, d.a, d.b, d.planned_mm, notes[stage])
         for stage in STAGES
         for d in plan.lines
         if stage != "open" or {d.a, d.b} <= marks

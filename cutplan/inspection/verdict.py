@@ -11,7 +11,7 @@ from cutplan.findings import Finding
 from cutplan.geometry.vector import Point
 from cutplan.inspection.advice import advice_of
 from cutplan.inspection.alignment import Alignment, align
-from cutplan.inspection.datum_loop import DatumLoop, datum_loop, loop_advice
+from cutplan.inspection.datum_loop import DatumLoop, datum_loop, loop_advice, moved_too_far
 from cutplan.inspection.form import asked, datum_of
 from cutplan.inspection.judge import Checked, judge_gap, judge_length, judge_pads
 from cutplan.inspection.mount import MountPlace, judge_mount, mount_advice, mount_open, mount_place
@@ -179,10 +179,10 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
         for a in asked(job, lang)
         if (a.kind, a.name, a.to) not in have and (a.kind, a.to, a.name) not in have
     )
-    out = any(not c.ok for c in checked)
+    loop = datum_loop(datum, staged) if datum is not None else None
+    out = any(not c.ok for c in checked) or (loop is not None and moved_too_far(loop, _pitch_mm(job)))
     still = bool(missing or findings) or mount_open(job, mount)
     verdict: Verdict = "out" if out else "incomplete" if still else "pass"
-    loop = datum_loop(datum, staged) if datum is not None else None
     advice = (*_of_places(job, loop, mount, lang), *advice_of(job, plan, checked, missing, bool(findings), lang))
     return Inspection(
         tuple(checked),
@@ -201,10 +201,14 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
 
 def _of_places(job: Job, loop: DatumLoop | None, mount: MountPlace | None, lang: str) -> list[str]:
     """What to do about where the mount and the datum points are."""
-    allowed = min((p.pitch_mm for p in job.pads), default=0.5)
-    said = [*mount_advice(job, mount), *(loop_advice(loop, allowed) if loop is not None else [])]
+    said = [*mount_advice(job, mount), *(loop_advice(loop, _pitch_mm(job)) if loop is not None else [])]
     read = Reader(lang, job.display)
     return [read(m) for m in said]
+
+
+def _pitch_mm(job: Job) -> float:
+    """How far a pad may be off [mm]."""
+    return min((p.pitch_mm for p in job.pads), default=0.5)
 
 
 def _datum(job: Job, plan: Results | None) -> DatumPlan:

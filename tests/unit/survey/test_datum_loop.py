@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from sheet_results import small
 
@@ -61,3 +62,37 @@ def test_the_form_asks_for_every_stage_and_inspect_answers() -> None:
     assert found.loop is not None and any("sprung" in a for a in found.advice)
     told = found.as_dict()["datum"]
     assert isinstance(told, dict) and told["since"] == "before"
+
+
+def test_a_movement_is_told_in_one_of_twenty_where_there_is_none() -> None:
+    """Law: among still points, 5 in 100 are called moved; exact for chi-squared with two degrees of freedom."""
+    rng = np.random.default_rng(8)
+    called = total = 0
+    for _ in range(60):
+        rows = [
+            replace(r, measured_mm=float(r.measured_mm or 0.0) + PLAN.reading_mm * float(rng.standard_normal()))
+            for r in taped("before", {}) + taped("tacked", {})
+        ]
+        loop = datum_loop(PLAN, rows)
+        assert loop is not None
+        called += sum(m.told for m in loop.moved)
+        total += len(loop.moved)
+    # 360 points of 60 surveys, not all independent: 5 % give or take 2.5; disagreeing readings widen some
+    assert 0.005 < called / total < 0.085, called / total
+
+
+def test_a_pad_that_went_too_far_is_out_at_its_last_stage_only() -> None:
+    pad = next(p.name for p in PLAN.points if p.kind == "pad")
+    gone, back = taped("tacked", {pad: Point(6.0, 0.0)}), taped("welded", {})
+    assert inspect(JOB, None, taped("before", {}) + gone).verdict == "out"
+    assert inspect(JOB, None, taped("before", {}) + gone + back).verdict != "out"
+
+
+def test_a_reading_beyond_the_limit_that_the_tape_does_not_prove_is_said_so() -> None:
+    pad = next(p.name for p in PLAN.points if p.kind == "pad")
+    loop = datum_loop(PLAN, taped("before", {}) + taped("welded", {pad: Point(0.9, 0.0)}))
+    assert loop is not None
+    found = next(m for m in loop.moved if m.point == pad)
+    assert not found.told and found.least_mm > 0.9 and found.size == pytest.approx(0.9 / found.error_mm, rel=0.2)
+    (said,) = (str(a) for a in loop_advice(loop, 0.5))
+    assert pad in said and "does not prove" in said and "0.9 mm" in said
