@@ -25,7 +25,6 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 from disguises import DISGUISES, same_plate  # noqa: E402
-from random_jobs import random_job  # noqa: E402
 from random_plates import random_plate  # noqa: E402
 
 from cutplan.errors import CutplanError  # noqa: E402
@@ -34,7 +33,7 @@ from cutplan.files.job.read import read_job  # noqa: E402
 from cutplan.findings import Finding, errors  # noqa: E402
 from cutplan.project.folder.manifest import faults  # noqa: E402
 from cutplan.project.make import make  # noqa: E402
-from cutplan.project.planned.attempt import NOT_COMPUTED  # noqa: E402
+from cutplan.project.planned.attempt import is_fault  # noqa: E402
 from cutplan.project.planned.plans import load, plans  # noqa: E402
 
 LIMIT_S = 10
@@ -113,7 +112,7 @@ def try_all(
 
 def _crashed(findings: Iterable[Finding]) -> bool:
     """Whether a trade or document ended in a fault of the program, not in a reason."""
-    return any(f.code == NOT_COMPUTED and "program failed" in str(f.message) for f in findings)
+    return any(is_fault(f) for f in findings)
 
 
 def whole_jobs(
@@ -257,7 +256,7 @@ def main() -> None:
         some = max(12, count // 10)
         whole = [
             whole_jobs("damaged jobs through `check`", damaged_jobs(jobs, some), False, folder),
-            whole_jobs("random jobs through `make`", ((random_job(n), None) for n in range(some)), True, folder),
+            whole_jobs("damaged jobs through `make`", damaged_jobs(jobs, max(6, some // 10)), True, folder),
         ]
         killed = [
             ("a set of documents, again and again", *kills(8 if count < 100 else 50, folder)),

@@ -37,7 +37,7 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command; exit 1 when a job failed."""
-    from cutplan.project.make import job_name
+    from cutplan.project.made import job_name
 
     only = [n.strip() for n in args.only.split(",") if n.strip()]
     if len(args.jobs) > 1:
@@ -50,12 +50,12 @@ def run(args: argparse.Namespace) -> int:
 
 def make_one(job: Path, folder: Path, only: list[str], shop: Path | None, as_json: bool) -> int:
     """Make one job and print the closing list."""
-    from cutplan.project.make import Made, make
+    from cutplan.project.make import make
     from cutplan.project.planned.beside import usable_cores
 
     progress = TerminalProgress(as_json)
     try:
-        made: Made = make(job, folder, only, shop, progress, usable_cores())
+        made = make(job, folder, only, shop, progress, usable_cores())
     finally:
         progress.close()
     reader = reader_of(made)

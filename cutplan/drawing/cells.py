@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from itertools import product
 from math import ceil
 
 from cutplan.geometry.segment import Line, Segment
@@ -17,7 +18,7 @@ def covered(box: Box, size_mm: float) -> Iterator[Cell]:
     """Return the cells that a box touches."""
     x0, x1 = int(box.xmin // size_mm), int(box.xmax // size_mm)
     y0, y1 = int(box.ymin // size_mm), int(box.ymax // size_mm)
-    return ((x, y) for x in range(x0, x1 + 1) for y in range(y0, y1 + 1))
+    return product(range(x0, x1 + 1), range(y0, y1 + 1))
 
 
 def passed(segments: Iterable[Segment], size_mm: float, step_mm: float, arc_places: int = 1) -> Iterator[Cell]:

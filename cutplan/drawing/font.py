@@ -63,11 +63,16 @@ def drawn(text: str) -> str:
     return text.translate({ord(c): SUBSTITUTE for c in missing}) if missing else text
 
 
-def text_width(text: str, height_mm: float, bold: bool = False) -> float:
-    """Return the advance width of one line of text [mm] at a font size [mm], as the PDF sets it (no kerning)."""
+@lru_cache(maxsize=20_000)
+def _thousandths(text: str, bold: bool) -> float:
     widths, _ = _widths(bold)
     default = widths[ord(SUBSTITUTE)]
-    return sum(widths.get(ord(c), default) for c in text) * 0.001 * height_mm
+    return sum([widths.get(ord(c), default) for c in text])
+
+
+def text_width(text: str, height_mm: float, bold: bool = False) -> float:
+    """Return the advance width of one line of text [mm] at a font size [mm], as the PDF sets it (no kerning)."""
+    return _thousandths(text, bold) * 0.001 * height_mm
 
 
 def anchor_shift(text: Text) -> float:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from xml.sax.saxutils import escape, quoteattr
-
 from cutplan.drawing.layout import as_page
 from cutplan.drawing.model import Figure, Page, Stroke, Text
+from cutplan.drawing.xml_text import escape, quoteattr
 from cutplan.geometry.segment import Arc
 
 _ANCHOR = {"left": "start", "middle": "middle", "right": "end"}

@@ -202,7 +202,7 @@ def _best(text: Text, room: Box, placed: _Placed, lines: frozenset[Cell]) -> Poi
 
 
 def _crossed(box: Box, lines: frozenset[Cell]) -> bool:
-    return any(cell in lines for cell in covered(box, _CELL))
+    return not lines.isdisjoint(covered(box, _CELL))
 
 
 def _cells(items: Sequence[Item]) -> frozenset[Cell]:

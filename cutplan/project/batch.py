@@ -68,7 +68,7 @@ def folders(jobs: Sequence[Path], folder: Path) -> list[Path]:
     UsageError
         When two jobs are one file, or cannot be told apart by name.
     """
-    from cutplan.project.make import job_name
+    from cutplan.project.made import job_name
 
     real = [os.path.realpath(j / "job.toml" if j.is_dir() else j) for j in jobs]
     for i, path in enumerate(real):
@@ -211,10 +211,10 @@ def _limit(memory_mb: int) -> None:
 
 
 def _one(job: str, target: str, only: tuple[str, ...], shop: str | None) -> Outcome:
-    from cutplan.project.make import Made, make
+    from cutplan.project.make import make
 
     try:
-        made: Made = make(Path(job), Path(target), only, Path(shop) if shop else None)
+        made = make(Path(job), Path(target), only, Path(shop) if shop else None)
     except CutplanError as error:
         return Outcome(job, target, "failed", (), str(error))
     except MemoryError:

@@ -5,10 +5,15 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from cutplan.errors import UsageError
-from cutplan.sheets.results import Results
+from cutplan.project.planned.remembered import by_content
 from cutplan.texts import code, every, say
+
+if TYPE_CHECKING:
+    from cutplan.drawing.model import Page
+    from cutplan.sheets.results import Results
 
 #: The main sample's previews and those of every job lie in this folder of the set.
 PREVIEWS = "previews/"
@@ -81,7 +86,6 @@ def _templates(results: Results) -> dict[str, bytes]:
 
 
 def _dxf(results: Results, which: str) -> bytes:
-    from cutplan.files.dxf.write import dxf_text
     from cutplan.sheets.localised import localised_layers
 
     job = results.job
@@ -96,7 +100,13 @@ def _dxf(results: Results, which: str) -> bytes:
         assert results.cut is not None
         layers = net_layers(job, results.cut) if which == "net" else path_layers(job, results.cut)
     layers = localised_layers(layers, job.language)
-    return dxf_text(layers, version=job.cutting.dxf_version).encode("ascii")
+
+    def write() -> bytes:
+        from cutplan.files.dxf.write import dxf_text
+
+        return dxf_text(layers, version=job.cutting.dxf_version).encode("ascii")
+
+    return by_content(f"dxf {job.cutting.dxf_version}", layers, write)
 
 
 def _cutter(results: Results, kind: str) -> bytes:
@@ -132,13 +142,30 @@ def _report(results: Results) -> dict[str, bytes]:
     return {"report.html": report_html(results).encode()}
 
 
-def _previews(results: Results) -> dict[str, bytes]:
-    from cutplan.drawing.png import render_png
-    from cutplan.report.previews import PREVIEW_DPI, previews
-    from cutplan.report.welding.colour_maps import colour_maps
+def _picture(page: Page) -> bytes:
+    from cutplan.report.previews import PREVIEW_DPI
 
-    drawn = {name: render_png(page, dpi=PREVIEW_DPI) for name, page in previews(results).items()}
-    return {f"{PREVIEWS}{name}.png": data for name, data in (drawn | colour_maps(results)).items()}
+    def draw() -> bytes:
+        from cutplan.drawing.png import render_png
+
+        return render_png(page, dpi=PREVIEW_DPI)
+
+    return by_content(f"png {PREVIEW_DPI}", page, draw)
+
+
+def _previews(results: Results) -> dict[str, bytes]:
+    from cutplan.report.previews import plan_previews, tile_previews
+    from cutplan.report.welding.colour_maps import colour_maps
+    from cutplan.sheets.localised import localised
+
+    spoken = localised(results, results.job.language)  # as the report does, so that they share what is drawn
+
+    def draw() -> dict[str, bytes]:
+        return {name: _picture(page) for name, page in plan_previews(spoken).items()}
+
+    tiles = {name: _picture(page) for name, page in tile_previews(spoken).items()}
+    drawn = tiles | spoken.kept("previews", draw) | colour_maps(spoken)
+    return {f"{PREVIEWS}{name}.png": data for name, data in drawn.items()}
 
 
 _ALL = ("templates", "cut", "opening", "weld")

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
-from cutplan.files.job.shop import find_shop
+from cutplan.errors import CutplanError
+from cutplan.files.job.shop_place import find_shop
+from cutplan.files.job.toml import read_toml
 from cutplan.files.traced import account_path
-from cutplan.pattern.job import Job
-from cutplan.project.steering import study_file
 
 #: Largest drawing or job that the checksum of the inputs reads [bytes]; the readers refuse larger ones anyway.
 _LARGEST_INPUT = 256 * 1024 * 1024
@@ -19,14 +20,31 @@ def shop_file(job_path: Path, shop_path: Path | None = None) -> Path | None:
     return shop_path or find_shop(job_path if job_path.is_dir() else job_path.parent)
 
 
-def input_files(job_path: Path, job: Job, shop_path: Path | None = None) -> tuple[Path, ...]:
-    """Return the files that a run reads: job file, drawing with the account of a tracing, study of the steering, shop file."""
+def input_files(job_path: Path, shop_path: Path | None = None) -> tuple[Path, ...]:
+    """Return the files that a run reads: job file, drawings with accounts of tracings, study of the steering, shop file.
+
+    They are named from the job file as it is written, before anything is checked: what is wrong there is told when
+    the job is read.
+    """
     job_path = Path(job_path)
     job_file = job_path / "job.toml" if job_path.is_dir() else job_path
-    drawing = job_file.parent / job.drawing if job.drawing else None
-    account = account_path(drawing) if drawing is not None and job.traced is not None else None
-    study = study_file(job, job_file.parent)
-    return tuple(p for p in (job_file, drawing, account, study, shop_file(job_path, shop_path)) if p is not None)
+    drawn = [job_file.parent / name for name in _named(job_file)]
+    accounts = [account for account in map(account_path, drawn) if os.path.isfile(account)]
+    named = [job_file, *drawn, *accounts, shop_file(job_path, shop_path)]
+    return tuple(dict.fromkeys(p for p in named if p is not None))
+
+
+def _named(job_file: Path) -> list[str]:
+    """The names of files that a job file holds, as they stand; none where it cannot be read."""
+    try:
+        data = read_toml(job_file)
+    except CutplanError:
+        return []
+    pieces = data.get("piece")
+    holders = [(data.get("plate"), "drawing"), (data.get("moved"), "study")]
+    holders += [(piece, "drawing") for piece in (pieces if isinstance(pieces, list) else [])]
+    found = [holder.get(key) for holder, key in holders if isinstance(holder, dict)]
+    return [name for name in found if isinstance(name, str) and "\x00" not in name and Path(name).name]
 
 
 def content(path: Path) -> bytes:

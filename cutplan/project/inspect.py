@@ -72,7 +72,6 @@ def inspect_job(job_path: Path, measured: Path, shop_path: Path | None = None, p
         from cutplan.drawing.pdf import render_pdf
         from cutplan.inspection.as_built import as_built_document
 
-        write_own(
-            page, render_pdf(as_built_document(results, found)), (*input_files(job_path, job, shop_path), measured)
-        )
+        inputs = (*input_files(job_path, shop_path), measured)
+        write_own(page, render_pdf(as_built_document(results, found)), inputs)
     return found

@@ -250,7 +250,7 @@ def _braces(plan: OpeningPlan, read: Reader) -> list[Raw]:
     rows = brace_rows(read, plan)
     if not rows:
         return []
-    from cutplan.opening.brace.stiffness import method_said
+    from cutplan.opening.brace.choose import method_said
 
     return [
         table(read(say("Braces compared")), rows[0], rows[1:], ident="braces"),

@@ -41,11 +41,20 @@ def previews(results: Results) -> dict[str, Page]:
 
     Trades that were not planned give none; opening steps are ``opening-01`` and so on.
     """
+    return tile_previews(results) | plan_previews(results)
+
+
+def tile_previews(results: Results) -> dict[str, Page]:
+    """Return the picture that depends on the paper."""
+    lang = results.job.language
+    return {"tiles": tiles_page(localised(results, lang), lang)} if results.templates is not None else {}
+
+
+def plan_previews(results: Results) -> dict[str, Page]:
+    """Return the pictures that do not depend on paper and templates."""
     job, lang = results.job, results.job.language
     results = localised(results, lang)
     found = {"plate": plate_page(results, lang)}
-    if results.templates is not None:
-        found["tiles"] = tiles_page(results, lang)
     if results.cut is not None:
         found["path"] = path_page(results, results.cut, lang)
     if results.opening is not None:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 from base64 import b64encode
-from functools import cache
+from collections.abc import Callable
+from functools import cache, partial
 from hashlib import sha256
 from importlib.resources import files
 from typing import Any
@@ -23,13 +24,15 @@ from cutplan.report.parts import (
     opening_section,
     template_section,
 )
-from cutplan.report.steering import steering_section, steering_steps
 from cutplan.report.welding.play import packed_shape, weld_steps
 from cutplan.report.welding.weld import weld_section
 from cutplan.sheets.localised import localised
 from cutplan.sheets.results import Results
 from cutplan.texts import Reader
 from cutplan.texts.by_id import told
+
+#: Sections that show nothing of paper, templates and findings: they stay as they are where only those changed.
+KEPT = ("opening", "fitup", "welding", "after")
 
 
 @cache
@@ -60,17 +63,9 @@ def report_html(results: Results, lang: str | None = None) -> str:
     results = localised(results, lang)
     style, scripts = _asset("report.css") + _asset("bench.css"), (_asset("report.js"), _asset("bench.js"))
     sections: list[tuple[str, str, Raw]] = []
-    for ident, build in (
-        ("templates", template_section),
-        ("cutting", cutting_section),
-        ("opening", opening_section),
-        ("fitup", fitup_section),
-        ("welding", weld_section),
-        ("after", after_section),
-        ("steering", steering_section),
-        ("figures", figures_section),
-    ):
-        inside = build(results, lang)
+    for ident, build in SECTIONS:
+        work = partial(build, results, lang)
+        inside = results.kept(f"{ident} of the report in {lang}", work) if ident in KEPT else work()
         if inside:
             title = told(f"report.{ident}", lang)
             sections.append((ident, title, tag("section", tag("h2", title), *inside, id=ident)))
@@ -123,6 +118,35 @@ def _bench(results: Results, lang: str) -> dict[str, Any]:
     return {**shown, "columns": COLUMNS, "key": f"bench-{name}", "words": bench_words(Reader(lang))}
 
 
+def _steering_section(results: Results, lang: str) -> list[Raw]:
+    if results.steering is None:
+        return []
+    from cutplan.report.steering import steering_section
+
+    return steering_section(results, lang)
+
+
+def _steering_steps(results: Results, lang: str) -> list[str]:
+    if results.steering is None:
+        return []
+    from cutplan.report.steering import steering_steps
+
+    return steering_steps(results, lang)
+
+
+#: The sections by their name, in the order in which they stand.
+SECTIONS: tuple[tuple[str, Callable[[Results, str], list[Raw]]], ...] = (
+    ("templates", template_section),
+    ("cutting", cutting_section),
+    ("opening", opening_section),
+    ("fitup", fitup_section),
+    ("welding", weld_section),
+    ("after", after_section),
+    ("steering", _steering_section),
+    ("figures", figures_section),
+)
+
+
 def _data(results: Results, lang: str) -> str:
     """What the script needs, as JSON that cannot close its element."""
     keys = (
@@ -144,6 +168,6 @@ def _data(results: Results, lang: str) -> str:
         "weld": weld_steps(results),
         "shape": packed_shape(results),
         "bench": _bench(results, lang),
-        "steering": steering_steps(results, lang),
+        "steering": _steering_steps(results, lang),
     }
     return json.dumps(whole, ensure_ascii=False, separators=(",", ":")).replace("</", "<\\/")

@@ -14,7 +14,6 @@ from cutplan.sheets.plate.parts import parts_page
 from cutplan.sheets.plate.template_page import template_page
 from cutplan.sheets.results import Results
 from cutplan.sheets.sign_off import signoff
-from cutplan.sheets.steering_page import steering_page
 from cutplan.sheets.traced_page import traced_page
 from cutplan.sheets.welding.symbols import Form
 from cutplan.sheets.welding.weld_pages import weld_pages
@@ -37,7 +36,10 @@ def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = 
     signed = cover(b, results)
     cautions_page(b, results)
     parts_page(b, results)
-    steering_page(b, results)
+    if results.steering is not None:
+        from cutplan.sheets.steering_page import steering_page
+
+        steering_page(b, results)
     template_page(b, results)
     traced_page(b, results)
     cutting_pages(b, results)

@@ -16,8 +16,9 @@ _LEFT = frozenset({"job", "shop", "steering", "templates"})
 
 def localised(results: Results, lang: str) -> Results:
     """Return the results with every message in the words of a language and the job's units."""
-    spoken: Results = results.once(f"said in {lang}", lambda: _walk(results, Reader(lang, results.job.display)))
-    return spoken
+    name = f"said in {lang}"
+    spoken: Results = results.once(name, lambda: _walk(results, Reader(lang, results.job.display)))
+    return spoken.once(name, lambda: spoken)  # what is said already is not said again: its drawings are shared
 
 
 def localised_items(items: list[Item] | tuple[Item, ...], lang: str) -> list[Item]:

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 
+#: Gives what was drawn under a name, in this run or an earlier one: (name, the one trade that it shows or "", draw).
+Keep = Callable[[str, str, Callable[[], Any]], Any]
+
 
 @dataclass(frozen=True, slots=True)
 class Results:
@@ -43,6 +46,8 @@ class Results:
         Everything noticed, of job, drawing and plans, in the order noticed, each once.
     steering : Placed or None
         The study of the steering that the job follows, at the shift that it states.
+    keep : callable or None
+        Remembers what was drawn between runs; None: nothing is.
     """
 
     job: Job
@@ -53,6 +58,7 @@ class Results:
     weld: WeldPlan | None = None
     findings: tuple[Finding, ...] = ()
     steering: Placed | None = None
+    keep: Keep | None = field(default=None, compare=False, repr=False)
     _drawn: dict[str, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
 
     def once(self, name: str, draw: Callable[[], T]) -> T:
@@ -68,4 +74,25 @@ class Results:
         if name not in self._drawn:
             self._drawn[name] = draw()
         found: T = self._drawn[name]
+        return found
+
+    def kept(self, name: str, draw: Callable[[], T], trade: str = "") -> T:
+        """Return what was drawn under a name, as `once` does, and between runs where they are remembered.
+
+        What is drawn may not depend on the paper, the templates and the findings; a test holds that for each use.
+
+        Parameters
+        ----------
+        name : str
+            Name of the drawing; language and units of the job are added to it.
+        draw : callable
+            Makes it from these results.
+        trade : str
+            The one trade whose plan is drawn, where of the job only that is drawn which this plan depends on;
+            empty for any of cut, opening and weld.
+        """
+        gone = "".join(f", no {t}" for t in ("cut", "opening", "weld") if getattr(self, t) is None)
+        full = f"{name} in {self.job.language}, {self.job.display}{gone}"
+        keep = self.keep
+        found: T = self.once(full, draw if keep is None else lambda: keep(full, trade, draw))
         return found

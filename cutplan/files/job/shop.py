@@ -2,44 +2,18 @@
 
 from __future__ import annotations
 
-import os
-import sys
 from pathlib import Path
 from typing import Any
 
 from cutplan.files.job.keys import Keys
 from cutplan.files.job.problems import Problems, shortened
+from cutplan.files.job.shop_place import SHOP_FILE, find_shop, user_folder
 from cutplan.files.job.toml import read_toml
 from cutplan.pattern.shop import HolesMeasured, KerfMeasured, PrinterScale, Shop, WeldMeasured
 from cutplan.texts import code, say
 from cutplan.texts import name as named
 
-SHOP_FILE = "shop.toml"
-
-
-def user_folder() -> Path:
-    """Return the user's configuration folder for cutplan (``CUTPLAN_CONFIG`` overrides it)."""
-    if os.environ.get("CUTPLAN_CONFIG"):
-        return Path(os.environ["CUTPLAN_CONFIG"])
-    if sys.platform == "win32" and os.environ.get("APPDATA"):
-        return Path(os.environ["APPDATA"]) / "cutplan"
-    if os.environ.get("XDG_CONFIG_HOME"):
-        return Path(os.environ["XDG_CONFIG_HOME"]) / "cutplan"
-    try:
-        return Path.home() / ".config" / "cutplan"
-    except RuntimeError:  # a user without a home
-        return Path(".cutplan")
-
-
-def find_shop(job_folder: Path) -> Path | None:
-    """Return the shop file beside the job, else in the user's configuration folder, else None."""
-    for folder in (job_folder, user_folder()):
-        try:
-            if (folder / SHOP_FILE).is_file():
-                return folder / SHOP_FILE
-        except OSError:  # a folder that may not be looked into holds none
-            continue
-    return None
+__all__ = ["SHOP_FILE", "find_shop", "quoted", "read_shop", "shop_from", "user_folder"]
 
 
 def read_shop(path: Path) -> Shop:

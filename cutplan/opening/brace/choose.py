@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from cutplan.errors import GeometryError
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
 from cutplan.opening.brace.reach import blocked_mm, missed_share
-from cutplan.opening.brace.stiffness import Kept, across_of
 from cutplan.opening.cuts.surroundings import around
 from cutplan.opening.cuts.toolset import toolset
 from cutplan.opening.model import BraceChoice
@@ -17,7 +17,10 @@ from cutplan.pattern.brace_designs import layouts, under_mm, with_part
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
 from cutplan.tables.band import Band
-from cutplan.texts import mm, say
+from cutplan.texts import Message, mm, say
+
+if TYPE_CHECKING:
+    from cutplan.opening.brace.stiffness import Kept
 
 #: A design that keeps less than this share more than another does not count as stiffer [1].
 ALIKE = 0.05
@@ -62,6 +65,8 @@ def brace_choices(job: Job, line: Contour) -> tuple[BraceChoice, ...]:
 
 @lru_cache(maxsize=8)
 def _choices(job: Job, line: Contour) -> tuple[BraceChoice, ...]:
+    from cutplan.opening.brace.stiffness import across_of  # the plate model: only where a brace is chosen
+
     laid = layouts(job, line, under_mm(job))
     made = [x.brace for x in laid if x.brace is not None]
     across = across_of(job, line, None)
@@ -158,3 +163,12 @@ def brace_findings(job: Job, choices: tuple[BraceChoice, ...]) -> list[Finding]:
             )
         )
     return out
+
+
+def method_said() -> Message:
+    """Return how the figures were found, in words."""
+    return say(
+        "Model: the skin between its walls as a thin plate, pulled apart in its plane and folded out of it; walls held or "
+        "giving way are the ends of each band; the brace as beams at its own height. Ribs and the box's twist are left "
+        "out: it ranks designs, it is no measurement and no strength."
+    )

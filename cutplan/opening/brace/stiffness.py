@@ -19,7 +19,7 @@ from cutplan.pattern.brace import FittedBrace
 from cutplan.pattern.brace_designs import brace_axis, skin_box
 from cutplan.pattern.job import Job
 from cutplan.tables.band import Band
-from cutplan.texts import Message, say
+from cutplan.texts import say
 
 #: Share of the closed stiffness below which the plan wants the brace on. Common practice, no source.
 LIMIT = 0.7
@@ -188,12 +188,3 @@ def _bands(values: dict[int, list[float]], stages: list[int], count: int) -> tup
         pair = values[next(s for s in stages if s >= k)]
         out.append(Band(min(pair), 0.5 * sum(pair), max(pair), "1", METHOD))
     return tuple(out)
-
-
-def method_said() -> Message:
-    """Return how the figures were found, in words."""
-    return say(
-        "Model: the skin between its walls as a thin plate, pulled apart in its plane and folded out of it; walls held or "
-        "giving way are the ends of each band; the brace as beams at its own height. Ribs and the box's twist are left "
-        "out: it ranks designs, it is no measurement and no strength."
-    )

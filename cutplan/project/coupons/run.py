@@ -41,7 +41,7 @@ def make_coupon(request: Request, folder: Path) -> CouponMade:
         When what is needed to make it is not known, or a file cannot be written.
     """
     job = read_job(request.job) if request.job else None
-    inputs = input_files(request.job, job) if request.job and job else ()
+    inputs = input_files(request.job) if request.job else ()
     return _MAKERS[request.kind](request, job, folder, inputs)
 
 

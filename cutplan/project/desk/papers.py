@@ -7,12 +7,11 @@ import zipfile
 from pathlib import Path
 from typing import Any
 
-from cutplan.errors import CutplanError, UsageError
+from cutplan.errors import UsageError
 from cutplan.project.documents import MAKERS, PREVIEWS
 from cutplan.project.folder.manifest import faults, made_from, read_manifest
 from cutplan.project.inputs import content, input_files
 from cutplan.project.planned.fingerprint import checksum_of
-from cutplan.project.planned.plans import load
 from cutplan.texts import say
 
 #: Folder of the documents, inside the job's own.
@@ -46,10 +45,7 @@ def listing(job: Path) -> dict[str, Any]:
 
 
 def _fresh(job: Path, folder: Path) -> bool:
-    try:
-        read = input_files(job, load(job)[0])
-    except CutplanError:
-        return False
+    read = input_files(job)
     return made_from(folder).endswith(checksum_of(*(content(path) for path in read)))
 
 

@@ -11,25 +11,23 @@ from typing import Any
 from cutplan.files.job.read import read_job
 from cutplan.files.job.shop import read_shop
 from cutplan.findings import Finding, errors
+from cutplan.pattern.brace import FittedBrace
 from cutplan.pattern.checks.check import check_job
 from cutplan.pattern.checks.check_kerf import kerf_findings
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
+from cutplan.pattern.wishes import PaperWish
 from cutplan.project.inputs import shop_file
+from cutplan.project.made import Progress, no_progress
 from cutplan.project.planned.attempt import TRADE_NAMES, Attempt, attempt, stopped_by
 from cutplan.project.planned.beside import beside
+from cutplan.project.planned.fingerprint import checksum_of
 from cutplan.project.planned.remembered import recall, remembered
 from cutplan.project.planned.trades import TRADES, plan, plan_key
 from cutplan.project.steering import steering
 from cutplan.project.undrawn import undrawn_findings
 from cutplan.sheets.results import Results
 from cutplan.texts import say
-
-Progress = Callable[[str, int, int], None]
-
-
-def no_progress(step: str, done: int, total: int) -> None:
-    """Say nothing."""
 
 
 def load(job_path: Path, shop_path: Path | None = None) -> tuple[Job, Shop]:
@@ -79,9 +77,7 @@ def plans(
     wanted = [t for t in TRADES if t in set(trades)]
     if {"templates", "opening", "weld"} & set(wanted):
         # one brace for the opening, the weld plan and the parts list
-        from cutplan.opening.brace.choose import with_braces
-
-        job = with_braces(job)
+        job = _with_braces(job, shop, remember)
     several = cores if len(wanted) > 1 else 1
     waiting = {t: _started(t, job, shop, several, remember) for t in reversed(wanted)}
     if "templates" in wanted:
@@ -98,7 +94,31 @@ def plans(
         made[trade], failed = _judged(trade, done)
         findings += [*failed, *(done.made.findings if done.made is not None else ())]
     progress("done", len(wanted), len(wanted))
-    return Results(job=job, shop=shop, findings=tuple(dict.fromkeys(findings)), **made)
+    keep = partial(_kept, job, shop) if remember else None
+    return Results(job=job, shop=shop, findings=tuple(dict.fromkeys(findings)), keep=keep, **made)
+
+
+def _with_braces(job: Job, shop: Shop, remember: bool) -> Job:
+    """The job with its braces as fitted, chosen once for all that the opening's plan depends on."""
+
+    def choose() -> tuple[FittedBrace, ...] | None:
+        from cutplan.opening.brace.choose import with_braces
+
+        return with_braces(job).braces
+
+    if not remember:
+        return replace(job, braces=choose())
+    return replace(job, braces=remembered(checksum_of(b"braces", plan_key("opening", job, shop).encode()), choose))
+
+
+def _kept(job: Job, shop: Shop, name: str, trade: str, draw: Callable[[], Any]) -> Any:
+    """What was drawn under a name: kept beside the plans, by what they depend on.
+
+    Where more than one trade is shown, by the whole job but for its paper and what reading it noticed.
+    """
+    keys = [plan_key(t, job, shop) for t in ([trade] if trade else ["cut", "opening", "weld"])]
+    rest = "" if trade else repr(replace(job, paper=PaperWish(), findings=()))
+    return remembered(checksum_of(name.encode(), "".join(keys).encode(), rest.encode()), draw)
 
 
 def _with_work(waiting: dict[str, Callable[[], Any]], job: Job, shop: Shop, remember: bool) -> Any:

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import io
 import os
 import pickle
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
 
+from cutplan.project.planned.fingerprint import checksum_of
 from cutplan.project.planned.places import cache_folder
 
 T = TypeVar("T")
@@ -54,6 +56,27 @@ def remembered(key: str, compute: Callable[[], T]) -> T:
     if folder:
         _keep(_path(folder, key), result)
     return result
+
+
+def by_content(what: str, things: object, make: Callable[[], T]) -> T:
+    """Return what was made of the very same things before, or make it now and remember it.
+
+    Parameters
+    ----------
+    what : str
+        Name of what is made, with everything but the things that changes it, such as a resolution.
+    things : object
+        All that it is made of, picklable; like things count as the same, whoever made them.
+    make : callable
+        Makes it; its errors are not remembered.
+    """
+    if cache_folder() is None:
+        return make()
+    written = io.BytesIO()
+    pickler = pickle.Pickler(written, pickle.HIGHEST_PROTOCOL)
+    pickler.fast = True  # each thing is written out where it stands: equal things give equal bytes
+    pickler.dump(things)
+    return remembered(checksum_of(what.encode(), written.getvalue()), make)
 
 
 def _path(folder: Path, key: str) -> Path:

@@ -49,8 +49,8 @@ def colour_maps(results: Results) -> dict[str, bytes]:
         return found
     shape = plan.order.shape
     if shape is not None:
-        found["displaced-map"] = results.once("displaced map", lambda: _lift_png(results, shape, reader))
-    found["heat-map"] = results.once("heat map", lambda: _heat_png(results, plan, reader))
+        found["displaced-map"] = results.kept("displaced map", lambda: _lift_png(results, shape, reader), "weld")
+    found["heat-map"] = results.kept("heat map", lambda: _heat_png(results, plan, reader), "weld")
     return found
 
 

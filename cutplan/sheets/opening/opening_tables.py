@@ -95,7 +95,7 @@ def brace_table(b: Builder, results: Results) -> None:
     plan = results.opening
     if plan is None or not plan.brace_choices:
         return
-    from cutplan.opening.brace.stiffness import method_said
+    from cutplan.opening.brace.choose import method_said
 
     rows, shares = brace_rows(b.read, plan), (1.5, 1.2, 1.2, 1.5, 0.6)
     b.heading(b.say(say("Braces compared")), b.table_height(rows, shares, CELL) + 30.0)

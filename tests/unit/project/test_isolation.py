@@ -14,7 +14,8 @@ from cutplan.project.folder.lock import locked
 from cutplan.project.folder.manifest import faults
 from cutplan.project.make import make
 from cutplan.project.planned import trades
-from cutplan.project.planned.attempt import NOT_COMPUTED
+from cutplan.project.planned.attempt import NOT_COMPUTED, attempt, is_fault
+from cutplan.texts import say
 
 ROOT = Path(__file__).parents[3]
 JOB = """
@@ -47,6 +48,14 @@ def job(tmp_path: Path) -> Path:
     return tmp_path / "small.toml"
 
 
+def test_a_reason_is_no_fault_of_the_program() -> None:
+    def refused() -> None:
+        raise JobError("no opening is left", "joint")
+
+    told = attempt(say("the cut path"), "cut", refused).failed
+    assert told is not None and told.code == NOT_COMPUTED and not is_fault(told)
+
+
 @pytest.mark.parametrize(
     "trade", ["weld", *(pytest.param(t, marks=pytest.mark.slow) for t in ("templates", "cut", "opening"))]
 )
@@ -65,6 +74,7 @@ def test_a_trade_that_crashes_takes_no_other_down(
     assert not made.whole
     said = [f for f in made.findings if f.code == NOT_COMPUTED]
     assert len(said) == 1 and "not computed" in str(said[0].message) and "LinAlgError" in str(said[0].message)
+    assert is_fault(said[0])
     assert "not computed" in (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
     assert make(job, tmp_path / "out").results is not None  # a set with a gap is tried again
     monkeypatch.undo()
