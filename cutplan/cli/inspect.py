@@ -9,7 +9,7 @@ from typing import Any
 
 from cutplan.cli.show import print_findings, print_json, tell, value
 from cutplan.errors import UsageError
-from cutplan.texts import code, mm, name, say
+from cutplan.texts import code, mm, name, number, say
 
 #: So many missing readings are named one by one.
 _MOST = 6
@@ -20,13 +20,19 @@ def add(commands: Any) -> None:
     p = commands.add_parser(
         "inspect",
         help="compare measurements of the finished part with the plan",
-        description="Compare measured distances, diagonals, pads and gaps with the plan. "
-        "With --form, write the blank form to fill in first.",
+        description="Compare measured distances, diagonals, pads and gaps with the plan. Readings taken between the "
+        "stitches re-plan those that are left. With --form, write the blank form to fill in first.",
     )
     p.add_argument("job", type=Path, metavar="JOB", help="job file, or the folder that holds job.toml")
     p.add_argument("measured", type=Path, metavar="MEASURED.csv", nargs="?", help="the form, filled in")
     p.add_argument("--form", type=Path, metavar="FILE", help="write a blank form and stop")
-    p.add_argument("-o", "--output", type=Path, metavar="FILE", help="also write the as-built page as a PDF")
+    p.add_argument(
+        "-o",
+        "--output",
+        type=Path,
+        metavar="FILE",
+        help="also write a PDF: the part as built, or the stitches that are left",
+    )
     p.add_argument("--shop", type=Path, metavar="FILE", help="shop file to use")
     p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     p.set_defaults(run=run)
@@ -51,18 +57,38 @@ def run(args: argparse.Namespace) -> int:
             "cutplan inspect",
             say("name a CSV file, or write a blank one with {flag}", flag=code("--form")),
         )
-    found = inspect_job(args.job, args.measured, args.shop, args.output)
+    both = inspect_job(args.job, args.measured, args.shop, args.output)
+    found, bench = both.found, both.bench
     if args.json:
-        print_json(found.as_dict())
+        print_json({**found.as_dict(), **({"bench": bench.as_dict()} if bench is not None else {})})
     else:
-        _tell(found)
+        _tell(found, bench is not None)
+        if bench is not None:
+            _tell_bench(bench)
         if args.output:
             tell(say("written: {file}", file=name(args.output)))
+    if bench is not None:
+        return 0 if bench.agrees and found.verdict != "out" else 1
     return 0 if found.verdict == "pass" else 1
 
 
-def _tell(found: Any) -> None:
-    """Print the verdict line by line."""
+def _tell_bench(bench: Any) -> None:
+    """Print how to go on."""
+    print_findings(bench.findings)
+    for words in bench.reason:
+        tell(words)
+    for bead in bench.left:
+        row = say(
+            "  {number}. {bead}, wait {wait}",
+            number=bead.number,
+            bead=code(bead.name + ("<" if bead.backward else "")),
+            wait=number(bead.wait_s, "s", 0),
+        )
+        tell(row)
+
+
+def _tell(found: Any, under_way: bool) -> None:
+    """Print the verdict line by line; of a part that is being welded only what was judged."""
     for c in found.checked:
         row = say(
             "{state}  {label}: {measured}, plan {plan}, off {off}, allowed {low} to {high} ({source})",
@@ -89,7 +115,8 @@ def _tell(found: Any) -> None:
     if len(found.missing) > _MOST:
         tell(say("missing: {count} more", count=len(found.missing) - _MOST))
     print_findings(found.findings)
-    tell(say("verdict: {verdict}", verdict=value(found.verdict)))
+    if not under_way:
+        tell(say("verdict: {verdict}", verdict=value(found.verdict)))
     for line in found.advice:
         tell(say("  next: {what}", what=value(line)))
 

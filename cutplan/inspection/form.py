@@ -23,6 +23,7 @@ from cutplan.pattern.opening import opening_line
 from cutplan.texts import Reader, say
 from cutplan.texts.by_id import told
 from cutplan.units import MM_PER_INCH
+from cutplan.welding.bench.result import FIT, TACKS
 
 #: Up to this many points every pair is measured; above, a ring of neighbours and two base points.
 _ALL_PAIRS = 5
@@ -41,6 +42,7 @@ class Asked:
     to: str
     plan_mm: float
     note: str = ""
+    after: str = ""
 
 
 def asked(job: Job, lang: str = "en") -> tuple[Asked, ...]:
@@ -70,10 +72,33 @@ def form_csv(job: Job, lang: str = "en") -> str:
     out = StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
-    for row in (*datum_asked(job, lang), *asked(job, lang)):
+    for row in (*datum_asked(job, lang), *bench_asked(job, lang), *asked(job, lang)):
         plan = f"{row.plan_mm / per:.{digits}f}"
-        writer.writerow((row.kind, safe(row.name), safe(row.to), plan, "", job.display, safe(str(row.note))))
+        names = (row.kind, safe(row.name), safe(row.to), row.after)
+        writer.writerow((*names, plan, "", job.display, safe(str(row.note))))
     return out.getvalue()
+
+
+def all_asked(job: Job, lang: str = "en") -> tuple[Asked, ...]:
+    """Return what to measure on the finished part, then what steers the stitches on the way."""
+    return (*asked(job, lang), *bench_asked(job, lang))
+
+
+def bench_asked(job: Job, lang: str = "en") -> tuple[Asked, ...]:
+    """Return the dial readings that steer the stitches: each place before the first tack, and again after the tacks."""
+    read = Reader(lang, job.display)
+    zero = read(
+        say("to re-plan the stitches: dial before the first tack; where the brace covers a place leave it empty")
+    )
+    again = read(say("the same after the tacks; for a later stitch copy the line and put its name in column after"))
+    # a pad alone is read all round, several at every second place
+    places = range(1, DIAL_PLACES + 1, 1 if len(job.pads) == 1 else 2)
+    return tuple(
+        Asked("dial", pad.name, str(i), 0.0, note, stage)
+        for stage, note in ((FIT, zero), (TACKS, again))
+        for pad in job.pads
+        for i in places
+    )
 
 
 def datum_of(job: Job) -> DatumPlan:

@@ -14,11 +14,15 @@ from cutplan.inspection.cells import plain
 from cutplan.texts import Message, name, say, template
 from cutplan.units import UnitName, parse_length
 
-ReadingKind = Literal["distance", "x", "y", "dial", "feeler", "gap", "before", "open", "tacked", "welded"]
+ReadingKind = Literal["distance", "x", "y", "dial", "feeler", "gap", "before", "open", "tacked", "welded", "done"]
 #: Stages at which the datum distances are taken, in order: each is a kind of reading.
 STAGES: tuple[ReadingKind, ...] = ("before", "open", "tacked", "welded")
-KINDS: tuple[ReadingKind, ...] = ("distance", "x", "y", "dial", "feeler", "gap", *STAGES)
-COLUMNS = ("kind", "name", "to", "plan", "measured", "unit", "note")
+KINDS: tuple[ReadingKind, ...] = ("distance", "x", "y", "dial", "feeler", "gap", *STAGES, "done")
+COLUMNS = ("kind", "name", "to", "after", "plan", "measured", "unit", "note")
+#: A bead welded against the planned direction.
+TURNED = "turned"
+#: Kinds that may be read on the way, with the bead welded last in column ``after``.
+ON_THE_WAY: tuple[ReadingKind, ...] = ("gap", "dial")
 #: More lines than this are refused: no plate needs them.
 MOST_LINES = 5000
 #: Longest line that is read; no form has one, and the standard's own reader stops at cells of 131,072 letters.
@@ -34,7 +38,7 @@ class Reading:
     kind : ReadingKind
         distance (between two named points), x or y (of a named point, in the measurer's own axes), dial (height at a
         numbered place of a pad), before, open, tacked, welded (a datum distance at that stage), feeler (gap under a straight-edge on a pad, or from pad to pad), gap (root opening
-        at a station).
+        at a station), done (a bead as it was welded; ``turned`` in column to: against the planned direction).
     name, to : str
         What was measured: point, pad or station; the second point, or the place on the pad.
     measured_mm : float or None
@@ -43,6 +47,8 @@ class Reading:
         Line of the file, from 1.
     note : str
         What the measurer wrote.
+    after : str
+        When it was read: empty on the finished part, ``fit`` before the first tack, ``tacks``, or the bead welded last.
     """
 
     kind: ReadingKind
@@ -51,6 +57,7 @@ class Reading:
     measured_mm: float | None
     line: int = 0
     note: str = ""
+    after: str = ""
 
     @property
     def label(self) -> str:
@@ -154,7 +161,14 @@ def _reading(cells: dict[str, str], unit: UnitName, at: str, line: int, problems
         if value < 0.0 and kind in ("distance", "feeler", "gap", *STAGES):
             problems.append(f"{at}: a {kind} cannot be negative")
             return None
-    return Reading(kind, name, to, value, line, cells.get("note", ""))
+    after = plain(cells.get("after", ""))
+    if after and kind not in ON_THE_WAY:
+        problems.append(f"{at}: a {kind} is not read on the way; leave column 'after' empty")
+        return None
+    if kind == "done" and to not in ("", TURNED):
+        problems.append(f"{at}: column 'to' of a bead is empty, or {TURNED!r} against the planned direction")
+        return None
+    return Reading(kind, name, to, value, line, cells.get("note", ""), after)
 
 
 def _has_unit(written: str) -> bool:

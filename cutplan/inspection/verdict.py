@@ -16,6 +16,7 @@ from cutplan.inspection.form import asked, datum_of
 from cutplan.inspection.judge import Checked, judge_gap, judge_length, judge_pads
 from cutplan.inspection.mount import MountPlace, judge_mount, mount_advice, mount_open, mount_place
 from cutplan.inspection.named_points import gap_stations, named_points
+from cutplan.inspection.on_the_way import finished, under_way
 from cutplan.inspection.readings import STAGES, Reading
 from cutplan.inspection.readings_check import doubts, unknown_marks, unknown_names
 from cutplan.opening.model import DatumPlan
@@ -138,52 +139,36 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
     JobError
         When no reading has a value, or names are unknown (all of them in one report).
     """
-    given = [r for r in rows if r.measured_mm is not None]
+    given = [r for r in finished(rows) if r.measured_mm is not None]
     staged = [r for r in given if r.kind in STAGES]
     filled = [r for r in given if r.kind not in STAGES]
-    if not given:
+    welding = under_way(rows)
+    if not given and not welding:
         raise JobError("no reading has a value", hint="fill in the column 'measured' of the form")
     points = named_points(job)
-    stations = gap_stations(job)
     datum = _datum(job, plan) if staged else None
-    problems = unknown_names(job, filled, points, stations)
-    problems += [p for r in staged for p in unknown_marks(r, datum)]
-    if problems:
-        raise JobError(
-            "readings name what is not on the plan", "\n         ".join(problems), "use the names of the job sheet"
-        )
+    _refuse_unknown(job, filled, staged, points, datum)
     doubt = doubts(job, filled, points, lang)
     suspect = {i for i, _ in doubt}
     findings = [f for _, f in doubt]
     used = [r for i, r in enumerate(filled) if i not in suspect]
     built, fit, odd = _as_built(points, used, lang)
-    for reading, residual, others in odd:
-        findings.append(
-            Finding(
-                "reading-does-not-fit",
-                "warning",
-                told("inspect.misfit", lang, label=reading.label, off=abs(residual)) + others,
-                f"line {reading.line}",
-                told("inspect.again", lang),
-            )
-        )
+    findings += _misfits(odd, lang)
     misfits = [r for r, _, _ in odd]
     checked = [judge_length(job, r, points) for r in used if r.kind == "distance" and r not in misfits]
     checked += judge_pads(job, used, lang)
     checked += [judge_gap(job, plan, r) for r in used if r.kind == "gap"]
     mount = mount_place(job, datum, staged)
     checked += [judge_mount(mount)] if mount is not None else []
-    have = {(r.kind, r.name, r.to) for r in filled}
-    missing = tuple(
-        Reading(a.kind, a.name, a.to, None).label
-        for a in asked(job, lang)
-        if (a.kind, a.name, a.to) not in have and (a.kind, a.to, a.name) not in have
-    )
+    missing = () if welding else _missing(job, filled, lang)
     loop = datum_loop(datum, staged) if datum is not None else None
     out = any(not c.ok for c in checked) or (loop is not None and moved_too_far(loop, _pitch_mm(job)))
-    still = bool(missing or findings) or mount_open(job, mount)
+    still = welding or bool(missing or findings) or mount_open(job, mount)
     verdict: Verdict = "out" if out else "incomplete" if still else "pass"
-    advice = (*_of_places(job, loop, mount, lang), *advice_of(job, plan, checked, missing, bool(findings), lang))
+    advice: tuple[str, ...] = ()
+    if out or findings or not welding:
+        places = [] if welding and not out else _of_places(job, loop, mount, lang)
+        advice = (*places, *advice_of(job, plan, checked, missing, bool(findings), lang))
     return Inspection(
         tuple(checked),
         built,
@@ -196,6 +181,42 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
         tuple(findings),
         loop,
         mount,
+    )
+
+
+def _refuse_unknown(
+    job: Job, filled: Sequence[Reading], staged: Sequence[Reading], points: dict[str, Point], datum: DatumPlan | None
+) -> None:
+    """Raise where readings name what is not on the plan, all of them in one report."""
+    problems = unknown_names(job, filled, points, gap_stations(job))
+    problems += [p for r in staged for p in unknown_marks(r, datum)]
+    if problems:
+        raise JobError(
+            "readings name what is not on the plan", "\n         ".join(problems), "use the names of the job sheet"
+        )
+
+
+def _misfits(odd: Sequence[tuple[Reading, float, str]], lang: str) -> list[Finding]:
+    """Distances that do not fit the others."""
+    return [
+        Finding(
+            "reading-does-not-fit",
+            "warning",
+            told("inspect.misfit", lang, label=reading.label, off=abs(residual)) + others,
+            f"line {reading.line}",
+            told("inspect.again", lang),
+        )
+        for reading, residual, others in odd
+    ]
+
+
+def _missing(job: Job, filled: Sequence[Reading], lang: str) -> tuple[str, ...]:
+    """Readings of the form that were not filled in."""
+    have = {(r.kind, r.name, r.to) for r in filled}
+    return tuple(
+        Reading(a.kind, a.name, a.to, None).label
+        for a in asked(job, lang)
+        if (a.kind, a.name, a.to) not in have and (a.kind, a.to, a.name) not in have
     )
 
 

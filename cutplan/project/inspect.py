@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from cutplan.errors import JobError, LimitError
 from cutplan.inspection.form import form_csv
-from cutplan.inspection.readings import read_readings
+from cutplan.inspection.on_the_way import bench_readings, under_way
+from cutplan.inspection.readings import Reading, read_readings
 from cutplan.inspection.verdict import Inspection, inspect
 from cutplan.project.folder.write import write_file
 from cutplan.project.inputs import input_files
@@ -15,8 +18,22 @@ from cutplan.project.single import write_own
 from cutplan.project.words import refuse
 from cutplan.texts import name, say
 
+if TYPE_CHECKING:
+    from cutplan.pattern.job import Job
+    from cutplan.pattern.shop import Shop
+    from cutplan.sheets.results import Results
+    from cutplan.welding.bench.result import BenchPlan
+
 #: Largest form that is read [bytes].
 LARGEST_FORM = 1024 * 1024
+
+
+@dataclass(frozen=True, slots=True)
+class Inspected:
+    """The verdict on a part, and how to go on where it is still being welded; None where it is not."""
+
+    found: Inspection
+    bench: BenchPlan | None
 
 
 def write_form(job_path: Path, target: Path) -> None:
@@ -33,8 +50,8 @@ def write_form(job_path: Path, target: Path) -> None:
     write_file(target, form_csv(job, job.language).encode())
 
 
-def inspect_job(job_path: Path, measured: Path, shop_path: Path | None = None, page: Path | None = None) -> Inspection:
-    """Return the verdict on a finished part, and write its as-built page when asked.
+def inspect_job(job_path: Path, measured: Path, shop_path: Path | None = None, page: Path | None = None) -> Inspected:
+    """Return the verdict on a part, and write its page when asked: as built, or the stitches that are left.
 
     Parameters
     ----------
@@ -51,12 +68,38 @@ def inspect_job(job_path: Path, measured: Path, shop_path: Path | None = None, p
         When the form cannot be read.
     """
     job, shop = load(job_path, shop_path)
+    rows = read_readings(_text(measured), job.display, measured.name)
+    results = plans(job, shop, ("weld",))
+    refuse(results.findings, job.source)
+    found = inspect(job, results, rows, job.language)
+    bench = _under_way(job, shop, results, rows)
+    if page is not None:
+        from cutplan.drawing.pdf import render_pdf
+        from cutplan.inspection.as_built import as_built_document
+        from cutplan.sheets.welding.bench_page import bench_document
+
+        document = as_built_document(results, found) if bench is None else bench_document(results, bench)
+        write_own(page, render_pdf(document), (*input_files(job_path, shop_path), measured))
+    return Inspected(found, bench)
+
+
+def _under_way(job: Job, shop: Shop, results: Results, rows: tuple[Reading, ...]) -> BenchPlan | None:
+    """What is left, re-planned on what was read; None on a finished part."""
+    if results.weld is None or not under_way(rows):
+        return None
+    from cutplan.welding.bench.replan import replan
+
+    return replan(job, shop, results.weld, bench_readings(job, rows))
+
+
+def _text(measured: Path) -> str:
+    """The form's text."""
     try:
         if measured.stat().st_size > LARGEST_FORM:
             raise LimitError(
                 say("the form is larger than {most} bytes", most=LARGEST_FORM), str(measured), say("give the form only")
             )
-        text = measured.read_bytes().decode("utf-8-sig")
+        return measured.read_bytes().decode("utf-8-sig")
     except OSError as error:
         reason = name(error.strerror or str(error))
         raise JobError(
@@ -64,14 +107,3 @@ def inspect_job(job_path: Path, measured: Path, shop_path: Path | None = None, p
         ) from None
     except UnicodeDecodeError:
         raise JobError(say("the form is not UTF-8 text"), str(measured), say("save it as CSV in UTF-8")) from None
-    rows = read_readings(text, job.display, measured.name)
-    results = plans(job, shop, ("weld",))
-    refuse(results.findings, job.source)
-    found = inspect(job, results, rows, job.language)
-    if page is not None:
-        from cutplan.drawing.pdf import render_pdf
-        from cutplan.inspection.as_built import as_built_document
-
-        inputs = (*input_files(job_path, shop_path), measured)
-        write_own(page, render_pdf(as_built_document(results, found)), inputs)
-    return found

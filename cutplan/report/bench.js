@@ -139,6 +139,7 @@
     if (!text) { say("", ""); return; }
     const mm = millimetres(text);
     if (mm === null) { say("bad", words.no_number); return; }
+    if (r.after) { say("", ""); return; }
     if (r.kind === "dial") { dial(r, say); return; }
     const off = mm - r.plan_mm;
     if (off >= r.low_mm - 1e-3 && off <= r.high_mm + 1e-3) { say("good", words.within); } else { say("bad", fill(words.out, { off: (off > 0 ? "+" : "") + length(off) })); }
@@ -146,7 +147,7 @@
 
   // heights about the plane that fits them best, as soon as four places of a pad are read
   function dial(r, say) {
-    const own = bench.readings.map((o, k) => [o, mine.values[k] ? millimetres(mine.values[k]) : null]).filter(([o, v]) => o.kind === "dial" && o.name === r.name && v !== null);
+    const own = bench.readings.map((o, k) => [o, mine.values[k] ? millimetres(mine.values[k]) : null]).filter(([o, v]) => o.kind === "dial" && o.name === r.name && o.after === r.after && v !== null);
     if (own.length < 4) { say("", fill(words.more, { n: 4 - own.length })); return; }
     const [mx, my, mz] = [0, 1, 2].map((c) => own.reduce((sum, [o, v]) => sum + (c < 2 ? o.place[c] : v), 0) / own.length);
     let [xx, xy, yy, xz, yz] = [0, 0, 0, 0, 0];
@@ -194,7 +195,7 @@
   function save() {
     const cell = (text) => (/[",\n]/.test(String(text)) ? '"' + String(text).replace(/"/g, '""') + '"' : String(text));
     const per = bench.unit === "in" ? 25.4 : 1;
-    const rows = bench.readings.map((r, i) => [r.kind, r.name, r.to, (r.plan_mm / per).toFixed(bench.unit === "in" ? 4 : 2), mine.values[i] || "", bench.unit, r.note]);
+    const rows = bench.readings.map((r, i) => [r.kind, r.name, r.to, r.after || "", (r.plan_mm / per).toFixed(bench.unit === "in" ? 4 : 2), mine.values[i] || "", bench.unit, r.note]);
     const text = [bench.columns, ...rows].map((row) => row.map(cell).join(",")).join("\n") + "\n";
     const link = el("a", { href: URL.createObjectURL(new Blob([text], { type: "text/csv" })), download: "measured.csv" });
     document.body.append(link);

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from cutplan.inspection.form import Asked, asked
+from cutplan.inspection.form import Asked, all_asked, asked
 from cutplan.inspection.judge import judge_gap, judge_length
 from cutplan.inspection.named_points import dial_places, named_points
 from cutplan.inspection.readings import Reading
@@ -12,12 +12,22 @@ from cutplan.report.welding.play import weld_steps
 from cutplan.sheets.fitup_page import fitup_steps
 from cutplan.sheets.plate.template_page import template_steps
 from cutplan.sheets.results import Results
-from cutplan.texts import Reader
+from cutplan.texts import Reader, say, template
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
+from cutplan.welding.bench.result import FIT, TACKS
 
 #: Strokes of the path's picture that belong to one cut.
 _CUT_MARKS = ("path", "lead", "pierce", "rapid", "way", "order")
+
+#: The step after the tacks.
+READ_AGAIN = say("Read the dial again and type it in: then re-plan the stitches that are left")
+READ_HOW = say(
+    "Save measured.csv and run cutplan inspect with it, or take it over on the page; for a later stitch copy a line and put "
+    "its name in column after."
+)
+#: When a reading is taken that steers the stitches.
+_STAGES = {FIT: template("before the first tack"), TACKS: template("after the tacks")}
 
 Step = dict[str, Any]
 
@@ -96,12 +106,13 @@ def _opening(results: Results, lang: str) -> list[Step]:
 def _fitup(results: Results, lang: str) -> list[Step]:
     part = told("report.fitup", lang)
     steps = [_step(part, words, [], "gaps") for words in fitup_steps(results, lang)]
-    gaps = [i for i, a in enumerate(asked(results.job, lang)) if a.kind == "gap"]
+    gaps = [i for i, a in enumerate(all_asked(results.job, lang)) if a.kind == "gap" or a.after == FIT]
     return [*steps, _step(part, told("fitup.gaps", lang), [], "gaps", ask=gaps)] if gaps else steps
 
 
 def _weld(results: Results, lang: str) -> list[Step]:
     part, beads = told("report.welding", lang), weld_steps(results)
+    tacks = [i for i, a in enumerate(all_asked(results.job, lang)) if a.after == TACKS]
     steps = []
     for n, bead in enumerate(beads):
         if n == 0 or bead["name"] == "release":
@@ -110,7 +121,14 @@ def _weld(results: Results, lang: str) -> list[Step]:
         title = told(f"play.{bead['kind']}", lang).format(**said)
         marks = [bead["mark"], bead["mark"].replace("stitch", "travel")]
         steps.append(_step(part, title, [], "weld-map", marks=marks, wait_s=bead["wait"]))
+        if tacks and bead["kind"] == "tack" and n == _tack_count(results):
+            steps.append(_step(part, Reader(lang)(READ_AGAIN), [Reader(lang)(READ_HOW)], "", ask=tacks))
     return steps
+
+
+def _tack_count(results: Results) -> int:
+    """How many tacks the plan has."""
+    return len(results.weld.tacks) if results.weld is not None else 0
 
 
 def _after(results: Results, lang: str) -> list[Step]:
@@ -139,7 +157,15 @@ def bench_readings(results: Results, lang: str) -> list[dict[str, Any]]:
         its ``place`` on the pad [mm] and the ``flat_mm`` that the pad allows [mm], as it is judged with its neighbours.
     """
     points = named_points(results.job)
-    return [_reading(results, a, points, lang) for a in asked(results.job, lang)]
+    return [_reading(results, a, points, lang) for a in all_asked(results.job, lang)]
+
+
+def _label(bare: Reading, after: str, lang: str) -> str:
+    """Name of a reading, with its stage where it is taken on the way."""
+    said = bare.said
+    if after:
+        said = say("{reading}, {stage}", reading=said, stage=_STAGES[after])
+    return Reader(lang)(said)
 
 
 def _reading(results: Results, a: Asked, points: dict[str, Any], lang: str) -> dict[str, Any]:
@@ -149,7 +175,8 @@ def _reading(results: Results, a: Asked, points: dict[str, Any], lang: str) -> d
         "kind": a.kind,
         "name": a.name,
         "to": a.to,
-        "label": Reader(lang)(bare.said),
+        "after": a.after,
+        "label": _label(bare, a.after, lang),
         "note": a.note,
         "plan_mm": round(a.plan_mm, 4),
     }

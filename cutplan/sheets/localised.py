@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import fields, is_dataclass, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from cutplan.drawing.model import Item, Text
 from cutplan.files.dxf.sketch import SketchLayer
 from cutplan.sheets.results import Results
 from cutplan.texts import Message, Reader
+
+if TYPE_CHECKING:
+    from cutplan.welding.result import OrderFigure
 
 #: Parts of the results that hold no messages of the trades: not walked.
 _LEFT = frozenset({"job", "shop", "steering", "templates"})
@@ -19,6 +22,12 @@ def localised(results: Results, lang: str) -> Results:
     name = f"said in {lang}"
     spoken: Results = results.once(name, lambda: _walk(results, Reader(lang, results.job.display)))
     return spoken.once(name, lambda: spoken)  # what is said already is not said again: its drawings are shared
+
+
+def localised_orders(orders: tuple[OrderFigure, ...], lang: str) -> tuple[OrderFigure, ...]:
+    """Return compared orders with their names in words."""
+    spoken: tuple[OrderFigure, ...] = _walk(orders, Reader(lang))
+    return spoken
 
 
 def localised_items(items: list[Item] | tuple[Item, ...], lang: str) -> list[Item]:

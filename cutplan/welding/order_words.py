@@ -20,6 +20,7 @@ ORDER_NAMES: dict[str, Message] = {
     "ends last": template("ends last"),
     "computed order": template("computed order"),
     "opposite pairs, back-step (rule)": template("opposite pairs, back-step (rule)"),
+    "as planned": template("as planned"),
 }
 #: A change below this share of what is there is not worth a tack or a brace [1] (our own).
 WORTH = 0.1

@@ -20,7 +20,6 @@ LONG_FUNCTIONS: frozenset[str] = frozenset(
         "files/job/survey.py:read_survey",
         "welding/coupon.py:evaluate_coupon",
         "welding/distortion/adapter.py:task_of",
-        "welding/plan.py:plan_weld",
         "welding/settings/machine.py:settings_for",
         "welding/stitches/joint.py:weld_joint",
         "welding/stitches/tacks.py:plan_tacks",
@@ -31,7 +30,6 @@ WIDE_CLASSES: frozenset[str] = frozenset(
         "opening/model.py:OpeningPlan",
         "pattern/job.py:Job",
         "welding/distortion/model/condensed.py:Model",
-        "welding/result.py:WeldPlan",
         "welding/settings/machine.py:Settings",
         "welding/stitches/joint.py:WeldJoint",
     }

@@ -44,11 +44,12 @@ async function save() {
   await post("/api/proof/keep", { values: sheet.values });
 }
 
-const NAME = { gap: () => t("Gaps, before welding"), distance: () => t("Distances and diagonals"), dial: () => t("Dial on the pads"), feeler: () => t("Feeler under a straight-edge") };
+const NAME = { gap: () => t("Gaps, before welding"), distance: () => t("Distances and diagonals"), dial: () => t("Dial on the pads"), feeler: () => t("Feeler under a straight-edge"), "dial fit": () => t("Dial before the first tack, to re-plan the stitches"), "dial tacks": () => t("Dial after the tacks, to re-plan the stitches") };
+const group = (r) => [r.kind, r.after].filter(Boolean).join(" ");
 
 function groups(render) {
-  const kinds = [...new Set(sheet.readings.map((r) => r.kind))];
-  return kinds.map((kind) => h("fieldset", {}, h("legend", {}, NAME[kind] ? NAME[kind]() : kind), h("p", { class: "hint" }, sheet.readings.find((r) => r.kind === kind).note), sheet.readings.map((r, i) => (r.kind === kind ? row(r, i, render) : null))));
+  const kinds = [...new Set(sheet.readings.map(group))];
+  return kinds.map((kind) => h("fieldset", {}, h("legend", {}, NAME[kind] ? NAME[kind]() : kind), h("p", { class: "hint" }, sheet.readings.find((r) => group(r) === kind).note), sheet.readings.map((r, i) => (group(r) === kind ? row(r, i, render) : null))));
 }
 
 function row(r, i) {
@@ -72,8 +73,17 @@ function judge(r, text, note) {
   note.textContent = good ? t("within") : t("out by {off} mm", { off: `${off > 0 ? "+" : ""}${metric(off, 2)}` });
 }
 
+function onTheWay(bench) {
+  const head = !bench.agrees ? t("Stop: the readings do not fit the plan") : bench.kept ? t("Go on as planned") : t("Go on in a new order");
+  return h("section", { class: `verdict ${bench.agrees ? "pass" : "out"}`, role: "status" }, h("h2", { class: "big" }, head), bench.reason.map((r) => h("p", {}, r)),
+    bench.findings.length ? h("ul", { class: "findings" }, bench.findings.map((f) => h("li", { class: f.severity }, f.message))) : null,
+    h("p", {}, t("Left, in this order: {list}", { list: bench.left.map((b) => b.name + (b.backward ? " ↻" : "")).join(", ") })),
+    h("p", { class: "row" }, h("a", { class: "button", href: "/api/beside/as-built.pdf", target: "_blank", rel: "noopener" }, t("Weld page of what is left")), h("a", { class: "button", href: "/api/beside/measured.csv?save=1", download: "measured.csv" }, t("Save measured.csv"))));
+}
+
 function result() {
   if (!verdict) return null;
+  if (verdict.bench) return onTheWay(verdict.bench);
   const words = { pass: t("The part passes"), out: t("Something is out"), incomplete: t("Readings are missing") };
   const bad = verdict.checked.filter((c) => !c.ok);
   return h("section", { class: `verdict ${verdict.verdict}`, role: "status" }, h("h2", { class: "big" }, words[verdict.verdict] || verdict.verdict),

@@ -10,14 +10,15 @@ from typing import Any
 
 from cutplan.errors import CutplanError
 from cutplan.inspection.cells import safe
-from cutplan.inspection.form import asked
-from cutplan.inspection.readings import COLUMNS, read_readings
+from cutplan.inspection.form import all_asked
+from cutplan.inspection.readings import COLUMNS, Reading, read_readings
 from cutplan.project.folder.write import write_file
 from cutplan.project.inspect import inspect_job
 from cutplan.project.planned.plans import load, plans
 from cutplan.report.bench import bench_readings
 from cutplan.texts import ENGLISH, Reader
-from cutplan.units import MM_PER
+from cutplan.units import MM_PER, UnitName
+from cutplan.welding.bench.result import BenchPlan
 
 #: Files beside the job file: the readings, and the page of the part as built.
 MEASURED, AS_BUILT = "measured.csv", "as-built.pdf"
@@ -44,9 +45,9 @@ def sheet(job_path: Path, read: Reader = ENGLISH) -> dict[str, Any]:
         except (CutplanError, OSError, UnicodeDecodeError) as fault:
             known["problem"] = read(fault.message) if isinstance(fault, CutplanError) else str(fault)
             return known
-        places = {(a.kind, a.name, a.to): i for i, a in enumerate(asked(job, job.language))}
+        places = {(a.kind, a.name, a.to, a.after): i for i, a in enumerate(all_asked(job, job.language))}
         for row in rows:
-            place = places.get((row.kind, row.name, row.to))
+            place = places.get((row.kind, row.name, row.to, row.after))
             if place is not None and row.measured_mm is not None:
                 known["values"][str(place)] = f"{row.measured_mm / MM_PER[job.display]:.4f}".rstrip("0").rstrip(".")
     return known
@@ -72,14 +73,27 @@ def keep(job_path: Path, values: Mapping[str, Any]) -> dict[str, Any]:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
-    count = 0
-    for i, a in enumerate(asked(job, job.language)):
+    count, wanted = 0, all_asked(job, job.language)
+    for i, a in enumerate(wanted):
         typed = " ".join(str(values.get(str(i), "")).split())[:_LONGEST]
         count += bool(typed)
         plan = f"{a.plan_mm / per:.{digits}f}"
-        writer.writerow((a.kind, safe(a.name), safe(a.to), plan, typed, job.display, safe(str(a.note))))
+        writer.writerow((a.kind, safe(a.name), safe(a.to), a.after, plan, typed, job.display, safe(str(a.note))))
+    known: set[tuple[str, str, str, str]] = {(a.kind, a.name, a.to, a.after) for a in wanted}
+    for r in _others(job_path, job.display, known):
+        value = "" if r.measured_mm is None else f"{r.measured_mm / per:.6g}"
+        writer.writerow((r.kind, safe(r.name), safe(r.to), safe(r.after), "", value, job.display, safe(r.note)))
     write_file(job_path.parent / MEASURED, out.getvalue().encode())
     return {"kept": count}
+
+
+def _others(job_path: Path, unit: UnitName, known: set[tuple[str, str, str, str]]) -> list[Reading]:
+    """Rows of the file beside the job that the page does not ask for, so that none is lost."""
+    try:
+        rows = read_readings((job_path.parent / MEASURED).read_text(encoding="utf-8-sig"), unit, MEASURED)
+    except (CutplanError, OSError, UnicodeDecodeError):
+        return []
+    return [r for r in rows if (r.kind, r.name, r.to, r.after) not in known]
 
 
 def take(job_path: Path, data: bytes) -> dict[str, Any]:
@@ -104,9 +118,11 @@ def verdict(job_path: Path, read: Reader = ENGLISH) -> dict[str, Any]:
     CutplanError
         When readings are missing, doubtful beyond use, or name what is not on the plan.
     """
-    found = inspect_job(job_path, job_path.parent / MEASURED, None, job_path.parent / AS_BUILT)
+    both = inspect_job(job_path, job_path.parent / MEASURED, None, job_path.parent / AS_BUILT)
+    found = both.found
     return {
         "verdict": found.verdict,
+        "bench": None if both.bench is None else _bench(both.bench, read),
         "linear": found.linear_class,
         "flatness": found.flatness_class,
         "checked": [{**c.as_dict(), "label": read(c.label)} for c in found.checked],
@@ -117,4 +133,13 @@ def verdict(job_path: Path, read: Reader = ENGLISH) -> dict[str, Any]:
         "missing": [read(m) for m in found.missing],
         "advice": [read(a) for a in found.advice],
         "findings": [f.as_dict(read) for f in found.findings],
+    }
+
+
+def _bench(bench: BenchPlan, read: Reader) -> dict[str, Any]:
+    """How to go on with a part that is being welded, said."""
+    return {
+        **bench.as_dict(),
+        "reason": [read(r) for r in bench.reason],
+        "findings": [f.as_dict(read) for f in bench.findings],
     }

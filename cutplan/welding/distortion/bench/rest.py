@@ -17,9 +17,10 @@ from cutplan.welding.distortion.chain.yielding import follow_yielding
 from cutplan.welding.distortion.choice import FOLLOWED
 from cutplan.welding.distortion.compare import Judged, World, best_of, compared, equal, judge_order
 from cutplan.welding.distortion.draws import OF_THE_DAY, draws_of, variates
+from cutplan.welding.distortion.found import affordable
 from cutplan.welding.distortion.model.condensed import Model, make_model
 from cutplan.welding.distortion.model.variants import BoxState, states_of, varied
-from cutplan.welding.distortion.plan import COMPUTED, TimeOf, affordable
+from cutplan.welding.distortion.plan import COMPUTED, TimeOf
 from cutplan.welding.distortion.search.descent import Follower, Progress, descend
 from cutplan.welding.distortion.search.judge import Judge, make_judge
 from cutplan.welding.distortion.search.orders import Order, people_orders

@@ -1,0 +1,157 @@
+"""The weld page after readings on the way: what they mean, and the stitches that are left in their order."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from cutplan.drawing.model import Document, Figure, Item, Pen, Stroke, moved
+from cutplan.sheets.cautions import cautions
+from cutplan.sheets.localised import localised_orders
+from cutplan.sheets.page import CELL, SMALL, Builder
+from cutplan.sheets.pictures import place
+from cutplan.sheets.results import Results
+from cutplan.sheets.welding.bead_list import bead_list, map_height
+from cutplan.sheets.welding.order_chart import order_chart
+from cutplan.sheets.welding.weld_map import weld_figure
+from cutplan.tables.band import Band
+from cutplan.texts import Message, name, number, say
+from cutplan.units import format_length
+
+if TYPE_CHECKING:
+    from cutplan.welding.bench.result import BenchPlan
+
+#: Beads that are welded, on the map.
+_DONE = Pen(1.0, "#c8c8c8")
+#: Readings in the table at most; those that stand out come first.
+_MOST_READINGS = 12
+
+
+def bench_document(results: Results, bench: BenchPlan, lang: str | None = None) -> Document:
+    """Return the weld pages after readings as a document."""
+    b = Builder(results.job, results.shop, lang or results.job.language)
+    bench_pages(b, results, bench)
+    title = b.say(say("{job}: the stitches that are left", job=name(results.job.title)))
+    return Document(b.pages(), title, b.say(say("Re-planned at the bench")), language=b.lang)
+
+
+def bench_pages(b: Builder, results: Results, bench: BenchPlan) -> None:
+    """Write the weld pages after readings."""
+    b.page(say("Re-planned at the bench"))
+    b.box(b.say(_headline(bench)), 6.0, bold=True)
+    for words in bench.reason:
+        b.para(b.read(words))
+    for f in bench.findings:
+        b.para("• " + b.read(f.message) + (". " + b.read(f.fix) if f.fix else ""), CELL)
+    _left(b, results, bench)
+    _readings(b, bench)
+    _lessons(b, bench)
+    if len(bench.orders) > 1:
+        _chart(b, results, bench)
+    b.para(" ".join(cautions(b.job, b.lang)), SMALL)
+
+
+def _headline(bench: BenchPlan) -> Message:
+    if not bench.agrees:
+        return say("STOP: the readings do not fit the plan. No new chance is given.")
+    if bench.kept:
+        return say("Go on as planned: {count} beads are left", count=len(bench.left))
+    return say("New order: {count} beads are left", count=len(bench.left))
+
+
+def _left(b: Builder, results: Results, bench: BenchPlan) -> None:
+    """Map and table of what is left; what is welded is light grey."""
+    plan = results.weld
+    if plan is None:
+        return
+    tacks = tuple(x for x in bench.left if x.kind == "tack")
+    stitches = tuple(x for x in bench.left if x.kind == "stitch")
+    whole = weld_figure(results.job, replace(plan, tacks=tacks, stitches=stitches), tacks=bool(tacks))
+    done: list[Item] = [Stroke(x.path, _DONE, tag=f"done {x.name}") for x in bench.done if x.kind == "stitch"]
+    figure = Figure((*whole.items, *done), whole.box)
+    words = say("What is left, numbered anew in the order of welding; light grey is welded already.")
+    place(b, figure, map_height(b, len(bench.left)), caption=b.say(words))
+    bead_list(b, results, bench.left, "left-beads")
+    minutes = number(bench.time_s / 60.0, "min", 0)
+    b.para(
+        b.say(say("{time} from the next arc to the last, with waits; waits count from the arc before.", time=minutes)),
+        CELL,
+    )
+
+
+def _readings(b: Builder, bench: BenchPlan) -> None:
+    """Each reading against what was and what is expected."""
+    if not bench.readings:
+        return
+    far = sorted(bench.readings, key=lambda r: (not r.odd, -_outside(r.read_mm, r.before)))[:_MOST_READINGS]
+    shown = [r for r in bench.readings if r in far]
+    head = [b.say(say("reading [mm]")), b.say(say("read")), b.say(say("the plan expected"))]
+    head.append(b.say(say("expected now")) if bench.agrees else "")
+    rows = [
+        [
+            b.read(r.what) + (" ✗" if r.odd else ""),
+            _zero(r.read_mm),
+            _band(r.before),
+            _band(r.after) if bench.agrees else "",
+        ]
+        for r in shown
+    ]
+    title = b.say(say("The readings against the plan"))
+    what = say("Of a gap: how far it has closed. Of a dial: height over the plane of its round.")
+    b.table([head, *rows], (2.2, 0.6, 1.6, 1.6), tag="readings", title=title)
+    b.para(b.say(what), CELL)
+    if len(shown) < len(bench.readings):
+        b.para(b.say(say("The {count} readings farthest from the plan are shown.", count=len(shown))), CELL)
+
+
+def _outside(value: float, band: Band) -> float:
+    """How far a value lies from the middle, in half widths of the band [1]."""
+    return abs(value - band.mid) / max(0.5 * (band.high - band.low), 1e-3)
+
+
+def _lessons(b: Builder, bench: BenchPlan) -> None:
+    """What the readings said of what was uncertain."""
+    if not bench.lessons:
+        return
+    head = [b.say(w) for w in (say("uncertain"), say("before"), say("after the readings"), say("told"))]
+    rows = [
+        [b.read(x.what), _unit(x.before), _unit(x.after), b.say(say("yes") if x.told else say("no"))]
+        for x in bench.lessons
+    ]
+    b.table([head, *rows], (2.2, 1.7, 1.7, 0.5), tag="lessons", title=b.say(say("What the readings said")))
+    b.para(
+        b.say(
+            say(
+                "Median and what holds four fifths of {draws} draws. By weight alone the readings leave {effective} of the "
+                "first draws; the others were moved to where the readings are.",
+                draws=bench.draws,
+                effective=number(bench.effective, "", 0),
+            )
+        ),
+        CELL,
+    )
+
+
+def _chart(b: Builder, results: Results, bench: BenchPlan) -> None:
+    limit = min((p.flatness_mm for p in results.job.pads), default=None)
+    text = b.say("weld.chart_limit", limit=format_length(limit, b.job.display)) if limit is not None else ""
+    chart = order_chart(localised_orders(bench.orders, b.lang), b.say("weld.chart_axis"), b.wide, limit, text)
+    b.heading(b.say(say("Orders of what is left, compared")), chart.box.height + 12.0)
+    b.need(chart.box.height + 4.0)
+    b.add(*(moved(i, 1.0, b.left, b.y - chart.box.height) for i in chart.items))
+    b.y -= chart.box.height + 3.0
+
+
+def _band(band: Band) -> str:
+    return f"{_zero(band.mid)} ({_zero(band.low)} / {_zero(band.high)})"
+
+
+def _zero(value: float) -> str:
+    """Two digits, never a negative zero."""
+    return f"{round(value, 2) + 0.0:.2f}"
+
+
+def _unit(band: Band) -> str:
+    digits = 0 if band.mid >= 100.0 else 1 if band.mid >= 10.0 else 2
+    unit = "" if band.unit == "1" else f" {band.unit.replace('mm2', 'mm²')}"
+    return f"{band.mid:.{digits}f} ({band.low:.{digits}f} / {band.high:.{digits}f}){unit}"

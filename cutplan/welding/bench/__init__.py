@@ -1,0 +1,1 @@
+"""Re-planning at the bench: readings on the way, the stitches that are left, and what is said about them."""

@@ -1,0 +1,125 @@
+"""What is said about readings and the stitches that are left: every sentence from the figures of one update."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from cutplan.pattern.job import Job
+from cutplan.texts import Message, every, mm, name, number, say, template
+from cutplan.welding.bench.result import TACKS, DialRead, GapRead, Reread
+from cutplan.welding.distortion.bench.result import RestPlan
+from cutplan.welding.order_words import order_name
+from cutplan.welding.words import shown
+
+#: What readings can tell of, to be read.
+_LESSONS: dict[str, Message] = {
+    "shrink": template("shrinkage across of a stitch"),
+    "tendon": template("pull along of a stitch"),
+    "angle": template("angle of a stitch"),
+    "weld yield": template("yield strength of the weld metal"),
+    "plate yield": template("yield strength of the plate"),
+    "skin yield": template("yield strength of the skin"),
+    "wall depth": template("depth of the box's walls"),
+    "grip": template("stiffness of the vehicle around, over what was taken"),
+    "weld height": template("height of the weld"),
+    "gap": template("width of weld metal"),
+}
+
+
+def lesson_name(key: str) -> Message:
+    """Return the name of an uncertain quantity to be read."""
+    return _LESSONS[key]
+
+
+def reading_name(reading: GapRead | DialRead) -> Message:
+    """Return the name of a reading to be read."""
+    if isinstance(reading, GapRead):
+        return say("gap {station} after {stage}", station=name(reading.station), stage=_stage(reading.after))
+    place = name(f"{reading.pad}.{reading.number}")
+    return say("dial {place} after {stage}", place=place, stage=_stage(reading.after))
+
+
+def _stage(after: str) -> Message:
+    return say("the tacks") if after == TACKS else template("{bead}").fill(bead=name(after))
+
+
+def reasons(job: Job, rest: RestPlan, readings: Sequence[Reread]) -> tuple[Message, ...]:
+    """Return what the readings mean and how to go on, sentence by sentence.
+
+    Parameters
+    ----------
+    job : Job
+        Its pads say what is allowed.
+    rest : RestPlan
+        The rest of the order.
+    readings : sequence of Reread
+        The readings, said.
+    """
+    if not readings:
+        return (say("Nothing was read on the way: the plan stays as it is."),)
+    if not rest.agrees:
+        return _against(readings)
+    said = [_way(rest)]
+    if job.pads:
+        said.append(
+            say(
+                "The chance that the pads stay within {allowed} out of flat was {before} before these readings and is "
+                "{now} now.",
+                allowed=mm(min(p.flatness_mm for p in job.pads), 2),
+                before=_share(rest.planned_before.chance_within),
+                now=_share(rest.chosen.chance_within),
+            )
+        )
+    told = [_LESSONS[x.key] for x in rest.learnt if x.told]
+    if told:
+        said.append(say("The readings tell of: {quantities}.", quantities=every(told)))
+    else:
+        said.append(say("The readings tell of nothing that was uncertain: they are too few or too coarse for it."))
+    return tuple(said)
+
+
+def _way(rest: RestPlan) -> Message:
+    """How to go on."""
+    now = shown(rest.chosen.flatness_mm)
+    if rest.kept:
+        return say(
+            "Go on as planned: it leaves the pads {now} out of flat, and no order of what is left is told to be better.",
+            now=now,
+        )
+    return say(
+        "Go on in a new order, {order}: it leaves the pads {now} out of flat; as planned it would be {planned}.",
+        order=order_name(rest.chosen.name),
+        now=now,
+        planned=shown(rest.planned.flatness_mm),
+    )
+
+
+def _against(readings: Sequence[Reread]) -> tuple[Message, ...]:
+    """Readings that the model cannot have made."""
+    odd = [r for r in readings if r.odd]
+    if odd:
+        return (
+            say("These readings stand against all others: {which}.", which=every([r.what for r in odd])),
+            say("Read them again and correct the form. Until then nothing is changed, and no new chance is given."),
+        )
+    return (
+        say(
+            "The readings lie outside everything that the model can do, so no new chance is given and the order stays."
+        ),
+        say(
+            "Stop and look before the next arc: was each dial set to zero before the first tack, does the brace sit tight, "
+            "did a tack crack, are gap and settings those of the plan?"
+        ),
+        say(
+            "If all is as planned, the part does not follow this model: weld on in short stitches, cold, and measure each."
+        ),
+    )
+
+
+def _share(chance: float) -> Message:
+    """A chance, never surer than its draws."""
+    if chance >= 0.985:
+        return say("nearly certain")
+    if chance <= 0.015:
+        return say("next to nothing")
+    return say("{share}", share=number(100.0 * chance, "%", 0))

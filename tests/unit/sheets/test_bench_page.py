@@ -1,0 +1,159 @@
+"""Readings on the way from the form to a new weld page: which rows steer, what is fixed, what is said and printed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from sheet_results import small, small_job
+
+from cutplan.drawing.model import Text
+from cutplan.errors import JobError
+from cutplan.inspection.form import form_csv
+from cutplan.inspection.named_points import dial_places
+from cutplan.inspection.on_the_way import bench_readings, under_way
+from cutplan.inspection.readings import Reading, read_readings
+from cutplan.inspection.verdict import inspect
+from cutplan.pattern.joint import Joint
+from cutplan.sheets.welding.bench_page import bench_document
+from cutplan.welding.bench.history import history_of
+from cutplan.welding.bench.replan import replan
+from cutplan.welding.bench.result import BenchPlan, BenchReadings, DialRead, GapRead
+
+JOB = small_job()
+
+
+def dials(stage: str, value: float = 0.0, zero: float | None = 0.0) -> tuple[DialRead, ...]:
+    return tuple(
+        DialRead(pad.name, str(i), at, stage, value, zero)
+        for pad in JOB.pads
+        for i, at in enumerate(dial_places(JOB, pad), 1)
+    )
+
+
+def planned(readings: BenchReadings) -> BenchPlan:
+    plan = small().weld
+    assert plan is not None
+    return replan(JOB, None, plan, readings)
+
+
+def test_rows_of_the_form_steer_the_stitches_until_the_part_is_finished() -> None:
+    blank = read_readings(form_csv(JOB))
+    assert not under_way(blank)
+    tacked = [replace(r, measured_mm=0.02) if r.after == "tacks" else r for r in blank]
+    assert under_way(tacked)
+    assert len(bench_readings(JOB, tacked).dials) == sum(r.after == "tacks" for r in blank) > 0
+    assert under_way([replace(r, measured_mm=1.0) if r.kind == "gap" else r for r in blank])
+    ended = [replace(r, measured_mm=0.0) if r.kind == "feeler" else r for r in tacked]
+    assert not under_way(ended)
+    found = inspect(JOB, None, tacked)
+    assert (found.verdict, found.missing, found.checked, found.advice) == ("incomplete", (), (), ())
+
+
+def test_the_zero_of_a_dial_and_the_gap_before_the_tacks_come_from_their_own_rows() -> None:
+    rows = [
+        Reading("dial", "A", "1", 0.10, 2, "", "fit"),
+        Reading("dial", "A", "1", 0.25, 3, "", "S2"),
+        Reading("gap", "G1", "", 1.4, 4, "", "fit"),
+        Reading("gap", "G1", "", 1.1, 5),
+        Reading("gap", "G2", "", 1.0, 6),
+        Reading("done", "S3", "turned", None, 7),
+    ]
+    found = bench_readings(JOB, rows)
+    assert [(d.after, d.value_mm, d.zero_mm) for d in found.dials] == [("S2", 0.25, 0.10)]
+    assert [(g.station, g.after, g.value_mm, g.before_mm) for g in found.gaps] == [
+        ("G1", "tacks", 1.1, 1.4),
+        ("G2", "tacks", 1.0, None),
+    ]
+    assert found.done == (("S3", True),)
+    with pytest.raises(JobError, match="not on the plan"):
+        bench_readings(JOB, [Reading("dial", "Z", "1", 0.1, 2, "", "tacks")])
+
+
+def test_a_reading_on_the_way_is_only_a_gap_or_a_dial() -> None:
+    head = "kind,name,to,after,measured,unit"
+    with pytest.raises(JobError) as caught:
+        read_readings(f"{head}\ndistance,H1,H2,S1,140,mm\ndone,S1,back,,,")
+    assert "not read on the way" in str(caught.value) and "turned" in str(caught.value)
+
+
+def test_history_is_the_plan_up_to_the_last_reading_or_what_was_written_down() -> None:
+    plan = small().weld
+    assert plan is not None
+    third = plan.stitches[2].name
+    history = history_of(plan, BenchReadings((), dials(third)))
+    assert history.laid == len(plan.tacks) + 3
+    other = plan.stitches[4].name
+    written = history_of(plan, BenchReadings((), dials(other), ((other, True),)))
+    assert written.laid == len(plan.tacks) + 1
+    turn = written.turns[len(plan.tacks)]
+    assert written.names[turn.bead] == other and turn.backward != plan.stitches[4].backward
+    assert sorted(t.bead for t in written.turns) == list(range(len(written.names)))
+    for wrong, words in (
+        (BenchReadings((), dials("S99")), "S99"),
+        (BenchReadings((), dials(third), ((other, False),)), "not written down"),
+        (BenchReadings((), (), ((other, False), (other, False))), "twice"),
+        (BenchReadings((), (), (("T1", False), (other, False))), "not these tacks"),
+    ):
+        with pytest.raises(JobError, match=words):
+            history_of(plan, wrong)
+
+
+def test_nothing_read_leaves_the_order_of_the_plan() -> None:
+    plan = small().weld
+    assert plan is not None
+    done = tuple((b.name, False) for b in plan.stitches[:2])
+    found = planned(BenchReadings((), (), done))
+    assert found.kept and found.agrees
+    assert [b.name for b in found.left] == [b.name for b in plan.stitches[2:]]
+    assert [b.backward for b in found.left] == [b.backward for b in plan.stitches[2:]]
+    assert found.now == found.before
+
+
+@pytest.fixture(scope="module")
+def still() -> BenchPlan:
+    """Dials that say that the tacks moved nothing: well within what tacks do."""
+    return planned(BenchReadings((), dials("tacks")))
+
+
+def test_readings_within_the_band_give_a_chance_and_a_page(still: BenchPlan) -> None:
+    assert still.agrees and still.now is not None and 0.0 <= still.now.chance <= 1.0
+    plan = small().weld
+    assert plan is not None
+    assert sorted(b.name for b in still.left) == sorted(b.name for b in plan.stitches)
+    assert [b.name for b in still.done] == [b.name for b in plan.tacks]
+    assert [b.number for b in still.left] == list(range(1, len(still.left) + 1))
+    pages = bench_document(small(), still).pages
+    said = " ".join(i.text for p in pages for i in p.items if isinstance(i, Text))
+    assert "beads are left" in said and "The readings against the plan" in said
+    assert all(b.name in said for b in still.left)
+    german = bench_document(small(), still, "de").pages
+    assert "Raupen" in " ".join(i.text for p in german for i in p.items if isinstance(i, Text))
+
+
+def test_readings_that_cannot_be_give_no_chance_and_say_stop() -> None:
+    pads = {p.name: n for n, p in enumerate(JOB.pads)}
+    # one pad 3 mm up after the tacks, the other down: no draw comes near
+    wild = tuple(replace(d, value_mm=3.0 * (-1) ** (pads[d.pad] + int(d.number))) for d in dials("tacks"))
+    found = planned(BenchReadings((), wild))
+    assert not found.agrees and found.kept
+    assert found.now is None and not found.orders
+    pages = bench_document(small(), found).pages
+    said = " ".join(i.text for p in pages for i in p.items if isinstance(i, Text))
+    assert "STOP" in said and "expected now" not in said
+
+
+@pytest.mark.slow
+def test_too_few_dials_and_gaps_under_a_lap_are_told() -> None:
+    few = planned(BenchReadings((), dials("tacks")[:3]))
+    assert [f.code for f in few.findings] == ["dials-too-few"]
+    # exact: three readings fix their plane, so nothing is learnt
+    assert not any(x.told for x in few.lessons)
+    lap = replace(JOB, joint=Joint("lap", 0.0, 20.0))
+    from cutplan.welding.bench.replan import _watched
+
+    plan = small().weld
+    assert plan is not None
+    gap = GapRead("G1", plan.stitches[0].middle, "tacks", 0.2)
+    watched, findings = _watched(lap, plan, BenchReadings((gap,)), history_of(plan, BenchReadings((gap,))))
+    assert not watched and [f.code for f in findings] == ["lap-gaps-unused"]
