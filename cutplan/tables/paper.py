@@ -51,6 +51,9 @@ SHEETS: dict[str, Sheet] = {
     )
 }
 
+#: Sheets that drawings are made on and no template is printed on, short by long side [mm]: ASME Y14.1 C to E (from memory).
+_DRAWN_ONLY_MM = tuple((a * MM_PER_INCH, b * MM_PER_INCH) for a, b in ((17.0, 22.0), (22.0, 34.0), (34.0, 44.0)))
+
 #: Papers that have no fixed size: their width, or both sides, stand in the job file.
 FREE = ("roll", "custom")
 
@@ -96,6 +99,11 @@ def size_mm(name: str) -> tuple[float, float]:
         Width and height [mm].
     """
     return SHEETS[name].width_mm, SHEETS[name].height_mm
+
+
+def drawn_sheets_mm() -> tuple[tuple[float, float], ...]:
+    """Return the sheets that drawings are made on, short by long side [mm]: every paper, and the large inch sizes."""
+    return (*((s.width_mm, s.height_mm) for s in SHEETS.values()), *_DRAWN_ONLY_MM)
 
 
 def humidity_growth_mm(length_mm: float) -> tuple[float, float]:

@@ -46,6 +46,14 @@ def test_links_lead_to_files_that_are_there(page: Path) -> None:
             assert (page.parent / to).exists(), f"{page.name} links to {to}"
 
 
+def test_the_guide_names_every_room_and_no_other() -> None:
+    guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    table = guide.partition("| layer | room |")[2].partition("\n\n")[0]
+    named = set(re.findall(r"`([a-z_]+)/`", table))
+    rooms = {p.name for p in (ROOT / "cutplan").rglob("*") if p.is_dir() and p.name != "__pycache__"}
+    assert named == rooms
+
+
 def test_the_page_of_limits_tells_those_that_are_enforced() -> None:
     from cutplan.files import limits
 

@@ -15,15 +15,11 @@ from cutplan.files.outline.nesting import Nest
 from cutplan.files.outline.sheet import Sheet
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
+from cutplan.tables.paper import drawn_sheets_mm
 from cutplan.texts import Message, every, say, size
 from cutplan.texts import name as named
 
 _NAMES = re.compile(r"border|frame|title|sheet|format|rahmen|blatt|page|cadre", re.IGNORECASE)
-#: Trimmed sheets, short by long side [mm]: ISO 216 A0 to A4 and ANSI A to E (8.5 x 11 to 34 x 44 in), from memory.
-_SHEETS = (
-    (210.0, 297.0), (297.0, 420.0), (420.0, 594.0), (594.0, 841.0), (841.0, 1189.0),
-    (215.9, 279.4), (279.4, 431.8), (431.8, 558.8), (558.8, 863.6), (863.6, 1117.6),
-)  # fmt: skip
 _SCALES = (1.0, 2.0, 2.5, 5.0, 10.0, 20.0, 0.5, 0.2)
 #: Usual margins between the cut edge of a sheet and its frame, on one side or summed over two [mm].
 _MARGINS = (0.0, 10.0, 12.7, 15.0, 20.0, 25.0, 25.4, 30.0, 35.0)
@@ -69,7 +65,7 @@ def without_border(tree: Nest, sheet: Sheet, branched: bool) -> Bordered:
     Evidence counted: a second rectangle close inside it, the size of a sheet, a layer named for it, text beside the
     parts, parts that have holes of their own, and lines of a title block that branch. A plain plate with holes has none
     of these, so it stays a plate. Where both readings are possible it is an error that shows both, until it is stated
-    which one holds. ``texts`` are places of texts [mm].
+    which one holds.
     """
     loops = tree.loops
     kept = Bordered(loops, None, None, Counter(), [])
@@ -277,7 +273,7 @@ def _sheet_size(loop: Loop) -> bool:
     x0, y0, x1, y1 = loop.box
     short, long = sorted((x1 - x0, y1 - y0))
     for scale in _SCALES:
-        for a, b in _SHEETS:
+        for a, b in drawn_sheets_mm():
             da, db = a - short / scale, b - long / scale
             if any(abs(da - m) < 0.3 for m in _MARGINS) and any(abs(db - m) < 0.3 for m in _MARGINS):
                 return True

@@ -1,0 +1,121 @@
+"""What is written on the sheets of the templates."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import pi
+
+import pytest
+from template_jobs import ROOT, SAMPLES, all_words, hole, job, paper, texts
+
+from cutplan.drawing.recorder import overlaps
+from cutplan.files.job.read import read_job
+from cutplan.geometry.contour import polyline
+from cutplan.pattern.job import Job
+from cutplan.pattern.joint import Joint
+from cutplan.pattern.plate import Plate
+from cutplan.pattern.shop import Shop
+from cutplan.pattern.wishes import Flange, Marks, TubeWrap
+from cutplan.templates.plan import plan_templates
+
+
+def test_every_sheet_says_what_it_is_where_it_goes_and_that_the_part_is_structural() -> None:
+    made = plan_templates(job(), Shop())
+    assert len(made.pages) == made.sheets + 1 > 2
+    assert "Map of the templates" in texts(made.pages[0])[0] or any("Map" in t for t in texts(made.pages[0]))
+    for tile in made.tiles:
+        words = "\n".join(texts(made.pages[tile.sheet - 1]))
+        assert tile.template in words and f"sheet {tile.sheet} of {len(made.pages)}" in words
+        assert "Left tow-eye insert, rev. A, 2026-04-01" in words
+        assert "This side out: outside" in words
+        assert "Structural part: see job sheet" in words
+        assert "Print at 100 %" in words and "rulers must measure" in words
+
+
+def test_templates_say_hand_direction_and_line_to_cut() -> None:
+    made = plan_templates(job(marks=Marks(hand="left", up_deg=0.0, side_out="rear face", mirrored_copy=True)), Shop())
+    words = all_words(made)
+    for phrase in (
+        "PLATE: left hand",
+        "PLATE: right hand",
+        "OPENING in the skin: left hand",
+        "FORWARD",
+        "UP",
+        "This side out: rear face",
+        "Cut paper and plate on the thick line",
+    ):
+        assert phrase in words, phrase
+    assert {t.template for t in made.tiles} == {"Plate left", "Opening left", "Plate right", "Opening right"}
+
+
+def test_left_on_the_copy_for_the_other_hand_is_right() -> None:
+    marks = Marks(hand="left", forward_deg=None, up_deg=90.0, left_deg=180.0, mirrored_copy=True)
+    made = plan_templates(job(marks=marks), Shop())
+    arrows = {p.template.name: p.template.arrows for j in made.joined for p in j.layout.placed}
+    assert [w for w, _ in arrows["Plate left"]] == ["UP", "LEFT"]
+    # exact: mirrored across the upright, up stays and what pointed to 180 degrees points to 0
+    mirrored = dict(arrows["Plate right"])
+    assert set(mirrored) == {"UP", "RIGHT"}
+    turned = (mirrored["RIGHT"] - mirrored["UP"]) % (2.0 * pi)
+    assert turned == pytest.approx(1.5 * pi)
+    assert "FORWARD" not in all_words(made)
+
+
+def test_the_mirrored_copy_is_the_mirror_image() -> None:
+    notched = polyline([(0, 0, 0), (120, 0, 0), (120, 60, 0.2), (40, 60, 0), (0, 30, 0)])
+    plan = plan_templates(
+        Job("n", Plate(notched, (hole("H1", 90, 30, 10),), 3.0), marks=Marks(hand="right", mirrored_copy=True)), Shop()
+    )
+    placed = {p.template.name: p for j in plan.joined for p in j.layout.placed}
+    left, right = placed["Plate left"], placed["Plate right"]
+    # exact: undo turn and shift, then x changes its sign and y stays
+    a = left.template.moved(-left.shift.x, -left.shift.y).turned(-left.angle_rad).spots[0].centre
+    b = right.template.moved(-right.shift.x, -right.shift.y).turned(-right.angle_rad).spots[0].centre
+    assert a.x == pytest.approx(-b.x) and a.y == pytest.approx(b.y)
+
+
+def test_lap_joint_shows_where_the_plate_reaches_and_drills_holes_outside_the_opening() -> None:
+    lapped = job(160, 120, (hole("H1", 8, 8, 5, in_skin=True),), joint=Joint("lap", 0.0, 20.0))
+    made = plan_templates(lapped, Shop())
+    opening = next(p.template for j in made.joined for p in j.layout.placed if p.template.name == "Opening")
+    cut = next(s for s in opening.lines if s.tag == "cut")
+    trace = next(s for s in opening.lines if s.tag == "trace")
+    assert sum(s.length for s in cut.segments) < sum(s.length for s in trace.segments)
+    assert [s.name for s in opening.spots] == ["H1"]
+
+
+def test_holes_in_the_skin_of_a_butt_joint_get_a_template_of_their_own() -> None:
+    made = plan_templates(job(160, 120, (hole("H1", 80, 60, 12, in_skin=True),)), Shop())
+    assert {t.template for t in made.tiles} == {"Plate", "Opening", "Skin holes"}
+
+
+def test_wraps_and_flat_patterns_share_sheets_with_the_rest() -> None:
+    made = plan_templates(
+        job(
+            90,
+            60,
+            (),
+            wraps=(TubeWrap("brace", 40, 60, 2.5, 60, 5),),
+            flanges=(Flange("lip", (50, 40), (90,), 60, 3, 3),),
+        ),
+        Shop(),
+    )
+    assert len(made.tiles) == 4 and made.sheets == 1 and len(made.pages) == 1
+
+
+@pytest.mark.parametrize("sample", SAMPLES)
+@pytest.mark.parametrize("name", ["A4", *(pytest.param(n, marks=pytest.mark.slow) for n in ("Letter", "A3"))])
+def test_no_words_meet_each_other_or_a_line_that_is_cut(sample: str, name: str) -> None:
+    made = plan_templates(replace(read_job(ROOT / "sample_parts" / sample / "job.toml"), paper=paper(name)), Shop())
+    for number, page in enumerate(made.pages, start=1):
+        bad = overlaps(
+            page,
+            margin_mm=10.0,
+            gap_mm=0.3,
+            clear_of=("cut", "hole", "trace", "bend", "datum", "pad", "slit", "fold", "cross", "registration"),
+            # capitals are 0.73 of the size: 4.2 mm gives 3 mm; figures along a ruler only count its ticks
+            smallest_mm=4.19,
+            small_allowed=("ruler figure", "title", "map", "sheet name"),
+        )
+        assert not bad, (number, bad)
+        assert not overlaps(page, margin_mm=10.0, clear_of=(), smallest_mm=3.0), number
