@@ -178,7 +178,7 @@ def _moved(stage: str, point: str, d: Point, covariance: Floats, is_pad: bool) -
     along = went / far if far > 0.0 else np.array([1.0, 0.0])
     size = float(np.sqrt(max(0.0, went @ np.linalg.pinv(covariance, hermitian=True) @ went)))
     largest = float(np.sqrt(max(0.0, np.linalg.eigvalsh(covariance)[-1])))
-    error = float(np.sqrt(max(0.0, along @ covariance @ along)))
+    error = sqrt(max(0.0, float(along @ covariance @ along)))
     return Moved(stage, point, d.x, d.y, error, size, TOLD * largest, is_pad)
 
 

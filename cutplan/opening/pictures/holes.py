@@ -10,7 +10,10 @@ from cutplan.geometry.vector import Box, Point
 from cutplan.opening.model import Drill
 from cutplan.opening.pictures.parts import DARK, NOW, WHITE, boxed_text
 from cutplan.pattern.job import Job
-from cutplan.units import format_length
+from cutplan.units import format_length, inch_fraction
+
+#: With more holes than this the picture names them only: the step's text tells their sizes.
+_MOST_SIZED = 6
 
 
 def drilled_items(drills: Iterable[Drill]) -> list[Item]:
@@ -19,7 +22,7 @@ def drilled_items(drills: Iterable[Drill]) -> list[Item]:
 
 
 def drill_now_items(job: Job, drills: Sequence[Drill], plan_line: Contour, box: Box, u: float) -> list[Item]:
-    """Holes to drill now: bold red, a centre cross, name and diameter outside the line; ``u`` part mm to one of paper [1]."""
+    """Holes to drill now: bold red, a centre cross, name and diameter (of a few) outside the line; ``u`` part mm to one of paper [1]."""
     items: list[Item] = []
     taken: list[Point] = []
     for d in drills:
@@ -29,7 +32,9 @@ def drill_now_items(job: Job, drills: Sequence[Drill], plan_line: Contour, box: 
             line((d.centre.x - r, d.centre.y), (d.centre.x + r, d.centre.y), Pen(0.25, NOW), "centre"),
             line((d.centre.x, d.centre.y - r), (d.centre.x, d.centre.y + r), Pen(0.25, NOW), "centre"),
         ]
-        label = f"{d.name} {format_length(d.diameter_mm, job.display, 0)}"
+        inch = job.display == "in"
+        size = f"{inch_fraction(d.diameter_mm)} in" if inch else format_length(d.diameter_mm, job.display, 0)
+        label = f"{d.name} {size}" if len(drills) <= _MOST_SIZED else d.name
         at = _free_spot(d, plan_line, box, taken, u, 0.32 * 3.0 * len(label) * u)
         taken.append(at)
         items += boxed_text(label, at, 3.0, u, colour=NOW, bold=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from math import pi
 from typing import TYPE_CHECKING
 
 from cutplan.drawing.model import Item, Pen, Stroke, Text, line, outline, ring
@@ -27,6 +28,8 @@ WORK = "#ffe8a3"
 RIB = "#1d4e89"
 BRACE = "#7a5c00"
 WHITE = "#ffffff"
+#: A section with less room round its number than this [mm of the picture] has its number beside the opening.
+_SMALL_MM = 3.4
 
 
 def skin_box(job: Job, plan_line: Contour, braces: Sequence[FittedBrace] = ()) -> Box:
@@ -103,26 +106,43 @@ def boxed_text(
     ]
 
 
-def number_items(section: Section, u: float, now: bool) -> list[Item]:
-    """A section's number in a circle, smaller where the section is narrow, so that it covers no cut; ``u`` part mm to one of paper [1]."""
+def number_items(section: Section, u: float, now: bool, opening: Contour) -> list[Item]:
+    """A section's number in a circle, smaller where the section is narrow, so that it covers no cut; of one too small for it
+    beside the opening, with a line to it. ``u`` is part mm to one of paper [1]."""
     room = section.contour.nearest(section.label_at)[1] / u
     r = min(3.4 if now else 2.8, max(1.7, 0.7 * room))
     colour = NOW if now else DARK
-    text = str(section.number)
+    tag = f"section {section.number}"
+    at, items = section.label_at, []
+    if room < _SMALL_MM:
+        out = _outward(section.label_at, opening)
+        at = opening_edge(section.label_at, out, opening).plus(out.times((r + 6.0) * u))
+        items.append(line(section.label_at, at, Pen(0.25, colour), tag))
     size = 1.45 * r
     return [
-        ring(section.label_at, r * u, Pen(0.5 if now else 0.3, colour), WHITE, f"section {section.number}"),
-        Text(
-            text,
-            Point(section.label_at.x, section.label_at.y - 0.34 * size * u),
-            size,
-            "middle",
-            0.0,
-            now,
-            colour,
-            f"section {section.number}",
-        ),
+        *items,
+        ring(at, r * u, Pen(0.5 if now else 0.3, colour), WHITE, tag),
+        Text(str(section.number), Point(at.x, at.y - 0.34 * size * u), size, "middle", 0.0, now, colour, tag),
     ]
+
+
+def _outward(at: Point, opening: Contour) -> Point:
+    """The way out of the opening that is shortest from a place, as a unit vector."""
+    ways = [Point(1.0, 0.0).turned(k * pi / 8.0) for k in range(16)]
+    return min(ways, key=lambda w: round(opening_edge(at, w, opening).distance(at), 3))
+
+
+def opening_edge(at: Point, way: Point, opening: Contour) -> Point:
+    """Where a ray from a place inside last leaves the opening [mm]."""
+    far = opening.box.diagonal
+    low, high = 0.0, far
+    steps = [far * k / 200.0 for k in range(201)]
+    low = max((s for s in steps if opening.contains(at.plus(way.times(s)))), default=0.0)
+    high = low + far / 200.0
+    for _ in range(12):
+        mid = 0.5 * (low + high)
+        low, high = (mid, high) if opening.contains(at.plus(way.times(mid))) else (low, mid)
+    return at.plus(way.times(low))
 
 
 def cross(at: Point, r: float, pen: Pen, tag: str) -> list[Item]:

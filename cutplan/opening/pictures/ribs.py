@@ -32,10 +32,11 @@ def rib_items(
     u: float,
     read: Reader,
     labels: bool = True,
+    short: bool = False,
 ) -> list[Item]:
     """Ribs as broken lines, left out where a section with its rib piece is out; parted places as gaps with a cross.
 
-    ``u`` is part mm to one of paper [1].
+    ``u`` is part mm to one of paper [1]; ``short`` labels tell the name alone, for pictures as small as a card.
     """
     from shapely import LineString, get_parts, union_all
     from shapely import box as rectangle
@@ -56,7 +57,9 @@ def rib_items(
                 pts = [Point(x, y) for x, y in part.coords]
                 items.append(Stroke(tuple(Line(a, b) for a, b in pairwise(pts)), pen, tag=f"rib {rib.name}"))
         if labels and not path.is_empty:
-            items += _label_items(rib, path.geoms[0] if hasattr(path, "geoms") else path, taken, box, u, read)
+            said = say("rib {name}", name=name(rib.name)) if short else rib_label(rib)
+            end = path.geoms[0] if hasattr(path, "geoms") else path
+            items += _label_items(rib, read(said), end, taken, box, u)
     for part in parted:
         items += cross(part.at, 1.6 * u, Pen(0.35, DARK), f"parted {part.rib}")
     return items
@@ -86,13 +89,12 @@ _SHEET_TEXT = 1.8
 _NO_ROOM = 0.6
 
 
-def _label_items(rib: Rib, path: object, taken: list[BaseGeometry], box: Box, u: float, read: Reader) -> list[Item]:
+def _label_items(rib: Rib, text: str, path: object, taken: list[BaseGeometry], box: Box, u: float) -> list[Item]:
     """A rib's label near one of its ends, off the waste and off other labels as far as that goes."""
     from shapely import LineString
     from shapely import box as rectangle
 
     assert isinstance(path, LineString)
-    text = read(rib_label(rib))
     # the job sheet prints the pictures small and writes as large: room is kept for that
     half_w, half_h = _SHEET_TEXT * (0.30 * 2.8 * len(text) + 0.6) * u, _SHEET_TEXT * 0.55 * 2.8 * u
     ends = [Point(*path.coords[0]), Point(*path.coords[-1])]

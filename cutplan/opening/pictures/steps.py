@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 from math import atan2, degrees, radians
+from typing import TYPE_CHECKING
 
 from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, line, outline, ring
 from cutplan.geometry.vector import Box, Point
@@ -31,7 +32,13 @@ from cutplan.opening.pictures.parts import (
 from cutplan.opening.pictures.ribs import rib_items
 from cutplan.pattern.job import Job
 from cutplan.texts import Reader, say
-from cutplan.units import format_length
+from cutplan.units import format_length, inch_fraction
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
+
+#: Size of letters along a measured line [mm].
+_SLOPED_MM = 2.9
 
 
 def step_figure(job: Job, plan: OpeningPlan, i: int, caption: bool = True, read: Reader | None = None) -> Figure:
@@ -74,12 +81,12 @@ def step_figure(job: Job, plan: OpeningPlan, i: int, caption: bool = True, read:
     items += _borders(plan, step)
     items += drilled_items(d for d in drilled if not _inside(d, out))
     items += gone_items(out, u, read, named=step.kind != "dress")
-    items += rib_items(job, plan, box, step.gone, parted, u, read)
+    items += rib_items(job, plan, box, step.gone, parted, u, read, short=True)
     if any(s.kind == "brace" for s in before):
         items += brace_items(plan)
     items += done_items(done)
     waiting = [s for s in plan.sections if s.number not in step.gone and s is not current]
-    items += [n for s in waiting for n in number_items(s, u, False)]
+    items += [n for s in waiting for n in number_items(s, u, False, plan.line)]
     items += _now(job, plan, step, current, u, read)
     return _captioned(Figure(tuple(items), box), step, caption, read)
 
@@ -99,7 +106,7 @@ def _now(job: Job, plan: OpeningPlan, step: Step, current: Section | None, u: fl
     if step.drills:
         return drill_now_items(job, step.drills, plan.line, skin_box(job, plan.line, plan.braces), u)
     inside = current.label_at if current else None
-    items += number_items(current, u, True) if current is not None else []
+    items += number_items(current, u, True, plan.line) if current is not None else []
     if step.kind == "cut":
         items += now_items(step.cuts, inside, u)
         items += bridge_items(step.leave, u, plan.line)
@@ -199,12 +206,15 @@ def overview_figure(job: Job, plan: OpeningPlan, read: Reader | None = None) -> 
         off = plan.line.box.centre.minus(d.centre)
         inward = off.unit() if off.length() > 1.0 else Point(0.0, 1.0)
         items += boxed_text(d.name, d.centre.plus(inward.times(d.radius_mm + 3.0 * u)), 2.6, u, fill=WHITE)
-    items += [n for s in plan.sections for n in number_items(s, u, False)]
+    items += [n for s in plan.sections for n in number_items(s, u, False, plan.line)]
     return Figure(tuple(items), box)
 
 
 def datum_figure(job: Job, plan: OpeningPlan) -> Figure:
     """Return the datum sheet's picture: marks, pads and the distances to measure, each with its planned length."""
+    from shapely import Point as GeosPoint
+    from shapely import Polygon as GeosPolygon
+
     at = {p.name: p.at for p in plan.datum.points}
     box = skin_box(job, plan.line, plan.braces)
     for p in plan.datum.points:
@@ -215,21 +225,16 @@ def datum_figure(job: Job, plan: OpeningPlan) -> Figure:
     pen = Pen(0.3, NOW)
     for d in plan.datum.lines:
         items.append(line(at[d.a], at[d.b], pen, f"datum {d.label}"))
-    spots: list[Point] = [p.at for p in plan.datum.points]
+    taken: list[BaseGeometry] = [GeosPoint(p.at).buffer(3.0 * u) for p in plan.datum.points]
     for d in sorted(plan.datum.lines, key=lambda d: d.planned_mm):
-        a, b = at[d.a], at[d.b]
-        t = max(
-            (0.5, 0.4, 0.6, 0.3, 0.7, 0.22, 0.78),
-            key=lambda t: (
-                round(
-                    min(min(_spread(Point(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)), q, u) for q in spots), 1.0), 3
-                ),
-                -abs(t - 0.5),
-            ),
-        )
-        spot = Point(a.x + t * (b.x - a.x), a.y + t * (b.y - a.y))
-        spots.append(spot)
-        items += _sloped(format_length(d.planned_mm, job.display), spot, b.minus(a), u)
+        a, run = at[d.a], at[d.b].minus(at[d.a])
+        text = _length_said(d.planned_mm, job)
+        # where it covers least of what stands there, nearest to the middle of its line
+        tried = [(a.plus(run.times(0.5 + side * k / 24.0)), k) for k in range(10) for side in (1.0, -1.0)]
+        patches = [(GeosPolygon(_slope(text, p, run, u)[0]), p, k) for p, k in tried]
+        patch, spot, _ = min(patches, key=lambda v: (round(sum(v[0].intersection(t).area for t in taken) / u**2), v[2]))
+        taken.append(patch)
+        items += _sloped(text, spot, run, u)
     for p in plan.datum.points:
         if p.kind == "mark":
             items += cross(p.at, 1.8 * u, Pen(0.7, DARK), f"mark {p.name}")
@@ -242,24 +247,28 @@ def datum_figure(job: Job, plan: OpeningPlan) -> Figure:
     return Figure(tuple(items), box)
 
 
-def _spread(p: Point, q: Point, u: float) -> float:
-    """How clear a label at one point is of one at another: 1 when they do not touch."""
-    return max(abs(p.x - q.x) / (18.0 * u), abs(p.y - q.y) / (5.0 * u))
+def _length_said(mm: float, job: Job) -> str:
+    """A length as short as it can be told beside a line: the table gives it in full."""
+    return f"{inch_fraction(mm)} in" if job.display == "in" else format_length(mm, job.display)
+
+
+def _slope(text: str, at: Point, along: Point, u: float) -> tuple[list[Point], float]:
+    """Corners of the patch under a text along a slope, and its angle [deg], upright to read."""
+    angle = degrees(atan2(along.y, along.x))
+    angle = angle - 180.0 if angle > 90.0 else angle + 180.0 if angle <= -90.0 else angle
+    half_w, half_h = (0.29 * _SLOPED_MM * len(text) + 0.5) * u, 0.5 * _SLOPED_MM * u
+    corners = ((-half_w, -half_h), (half_w, -half_h), (half_w, half_h), (-half_w, half_h))
+    return [Point(x, y).turned(radians(angle)).plus(at) for x, y in corners], angle
 
 
 def _sloped(text: str, at: Point, along: Point, u: float) -> list[Item]:
-    angle = degrees(atan2(along.y, along.x))
-    angle = angle - 180.0 if angle > 90.0 else angle + 180.0 if angle <= -90.0 else angle
-    size = 2.9
-    half_w, half_h = (0.29 * size * len(text) + 0.5) * u, 0.5 * size * u
-    turn = radians(angle)
-    corners = [
-        Point(x, y).turned(turn).plus(at)
-        for x, y in ((-half_w, -half_h), (half_w, -half_h), (half_w, half_h), (-half_w, half_h))
-    ]
+    corners, angle = _slope(text, at, along, u)
     ring_ = tuple(line(p, q).segments[0] for p, q in pairwise([*corners, corners[0]]))
-    base = Point(0.0, -0.34 * size * u).turned(turn).plus(at)
-    return [Stroke(ring_, None, WHITE, True, "patch"), Text(text, base, size, "middle", angle, False, DARK, "length")]
+    base = Point(0.0, -0.34 * _SLOPED_MM * u).turned(radians(angle)).plus(at)
+    return [
+        Stroke(ring_, None, WHITE, True, "patch"),
+        Text(text, base, _SLOPED_MM, "middle", angle, False, DARK, "length"),
+    ]
 
 
 __all__ = ["datum_figure", "overview_figure", "step_figure"]
