@@ -21,6 +21,7 @@ from cutplan.files.limits import MAX_BYTES
 from cutplan.files.outline.account import Account, Aside
 from cutplan.files.outline.assembly import Assembly, assemble
 from cutplan.files.outline.sheet import Frame, Sheet
+from cutplan.files.repair import Repair, repair_of
 from cutplan.files.traced import traced_findings
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding, by_severity, errors
@@ -117,7 +118,7 @@ def read_drawing(
     path: str | PathLike[str],
     *,
     units: Literal["mm", "in"] | None = None,
-    repair: bool = False,
+    repair: bool | Iterable[str] | Repair = False,
     layers: Iterable[str] | None = None,
     bridge_mm: float = BRIDGE_MM,
     length: Known | None = None,
@@ -131,8 +132,9 @@ def read_drawing(
         The file.
     units : {"mm", "in"}, optional
         The unit of the drawing's numbers, when the caller knows better than the file.
-    repair : bool
-        Mend what is doubtful instead of refusing it; each mending is a finding.
+    repair : bool or iterable of str
+        Mend what is doubtful instead of refusing it, all of it or the doubts named (``files.repair.doubt_key``); each
+        mending is a finding.
     layers : iterable of str, optional
         Read only these layers (DXF layer names; SVG group labels or ids), hidden or not.
     bridge_mm : float
@@ -161,7 +163,7 @@ def read_drawing(
     try:
         with np.errstate(all="ignore"):  # values that overflow are judged by what comes of them
             data = _bytes(Path(path))
-            drawing = _read(data, name, units, repair, layers, bridge_mm, length, frame)
+            drawing = _read(data, name, units, repair_of(repair), layers, bridge_mm, length, frame)
             traced = traced_findings(Path(path), data)
             return replace(drawing, findings=(*drawing.findings, *traced)) if traced else drawing
     except (DrawingError, LimitError) as fault:
@@ -223,7 +225,7 @@ def _read(
     data: bytes,
     name: str,
     units: Literal["mm", "in"] | None,
-    repair: bool,
+    repair: Repair,
     layers: Iterable[str] | None,
     bridge_mm: float,
     length: Known | None,
@@ -268,7 +270,7 @@ def _read(
     if not made.regions:
         findings.append(_nothing(traces, aside, others))
     if repair:
-        findings = [_taken(f) for f in findings]
+        findings = [_taken(f, repair) for f in findings]
     parts = tuple(Part(region, layer) for region, layer in made.regions)
     return Drawing(
         name,
@@ -291,9 +293,11 @@ def _not_measured(length: Known) -> Finding:
     )
 
 
-def _taken(finding: Finding) -> Finding:
+def _taken(finding: Finding, repair: Repair) -> Finding:
     """Return a fault of the file as the warning that it is when repair was asked for: what is there was taken."""
     if finding.severity != "error" or finding.code not in ("entity-unreadable", "file-cut-short"):
+        return finding
+    if not repair.takes(finding.code, finding.where):
         return finding
     return Finding(finding.code, "warning", finding.message, finding.where, say("left out by repair"))
 

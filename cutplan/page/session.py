@@ -19,7 +19,7 @@ from cutplan.texts import Reader, say
 from cutplan.units import UnitName
 
 #: Keys of the plate that say how its drawing is read.
-_ABOUT_DRAWING = ("drawing", "drawing_units", "repair", "layers")
+_ABOUT_DRAWING = ("drawing", "drawing_units", "drawing_length", "frame", "repair", "layers")
 
 
 def _changed(folder: Path, plate: Any) -> str:

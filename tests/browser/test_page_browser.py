@@ -7,6 +7,7 @@ import tomllib
 import zipfile
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -358,3 +359,43 @@ def test_two_thousand_holes_stay_draggable(browser: Browser, start: Callable[...
     assert sorted(longest)[1] < 100.0  # the middle of three: other work on the machine counts in a task's time
     desk.close()
     assert server.stop() == 0
+
+
+def test_doubts_of_a_drawing_are_decided_one_by_one(desk: Desk, tmp_path: Path) -> None:
+    doc = ezdxf.new("R2000")
+    doc.units = 4
+    model = doc.modelspace()
+    for x, y, w, tall, gap in ((0.0, 0.0, 200.0, 120.0, 0.8), (60.0, 40.0, 40.0, 40.0, 0.6)):
+        corners = [(x, y), (x + w, y), (x + w, y + tall), (x, y + tall), (x, y + gap)]
+        for a, b in pairwise(corners):
+            model.add_line(a, b)
+    for centre in ((20.0, 20.0), (180.0, 20.0), (180.0, 100.0)):
+        model.add_circle(centre, 5.5)
+    doc.saveas(tmp_path / "gaps.dxf")
+    page = desk.page
+    desk.begin()
+    page.fill("input.wide", "Two gaps")
+    page.fill("[data-key='start-plate']", "4")
+    page.fill("[data-key='start-skin']", "2.5")
+    page.set_input_files(".card.drop input", str(tmp_path / "gaps.dxf"))
+    page.wait_for_selector(".decide li >> nth=1")
+    job = desk.server.room / "two-gaps" / "job.toml"
+
+    def repair() -> Any:
+        return tomllib.loads(job.read_text(encoding="utf-8"))["plate"].get("repair")
+
+    assert page.locator(".labels .doubt").count() >= 2  # each is marked at its place
+    page.click("[aria-label='Accept repair 1']")
+    page.wait_for_selector(".decide li.accepted")
+    assert len(repair()) == 1 and page.locator(".layer.holes path").count() == 0  # the other is still open
+    page.click("[aria-label='Refuse repair 1']")
+    page.wait_for_selector(".decide li.accepted", state="detached")
+    assert repair() is None
+    page.click("text=Accept all 2")
+    page.wait_for_selector(".layer.holes path")
+    assert len(repair()) == 2
+    page.click(".options button:text-is('sleeve') >> nth=0")
+    page.wait_for_selector(".layer.holes .purpose-sleeve")  # all three holes of one diameter at once
+    entries = tomllib.loads(job.read_text(encoding="utf-8"))["plate"]["drawn_hole"]
+    assert entries == [{"diameter": "11 mm", "purpose": "sleeve"}]
+    assert desk.errors == []

@@ -10,13 +10,14 @@ from cutplan.files.dxf.space import View, common_plane
 from cutplan.files.dxf.tags import read_tags
 from cutplan.files.dxf.walk import Place, Reader
 from cutplan.files.limits import MAX_LISTED
+from cutplan.files.repair import NOTHING, Repair
 from cutplan.files.traces import Affine
 from cutplan.findings import Finding
 from cutplan.texts import name as named
 from cutplan.texts import number, plural, say
 
 
-def read_dxf(data: bytes, wanted: frozenset[str] | None = None, repair: bool = False) -> DxfContent:
+def read_dxf(data: bytes, wanted: frozenset[str] | None = None, repair: Repair = NOTHING) -> DxfContent:
     """Return what a DXF file draws in model space.
 
     Parameters
@@ -25,7 +26,7 @@ def read_dxf(data: bytes, wanted: frozenset[str] | None = None, repair: bool = F
         The file.
     wanted : set of str, optional
         Lower-case names of the only layers to read, hidden or not.
-    repair : bool
+    repair : Repair
         Lay a drawing that lies in one tilted plane flat instead of reporting its shadow.
 
     Raises
@@ -38,7 +39,7 @@ def read_dxf(data: bytes, wanted: frozenset[str] | None = None, repair: bool = F
     sections = read_sections(read_tags(data))
     reader = Reader(sections, wanted)
     reader.draw(sections.entities, Place(Affine(), "", "", ()))
-    if reader.leaning and repair:
+    if reader.leaning and repair.takes("tilted-plane", _leaning(reader).where):
         points = np.vstack([p for p in reader.points if len(p)])
         view = common_plane(points) if not reader.inserted else None
         if view is not None:

@@ -107,7 +107,7 @@ def read_steel(k: Keys) -> str:
 def drawing_of(
     path: Path,
     units: Literal["mm", "in"] | None,
-    repair: bool,
+    repair: bool | frozenset[str],
     layers: tuple[str, ...] | None,
     length: Known | None = None,
     frame: Frame = None,
@@ -120,8 +120,8 @@ def drawing_of(
         The file.
     units : {"mm", "in"} or None
         The unit of its numbers, when the job states it.
-    repair : bool
-        Whether what is doubtful is mended.
+    repair : bool or frozenset of str
+        Whether what is doubtful is mended, or which doubts are.
     layers : tuple of str or None
         Read only these layers.
     length : Known or None
@@ -143,13 +143,13 @@ def drawing_of(
     return _unchanged(path, stat.st_mtime_ns, stat.st_size, units, repair, layers, length, frame)
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=8)
 def _unchanged(
     path: Path,
     changed: int,
     size: int,
     units: Literal["mm", "in"] | None,
-    repair: bool,
+    repair: bool | frozenset[str],
     layers: tuple[str, ...] | None,
     length: Known | None,
     frame: Frame,
@@ -162,7 +162,7 @@ def _unchanged(
 def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ...]]:
     name, units = k.take("drawing"), k.take("drawing_units")
     length = _known_length(k)
-    frame, part, repair = k.take("frame"), k.take("part"), k.take("repair")
+    frame, part, repair = k.take("frame"), k.take("part"), _repair(k)
     layers = k.take("layers")
     if layers is not None and not (isinstance(layers, list) and all(isinstance(x, str) for x in layers)):
         k.wrong("layers", say("is not a list of layer names"), say("write {this}", this=code('layers = ["outline"]')))
@@ -230,6 +230,14 @@ def sizes_of(read: Drawing) -> Listing:
     told: list[Message] = [say("{n}: {size}", n=n, size=size(b.width, b.height)) for n, b in enumerate(boxes, 1)]
     more = len(read.rivals) - len(told)
     return every([*told, say("{more} more", more=more)] if more > 0 else told)
+
+
+def _repair(k: Keys) -> bool | frozenset[str]:
+    """Return whether everything is mended, or which doubts are, as the page and ``read`` name them."""
+    value = k.raw("repair", False)
+    if isinstance(value, list) and len(value) <= 500 and all(isinstance(v, str) for v in value):
+        return frozenset(value)
+    return k.flag("repair")
 
 
 def _known_length(k: Keys) -> Known | None:

@@ -11,6 +11,7 @@ from cutplan.files.outline.lettering import words_of
 from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.nesting import Nest
 from cutplan.files.outline.sheet import Sheet
+from cutplan.files.repair import Repair
 from cutplan.findings import Finding
 from cutplan.texts import Message, mm, place, plural, say
 
@@ -27,7 +28,7 @@ class Answered:
     asides: list[Aside]
 
 
-def two_readings(tree: Nest, repair: bool, sheet: Sheet) -> Answered:
+def two_readings(tree: Nest, repair: Repair, sheet: Sheet) -> Answered:
     """Return the findings about outlines that may be read in two ways; repair takes the reading that removes less metal.
 
     Naming the layers to be cut states that all on them is cut; then these are only warnings.
@@ -41,7 +42,7 @@ def two_readings(tree: Nest, repair: bool, sheet: Sheet) -> Answered:
     return Answered([loop for i, loop in enumerate(tree.loops) if i not in gone], findings, asides)
 
 
-def _letters(tree: Nest, repair: bool, stated: bool, gone: dict[int, Message]) -> list[Finding]:
+def _letters(tree: Nest, repair: Repair, stated: bool, gone: dict[int, Message]) -> list[Finding]:
     found = words_of(tree)
     if not found:
         return []
@@ -52,7 +53,7 @@ def _letters(tree: Nest, repair: bool, stated: bool, gone: dict[int, Message]) -
     where = _place(tree.loops[letters[0]])
     count = len(letters)
     marks = all(marks_only(tree.loops[i].layer) for i in letters) and not stated
-    if repair or marks:
+    if marks or repair.takes("lettering", where):
         gone.update(dict.fromkeys([*letters, *(j for i in letters for j in inside[i])], _LETTERS))
         message = plural("{count} outline that looks like lettering was left aside",
                          "{count} outlines that look like lettering were left aside", count)  # fmt: skip
@@ -68,7 +69,7 @@ def _letters(tree: Nest, repair: bool, stated: bool, gone: dict[int, Message]) -
     return [Finding("lettering", "error" if islands and not stated else "warning", message, where, hint)]
 
 
-def _steps(tree: Nest, repair: bool, stated: bool, gone: dict[int, Message]) -> list[Finding]:
+def _steps(tree: Nest, repair: Repair, stated: bool, gone: dict[int, Message]) -> list[Finding]:
     """Return the finding about plain discs in round holes of the same centre: countersinks are drawn like that."""
     inside = tree.children()
     discs = [
@@ -83,7 +84,7 @@ def _steps(tree: Nest, repair: bool, stated: bool, gone: dict[int, Message]) -> 
     around = tree.loops[tree.parent[(bare or discs)[0]]]
     assert first.circle is not None and around.circle is not None
     small, large = mm(2.0 * first.circle[2], None), mm(2.0 * around.circle[2], None)
-    if repair and bare:
+    if bare and repair.takes("disc-in-hole", _place(first)):
         gone.update(dict.fromkeys([tree.parent[i] for i in bare], _STEP))
         message = plural("a circle of {large} around a hole of {small} was taken for a countersink and left aside",
                          "{count} circles around holes, the first of {large} around {small}, were taken for "

@@ -23,6 +23,7 @@ from cutplan.files.outline.nesting import Nest, nest
 from cutplan.files.outline.sheet import Sheet
 from cutplan.files.outline.strokes import to_strokes
 from cutplan.files.outline.unite import united
+from cutplan.files.repair import Repair
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding, errors
 from cutplan.geometry.region import Region
@@ -51,7 +52,7 @@ def assemble(
     traces: list[Trace],
     mm_per_unit: float,
     *,
-    repair: bool,
+    repair: Repair,
     bridge_mm: float,
     sheet: Sheet,
 ) -> Assembly:
@@ -63,14 +64,14 @@ def assemble(
     """
     sheet = replace(sheet, texts=[(x * mm_per_unit, y * mm_per_unit) for x, y in sheet.texts])
     made = _once(traces, mm_per_unit, repair, bridge_mm, sheet)
-    if repair and (errors(made.findings) or any(f.code in _LEFT_BY_REPAIR for f in made.findings)):
+    if repair.everything and (errors(made.findings) or any(f.code in _LEFT_BY_REPAIR for f in made.findings)):
         wider = _once(traces, mm_per_unit, repair, _REPAIR_BRIDGE * bridge_mm, sheet)
         if len(errors(wider.findings)) < len(errors(made.findings)) or wider.account.cut_mm > made.account.cut_mm:
             made = wider
     return made
 
 
-def _once(traces: list[Trace], mm_per_unit: float, repair: bool, bridge_mm: float, sheet: Sheet) -> Assembly:
+def _once(traces: list[Trace], mm_per_unit: float, repair: Repair, bridge_mm: float, sheet: Sheet) -> Assembly:
     """Return the regions that traces draw when ends up to ``bridge_mm`` apart are one."""
     seen = [t for t in traces if not t.never]
     never = asides_of([t for t in traces if t.never], mm_per_unit)
@@ -97,7 +98,7 @@ def _with_beside(
     everything: Gathered,
     beside: list[Trace],
     mm_per_unit: float,
-    repair: bool,
+    repair: Repair,
     sheet: Sheet,
 ) -> Assembly:
     """Return the reading without things on layers for centre lines and the like, or with them where none is left."""
@@ -135,7 +136,7 @@ def _holds(loop: Loop, some: Assembly) -> bool:
     return inside and bool(some.regions) and bool(some.regions[0][0].holes)
 
 
-def _assemble(found: Gathered, repair: bool, sheet: Sheet) -> Assembly:
+def _assemble(found: Gathered, repair: Repair, sheet: Sheet) -> Assembly:
     out = Assembly(findings=list(found.findings), asides=list(found.asides))
     out.findings += bridge_findings(found.bridges, MAX_LISTED)
     broken, chains = judge_rings(found.chains, found.loops, repair)
@@ -171,13 +172,13 @@ def _assemble(found: Gathered, repair: bool, sheet: Sheet) -> Assembly:
         tree, crossings = nest(answered.loops)
     out.findings += crossings
     out.account = Account(found.drawn_mm, sum(loop.length for loop in tree.loops), duplicate_mm)
-    tree, findings = recognised(tree, repair)
+    tree, findings = recognised(tree, repair.everything)
     out.findings += findings + _marking_layers(tree) + _in_openings(tree) + doubts(tree)
     out.regions = regions_of(tree)
     return out
 
 
-def _settled(tree: Nest, crossings: list[Finding], repair: bool, out: Assembly) -> tuple[Nest, list[Finding]]:
+def _settled(tree: Nest, crossings: list[Finding], repair: Repair, out: Assembly) -> tuple[Nest, list[Finding]]:
     """Return the nest with overlapping openings united and lines drawn as two edges made one, and its crossings."""
     if tree.crossed:
         loops, findings, asides = united(tree)

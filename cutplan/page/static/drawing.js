@@ -179,10 +179,10 @@ function label() {
 
 // Every doubt about the drawing at its place, with the number that it has in the list.
 function doubtMarks(out) {
-  const found = (drawn?.findings || []).filter((f) => !f.code.startsWith("units-") && f.severity !== "note");
+  const found = [...(drawn?.doubts || []), ...(drawn?.findings || []).filter((f) => !f.code.startsWith("units-") && f.code !== "frame-or-plate" && f.severity !== "note")];
   found.forEach((f, i) => f.places.slice(0, 20).forEach((p) => {
     const [x, y] = toScreen(p);
-    out.push(s("circle", { cx: x, cy: y, r: 13, class: `doubt ${f.severity}` }), s("text", { x, y: y - 17, class: "name doubt-name" }, String(i + 1)));
+    out.push(s("circle", { cx: x, cy: y, r: 13, class: `doubt ${f.accepted ? "accepted" : f.severity}` }), s("text", { x, y: y - 17, class: "name doubt-name" }, String(i + 1)));
   }));
 }
 

@@ -15,10 +15,10 @@ export const title = () => t("Drawing");
 export function build() {
   if (!drawn?.name) return [drop(t("Choose a DXF or SVG file, or drop it here.")), job.data.plate?.shape || job.data.plate?.outline ? h("p", { class: "hint" }, t("The drawing takes the place of the outline that is there; undo brings it back.")) : null];
   if (drawn.problems?.length) return [group(t("The drawing {name} cannot be read", { name: drawn.name }), h("ul", { class: "findings" }, drawn.problems.map((p) => h("li", { class: "error" }, p.message, p.fix ? h("span", { class: "fix" }, p.fix) : null)))), drop(t("Choose another drawing, or drop it here."))];
-  return [units(), parts(), doubts(), purposes(), drop(t("Choose another drawing, or drop it here."))];
+  return [units(), frame(), parts(), doubts(), purposes(), drop(t("Choose another drawing, or drop it here."))];
 }
 
-const PLATE = ["shape", "width", "height", "corner_radius", "diameter", "outline", "mirror", "drawing_units", "part", "repair", "layers", "drawn_hole"];
+const PLATE = ["shape", "width", "height", "corner_radius", "diameter", "outline", "mirror", "drawing_units", "drawing_length", "frame", "part", "repair", "layers", "drawn_hole"];
 
 function drop(words) {
   const file = h("input", { type: "file", accept: ".dxf,.svg", class: "file", id: fresh("f"), onchange: () => file.files[0] && take(file.files[0]) });
@@ -44,7 +44,27 @@ function units() {
   const name = (x) => (WORD[x] ? WORD[x]() : x);
   const choice = (unit, k) => h("button", { type: "button", class: "picture", "aria-pressed": String(u.stated === unit), onclick: () => pick(unit) }, h("strong", {}, name(unit)), part ? h("span", {}, t("the plate is {size}", { size: size(part.size_mm, k) })) : null);
   return h("fieldset", { class: u.doubtful ? "question" : "" }, h("legend", {}, u.doubtful ? t("Which unit is the drawing in?") : t("Unit of the drawing")), h("p", {}, h("strong", {}, name(u.name)), `: ${u.reason}`),
-    WORD[u.name] ? h("div", { class: "pictures" }, choice(u.name, 1), choice(u.other, u.factor)) : null, u.doubtful ? h("p", { class: "hint" }, t("Hold a rule against the part: only one of the two can be true.")) : null);
+    WORD[u.name] && !u.length ? h("div", { class: "pictures" }, choice(u.name, 1), choice(u.other, u.factor)) : null, u.doubtful ? h("p", { class: "hint" }, t("Hold a rule against the part: only one of the two can be true.")) : null, knownLength(u));
+}
+
+// Where no unit can be trusted, one length of the part that was measured tells the scale.
+const typed = { name: "width", value: "" };
+function knownLength(u) {
+  if (u.length) return h("p", { class: "row" }, h("span", {}, t("The scale comes from a measured length: {length}", { length: u.length })), button(t("Without it"), () => change([dropped(["plate", "drawing_length"])], t("Known length"))));
+  const names = { width: t("width of the part"), height: t("height of the part"), hole: t("largest round hole") };
+  const which = h("select", { id: fresh("f"), "data-key": "known-name", "aria-label": t("What was measured"), onchange: () => { typed.name = which.value; } }, Object.entries(names).map(([k, words]) => h("option", { value: k, selected: k === typed.name }, words)));
+  const value = h("input", { type: "text", class: "short", "data-key": "known-length", "aria-label": t("Measured length"), autocomplete: "off", value: typed.value, oninput: () => { typed.value = value.value; } });
+  const use = async () => { if (!value.value.trim()) { value.focus(); return; } const gone = at(["plate", "drawing_units"]) === undefined ? [] : [dropped(["plate", "drawing_units"])]; if (await change([...gone, setTo(["plate", "drawing_length"], `${typed.name}=${typed.value.trim()}`)], t("Known length"))) typed.value = ""; };
+  return h("details", { open: u.doubtful || null }, h("summary", {}, t("Or state one length that you measured")), h("div", { class: "control" }, which, value, h("span", { class: "unit" }, job.data.units), button(t("Use this length"), use)));
+}
+
+// A rectangle around everything: the plate itself, or the border of the sheet of paper.
+function frame() {
+  const f = drawn.frame;
+  if (!f || (!f.asked && !f.stated)) return null;
+  const pick = (what) => change([setTo(["plate", "frame"], what)], t("Rectangle around everything"));
+  const one = (what, words, more) => h("button", { type: "button", class: "picture", "aria-pressed": String(f.stated === what), onclick: () => pick(what) }, h("strong", {}, words), h("span", {}, more));
+  return h("fieldset", { class: f.asked ? "question" : "" }, h("legend", {}, t("What is the rectangle around everything?")), h("div", { class: "pictures" }, one("plate", t("The plate"), t("what lies in it is cut out")), one("border", t("The border of the sheet"), t("what lies in it are the parts"))));
 }
 
 export function picture(part, wide = 150) {
@@ -55,7 +75,7 @@ export function picture(part, wide = 150) {
 }
 
 function parts() {
-  if (drawn.repairs) return null;
+  if (drawn.repairs && drawn.doubts.length) return null;
   if (drawn.parts.length < 2) return drawn.parts.length ? null : h("p", { class: "note error" }, t("The drawing holds no closed outline."));
   const now = at(["plate", "part"]) || 1;
   const all = drawn.parts.slice(0, 24);
@@ -71,15 +91,33 @@ function show(f) {
 
 const line = (f, i) => h("li", { class: f.severity }, f.places.length ? h("span", { class: "mark-number" }, String(i + 1)) : null, f.message, f.fix ? h("span", { class: "fix" }, f.fix) : null, f.where ? h("span", { class: "where" }, f.where) : null, f.places.length ? button(t("Show it"), () => show(f)) : null);
 
+// Each doubt at its place with what its repair would do; accepted or refused one by one, or all that can be mended.
 function doubts() {
-  const found = drawn.findings.filter((f) => !f.code.startsWith("units-"));
+  const all = drawn.doubts || [];
+  const found = drawn.findings.filter((f) => !f.code.startsWith("units-") && f.code !== "frame-or-plate");
   const loud = found.filter((f) => f.severity !== "note");
   const quiet = found.filter((f) => f.severity === "note");
+  const open = all.filter((d) => d.possible && !d.accepted);
   const mend = drawn.repairs;
-  return h("div", { class: "panel" }, group(t("Doubts about the drawing"), loud.length ? h("ul", { class: "findings" }, loud.map(line)) : h("p", {}, t("None.")), quiet.length ? h("details", {}, h("summary", {}, t("{n} notes", { n: quiet.length })), h("ul", { class: "findings" }, quiet.map(line))) : null),
-    mend ? h("section", { class: "question" }, h("h2", {}, mend.possible ? t("It can be mended") : t("It cannot be mended here")), h("ul", { class: "findings" }, mend.list.map(line)), mend.parts[0] ? h("div", { class: "pictures" }, h("div", { class: "picture" }, picture(mend.parts[0]), h("span", {}, t("the plate as mended, {size}", { size: size(mend.parts[0].size_mm) })))) : null,
-      mend.possible ? h("p", { class: "row" }, button(t("Accept the repairs"), () => change([setTo(["plate", "repair"], true)], t("Repairs accepted")), { class: "main" }), h("span", { class: "hint" }, t("or mend the drawing where it was made and drop it again"))) : null) : null,
-    drawn.repair ? h("p", { class: "row" }, h("span", {}, t("Repairs are accepted.")), button(t("Refuse the repairs"), () => change([dropped(["plate", "repair"])], t("Repairs refused")))) : null);
+  const last = mend?.possible && all.some((d) => !d.possible && !d.accepted);
+  return h("div", { class: "panel" },
+    all.length ? group(t("Doubts to decide"), h("p", { class: "hint" }, t("Each is marked on the drawing. Accept a repair when it is what was meant; else mend the drawing where it was made and drop it again.")), h("ol", { class: "findings decide" }, all.map(doubt)),
+      open.length > 1 ? h("p", { class: "row" }, button(t("Accept all {n}", { n: open.length }), () => accept(all.filter((d) => d.possible || d.accepted).map((d) => d.key), t("Repairs accepted")))) : null) : null,
+    last ? h("section", { class: "question" }, h("h2", {}, t("Not every doubt can be mended by itself")), h("ul", { class: "findings" }, mend.list.map((f) => line(f))), mend.parts[0] ? h("div", { class: "pictures" }, h("div", { class: "picture" }, picture(mend.parts[0]), h("span", {}, t("the plate as mended, {size}", { size: size(mend.parts[0].size_mm) })))) : null, h("p", { class: "row" }, button(t("Accept every repair together"), () => change([setTo(["plate", "repair"], true)], t("Repairs accepted"))))) : null,
+    group(t("Doubts about the drawing"), loud.length ? h("ul", { class: "findings" }, loud.map((f, i) => line(f, all.length + i))) : h("p", {}, all.some((d) => !d.accepted) ? t("No others.") : t("None.")), quiet.length ? h("details", {}, h("summary", {}, t("{n} notes", { n: quiet.length })), h("ul", { class: "findings" }, quiet.map(line))) : null),
+    drawn.repair ? h("p", { class: "row" }, h("span", {}, t("Every repair is accepted.")), button(t("Refuse the repairs"), () => change([dropped(["plate", "repair"])], t("Repairs refused")))) : null);
+}
+
+const accept = (keys, words) => change([keys.length ? setTo(["plate", "repair"], keys) : dropped(["plate", "repair"])], words);
+
+function doubt(d, i) {
+  const taken = drawn.doubts.filter((x) => x.accepted).map((x) => x.key);
+  return h("li", { class: d.accepted ? "accepted" : "error" }, h("span", { class: "mark-number" }, String(i + 1)), d.message, d.where ? h("span", { class: "where" }, d.where) : null,
+    d.repair ? h("span", { class: "fix" }, h("strong", {}, t("With the repair: ")), [d.repair, d.how].filter(Boolean).join("; ")) : d.fix ? h("span", { class: "fix" }, d.fix) : null,
+    h("span", { class: "row" }, d.places.length ? button(t("Show it"), () => show(d), { "aria-label": t("Show doubt {n}", { n: i + 1 }) }) : null,
+      d.accepted ? button(t("Refuse"), () => accept(taken.filter((k) => k !== d.key), t("Repair refused")), { "aria-label": t("Refuse repair {n}", { n: i + 1 }) })
+        : d.possible ? button(t("Accept"), () => accept([...taken, d.key], t("Repair accepted")), { class: "main", "aria-label": t("Accept repair {n}", { n: i + 1 }) }) : h("em", {}, t("cannot be mended here")),
+      d.accepted ? h("strong", { class: "done" }, t("accepted")) : null));
 }
 
 function purposes() {

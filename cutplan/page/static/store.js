@@ -16,7 +16,8 @@ let gone = false;
 export const listen = (fn) => { listeners.add(fn); return () => listeners.delete(fn); };
 
 function take(state) {
-  const last = job.shape && job.folder === state.folder && job.job === state.job ? job.shape : null;
+  const same = job.folder === state.folder && job.job === state.job && job.data?.plate?.drawing === state.data?.plate?.drawing;
+  const last = same && job.shape ? job.shape : null;
   job = state;
   if (!job.shape && last) { job.shape = last; job.stale = true; }
   listeners.forEach((fn) => fn(job));

@@ -8,8 +8,12 @@ from typing import Any
 
 import ezdxf
 import pytest
+from drawing_help import box, circle, dxf, save
 
+from cutplan.errors import CutplanError
+from cutplan.files.job.read import job_from
 from cutplan.findings import Finding
+from cutplan.pattern.job import Job
 from cutplan.project.desk.drawn import drawing_view, placed
 from cutplan.texts import place, say
 
@@ -50,14 +54,70 @@ def test_parts_come_largest_first_with_their_holes(tmp_path: Path) -> None:
     assert view["repairs"] is None and not view["units"]["doubtful"]
 
 
-def test_repairs_are_shown_before_they_are_accepted(tmp_path: Path) -> None:
-    data = drawn(tmp_path, 4, size=25.4, gap=0.1)
+def test_each_doubt_is_decided_by_itself(tmp_path: Path) -> None:
+    data = two_gaps(tmp_path)
     view = drawing_view(data, tmp_path)
-    assert any(f["severity"] == "error" for f in view["findings"])
-    assert view["repairs"]["possible"] and view["repairs"]["list"]
-    assert view["repairs"]["parts"][0]["size_mm"] == pytest.approx([317.5, 203.2])  # exact
+    first, second = sorted(view["doubts"], key=lambda d: float(d["places"][0][0]))
+    assert first["code"] == second["code"] == "open-outline" and first["possible"] and second["possible"]
+    assert "was closed" in first["repair"] and not first["accepted"] and first["places"] and second["places"]
+    assert view["repairs"]["possible"]
+    data["plate"]["repair"] = [first["key"]]
+    view = drawing_view(data, tmp_path)
+    assert {d["key"]: d["accepted"] for d in view["doubts"]} == {first["key"]: True, second["key"]: False}
+    with pytest.raises(CutplanError):
+        read_plate_of(data, tmp_path)  # one doubt is still open: nothing is cut
+    data["plate"]["repair"] = [first["key"], second["key"]]
+    view = drawing_view(data, tmp_path)
+    assert all(d["accepted"] for d in view["doubts"]) and view["repairs"] is None
+    job = read_plate_of(data, tmp_path)
+    assert job.plate.outline.box.width == pytest.approx(200.0)  # exact: as drawn
+    assert job.plate.holes[0].contour.box.width == pytest.approx(40.0)  # exact: as drawn
+    data["plate"]["repair"] = ["open-outline 999.0 999.0"]  # of a doubt that is none: nothing is mended by it
+    assert not any(d["accepted"] for d in drawing_view(data, tmp_path)["doubts"])
     data["plate"]["repair"] = True
-    assert drawing_view(data, tmp_path)["repairs"] is None
+    assert all(d["accepted"] for d in drawing_view(data, tmp_path)["doubts"])
+
+
+def two_gaps(folder: Path) -> dict[str, Any]:
+    """A plate whose outline and one square opening are both left open by a gap."""
+    doc = ezdxf.new("R2000")
+    doc.units = 4
+    model = doc.modelspace()
+    for x, y, w, tall, gap in ((0.0, 0.0, 200.0, 120.0, 0.8), (60.0, 40.0, 40.0, 40.0, 0.6)):
+        corners = [(x, y), (x + w, y), (x + w, y + tall), (x, y + tall), (x, y + gap)]
+        for a, b in pairwise(corners):
+            model.add_line(a, b)
+    doc.saveas(folder / "plate.dxf")
+    return {
+        "units": "mm",
+        "title": "Two gaps",
+        "plate": {"drawing": "plate.dxf", "thickness": 4},
+        "joint": {"kind": "butt", "gap": 1},
+        "skin": {"thickness": 2},
+    }
+
+
+def read_plate_of(data: dict[str, Any], folder: Path) -> Job:
+    return job_from(data, folder / "job.toml")
+
+
+def test_a_measured_length_gives_the_scale_and_a_frame_is_asked_for(tmp_path: Path) -> None:
+    data = drawn(tmp_path, 0)
+    data["plate"]["drawing_length"] = "width=125 mm"
+    view = drawing_view(data, tmp_path)
+    assert view["units"]["length"] == "width=125 mm" and not view["units"]["doubtful"]
+    assert view["parts"][0]["size_mm"] == pytest.approx([125.0, 80.0])  # exact: ten to one
+    assert view["frame"] == {"asked": False, "stated": ""}
+    data["plate"]["drawing_length"] = "girth=3"
+    assert drawing_view(data, tmp_path)["problems"]
+    path = save(tmp_path, dxf(box(-20, -60, 300, 200), box(0, 0, 240, 120), circle(30, 30, 4)))
+    data = {"units": "mm", "plate": {"drawing": path.name}}
+    view = drawing_view(data, tmp_path)
+    assert view["frame"]["asked"] and view["frame"]["stated"] == ""
+    for answer, wide in (("plate", 300.0), ("border", 240.0)):
+        data["plate"]["frame"] = answer
+        view = drawing_view(data, tmp_path)
+        assert not view["frame"]["asked"] and view["parts"][0]["size_mm"][0] == pytest.approx(wide)  # exact
 
 
 def test_a_doubt_is_at_the_places_it_speaks_of() -> None:

@@ -8,6 +8,7 @@ from cutplan.files.limits import MAX_LISTED
 from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.loose.open_ends import Box, outer_boxes
 from cutplan.files.outline.loose.tangles import Branching
+from cutplan.files.repair import Repair
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
 from cutplan.texts import every, place, plural, say
@@ -16,7 +17,7 @@ from cutplan.texts import every, place, plural, say
 _TREE = 0.5
 
 
-def branch_findings(branches: list[Branching], loops: list[Loop], repair: bool, border: Box | None) -> list[Finding]:
+def branch_findings(branches: list[Branching], loops: list[Loop], repair: Repair, border: Box | None) -> list[Finding]:
     """Return a finding for each group of strokes with branches; those of a sheet's border are only counted."""
     findings: list[Finding] = []
     boxes, largest = outer_boxes(loops)
@@ -52,7 +53,7 @@ def _of_sheet(branching: Branching, border: Box, boxes: Floats) -> bool:
     return not bool(((boxes[:, 2:] > low) & (boxes[:, :2] < high)).all(axis=1).any())
 
 
-def _branch_finding(branching: Branching, repair: bool) -> Finding:
+def _branch_finding(branching: Branching, repair: Repair) -> Finding:
     places = every(place(x, y, 3) for x, y in branching.places[:4])
     more = len(branching.places) - 4
     where = say("{places}; {what}", places=places, what=branching.where.said())
@@ -67,7 +68,7 @@ def _branch_finding(branching: Branching, repair: bool) -> Finding:
             where,
             say("check the distance meant"),
         )
-    if repair:
+    if repair.takes("branch", where):
         return Finding(
             "branch-resolved",
             "warning",

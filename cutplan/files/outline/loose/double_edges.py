@@ -5,8 +5,9 @@ from __future__ import annotations
 from cutplan.files.outline.account import Aside
 from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.nesting import Nest
+from cutplan.files.repair import Repair
 from cutplan.findings import Finding
-from cutplan.texts import every, mm, place, say
+from cutplan.texts import Message, every, mm, place, say
 
 #: Twice the area by the length of all edges below which a thing is no part [mm].
 THIN_MM = 0.5
@@ -14,7 +15,7 @@ _OTHER_EDGE = say("other edge of a line")
 _TOO_THIN = say("too thin for a part")
 
 
-def without_double_edges(tree: Nest, repair: bool) -> tuple[list[Loop] | None, list[Finding], list[Aside]]:
+def without_double_edges(tree: Nest, repair: Repair) -> tuple[list[Loop] | None, list[Finding], list[Aside]]:
     """Return the loops that are left when lines drawn as two edges are one, with findings; None when there are none.
 
     Without repair the drawing is refused, since the edge may be either of the two. Repair takes the outer edge of an
@@ -38,11 +39,14 @@ def without_double_edges(tree: Nest, repair: bool) -> tuple[list[Loop] | None, l
     if not gone and not thin:
         return None, [], []
     findings: list[Finding] = []
+    mend = False
     if gone:
-        findings.append(_finding(tree, pairs, repair))
+        where = _where(tree, pairs)
+        mend = repair.takes("double-edge", where)
+        findings.append(_finding(tree, pairs, where, mend))
     if thin:
         findings.append(_thin_finding([tree.loops[i] for i in sorted(thin)]))
-    drop = thin | (set(gone) if repair else set())
+    drop = thin | (set(gone) if mend else set())
     left = [loop for i, loop in enumerate(tree.loops) if i not in drop]
     asides = [
         Aside(tree.loops[i].xy, tree.loops[i].bulge, "left_aside", _TOO_THIN if i in thin else _OTHER_EDGE)
@@ -78,23 +82,26 @@ def _lies_in(tree: Nest, i: int, around: int) -> bool:
     return False
 
 
-def _finding(tree: Nest, pairs: dict[int, int], repair: bool) -> Finding:
-    widths = [
-        2.0 * (tree.loops[a].area - tree.loops[b].area) / (tree.loops[a].length + tree.loops[b].length)
-        for a, b in pairs.items()
-    ]
+def _where(tree: Nest, pairs: dict[int, int]) -> Message:
     firsts = [tree.loops[a] for a in list(pairs)[:6]]
-    where = say(
+    return say(
         "{places}; {what}",
         places=every(place(float(loop.xy[0, 0]), float(loop.xy[0, 1]), 3) for loop in firsts),
         what=firsts[0].where.said(),
     )
+
+
+def _finding(tree: Nest, pairs: dict[int, int], where: Message, mended: bool) -> Finding:
+    widths = [
+        2.0 * (tree.loops[a].area - tree.loops[b].area) / (tree.loops[a].length + tree.loops[b].length)
+        for a, b in pairs.items()
+    ]
     message = say(
         "{count} outlines are drawn as the two edges of a line, {width} apart, which are no part",
         count=len(pairs),
         width=mm(max(widths), 3),
     )
-    if repair:
+    if mended:
         done = say("the outer edge of outlines and the inner edge of openings was taken, which leaves metal on")
         return Finding("double-edge-resolved", "warning", message, where, done)
     hint = say("draw each edge as one line, or use --repair to take the edge that leaves metal on")

@@ -15,6 +15,7 @@ from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.loose.broken import Ring, broken_rings
 from cutplan.files.outline.loose.explain import OPEN_LINE, Explained, explained, with_circles
 from cutplan.files.outline.loose.mend import closed_chain, mended
+from cutplan.files.repair import Repair
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
 from cutplan.texts import Message, every, mm, place, plural, say
@@ -42,7 +43,7 @@ class Judged:
     faults: int = 0
 
 
-def judge_rings(chains: list[Chain], loops: list[Loop], repair: bool) -> tuple[Judged, list[Chain]]:
+def judge_rings(chains: list[Chain], loops: list[Loop], repair: Repair) -> tuple[Judged, list[Chain]]:
     """Return the outlines with gaps that open chains make, refused or mended, and the chains that are in none."""
     out = Judged()
     known = with_circles(chains, loops)
@@ -51,13 +52,15 @@ def judge_rings(chains: list[Chain], loops: list[Loop], repair: bool) -> tuple[J
     used = {i for ring in rings for i, _ in ring.order}
     for ring in rings:
         out.made.append(mended(ring, solid))
-        _listed(out, repair, _ring_finding(ring, solid, repair))
+        where = _gaps(ring, solid)
+        mend = repair.takes("open-outline", where)
+        _listed(out, mend, _ring_finding(ring, where, mend))
     _more(out)
     rest = [chain for i, chain in enumerate(solid) if i not in used]
     return out, [chain for k, chain in enumerate(chains) if chain.filled or k in known] + rest
 
 
-def judge_chains(chains: list[Chain], loops: list[Loop], repair: bool, border: Box | None) -> Judged:
+def judge_chains(chains: list[Chain], loops: list[Loop], repair: Repair, border: Box | None) -> Judged:
     """Return what open chains are that make no ring.
 
     A straight line, or a chain with an explanation, is a line of its own (a bend, centre or marking line) when there
@@ -79,8 +82,9 @@ def _more(out: Judged) -> None:
         out.findings.append(Finding("open-outline", "error", text))
 
 
-def _judge(chain: Chain, told: Explained, beside_others: bool, repair: bool, out: Judged) -> None:
+def _judge(chain: Chain, told: Explained, beside_others: bool, repair: Repair, out: Judged) -> None:
     """Put one chain where it belongs."""
+    mend = bool(repair) and repair.takes("open-outline", _ends(chain))
     if told.again:
         out.duplicate_mm += chain.length
     elif chain.filled and len(chain.xy) > 2:
@@ -88,10 +92,10 @@ def _judge(chain: Chain, told: Explained, beside_others: bool, repair: bool, out
         out.findings.append(_closed_finding(chain, "filled-open-closed", "note"))
     elif told.reason and beside_others:
         out.asides.append(Aside(chain.xy, chain.bulge, "left_aside", told.reason))
-    elif repair and len(chain.xy) > 2 and chain.gap <= _GAP * chain.length:
+    elif mend and len(chain.xy) > 2 and chain.gap <= _GAP * chain.length:
         out.made.append(closed_chain(chain))
         out.findings.append(_closed_finding(chain, "open-outline-closed", "warning"))
-    elif repair and beside_others:
+    elif mend and beside_others:
         out.asides.append(Aside(chain.xy, chain.bulge, "left_aside", _BY_REPAIR))
         out.findings.append(
             Finding(
@@ -107,10 +111,10 @@ def _judge(chain: Chain, told: Explained, beside_others: bool, repair: bool, out
         _listed(out, False, _open_finding(chain, told))
 
 
-def _listed(out: Judged, repair: bool, finding: Finding) -> None:
+def _listed(out: Judged, mended: bool, finding: Finding) -> None:
     """Add a finding; of errors only the first ones."""
-    out.faults += 0 if repair else 1
-    if repair or out.faults <= MAX_LISTED:
+    out.faults += 0 if mended else 1
+    if mended or out.faults <= MAX_LISTED:
         out.findings.append(finding)
 
 
@@ -144,13 +148,18 @@ def _open_finding(chain: Chain, told: Explained) -> Finding:
     return Finding("open-outline", "error", message, _ends(chain), hint)
 
 
-def _ring_finding(ring: Ring, chains: list[Chain], repair: bool) -> Finding:
+def _gaps(ring: Ring, chains: list[Chain]) -> Message:
+    """The places of a ring's gaps."""
+    shown = every(
+        say("{a} to {b}", a=place(*g.a, 3), b=place(*g.b, 3)) for g in [g for g in ring.gaps if g.width > 0.0][:8]
+    )
+    return say("{places}; {what}", places=shown, what=chains[ring.order[0][0]].where.said())
+
+
+def _ring_finding(ring: Ring, where: Message, mended: bool) -> Finding:
     gaps = [g for g in ring.gaps if g.width > 0.0]
-    widest = max(gaps, key=lambda g: g.width)
-    shown = every(say("{a} to {b}", a=place(*g.a, 3), b=place(*g.b, 3)) for g in gaps[:8])
-    where = say("{places}; {what}", places=shown, what=chains[ring.order[0][0]].where.said())
-    width = mm(widest.width, 3)
-    if repair:
+    width = mm(max(g.width for g in gaps), 3)
+    if mended:
         message = plural(
             "an open outline with a gap of {width} was closed",
             "an outline with {count} gaps up to {width} was closed",
