@@ -18,7 +18,6 @@ MOST_FIELDS = 15
 LONG_FUNCTIONS: frozenset[str] = frozenset(
     {
         "files/job/survey.py:read_survey",
-        "welding/coupon.py:evaluate_coupon",
         "welding/distortion/adapter.py:task_of",
         "welding/settings/machine.py:settings_for",
         "welding/stitches/joint.py:weld_joint",

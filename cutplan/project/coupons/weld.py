@@ -35,7 +35,7 @@ def make_weld(request: Request, job: Job | None, folder: Path, inputs: tuple[Pat
 
 def learn_weld(request: Request, job: Job | None, readings: dict[str, float]) -> Told:
     """Return the factors [1] on the formulas that a trial weld shows, from readings [mm]."""
-    from cutplan.welding.coupon import evaluate_readings
+    from cutplan.welding.coupon_readings import evaluate_readings
 
     result = evaluate_readings(_coupon(request, job), readings)
     stop(result.findings)
