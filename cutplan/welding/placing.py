@@ -9,6 +9,7 @@ from cutplan.texts import say
 from cutplan.welding.basis import Basis
 from cutplan.welding.heat.timing import Turn, heat_room, order_starts
 from cutplan.welding.heat.wait import Start
+from cutplan.welding.heat.warmth import heated
 from cutplan.welding.result import BeadKind, PlacedBead
 from cutplan.welding.stitches.along import backward, piece, place
 from cutplan.welding.stitches.position import position_of
@@ -36,6 +37,7 @@ def starts_of(job: Job, basis: Basis, spans: tuple[Span, ...], turns: tuple[Turn
 
 def placed_beads(
     job: Job,
+    basis: Basis,
     names: tuple[str, ...],
     spans: tuple[Span, ...],
     tacks: int,
@@ -48,6 +50,8 @@ def placed_beads(
     ----------
     job : Job
         The job
+    basis : Basis
+        Settings, joint and runs
     names : tuple of str
         Names of all beads, tacks first
     spans : tuple of Span
@@ -84,14 +88,15 @@ def placed_beads(
                 span.end_mm - span.start_mm,
                 start.wait_s,
                 start.start_s,
-                before_band(start),
+                _before(start, basis, job.welding.ambient_C),
                 position_of(job, span, thin)[0],
             )
         )
     return tuple(out)
 
 
-def before_band(start: Start) -> Band:
-    """Return how warm a bead's warmest place is just before the arc gets there [degC]."""
-    source = say("superposed moving sources in thin plate; see wait")
-    return Band(start.low_C, start.mid_C, start.high_C, "degC", source)
+def _before(start: Start, basis: Basis, ambient_C: float) -> Band:
+    """How warm a bead's warmest place is just before the arc gets there [degC]."""
+    source = say("superposed moving sources in thin plate, with the spread of the heat input; see wait")
+    band = Band(start.low_C, start.mid_C, start.high_C, "degC", source)
+    return heated(band, basis.settings.heat_input_J_per_mm, ambient_C)

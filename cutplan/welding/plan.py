@@ -15,7 +15,7 @@ from cutplan.welding.doubts import heat_doubts, lift_doubt, plug_note, position_
 from cutplan.welding.heat.reach import plan_reach
 from cutplan.welding.heat.timing import Turn, heat_room, hot_beads
 from cutplan.welding.heat.wait import Start
-from cutplan.welding.heat.warmth import cooling_band, keep_away
+from cutplan.welding.heat.warmth import cooling_band, heated, keep_away
 from cutplan.welding.order import RULE_NAME, Ordered, Progress, closer_spacing_mm, order_beads, shape_after
 from cutplan.welding.order_words import brace_figure, choices
 from cutplan.welding.placing import placed_beads, starts_of
@@ -53,7 +53,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
     basis = weld_basis(job, shop)
     tacks, ordered = _tacked_and_ordered(job, basis, progress)
     starts = starts_of(job, basis, ordered.spans, ordered.turns)
-    placed = placed_beads(job, ordered.names, ordered.spans, ordered.tacks, ordered.turns, starts)
+    placed = placed_beads(job, basis, ordered.names, ordered.spans, ordered.tacks, ordered.turns, starts)
     heat = _heat(job, basis, ordered, starts)
     free = _free(job, shop, basis)
     order = _order(job, ordered)
@@ -105,6 +105,7 @@ def _heat(job: Job, basis: Basis, ordered: Ordered, starts: tuple[Start, ...]) -
     heat, joint = basis.settings.heat_input_J_per_mm, basis.joint
     hot = hot_beads(job.plate.outline, ordered.spans, ordered.turns, basis.settings, basis.runs)
     reach = plan_reach(hot, starts, job.plate.outline, heat_room(job, joint), job.welding.ambient_C)
+    reach = replace(reach, insert_C=heated(reach.insert_C, heat, job.welding.ambient_C))
     time, regime = cooling_band(job, joint, heat)
     return HeatFigures(heat, time, regime, job.welding.interpass_C, keep_away(job, joint, heat, reach), reach)
 

@@ -155,7 +155,7 @@ def _plan(
     """The rest of the order as it lies on the plate, with what is said about it."""
     turns = turns_of(rest.chosen.steps)
     starts = starts_of(job, basis, spans, turns)
-    placed = placed_beads(job, history.names, spans, tacks, turns, starts)
+    placed = placed_beads(job, basis, history.names, spans, tacks, turns, starts)
     used: list[GapRead | DialRead] = [*(readings.gaps if job.joint.kind == "butt" else ()), *_by_stage(readings)]
     reread = tuple(Reread(reading_name(used[r.number]), r.read_mm, r.before, r.after, r.odd) for r in rest.readings)
     before, now = rest.planned_before, rest.chosen

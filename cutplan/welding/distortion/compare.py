@@ -19,6 +19,8 @@ from cutplan.welding.distortion.search.judge import Judge
 from cutplan.welding.distortion.search.orders import Order
 
 SOURCE = say("condensed plate and skin with metal that yields; median and 10 to 90 % of fresh draws")
+#: Pitch change of a single pad, and of none.
+NO_PITCH = Band(0.0, 0.0, 0.0, "mm", say("exact: no two pads, so no distance between them"))
 #: What a straight edge and feelers can tell [mm] (common practice: the thinnest leaf is 0.05 mm).
 TOLD_MM = 0.05
 #: Difference of two chances that draws of this number can tell [1] (our own: about two standard errors of 60 draws of a
@@ -80,7 +82,7 @@ def judge_order(worlds: Sequence[World], judge: Judge, name: str, order: Order) 
         ),
         flatness_mm=drawn_band(flatness, "mm"),
         tilt_mm_per_m=drawn_band(judge.tilt_mm_per_m(outputs), "mm/m"),
-        pitch_mm=drawn_band(pitch, "mm"),
+        pitch_mm=drawn_band(pitch, "mm") if len(judge.pitch) else NO_PITCH,
         closing_mm=drawn_band(worst, "mm"),
         closing_at=model.beads[int(model.stations.bead[sequence[at]])].name,
         score_mm=drawn_band(score, "mm"),

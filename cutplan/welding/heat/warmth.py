@@ -13,6 +13,9 @@ from cutplan.welding.heat.reach import Reach
 from cutplan.welding.result import KeepAway
 from cutplan.welding.stitches.joint import WeldJoint
 
+#: A rise below this is none [K].
+COLD_K = 1e-3
+
 
 def keep_away(job: Job, joint: WeldJoint, heat: Band, reach: Reach) -> tuple[KeepAway, ...]:
     """Return the distances to keep: low for one bead, middle and high also for all beads together.
@@ -57,6 +60,30 @@ def keep_away(job: Job, joint: WeldJoint, heat: Band, reach: Reach) -> tuple[Kee
         )
         out.append(KeepAway(limit.thing, limit.limit_C, distance, limit.consequence, source_text(limit.source)))
     return tuple(out)
+
+
+def heated(band: Band, heat: Band, ambient_C: float) -> Band:
+    """Return temperatures whose rise also has the spread of the heat input.
+
+    Parameters
+    ----------
+    band : Band
+        Temperatures at the middle heat input [degC]
+    heat : Band
+        Net heat input of one run [J/mm]
+    ambient_C : float
+        Temperature of the metal before welding [degC]
+
+    Returns
+    -------
+    Band
+        Low end at the coolest settings, high end at the hottest [degC]; exact where nothing was welded before.
+    """
+    if band.high - ambient_C < COLD_K:
+        return Band(ambient_C, ambient_C, ambient_C, "degC", say("exact: nothing is welded before it"))
+    low = ambient_C + (band.low - ambient_C) * heat.low / heat.mid
+    high = ambient_C + (band.high - ambient_C) * heat.high / heat.mid
+    return Band(low, band.mid, high, band.unit, band.source)
 
 
 def cooling_band(job: Job, joint: WeldJoint, heat: Band) -> tuple[Band, str]:
