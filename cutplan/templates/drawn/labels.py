@@ -168,6 +168,8 @@ def _leader(spot: Spot, box: Box, rooms: tuple[Room, ...]) -> list[Item]:
     c = spot.centre
     near = Point(min(max(c.x, box.xmin), box.xmax), min(max(c.y, box.ymin), box.ymax))
     away = near.minus(c)
+    if away.length() < 0.5:  # the label stands in the hole itself
+        return []
     end = c.plus(away.unit().times(min(spot.radius_mm, away.length())))
     if near.distance(end) < 0.5:
         return []

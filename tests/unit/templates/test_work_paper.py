@@ -17,11 +17,13 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Plate
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.work_marks import WorkHole, WorkMarks
+from cutplan.templates.drawn import labels
 from cutplan.templates.drawn.pens import CUT, LEADER
 from cutplan.templates.drawn.room import Room
 from cutplan.templates.plan import plan_templates
 from cutplan.templates.result import TemplateSet
 from cutplan.templates.shapes.build import templates_of
+from cutplan.templates.shapes.template import Spot
 
 
 @pytest.fixture(scope="module", params=["en", "de"])
@@ -115,3 +117,9 @@ def test_a_text_lies_on_one_sheet_whole() -> None:
     assert not room.free(Box(40, 10, 60, 20))
     box = room.nearest(30.0, 8.0, Point(50.0, 20.0))
     assert box is not None and (box.xmax <= 50.0 or box.xmin >= 50.0)
+
+
+def test_a_label_that_stands_in_its_own_hole_needs_no_leader() -> None:
+    room, spot = Room(Box(0, 0, 200, 200)), Spot("H1", "d 120", Point(100.0, 100.0), 60.0, 60.0)
+    assert labels._leader(spot, Box(90, 95, 110, 105), (room,)) == []
+    assert len(labels._leader(spot, Box(10, 95, 20, 105), (room,))) == 2
