@@ -1,15 +1,16 @@
 """The reliability table: inputs tried, crashes, hangs, kills survived, bytes lost. Writes docs/reliability.md.
 
-Damaged drawings and jobs are made from valid ones with a fixed seed; each is read in this process under a time limit.
-A crash is any exception outside the program's own family; a hang is a read beyond the limit. Damaged jobs, and random
-ones over the whole declared range, also go through ``check`` and ``make``: there a crash is a traceback or a trade
-that ended in a fault of the program. Random plates, disguised as
+Each part of the table is kept in ``reliability.json`` as it was run, so that parts may be run one by one (``--only``);
+``--fuzz-log`` takes in the answers of ``fuzz_make.py``. Damaged drawings and jobs are made from valid ones with a fixed seed; each is read in this process under a time limit.
+A crash is any exception outside the program's own family; a hang is a read beyond the limit. Damaged jobs also go
+through ``check`` and ``make``: there a crash is a traceback or a trade that ended in a fault of the program. Random plates, disguised as
 other hands draw them, must come back as the plates that they were made from, or be refused. Writers, and whole runs of `cutplan make`, are killed at random moments and the folder is held against
 its manifest. ``--quick`` tries fewer.
 """
 
 from __future__ import annotations
 
+import argparse
 import os
 import random
 import shutil
@@ -24,21 +25,30 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-from disguises import DISGUISES, same_plate  # noqa: E402
+from disguises import DISGUISES, same_plate, shuffled  # noqa: E402
 from random_plates import random_plate  # noqa: E402
 
+from benchmarks.fuzz_make import read_log  # noqa: E402
+from benchmarks.reliability_page import keep, kept, page, slim  # noqa: E402
 from cutplan.errors import CutplanError  # noqa: E402
 from cutplan.files.drawing_in import read_drawing  # noqa: E402
+from cutplan.files.dxf.sketch import SketchLayer  # noqa: E402
 from cutplan.files.job.read import read_job  # noqa: E402
+from cutplan.files.svg.write import svg_text  # noqa: E402
 from cutplan.findings import Finding, errors  # noqa: E402
 from cutplan.project.folder.manifest import faults  # noqa: E402
 from cutplan.project.make import make  # noqa: E402
 from cutplan.project.planned.attempt import is_fault  # noqa: E402
 from cutplan.project.planned.plans import load, plans  # noqa: E402
 
+#: Parts of the table that are run one by one; ``fuzz`` comes from the log of its own benchmark.
+PARTS = ("damaged", "disguised", "whole", "kills")
+#: Longest time of one reading [s].
 LIMIT_S = 10
 #: Longest time of one whole job [s].
 JOB_LIMIT_S = 120
+#: Random plates that are damaged beside the samples.
+_OF_OWN = 12
 _WRITER = """
 import sys
 from pathlib import Path
@@ -232,63 +242,58 @@ def kills(count: int, folder: Path) -> tuple[int, int, int]:
     return count, mixed, lost
 
 
-def main() -> None:
-    """Print the table and write the page."""
-    count = 60 if "--quick" in sys.argv else 2000
-    signal.signal(signal.SIGALRM, _alarm)
-    os.environ["CUTPLAN_CACHE"] = "off"
+def _sources() -> tuple[list[tuple[Path, bytes]], list[tuple[Path, bytes]], list[tuple[Path, bytes]]]:
+    """Drawings, SVG drawings and jobs that damaged ones are made from."""
     drawings = [(p, p.read_bytes()) for p in sorted((ROOT / "sample_parts").glob("*/plate.dxf"))]
-    drawings += [(p, p.read_bytes()) for p in sorted((ROOT.parent / "shared" / "drawings").glob("*.dxf"))]
-    svgs = [(p, p.read_bytes()) for p in sorted((ROOT.parent / "shared" / "drawings").glob("*.svg"))]
-    if not svgs:
-        text = '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm" viewBox="0 0 100 60">'
-        text += '<g transform="rotate(10)"><path d="M10 10h60v30h-60z"/><circle cx="40" cy="25" r="8"/></g></svg>'
-        svgs = [(Path("own.svg"), text.encode())]
-    jobs = [(p, p.read_bytes()) for p in sorted((ROOT / "sample_parts").glob("*/job.toml"))]
-    with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        rows = [
+    drawings += [(Path(f"plate-{n}.dxf"), shuffled(random_plate(n), random.Random(n)).encode()) for n in range(_OF_OWN)]
+    svgs = []
+    for n in range(_OF_OWN):
+        layer = SketchLayer("outline", random_plate(n).contours)
+        svgs.append((Path(f"plate-{n}.svg"), svg_text((layer,)).encode()))
+    return drawings, svgs, [(p, p.read_bytes()) for p in sorted((ROOT / "sample_parts").glob("*/job.toml"))]
+
+
+def run_part(part: str, count: int, folder: Path) -> list[tuple[object, ...]]:
+    """Return the rows of one part of the table."""
+    drawings, svgs, jobs = _sources()
+    some = max(6, count // 10)
+    if part == "damaged":
+        return [
             try_all("DXF drawings, damaged", drawings, count, ".dxf", folder),
             try_all("SVG drawings, damaged", svgs, count, ".svg", folder),
             try_all("job files, damaged", jobs, count, ".toml", folder),
         ]
-        hidden = disguised(max(20, count * 379 // 1000), folder)
-        some = max(12, count // 10)
-        whole = [
+    if part == "disguised":
+        return list(disguised(max(20, count * 379 // 1000), folder))
+    if part == "whole":
+        return [
             whole_jobs("damaged jobs through `check`", damaged_jobs(jobs, some), False, folder),
-            whole_jobs("damaged jobs through `make`", damaged_jobs(jobs, max(6, some // 10)), True, folder),
+            whole_jobs("damaged jobs through `make`", damaged_jobs(jobs, max(6, some // 4)), True, folder),
         ]
-        killed = [
-            ("a set of documents, again and again", *kills(8 if count < 100 else 50, folder)),
-            ("a whole `cutplan make`", *kills_of_make(4 if count < 100 else 50, folder)),
-        ]
-    lines = [
-        "# Reliability",
-        "",
-        "Made by `python benchmarks/reliability.py`; seeds are fixed, so anyone gets the same inputs.",
-        "",
-        "| what | tried | refused in words | crashes | hangs beyond 10 s |",
-        "| --- | ---: | ---: | ---: | ---: |",
-        *[f"| {what} | {n} | {r} | {c} | {h} |" for what, n, r, c, h in rows],
-        "",
-        "| whole jobs | tried | every document made | a part left out, with the reason | refused in words | crashes, hangs beyond 120 s |",
-        "| --- | ---: | ---: | ---: | ---: | ---: |",
-        *[f"| {what} | {n} | {w} | {p} | {r} | {b} |" for what, n, w, p, r, b in whole],
-        "",
-        f"Random plates in disguise, {sum(r[1] for r in hidden)} in all: each must be read as drawn or refused.",
-        "",
-        "| disguise | plates | read right | refused | read as another plate |",
-        "| --- | ---: | ---: | ---: | ---: |",
-        *[f"| {what} | {n} | {right} | {refused} | {wrong} |" for what, n, right, refused, wrong in hidden],
-        "",
-        "| writing | kills | folders that were a mixture | bytes of the user's lost |",
-        "| --- | ---: | ---: | ---: |",
-        *[f"| {what} | {n} | {m} | {b} |" for what, n, m, b in killed],
+    return [
+        ("a set of documents, again and again", *kills(8 if count < 100 else 50, folder)),
+        ("a whole `cutplan make`", *kills_of_make(4 if count < 100 else 50, folder)),
     ]
-    text = "\n".join(lines) + "\n"
-    print(text)
-    if count >= 100:
-        (ROOT / "docs" / "reliability.md").write_text(text, encoding="utf-8")
+
+
+def main() -> None:
+    """Run the parts asked for, keep their rows, and write the page from all rows that are kept."""
+    parser = argparse.ArgumentParser(description="what was tried, and what came of it")
+    parser.add_argument("--quick", action="store_true", help="few of each, and nothing is kept")
+    parser.add_argument("--only", default=",".join(PARTS), help=f"some of {', '.join(PARTS)}")
+    parser.add_argument("--fuzz-log", type=Path, action="append", default=[], help="answers of benchmarks/fuzz_make.py")
+    given = parser.parse_args()
+    signal.signal(signal.SIGALRM, _alarm)
+    os.environ["CUTPLAN_CACHE"] = "off"
+    found: dict[str, object] = {}
+    for part in filter(None, given.only.split(",")):
+        with tempfile.TemporaryDirectory() as name:
+            found[part] = run_part(part, 60 if given.quick else 2000, Path(name))
+    if given.fuzz_log:
+        found["fuzz"] = [row for log in given.fuzz_log for row in slim(read_log(log))]
+    if not given.quick:
+        keep(found)
+    print(page({**kept(), **found}))
 
 
 if __name__ == "__main__":
