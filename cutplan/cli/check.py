@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from cutplan.cli.show import TerminalProgress, as_shown, print_findings, print_json, tell
+from cutplan.cli.show import TerminalProgress, as_shown, print_findings, print_json, said, tell
 from cutplan.findings import errors
 from cutplan.texts import Reader, name, plural, say
 
@@ -15,12 +15,12 @@ def add(commands: Any) -> None:
     """Add the command to the parser."""
     p = commands.add_parser(
         "check",
-        help="check a job without making anything",
-        description="Read the job and its drawing, plan every trade and say what is doubtful.",
+        help=said(say("check a job without making anything")),
+        description=said(say("Read the job and its drawing, plan every trade and say what is doubtful.")),
     )
-    p.add_argument("job", type=Path, metavar="JOB", help="a job file, or the folder that holds job.toml")
-    p.add_argument("--shop", type=Path, metavar="FILE", help="shop file to use")
-    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    p.add_argument("job", type=Path, metavar="JOB", help=said(say("a job file, or the folder that holds job.toml")))
+    p.add_argument("--shop", type=Path, metavar="FILE", help=said(say("shop file to use")))
+    p.add_argument("--json", action="store_true", help=said(say("print one JSON object and nothing else")))
     p.set_defaults(run=run)
 
 

@@ -5,13 +5,16 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from cutplan.cli.show import said
+from cutplan.texts import say
+
 
 def add(commands: Any) -> None:
     """Add the command to the parser."""
     p = commands.add_parser(
         "completion",
-        help="print shell completion for bash, zsh or fish",
-        description="Print a completion script. bash: cutplan completion bash >> ~/.bashrc",
+        help=said(say("print shell completion for bash, zsh or fish")),
+        description=said(say("Print a completion script. bash: cutplan completion bash >> ~/.bashrc")),
     )
     p.add_argument("shell", choices=("bash", "zsh", "fish"))
     p.set_defaults(run=run)

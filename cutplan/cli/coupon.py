@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from cutplan.cli.show import print_json, tell
+from cutplan.cli.show import print_json, said, tell
 from cutplan.errors import UsageError
 from cutplan.tables.paper import offered
 from cutplan.texts import Reader, code, name, say
@@ -17,40 +17,53 @@ def add(commands: Any) -> None:
     """Add the command to the parser."""
     p = commands.add_parser(
         "coupon",
-        help="make a trial piece, or feed its measurements back",
-        description="paper: a sheet that proves the printer's scale. kerf: a test piece for the torch. holes: a row of hole sizes. "
-        "weld: a trial weld. Without --measured the trial piece is made; with it the shop file learns.",
+        help=said(say("make a trial piece, or feed its measurements back")),
+        description=said(
+            say(
+                "paper: a sheet that proves the printer's scale. kerf: a test piece for the torch. holes: a row of hole sizes. "
+                "weld: a trial weld. Without --measured the trial piece is made; with it the shop file learns."
+            )
+        ),
     )
     p.add_argument("kind", choices=("paper", "kerf", "holes", "weld"))
     p.add_argument(
-        "-o", "--output", type=Path, metavar="DIR", default=Path("output"), help="folder for the trial piece"
+        "-o", "--output", type=Path, metavar="DIR", default=Path("output"), help=said(say("folder for the trial piece"))
     )
     p.add_argument(
         "--measured",
         nargs="+",
         metavar="NAME=LENGTH",
-        help='readings, such as x=179.6 y=260.4 d1=... d2=... ; "7 1/16 in" works too',
+        help=said(say('readings, such as x=179.6 y=260.4 d1=... d2=... ; "7 1/16 in" works too')),
     )
-    p.add_argument("--job", type=Path, metavar="JOB", help="take paper, process and thickness from this job")
-    p.add_argument("--paper", default=None, help=f"paper: {offered()}")
+    p.add_argument("--job", type=Path, metavar="JOB", help=said(say("take paper, process and thickness from this job")))
+    p.add_argument("--paper", default=None, help=said(say("paper: {papers}", papers=offered())))
     p.add_argument(
-        "--printer", default=None, metavar="NAME", help="paper: which printer (default: the job's, or 'default')"
+        "--printer",
+        default=None,
+        metavar="NAME",
+        help=said(say("paper: which printer (default: the job's, or 'default')")),
     )
-    p.add_argument("--process", default=None, help="kerf: cutting process; weld: GMAW or GTAW")
-    p.add_argument("--thickness", default=None, metavar="LENGTH", help="kerf and weld: thickness of the trial piece")
-    p.add_argument("--reading", default=None, metavar="LENGTH", help="reading error of your rule or caliper")
-    p.add_argument("--units", choices=("mm", "in"), default="mm", help="unit of readings that name none")
+    p.add_argument("--process", default=None, help=said(say("kerf: cutting process; weld: GMAW or GTAW")))
+    p.add_argument(
+        "--thickness", default=None, metavar="LENGTH", help=said(say("kerf and weld: thickness of the trial piece"))
+    )
+    p.add_argument("--reading", default=None, metavar="LENGTH", help=said(say("reading error of your rule or caliper")))
+    p.add_argument("--units", choices=("mm", "in"), default="mm", help=said(say("unit of readings that name none")))
     p.add_argument(
         "--shop",
         type=Path,
         metavar="FILE",
-        help="shop file to write (default: the one in use, else shop.toml in your configuration folder)",
+        help=said(say("shop file to write (default: the one in use, else shop.toml in your configuration folder)")),
     )
-    p.add_argument("--yes", action="store_true", help="kerf: keep a result outside the published range: it is right")
     p.add_argument(
-        "--language", choices=tuple(LANGUAGES), help="of what is printed and said (default: the job's, else English)"
+        "--yes", action="store_true", help=said(say("kerf: keep a result outside the published range: it is right"))
     )
-    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    p.add_argument(
+        "--language",
+        choices=tuple(LANGUAGES),
+        help=said(say("of what is printed and said (default: the job's, else English)")),
+    )
+    p.add_argument("--json", action="store_true", help=said(say("print one JSON object and nothing else")))
     p.set_defaults(run=run)
 
 

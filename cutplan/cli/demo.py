@@ -7,19 +7,26 @@ from pathlib import Path
 from typing import Any
 
 from cutplan.cli.make import make_one
+from cutplan.cli.show import said
+from cutplan.texts import say
 
 
 def add(commands: Any) -> None:
     """Add the command to the parser."""
     p = commands.add_parser(
         "demo",
-        help="make the main sample, no file needed",
-        description="The whole job on the main sample: an insert for a small van's rear crossmember.",
+        help=said(say("make the main sample, no file needed")),
+        description=said(say("The whole job on the main sample: an insert for a small van's rear crossmember.")),
     )
     p.add_argument(
-        "-o", "--output", type=Path, metavar="DIR", default=Path("output"), help="output folder (default: output)"
+        "-o",
+        "--output",
+        type=Path,
+        metavar="DIR",
+        default=Path("output"),
+        help=said(say("output folder (default: output)")),
     )
-    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    p.add_argument("--json", action="store_true", help=said(say("print one JSON object and nothing else")))
     p.set_defaults(run=run)
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from shlex import quote
 from typing import Any
 
-from cutplan.cli.show import print_findings, print_json, tell, value
+from cutplan.cli.show import print_findings, print_json, said, tell, value
 from cutplan.errors import UsageError
 from cutplan.texts import code, mm, name, number, say
 
@@ -19,22 +19,26 @@ def add(commands: Any) -> None:
     """Add the command to the parser."""
     p = commands.add_parser(
         "inspect",
-        help="compare measurements of the finished part with the plan",
-        description="Compare measured distances, diagonals, pads and gaps with the plan. Readings taken between the "
-        "stitches re-plan those that are left. With --form, write the blank form to fill in first.",
+        help=said(say("compare measurements of the finished part with the plan")),
+        description=said(
+            say(
+                "Compare measured distances, diagonals, pads and gaps with the plan. Readings taken between the "
+                "stitches re-plan those that are left. With --form, write the blank form to fill in first."
+            )
+        ),
     )
-    p.add_argument("job", type=Path, metavar="JOB", help="job file, or the folder that holds job.toml")
-    p.add_argument("measured", type=Path, metavar="MEASURED.csv", nargs="?", help="the form, filled in")
-    p.add_argument("--form", type=Path, metavar="FILE", help="write a blank form and stop")
+    p.add_argument("job", type=Path, metavar="JOB", help=said(say("job file, or the folder that holds job.toml")))
+    p.add_argument("measured", type=Path, metavar="MEASURED.csv", nargs="?", help=said(say("the form, filled in")))
+    p.add_argument("--form", type=Path, metavar="FILE", help=said(say("write a blank form and stop")))
     p.add_argument(
         "-o",
         "--output",
         type=Path,
         metavar="FILE",
-        help="also write a PDF: the part as built, or the stitches that are left",
+        help=said(say("also write a PDF: the part as built, or the stitches that are left")),
     )
-    p.add_argument("--shop", type=Path, metavar="FILE", help="shop file to use")
-    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    p.add_argument("--shop", type=Path, metavar="FILE", help=said(say("shop file to use")))
+    p.add_argument("--json", action="store_true", help=said(say("print one JSON object and nothing else")))
     p.set_defaults(run=run)
 
 

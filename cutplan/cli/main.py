@@ -7,11 +7,11 @@ import gc
 import os
 import sys
 from collections.abc import Sequence
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from cutplan import __version__
 from cutplan.cli import check, completion, coupon, demo, inspect, make, marks, new, page, place, read, sheet, trace
-from cutplan.cli.show import complain, print_json, value
+from cutplan.cli.show import complain, print_json, said, value
 from cutplan.errors import CutplanError, UsageError
 from cutplan.texts import code, name, say
 
@@ -22,8 +22,25 @@ for _threads in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
 COMMANDS = (demo, page, new, read, check, make, sheet, coupon, inspect, place, marks, trace, completion)
 
 
+class _Help(argparse.HelpFormatter):
+    """Help whose own words come from the catalogue, too."""
+
+    def add_usage(self, usage: Any, actions: Any, groups: Any, prefix: str | None = None) -> None:
+        super().add_usage(usage, actions, groups, f"{said(say('usage:'))} " if prefix is None else prefix)
+
+    def start_section(self, heading: str | None) -> None:
+        super().start_section(said(_HEADS[heading]) if heading in _HEADS else heading)
+
+
+_HEADS = {"options": say("options"), "positional arguments": say("what it takes")}
+
+
 class _Parser(argparse.ArgumentParser):
     """A parser that speaks like the rest of the program and exits with 2."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{**kwargs, "add_help": False, "formatter_class": _Help})
+        self.add_argument("-h", "--help", action="help", help=said(say("show this help and stop")))
 
     def error(self, message: str) -> NoReturn:
         complain(say("error: {message}\n  try:   {command} --help", message=name(message), command=code(self.prog)))
@@ -34,12 +51,24 @@ def parser() -> argparse.ArgumentParser:
     """Return the whole command line parser."""
     top = _Parser(
         prog="cutplan",
-        description="Turn a flat pattern of a weld-in plate into 1:1 templates, a torch path, a plan for the opening, "
-        "a weld plan, sheets for the bench and proof at the end.",
-        epilog="A good start: `cutplan demo`. Structural work on a vehicle can kill: read the cautions on every sheet.",
+        description=said(
+            say(
+                "Turn a flat pattern of a weld-in plate into 1:1 templates, a torch path, a plan for the opening, "
+                "a weld plan, sheets for the bench and proof at the end."
+            )
+        ),
+        epilog=said(
+            say(
+                "A good start: `cutplan demo`. Structural work on a vehicle can kill: read the cautions on every sheet."
+            )
+        ),
     )
-    top.add_argument("--version", action="version", version=f"cutplan {__version__}")
-    commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True, parser_class=_Parser)
+    top.add_argument(
+        "--version", action="version", version=f"cutplan {__version__}", help=said(say("show the version and stop"))
+    )
+    commands = top.add_subparsers(
+        title=said(say("commands")), dest="command", metavar="COMMAND", required=True, parser_class=_Parser
+    )
     for module in COMMANDS:
         module.add(commands)
     return top

@@ -7,7 +7,7 @@ import os
 from pathlib import Path
 from typing import Any
 
-from cutplan.cli.show import TerminalProgress, as_shown, print_findings, print_json, tell
+from cutplan.cli.show import TerminalProgress, as_shown, print_findings, print_json, said, tell
 from cutplan.texts import ENGLISH, Reader, code, every, name, plural, say
 
 
@@ -15,23 +15,35 @@ def add(commands: Any) -> None:
     """Add the command to the parser."""
     p = commands.add_parser(
         "make",
-        help="make the documents of a job",
-        description="Make templates, cut files, opening plan, weld plan, job sheet and report.",
+        help=said(say("make the documents of a job")),
+        description=said(say("Make templates, cut files, opening plan, weld plan, job sheet and report.")),
     )
-    p.add_argument("jobs", type=Path, metavar="JOB", nargs="+", help="job file, or the folder that holds job.toml")
+    p.add_argument(
+        "jobs", type=Path, metavar="JOB", nargs="+", help=said(say("job file, or the folder that holds job.toml"))
+    )
     p.add_argument(
         "-o",
         "--output",
         type=Path,
         metavar="DIR",
-        help="output folder (default: output/<job>); with several jobs, one folder each below it",
+        help=said(say("output folder (default: output/<job>); with several jobs, one folder each below it")),
     )
-    p.add_argument("--only", metavar="NAME,...", default="", help="only these documents, such as templates,job-sheet")
-    p.add_argument("--shop", type=Path, metavar="FILE", help="shop file to use")
-    p.add_argument("--workers", type=int, default=0, metavar="N", help="jobs made side by side (default: all cores)")
-    p.add_argument("--minutes", type=float, default=10.0, metavar="N", help="several jobs: longest time of one job")
-    p.add_argument("--memory", type=int, default=4000, metavar="MB", help="several jobs: most memory of one job")
-    p.add_argument("--json", action="store_true", help="print one JSON object; with several jobs one line for each")
+    p.add_argument(
+        "--only", metavar="NAME,...", default="", help=said(say("only these documents, such as templates,job-sheet"))
+    )
+    p.add_argument("--shop", type=Path, metavar="FILE", help=said(say("shop file to use")))
+    p.add_argument(
+        "--workers", type=int, default=0, metavar="N", help=said(say("jobs made side by side (default: all cores)"))
+    )
+    p.add_argument(
+        "--minutes", type=float, default=10.0, metavar="N", help=said(say("several jobs: longest time of one job"))
+    )
+    p.add_argument(
+        "--memory", type=int, default=4000, metavar="MB", help=said(say("several jobs: most memory of one job"))
+    )
+    p.add_argument(
+        "--json", action="store_true", help=said(say("print one JSON object; with several jobs one line for each"))
+    )
     p.set_defaults(run=run)
 
 

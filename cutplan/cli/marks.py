@@ -6,7 +6,9 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+from cutplan.cli.show import said
 from cutplan.tables.paper import offered
+from cutplan.texts import say
 from cutplan.texts.catalogue import LANGUAGES
 
 
@@ -14,14 +16,22 @@ def add(commands: Any) -> None:
     """Add the command to the parser."""
     p = commands.add_parser(
         "marks",
-        help="print strips of marks to lay round a cardboard template",
-        description="Strips to cut out and lay round a cardboard template before it is photographed or scanned, with rulers "
-        "and a page that tells how.",
+        help=said(say("print strips of marks to lay round a cardboard template")),
+        description=said(
+            say(
+                "Strips to cut out and lay round a cardboard template before it is photographed or scanned, with rulers "
+                "and a page that tells how."
+            )
+        ),
     )
-    p.add_argument("-o", "--output", type=Path, metavar="FILE", default=Path("marks.pdf"), help="where to write")
-    p.add_argument("--paper", default="A4", help=f"paper: {offered()}")
-    p.add_argument("--language", choices=tuple(LANGUAGES), default="en", help="language of the page that tells how")
-    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    p.add_argument(
+        "-o", "--output", type=Path, metavar="FILE", default=Path("marks.pdf"), help=said(say("where to write"))
+    )
+    p.add_argument("--paper", default="A4", help=said(say("paper: {papers}", papers=offered())))
+    p.add_argument(
+        "--language", choices=tuple(LANGUAGES), default="en", help=said(say("language of the page that tells how"))
+    )
+    p.add_argument("--json", action="store_true", help=said(say("print one JSON object and nothing else")))
     p.set_defaults(run=run)
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from shlex import quote
 from typing import Any
 
-from cutplan.cli.show import tell
+from cutplan.cli.show import said, tell
 from cutplan.errors import CutplanError, UsageError
 from cutplan.tables.paper import SHEETS, offered
 from cutplan.texts import Message, code, every, mm, name, say, span
@@ -20,28 +20,50 @@ def add(commands: Any) -> None:
     """Add the command to the parser."""
     p = commands.add_parser(
         "new",
-        help="write a commented job file to start from",
-        description="Write a job file with every key explained in it. What only you can measure, the two thicknesses, is "
-        "asked for on a terminal, else left open: `cutplan check` then says how to measure it.",
+        help=said(say("write a commented job file to start from")),
+        description=said(
+            say(
+                "Write a job file with every key explained in it. What only you can measure, the two thicknesses, is "
+                "asked for on a terminal, else left open: `cutplan check` then says how to measure it."
+            )
+        ),
     )
-    p.add_argument("job", type=Path, metavar="JOB.toml", help="the file to write; never overwritten")
-    p.add_argument("--drawing", type=Path, metavar="FILE", help="a .dxf or .svg drawing of the plate")
-    p.add_argument("--length", metavar="NAME=VALUE", help="one known length of the drawing, such as width=150")
+    p.add_argument("job", type=Path, metavar="JOB.toml", help=said(say("the file to write; never overwritten")))
+    p.add_argument("--drawing", type=Path, metavar="FILE", help=said(say("a .dxf or .svg drawing of the plate")))
     p.add_argument(
-        "--frame", choices=("plate", "border"), help="what a rectangle around the whole drawing is, where that is asked"
-    )
-    p.add_argument("--part", type=int, metavar="N", help="which part of the drawing is the plate, 1 is the largest")
-    p.add_argument("--title", help="what is made")
-    p.add_argument("--units", choices=("mm", "in"), help="units of the job file and, if given, of the drawing")
-    p.add_argument("--joint", choices=("butt", "lap"), default="butt", help="how plate and skin meet (default: butt)")
-    p.add_argument("--thickness", metavar="LENGTH", help='plate thickness, such as 4 or "3/16 in"')
-    p.add_argument("--skin", metavar="LENGTH", help="skin thickness")
-    p.add_argument("--paper", metavar="SIZE", help=f"{offered()} (default: A4, in inches Letter)")
-    p.add_argument(
-        "--place", type=Path, metavar="STUDY.toml", help="a study of the steering that the mount's holes follow"
+        "--length", metavar="NAME=VALUE", help=said(say("one known length of the drawing, such as width=150"))
     )
     p.add_argument(
-        "--language", choices=tuple(LANGUAGES), default="en", help="language of the documents and of what the file says"
+        "--frame",
+        choices=("plate", "border"),
+        help=said(say("what a rectangle around the whole drawing is, where that is asked")),
+    )
+    p.add_argument(
+        "--part", type=int, metavar="N", help=said(say("which part of the drawing is the plate, 1 is the largest"))
+    )
+    p.add_argument("--title", help=said(say("what is made")))
+    p.add_argument(
+        "--units", choices=("mm", "in"), help=said(say("units of the job file and, if given, of the drawing"))
+    )
+    p.add_argument(
+        "--joint", choices=("butt", "lap"), default="butt", help=said(say("how plate and skin meet (default: butt)"))
+    )
+    p.add_argument("--thickness", metavar="LENGTH", help=said(say('plate thickness, such as 4 or "3/16 in"')))
+    p.add_argument("--skin", metavar="LENGTH", help=said(say("skin thickness")))
+    p.add_argument(
+        "--paper", metavar="SIZE", help=said(say("{papers} (default: A4, in inches Letter)", papers=offered()))
+    )
+    p.add_argument(
+        "--place",
+        type=Path,
+        metavar="STUDY.toml",
+        help=said(say("a study of the steering that the mount's holes follow")),
+    )
+    p.add_argument(
+        "--language",
+        choices=tuple(LANGUAGES),
+        default="en",
+        help=said(say("language of the documents and of what the file says")),
     )
     p.set_defaults(run=run)
 

@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+from cutplan.cli.show import said
 from cutplan.errors import UsageError
 from cutplan.texts import say
 
@@ -14,15 +15,27 @@ def add(commands: Any) -> None:
     """Add the command to the parser."""
     p = commands.add_parser(
         "page",
-        help="do the whole job in a browser, on this machine only",
-        description="Open a page in the browser: begin a job from tape readings, a drawing or a shape, change it by "
-        "pointing, look at every document. Every change is in the job file at once. Ctrl-C ends it.",
+        help=said(say("do the whole job in a browser, on this machine only")),
+        description=said(
+            say(
+                "Open a page in the browser: begin a job from tape readings, a drawing or a shape, change it by "
+                "pointing, look at every document. Every change is in the job file at once. Ctrl-C ends it."
+            )
+        ),
     )
-    p.add_argument("job", type=Path, metavar="JOB", nargs="?", help="job file, or the folder that holds job.toml")
-    p.add_argument("--no-open", action="store_true", help="print the address, but open no browser")
-    p.add_argument("--port", type=int, default=0, metavar="N", help="port on this machine (default: any free one)")
     p.add_argument(
-        "--folder", type=Path, metavar="DIR", default=Path(), help="where new jobs are begun (default: this folder)"
+        "job", type=Path, metavar="JOB", nargs="?", help=said(say("job file, or the folder that holds job.toml"))
+    )
+    p.add_argument("--no-open", action="store_true", help=said(say("print the address, but open no browser")))
+    p.add_argument(
+        "--port", type=int, default=0, metavar="N", help=said(say("port on this machine (default: any free one)"))
+    )
+    p.add_argument(
+        "--folder",
+        type=Path,
+        metavar="DIR",
+        default=Path(),
+        help=said(say("where new jobs are begun (default: this folder)")),
     )
     p.set_defaults(run=run)
 

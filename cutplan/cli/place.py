@@ -6,8 +6,9 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from cutplan.cli.show import print_findings, print_json
+from cutplan.cli.show import print_findings, print_json, said
 from cutplan.findings import errors
+from cutplan.texts import say
 
 if TYPE_CHECKING:
     from cutplan.linkage.places.placed import Placed
@@ -18,17 +19,30 @@ def add(commands: Any) -> None:
     """Add the command to the parser."""
     p = commands.add_parser(
         "place",
-        help="where a moved steering gear must sit, and how exactly",
-        description="Solve the steering linkage of a study in space, map its figures over the place of the gear, and "
-        "recommend the place with the largest margin to every wish, reading errors included.",
-        epilog="Steering is safety critical: local codes, the vehicle maker and licensed practice come first.",
+        help=said(say("where a moved steering gear must sit, and how exactly")),
+        description=said(
+            say(
+                "Solve the steering linkage of a study in space, map its figures over the place of the gear, and "
+                "recommend the place with the largest margin to every wish, reading errors included."
+            )
+        ),
+        epilog=said(
+            say("Steering is safety critical: local codes, the vehicle maker and licensed practice come first.")
+        ),
     )
     p.add_argument(
-        "study", type=Path, metavar="STUDY.toml", help="a study file: points measured, wishes, range of the map"
+        "study",
+        type=Path,
+        metavar="STUDY.toml",
+        help=said(say("a study file: points measured, wishes, range of the map")),
     )
-    p.add_argument("-o", "--output", type=Path, metavar="DIR", help="folder for place.json and place-map.png")
-    p.add_argument("--new", action="store_true", help="write a commented study to start from; never overwrites")
-    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    p.add_argument(
+        "-o", "--output", type=Path, metavar="DIR", help=said(say("folder for place.json and place-map.png"))
+    )
+    p.add_argument(
+        "--new", action="store_true", help=said(say("write a commented study to start from; never overwrites"))
+    )
+    p.add_argument("--json", action="store_true", help=said(say("print one JSON object and nothing else")))
     p.set_defaults(run=run)
 
 
@@ -84,7 +98,6 @@ def lines(placed: Placed) -> list[Message]:
 
 def _figure_lines(placed: Placed) -> list[Message]:
     from cutplan.linkage.wording import LABELS, shown
-    from cutplan.texts import say
 
     best, out = placed.best, []
     assert best is not None

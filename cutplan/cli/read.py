@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from cutplan.cli.show import print_findings, print_json, tell
+from cutplan.cli.show import print_findings, print_json, said, tell
 from cutplan.errors import CutplanError, UsageError
 from cutplan.findings import errors
 from cutplan.texts import Message, code, mm, number, plural, say, size
@@ -24,24 +24,30 @@ def add(commands: Any) -> None:
     """Add the command to the parser."""
     p = commands.add_parser(
         "read",
-        help="say what a DXF or SVG drawing holds, and what is wrong with it",
-        description="Read a drawing exactly: parts, holes, sizes, units with the reason, every doubt, and what became "
-        "of every millimetre drawn. On a terminal, a unit that nobody stated is asked for.",
+        help=said(say("say what a DXF or SVG drawing holds, and what is wrong with it")),
+        description=said(
+            say(
+                "Read a drawing exactly: parts, holes, sizes, units with the reason, every doubt, and what became "
+                "of every millimetre drawn. On a terminal, a unit that nobody stated is asked for."
+            )
+        ),
     )
-    p.add_argument("drawing", type=Path, metavar="DRAWING", help="a .dxf or .svg file")
-    p.add_argument("--units", choices=("mm", "in"), help="unit of the drawing, whatever its header says")
+    p.add_argument("drawing", type=Path, metavar="DRAWING", help=said(say("a .dxf or .svg file")))
+    p.add_argument("--units", choices=("mm", "in"), help=said(say("unit of the drawing, whatever its header says")))
     p.add_argument(
         "--length",
         metavar="NAME=VALUE",
-        help="one known length: width, height or hole, such as width=150 or hole=1/2in",
+        help=said(say("one known length: width, height or hole, such as width=150 or hole=1/2in")),
     )
-    p.add_argument("--layers", metavar="NAME,...", help="read only these layers")
+    p.add_argument("--layers", metavar="NAME,...", help=said(say("read only these layers")))
     p.add_argument(
-        "--frame", choices=("plate", "border"), help="what a rectangle around everything is, where the reading asks"
+        "--frame",
+        choices=("plate", "border"),
+        help=said(say("what a rectangle around everything is, where the reading asks")),
     )
-    p.add_argument("--repair", action="store_true", help="mend what is doubtful; each repair is listed")
-    p.add_argument("--picture", type=Path, metavar="FILE", help="draw the reading into a .png or .svg file")
-    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    p.add_argument("--repair", action="store_true", help=said(say("mend what is doubtful; each repair is listed")))
+    p.add_argument("--picture", type=Path, metavar="FILE", help=said(say("draw the reading into a .png or .svg file")))
+    p.add_argument("--json", action="store_true", help=said(say("print one JSON object and nothing else")))
     p.set_defaults(run=run)
 
 

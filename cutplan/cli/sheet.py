@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from cutplan.cli.show import print_findings, print_json, tell
+from cutplan.cli.show import print_findings, print_json, said, tell
 from cutplan.texts import code, name, number, plural, say
 
 
@@ -14,28 +14,46 @@ def add(commands: Any) -> None:
     """Add the command to the parser."""
     p = commands.add_parser(
         "sheet",
-        help="lay several parts on one sheet, one path over all",
-        description="Lay the plates of one or more jobs, in their quantities, on sheets of stock or on a remnant: packed "
-        "by true shape, small parts in big holes, one proved path over all, the remnant written as a drawing.",
+        help=said(say("lay several parts on one sheet, one path over all")),
+        description=said(
+            say(
+                "Lay the plates of one or more jobs, in their quantities, on sheets of stock or on a remnant: packed "
+                "by true shape, small parts in big holes, one proved path over all, the remnant written as a drawing."
+            )
+        ),
     )
-    p.add_argument("jobs", type=Path, metavar="JOB", nargs="+", help="job file, or the folder that holds job.toml")
-    p.add_argument("--stock", required=True, metavar="WxH", help="sheet size such as 1000x500, or a remnant's drawing")
-    p.add_argument("-o", "--output", type=Path, metavar="DIR", default=Path("output/sheet"), help="output folder")
-    p.add_argument("--gap", metavar="LENGTH", help="metal between pieces (default: what leads need)")
-    p.add_argument("--border", metavar="LENGTH", help="metal along the edge of the stock (default: what leads need)")
+    p.add_argument(
+        "jobs", type=Path, metavar="JOB", nargs="+", help=said(say("job file, or the folder that holds job.toml"))
+    )
+    p.add_argument(
+        "--stock", required=True, metavar="WxH", help=said(say("sheet size such as 1000x500, or a remnant's drawing"))
+    )
+    p.add_argument(
+        "-o", "--output", type=Path, metavar="DIR", default=Path("output/sheet"), help=said(say("output folder"))
+    )
+    p.add_argument("--gap", metavar="LENGTH", help=said(say("metal between pieces (default: what leads need)")))
+    p.add_argument(
+        "--border", metavar="LENGTH", help=said(say("metal along the edge of the stock (default: what leads need)"))
+    )
     p.add_argument(
         "--turn",
         choices=("quarter", "free", "rolling"),
         default="quarter",
-        help="quarter turns, any turn, or held to the rolling direction",
+        help=said(say("quarter turns, any turn, or held to the rolling direction")),
     )
-    p.add_argument("--seconds", type=int, default=5, metavar="N", help="time for the search on each sheet (default: 5)")
-    p.add_argument("--kerf-coupon", action="store_true", help="lay the trial piece for the kerf on the sheet too")
     p.add_argument(
-        "--ngc", action="store_true", help="write a program in RS-274 too; dry unless the job lights the torch"
+        "--seconds", type=int, default=5, metavar="N", help=said(say("time for the search on each sheet (default: 5)"))
     )
-    p.add_argument("--shop", type=Path, metavar="FILE", help="shop file to use")
-    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    p.add_argument(
+        "--kerf-coupon", action="store_true", help=said(say("lay the trial piece for the kerf on the sheet too"))
+    )
+    p.add_argument(
+        "--ngc",
+        action="store_true",
+        help=said(say("write a program in RS-274 too; dry unless the job lights the torch")),
+    )
+    p.add_argument("--shop", type=Path, metavar="FILE", help=said(say("shop file to use")))
+    p.add_argument("--json", action="store_true", help=said(say("print one JSON object and nothing else")))
     p.set_defaults(run=run)
 
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Iterable
 from typing import Any
 
 from cutplan.findings import Finding, by_severity
 from cutplan.texts import ENGLISH, Message, Reader, code, plural, say
+from cutplan.texts.catalogue import LANGUAGES
 from cutplan.texts.values import Value
 
 #: Findings of one code shown one by one before the rest is counted.
@@ -19,6 +21,20 @@ _SEVERITY = {"error": say("error"), "warning": say("warning"), "note": say("note
 def print_json(data: Any) -> None:
     """Print one JSON object on standard output and nothing else."""
     print(json.dumps(data, indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False))
+
+
+def terminal() -> Reader:
+    """Return who reads the help: ``CUTPLAN_LANGUAGE``, else the language of the terminal, else English."""
+    for variable in ("CUTPLAN_LANGUAGE", "LC_ALL", "LC_MESSAGES", "LANG"):
+        language = os.environ.get(variable, "").partition("_")[0].partition(".")[0].lower()
+        if language:
+            return Reader(language if language in LANGUAGES else "en")
+    return ENGLISH
+
+
+def said(text: Message) -> str:
+    """Return a text of the help in the words of the terminal; a percent sign stays one."""
+    return terminal()(text).replace("%", "%%")
 
 
 def tell(text: Message | str, reader: Reader = ENGLISH, stream: Any = None, indent: str = "") -> None:

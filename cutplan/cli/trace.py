@@ -7,6 +7,8 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from cutplan.cli.show import said
+from cutplan.texts import say
 from cutplan.texts.catalogue import LANGUAGES
 
 
@@ -14,40 +16,52 @@ def add(commands: Any) -> None:
     """Add the command to the parser."""
     p = commands.add_parser(
         "trace",
-        help="make an exact plate from photographs or scans of a cardboard template",
-        description="Strips of marks (cutplan marks) lie round the card. Lens, poses and strips are solved from the same "
-        "pictures; the outline and the holes found are shown for a look before anything is written.",
+        help=said(say("make an exact plate from photographs or scans of a cardboard template")),
+        description=said(
+            say(
+                "Strips of marks (cutplan marks) lie round the card. Lens, poses and strips are solved from the same "
+                "pictures; the outline and the holes found are shown for a look before anything is written."
+            )
+        ),
     )
     p.add_argument(
         "pictures",
         nargs="+",
         type=Path,
         metavar="PICTURE",
-        help="photographs, four are best, or scans; or one job file, whose table [traced] names them",
+        help=said(say("photographs, four are best, or scans; or one job file, whose table [traced] names them")),
     )
-    p.add_argument("-o", "--output", type=Path, metavar="FILE", help="drawing to write (plate.dxf, or the job's own)")
-    p.add_argument("--thickness", metavar="LENGTH", help="thickness of the card, by caliper")
+    p.add_argument(
+        "-o", "--output", type=Path, metavar="FILE", help=said(say("drawing to write (plate.dxf, or the job's own)"))
+    )
+    p.add_argument("--thickness", metavar="LENGTH", help=said(say("thickness of the card, by caliper")))
     p.add_argument(
         "--known",
         action="append",
         default=[],
         metavar="A1-D2=LENGTH",
-        help="length measured between two crosses; repeat it",
+        help=said(say("length measured between two crosses; repeat it")),
     )
-    p.add_argument("--holes", type=int, metavar="N", help="how many holes the card has, after a look at the picture")
-    p.add_argument("--scan", action="store_true", help="the pictures are flatbed scans; strips stuck on the card")
-    p.add_argument("--shop", type=Path, metavar="FILE", help="shop file with the printer's calibration")
-    p.add_argument("--printer", default="default", metavar="NAME", help="which printer of the shop file")
-    p.add_argument("--reading", default="0.1 mm", metavar="LENGTH", help="reading error of the rule or caliper")
+    p.add_argument(
+        "--holes", type=int, metavar="N", help=said(say("how many holes the card has, after a look at the picture"))
+    )
+    p.add_argument(
+        "--scan", action="store_true", help=said(say("the pictures are flatbed scans; strips stuck on the card"))
+    )
+    p.add_argument("--shop", type=Path, metavar="FILE", help=said(say("shop file with the printer's calibration")))
+    p.add_argument("--printer", default="default", metavar="NAME", help=said(say("which printer of the shop file")))
+    p.add_argument(
+        "--reading", default="0.1 mm", metavar="LENGTH", help=said(say("reading error of the rule or caliper"))
+    )
     p.add_argument(
         "--tolerance",
         default="0.1 mm",
         metavar="LENGTH",
-        help="how far the edge may lie from the lines and arcs; more for an edge cut by hand",
+        help=said(say("how far the edge may lie from the lines and arcs; more for an edge cut by hand")),
     )
-    p.add_argument("--units", choices=("mm", "in"), default="mm", help="unit of lengths that name none")
-    p.add_argument("--language", choices=tuple(LANGUAGES), default="en", help="language of what is said")
-    p.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    p.add_argument("--units", choices=("mm", "in"), default="mm", help=said(say("unit of lengths that name none")))
+    p.add_argument("--language", choices=tuple(LANGUAGES), default="en", help=said(say("language of what is said")))
+    p.add_argument("--json", action="store_true", help=said(say("print one JSON object and nothing else")))
     p.set_defaults(run=run)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from cutplan.texts.values import Listing, Name
 from cutplan.units import MM_PER_INCH
 
 
@@ -73,10 +74,9 @@ GROWTH_ACROSS_GRAIN = (0.0020, 0.0040)
 STABLE_HUMIDITY = (0.35, 0.50)
 
 
-def offered(*, free: bool = False) -> str:
-    """Return the names of all papers for a reader: ``A4, A3 or Letter``; those of no fixed size too when ``free``."""
-    names = [*SHEETS, *(FREE if free else ())]
-    return f"{', '.join(names[:-1])} or {names[-1]}"
+def offered() -> Listing:
+    """Return the names of all papers as a reader sees them: ``A4, A3 or Letter``."""
+    return Listing(tuple(Name(n) for n in SHEETS), ", ", "or")
 
 
 def bench_sheet(name: str) -> Sheet:

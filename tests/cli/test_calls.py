@@ -120,6 +120,19 @@ def test_what_only_the_user_can_measure_is_never_invented(call) -> None:  # type
     assert call("new", "b.toml", "--paper", "A7").code == 2
 
 
+def test_help_speaks_the_language_of_the_terminal(call, monkeypatch: pytest.MonkeyPatch) -> None:  # type: ignore[no-untyped-def]
+    for language, word in (("de", "Aufruf:"), ("en", "usage:"), ("xx", "usage:")):
+        monkeypatch.setenv("CUTPLAN_LANGUAGE", language)
+        for command in ((), ("new",), ("coupon",)):
+            assert word in call(*command, "--help").out
+    monkeypatch.delenv("CUTPLAN_LANGUAGE")
+    monkeypatch.setenv("LC_ALL", "de_DE.UTF-8")
+    assert "die Platte" in call("new", "--help").out
+    made = call("new", "job.toml", "--thickness", "4", "--skin", "2", "--language", "de")
+    assert made.code == 0 and "wie die Platte geschnitten wird" in Path("job.toml").read_text(encoding="utf-8")
+    assert call("check", "job.toml").code == 0
+
+
 def test_completion_names_every_command_and_flag(call) -> None:  # type: ignore[no-untyped-def]
     for shell in ("bash", "zsh", "fish"):
         done = call("completion", shell)
