@@ -38,12 +38,12 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
                 "intersect",
                 "flatten",
                 "locate",
-                "offset",
-                "offset_arrange",
-                "offset_local",
-                "offset_raw",
-                "offset_report",
-                "offset_tidy",
+                "offset/regions",
+                "offset/arrange",
+                "offset/local",
+                "offset/raw",
+                "offset/report",
+                "offset/tidy",
             )
         ),
         (
@@ -58,7 +58,6 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
                     "offset",
                     "locate",
                     "check",
-                    "stretch",
                 )
             ),
             "tests/unit/core/test_contour.py",
@@ -85,10 +84,22 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         ),
     ),
     "weld order": (
-        tuple(f"cutplan/welding/distortion/{name}.py" for name in ("chain", "follow", "orders", "search", "scan")),
+        tuple(
+            f"cutplan/welding/distortion/{name}.py"
+            for name in (
+                "chain/box",
+                "chain/elastic",
+                "chain/yielding",
+                "search/descent",
+                "search/judge",
+                "search/moves",
+                "search/orders",
+            )
+        ),
         (
+            "tests/unit/welding_distortion/test_box.py",
+            "tests/unit/welding_distortion/test_rows.py",
             "tests/unit/welding_distortion/test_chain_equals_resolve.py",
-            "tests/unit/welding_distortion/test_search_rules.py",
             "tests/unit/welding_distortion/test_search.py",
             "tests/unit/welding_distortion/test_plan.py",
         ),
@@ -107,11 +118,6 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "if room > 0.0 and square >= 0.0:",
         "square >= 0.0 -> (square > 0.0)",
     ): "a square of zero gives half the radius of the line, which the next condition refuses",
-    (
-        "cutplan/cutting/path/torch_line.py",
-        "if isinstance(s, Arc) and s.sweep < 0.0 and not s.is_circle:",
-        "s.sweep < 0.0 -> (s.sweep <= 0.0)",
-    ): "an arc without sweep is built as a line",
     ("cutplan/cutting/path/torch_line.py", "elif result.regions[0].holes:", "0 -> (-1)"): "there is one region only",
     (
         "cutplan/tables/cutting/kerf.py",
@@ -144,31 +150,6 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "if shared and isinstance(a, Line) and isinstance(b, Line) and not _runs_back(a, b, shared[0]):",
         "0 -> (-1)",
     ): "only the two segments of a contour of two share two corners, and two such lines run back at both",
-    (
-        "cutplan/welding/distortion/chain.py",
-        "values = np.zeros((3, model.stations.count))",
-        "3 -> 4",
-    ): "a fourth row that nobody reads",
-    (
-        "cutplan/welding/distortion/chain.py",
-        "return keep",
-        "return keep -> return None",
-    ): "every model has the springs of the magnets, so there is always a brace stretch to release",
-    (
-        "cutplan/welding/distortion/follow.py",
-        "right[i] = dtrtrs(lower[i].T, right[i].T, lower=0, trans=1, overwrite_b=1)[0].T",
-        "1 -> 2",
-    ): "the conjugate of a real matrix is itself; any flag but zero lets the right side be overwritten",
-    (
-        "cutplan/welding/distortion/follow.py",
-        "reach = np.concatenate([np.full(problem.braced, -1), np.repeat(np.arange(steps), MOVES)])",
-        "1 -> 2",
-    ): "what a melted tack wishes has no share in the brace stretches, which come before all tacks",
-    (
-        "cutplan/welding/distortion/follow.py",
-        "result = (moved * np.tril(np.ones((steps, steps)), -1)).sum(axis=2)",
-        "-1 -> (1)",
-    ): "a load that comes when the station is joined moves it by nothing: the terms added are zero",
 }
 
 #: Loaded by pytest in the copy: the same random examples each time, and no time spent on making them short.
