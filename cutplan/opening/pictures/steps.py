@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, line, outline, ring
 from cutplan.geometry.vector import Box, Point
-from cutplan.opening.model import Drill, OpeningPlan, RibPart, Section, Step
+from cutplan.opening.model import DatumPoint, Drill, OpeningPlan, RibPart, Section, Step
 from cutplan.opening.pictures.brace import brace_items, brace_now_items
 from cutplan.opening.pictures.holes import drill_now_items, drilled_items
 from cutplan.opening.pictures.parts import (
@@ -37,8 +37,12 @@ from cutplan.units import format_length, inch_fraction
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
-#: Size of letters along a measured line [mm].
-_SLOPED_MM = 2.9
+#: Size of letters along a measured line, and of names of points [mm].
+_SLOPED_MM, _NAME_MM = 2.9, 3.8
+#: Letters of the picture on the job sheet over those of the picture by itself, about: room is kept for them [1].
+_SHEET_TEXT = 1.5
+#: A length that would lie on others with this share of its place is left to the table [1].
+_NO_ROOM = 0.1
 
 
 def step_figure(job: Job, plan: OpeningPlan, i: int, caption: bool = True, read: Reader | None = None) -> Figure:
@@ -225,14 +229,20 @@ def datum_figure(job: Job, plan: OpeningPlan) -> Figure:
     pen = Pen(0.3, NOW)
     for d in plan.datum.lines:
         items.append(line(at[d.a], at[d.b], pen, f"datum {d.label}"))
-    taken: list[BaseGeometry] = [GeosPoint(p.at).buffer(3.0 * u) for p in plan.datum.points]
+    taken: list[BaseGeometry] = [
+        GeosPoint(p.at).buffer((6.0 if p.kind == "mark" else 3.0) * u) for p in plan.datum.points
+    ]
     for d in sorted(plan.datum.lines, key=lambda d: d.planned_mm):
         a, run = at[d.a], at[d.b].minus(at[d.a])
         text = _length_said(d.planned_mm, job)
         # where it covers least of what stands there, nearest to the middle of its line
-        tried = [(a.plus(run.times(0.5 + side * k / 24.0)), k) for k in range(10) for side in (1.0, -1.0)]
-        patches = [(GeosPolygon(_slope(text, p, run, u)[0]), p, k) for p, k in tried]
-        patch, spot, _ = min(patches, key=lambda v: (round(sum(v[0].intersection(t).area for t in taken) / u**2), v[2]))
+        tried = [(a.plus(run.times(0.5 + side * k / 36.0)), k) for k in range(12) for side in (1.0, -1.0)]
+        patches = [(GeosPolygon(_slope(text, p, run, _SHEET_TEXT * u)[0]), p, k) for p, k in tried]
+        over = [sum(v[0].intersection(t).area for t in taken) for v in patches]
+        k = min(range(len(patches)), key=lambda k: (round(over[k] / u**2), patches[k][2]))
+        patch, spot, _ = patches[k]
+        if over[k] > _NO_ROOM * patch.area:
+            continue  # no room: the table tells it
         taken.append(patch)
         items += _sloped(text, spot, run, u)
     for p in plan.datum.points:
@@ -240,11 +250,32 @@ def datum_figure(job: Job, plan: OpeningPlan) -> Figure:
             items += cross(p.at, 1.8 * u, Pen(0.7, DARK), f"mark {p.name}")
         else:
             items.append(ring(p.at, 2.2 * u, Pen(0.6, DARK), WHITE, f"pad {p.name}"))
-        centre = plan.line.box.centre
-        out = p.at.minus(centre)
-        away = out.unit() if p.kind == "mark" and out.length() > 1.0 else Point(0.0, -1.0)
-        items += boxed_text(p.name, p.at.plus(away.times(5.0 * u)), 3.8, u, bold=True)
+        out = p.at.minus(plan.line.box.centre)
+        if p.kind == "mark":
+            spot = p.at.plus((out.unit() if out.length() > 1.0 else Point(0.0, -1.0)).times(5.0 * u))
+        else:
+            spot = _name_spot(p, [(at[d.a], at[d.b]) for d in plan.datum.lines], taken, u)
+        items += boxed_text(p.name, spot, _NAME_MM, u, bold=True)
     return Figure(tuple(items), box)
+
+
+def _name_spot(p: DatumPoint, lines: list[tuple[Point, Point]], taken: list[BaseGeometry], u: float) -> Point:
+    """Where a pad's name stands: close to it, over as little of lines, lengths and other names as that goes."""
+    from shapely import LineString, box
+
+    half_w, half_h = _SHEET_TEXT * 0.30 * _NAME_MM * len(p.name) * u, _SHEET_TEXT * 0.5 * _NAME_MM * u
+    runs = [LineString(run) for run in lines]
+    best: tuple[float, Point, BaseGeometry] | None = None
+    for dx, dy in ((0, -1), (0, 1), (1, 0), (-1, 0), (1, -1), (-1, -1), (1, 1), (-1, 1)):
+        off = Point(dx * (half_w + 3.0 * u if dy == 0 else 0.7 * half_w), dy * (half_h + 3.2 * u))
+        patch = box(*p.at.plus(off).minus(Point(half_w, half_h)), *p.at.plus(off).plus(Point(half_w, half_h)))
+        others = sum(patch.intersection(t).area for t in taken if t.distance(patch) == 0.0) / u**2
+        cost = others + 2.0 * sum(run.intersection(patch).length for run in runs) / u
+        if best is None or cost < best[0] - 1e-6:
+            best = cost, p.at.plus(off), patch
+    assert best is not None
+    taken.append(best[2])
+    return best[1]
 
 
 def _length_said(mm: float, job: Job) -> str:
