@@ -19,6 +19,7 @@ from cutplan.project.made import Made, Progress
 from cutplan.project.planned.attempt import attempt
 from cutplan.project.planned.beside import beside
 from cutplan.project.planned.plans import load, plans
+from cutplan.project.reading import reading_of
 from cutplan.project.steering import folder_of
 from cutplan.project.words import refuse
 from cutplan.report.summary import summary
@@ -64,6 +65,7 @@ def afresh(task: Task, progress: Progress, cores: int) -> Made:
         folder = prepare(task.folder, [m.name for m in makers if m.name != PREVIEWS], task.inputs)
         trades = {t for m in makers for t in m.trades}
         results = plans(job, shop, trades, progress, cores, folder=folder_of(task.job_path))
+        results.once("reading", partial(reading_of, task.job_path))
         documents, failed = _documents(makers, results, progress, cores)
         if not documents:
             refuse((*failed, *results.findings), job.source)

@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 
 from cutplan.errors import UsageError
 from cutplan.project.planned.remembered import by_content
-from cutplan.texts import code, every, say
+from cutplan.texts import Reader, code, every, say
 
 if TYPE_CHECKING:
     from cutplan.drawing.model import Page
+    from cutplan.files.drawing_in import Drawing
     from cutplan.sheets.results import Results
 
 #: The main sample's previews and those of every job lie in this folder of the set.
@@ -153,6 +154,16 @@ def _picture(page: Page) -> bytes:
     return by_content(f"png {PREVIEW_DPI}", page, draw)
 
 
+def _reading(results: Results) -> dict[str, bytes]:
+    """How the drawing of the job was read; nothing for a plate that comes from none."""
+    reading: Drawing | None = results.once("reading", lambda: None)
+    if reading is None:
+        return {}
+    from cutplan.report.reading_picture import reading_page
+
+    return {"reading": _picture(reading_page(reading, reader=Reader(results.job.language)))}
+
+
 def _previews(results: Results) -> dict[str, bytes]:
     from cutplan.report.previews import plan_previews, tile_previews
     from cutplan.report.welding.colour_maps import colour_maps
@@ -164,7 +175,7 @@ def _previews(results: Results) -> dict[str, bytes]:
         return {name: _picture(page) for name, page in plan_previews(spoken).items()}
 
     tiles = {name: _picture(page) for name, page in tile_previews(spoken).items()}
-    drawn = tiles | spoken.kept("previews", draw) | colour_maps(spoken)
+    drawn = _reading(results) | tiles | spoken.kept("previews", draw) | colour_maps(spoken)
     return {f"{PREVIEWS}{name}.png": data for name, data in drawn.items()}
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from cutplan.files.dxf.line_chains import strung
 from cutplan.files.dxf.sections import Entity
 from cutplan.files.dxf.tags import Tags
 from cutplan.files.limits import MAX_COORDINATE, MAX_VALUE
@@ -19,7 +20,7 @@ _SPECIAL = frozenset({60, 67})
 
 @dataclass(frozen=True, slots=True)
 class LineRun:
-    """Lines drawn end to end: points (n + 1, 2), and the first of them."""
+    """Lines drawn end to end: points (n + 1, 2), the first of them, how many, and whether others stand between them."""
 
     xy: Floats
     layer: str
@@ -27,6 +28,7 @@ class LineRun:
     handle: str
     first: Entity
     count: int
+    scattered: bool = False
 
 
 def read_lines(tags: Tags, entities: list[Entity]) -> list[LineRun] | None:
@@ -68,7 +70,8 @@ def read_lines(tags: Tags, entities: list[Entity]) -> list[LineRun] | None:
     if len(xy) <= _EACH_ALONE:
         points = xy.reshape(-1, 2, 2)
         return [LineRun(points[k], *facts[k], entities[k], 1) for k in range(len(xy))]
-    return _runs(xy, facts, entities)
+    runs = _runs(xy, facts, entities)
+    return strung(runs) if len(runs) > _EACH_ALONE else runs
 
 
 def _runs(xy: Floats, facts: list[tuple[str, str, str]], entities: list[Entity]) -> list[LineRun]:

@@ -116,7 +116,8 @@ class Reader:
         for run in runs:
             where = self.tags.where("LINE", run.first.start, run.handle if len(run.handle) <= 16 else "")
             if run.count > 1:
-                where = where._replace(after=run.count - 1)
+                more = run.count - 1
+                where = where._replace(more=more) if run.scattered else where._replace(after=more)
             kind = (run.layer, run.linetype)
             if known.get(kind):  # as plain as another one on this layer
                 self.vertices += len(run.xy)

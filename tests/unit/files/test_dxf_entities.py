@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import cos, pi, radians, sin, tan
 from pathlib import Path
 
@@ -233,3 +234,26 @@ def test_everything_on_a_centre_line_layer_is_still_read(tmp_path: Path) -> None
     drawing = read_drawing(save(tmp_path, dxf(box(0, 0, 100, 100, layer="Center"))))
     assert only(drawing)[0] == 10000.0
     assert any(f.code == "layer-kept" for f in drawing.findings)
+
+
+def test_very_many_lines_in_no_order_are_the_outlines_that_they_draw(tmp_path: Path) -> None:
+    import random
+
+    def square(x: float, side: float, each: int) -> list[tuple[float, float]]:
+        corners = [(x, 0.0), (x + side, 0.0), (x + side, side), (x, side), (x, 0.0)]
+        steps = [k / each for k in range(each)]
+        return [(a + (c - a) * t, b + (d - b) * t) for (a, b), (c, d) in pairwise(corners) for t in steps]
+
+    lines = []
+    for x, side, each in ((0.0, 200.0, 1300), (250.0, 100.0, 200)):
+        ring = square(x, side, each)
+        lines += list(zip(ring, [*ring[1:], ring[0]], strict=True))
+    lines += [lines[5], ((400.0, 0.0), (410.0, 0.0)), ((410.0, 0.0), (410.0, 10.0))]  # drawn again; closes nothing
+    random.Random(7).shuffle(lines)
+    text = dxf(*[line(*(a if k % 2 else b), *(b if k % 2 else a)) for k, (a, b) in enumerate(lines)])
+    drawing = read_drawing(save(tmp_path, text))
+    assert [p.region.area for p in drawing.parts] == pytest.approx([40000.0, 10000.0])  # exact
+    account = drawing.account
+    assert account.sum_mm == pytest.approx(account.drawn_mm, rel=1e-6)
+    assert account.cut_mm == pytest.approx(1200.0) and account.left_aside_mm == pytest.approx(20.0)  # exact
+    assert account.duplicate_mm == pytest.approx(200.0 / 1300.0, rel=1e-6)  # exact: one of the short lines

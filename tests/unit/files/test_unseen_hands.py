@@ -6,9 +6,9 @@ from math import pi
 from pathlib import Path
 
 import pytest
+from drawing_help import box, circle, dxf, entity, polyline, save, svg
 
 from cutplan.files.drawing_in import Drawing, read_drawing
-from tests.drawing_help import box, circle, dxf, entity, polyline, save, svg
 
 #: A plate of 100 x 50 with a hole of 20 [mm2].
 NET = 5000.0 - 100.0 * pi  # exact
