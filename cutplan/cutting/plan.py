@@ -8,6 +8,7 @@ from cutplan.cutting.checks import plate_findings
 from cutplan.cutting.estimate import totals
 from cutplan.cutting.expect import expectations
 from cutplan.cutting.holes.choice import choose_holes
+from cutplan.cutting.holes.taper import taper_findings
 from cutplan.cutting.kerf.choice import choose_kerf
 from cutplan.cutting.proof.faults import fault_findings
 from cutplan.cutting.proof.prove import prove
@@ -53,6 +54,7 @@ def plan_cut(job: Job, shop: Shop, *, compensate: bool = True, avoid: Sequence[P
     findings.extend(ordered)
     net = Region(job.plate.outline, tuple(h.contour for h in kept))
     findings.extend(plate_findings(job, net, kept, kerf.value_mm))
+    findings.extend(taper_findings(job.cutting.process, job.plate.thickness_mm, kept, shop))
     names = [h.name for h in kept]
     proof = prove(net, names, paths, tab_mm=TAB_MM + 2.0 * kerf.value_mm if job.cutting.tabs else 0.0)
     findings.extend(fault_findings(proof))

@@ -59,7 +59,14 @@ class HolesMeasured:
 
     def kerf_at(self, diameter_mm: float) -> float | None:
         """Return the kerf of a hole [mm], interpolated by diameter [mm]; None well beyond what was measured."""
-        rows = sorted(zip(self.diameters_mm, self.kerfs_mm, strict=True))
+        return self._at(diameter_mm, self.kerfs_mm)
+
+    def taper_at(self, diameter_mm: float) -> float | None:
+        """Return the taper of a hole [deg], interpolated by diameter [mm]; None well beyond what was measured."""
+        return self._at(diameter_mm, self.tapers_deg)
+
+    def _at(self, diameter_mm: float, measured: tuple[float, ...]) -> float | None:
+        rows = sorted(zip(self.diameters_mm, measured, strict=True))
         if not rows or not 0.75 * rows[0][0] <= diameter_mm <= 1.25 * rows[-1][0]:
             return None
         if diameter_mm <= rows[0][0]:
@@ -108,9 +115,17 @@ class Shop:
 
     def hole_kerf(self, process: str, thickness_mm: float, diameter_mm: float) -> float | None:
         """Return the kerf measured in small holes of about a diameter [mm] at the same thickness, or None."""
-        near = [h for h in self.holes if h.process == process and abs(h.thickness_mm - thickness_mm) <= 0.3]
-        best = min(near, key=lambda h: abs(h.thickness_mm - thickness_mm)) if near else None
+        best = self._holes(process, thickness_mm)
         return best.kerf_at(diameter_mm) if best else None
+
+    def hole_taper(self, process: str, thickness_mm: float, diameter_mm: float) -> float | None:
+        """Return the taper measured in holes of about a diameter [mm] at the same thickness [deg], or None."""
+        best = self._holes(process, thickness_mm)
+        return best.taper_at(diameter_mm) if best else None
+
+    def _holes(self, process: str, thickness_mm: float) -> HolesMeasured | None:
+        near = [h for h in self.holes if h.process == process and abs(h.thickness_mm - thickness_mm) <= 0.3]
+        return min(near, key=lambda h: abs(h.thickness_mm - thickness_mm)) if near else None
 
     def weld(self, process: str, thickness_mm: float) -> WeldMeasured | None:
         """Return the weld trial for a process at the same thickness (within 0.5 mm), or None."""

@@ -111,6 +111,7 @@ def make_sheets(order: Order, folder: Path, shop_path: Path | None = None) -> Sh
         documents.update(_documents(number, plan, parts, jobs[0]))
         if order.program:
             documents[f"sheet-{number}-path.ngc"] = _program(plan, parts, jobs[0])
+    documents["sheets.pdf"] = _paper(plans, parts, room, order, jobs[0], shop_path)
     write_set(folder, documents, "", [Path(j) for j in order.jobs])
     return SheetsMade(folder, tuple(documents), plans, tuple(dict.fromkeys(findings)), figures)
 
@@ -247,6 +248,17 @@ def _documents(number: int, plan: SheetPlan, parts: Sequence[Part], job: Job) ->
     page = as_page(sheet_figure(plan, parts), 270.0)
     found[f"sheet-{number}.png"] = render_png(page, dpi=150)
     return found
+
+
+def _paper(
+    plans: Sequence[SheetPlan], parts: Sequence[Part], room: Room, order: Order, job: Job, shop_path: Path | None
+) -> bytes:
+    from cutplan.drawing.pdf import render_pdf
+    from cutplan.project.planned.plans import load
+    from cutplan.sheets.plate.nest_page import nest_paper
+
+    shop = load(order.jobs[0], shop_path)[1]
+    return render_pdf(nest_paper(plans, parts, room, job, shop))
 
 
 def _program(plan: SheetPlan, parts: Sequence[Part], job: Job) -> bytes:

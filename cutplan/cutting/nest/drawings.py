@@ -101,6 +101,9 @@ def sheet_figure(plan: SheetPlan, parts: Sequence[Part], width_mm: float = 250.0
     for cut in plan.cuts:
         items.append(Stroke(cut.path.segments, _CUT, tag="path"))
         items.append(ring(cut.path.pierce, 0.6 * unit, None, "#000000", "pierce"))
+    for placed in plan.placed:
+        for mark in parts[placed.part].plan.drilled:
+            items.append(ring(placed.point(mark.centre), max(0.5 * mark.diameter_mm, unit), _RAPID, "", "drill"))
     whole = box.grown(4.0 * unit)
     labels = [
         Label(f"{n + 1} {parts[p.part].name}", _on_metal(net), 3.2, tag="name")

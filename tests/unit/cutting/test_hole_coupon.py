@@ -1,6 +1,7 @@
 """The trial piece for holes: what it shows is what small holes are cut with."""
 
-from math import atan, degrees, pi
+from dataclasses import replace
+from math import atan, degrees, pi, radians, tan
 from pathlib import Path
 
 import pytest
@@ -49,6 +50,19 @@ def test_small_holes_are_cut_with_their_own_kerf_and_large_ones_with_the_usual_o
     assert radius["A"] == pytest.approx(7.5 - 0.5 * 1.9)  # exact: half way between the two sizes measured
     assert radius["B"] == pytest.approx(40.0 - 0.5 * 1.6)
     assert plan.proof.proved and plan.proof.bite_mm < 1e-6
+
+
+@pytest.mark.parametrize(("taper", "severity"), [(3.0, "warning"), (-1.0, "note"), (0.3, None)])
+def test_the_taper_of_the_trial_piece_is_told_of_the_holes_that_are_cut(taper: float, severity: str | None) -> None:
+    measured = HolesMeasured("air plasma", 4.0, (10.0, 40.0), (1.6, 1.6), (taper, taper))
+    hole = replace(round_hole("A", 60.0, 60.0, 20.0), purpose="locating", cut=True)
+    plan = plan_cut(job_of((hole,), thickness_mm=4.0, kerf_mm=None), Shop(kerfs=SHOP.kerfs, holes=(measured,)))
+    found = [f for f in plan.findings if f.code == "hole-tapers"]
+    assert [f.severity for f in found] == ([severity] if severity else [])
+    if found:
+        apart = 8.0 * tan(radians(abs(taper)))  # exact: both sides lean over 4 mm
+        assert f"{apart:.2f} mm wider at the {'top' if taper > 0 else 'bottom'} face" in str(found[0].message)
+        assert f"{20 - 0.5 * apart:.2f} mm to {20 + 0.5 * apart:.2f} mm" in str(found[0].message)
 
 
 @pytest.mark.parametrize(

@@ -31,6 +31,14 @@ def part(name: str, quantity: int, outline, *holes) -> Part:
     return Part(name, plan_cut(job_of(holes, outline=outline, thickness_mm=4.0), Shop()), quantity)
 
 
+def pdf_words(data: bytes) -> str:
+    """Return the text of a PDF, read by another library."""
+    import pypdfium2
+
+    document = pypdfium2.PdfDocument(data)
+    return " ".join(" ".join(page.get_textpage().get_text_bounded().split()) for page in document)
+
+
 @pytest.fixture(scope="module")
 def parts() -> list[Part]:
     return [
@@ -169,6 +177,8 @@ def test_the_same_order_gives_the_same_bytes_and_the_twin_comes_along(tmp_path: 
     again = make_sheets(order, tmp_path / "out")
     assert {p.name: p.read_bytes() for p in (tmp_path / "out").iterdir()} == first
     assert made.written == again.written and "sheet-1-remnant.dxf" in made.written
+    words = pdf_words(first["sheets.pdf"])
+    assert "Sheet 1 of 1" in words and "short mirrored" in words and "Airbags" in words
     figures = json.loads(first["sheet.json"])
     assert figures["pieces"] == 4 and figures["sheets"][0]["proof"]["proved"]
     names = [p["part"] for p in figures["sheets"][0]["pieces"]]
