@@ -16,9 +16,9 @@ from cutplan.opening.steps.effort import consumables, time_band
 from cutplan.opening.steps.words import tools_said
 from cutplan.opening.worth import skin_worth
 from cutplan.pattern.job import Job
-from cutplan.pattern.opening import opening_line
+from cutplan.pattern.opening import LineProof, line_proof, opening_line
 from cutplan.pattern.shop import Shop
-from cutplan.texts import Message, say
+from cutplan.texts import Message, mm, say
 
 #: Ways to part the waste tried until the simulation passes.
 _ATTEMPTS = 6
@@ -95,7 +95,7 @@ def _finished(made: Assembly) -> OpeningPlan:
         bound_mm=least + sum(layout.forced.straight_mm for layout in layouts),
         bound_any_mm=least + sum(layout.forced.any_mm for layout in layouts),
         overcut_mm=sum(2.0 * c.run_out_mm for c in cuts if c.kind != "bridge"),
-        proof=_proved(made.proof.ok, made.proof.checks),
+        proof=_proved(made.proof.ok, made.proof.checks, line_proof(job, line)),
         findings=tuple(_findings(made, choices)),
         worth=skin_worth(job, line),
     )
@@ -125,10 +125,17 @@ def _needed_step(steps: tuple[Step, ...], stiff: Stiffness | None, order: tuple[
     return next((s.number for s in steps if s.section == section), None)
 
 
-def _proved(ok: bool, checks: int) -> tuple[Message, ...]:
+def _proved(ok: bool, checks: int, line: LineProof) -> tuple[Message, ...]:
     if not ok:
         return ()
     return (
+        say(
+            "the line lies at most {nearer} nearer to the plate's outline and {farther} farther from it than it should, "
+            "asked at {count} places",
+            nearer=mm(line.nearer_mm, 4),
+            farther=mm(line.farther_mm, 4),
+            count=line.places,
+        ),
         say("{count} checks passed", count=checks),
         say("no hole, slot or overcut outside the line"),
         say("every tool gets to its cut, its body past the brace, within its depth"),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from cutplan.errors import GeometryError
 from cutplan.geometry.clearance import Clearance
 from cutplan.geometry.contour import Contour
@@ -38,20 +40,63 @@ def opening_line(job: Job) -> Contour:
             where=f"joint, {joint.kind}, {abs(distance_mm):g} mm; the outline gives {len(outer)} pieces",
             hint="use a smaller gap or overlap, or a simpler outline",
         )
-    _prove(outline, outer[0], distance_mm)
+    proof = line_proof(job, outer[0])
+    if proof.farther_mm > FARTHER_MM:
+        raise GeometryError(
+            say("the opening's line lies {over} too far from the plate's outline", over=mm(proof.farther_mm, 3)),
+            where=say("{place}", place=place(*proof.worst, 3)),
+            hint=say("simplify the outline there, or change gap or overlap by a hundredth of a millimetre"),
+        )
     return outer[0]
 
 
-def _prove(outline: Contour, line: Contour, distance_mm: float) -> None:
-    """Raise an error where the opening's line lies farther from the outline than gap or overlap though it need not."""
-    places = edge_places(Region(outline))
-    over, fits = left_out(places, Clearance(outline.segments), line.segments, distance_mm)
+@dataclass(frozen=True, slots=True)
+class LineProof:
+    """How well a line keeps its distance from the plate's outline.
+
+    Parameters
+    ----------
+    nearer_mm : float
+        How much nearer than the distance it comes at most [mm].
+    farther_mm : float
+        How much farther than the distance it lies at most where it need not [mm].
+    places : int
+        Places along the outline that were asked [1].
+    worst : tuple of float
+        Where it lies farthest off (x, y) [mm].
+    """
+
+    nearer_mm: float
+    farther_mm: float
+    places: int
+    worst: tuple[float, float]
+
+
+def line_proof(job: Job, line: Contour) -> LineProof:
+    """Return how well the opening's line keeps gap or overlap from the plate's outline, measured on the finished line.
+
+    Nearer is told exactly from every line and arc to every edge; farther from places along the edges where a disc of
+    the distance's radius lies free. A sharp corner of the line lies farther from the corner by right.
+
+    Parameters
+    ----------
+    job : Job
+        Plate and joint.
+    line : Contour
+        The opening's line [mm].
+    """
+    joint = job.joint
+    distance_mm = joint.gap_mm if joint.kind == "butt" else -joint.overlap_mm
+    outline = job.plate.outline.oriented(ccw=True)
+    edges = Clearance(outline.segments)
+    size = abs(distance_mm)
+    if size == 0.0:
+        return LineProof(0.0, 0.0, 0, outline.segments[0].start)
+    gaps = edges.of(line.segments, size + 1.0)[0]
+    asked = edge_places(Region(outline))
+    over, fits = left_out(asked, edges, line.segments, distance_mm)
     over[~fits] = 0.0
     worst = int(over.argmax())
-    if over[worst] > FARTHER_MM:
-        x, y = places.points[worst]
-        raise GeometryError(
-            say("the opening's line lies {over} too far from the plate's outline", over=mm(float(over[worst]), 3)),
-            where=say("{place}", place=place(float(x), float(y), 3)),
-            hint=say("simplify the outline there, or change gap or overlap by a hundredth of a millimetre"),
-        )
+    x, y = asked.points[worst]
+    nearer = max(0.0, size - float(gaps.min()))
+    return LineProof(nearer, max(0.0, float(over[worst])), len(over), (float(x), float(y)))

@@ -7,6 +7,7 @@ from math import isfinite
 from typing import Any
 
 from cutplan import __version__
+from cutplan.pattern.opening import line_proof
 from cutplan.sheets.cautions import cautions
 from cutplan.sheets.plate.parts import plate_mass_kg
 from cutplan.sheets.results import Results
@@ -169,8 +170,14 @@ def _opening(results: Results) -> dict[str, Any] | None:
     plan = results.opening
     if plan is None:
         return None
+    proof = line_proof(results.job, plan.line)
     return {
         "perimeter_mm": round(plan.perimeter_mm, 3),
+        "line": {
+            "nearer_mm": round(proof.nearer_mm, 6),
+            "farther_mm": round(proof.farther_mm, 6),
+            "places": proof.places,
+        },
         "sections": [
             {
                 "number": s.number,

@@ -9,7 +9,7 @@ from cutplan.geometry.vector import Box
 from cutplan.sheets.datum_sheet import datum_sheet
 from cutplan.sheets.opening.opening_pictures import overview, step_pictures
 from cutplan.sheets.opening.step_blocks import often_box, said_often, step_block
-from cutplan.sheets.page import CELL, HEADING, SMALL, Builder
+from cutplan.sheets.page import CELL, HEADING, SMALL, Builder, sentence
 from cutplan.sheets.pictures import place, place_in
 from cutplan.sheets.results import Results
 from cutplan.units import format_length
@@ -43,6 +43,8 @@ def opening_pages(b: Builder, results: Results) -> None:
         ),
         CELL,
     )
+    if plan.proof:
+        b.para(sentence(b.read(plan.proof[0])), SMALL)
     if plan.brace_text:
         b.box(b.read(plan.brace_text), CELL, bold=True)
     whole, rows = overview(results, b.lang), _section_rows(b, results, plan)
