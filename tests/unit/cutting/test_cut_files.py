@@ -1,5 +1,5 @@
 import io
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from math import pi
 from pathlib import Path
@@ -8,7 +8,7 @@ import ezdxf
 import numpy as np
 import pytest
 import shapely
-from cut_jobs import job_of, region_job, sample_holes
+from cut_jobs import drawings, job_of, region_job, sample_holes
 from oracles.swept_disc import bite_mm, points_of, rows
 from random_plates import micro_plate, random_plate
 
@@ -18,14 +18,20 @@ from cutplan.cutting.kerf.coupon import kerf_coupon
 from cutplan.cutting.path.moves import moves_of
 from cutplan.cutting.plan import plan_cut
 from cutplan.cutting.result import CutPlan
+from cutplan.files.drawing_in import read_drawing
 from cutplan.files.dxf.write import dxf_text
+from cutplan.files.job.read import read_job
 from cutplan.findings import errors
 from cutplan.geometry.clearance import Clearance
 from cutplan.geometry.contour import rectangle
+from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Arc
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole
 from cutplan.pattern.shop import Shop
+
+#: The job files of the samples.
+SAMPLES = sorted((Path(__file__).resolve().parents[3] / "sample_parts").glob("*/job.toml"))
 
 
 def job(**more):
@@ -204,9 +210,9 @@ def file_bite(job: Job, plan: CutPlan, folder: Path) -> float:
 
 @pytest.fixture
 def fine_arcs(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    """Let GDAL lay out arcs in chords of a tenth of a degree."""
+    """Let GDAL lay out arcs so finely that an arc of 6 m is met within 0.0002 mm."""
     pyogrio = pytest.importorskip("pyogrio")
-    pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": "0.1", "OGR_ARC_MAX_GAP": "0"})
+    pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": "0.03", "OGR_ARC_MAX_GAP": "0"})
     yield
     pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": None, "OGR_ARC_MAX_GAP": None})
 
@@ -223,13 +229,27 @@ def test_the_file_never_bites(seed: int, tmp_path: Path) -> None:
 
 @pytest.mark.slow
 @pytest.mark.usefixtures("fine_arcs")
-def test_a_hundred_files_never_bite(tmp_path: Path) -> None:
+@pytest.mark.parametrize("make", [random_plate, micro_plate])
+def test_three_hundred_files_never_bite(make: Callable[[int], Region], tmp_path: Path) -> None:
     written = 0
-    for seed in range(100, 160):
-        for plate in (random_plate(seed), micro_plate(seed)):
-            j = region_job(plate)
-            plan = plan_cut(j, Shop())
-            if plan.paths and not errors(plan.findings):
-                written += 1
-                assert file_bite(j, plan, tmp_path) <= 0.001, seed
-    assert written > 80
+    for seed in range(150):
+        j = region_job(make(seed))
+        plan = plan_cut(j, Shop())
+        if plan.paths and not errors(plan.findings):
+            written += 1
+            assert file_bite(j, plan, tmp_path) <= 0.001, seed
+    assert written > 120
+
+
+@pytest.mark.slow
+@pytest.mark.usefixtures("fine_arcs")
+@pytest.mark.parametrize("path", [*drawings(), *SAMPLES], ids=lambda p: f"{p.parent.name}-{p.stem}")
+def test_the_files_of_real_drawings_and_samples_never_bite(path: Path, tmp_path: Path) -> None:
+    if path.suffix == ".toml":
+        j = read_job(path)
+        j = replace(j, cutting=replace(j.cutting, process="air plasma", kerf_mm=1.5))
+    else:
+        j = region_job(read_drawing(path, units="mm", repair=True).parts[0].region)
+    plan = plan_cut(j, Shop())
+    if plan.paths and not errors(plan.findings):
+        assert file_bite(j, plan, tmp_path) <= 0.001
