@@ -248,6 +248,7 @@ def _weld(results: Results) -> dict[str, Any] | None:
             }
             for c in plan.order.choices
         ],
+        "choice_reason": str(plan.order.choice_reason),
         "brace": {
             "present": plan.order.brace.present,
             "statement": str(plan.order.brace.statement),

@@ -17,7 +17,7 @@ from cutplan.welding.heat.timing import Turn, heat_room, hot_beads
 from cutplan.welding.heat.wait import Start
 from cutplan.welding.heat.warmth import cooling_band, heated, keep_away
 from cutplan.welding.order import RULE_NAME, Ordered, Progress, closer_spacing_mm, order_beads, shape_after
-from cutplan.welding.order_words import brace_figure, choices
+from cutplan.welding.order_words import WARMER_K, brace_figure, choice_reason, choices
 from cutplan.welding.placing import placed_beads, starts_of
 from cutplan.welding.result import FreeFigures, HeatFigures, OrderFigures, Tacking, WeldPlan
 from cutplan.welding.settings.consumption import consumption
@@ -56,7 +56,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
     placed = placed_beads(job, basis, ordered.names, ordered.spans, ordered.tacks, ordered.turns, starts)
     heat = _heat(job, basis, ordered, starts)
     free = _free(job, shop, basis)
-    order = _order(job, ordered)
+    order = _order(job, basis, ordered)
     # the comparison says itself whether the gap closes
     findings = [*basis.findings, *(tacks.findings if ordered.plan is None else ()), *ordered.findings]
     findings += lift_doubt(order.shape, basis.joint.thin_mm)
@@ -133,13 +133,14 @@ def _free(job: Job, shop: Shop | None, basis: Basis) -> FreeFigures:
     )
 
 
-def _order(job: Job, ordered: Ordered) -> OrderFigures:
+def _order(job: Job, basis: Basis, ordered: Ordered) -> OrderFigures:
     """The comparison of orders as figures."""
     plan = ordered.plan
     if plan is None:
-        return OrderFigures((), RULE_NAME, ordered.reason, 0, (), brace_figure(job, None), None)
+        return OrderFigures((), RULE_NAME, ordered.reason, 0, (), Message(""), brace_figure(job, None), None)
     compared = tuple(order_figure(o, o.name == plan.chosen.name) for o in plan.orders)
-    ways = choices(job, plan, {o.key: o.total_s / 60.0 for o in compared})
-    return OrderFigures(
-        compared, plan.chosen.name, ordered.reason, plan.draws, ways, brace_figure(job, plan), shape_after(plan)
-    )
+    warm = replace(job, welding=replace(job.welding, interpass_C=job.welding.interpass_C + WARMER_K))
+    warmer_min = starts_of(warm, basis, ordered.spans, ordered.turns)[-1].end_s / 60.0
+    ways = choices(job, plan, {o.key: o.total_s / 60.0 for o in compared}, warmer_min)
+    brace, shape = brace_figure(job, plan), shape_after(plan)
+    return OrderFigures(compared, plan.chosen.name, ordered.reason, plan.draws, ways, choice_reason(ways), brace, shape)

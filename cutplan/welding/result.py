@@ -300,7 +300,9 @@ class OrderFigures:
     draws : int
         Draws that the bands are made of; 0 when the order was not computed.
     choices : tuple of Choice
-        Ways to weld the job side by side, the chosen one included.
+        Ways to weld the job side by side, the chosen one first.
+    choice_reason : Message
+        Why the chosen one of them; empty where there is nothing to choose.
     brace : BraceFigure
         What the brace is worth.
     shape : ShapeAfter or None
@@ -312,6 +314,7 @@ class OrderFigures:
     reason: tuple[Message, ...]
     draws: int
     choices: tuple[Choice, ...]
+    choice_reason: Message
     brace: BraceFigure
     shape: ShapeAfter | None
 

@@ -203,6 +203,7 @@ def _orders(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
         tag("h3", told("weld.why_title", lang)),
         *(tag("p", Reader(lang)(r), class_="box") for r in plan.order.reason),
         _choices(plan, lang),
+        tag("p", Reader(lang)(plan.order.choice_reason)),
         tag(
             "div",
             chart,

@@ -228,6 +228,7 @@ def _choices(b: Builder, plan: WeldPlan) -> None:
     ]
     title = b.say(say("Choices, with what each gives and costs"))
     b.table([head, *rows], (0.3, 0.26, 0.13, 0.11, 0.3), tag="choices", title=title)
+    b.para(b.read(plan.order.choice_reason))
 
 
 def chart_figure(results: Results, axis: str, limit_text: str, width_mm: float = 180.0) -> Figure:

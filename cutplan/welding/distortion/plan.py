@@ -21,6 +21,7 @@ from cutplan.welding.distortion.search.descent import Follower, Progress
 from cutplan.welding.distortion.search.judge import Judge, make_judge
 from cutplan.welding.distortion.search.orders import people_orders
 from cutplan.welding.distortion.task import Bead, Inherent, OrderOptions, WeldTask
+from cutplan.welding.distortion.ways import ways_tried
 
 #: Name of the order that the search gives.
 COMPUTED = "computed order"
@@ -89,6 +90,9 @@ def compare_orders(
     pick = judged[chosen]
     start = follower.follow(pick.order)
     extra = extras_tried(setting.every, judge, len(beads), setting.own, pick.order, options)
+    fewer = replace(options, samples=options.samples // 2)
+    counts = (len(beads), setting.own)
+    ways = ways_tried(setting.every, judge, counts, pick.order, extra, lambda m: _worlds(m, fewer))
     return OrderPlan(
         orders=tuple(results),
         chosen=results[chosen],
@@ -97,6 +101,7 @@ def compare_orders(
         without_brace=without_brace(_bare(setting, options, len(beads)), judge, pick) if setting.own else None,
         preset=preset_of(model, judge, pick),
         extra=extra,
+        ways=ways,
         score_mm=start.score,
         shape=_shape(worlds, pick) if options.steps_shape else None,
         draws=len(pick.flatness),

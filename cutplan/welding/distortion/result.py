@@ -119,6 +119,26 @@ class ExtraPlace:
     ends: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Way:
+    """The chosen order with one more tack, a bar between two pads, or both.
+
+    Parameters
+    ----------
+    tack, bar : ExtraPlace or None
+        What is added.
+    flatness_mm : Band
+        Pads out of flat [mm].
+    chance_within : float
+        Share of the draws within what the pads allow [1].
+    """
+
+    tack: ExtraPlace | None
+    bar: ExtraPlace | None
+    flatness_mm: Band
+    chance_within: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Shape:
     """The plate and the skin after each bead of the chosen order, middle values, brace on until the last row.
@@ -152,6 +172,8 @@ class OrderPlan:
         What setting the pads off would do; None with fewer than two pads.
     extra : tuple of ExtraPlace
         One more tack or brace, best first.
+    ways : tuple of Way
+        Tacks and brace together.
     score_mm : float
         Score of the chosen order over the draws that the search used, which the extras are compared by [mm].
     shape : Shape or None
@@ -171,6 +193,7 @@ class OrderPlan:
     without_brace: WithoutBrace | None
     preset: Preset | None
     extra: tuple[ExtraPlace, ...]
+    ways: tuple[Way, ...]
     score_mm: float
     shape: Shape | None
     draws: int

@@ -60,3 +60,19 @@ def test_temperatures_take_the_spread_of_the_heat() -> None:
     assert (warm.low, warm.mid, warm.high) == pytest.approx((20.0 + 40.0 * 0.8, 60.0, 20.0 + 50.0 * 1.3))
     cold = heated(Band(20.0, 20.0, 20.0, "degC", "made up for a test"), heat, 20.0)
     assert cold.low == cold.high == 20.0 and str(cold.source).startswith("exact")
+
+
+def test_choices_say_what_each_costs_and_why_one_is_taken() -> None:
+    plan = small().weld
+    assert plan is not None
+    rows = plan.order.choices
+    assert rows[0].chosen and not any(c.chosen for c in rows[1:])
+    assert 2 <= len(rows) <= 5
+    assert all(str(c.cost) and c.minutes > 0.0 for c in rows)
+    # a bar takes time to fit; shorter waits save some
+    for c in rows[1:]:
+        if "bar" in str(c.what):
+            assert c.minutes >= rows[0].minutes + 10.0
+        if "shorter waits" in str(c.what):
+            assert c.minutes < rows[0].minutes
+    assert str(plan.order.choice_reason).startswith("Taken as planned")

@@ -256,3 +256,14 @@ def test_extra_places_lie_between_tacks_and_between_pads() -> None:
 def test_data_classes_load_without_scipy() -> None:
     code = "import sys, cutplan.welding.distortion; sys.exit(any(m.split('.')[0] == 'scipy' for m in sys.modules))"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_tacks_and_brace_are_tried_together(plan: OrderPlan) -> None:
+    kinds = [(w.tack is not None, w.bar is not None) for w in plan.ways]
+    assert kinds == [(True, False), (False, True), (True, True)]
+    for way in plan.ways:
+        assert way.flatness_mm.low < way.flatness_mm.mid < way.flatness_mm.high
+        assert 0.0 <= way.chance_within <= 1.0
+    # the bar between pads that is tried is not the job's own brace, so it changes something
+    assert plan.ways[1].flatness_mm.mid != plan.chosen.flatness_mm.mid
+    assert plan.ways[2].tack is plan.ways[0].tack and plan.ways[2].bar is plan.ways[1].bar
