@@ -17,7 +17,6 @@ MOST_FIELDS = 15
 #: Larger ones that are known. Never add to it: split instead.
 LONG_FUNCTIONS: frozenset[str] = frozenset(
     {
-        "files/job/survey.py:read_survey",
         "welding/distortion/adapter.py:task_of",
         "welding/settings/machine.py:settings_for",
         "welding/stitches/joint.py:weld_joint",

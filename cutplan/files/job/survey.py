@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import cos, pi, sin
+from typing import TYPE_CHECKING
 
 from cutplan.errors import CutplanError, DrawingError
 from cutplan.files.job.keys import Keys
@@ -12,6 +13,9 @@ from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
 from cutplan.texts import Message, code, listed, mm, say
 from cutplan.texts import name as named
+
+if TYPE_CHECKING:
+    from cutplan.survey.tape import Reading, Side, Survey
 
 #: Standard error of a point above which it is worth a warning [mm]: more than a chisel line's width (our own choice).
 _UNSURE_MM = 1.0
@@ -34,27 +38,14 @@ def read_survey(k: Keys) -> Surveyed:
     ``reading_error``. ``[[survey.side]]`` says on which side of the line ``of = ["A", "B"]`` a ``point`` lies.
     ``outline = ["A", "B", "C"]`` draws the plate once round; ``[[survey.hole]]`` has ``point`` and ``diameter``.
     """
-    from cutplan.survey.tape import Reading, Side, adjust, surveyed_plate
+    from cutplan.survey.tape import adjust, surveyed_plate
 
-    error = k.take("reading_error")
     base = _names(k, "base", 2, 2) if k.has("base") else None
     known = {}
     for entry in k.take("known"):
         known[entry.take("name")] = entry.take("at")
         entry.close()
-    readings = []
-    for entry in k.take("tape"):
-        readings.append(
-            Reading(entry.take("from"), entry.take("to"), entry.take("length"), entry.take("error") or error)
-        )
-        entry.close()
-    sides = []
-    for entry in k.take("side"):
-        of = _names(entry, "of", 2, 2)
-        point, side = entry.take("point"), entry.take("side")
-        if of:
-            sides.append(Side(point, of[0], of[1], side))
-        entry.close()
+    readings, sides = _readings(k), _sides(k)
     outline = _names(k, "outline", 3, 1000) if k.has("outline") else ()
     holes = []
     for entry in k.take("hole"):
@@ -85,6 +76,35 @@ def read_survey(k: Keys) -> Surveyed:
     except DrawingError as fault:
         k.wrong("tape", _with_place(fault), fault.hint)
         return Surveyed(None, _stand_ins({*known, *(p for r in readings for p in (r.a, r.b))}), ())
+    return Surveyed(region, {p.name: p.at for p in survey.points}, (*survey.findings, *_noticed(survey, len(readings))))
+
+
+def _readings(k: Keys) -> list[Reading]:
+    from cutplan.survey.tape import Reading
+
+    error, readings = k.take("reading_error"), []
+    for entry in k.take("tape"):
+        ends, length = (entry.take("from"), entry.take("to")), entry.take("length")
+        readings.append(Reading(*ends, length, entry.take("error") or error))
+        entry.close()
+    return readings
+
+
+def _sides(k: Keys) -> list[Side]:
+    from cutplan.survey.tape import Side
+
+    sides = []
+    for entry in k.take("side"):
+        of = _names(entry, "of", 2, 2)
+        point, side = entry.take("point"), entry.take("side")
+        if of:
+            sides.append(Side(point, of[0], of[1], side))
+        entry.close()
+    return sides
+
+
+def _noticed(survey: Survey, count: int) -> list[Finding]:
+    """Points that are not well known, and how sure the whole is; ``count`` readings."""
     unsure = [
         Finding(
             "survey-unsure",
@@ -102,14 +122,14 @@ def read_survey(k: Keys) -> Surveyed:
         "note",
         say(
             "{count} readings, {spare} more than needed; largest standard error of a point {error}",
-            count=len(readings),
+            count=count,
             spare=survey.spare_readings,
             error=mm(worst, 2),
         ),
         "survey",
         "",
     )
-    return Surveyed(region, {p.name: p.at for p in survey.points}, (*survey.findings, *unsure, note))
+    return [*unsure, note]
 
 
 def _names(k: Keys, key: str, fewest: int, most: int) -> tuple[str, ...]:
