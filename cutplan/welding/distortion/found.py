@@ -8,9 +8,10 @@ import numpy as np
 
 from cutplan.welding.distortion.chain.elastic import make_chain
 from cutplan.welding.distortion.coarse import grouped, spread
-from cutplan.welding.distortion.draws import drawn
+from cutplan.welding.distortion.draws import Draws, drawn
 from cutplan.welding.distortion.model.condensed import make_model
 from cutplan.welding.distortion.search.descent import Follower, Progress, descend
+from cutplan.welding.distortion.search.greedy import laid_flattest
 from cutplan.welding.distortion.search.orders import Order, people_orders
 from cutplan.welding.distortion.task import Bead, Inherent, OrderOptions, WeldTask
 
@@ -18,6 +19,8 @@ from cutplan.welding.distortion.task import Bead, Inherent, OrderOptions, WeldTa
 FULL_STATIONS = 100
 #: Fewest orders that the search follows.
 LEAST_ORDERS = 10
+#: Up to this many stitches an order is also laid bead by bead: its cost grows with the cube of their number.
+GREEDY_BEADS = 40
 
 
 def found_order(
@@ -43,18 +46,29 @@ def found_order(
     coarse = grouped(beads, inherent)
     if coarse is None:
         count = affordable(options.evaluations, follower.chain.model.stations.count)
-        starts = list(people_orders(follower.chain.model.beads).values())
+        starts = [*people_orders(follower.chain.model.beads).values(), *_laid(follower)]
         best = descend(follower, starts, count, options.seed, options.tacks_first, progress=progress)
         return best.order, follower.count
     few, shrinks, groups = coarse
     model = make_model(task, few, shrinks, options)
     quick = Follower(make_chain(model), follower.judge, drawn(model, options.training, options.seed))
     count = affordable(options.evaluations, model.stations.count)
-    first = list(people_orders(model.beads).values())
+    first = [*people_orders(model.beads).values(), *_laid(quick)]
     best = descend(quick, first, count, options.seed, options.tacks_first, progress=progress)
     order = spread(best.order, groups)
     ways = np.array([beads[int(b)].way for b in order.beads])
     return Order(order.beads, np.where(ways == 0, order.backward, ways < 0)), quick.count
+
+
+def _laid(follower: Follower) -> list[Order]:
+    """An order laid bead by bead after the tacks, where there are not too many beads for it."""
+    chain, draws = follower.chain, follower.draws
+    beads = chain.model.beads
+    tacks = sum(b.kind == "tack" for b in beads)
+    if not 2 < len(beads) - tacks <= GREEDY_BEADS:
+        return []
+    middle = Draws(draws.wishes[:1], draws.limits[:1])
+    return [laid_flattest(chain, middle, follower.judge.flatness_mm, people_orders(beads)["opposite pairs"], tacks)]
 
 
 def affordable(evaluations: int, stations: int) -> int:

@@ -10,10 +10,12 @@ from weld_tasks import butt_task, inherent, seam
 
 from cutplan.welding.distortion import Bead, OrderOptions
 from cutplan.welding.distortion.chain.elastic import make_chain
+from cutplan.welding.distortion.chain.yielding import follow_yielding
 from cutplan.welding.distortion.coarse import grouped, spread
 from cutplan.welding.distortion.draws import drawn
 from cutplan.welding.distortion.model.condensed import make_model
 from cutplan.welding.distortion.search.descent import Follower, descend
+from cutplan.welding.distortion.search.greedy import laid_flattest
 from cutplan.welding.distortion.search.judge import make_judge
 from cutplan.welding.distortion.search.orders import PATTERNS, Order, people_orders
 
@@ -57,6 +59,20 @@ def test_the_best_of_seven_stitches_is_found(seed: int) -> None:
     found = descend(who, list(people_orders(who.chain.model.beads).values())[:1], 700, 7, directions=False)
     # an eighth of all orders are followed; pinned: nine plates end within 0.01 mm of the best, the worst 0.025 mm above
     assert found.score <= exact + 0.03
+
+
+def test_an_order_laid_bead_by_bead_holds_each_once_and_begins_with_the_flattest() -> None:
+    who = follower(4, 6)
+    chain, judge = who.chain, who.judge
+    start = people_orders(chain.model.beads)["skip"]
+    order = laid_flattest(chain, who.draws, judge.flatness_mm, start, 0)
+    assert sorted(order.beads.tolist()) == list(range(6))
+    # by hand: of all first beads none leaves the pads flatter
+    alone = [follow_yielding(chain, start.part(i, i + 1).sequence(chain.model.stations), who.draws) for i in range(6)]
+    flat = [float(judge.flatness_mm(a.outputs).mean()) for a in alone]
+    assert order.beads[0] == start.beads[int(np.argmin(flat))]
+    kept = laid_flattest(chain, who.draws, judge.flatness_mm, start, 3)
+    assert kept.beads[:3].tolist() == start.beads[:3].tolist()
 
 
 def test_the_search_is_never_worse_than_its_starts_and_the_same_for_the_same_seed() -> None:

@@ -12,6 +12,8 @@ from cutplan.welding.distortion.search.orders import Flags, Order
 
 #: Beads in a window at most, and stations.
 WINDOW_BEADS, WINDOW_STATIONS = 8, 18
+#: How often beads of an earlier group are changed, against those of the last group [1].
+FIRST_SHARE = 0.25
 
 Law = Callable[[Order], bool]
 
@@ -35,9 +37,14 @@ def key_of(order: Order) -> bytes:
 
 
 def bounds(groups: list[Ints], random: np.random.Generator, first: int = 0) -> tuple[int, int]:
-    """First and last place of a group of beads, larger groups more often; groups begin after the first places."""
+    """First and last place of a group of beads, larger groups more often; groups begin after the first places.
+
+    Where tacks come first they are changed seldom: that costs a whole order each time and gains little.
+    """
     sizes = np.array([len(g) for g in groups])
-    group = int(random.choice(len(groups), p=sizes / sizes.sum()))
+    weight = sizes.astype(float)
+    weight[:-1] *= FIRST_SHARE
+    group = int(random.choice(len(groups), p=weight / weight.sum()))
     low = first + int(sizes[:group].sum())
     return low, low + int(sizes[group])
 
