@@ -17,6 +17,9 @@ from cutplan.texts import Message, mm, place, plural, say
 
 _LETTERS = say("lettering")
 _STEP = say("countersink or step of a hole")
+_RING = say("circle around holes")
+#: Round openings up to this size with a text in them may be the balloons of item numbers [mm].
+_BALLOON_MM = 20.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +38,7 @@ def two_readings(tree: Nest, repair: Repair, sheet: Sheet) -> Answered:
     """
     gone: dict[int, Message] = {}
     findings = _letters(tree, repair, sheet.stated, gone) + _steps(tree, repair, sheet.stated, gone)
-    findings += _text_boxes(tree, sheet) + _unseen(tree, sheet)
+    findings += _rings(tree, repair, sheet.stated, gone) + _text_boxes(tree, sheet) + _unseen(tree, sheet)
     if not gone:
         return Answered(None, findings, [])
     asides = [Aside(tree.loops[i].xy, tree.loops[i].bulge, "left_aside", why) for i, why in sorted(gone.items())]
@@ -100,19 +103,50 @@ def _steps(tree: Nest, repair: Repair, stated: bool, gone: dict[int, Message]) -
     return [Finding("disc-in-hole", "error" if bare and not stated else "warning", message, _place(first), hint)]
 
 
+def _rings(tree: Nest, repair: bool, stated: bool, gone: dict[int, Message]) -> list[Finding]:
+    """Return the finding about circles around holes: a face or an aid drawn as a plain circle makes parts of the holes."""
+    inside = tree.children()
+    rings = [
+        i
+        for i, loop in enumerate(tree.loops)
+        if tree.depth[i] % 2
+        and loop.circle is not None
+        and inside[i]
+        and not any(inside[k] for k in inside[i])
+        and not all(concentric(tree.loops[k], loop) for k in inside[i])
+    ]
+    if not rings:
+        return []
+    first = tree.loops[rings[0]]
+    assert first.circle is not None
+    across, count = mm(2.0 * first.circle[2], None), len(inside[rings[0]])
+    if repair:
+        gone.update(dict.fromkeys(rings, _RING))
+        message = plural("a circle of {across} around holes was left aside",
+                         "{count} circles around holes were left aside, the first of {across}", len(rings),
+                         across=across)  # fmt: skip
+        return [Finding("circle-around-holes", "warning", message, _place(first), say("what is in it is cut as holes"))]
+    message = say("a circle of {across} lies around {inner} plain outlines: either a face or an aid, and they are holes, "
+                  "or an opening, and they are parts cut from its waste", across=across, inner=count)  # fmt: skip
+    hint = say("delete the circle if it is not cut, or use --repair to leave it aside; "
+               "name the layers to cut with --layers if all is cut")  # fmt: skip
+    return [Finding("circle-around-holes", "warning" if stated else "error", message, _place(first), hint)]
+
+
 def _text_boxes(tree: Nest, sheet: Sheet) -> list[Finding]:
-    """Return the warning about sharp rectangular openings with a text in them: boxes around a note look like that."""
+    """Return the warning about sharp rectangles and small circles with a text in them: boxes and balloons of notes."""
     found = []
     for i, loop in enumerate(tree.loops):
-        if tree.depth[i] % 2 and is_rectangle(loop):
+        if tree.depth[i] % 2 and sheet.texts:
+            small = loop.circle is not None and 2.0 * loop.circle[2] <= _BALLOON_MM
             x0, y0, x1, y1 = loop.box
-            if any(x0 <= x <= x1 and y0 <= y <= y1 for x, y in sheet.texts):
+            if (small or is_rectangle(loop)) and any(x0 <= x <= x1 and y0 <= y <= y1 for x, y in sheet.texts):
                 found.append(loop)
     if not found:
         return []
-    message = plural("a rectangle with text in it was read as an opening of the plate",
-                     "{count} rectangles with text in them were read as openings of the plate", len(found))  # fmt: skip
-    hint = say("delete it if it is only a box around a note")
+    message = plural("a box or circle with text in it was read as an opening of the plate",
+                     "{count} boxes or circles with text in them were read as openings of the plate", len(found))  # fmt: skip
+    hint = say("delete it if it is only drawn around a note")
     return [Finding("text-in-opening", "warning", message, _place(found[0]), hint)]
 
 

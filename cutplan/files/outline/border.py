@@ -122,7 +122,7 @@ def _evidence(tree: Nest, inside: list[list[int]], places: Floats, branched: boo
     out.parts = [k for k in out.contents if any(not concentric(loops[j], loops[k]) for j in inside[k])]
     if second is not None:  # what lies in the opening of a ring is material again
         out.parts += [k for k in inside[second] if k not in out.parts and k not in letters]
-    if any(_in_corner(loops[k], outer, places) for k in out.contents):
+    if any(_in_corner(loops[k], loops[f], places) for k in out.contents for f in out.frame):
         count(1.0, say("a rectangle with text stands in its corner"))
     beside = _in_box(places, outer.box)
     for k in out.parts:

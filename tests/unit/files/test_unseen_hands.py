@@ -98,6 +98,31 @@ def test_slots_and_windows_are_no_letters(tmp_path: Path) -> None:
     assert drawing.sound and not codes(drawing, "warning") and len(drawing.parts[0].region.holes) == 6
 
 
+def test_a_plain_circle_around_holes_is_a_question(tmp_path: Path) -> None:
+    corners = [(0, 0), (100, 0), (100, 40), (80, 60), (0, 60)]  # 5,800 mm2
+    path = save(tmp_path, dxf(polyline(corners), circle(50, 25, 10), circle(45, 25, 22)))
+    assert "circle-around-holes" in codes(read_drawing(path), "error")
+    mended = read_drawing(path, repair=True)
+    assert mended.sound and mended.parts[0].region.area == pytest.approx(5800.0 - 100.0 * pi)  # exact
+    assert "circle-around-holes" in codes(read_drawing(path, layers=["0"]), "warning")
+
+
+@pytest.mark.parametrize("corner", [0.0, 10.0])
+def test_a_block_in_a_corner_of_either_frame_tells_the_border(tmp_path: Path, corner: float) -> None:
+    def frame(x: float, y: float, w: float, h: float) -> str:
+        return polyline([(x, y), (x + w, y), (x + w, y + h), (x, y + h)])
+
+    sheet = frame(0, 0, 420, 297) + frame(10, 10, 400, 277) + frame(corner, corner, 180, 40)
+    note = entity("TEXT", (10, corner + 20), (20, corner + 20), (40, 5), (1, "title"))
+    plate = box(150, 120, 100, 50) + circle(200, 145, 10)
+    assert is_plate(read_drawing(save(tmp_path, dxf(sheet, note, plate))))
+
+
+def test_a_balloon_in_the_plate_is_told(tmp_path: Path) -> None:
+    note = circle(20, 25, 5) + entity("TEXT", (10, 18), (20, 23), (40, 4), (1, "3"))
+    assert "text-in-opening" in codes(read_drawing(save(tmp_path, dxf(PLATE, note))), "warning")
+
+
 def test_a_box_around_a_note_is_told(tmp_path: Path) -> None:
     note = box(5, 5, 20, 8) + entity("TEXT", (10, 7), (20, 7), (40, 3), (1, "6 mm"))
     assert "text-in-opening" in codes(read_drawing(save(tmp_path, dxf(PLATE, note))), "warning")
