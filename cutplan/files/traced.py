@@ -53,7 +53,7 @@ class TracedAccount:
 
 def account_path(drawing: Path) -> Path:
     """Return where the account of a traced drawing lies."""
-    return drawing.with_suffix(".errors.json")
+    return drawing.parent / f"{drawing.stem}.errors.json"  # also for a drawing without a name
 
 
 def account_of_drawing(drawing: Path, data: bytes | None = None) -> TracedAccount | None:

@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from cutplan.errors import CutplanError
+
 ROOT = Path(__file__).parents[2]
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="streams and folders of a Unix system")
 CALL = f'"{sys.executable}" -m cutplan'
@@ -88,3 +90,15 @@ def test_an_input_is_never_the_output_of_inspect(call, samples: Path) -> None:  
     Path("other.pdf").write_text("mine")
     done = call("inspect", job, "m.csv", "-o", "other.pdf")
     assert Path("other.pdf").read_text() == "mine" and "not replaced" in done.err
+
+
+@pytest.mark.parametrize("name", ["/", ".", "..", "//", "/dev/zero", "a" * 300 + ".dxf", "a.dxf/b.dxf"])
+def test_an_odd_name_of_a_drawing_is_told(tmp_path: Path, name: str) -> None:
+    from cutplan.files.job.read import read_job
+    from cutplan.project.inputs import input_files
+
+    text = f'units = "mm"\ntitle = "x"\n[plate]\ndrawing = "{name}"\nthickness = 3\n[skin]\nthickness = 2\n'
+    (tmp_path / "job.toml").write_text(text)
+    with pytest.raises(CutplanError):
+        read_job(tmp_path / "job.toml")
+    assert tmp_path / "job.toml" in input_files(tmp_path)
