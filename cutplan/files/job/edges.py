@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from math import cos, pi, radians
+from math import atan2, cos, pi, radians
 from typing import Any
 
 from cutplan.files.job.declared.joint import JOINT
 from cutplan.files.job.keys import Keys
 from cutplan.files.job.problems import shortened
 from cutplan.geometry.contour import Contour
+from cutplan.geometry.segment import Arc
 from cutplan.geometry.vector import Point
 from cutplan.pattern.joint import Span
 from cutplan.texts import code, every, mm, name, say
@@ -66,7 +67,8 @@ def _along(ends: Keys, key: str, outline: Contour) -> float:
 def side_spans(outline: Contour, outward: Point) -> list[Span]:
     """Return the runs of segments whose outward normal at mid length is within 45 degrees of a direction.
 
-    Neighbouring segments join into one span; the outline runs counter-clockwise, so outward is to its right.
+    Of an arc of more than half a turn, such as a round plate's, the part that faces the direction. Neighbouring segments
+    join into one span; the outline runs counter-clockwise, so outward is to its right.
     """
     runs: list[list[float]] = []
     along = 0.0
@@ -74,13 +76,28 @@ def side_spans(outline: Contour, outward: Point) -> list[Span]:
     for segment in outline.segments:
         normal = segment.direction_at(0.5).turned(-0.5 * pi)
         end = along + segment.length
-        if normal.dot(outward) >= limit and not (hasattr(segment, "sweep") and abs(segment.sweep) > pi):
-            if runs and abs(runs[-1][1] - along) < 1e-9:
-                runs[-1][1] = end
+        if isinstance(segment, Arc) and abs(segment.sweep) > pi:
+            facing = [(along + a, along + b) for a, b in _facing(segment, outward)]
+        else:
+            facing = [(along, end)] if normal.dot(outward) >= limit else []
+        for a, b in facing:
+            if runs and abs(runs[-1][1] - a) < 1e-9:
+                runs[-1][1] = b
             else:
-                runs.append([along, end])
+                runs.append([a, b])
         along = end
     if len(runs) > 1 and runs[0][0] == 0.0 and abs(runs[-1][1] - along) < 1e-9:
         first = runs.pop(0)
         runs[-1][1] = first[1]
     return [Span(a, b) for a, b in runs]
+
+
+def _facing(arc: Arc, outward: Point) -> list[tuple[float, float]]:
+    """Stretches [mm] along an arc whose outward normal is within 45 degrees of a direction; none of a hollow one."""
+    if arc.sweep < 0.0:
+        return []
+    start = arc.start.minus(arc.centre)
+    low = (atan2(outward.y, outward.x) - _WITHIN_RAD - atan2(start.y, start.x)) % (2.0 * pi)
+    high = low + 2.0 * _WITHIN_RAD
+    turns = ((0.0, high - 2.0 * pi), (low, high))
+    return [(arc.radius * a, arc.radius * min(b, arc.sweep)) for a, b in turns if b > 1e-9 and a < arc.sweep]
