@@ -88,6 +88,8 @@ def compare_orders(
     chosen = choose(judged, best, options.order)
     results = compared(judged, chosen, best)
     pick = judged[chosen]
+    shape = _shape(worlds, pick) if options.steps_shape else None
+    del worlds  # several chains of all stations: room for those without the brace
     start = follower.follow(pick.order)
     extra = extras_tried(setting.every, judge, len(beads), setting.own, pick.order, options)
     fewer = replace(options, samples=options.samples // 2)
@@ -103,7 +105,7 @@ def compare_orders(
         extra=extra,
         ways=ways,
         score_mm=start.score,
-        shape=_shape(worlds, pick) if options.steps_shape else None,
+        shape=shape,
         draws=len(pick.flatness),
         evaluations=count,
         stations=model.stations.count,
