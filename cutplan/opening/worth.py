@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -11,13 +12,15 @@ from cutplan.fem.mesh import Floats
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import flatten_array
 from cutplan.geometry.vector import Point
-from cutplan.opening.brace.skin_model import Mask, SkinModel, skin_model
 from cutplan.opening.datum import held_places
 from cutplan.opening.model import PadWorth
 from cutplan.pattern.brace_designs import skin_box
 from cutplan.pattern.job import Job
 from cutplan.tables.band import Band, spread
 from cutplan.texts import Message, say
+
+if TYPE_CHECKING:
+    from cutplan.opening.brace.skin_model import Mask, SkinModel
 
 #: About how many vertices the mesh has: the ratios of a stepped plate are then within 3 % of the formula.
 _VERTICES = 700
@@ -61,6 +64,8 @@ def skin_worth(job: Job, line: Contour, vertices: int = _VERTICES) -> tuple[PadW
     places = held_places(job)
     if not places:
         return ()
+    from cutplan.opening.brace.skin_model import skin_model  # the solver: only where it is computed
+
     lap = job.joint.kind == "lap" and job.joint.overlap_mm > 0.0
     box = skin_box(job, line)
     if lap:  # a lapped plate may reach the walls

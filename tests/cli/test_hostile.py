@@ -102,3 +102,17 @@ def test_an_odd_name_of_a_drawing_is_told(tmp_path: Path, name: str) -> None:
     with pytest.raises(CutplanError):
         read_job(tmp_path / "job.toml")
     assert tmp_path / "job.toml" in input_files(tmp_path)
+
+
+def test_a_pipe_with_a_name_is_not_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "job.toml")
+    done = subprocess.run(
+        [sys.executable, "-m", "cutplan", "check", "job.toml"],
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert done.returncode == 1 and "no name of a file" in done.stderr

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from pathlib import Path
+from stat import S_ISFIFO
 from typing import Any
 
 from cutplan.errors import JobError, LimitError
@@ -31,7 +32,10 @@ def read_toml(path: Path) -> dict[str, Any]:
         When it is larger than 2 MiB.
     """
     try:
-        size = path.stat().st_size
+        status = path.stat()
+        if S_ISFIFO(status.st_mode) and not str(path).startswith("/dev/"):  # a pipe with a name would be waited for
+            raise JobError(say("this is no name of a file"), str(path), say("check the name"))
+        size = status.st_size
         if size > LARGEST_FILE:
             what = say("the file has {size} bytes, more than {most}", size=size, most=LARGEST_FILE)
             raise LimitError(what, str(path), say("split the job"))
