@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 pytestmark = pytest.mark.slow
 ROOT = Path(__file__).parents[2]
-PANELS = ("Plate", "Drawing", "Tape", "Around it", "The work", "Check", "Step by step", "Documents", "Measure the part", "Trial pieces")  # fmt: skip
+PANELS = ("Plate", "Drawing", "Tape", "Around it", "The work", "Check", "Step by step", "Documents", "Measure the part", "Trial pieces", "Steering")  # fmt: skip
 
 
 @pytest.fixture(scope="module")

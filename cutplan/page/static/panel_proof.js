@@ -12,6 +12,7 @@ let sheet = null;
 let about = "";
 let verdict = null;
 let busy = false;
+const opened = new Set();
 
 async function load(render) {
   about = job.folder + job.version;
@@ -44,12 +45,18 @@ async function save() {
   await post("/api/proof/keep", { values: sheet.values });
 }
 
-const NAME = { gap: () => t("Gaps, before welding"), distance: () => t("Distances and diagonals"), dial: () => t("Dial on the pads"), feeler: () => t("Feeler under a straight-edge"), "dial fit": () => t("Dial before the first tack, to re-plan the stitches"), "dial tacks": () => t("Dial after the tacks, to re-plan the stitches") };
+const NAME = { gap: () => t("Gaps, before welding"), distance: () => t("Distances and diagonals"), dial: () => t("Dial on the pads"), feeler: () => t("Feeler under a straight-edge"), "dial fit": () => t("Dial before the first tack, to re-plan the stitches"), "dial tacks": () => t("Dial after the tacks, to re-plan the stitches"),
+  before: () => t("Datum distances before cutting"), open: () => t("Datum distances, skin open"), tacked: () => t("Datum distances, plate tacked"), welded: () => t("Datum distances, welded and cold") };
+const STAGE = ["before", "open", "tacked", "welded"];
 const group = (r) => [r.kind, r.after].filter(Boolean).join(" ");
 
 function groups(render) {
   const kinds = [...new Set(sheet.readings.map(group))];
-  return kinds.map((kind) => h("fieldset", {}, h("legend", {}, NAME[kind] ? NAME[kind]() : kind), h("p", { class: "hint" }, sheet.readings.find((r) => group(r) === kind).note), sheet.readings.map((r, i) => (group(r) === kind ? row(r, i, render) : null))));
+  const rows = (kind) => sheet.readings.map((r, i) => (group(r) === kind ? row(r, i, render) : null));
+  const words = (kind) => (NAME[kind] ? NAME[kind]() : kind);
+  const given = (kind) => sheet.readings.some((r, i) => group(r) === kind && sheet.values[i]);
+  return kinds.map((kind) => (STAGE.includes(kind) ? h("details", { class: "stage-rows", open: opened.has(kind) || given(kind) || null, ontoggle: (e) => { if (e.target.open) opened.add(kind); else opened.delete(kind); } }, h("summary", {}, words(kind)), rows(kind))
+    : h("fieldset", {}, h("legend", {}, words(kind)), h("p", { class: "hint" }, sheet.readings.find((r) => group(r) === kind).note), rows(kind))));
 }
 
 function row(r, i) {
@@ -59,14 +66,14 @@ function row(r, i) {
     onchange: async () => { try { await save(); } catch (fault) { tell(fault.text, true); } } });
   judge(r, sheet.values[i] || "", note);
   const per = sheet.unit === "in" ? 25.4 : 1;
-  return h("div", { class: "measured" }, h("label", { for: el.id }, r.label), el, h("span", { class: "unit" }, sheet.unit), h("span", { class: "hint" }, r.kind === "dial" ? "" : t("plan {plan}, {low} to {high}", { plan: metric(r.plan_mm / per, 2), low: metric((r.plan_mm + r.low_mm) / per, 2), high: metric((r.plan_mm + r.high_mm) / per, 2) })), note);
+  return h("div", { class: "measured" }, h("label", { for: el.id }, r.label), el, h("span", { class: "unit" }, sheet.unit), h("span", { class: "hint" }, r.kind === "dial" ? "" : STAGE.includes(r.kind) ? t("plan {plan}", { plan: metric(r.plan_mm / per, 1) }) : t("plan {plan}, {low} to {high}", { plan: metric(r.plan_mm / per, 2), low: metric((r.plan_mm + r.low_mm) / per, 2), high: metric((r.plan_mm + r.high_mm) / per, 2) })), note);
 }
 
 function judge(r, text, note) {
   const value = Number(String(text).replace(",", "."));
   note.className = "misfit";
   note.textContent = "";
-  if (!String(text).trim() || r.kind === "dial" || !Number.isFinite(value)) return;
+  if (!String(text).trim() || r.kind === "dial" || STAGE.includes(r.kind) || !Number.isFinite(value)) return;
   const off = value * (sheet.unit === "in" ? 25.4 : 1) - r.plan_mm;
   const good = off >= r.low_mm - 1e-3 && off <= r.high_mm + 1e-3;
   note.classList.add(good ? "good" : "bad");

@@ -10,8 +10,9 @@ from typing import Any
 
 from cutplan.errors import CutplanError
 from cutplan.inspection.cells import safe
-from cutplan.inspection.form import all_asked
+from cutplan.inspection.form import Asked, all_asked, datum_asked
 from cutplan.inspection.readings import COLUMNS, Reading, read_readings
+from cutplan.pattern.job import Job
 from cutplan.project.folder.write import write_file
 from cutplan.project.inspect import inspect_job
 from cutplan.project.planned.plans import load, plans
@@ -36,7 +37,8 @@ def sheet(job_path: Path, read: Reader = ENGLISH) -> dict[str, Any]:
     """
     job, shop = load(job_path)
     results = plans(job, shop, ())
-    known: dict[str, Any] = {"unit": job.display, "readings": bench_readings(results, job.language), "values": {}}
+    readings = [*bench_readings(results, job.language), *(_datum_row(a) for a in datum_asked(job, job.language))]
+    known: dict[str, Any] = {"unit": job.display, "readings": readings, "values": {}}
     known["problem"] = ""
     path = job_path.parent / MEASURED
     if path.is_file():
@@ -45,12 +47,23 @@ def sheet(job_path: Path, read: Reader = ENGLISH) -> dict[str, Any]:
         except (CutplanError, OSError, UnicodeDecodeError) as fault:
             known["problem"] = read(fault.message) if isinstance(fault, CutplanError) else str(fault)
             return known
-        places = {(a.kind, a.name, a.to, a.after): i for i, a in enumerate(all_asked(job, job.language))}
+        places = {(a.kind, a.name, a.to, a.after): i for i, a in enumerate(_everything(job))}
         for row in rows:
             place = places.get((row.kind, row.name, row.to, row.after))
             if place is not None and row.measured_mm is not None:
                 known["values"][str(place)] = f"{row.measured_mm / MM_PER[job.display]:.4f}".rstrip("0").rstrip(".")
     return known
+
+
+def _everything(job: Job) -> tuple[Asked, ...]:
+    """All that can be measured, in the order of :func:`sheet`: the part, then the datum distances of every stage."""
+    return (*all_asked(job, job.language), *datum_asked(job, job.language))
+
+
+def _datum_row(a: Asked) -> dict[str, Any]:
+    """A datum distance at one stage: its plan beside it; it is judged with the others of its stage."""
+    return {"kind": a.kind, "name": a.name, "to": a.to, "after": "", "label": f"{a.name}-{a.to}", "note": a.note,
+            "plan_mm": round(a.plan_mm, 4)}  # fmt: skip
 
 
 def keep(job_path: Path, values: Mapping[str, Any]) -> dict[str, Any]:
@@ -73,7 +86,7 @@ def keep(job_path: Path, values: Mapping[str, Any]) -> dict[str, Any]:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
-    count, wanted = 0, all_asked(job, job.language)
+    count, wanted = 0, _everything(job)
     for i, a in enumerate(wanted):
         typed = " ".join(str(values.get(str(i), "")).split())[:_LONGEST]
         count += bool(typed)
@@ -133,6 +146,7 @@ def verdict(job_path: Path, read: Reader = ENGLISH) -> dict[str, Any]:
         "missing": [read(m) for m in found.missing],
         "advice": [read(a) for a in found.advice],
         "findings": [f.as_dict(read) for f in found.findings],
+        "mount": None if found.mount is None else found.mount.as_dict(),
     }
 
 

@@ -8,6 +8,10 @@ from pathlib import Path
 import pytest
 
 from cutplan.errors import CutplanError, JobError
+from cutplan.files.job.read import read_job
+from cutplan.inspection.form import datum_of
+from cutplan.inspection.mount import mount_place
+from cutplan.inspection.readings import read_readings
 from cutplan.project.demo import demo_job
 from cutplan.project.desk.proof import MEASURED, keep, sheet, take
 from cutplan.project.desk.trial import learnt, make_piece, trial
@@ -75,3 +79,19 @@ def test_the_users_own_shop_file_stays_and_nothing_it_knows_is_lost(job: Path, t
     after = learnt(job, "paper", {f["name"]: str(f["plan_mm"] * 0.995) for f in fields}, "mm")
     assert own.read_bytes() == before
     assert "laser" in after["shop"] and "corner shop" in after["shop"] and "0.995" in after["shop"]
+
+
+def test_datum_distances_typed_on_the_page_tell_the_place_of_a_mount(tmp_path: Path) -> None:
+    folder = Path(__file__).parents[3] / "sample_parts" / "pickup-gear-plate"
+    for name in ("job.toml", "study.toml"):
+        shutil.copyfile(folder / name, tmp_path / name)
+    path = tmp_path / "job.toml"
+    readings = sheet(path)["readings"]
+    welded = [i for i, r in enumerate(readings) if r["kind"] == "welded"]
+    assert len(welded) >= 8 and all("low_mm" not in readings[i] for i in welded)
+    assert keep(path, {str(i): f"{readings[i]['plan_mm']:.2f}" for i in welded}) == {"kept": len(welded)}
+    assert set(sheet(path)["values"]) == {str(i) for i in welded}  # they come back where they were typed
+    job = read_job(path)
+    rows = read_readings((tmp_path / MEASURED).read_text(encoding="utf-8"), "mm", MEASURED)
+    place = mount_place(job, datum_of(job), rows)
+    assert place is not None and place.off_mm < 0.1  # as planned, to the rounding typed
