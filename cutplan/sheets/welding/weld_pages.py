@@ -136,6 +136,9 @@ def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
     head = [b.say("cut.setting"), b.say("cut.value")] * 2
     b.table([head, *rows], (0.18, 0.31, 0.18, 0.33), _SETTINGS_MM, tag="settings")
     b.para(b.say("weld.trial"), CELL, bold=True)
+    other = untabled(plan)
+    if other:
+        b.para(b.say(other), CELL, bold=True)
     b.heading(b.say(say("At the bench (common practice)")))
     for words in practice(results.job, plan):
         b.para(f"• {b.say(words)}", SMALL)
@@ -203,6 +206,18 @@ _MEANING = {
     "PF": template("PF: upward"),
     "PG": template("PG: downward"),
 }
+
+
+def untabled(plan: WeldPlan) -> Message:
+    """Return that settings, heat and stitch length are for flat work, where stitches lie otherwise; empty where none does."""
+    given = str(plan.settings.current_A.source) == str(say("given in the job"))
+    others = sorted({s.position for s in plan.stitches} - {"PA", "PB"})
+    if not others or given:
+        return Message("")
+    return say(
+        "No table for {positions}: settings, heat and stitch length are those of flat work. Make a trial piece in that position.",
+        positions=every(others),
+    )
 
 
 def _positions(plan: WeldPlan) -> Message:

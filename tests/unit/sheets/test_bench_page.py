@@ -157,3 +157,14 @@ def test_too_few_dials_and_gaps_under_a_lap_are_told() -> None:
     gap = GapRead("G1", plan.stitches[0].middle, "tacks", 0.2)
     watched, findings = _watched(lap, plan, BenchReadings((gap,)), history_of(plan, BenchReadings((gap,))))
     assert not watched and [f.code for f in findings] == ["lap-gaps-unused"]
+
+
+def test_positions_without_a_table_ask_for_a_trial_piece() -> None:
+    from cutplan.sheets.welding.weld_pages import untabled
+
+    plan = small().weld
+    assert plan is not None
+    flat = replace(plan, stitches=tuple(replace(s, position="PA") for s in plan.stitches))
+    assert not untabled(flat)
+    upright = replace(plan, stitches=(replace(plan.stitches[0], position="PG"), *flat.stitches[1:]))
+    assert "PG" in str(untabled(upright)) and "trial piece" in str(untabled(upright))
