@@ -83,7 +83,8 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
         map_height(b, len(plan.stitches)),
         caption=b.say("weld.stitches_picture"),
     )
-    b.para(b.say(_positions(plan)), CELL)
+    other = untabled(plan)
+    b.para(" ".join([b.say(_positions(plan)), *([b.say(other)] if other else [])]), CELL)
     bead_list(b, results, plan.stitches, "stitch-beads")
 
 
@@ -136,9 +137,6 @@ def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
     head = [b.say("cut.setting"), b.say("cut.value")] * 2
     b.table([head, *rows], (0.18, 0.31, 0.18, 0.33), _SETTINGS_MM, tag="settings")
     b.para(b.say("weld.trial"), CELL, bold=True)
-    other = untabled(plan)
-    if other:
-        b.para(b.say(other), CELL, bold=True)
     b.heading(b.say(say("At the bench (common practice)")))
     for words in practice(results.job, plan):
         b.para(f"• {b.say(words)}", SMALL)
@@ -215,7 +213,7 @@ def untabled(plan: WeldPlan) -> Message:
     if not others or given:
         return Message("")
     return say(
-        "No table for {positions}: settings, heat and stitch length are those of flat work. Make a trial piece in that position.",
+        "No table for {positions}: settings, heat and stitch length are for flat work, so make the trial piece in that position.",
         positions=every(others),
     )
 
