@@ -14,6 +14,7 @@ import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 HEAD = 'units = "mm"\ntitle = "growth"\n[skin]\nthickness = 2.5\n'
 
@@ -118,6 +119,7 @@ def main() -> None:
                 + f"; peak {worst:.0f} MiB; exponent {exponent(*_fitted(sizes, cpu), 0.0):.2f} (target: at most 2)"
             )
         vertices([1000, 3000] if quick else [1000, 3000, 10000, 20000])
+        proof_share(500 if quick else 2000, folder)
         batch(folder, 4 if quick else 100)
 
 
@@ -147,6 +149,36 @@ def vertices(sizes: list[int]) -> None:
         "vertices of an outline, its path: "
         + ", ".join(f"{n}: {s:.1f} s" for n, s in zip(sizes, seconds, strict=True))
         + f"; exponent {exponent(sizes, seconds, 0.0):.2f} (target: 20,000 within 10 s, at most 1.2)"
+    )
+
+
+def proof_share(holes: int, folder: Path) -> None:
+    """Print the processor time of the proof of the path against that of the whole job, in this run."""
+    from cutplan.cutting import plan as planning
+    from cutplan.cutting.result import Proof
+    from cutplan.files.job.read import read_job
+    from cutplan.pattern.shop import Shop
+
+    file = folder / "job.toml"
+    file.write_text(holes_job(holes))
+    job, proving, spent = read_job(file), planning.prove, 0.0
+
+    def timed(*args: Any, **more: Any) -> Proof:
+        nonlocal spent
+        start = time.process_time()
+        proof = proving(*args, **more)
+        spent += time.process_time() - start
+        return proof
+
+    planning.prove = timed
+    try:
+        if not planning.plan_cut(job, Shop()).proof.proved:
+            raise SystemExit("the path was not proved")
+    finally:
+        planning.prove = proving
+    whole = run(holes_job(holes), folder)[1]
+    print(
+        f"proof of the path, {holes} holes: {spent:.2f} s of {whole:.1f} s, {100.0 * spent / whole:.1f} % (target: 5 %)"
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import hypot
 
 from cutplan.cutting.files.classes import class_layer
 from cutplan.cutting.nest.parts import Part
@@ -17,6 +18,8 @@ from cutplan.geometry.vector import Point
 from cutplan.tables.cutting.cut_process import process_word
 from cutplan.texts import Message, inch_or_mm, number, say
 
+#: Width of a letter over its height, at most, in the fonts of machines [-].
+_LETTER = 0.85
 _EDGE, _CUT, _RAPID = Pen(0.35), Pen(0.3), Pen(0.12, dash_mm=(2.0, 1.2))
 
 
@@ -38,7 +41,7 @@ def sheet_layers(plan: SheetPlan, parts: Sequence[Part]) -> tuple[SketchLayer, .
                 SketchLayer("drill marks not cut", points=(placed.point(mark.centre),), colour=1, cross_mm=6.0)
             )
     names = tuple(
-        Note(f"{n + 1} {parts[p.part].name}", _on_metal(net), min(height, 0.06 * net.box.height + 2.0))
+        _name(f"{n + 1} {parts[p.part].name}", net, height)
         for n, (p, net) in enumerate(zip(plan.placed, plan.nets, strict=True))
     )
     layers.append(SketchLayer("names not cut", notes=names, colour=8))
@@ -106,16 +109,23 @@ def sheet_figure(plan: SheetPlan, parts: Sequence[Part], width_mm: float = 250.0
             items.append(ring(placed.point(mark.centre), max(0.5 * mark.diameter_mm, unit), _RAPID, "", "drill"))
     whole = box.grown(4.0 * unit)
     labels = [
-        Label(f"{n + 1} {parts[p.part].name}", _on_metal(net), 3.2, tag="name")
+        Label(f"{n + 1} {parts[p.part].name}", _on_metal(net)[0], 3.2, tag="name")
         for n, (p, net) in enumerate(zip(plan.placed, plan.nets, strict=True))
     ]
     strokes = [i for i in items if isinstance(i, Stroke) and i.tag != "rapid"]
     return Figure((*items, *set_labels(labels, strokes, 1.0 / unit, whole)), whole)
 
 
-def _on_metal(net: Region) -> Point:
-    """A place well inside the metal of a piece."""
+def _name(text: str, net: Region, tallest_mm: float) -> Note:
+    """Return a name in the middle of the metal of a piece, small enough to stay on it."""
+    middle, radius = _on_metal(net)
+    height = min(tallest_mm, 0.06 * net.box.height + 2.0, 1.8 * radius / (_LETTER * len(text)))
+    return Note(text, Point(middle.x - 0.5 * _LETTER * len(text) * height, middle.y - 0.5 * height), height)
+
+
+def _on_metal(net: Region) -> tuple[Point, float]:
+    """The middle of the largest circle in the metal of a piece, and its radius [mm]."""
     from shapely import get_coordinates, maximum_inscribed_circle
 
-    (x, y), _ = get_coordinates(maximum_inscribed_circle(to_shapely(net, 0.1), tolerance=0.5))
-    return Point(float(x), float(y))
+    (x, y), (u, v) = get_coordinates(maximum_inscribed_circle(to_shapely(net, 0.1), tolerance=0.5))
+    return Point(float(x), float(y)), float(hypot(u - x, v - y))
