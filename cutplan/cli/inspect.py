@@ -9,7 +9,7 @@ from typing import Any
 
 from cutplan.cli.show import print_findings, print_json, said, tell, value
 from cutplan.errors import UsageError
-from cutplan.texts import code, mm, name, number, say
+from cutplan.texts import Reader, code, mm, name, number, say, span
 
 #: So many missing readings are named one by one.
 _MOST = 6
@@ -44,7 +44,7 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command; exit 1 when a value is out or readings are wrong."""
-    from cutplan.project.inspect import inspect_job, write_form
+    from cutplan.project.inspect import inspect_job, reader_of, write_form
 
     if args.form:
         write_form(args.job, args.form)
@@ -66,21 +66,22 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         print_json({**found.as_dict(), **({"bench": bench.as_dict()} if bench is not None else {})})
     else:
-        _tell(found, bench is not None)
+        reader = reader_of(args.job)
+        _tell(found, bench is not None, reader)
         if bench is not None:
-            _tell_bench(bench)
+            _tell_bench(bench, reader)
         if args.output:
-            tell(say("written: {file}", file=name(args.output)))
+            tell(say("written: {file}", file=name(args.output)), reader)
     if bench is not None:
         return 0 if bench.agrees and found.verdict != "out" else 1
     return 0 if found.verdict == "pass" else 1
 
 
-def _tell_bench(bench: Any) -> None:
+def _tell_bench(bench: Any, reader: Reader) -> None:
     """Print how to go on."""
-    print_findings(bench.findings)
+    print_findings(bench.findings, reader)
     for words in bench.reason:
-        tell(words)
+        tell(words, reader)
     for bead in bench.left:
         row = say(
             "  {number}. {bead}, wait {wait}",
@@ -88,44 +89,43 @@ def _tell_bench(bench: Any) -> None:
             bead=code(bead.name + ("<" if bead.backward else "")),
             wait=number(bead.wait_s, "s", 0),
         )
-        tell(row)
+        tell(row, reader)
 
 
-def _tell(found: Any, under_way: bool) -> None:
+def _tell(found: Any, under_way: bool, reader: Reader) -> None:
     """Print the verdict line by line; of a part that is being welded only what was judged."""
     for c in found.checked:
         row = say(
-            "{state}  {label}: {measured}, plan {plan}, off {off}, allowed {low} to {high} ({source})",
+            "{state}  {label}: {measured}, plan {plan}, off {off}, allowed {range} ({source})",
             state=say("ok ") if c.ok else say("OUT"),
             label=value(c.label),
             measured=mm(c.measured_mm, 2),
             plan=mm(c.plan_mm, 2),
-            off=code(f"{c.deviation_mm:+.2f}"),
-            low=code(f"{c.low_mm:+.2f}"),
-            high=code(f"{c.high_mm:+.2f}"),
+            off=mm(c.deviation_mm, 2),
+            range=span(c.low_mm, c.high_mm, digits=2),
             source=value(c.source),
         )
-        tell(row)
+        tell(row, reader)
     for p in found.points:
         away = mm(p.deviation_mm, 2)
-        tell(say("     {point}: {away} from its place after the best fit", point=name(p.name), away=away))
-    _tell_moved(found.loop)
+        tell(say("     {point}: {away} from its place after the best fit", point=name(p.name), away=away), reader)
+    _tell_moved(found.loop, reader)
     if found.linear_class:
-        tell(say("ISO 13920 lengths: class {letter}", letter=code(found.linear_class)))
+        tell(say("ISO 13920 lengths: class {letter}", letter=code(found.linear_class)), reader)
     if found.flatness_class:
-        tell(say("ISO 13920 flatness: class {letter}", letter=code(found.flatness_class)))
+        tell(say("ISO 13920 flatness: class {letter}", letter=code(found.flatness_class)), reader)
     for missing in found.missing[:_MOST]:
-        tell(say("missing: {what}", what=value(missing)))
+        tell(say("missing: {what}", what=value(missing)), reader)
     if len(found.missing) > _MOST:
-        tell(say("missing: {count} more", count=len(found.missing) - _MOST))
-    print_findings(found.findings)
+        tell(say("missing: {count} more", count=len(found.missing) - _MOST), reader)
+    print_findings(found.findings, reader)
     if not under_way:
-        tell(say("verdict: {verdict}", verdict=value(found.verdict)))
+        tell(say("verdict: {verdict}", verdict=value(found.verdict)), reader)
     for line in found.advice:
-        tell(say("  next: {what}", what=value(line)))
+        tell(say("  next: {what}", what=value(line)), reader)
 
 
-def _tell_moved(loop: Any) -> None:
+def _tell_moved(loop: Any, reader: Reader) -> None:
     """Print how far the pads went from stage to stage, and the marks of which the tape tells that they did."""
     from cutplan.inspection.datum_loop import stage_said
 
@@ -139,4 +139,4 @@ def _tell_moved(loop: Any) -> None:
         else:
             row = say("still  {stage}: {point}, {far} read, standard error {error}: nothing that the tape tells",
                       stage=stage, point=name(m.point), far=far, error=error)  # fmt: skip
-        tell(row)
+        tell(row, reader)

@@ -6,7 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 from shlex import quote
-from typing import Any
+from typing import Any, Literal
 
 from cutplan.cli.show import said, tell
 from cutplan.errors import CutplanError, UsageError
@@ -41,6 +41,7 @@ def add(commands: Any) -> None:
     p.add_argument(
         "--part", type=int, metavar="N", help=said(say("which part of the drawing is the plate, 1 is the largest"))
     )
+    _survey_arguments(p)
     p.add_argument("--title", help=said(say("what is made")))
     p.add_argument(
         "--units", choices=("mm", "in"), help=said(say("units of the job file and, if given, of the drawing"))
@@ -68,6 +69,24 @@ def add(commands: Any) -> None:
     p.set_defaults(run=run)
 
 
+def _survey_arguments(p: argparse.ArgumentParser) -> None:
+    p.add_argument(
+        "--survey",
+        type=int,
+        nargs="?",
+        const=4,
+        metavar="N",
+        help=said(
+            say("the plate is measured with a tape between its N corners (default: 4), in place of a drawing"),
+        ),
+    )
+    p.add_argument(
+        "--side",
+        choices=("left", "right"),
+        help=said(say("where corner C lies, seen from A towards B, in a survey")),
+    )
+
+
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from cutplan.files.known_length import parse_known
@@ -86,7 +105,8 @@ def run(args: argparse.Namespace) -> int:
     if args.part is not None and args.part < 1:
         raise UsageError(say("parts are numbered from 1, largest first"), "--part")
     told = (args.title, args.units, args.joint, thickness, skin, paper, args.place, known, args.frame, args.language)
-    wanted = Wanted(*told, part=args.part)
+    side = _side(args)
+    wanted = Wanted(*told, part=args.part, survey=args.survey, side=side)
     job = write_new_job(args.job, args.drawing, wanted)
     tell(say("written: {file}", file=name(args.job)))
     if job.copy_from:
@@ -96,8 +116,32 @@ def run(args: argparse.Namespace) -> int:
     for what, given in ((say("thickness of the plate"), thickness), (say("thickness of the skin"), skin)):
         if given is None:
             tell(say("still open, measure it and write it into the file: {what}", what=what))
+    if args.survey is not None:
+        tell(say("the readings in the file are an example's: write yours over them"))
+        if side is None:
+            tell(say("still open, look at the part and write it into the file: {what}", what=code("survey.side")))
     tell(say("next: read it through, then  {command}", command=code(f"cutplan check {quote(str(args.job))}")))
     return 0
+
+
+def _side(args: argparse.Namespace) -> Literal["left", "right"] | None:
+    """Return the side of the third corner as given, or as asked for on a terminal: no distance tells it."""
+    if args.survey is None:
+        if args.side is not None:
+            raise UsageError(say("a side belongs to a survey"), "--side", say("add {option}", option=code("--survey")))
+        return None
+    if args.drawing is not None:
+        raise UsageError(
+            say("a plate comes from a drawing or from a survey"), "--survey", say("leave out one of the two")
+        )
+    given = args.side
+    while given is None and sys.stdin.isatty() and sys.stdout.isatty():
+        asked = say("seen from A towards B, on which side does C lie? [left, right, Enter to decide later]: ")
+        typed = input(said(asked)).strip().lower()
+        if not typed:
+            return None
+        given = typed if typed in ("left", "right") else None
+    return "right" if given == "right" else "left" if given == "left" else None
 
 
 def _length(text: str | None, what: Message, unit: Any, where: str) -> float | None:

@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, Any
 from cutplan.cli.show import print_findings, print_json, said, tell
 from cutplan.errors import CutplanError, UsageError
 from cutplan.findings import errors
-from cutplan.texts import Message, code, mm, number, plural, say, size
+from cutplan.texts import Message, Reader, code, mm, number, plural, say, size
 from cutplan.texts import name as named
+from cutplan.units import MM_PER
 
 if TYPE_CHECKING:
     from cutplan.files.drawing_in import Drawing
@@ -116,8 +117,9 @@ def _asked(drawing: Drawing) -> Known | None:
 
 
 def _show(name: str, drawing: Drawing) -> None:
-    """Print a reading for people."""
+    """Print a reading for people, in the unit that was drawn in."""
     units = drawing.units
+    reader = Reader("en", "in" if units.mm_per_unit == MM_PER["in"] else "mm")
     tell(
         say(
             "{file}: {unit} ({size} mm per unit): {reason}",
@@ -125,7 +127,8 @@ def _show(name: str, drawing: Drawing) -> None:
             unit=code(units.name),
             size=number(units.mm_per_unit),
             reason=units.reason,
-        )
+        ),
+        reader,
     )
     for i, part in enumerate(drawing.parts, 1):
         region = part.region
@@ -135,12 +138,12 @@ def _show(name: str, drawing: Drawing) -> None:
             len(region.holes),
             i=i,
             size=size(region.box.width, region.box.height, digits=3),
-            net=number(region.area, "mm2", 2),
-            outside=number(region.outer.area, "mm2", 2),
+            net=_area(region.area, reader),
+            outside=_area(region.outer.area, reader),
         )
-        tell(row)
+        tell(row, reader)
         for line in hole_lines(region.holes):
-            tell(line, indent="  ")
+            tell(line, reader, indent="  ")
     account = drawing.account
     tell(
         say(
@@ -150,9 +153,18 @@ def _show(name: str, drawing: Drawing) -> None:
             again=mm(account.duplicate_mm),
             aside=mm(account.left_aside_mm),
             unexplained=mm(account.unexplained_mm),
-        )
+        ),
+        reader,
     )
-    print_findings(drawing.findings)
+    print_findings(drawing.findings, reader)
+
+
+def _area(mm2: float, reader: Reader) -> Message:
+    """An area [mm2], for an inch drawing in square inches with the metric one beside it."""
+    metric = number(mm2, "mm2", 2)
+    if reader.units == "mm":
+        return say("{area}", area=metric)
+    return say("{inches} ({area})", inches=number(mm2 / MM_PER["in"] ** 2, "in2", 2), area=metric)
 
 
 def hole_lines(holes: Iterable[Contour]) -> list[Message]:

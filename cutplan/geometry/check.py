@@ -9,6 +9,8 @@ from cutplan.geometry.intersect import contours_cross, self_crossings
 from cutplan.geometry.pairs import near_pairs
 from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
+from cutplan.texts import Message, mm, place, plural, say, size
+from cutplan.texts.values import Place
 from cutplan.tolerance import SHORTEST_CUT_MM
 
 #: Webs narrower than this are told by default [mm]; common practice: half the thinnest usual plate.
@@ -37,7 +39,7 @@ def check_region(region: Region, narrow_mm: float = NARROW_MM) -> tuple[Finding,
     """
     errors: list[Finding] = []
     warnings: list[Finding] = []
-    names = ["outline", *(f"hole {_place(h)}" for h in region.holes)]
+    names = [say("the outline"), *(say("hole at {at}", at=_at(h.box.centre)) for h in region.holes)]
     contours = region.contours
     for name, contour in zip(names, contours, strict=True):
         errors.extend(_alone(name, contour))
@@ -47,11 +49,17 @@ def check_region(region: Region, narrow_mm: float = NARROW_MM) -> tuple[Finding,
                 Finding(
                     "segment-tiny",
                     "warning",
-                    f"{name} has {len(tiny)} segments shorter than {SHORTEST_CUT_MM:g} mm",
-                    _at(tiny[0].start),
-                    "join them with their neighbours before cutting",
+                    say(
+                        "{contour} has {count} segments shorter than {least}",
+                        contour=name,
+                        count=len(tiny),
+                        least=mm(SHORTEST_CUT_MM, None),
+                    ),
+                    say("{at}", at=_at(tiny[0].start)),
+                    say("join them with their neighbours before cutting"),
                 )
             )
+    box = region.outer.box
     touching: set[tuple[int, int]] = set()
     near: dict[int, list[int]] = {}
     for i, j in near_pairs([c.box for c in contours], narrow_mm):
@@ -61,13 +69,17 @@ def check_region(region: Region, narrow_mm: float = NARROW_MM) -> tuple[Finding,
         if found:
             touching.add((i, j))
             code = "holes-cross" if i else "hole-crosses-outline"
-            message = f"{names[j]} crosses or touches {names[i] if i else 'the outline'}"
-            errors.append(Finding(code, "error", message, _at(found[0].point), "move or shrink one of them"))
+            message = say("{one} crosses or touches {other}", one=names[j], other=names[i])
+            where, fix = say("{at}", at=_at(found[0].point)), say("move or shrink one of them")
+            errors.append(Finding(code, "error", message, where, fix))
             continue
         gap = contour_distance(contours[i], contours[j], narrow_mm)
         if gap.distance < narrow_mm:
-            message = f"web of {gap.distance:.3f} mm between {names[i]} and {names[j]}"
-            warnings.append(Finding("web-narrow", "warning", message, _at(gap.first), "leave more material"))
+            message = say(
+                "web of {width} between {one} and {other}", width=mm(gap.distance, 2), one=names[i], other=names[j]
+            )
+            where, fix = say("{at}", at=_at(gap.first)), say("leave more material")
+            warnings.append(Finding("web-narrow", "warning", message, where, fix))
     for j, hole in enumerate(region.holes, start=1):
         start = hole.segments[0].start
         if (0, j) not in touching and not region.outer.contains(start):
@@ -75,34 +87,40 @@ def check_region(region: Region, narrow_mm: float = NARROW_MM) -> tuple[Finding,
                 Finding(
                     "hole-outside",
                     "error",
-                    f"{names[j]} lies outside the outline",
-                    f"outline spans {region.outer.box.span}",
-                    "move the hole inside, or enlarge the plate",
+                    say("{hole} lies outside the outline", hole=names[j]),
+                    say(
+                        "the outline is {size}, from {corner}",
+                        size=size(box.width, box.height),
+                        corner=place(box.xmin, box.ymin),
+                    ),
+                    say("move the hole inside, or enlarge the plate"),
                 )
             )
         for i in sorted(near.get(j, ())):
             if i and (min(i, j), max(i, j)) not in touching and contours[i].contains(start):
+                message = say("{one} lies within {other}", one=names[j], other=names[i])
                 errors.append(
-                    Finding("hole-in-hole", "error", f"{names[j]} lies within {names[i]}", _at(start), "leave one out")
+                    Finding("hole-in-hole", "error", message, say("{at}", at=_at(start)), say("leave one out"))
                 )
     return (*errors, *warnings)
 
 
-def _alone(name: str, contour: Contour) -> list[Finding]:
+def _alone(name: Message, contour: Contour) -> list[Finding]:
     if contour.area <= EMPTY_MM * contour.length:
-        where = _at(contour.segments[0].start)
-        return [Finding("contour-empty", "error", f"{name} encloses no area", where, "leave it out or redraw it")]
+        message, where = say("{contour} encloses no area", contour=name), say("{at}", at=_at(contour.segments[0].start))
+        return [Finding("contour-empty", "error", message, where, say("leave it out or redraw it"))]
     crossings = self_crossings(contour)
     if not crossings:
         return []
-    message = f"{name} crosses or touches itself at {len(crossings)} places"
-    return [Finding("contour-crosses-itself", "error", message, _at(crossings[0].point), "redraw it there")]
+    message = plural(
+        "{contour} crosses or touches itself at one place",
+        "{contour} crosses or touches itself at {count} places",
+        len(crossings),
+        contour=name,
+    )
+    where = say("{at}", at=_at(crossings[0].point))
+    return [Finding("contour-crosses-itself", "error", message, where, say("redraw it there"))]
 
 
-def _at(point: Point) -> str:
-    return f"({point.x:.3f}, {point.y:.3f}) mm"
-
-
-def _place(contour: Contour) -> str:
-    centre = contour.box.centre
-    return f"at ({centre.x:.3f}, {centre.y:.3f})"
+def _at(point: Point) -> Place:
+    return place(point.x, point.y, 3)

@@ -16,7 +16,7 @@ from cutplan.project.inputs import input_files
 from cutplan.project.planned.plans import load, plans
 from cutplan.project.single import write_own
 from cutplan.project.words import refuse
-from cutplan.texts import name, say
+from cutplan.texts import Reader, name, say
 
 if TYPE_CHECKING:
     from cutplan.pattern.job import Job
@@ -48,6 +48,12 @@ def write_form(job_path: Path, target: Path) -> None:
     if target.exists():
         raise JobError(say("the form is there already"), str(target), say("choose another name: it may hold readings"))
     write_file(target, form_csv(job, job.language).encode())
+
+
+def reader_of(job_path: Path) -> Reader:
+    """Return who reads what is said of a job: its language and units."""
+    job, _ = load(job_path)
+    return Reader(job.language, job.display)
 
 
 def inspect_job(job_path: Path, measured: Path, shop_path: Path | None = None, page: Path | None = None) -> Inspected:

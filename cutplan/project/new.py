@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 @dataclass(frozen=True, slots=True)
 class Wanted:
     """What ``cutplan new`` was told: title, units of the job file, joint, thicknesses [mm], study, a known length,
-    language of what is said beside the keys, which part of the drawing; None: a stated default."""
+    language of what is said beside the keys, which part of the drawing, corners of a tape survey and the side of its
+    third; None: a stated default."""
 
     title: str | None = None
     units: Literal["mm", "in"] | None = None
@@ -37,6 +38,8 @@ class Wanted:
     frame: Literal["plate", "border"] | None = None
     language: str = "en"
     part: int | None = None
+    survey: int | None = None
+    side: Literal["left", "right"] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,10 +215,17 @@ def _answers(target: Path, wanted: Wanted, plate: dict[str, Any]) -> dict[str, A
     title = wanted.title or target.stem.replace("-", " ").replace("_", " ")
     if target.name == "job.toml" and wanted.title is None:
         title = target.resolve().parent.name.replace("-", " ").replace("_", " ")
+    if wanted.survey is not None:
+        # the corners are the survey's, and where a hole lies is not known before them
+        plate = dict.fromkeys(("shape", "width", "height", "corner_radius", "hole"))
     plate = plate or {"hole": [{}]}
     if wanted.thickness_mm is not None:
         plate["thickness"] = Answer(wanted.thickness_mm)
     answers: dict[str, Any] = {"title": Answer(title), "plate": plate, "paper": {"size": Answer(wanted.paper)}}
+    if wanted.survey is not None:
+        from cutplan.project.new_survey import surveyed_by
+
+        answers["survey"] = surveyed_by(wanted.survey, wanted.side)
     if wanted.joint == "lap":
         answers["joint"] = {"kind": Answer("lap"), "gap": None, "overlap": Answer(25.4)}
     if wanted.skin_mm is not None:

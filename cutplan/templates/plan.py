@@ -227,7 +227,9 @@ def _titles(
 ) -> tuple[Titles, str, str]:
     """Title lines, page label and bookmark of a sheet."""
     lang, title = job.language, layout.title
-    seen = () if job.marks.mirrored_copy else seen_from(job)
+    hands = {p.template.other_hand for p in layout.placed}
+    # a sheet that both hands share has two views: each template says its own
+    seen = seen_from(job, mirrored=True in hands) if len(hands) == 1 else ()
     use = told("paper.use", lang, side=", ".join((side_out(job), *seen)))
     scale = scale_words(sheet.form.correct, measured, lang)
     if len(layout.sheets) == 1:

@@ -8,10 +8,10 @@ from typing import Any
 from cutplan.texts.catalogue import lookup
 from cutplan.texts.message import Message
 from cutplan.texts.values import Banded, Length, Listing, Name, Number, Place, Span
-from cutplan.units import UnitName, inch_fraction
+from cutplan.units import MM_PER_INCH, UnitName, inch_fraction
 
 #: Units as people read them.
-UNIT_TEXT = {"mm2": "mm²", "degC": "°C", "deg": "°", "N/mm2": "N/mm²", "1": ""}
+UNIT_TEXT = {"mm2": "mm²", "in2": "in²", "degC": "°C", "deg": "°", "N/mm2": "N/mm²", "1": ""}
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,9 +78,15 @@ def _digits(value: float, digits: int | None) -> str:
 
 def _length(value: Length, reader: Reader) -> str:
     metric = f"{_digits(value.mm, value.digits)} mm"
-    if reader.units == "mm" or value.metric:
+    if reader.units == "mm" or (value.metric and not _sixty_fourths(value.mm)):
         return metric
     return f"{inch_fraction(value.mm)} in ({metric})"
+
+
+def _sixty_fourths(mm: float) -> bool:
+    """Whether a size by standard is one of an inch: a whole number of its sixty-fourths, and no round millimetre."""
+    parts, tenths = mm / MM_PER_INCH * 64.0, mm * 10.0
+    return abs(parts - round(parts)) < 1e-3 and abs(tenths - round(tenths)) > 1e-6
 
 
 def _bare(value: Length | Number, beside: Length | Number, reader: Reader) -> str:

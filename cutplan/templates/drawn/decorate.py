@@ -20,7 +20,7 @@ from cutplan.templates.drawn.pens import TAPE
 from cutplan.templates.drawn.room import Room
 from cutplan.templates.drawn.seam_notes import block_band, fold_note, seam_notes
 from cutplan.templates.shapes.template import Spot, Template
-from cutplan.templates.tiling.content import stroke_points
+from cutplan.templates.tiling.content import content_of, stroke_points
 from cutplan.templates.tiling.layout import Layout
 from cutplan.templates.tiling.registration import Registration, mark_items
 from cutplan.texts import every, name, plural, say
@@ -129,6 +129,9 @@ class _Written:
 def _written(template: Template, layout: Layout, room: Room, next_check: int, lang: str) -> _Written:
     """Write on one template; what it takes is taken in ``room`` for the next ones, too."""
     kept = _kept_paper(template, room)
+    if len(layout.placed) > 1 and template.whole:
+        # its margin ends where its neighbours on the sheet begin
+        kept.block_outside_box(content_of(template).box.grown(1.0))
     # crosses before any words, so that the distances are the same in every language
     inside = kept.copy()
     inside.block_outside(template.edge)

@@ -124,7 +124,7 @@ def _other_side(job: Job, template: Template) -> Template:
     """Return a mirrored template that says from where the other hand's part is looked at."""
     here, there = seen_from(job), seen_from(job, mirrored=True)
     swap = dict(zip(here, there, strict=True))
-    return replace(template, says=tuple(swap.get(s, s) for s in template.says))
+    return replace(template, says=tuple(swap.get(s, s) for s in template.says), other_hand=True)
 
 
 def _says(job: Job, heading: str, line: str, *more: str) -> tuple[str, ...]:

@@ -58,6 +58,8 @@ class Template:
         Its name as printed, in the language of the job; empty: the name.
     whole : bool
         The paper round it is kept, too: it carries marks.
+    other_hand : bool
+        It is the mirror image, for the other side of the vehicle.
     """
 
     name: str
@@ -69,6 +71,7 @@ class Template:
     arrows: tuple[tuple[str, float], ...] = ()
     title: str = ""
     whole: bool = False
+    other_hand: bool = False
 
     @property
     def shown(self) -> str:
