@@ -137,7 +137,7 @@ def _side(args: argparse.Namespace) -> Literal["left", "right"] | None:
     given = args.side
     while given is None and sys.stdin.isatty() and sys.stdout.isatty():
         asked = say("seen from A towards B, on which side does C lie? [left, right, Enter to decide later]: ")
-        typed = input(said(asked)).strip().lower()
+        typed = input(str(asked)).strip().lower()
         if not typed:
             return None
         given = typed if typed in ("left", "right") else None
