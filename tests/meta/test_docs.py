@@ -65,6 +65,19 @@ def test_the_page_of_limits_tells_those_that_are_enforced() -> None:
     assert f"{limits.MAX_BYTES // 2**20} MiB" in page
 
 
+def test_readme_and_limits_tell_the_thicknesses_that_are_enforced() -> None:
+    from cutplan.files.job.declared.plate import PLATE
+    from cutplan.tables.welding.weld_settings import TABLES
+
+    low, high = next(k.limits for k in PLATE.keys if k.name == "thickness")
+    thickest = max(row.thickness_mm for table in TABLES for row in table.rows)
+    for page in (ROOT / "README.md", DOCS / "limits.md"):
+        text = " ".join(page.read_text(encoding="utf-8").split())
+        assert f"{low:g} to {high:g} mm thick" in text, page.name
+        told = re.findall(r"published for up to ([\d.]+) mm", text)
+        assert told == [f"{thickest:g}"], page.name
+
+
 def test_the_reference_of_keys_names_every_paper_and_process() -> None:
     from cutplan.tables.cutting.cut_process import PROCESSES
     from cutplan.tables.paper import FREE, SHEETS
