@@ -43,22 +43,7 @@ def check_region(region: Region, narrow_mm: float = NARROW_MM) -> tuple[Finding,
     contours = region.contours
     for name, contour in zip(names, contours, strict=True):
         errors.extend(_alone(name, contour))
-        tiny = [s for s in contour.segments if s.length < SHORTEST_CUT_MM]
-        if tiny:
-            warnings.append(
-                Finding(
-                    "segment-tiny",
-                    "warning",
-                    say(
-                        "{contour} has {count} segments shorter than {least}",
-                        contour=name,
-                        count=len(tiny),
-                        least=mm(SHORTEST_CUT_MM, None),
-                    ),
-                    say("{at}", at=_at(tiny[0].start)),
-                    say("join them with their neighbours before cutting"),
-                )
-            )
+        warnings.extend(_tiny(name, contour))
     box = region.outer.box
     touching: set[tuple[int, int]] = set()
     near: dict[int, list[int]] = {}
@@ -103,6 +88,20 @@ def check_region(region: Region, narrow_mm: float = NARROW_MM) -> tuple[Finding,
                     Finding("hole-in-hole", "error", message, say("{at}", at=_at(start)), say("leave one out"))
                 )
     return (*errors, *warnings)
+
+
+def _tiny(name: Message, contour: Contour) -> list[Finding]:
+    tiny = [s for s in contour.segments if s.length < SHORTEST_CUT_MM]
+    if not tiny:
+        return []
+    message = say(
+        "{contour} has {count} segments shorter than {least}",
+        contour=name,
+        count=len(tiny),
+        least=mm(SHORTEST_CUT_MM, None),
+    )
+    fix = say("join them with their neighbours before cutting")
+    return [Finding("segment-tiny", "warning", message, say("{at}", at=_at(tiny[0].start)), fix)]
 
 
 def _alone(name: Message, contour: Contour) -> list[Finding]:
