@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import filled, frame, paragraph
 from cutplan.drawing.model import Pen, Text
-from cutplan.findings import by_severity
+from cutplan.findings import Finding, by_severity
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.directions import view
 from cutplan.report.key_figures import key_figures
@@ -15,7 +18,7 @@ from cutplan.sheets.pictures import place
 from cutplan.sheets.plate.plate_drawing import plate_figure
 from cutplan.sheets.results import Results
 from cutplan.sheets.sign_off import SIGN_MM, signoff
-from cutplan.texts import Reader, say
+from cutplan.texts import Message, Reader, say
 
 #: At most so many findings stand on the cover; all are in the report.
 _MOST_FINDINGS = 5
@@ -25,7 +28,7 @@ _CAUTION_NAME = 42.0
 _LEAST_PICTURE_MM = 35.0
 
 
-def cover(b: Builder, results: Results) -> bool:
+def cover(b: Builder, results: Results, findings: Sequence[Finding]) -> bool:
     """Write the cover and return whether it had room for the signatures."""
     job = results.job
     b.page("cover.title")
@@ -52,7 +55,7 @@ def cover(b: Builder, results: Results) -> bool:
         b.y = below - 1.6
     b.skip(2.0)
     _figures(b, results)
-    _look(b, results)
+    _look(b, findings)
     # the cautions stand on page 2, as every foot says: the picture gives way, and is shown again where it is cut
     signed = b.room >= SIGN_MM
     tall = min(b.room - (SIGN_MM if signed else 0.0) - 2.0, 110.0)
@@ -84,14 +87,22 @@ def _figures(b: Builder, results: Results) -> None:
     b.y = low - 5.0
 
 
-def _look(b: Builder, results: Results) -> None:
+def unsourced(text: Message | str) -> Message | str:
+    """Return a message with its sources left to the report: no maker's page stands on the bench."""
+    if isinstance(text, str):
+        return text
+    values = tuple((k, say("source: see the report") if k == "source" else v) for k, v in text.values)
+    return replace(text, values=values)
+
+
+def _look(b: Builder, findings: Sequence[Finding]) -> None:
     """Errors and warnings, worst first."""
-    serious = [f for f in by_severity(results.findings) if f.severity != "note"]
+    serious = [f for f in by_severity(findings) if f.severity != "note"]
     if not serious:
         return
     b.heading(b.say("cover.look", count=len(serious)))
     for f in serious[:_MOST_FINDINGS]:
-        b.tick(" ".join(sentence(t) for t in (f.message, f.fix) if t), size=CELL)
+        b.tick(" ".join(sentence(b.read(unsourced(t))) for t in (f.message, f.fix) if t), size=CELL)
     if len(serious) > _MOST_FINDINGS:
         b.para(b.say("cover.look_more", count=len(serious) - _MOST_FINDINGS), CELL)
 

@@ -32,8 +32,9 @@ def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = 
         Form of the weld symbols; None: the job's.
     """
     b = Builder(results.job, results.shop, lang or results.job.language)
+    findings = results.findings
     results = localised(results, b.lang)
-    signed = cover(b, results)
+    signed = cover(b, results, findings)
     cautions_page(b, results)
     parts_page(b, results)
     if results.steering is not None:

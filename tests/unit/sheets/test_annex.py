@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 from sheet_results import sample, small
 
 from cutplan.drawing.font import text_width
 from cutplan.drawing.model import Page, Text
+from cutplan.findings import Finding
 from cutplan.sheets.columns import whole_words
 from cutplan.sheets.job_sheet import job_sheet
+from cutplan.texts import mm, name, say
 
 #: What belongs to a bibliography and not on the bench: web addresses, and that something is from memory.
 _SOURCE = re.compile(r"from memory|aus dem Gedächtnis|\b[a-z0-9-]+\.(?:com|net|org|de|io)\b")
@@ -58,3 +61,11 @@ def test_no_word_is_broken_where_the_columns_have_room() -> None:
     assert sum(widths) == pytest.approx(60.0)  # exact: nothing is added
     assert all(w >= n for w, n in zip(widths, least, strict=True))
     assert whole_words(rows, (1.0, 1.0), 60.0, 4.0) == (30.0, 30.0)  # exact: as shared out where all fits
+
+
+def test_a_warning_on_the_cover_leaves_its_source_to_the_report() -> None:
+    told = say("the rule is {least}, {source}", least=mm(6.0), source=name("shop-guide.com, page 3"))
+    results = replace(small(), findings=(Finding("x", "warning", told, "", ""),))
+    words = _texts(job_sheet(results).pages[:1])
+    assert "the rule is 6.0 mm, source: see the report" in " ".join(words.split()).lower()
+    assert _SOURCE.findall(words) == []
