@@ -15,7 +15,7 @@ from cutplan.photo.edge.outline import Outline
 #: Draws of the adjustment's unknowns that are carried through to the plate.
 _DRAWS = 40
 #: What no calculation shows, as a standard error of every edge [px]: its shading, its fibres, the camera's own sharpening.
-FLOOR_PX = 0.07
+FLOOR_PX = 0.06
 #: Standard error of the height where no second picture tells it [mm].
 _UNTOLD_HEIGHT_MM = 0.15
 

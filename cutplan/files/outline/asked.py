@@ -103,7 +103,7 @@ def _steps(tree: Nest, repair: Repair, stated: bool, gone: dict[int, Message]) -
     return [Finding("disc-in-hole", "error" if bare and not stated else "warning", message, _place(first), hint)]
 
 
-def _rings(tree: Nest, repair: bool, stated: bool, gone: dict[int, Message]) -> list[Finding]:
+def _rings(tree: Nest, repair: Repair, stated: bool, gone: dict[int, Message]) -> list[Finding]:
     """Return the finding about circles around holes: a face or an aid drawn as a plain circle makes parts of the holes."""
     inside = tree.children()
     rings = [
@@ -120,7 +120,7 @@ def _rings(tree: Nest, repair: bool, stated: bool, gone: dict[int, Message]) -> 
     first = tree.loops[rings[0]]
     assert first.circle is not None
     across, count = mm(2.0 * first.circle[2], None), len(inside[rings[0]])
-    if repair:
+    if repair.takes("circle-around-holes", _place(first)):
         gone.update(dict.fromkeys(rings, _RING))
         message = plural("a circle of {across} around holes was left aside",
                          "{count} circles around holes were left aside, the first of {across}", len(rings),

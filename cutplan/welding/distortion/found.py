@@ -42,19 +42,30 @@ def found_order(
     progress : callable or None
         Called with orders followed and orders wanted.
     """
+    stations = follower.chain.model.stations.count
+    starts = list(people_orders(follower.chain.model.beads).values())
+    coarse, before = _in_groups(setting, options, follower)
+    starts += _laid(follower) if coarse is None else [coarse]
+    # what people do is followed beside the coarse order: groups may mislead where beads by themselves do not
+    count = max(affordable(options.evaluations, stations), len(starts))
+    best = descend(follower, starts, count, options.seed, options.tacks_first, progress=progress)
+    return best.order, before + follower.count
+
+
+def _in_groups(
+    setting: tuple[WeldTask, Sequence[Bead], Sequence[Inherent]], options: OrderOptions, follower: Follower
+) -> tuple[Order | None, int]:
+    """The best order of a long seam's groups, bead by bead, and the orders followed; None where each counts by itself."""
     task, beads, inherent = setting
     coarse = grouped(beads, inherent)
     if coarse is None:
-        count = affordable(options.evaluations, follower.chain.model.stations.count)
-        starts = [*people_orders(follower.chain.model.beads).values(), *_laid(follower)]
-        best = descend(follower, starts, count, options.seed, options.tacks_first, progress=progress)
-        return best.order, follower.count
+        return None, 0
     few, shrinks, groups = coarse
     model = make_model(task, few, shrinks, options)
     quick = Follower(make_chain(model), follower.judge, drawn(model, options.training, options.seed))
     count = affordable(options.evaluations, model.stations.count)
     first = [*people_orders(model.beads).values(), *_laid(quick)]
-    best = descend(quick, first, count, options.seed, options.tacks_first, progress=progress)
+    best = descend(quick, first, count, options.seed, options.tacks_first)
     order = spread(best.order, groups)
     ways = np.array([beads[int(b)].way for b in order.beads])
     return Order(order.beads, np.where(ways == 0, order.backward, ways < 0)), quick.count
