@@ -111,13 +111,12 @@ def _fitup(results: Results, lang: str) -> list[Step]:
 
 
 def _weld(results: Results, lang: str) -> list[Step]:
-    part, beads = told("report.welding", lang), weld_steps(results)
+    part = told("report.welding", lang)
+    beads = [b for n, b in enumerate(weld_steps(results)) if n and b["name"] != "release"]
     tacks = [i for i, a in enumerate(all_asked(results.job, lang)) if a.after == TACKS]
     steps = []
-    for n, bead in enumerate(beads):
-        if n == 0 or bead["name"] == "release":
-            continue
-        said = {"number": bead["number"], "name": bead["name"], "n": n, "total": len(beads) - 1}
+    for n, bead in enumerate(beads, 1):
+        said = {"number": bead["number"], "name": bead["name"], "n": n, "total": len(beads)}
         title = told(f"play.{bead['kind']}", lang).format(**said)
         marks = [bead["mark"], bead["mark"].replace("stitch", "travel")]
         steps.append(_step(part, title, [], "weld-map", marks=marks, wait_s=bead["wait"]))

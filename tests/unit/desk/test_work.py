@@ -42,8 +42,13 @@ def test_steps_follow_the_work_and_point_at_pictures_that_are_there() -> None:
     assert all("{" not in s["title"] for s in steps)
     assert results.weld is not None
     welds = [s for s in steps if s["part"] == "Welding"]
-    assert len(welds) == len(results.weld.tacks) + len(results.weld.stitches)  # exact: one step for each bead
-    for step in welds:
+    beads = [s for s in welds if s["marks"]]
+    # exact: one step for each bead, the last one says so, and one between to read the dials before the stitches
+    assert len(beads) == len(results.weld.tacks) + len(results.weld.stitches)
+    assert f"Step {len(beads)} of {len(beads)}" in beads[-1]["title"]
+    assert [s for s in welds if not s["marks"]] == [s for s in welds if s["ask"]]
+    assert len(welds) == len(beads) + 1
+    for step in beads:
         mark = step["marks"][0]
         assert f"{mark}".encode() in pictures["weld-map"], mark
     asked = {i for s in steps for i in s["ask"]}

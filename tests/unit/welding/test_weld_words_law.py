@@ -41,7 +41,7 @@ def plans(draw: st.DrawFn) -> OrderPlan:
     bare = WithoutBrace(draw(bands()), draw(st.floats(0.0, 1.0)), draw(st.floats(0.0, 1.0)))
     preset = Preset((("P1", 0.2), ("P2", -0.2)), draw(bands()), draw(st.floats(0.0, 1.0)))
     return OrderPlan(
-        tuple(orders), orders[chosen], orders[best], wanted, bare, preset, (), 0.3, None, 64, 90, 60, ()
+        tuple(orders), orders[chosen], orders[best], wanted, bare, preset, (), (), 0.3, None, 64, 90, 60, ()
     )  # fmt: skip
 
 
