@@ -12,6 +12,7 @@ from cutplan.cli.main import main
 STUDY = Path(__file__).parents[2] / "sample_parts" / "pickup-gear-plate" / "study.toml"
 
 
+@pytest.mark.slow
 def test_the_sample_study_is_answered_and_written_the_same_twice(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -56,7 +56,7 @@ def test_the_corpus_itself_is_sound(tmp_path: Path) -> None:
 
 
 def test_damaged_drawings(tmp_path: Path) -> None:
-    _rounds(tmp_path, range(250))
+    _rounds(tmp_path, range(120))
 
 
 @pytest.mark.slow

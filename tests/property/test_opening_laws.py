@@ -45,14 +45,14 @@ def check(job: Job, plan: OpeningPlan) -> None:
 
 
 @given(st.integers(0, 10**9), st.sampled_from(SHAPES))
-@settings(max_examples=8, deadline=None, derandomize=True)
+@settings(max_examples=4, deadline=None, derandomize=True)
 def test_plans_of_random_openings_hold(seed: int, shape: str) -> None:
     job = random_job(random.Random(seed), shape)
     check(job, plan_opening(job, Shop()))
 
 
 @given(st.integers(0, 10**9), st.sampled_from(SHAPES), st.sampled_from(["jigsaw", "hand plasma", "hacksaw"]))
-@settings(max_examples=3, deadline=None, derandomize=True)
+@settings(max_examples=2, deadline=None, derandomize=True)
 def test_plans_with_other_tools_hold(seed: int, shape: str, tool: str) -> None:
     job = random_job(random.Random(seed), shape, tool=tool)
     check(job, plan_opening(job, Shop()))

@@ -219,6 +219,7 @@ def test_lines_from_one_point_cost_no_more_each_when_there_are_many(tmp_path: Pa
     assert many < 10.0 * max(few, 0.02)
 
 
+@pytest.mark.slow
 def test_many_words_and_many_boxes_in_a_border(tmp_path: Path) -> None:
     sheet = box(0, 0, 420, 297) + box(5, 5, 410, 287)
     boxes = "".join(

@@ -145,7 +145,9 @@ def test_the_number_of_a_section_too_small_for_it_stands_beside_the_opening(plan
     items = number_items(small, 1.5, False, plan.line)
     (text,) = (i for i in items if isinstance(i, Text))
     assert not plan.line.contains(text.at) and plan.line.nearest(text.at)[1] < 15.0
-    assert any(i.segments[0].start.distance(small.label_at) < 1e-9 for i in items if isinstance(i, Stroke))  # a line to it
+    assert any(
+        i.segments[0].start.distance(small.label_at) < 1e-9 for i in items if isinstance(i, Stroke)
+    )  # a line to it
     large = plan.sections[0]
     (inside,) = (i for i in number_items(large, 1.0, False, plan.line) if isinstance(i, Text))
     assert large.contour.contains(inside.at)

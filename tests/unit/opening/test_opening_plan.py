@@ -81,6 +81,7 @@ def test_sections_keep_the_limits_and_make_up_the_waste(plan: OpeningPlan) -> No
     assert gone == pytest.approx(inside - plan.perimeter_mm * d, rel=0.002)
 
 
+@pytest.mark.slow
 def test_heavier_steel_or_a_lower_limit_makes_more_sections() -> None:
     few = plan_opening(make(), Shop())
     many = plan_opening(make(heaviest_section_kg=0.25), Shop())

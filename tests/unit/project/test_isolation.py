@@ -148,6 +148,7 @@ def test_the_plans_of_samples_read_nothing_that_their_checksum_leaves_out(sample
     test_a_plan_reads_nothing_that_its_checksum_leaves_out(ROOT / "sample_parts" / sample / "job.toml", trade)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("trade", trades.TRADES)
 def test_a_plan_reads_nothing_that_its_checksum_leaves_out(job: Path, trade: str) -> None:
     from dataclasses import replace

@@ -30,6 +30,7 @@ def test_the_outline_is_started_between_two_stitches_ends(name: str) -> None:
     assert near >= WELD_START_MM
 
 
+@pytest.mark.slow
 def test_they_are_the_ends_of_the_planned_stitches() -> None:
     job = read_job(SAMPLES / "camper-damper-insert" / "job.toml")
     weld = plans(job, Shop(), ("weld",)).weld

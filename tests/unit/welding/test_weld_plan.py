@@ -121,6 +121,7 @@ def test_pull_is_held_at_half_the_yield_force_of_the_metal_beside_it() -> None:
     assert "section-yields" in {f.code for f in butt().findings}
 
 
+@pytest.mark.slow
 def test_a_trial_piece_in_the_shop_file_narrows_the_bands() -> None:
     shop = Shop("shop.toml", welds=(WeldMeasured("GMAW", 2.5, 1.2, 0.2, 0.8, 0.4),))
     p = plan_weld(rectangle_job(orders=ORDERS), shop)
@@ -193,6 +194,7 @@ def test_a_gap_that_the_model_sees_close_gets_closer_tacks() -> None:
     assert closer_spacing_mm(lap().joint, tacks, seen(1.1), None) is None
 
 
+@pytest.mark.slow
 def test_two_runs_double_heat_and_arc_time_of_a_stitch() -> None:
     thick = plan_weld(rectangle_job(plate_mm=6.0, skin_mm=6.0, orders=ORDERS))
     assert thick.runs == 2  # published: one run each side at 6 mm
@@ -208,6 +210,7 @@ def test_plug_welds_are_said_to_come_last_and_apart() -> None:
     assert "plug-welds-last" not in {f.code for f in butt().findings}
 
 
+@pytest.mark.slow
 def test_progress_is_told_while_orders_are_compared() -> None:
     told: list[tuple[int, int]] = []
     plan_weld(rectangle_job(orders=ORDERS), progress=lambda done, total: told.append((done, total)))

@@ -96,7 +96,10 @@ PLATE = table(
     ),
     choice("frame", say("what a rectangle around everything is, where the reading asks"), ("", "plate", "border"), ""),
     count("part", say("which part of the drawing, counted from the largest"), 1, 1, 10_000),
-    flag("repair", say("mend what is doubtful in the drawing: all of it, or a list of the doubts accepted, as the page writes it")),
+    flag(
+        "repair",
+        say("mend what is doubtful in the drawing: all of it, or a list of the doubts accepted, as the page writes it"),
+    ),
     Key("layers", "names", say("read only these layers"), usual=say("all of them")),
     choice(
         "shape",
