@@ -79,6 +79,7 @@ def test_no_name_of_the_users_is_a_formula_in_the_form(tmp_path: Path) -> None:
     assert set(names) <= found  # read back as they are
 
 
+@pytest.mark.slow
 def test_an_input_is_never_the_output_of_inspect(call, samples: Path) -> None:  # type: ignore[no-untyped-def]
     job = samples / "trailer-spring-hanger"
     assert call("inspect", job, "--form", "m.csv").code == 0

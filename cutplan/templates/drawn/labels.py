@@ -21,6 +21,8 @@ from cutplan.texts.by_id import told
 HEADING_MM, READ_MM = 5.5, 4.2
 #: A label this far from its hole's edge still belongs to it, by its leader [mm].
 _LEADER_MM = 70.0
+#: An arrow ends this far before the edge that it points to [mm].
+_CLEAR_MM = 1.0
 #: Air round a label [mm].
 _APART_MM = 0.6
 _PAD = 1.0
@@ -170,7 +172,7 @@ def _leader(spot: Spot, box: Box, rooms: tuple[Room, ...]) -> list[Item]:
     away = near.minus(c)
     if away.length() < 0.5:  # the label stands in the hole itself
         return []
-    end = c.plus(away.unit().times(min(spot.radius_mm, away.length())))
+    end = _before_edge(spot, near)
     if near.distance(end) < 0.5:
         return []
     shaft, head = arrow(near, end, LEADER, min(LEADER_HEAD_MM, 0.6 * near.distance(end)), "leader")
@@ -178,6 +180,16 @@ def _leader(spot: Spot, box: Box, rooms: tuple[Room, ...]) -> list[Item]:
     for room in rooms:
         room.lead(np.array(near) + steps * (np.array(end) - np.array(near)))
     return [shaft, head]
+
+
+def _before_edge(spot: Spot, near: Point) -> Point:
+    """Where an arrow to a hole ends: short of its edge, so that nothing touches what is traced or cut."""
+    edge = spot.centre
+    if spot.contour is not None and not spot.radius_mm:
+        edge = min((s.point_at(s.nearest(near)[0]) for s in spot.contour.segments), key=near.distance)
+    away = near.minus(edge)
+    far = away.length()
+    return edge.plus(away.unit().times(min(spot.radius_mm + _CLEAR_MM, far))) if far > 0.0 else near
 
 
 def _beside(spot: Spot, wide: float, tall: float, steps_mm: tuple[float, ...]) -> Iterator[tuple[float, float]]:

@@ -165,6 +165,7 @@ mirrored_copy = {twin}
 """
 
 
+@pytest.mark.slow
 def test_the_same_order_gives_the_same_bytes_and_the_twin_comes_along(tmp_path: Path) -> None:
     jobs = []
     for title, size, quantity, twin in (("long", 180, 2, "false"), ("short", 100, 1, "true")):

@@ -57,7 +57,7 @@ def test_a_reason_is_no_fault_of_the_program() -> None:
 
 
 @pytest.mark.parametrize(
-    "trade", ["weld", *(pytest.param(t, marks=pytest.mark.slow) for t in ("templates", "cut", "opening"))]
+    "trade", ["cut", *(pytest.param(t, marks=pytest.mark.slow) for t in ("templates", "weld", "opening"))]
 )
 def test_a_trade_that_crashes_takes_no_other_down(
     job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, trade: str

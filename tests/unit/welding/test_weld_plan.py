@@ -161,6 +161,7 @@ def test_nothing_to_weld_is_refused_and_unknown_steel_is_said() -> None:
     assert "steel-unknown" in {f.code for f in plan_weld(odd).findings}
 
 
+@pytest.mark.slow
 def test_tig_plan_has_no_wire_feed_but_a_rod() -> None:
     p = plan_weld(rectangle_job(process="GTAW", orders=ORDERS))
     assert p.settings.feed_mm_per_s is None
