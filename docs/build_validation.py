@@ -64,8 +64,17 @@ def _measured() -> list[str]:
         "| experiment | source | seen | missing |",
         "| --- | --- | --- | --- |",
     ]
-    for one in tomllib.loads((SHARED / "experiments" / "wanted.toml").read_text(encoding="utf-8"))["experiment"]:
+    wanted = tomllib.loads((SHARED / "experiments" / "wanted.toml").read_text(encoding="utf-8"))
+    for one in wanted["experiment"]:
         lines.append(f"| {one['what']} | {one['source']} | {one['seen']} | {one['missing']} |")
+    lines += [
+        "",
+        "The figures were looked for twice. The second time:",
+        "",
+        "| where | words | what was found |",
+        "| --- | --- | --- |",
+        *(f"| {one['where']} | {one['words']} | {one['found']} |" for one in wanted["searched"]),
+    ]
     found = figures()
     lines += [
         "",
