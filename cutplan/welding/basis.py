@@ -10,6 +10,7 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.tables.steel import Grade, grade
 from cutplan.texts import number, say
+from cutplan.welding.settings.by_position import with_position
 from cutplan.welding.settings.consumption import runs_and_section
 from cutplan.welding.settings.machine import Settings, settings_for
 from cutplan.welding.shrinkage.free_bead import FreeBead, free_bead
@@ -76,6 +77,7 @@ def weld_basis(job: Job, shop: Shop | None = None) -> Basis:
     joint = weld_joint(job, settings)
     if not joint.spans:
         raise JobError(say("no edge is left to weld"), "joint.unwelded", say("leave at least one stretch welded"))
+    settings = with_position(job, joint, settings)
     plate_steel, skin_steel, findings = _steels(job)
     findings += [*settings.findings, *joint.findings]
     beside = beside_mm2(job)

@@ -7,7 +7,8 @@ from cutplan.pattern.job import Job
 from cutplan.texts import every, inch_or_mm, mm, number, say
 from cutplan.welding.heat.reach import Reach
 from cutplan.welding.heat.wait import Start
-from cutplan.welding.result import PlacedBead, ShapeAfter
+from cutplan.welding.result import ShapeAfter
+from cutplan.welding.settings.by_position import untabled
 from cutplan.welding.shrinkage.buckling import Buckling
 from cutplan.welding.shrinkage.restraint import Restraint
 from cutplan.welding.stitches.joint import WeldJoint
@@ -58,10 +59,10 @@ def stress_doubts(joint: WeldJoint, buckle: Buckling, restraint: Restraint, told
     return found
 
 
-def position_doubt(job: Job, placed: tuple[PlacedBead, ...]) -> list[Finding]:
-    """Return that the makers' tables are for flat work, wherever a stitch lies otherwise."""
-    others = sorted({b.position for b in placed if b.kind == "stitch"} - {"PA", "PB"})
-    if not others or job.welding.current_A is not None:
+def position_doubt(job: Job, joint: WeldJoint) -> list[Finding]:
+    """Return that the makers' tables are for flat work, wherever a stitch lies otherwise and the job gives no settings."""
+    others = untabled(job, joint)
+    if not others:
         return []
     return [
         Finding(

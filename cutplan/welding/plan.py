@@ -61,7 +61,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
     findings = [*basis.findings, *(tacks.findings if ordered.plan is None else ()), *ordered.findings]
     findings += lift_doubt(order.shape, basis.joint.thin_mm)
     findings += heat_doubts(job, starts, heat.reach)
-    findings += position_doubt(job, placed)
+    findings += position_doubt(job, basis.joint)
     findings += [plug_note(job, basis.joint)] if basis.joint.plugs else []
     findings += stress_doubts(basis.joint, free.buckling, free.restraint, {f.code for f in findings})
     closing = ordered.plan.chosen.closing_mm if ordered.plan else tacks.closing_mm

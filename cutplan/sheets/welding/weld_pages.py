@@ -21,6 +21,7 @@ from cutplan.sheets.welding.weld_practice import practice, wire_words
 from cutplan.texts import Message, every, say, template
 from cutplan.texts.render import shown as said
 from cutplan.units import format_length
+from cutplan.welding.settings.by_position import TABLED
 from cutplan.welding.words import shown as banded
 
 if TYPE_CHECKING:
@@ -208,10 +209,9 @@ _MEANING = {
 
 def untabled(plan: WeldPlan) -> Message:
     """Return that settings, heat and stitch length are for flat work, where stitches lie otherwise; empty where none does."""
-    given = str(plan.settings.current_A.source) == str(say("given in the job"))
-    others = sorted({s.position for s in plan.stitches} - {"PA", "PB"})
-    if not others or given:
+    if not any(f.code == "no-table-for-position" for f in plan.findings):
         return Message("")
+    others = sorted({s.position for s in plan.stitches} - TABLED)
     return say(
         "No table for {positions}: settings, heat and stitch length are for flat work, so make the trial piece in that position.",
         positions=every(others),

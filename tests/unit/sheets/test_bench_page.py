@@ -160,11 +160,13 @@ def test_too_few_dials_and_gaps_under_a_lap_are_told() -> None:
 
 
 def test_positions_without_a_table_ask_for_a_trial_piece() -> None:
+    from cutplan.findings import Finding
     from cutplan.sheets.welding.weld_pages import untabled
 
     plan = small().weld
     assert plan is not None
-    flat = replace(plan, stitches=tuple(replace(s, position="PA") for s in plan.stitches))
+    flat = replace(plan, stitches=tuple(replace(s, position="PA") for s in plan.stitches), findings=())
     assert not untabled(flat)
-    upright = replace(plan, stitches=(replace(plan.stitches[0], position="PG"), *flat.stitches[1:]))
+    doubt = Finding("no-table-for-position", "warning", "", "welding.position")
+    upright = replace(flat, stitches=(replace(plan.stitches[0], position="PG"), *flat.stitches[1:]), findings=(doubt,))
     assert "PG" in str(untabled(upright)) and "trial piece" in str(untabled(upright))

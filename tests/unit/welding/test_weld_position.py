@@ -9,6 +9,8 @@ from weld_jobs import rectangle_job
 
 from cutplan.pattern.joint import Joint, Span
 from cutplan.pattern.wishes import Marks
+from cutplan.welding.basis import weld_basis
+from cutplan.welding.doubts import position_doubt
 from cutplan.welding.stitches.position import position_of
 
 #: A stitch in the middle of each side of 220 x 140 mm with corners of 12 mm: below, right, above, left. The outline
@@ -54,3 +56,29 @@ def test_a_lap_on_an_upright_face_and_wishes_of_the_job() -> None:
     up = replace(rectangle_job(position="PF"), marks=Marks(up_deg=90.0))
     assert position_of(up, side("right"), 2.5) == ("PF", 1)
     assert position_of(rectangle_job(position="PE"), side("right"), 2.5) == ("PE", 0)
+
+
+def test_heat_in_a_position_without_a_table_has_a_wider_band_and_the_same_middle() -> None:
+    flat, steep = rectangle_job(), replace(rectangle_job(), marks=Marks(up_deg=90.0))
+    plain, wider = weld_basis(flat), weld_basis(steep)
+    before, after = plain.settings.heat_input_J_per_mm, wider.settings.heat_input_J_per_mm
+    # sheet is welded downward on its sides and level above and below: 0.6 to 1.1 times (our judgement, as the table says)
+    assert after.mid == before.mid
+    assert after.low == pytest.approx(0.6 * before.low) and after.high == pytest.approx(1.1 * before.high)
+    assert "PG" in str(after.source)
+    assert wider.bead.shrink_mm.mid == plain.bead.shrink_mm.mid
+    upward = weld_basis(replace(rectangle_job(position="PF"), marks=Marks(up_deg=90.0))).settings.heat_input_J_per_mm
+    assert upward.high == pytest.approx(1.6 * before.high)
+    assert [f.code for f in position_doubt(steep, wider.joint)] == ["no-table-for-position"]
+
+
+def test_settings_of_a_trial_piece_in_its_position_need_no_table() -> None:
+    job = replace(rectangle_job(), marks=Marks(up_deg=90.0))
+    for given, silent in (
+        ({"current_A": 100.0}, False),  # voltage and speed still come from the tables for flat work
+        ({"current_A": 100.0, "voltage_V": 17.0, "speed_mm_per_s": 7.0}, True),
+    ):
+        own = replace(job, welding=replace(job.welding, **given))
+        basis = weld_basis(own)
+        assert (not position_doubt(own, basis.joint)) is silent
+    assert basis.settings.heat_input_J_per_mm.low == pytest.approx(basis.settings.heat_input_J_per_mm.mid, rel=0.2)
