@@ -150,10 +150,20 @@ def _free(task: _Task, lens_terms: int, fixed_centre: bool = False) -> np.ndarra
     return np.concatenate([lens, poses.ravel(), strips.ravel(), np.ones(2, dtype=bool)])
 
 
-def _seen(task: _Task, vector: np.ndarray, local: np.ndarray) -> np.ndarray:
+def _seen(task: _Task, vector: np.ndarray, local: np.ndarray, rows: np.ndarray | slice = slice(None)) -> np.ndarray:
     lens, poses, strips, scale = unpacked(vector, task.obs.pictures)
-    xy = start.on_strip(strips[task.obs.strip], local * scale)
-    return project(lens, poses, task.obs.picture, np.column_stack([xy, np.zeros(len(xy))]), task.scan)
+    xy = start.on_strip(strips[task.obs.strip[rows]], local[rows] * scale)
+    return project(lens, poses, task.obs.picture[rows], np.column_stack([xy, np.zeros(len(xy))]), task.scan)
+
+
+def _moved_by(task: _Task, unknown: int) -> np.ndarray | slice:
+    """The dots that an unknown moves: those of its picture, of its strip, or all."""
+    end = LENS + POSE * task.obs.pictures
+    if LENS <= unknown < end:
+        return np.nonzero(task.obs.picture == (unknown - LENS) // POSE)[0]
+    if end <= unknown < end + 3 * len(task.obs.strips):
+        return np.nonzero(task.obs.strip == (unknown - end) // 3)[0]
+    return slice(None)
 
 
 def _circle_shifts(task: _Task, vector: np.ndarray) -> np.ndarray:
@@ -221,9 +231,14 @@ def _system(
         up, down = vector.copy(), vector.copy()
         up[k] += steps[k]
         down[k] -= steps[k]
-        du, ou = _residuals(task, up, shift)
-        dd, od = _residuals(task, down, shift)
-        columns.append(np.concatenate([(weight * (du - dd)).ravel(), ou - od]) / (2.0 * steps[k]))
+        rows = _moved_by(task, int(k))
+        slope = np.zeros_like(dots)
+        slope[rows] = np.nan_to_num(
+            _seen(task, up, task.obs.local, rows) - _seen(task, down, task.obs.local, rows), nan=0.0
+        )
+        columns.append(
+            np.concatenate([(weight * slope).ravel(), _others(task, up) - _others(task, down)]) / (2.0 * steps[k])
+        )
     a = np.array(columns)
     return a @ a.T, a @ np.concatenate([(weight * dots).ravel(), other])
 

@@ -35,8 +35,12 @@ class Views:
     def pixels(self, picture: int, xyz: np.ndarray) -> np.ndarray:
         """Return where places (n, 3) [mm] appear in a picture, (n, 2) [px]; those behind the camera are no numbers."""
         flat = xyz.reshape(-1, 3)
-        which = np.zeros(len(flat), dtype=int)
-        return project(self.lens, self.poses[picture : picture + 1], which, flat, self.scan).reshape(*xyz.shape[:-1], 2)
+        pose = self.poses[picture]
+        if self.scan:
+            pixel = project(self.lens, pose[None], np.zeros(len(flat), dtype=int), flat, scan=True)
+        else:
+            pixel = _through_lens(self.lens, flat @ rotation(pose[None, :3])[0].T + pose[3:6], pose[6:])
+        return pixel.reshape(*xyz.shape[:-1], 2)
 
     def mm_per_px(self, picture: int, xyz: np.ndarray) -> float:
         """Return the size of a pixel on the plane of the marks about a place [mm]."""
@@ -94,7 +98,11 @@ def project(lens: np.ndarray, poses: np.ndarray, which: np.ndarray, xyz: np.ndar
         a = poses[which, :6].reshape(-1, 2, 3)
         return np.asarray(a[:, :, 0] * xyz[:, :1] + a[:, :, 1] * xyz[:, 1:2] + a[:, :, 2])
     turn = rotation(poses[:, :3])[which]
-    at = np.einsum("nij,nj->ni", turn, xyz) + poses[which, 3:6]
+    return _through_lens(lens, np.einsum("nij,nj->ni", turn, xyz) + poses[which, 3:6], poses[which, 6:])
+
+
+def _through_lens(lens: np.ndarray, at: np.ndarray, shift: np.ndarray) -> np.ndarray:
+    """Pixels of places (n, 3) in the camera's own axes [mm], the lens's centre shifted by (n, 2) or (2,) [px]."""
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         depth = np.where(at[:, 2] > 1e-6, at[:, 2], np.nan)
         x, y = at[:, 0] / depth, at[:, 1] / depth
@@ -103,4 +111,6 @@ def project(lens: np.ndarray, poses: np.ndarray, which: np.ndarray, xyz: np.ndar
         radial = 1.0 + r2 * (k1 + r2 * (k2 + r2 * k3))
         xd = x * radial + 2.0 * p1 * x * y + p2 * (r2 + 2.0 * x * x)
         yd = y * radial + p1 * (r2 + 2.0 * y * y) + 2.0 * p2 * x * y
-    return np.stack([f * xd + cx + poses[which, 6], f * yd + cy + poses[which, 7]], axis=1)
+    out = np.empty((len(at), 2))
+    out[:, 0], out[:, 1] = f * xd + cx, f * yd + cy
+    return np.asarray(out + shift)

@@ -211,7 +211,7 @@ def _fitted(
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """Offset, formal error, step and noise of each profile: the best of a row of places, then Gauss-Newton."""
     wide = float(np.median(sigma))
-    places = np.arange(-reach_mm, reach_mm + 1e-9, max(0.8 * wide, reach_mm / 25.0))
+    places = np.arange(-reach_mm, reach_mm + 1e-9, max(1.2 * wide, reach_mm / 25.0))
     costs = np.stack([_levels(light, tau, sigma, wall, np.full(len(light), p), ratio)[1] for p in places], axis=1)
     best = np.argmin(costs, axis=1)
     at = places[best]

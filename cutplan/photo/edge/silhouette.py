@@ -12,7 +12,7 @@ import numpy as np
 from cutplan.errors import DrawingError
 from cutplan.photo.adjustment.camera import Views
 from cutplan.photo.marking.marks import LENGTH_MM, WIDTH_MM
-from cutplan.photo.picture import Picture, sampled
+from cutplan.photo.picture import Picture, light_near
 from cutplan.texts import say
 
 #: Least size of a hole that is looked for [mm].
@@ -92,7 +92,7 @@ def _seen_from_above(pictures: Sequence[Picture], views: Views, strips: np.ndarr
         yy, xx = np.meshgrid(y[start : start + 200], x, indexing="ij")
         xyz = np.stack([xx, yy, np.full(xx.shape, height_mm)], axis=-1)
         for i, picture in enumerate(pictures):
-            light = sampled(picture.rgb, views.pixels(i, xyz), picture.tone)
+            light = light_near(picture.rgb, views.pixels(i, xyz), picture.tone)
             good = np.isfinite(light[..., 0])
             total[start : start + 200] += np.where(good[..., None], light, 0.0)
             count[start : start + 200] += good

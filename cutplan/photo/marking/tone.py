@@ -15,8 +15,8 @@ from cutplan.texts import mm, say
 
 #: How far from a dot's edge the light is looked at, and the width of a bin [px].
 _REACH_PX, _BIN_PX = 4.0, 0.1
-#: Dots of one picture that are enough, and fewest that tell anything.
-_ENOUGH, _FEWEST = 200, 12
+#: Dots of one picture and of all pictures that are enough, and fewest of one that tell anything.
+_ENOUGH, _ENOUGH_OF_ALL, _FEWEST = 200, 240, 12
 #: What the flanks say from 0 (light stored as it is) to 1 (the usual curve): below and above these it is settled.
 _PLAIN_BELOW, _USUAL_ABOVE = 0.35, 0.65
 #: Unevenness that neither curve explains [1]; blurred edges leave 0.004 at most.
@@ -40,7 +40,7 @@ class Flanks:
     shift_px: float
 
 
-def flanks(grey: np.ndarray, dots: Dots) -> Flanks | None:
+def flanks(grey: np.ndarray, dots: Dots, enough: int = _ENOUGH) -> Flanks | None:
     """Return what the flanks of the dots' edges say about the curve that light is stored by.
 
     Parameters
@@ -49,6 +49,8 @@ def flanks(grey: np.ndarray, dots: Dots) -> Flanks | None:
         The picture as stored.
     dots : Dots
         Its dots; only solid ones under even light are looked at.
+    enough : int
+        How many of them are looked at, about.
 
     Returns
     -------
@@ -63,7 +65,7 @@ def flanks(grey: np.ndarray, dots: Dots) -> Flanks | None:
     way of ISO 12233, from memory.
     """
     chosen = np.nonzero(dots.solid & dots.even)[0]
-    chosen = chosen[:: max(1, len(chosen) // _ENOUGH)]
+    chosen = chosen[:: max(1, len(chosen) // enough)]
     stored, usual = (
         [a for a in (_across(grey, light_of_byte(tone), dots.px[k], dots.shape[k]) for k in chosen) if a]
         for tone in ("plain", "srgb")
@@ -88,7 +90,8 @@ def in_their_tone(pictures: Sequence[Picture], dots: Sequence[Dots]) -> tuple[li
     All pictures come from one camera: their evidence is put together. Where it does not decide, the usual tone stays and
     the finding says how far edges may be off [mm].
     """
-    told = [f for f in (flanks(p.grey, d) for p, d in zip(pictures, dots, strict=True)) if f]
+    enough = min(_ENOUGH, _ENOUGH_OF_ALL // len(pictures))
+    told = [f for f in (flanks(p.grey, d, enough) for p, d in zip(pictures, dots, strict=True)) if f]
     if not told:
         return list(pictures), []
     usual, left, shift_px, radius_px = (
