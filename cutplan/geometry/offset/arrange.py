@@ -7,6 +7,7 @@ from itertools import pairwise
 from math import atan2, hypot
 
 import numpy as np
+from numpy.typing import NDArray
 
 from cutplan.geometry.intersect import meet
 from cutplan.geometry.offset.local import trimmed
@@ -111,12 +112,12 @@ def _kept(parts: list[Piece], segments: list[Segment], size_mm: float, tips: lis
         alive = np.flatnonzero(far)
         far[alive] = table.clear(probes[alive], size_mm - NEAR_MM)
         if tips:
-            far &= ~_in_tips(probes, tips)
+            far &= ~in_kites(probes, tips)
     return [p for p, ok in zip(parts, far, strict=True) if ok]
 
 
-def _in_tips(points: np.ndarray, tips: list[tuple[Point, ...]]) -> np.ndarray:
-    """Whether each point lies well inside one of the kites."""
+def in_kites(points: NDArray[np.float64], tips: list[tuple[Point, ...]]) -> NDArray[np.bool_]:
+    """Return whether each of (n, 2) points [mm] lies inside one of some kites, a hair off their edges."""
     inside = np.zeros(len(points), dtype=bool)
     for kite in tips:
         depth = np.full(len(points), np.inf)

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from cutplan.errors import GeometryError
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
-from cutplan.geometry.offset.arrange import Unstitched, arranged_offset
+from cutplan.geometry.offset.arrange import Unstitched, arranged_offset, in_kites
 from cutplan.geometry.offset.local import local_offset
 from cutplan.geometry.offset.raw import Join, Piece, RawContour, Source, raw_offset
 from cutplan.geometry.offset.report import report
@@ -18,6 +21,8 @@ from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Point
 from cutplan.tolerance import JOIN_MM
 
+#: Longest sharp point as a multiple of the distance [-]; beyond it a corner becomes round.
+SHARP_LIMIT = 2.0
 #: Changes of the distance tried when pieces do not join up at the distance asked for [mm].
 _NUDGES_MM = (0.0, 1e-5, -1e-5, 5e-5, -5e-5, 2e-4, -2e-4)
 
@@ -47,7 +52,9 @@ class OffsetResult:
     findings: tuple[Finding, ...]
 
 
-def offset_region(region: Region, distance_mm: float, join: Join = "round", sharp_limit: float = 2.0) -> OffsetResult:
+def offset_region(
+    region: Region, distance_mm: float, join: Join = "round", sharp_limit: float = SHARP_LIMIT
+) -> OffsetResult:
     """Return a region grown (positive) or shrunk (negative) by a distance.
 
     Parameters
@@ -75,7 +82,7 @@ def offset_region(region: Region, distance_mm: float, join: Join = "round", shar
 
 
 def offset_regions(
-    regions: Sequence[Region], distance_mm: float, join: Join = "round", sharp_limit: float = 2.0
+    regions: Sequence[Region], distance_mm: float, join: Join = "round", sharp_limit: float = SHARP_LIMIT
 ) -> OffsetResult:
     """Return several regions, apart from each other, grown or shrunk together [mm]; see :func:`offset_region`.
 
@@ -95,7 +102,7 @@ def offset_regions(
 
 
 def offset_contour(
-    contour: Contour, distance_mm: float, join: Join = "round", sharp_limit: float = 2.0
+    contour: Contour, distance_mm: float, join: Join = "round", sharp_limit: float = SHARP_LIMIT
 ) -> tuple[Contour, ...]:
     """Return a closed curve moved to its outside (positive) or inside (negative) [mm].
 
@@ -131,6 +138,23 @@ def _offset_loops(contours: list[Contour], right_mm: float, join: Join, limit: f
         where=f"outline spanning {box.xmin:.3f}..{box.xmax:.3f} x {box.ymin:.3f}..{box.ymax:.3f} mm",
         hint="check the outline for crossings, or change the distance by a hundredth of a millimetre",
     )
+
+
+def in_sharp_corners(contour: Contour, right_mm: float, points: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Return whether each of (n, 2) points [mm] lies in what the sharp corners of an offset add to the area it sweeps.
+
+    Parameters
+    ----------
+    contour : Contour
+        Closed contour.
+    right_mm : float
+        Distance of its offset to the right of its travel [mm] (left if negative).
+    points : array
+        Points asked [mm].
+    """
+    contour = _clean(contour)
+    tips = _tips([contour], [raw_offset(contour, right_mm, "sharp", SHARP_LIMIT)])
+    return in_kites(points, tips)
 
 
 def _tips(contours: list[Contour], raws: list[RawContour]) -> list[tuple[Point, ...]]:

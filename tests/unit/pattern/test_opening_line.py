@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 from cut_jobs import job_of
+from random_plates import random_plate
 
-from cutplan.geometry.contour import rectangle
+from cutplan.errors import GeometryError
+from cutplan.geometry.contour import polygon, rectangle
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.opening import line_proof, opening_line
@@ -38,3 +40,44 @@ def test_a_line_on_the_outline_itself_is_proved() -> None:
 
     touching = replace(job(), joint=Joint(kind="butt", gap_mm=0.0))
     assert line_proof(touching, opening_line(touching)).places == 0
+
+
+def stepped(across_mm: float, step_mm: float, overlap_mm: float) -> Job:
+    """A plate whose lower edge jumps by a step; a lap joint with this overlap."""
+    from dataclasses import replace
+
+    at = [(0.0, 0.0), (0.5 * across_mm, 0.0), (0.5 * across_mm, step_mm), (across_mm, step_mm)]
+    outline = polygon([*at, (across_mm, 160.0), (0.0, 160.0)])
+    return replace(job_of((), outline=outline), joint=Joint(kind="lap", overlap_mm=overlap_mm))
+
+
+@pytest.mark.parametrize("step", [0.4, 2.2, 9.0, 24.0, 40.0])
+@pytest.mark.parametrize("overlap", [3.0, 12.0, 25.0])
+def test_a_step_shorter_than_the_overlap_is_no_fault_of_the_line(step: float, overlap: float) -> None:
+    made = stepped(200.0, step, overlap)
+    line = opening_line(made)
+    # exact: the box less the overlap all round, less the step, whose corner stays sharp
+    assert line.area == pytest.approx((200.0 - 2.0 * overlap) * (160.0 - 2.0 * overlap) - 100.0 * step, rel=1e-9)
+    assert line_proof(made, line).farther_mm < 1e-6
+
+
+def test_a_notch_whose_mouth_the_gap_closes_is_refused_in_words_of_its_own() -> None:
+    from dataclasses import replace
+
+    mouth = [(0.0, 0.0), (99.0, 0.0), (99.0, 5.0), (85.0, 20.0), (117.0, 20.0), (101.0, 5.0), (101.0, 0.0)]
+    outline = polygon([*mouth, (200.0, 0.0), (200.0, 120.0), (0.0, 120.0)])
+    with pytest.raises(GeometryError, match="mouth of a notch"):
+        opening_line(replace(job(), plate=replace(job().plate, outline=outline)))
+
+
+@pytest.mark.parametrize("block", range(3))
+def test_lines_of_random_plates_keep_their_distance_or_are_refused_for_what_they_are(block: int) -> None:
+    from dataclasses import replace
+
+    for seed in range(12 * block, 12 * (block + 1)):
+        outline = random_plate(seed, 0).outer
+        for joint in (Joint(gap_mm=0.6), Joint(gap_mm=2.0), Joint(kind="lap", overlap_mm=[6.0, 15.0, 25.0][block])):
+            try:
+                opening_line(replace(job_of((), outline=outline), joint=joint))
+            except GeometryError as error:
+                assert "lies" not in str(error), (seed, joint)  # never refused by its own proof
