@@ -11,6 +11,9 @@ if TYPE_CHECKING:  # for annotations only: nothing is imported upwards
 
 Severity = Literal["error", "warning", "note"]
 
+#: What a finding of this code is about was not computed, the rest was; the run ends with exit code 1.
+NOT_COMPUTED = "not-computed"
+
 _RANK: dict[str, int] = {"error": 0, "warning": 1, "note": 2}
 
 
@@ -52,6 +55,11 @@ class Finding:
 def errors(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Return only the findings of severity ``error``."""
     return tuple(f for f in findings if f.severity == "error")
+
+
+def stopping(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return the errors that stop the whole that holds them: those of a part left out on its own do not."""
+    return tuple(f for f in errors(findings) if f.code != NOT_COMPUTED)
 
 
 def by_severity(findings: Iterable[Finding]) -> tuple[Finding, ...]:

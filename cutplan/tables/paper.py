@@ -63,6 +63,14 @@ FREE = ("roll", "custom")
 MARGIN_MM = 10.0
 #: Least border that is taken on trust [mm].
 LEAST_MARGIN_MM = 4.0
+#: Least overlap of neighbouring sheets that holds a registration mark and its numbers [mm]. Our own.
+LEAST_OVERLAP_MM = 10.0
+#: Width of the strip that a ruler takes along the left and the lower edge of a sheet, with a little air [mm].
+RULER_MM = 10.5
+#: Height of the title strip along the upper edge of a sheet [mm].
+TITLE_MM = 19.7
+#: Least room for a template on a sheet, both ways [mm].
+LEAST_LIVE_MM = 60.0
 #: Longest page [mm]: 14400 points of 1/72 inch (ISO 32000-1, annex C; from memory).
 LONGEST_PAGE_MM = 14400.0 / 72.0 * MM_PER_INCH
 

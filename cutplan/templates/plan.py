@@ -13,6 +13,7 @@ from cutplan.findings import Finding
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
+from cutplan.tables.paper import LEAST_OVERLAP_MM
 from cutplan.templates.doubts import template_doubts
 from cutplan.templates.drawn.aids import aids
 from cutplan.templates.drawn.decorate import decorate
@@ -20,14 +21,15 @@ from cutplan.templates.printed.correction import Correction, correction
 from cutplan.templates.printed.map_sheet import map_page
 from cutplan.templates.printed.page import Titles, boxed, scale_words, sheet_page
 from cutplan.templates.result import Joined, TemplateSet, Tile
-from cutplan.templates.shapes.build import seen_from, side_out, stamp, templates_of
+from cutplan.templates.shapes.build import seen_from, side_out, stamp, templates_and_gaps
+from cutplan.templates.shapes.others import not_made
 from cutplan.templates.shapes.template import Template
 from cutplan.templates.tiling.cells import Cell, Content
 from cutplan.templates.tiling.cells import cut_through as count_cut
 from cutplan.templates.tiling.content import angles_worth_trying, content_of, smallest_box_angle, stroke_points
 from cutplan.templates.tiling.layout import Layout, SheetPlace, numbered, place, tiled
 from cutplan.templates.tiling.pack import Put, pack
-from cutplan.templates.tiling.registration import LEAST_OVERLAP_MM, registrations
+from cutplan.templates.tiling.registration import registrations
 from cutplan.templates.tiling.search import best_tiling, plain_grid
 from cutplan.templates.tiling.sheet import SheetForm, sheet_forms, shortened
 from cutplan.texts import mm, name, say
@@ -57,9 +59,13 @@ def plan_templates(job: Job, shop: Shop) -> TemplateSet:
     Raises
     ------
     JobError
-        When the paper cannot carry the templates: too small, overlap below 10 mm, over 400 sheets.
+        When the paper cannot carry any template: too small, overlap below 10 mm, over 400 sheets.
     GeometryError
-        When the joint leaves no single opening, or a wrap or flange has no shape.
+        When the joint leaves no single opening.
+
+    Notes
+    -----
+    A single template that has no shape, or needs more sheets than that, is left out with an error of its own.
     """
     wish = job.paper
     if wish.overlap_mm < LEAST_OVERLAP_MM:
@@ -71,32 +77,25 @@ def plan_templates(job: Job, shop: Shop) -> TemplateSet:
     printer = shop.printer(wish.printer)
     correct = correction(printer)
     forms = sheet_forms(wish, correct)
-    templates = templates_of(job)
+    templates, gaps = templates_and_gaps(job)
     doubts = template_doubts(job, templates)
-    layouts, cut_through, plain = _layouts(templates, forms, wish.overlap_mm)
+    fitting, too_large = _on_paper(templates, forms, wish.overlap_mm)
+    layouts, cut_through, plain = _layouts(fitting, forms, wish.overlap_mm)
     made = _printed(job, layouts, forms, correct, cut_through, plain, measured=printer.length_mm > 0.0)
-    return replace(made, findings=doubts + made.findings)
+    return replace(made, findings=gaps + too_large + doubts + made.findings)
 
 
 def _layouts(
-    templates: tuple[Template, ...], forms: tuple[SheetForm, ...], overlap: float
+    templates: list[tuple[Template, Content]], forms: tuple[SheetForm, ...], overlap: float
 ) -> tuple[list[Layout], int, int]:
     """Layouts in page order, holes and pads that a seam runs through, and the plain grid's sheets."""
     rooms = tuple((f.live.width, f.live.height) for f in forms)
     large: list[Layout] = []
     small: list[_Small] = []
     cut_through = plain = 0
-    for template in templates:
-        content = content_of(template)
+    for template, content in templates:
         angles = angles_worth_trying(content)
-        grid = plain_grid(content.box, rooms[0], overlap)
-        plain += grid
-        if grid > MOST_SHEETS:
-            raise JobError(
-                say("{template} would take {count} sheets of this paper", template=name(template.name), count=grid),
-                "paper",
-                say("use a larger paper or a roll"),
-            )
+        plain += plain_grid(content.box, rooms[0], overlap)
         tiling = best_tiling(content, rooms, overlap, angles)
         if tiling.sheets == 1:
             small.append((template, content, tiling.angle_rad, angles))
@@ -104,6 +103,28 @@ def _layouts(
         large.append(tiled((place(template, tiling.angle_rad, Point(0.0, 0.0)),), tiling, forms, overlap))
         cut_through += holes_on_seams(large[-1])
     return large + _shared(small, forms, rooms), cut_through, plain
+
+
+def _on_paper(
+    templates: tuple[Template, ...], forms: tuple[SheetForm, ...], overlap: float
+) -> tuple[list[tuple[Template, Content]], tuple[Finding, ...]]:
+    """The templates that this paper carries, and an error for each that it does not; none is left: refused."""
+    room = forms[0].live.width, forms[0].live.height
+    fitting: list[tuple[Template, Content]] = []
+    too_large: list[JobError] = []
+    gaps: list[Finding] = []
+    for template in templates:
+        content = content_of(template)
+        grid = plain_grid(content.box, room, overlap)
+        if grid <= MOST_SHEETS:
+            fitting.append((template, content))
+            continue
+        said = say("{template} would take {count} sheets of this paper", template=name(template.name), count=grid)
+        too_large.append(JobError(said, "paper", say("use a larger paper or a roll")))
+        gaps.append(not_made(say("the template {name}", name=name(template.shown)), "paper", too_large[-1]))
+    if not fitting:
+        raise too_large[0]
+    return fitting, tuple(gaps)
 
 
 def holes_on_seams(layout: Layout) -> int:

@@ -8,7 +8,7 @@ from cutplan.files.job.declared.welding import SETTINGS
 from cutplan.files.job.keys import Keys
 from cutplan.pattern.wishes import Cutting, Marks, OpeningWork, OwnTool, PaperWish, Welding
 from cutplan.tables.by_hand.tool_bodies import SIZES
-from cutplan.tables.paper import SHEETS, size_mm
+from cutplan.tables.paper import LEAST_LIVE_MM, RULER_MM, SHEETS, TITLE_MM, size_mm
 from cutplan.texts import code, listed, mm, say
 
 
@@ -68,10 +68,11 @@ def read_paper(k: Keys) -> PaperWish:
             k.need("height", say("the height of the sheet"))
     margin = k.take("margin")
     paper = PaperWish(name, width, height, margin, k.take("overlap"), k.take("printer"))
-    if min(width, height or width) - 2.0 * margin < 50.0:
+    strips = RULER_MM + (0.0 if name == "roll" else TITLE_MM)  # a roll is as long as it must be
+    if min(width, height or width) - 2.0 * margin - strips < LEAST_LIVE_MM:
         k.wrong(
             "margin",
-            say("leaves less than {least} of the sheet", least=mm(50.0, 0)),
+            say("leaves less than {least} for the template beside rulers and title", least=mm(LEAST_LIVE_MM, 0)),
             say("use a smaller margin or larger paper"),
         )
     k.close()

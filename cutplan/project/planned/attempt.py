@@ -7,13 +7,10 @@ from dataclasses import dataclass
 from typing import Generic, TypeVar
 
 from cutplan.errors import CutplanError
-from cutplan.findings import Finding
+from cutplan.findings import NOT_COMPUTED, Finding
 from cutplan.texts import Message, code, name, say, template
 
 T = TypeVar("T")
-
-#: What a finding of this code is about was not computed; the run ends with exit code 1.
-NOT_COMPUTED = "not-computed"
 
 #: Why a step gave nothing when the program itself is at fault.
 _FAULT = template("the program failed in it ({kind}: {detail})")

@@ -10,7 +10,7 @@ from typing import Any
 
 from cutplan.files.job.read import read_job
 from cutplan.files.job.shop import read_shop
-from cutplan.findings import Finding, errors
+from cutplan.findings import Finding, errors, stopping
 from cutplan.pattern.brace import FittedBrace
 from cutplan.pattern.checks.check import check_job
 from cutplan.pattern.checks.check_kerf import kerf_findings
@@ -151,5 +151,5 @@ def _judged(trade: str, done: Attempt[Any]) -> tuple[Any, list[Finding]]:
     """Return a plan that can be used, or None and why: it failed, or it holds errors."""
     if done.failed is not None:
         return None, [done.failed]
-    bad = errors(done.made.findings) if done.made is not None else ()
+    bad = stopping(done.made.findings) if done.made is not None else ()
     return (None, [stopped_by(TRADE_NAMES[trade], trade, bad)]) if bad else (done.made, [])

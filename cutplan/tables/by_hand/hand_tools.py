@@ -112,12 +112,12 @@ TOOLS: dict[str, HandToolFacts] = {
             say("plasma nozzles"),
             _life(20.0, 60.0, 150.0),
         ),
-        # holes side by side to a stop, the webs between snapped with a chisel and filed: goes where nothing else does
+        # holes side by side to a stop, the webs between snapped with a chisel and filed: turns anywhere, goes nearly anywhere
         HandToolFacts(
             "drilled row",
             _kerf(2.4, 2.5, 2.8),
             0.0,
-            2.0,
+            0.0,
             _pace(0.2, 0.4, 0.8),
             say("row of drilled holes"),
             say("drills of 2.5 mm"),

@@ -45,7 +45,7 @@ def cutter_layers(job: Job) -> tuple[SketchLayer, ...]:
     Raises
     ------
     GeometryError
-        When the joint leaves no single opening, or a wrap or flange has no shape.
+        When the joint leaves no single opening.
     """
     cut: list[Contour] = []
     scored: list[Contour] = []

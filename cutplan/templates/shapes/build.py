@@ -6,6 +6,7 @@ from dataclasses import replace
 from math import radians
 
 from cutplan.drawing.model import Stroke, line, outline, ring
+from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.own_size import own_size
 from cutplan.pattern.directions import view
@@ -16,9 +17,8 @@ from cutplan.pattern.wishes import Marks
 from cutplan.tables.steel import steel_word
 from cutplan.templates.drawn.pens import CENTRE, CUT, DATUM, HOLE, TRACE
 from cutplan.templates.drawn.work import work_spots, work_strokes
-from cutplan.templates.shapes.flange import flange_template
+from cutplan.templates.shapes.others import other_templates
 from cutplan.templates.shapes.template import Spot, Template
-from cutplan.templates.shapes.wrap import wrap_template
 from cutplan.texts import Reader, rendered
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
@@ -29,12 +29,22 @@ _OTHER = {"left": "right", "right": "left", "": ""}
 
 
 def templates_of(job: Job) -> tuple[Template, ...]:
+    """Return every template of the job that has a shape; see :func:`templates_and_gaps`."""
+    return templates_and_gaps(job)[0]
+
+
+def templates_and_gaps(job: Job) -> tuple[tuple[Template, ...], tuple[Finding, ...]]:
     """Return every template that the job asks for: plate, opening, holes in the skin, wraps, flat patterns.
+
+    Returns
+    -------
+    (tuple of Template, tuple of Finding)
+        The templates, and an error for each tube or strip that has no shape.
 
     Raises
     ------
     GeometryError
-        When the joint leaves no single opening, or a tube misses the tube it should sit on.
+        When the joint leaves no single opening.
     """
     opening = opening_line(job)
     handed = [_plate(job), _opening(job, opening)]
@@ -45,9 +55,8 @@ def templates_of(job: Job) -> tuple[Template, ...]:
     made = [_named(job, t, hand) for t in handed]
     if job.marks.mirrored_copy:
         made += [_named(job, _other_side(job, t.mirrored()), _OTHER[hand] or "mirrored") for t in handed]
-    made += [wrap_template(w, job.language) for w in job.wraps]
-    made += [flange_template(f, job.language) for f in job.flanges]
-    return tuple(made)
+    others, gaps = other_templates(job)
+    return (*made, *others), tuple(gaps)
 
 
 def _named(job: Job, template: Template, hand: str) -> Template:

@@ -24,8 +24,6 @@ from cutplan.templates.tiling.layout import Seam, long_enough
 CORE_MM, RING_INNER_MM, RING_OUTER_MM = 1.9, 2.7, 4.0
 #: Reach of a mark with its arms [mm].
 MARK_MM = 4.6
-#: Least overlap that holds a mark and its numbers [mm].
-LEAST_OVERLAP_MM = 10.0
 #: Length along the seam that mark and number take: before and after the centre [mm].
 _BEFORE_MM, _AFTER_MM = 5.5, 13.0
 #: Distance from the seam's ends, where other seams' overlaps begin [mm].

@@ -8,18 +8,12 @@ from math import tan
 from cutplan.errors import JobError
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.wishes import PaperWish
-from cutplan.tables.paper import LEAST_MARGIN_MM, LONGEST_PAGE_MM
+from cutplan.tables.paper import LEAST_LIVE_MM, LEAST_MARGIN_MM, LONGEST_PAGE_MM, RULER_MM, TITLE_MM
 from cutplan.templates.printed.correction import Correction
 from cutplan.texts import mm, say, size
 
-#: Width of the strip that a ruler takes along the left and the lower edge, with a little air [mm].
-RULER_MM = 10.5
 #: Middle line of a ruler, from the border of what the printer reaches [mm].
 RULER_MIDDLE_MM = 4.75
-#: Height of the title strip along the upper edge [mm].
-TITLE_MM = 19.7
-#: Least room for the template on a sheet, both ways [mm].
-LEAST_LIVE_MM = 60.0
 
 
 @dataclass(frozen=True, slots=True)

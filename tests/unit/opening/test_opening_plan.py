@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
+from random_jobs import random_job
 
 from cutplan.errors import GeometryError
+from cutplan.files.job.read import read_job
 from cutplan.geometry.contour import Contour, circle_contour, polygon, rectangle
+from cutplan.geometry.segment import Arc
 from cutplan.geometry.vector import Point
 from cutplan.opening.cuts.disc import chord_mm, run_out_mm
 from cutplan.opening.model import OpeningPlan
@@ -254,3 +258,13 @@ def test_fault_wrong_section_named(plan: OpeningPlan) -> None:
         return replace(s, section={1: 2, 2: 1}.get(s.section, s.section))
 
     assert "another piece" in failures(make(), plan, edit=swap)
+
+
+def test_a_row_of_drilled_holes_turns_where_no_blade_does(tmp_path: Path) -> None:
+    # an opening of small corners with a rib behind, which bars every blade: its curves of 1.6 mm are drilled out
+    for file, data in random_job(1055).items():
+        (tmp_path / file).write_bytes(data)
+    plan = plan_opening(read_job(tmp_path), Shop())
+    assert "plan-not-proved" not in codes(plan)
+    rows = [c for s in plan.steps for c in s.cuts if c.tool == "drilled row"]
+    assert any(isinstance(s, Arc) and s.radius < 2.0 and s.length > 2.0 for c in rows for s in c.path)

@@ -205,3 +205,24 @@ def test_a_job_with_errors_plans_nothing(tmp_path: Path, monkeypatch: pytest.Mon
     with pytest.raises(JobError, match="outside the plate"):
         make(tmp_path / "j.toml", tmp_path / "out")
     assert not (tmp_path / "out").exists()
+
+
+def test_a_tube_that_misses_its_main_tube_takes_no_other_template_down(job: Path, tmp_path: Path) -> None:
+    tubes = '[[tube]]\nname = "bad"\nbranch = 38\nmain = 38\nwall = 2\noffset = 5\n[[tube]]\nbranch = 38\nmain = 50\nwall = 2\n'
+    job.write_text(JOB + tubes)
+    made = make(job, tmp_path / "out", ["templates"])
+    assert "templates.pdf" in made.written and not made.whole
+    (said,) = [f for f in made.findings if f.code == NOT_COMPUTED]
+    assert said.severity == "error" and not is_fault(said)
+    assert "the wrap of tube bad: not computed: the branch tube reaches past" in str(said.message)
+    assert "tube[0]" in str(said.where)
+    assert made.results is not None and made.results.templates is not None
+    assert {t.template for t in made.results.templates.tiles} == {"Plate", "Opening", "Wrap N2"}
+
+
+def test_a_template_too_large_for_the_paper_takes_no_other_down(job: Path, tmp_path: Path) -> None:
+    strip = "[[flange]]\nlegs = [9000, 9000, 9000]\nangles_deg = [90, 90]\nwidth = 4000\nthickness = 3\n"
+    job.write_text(JOB + strip)
+    made = make(job, tmp_path / "out", ["templates"])
+    (said,) = [f for f in made.findings if f.code == NOT_COMPUTED]
+    assert "sheets of this paper" in str(said.message) and "templates.pdf" in made.written and not made.whole

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cutplan.files.job.declared.key import Offer, choice, figure, flag, length, point, table, tables, text
 from cutplan.pattern.wishes import PaperWish
-from cutplan.tables.paper import FREE, SHEETS
+from cutplan.tables.paper import FREE, LEAST_MARGIN_MM, LEAST_OVERLAP_MM, SHEETS
 from cutplan.texts import code, listed, say
 
 _USUAL = PaperWish()
@@ -24,8 +24,8 @@ PAPER = table(
     ),
     length("width", say("width of a roll, or of a sheet of your own"), 210.0, 60.0, 2000.0, usual=_BY_SIZE),
     length("height", say("height of a sheet of your own"), 0.0, 60.0, 2000.0, usual=_BY_SIZE),
-    length("margin", say("border that the printer does not reach"), _USUAL.margin_mm, 0.0, 60.0),
-    length("overlap", say("overlap of neighbouring sheets"), _USUAL.overlap_mm, 5.0, 60.0),
+    length("margin", say("border that the printer does not reach"), _USUAL.margin_mm, LEAST_MARGIN_MM, 60.0),
+    length("overlap", say("overlap of neighbouring sheets"), _USUAL.overlap_mm, LEAST_OVERLAP_MM, 60.0),
     text("printer", say("name of the printer in the shop file"), 40, _USUAL.printer),
     offer=Offer(),
 )
