@@ -146,7 +146,7 @@ def random_job(rng: random.Random, shape: str, **work: object) -> Job:
 
 def other_brace(plan: OpeningPlan) -> bool:
     """Whether another brace would have been taken if every tool got past all of them."""
-    able = [c for c in plan.brace_choices if c.brace is not None and c.design != "flush"]
+    able = [c for c in plan.bracing.choices if c.brace is not None and c.design != "flush"]
     if not able:
         return False
     best = max(c.score for c in able)
@@ -156,7 +156,7 @@ def other_brace(plan: OpeningPlan) -> bool:
 
 def other_tools(plan: OpeningPlan) -> set[str]:
     """Tools that cut besides the one wished for."""
-    return {c.tool for s in plan.steps for c in s.cuts} - {plan.tool}
+    return {c.tool for s in plan.steps for c in s.cuts} - {plan.tools.main}
 
 
 def main(count: int = 200, seed: int = 1, shapes: tuple[str, ...] = SHAPES, **work: object) -> dict[str, float]:
@@ -180,7 +180,7 @@ def main(count: int = 200, seed: int = 1, shapes: tuple[str, ...] = SHAPES, **wo
             continue
         times.append(time.perf_counter() - start)
         cpu.append(time.process_time() - busy)
-        ratios.append((plan.ratio, k, shape))
+        ratios.append((plan.effort.ratio, k, shape))
         braces += other_brace(plan)
         others += bool(other_tools(plan))
         rows += "drilled row" in other_tools(plan)

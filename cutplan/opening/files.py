@@ -40,8 +40,8 @@ def opening_layers(job: Job, plan: OpeningPlan) -> tuple[SketchLayer, ...]:
                 read(
                     say(
                         "Hand cut: leave {allowance}, kerf {kerf} inside that.",
-                        allowance=inch_or_mm(plan.allowance_mm, None),
-                        kerf=inch_or_mm(plan.kerf_mm, 2),
+                        allowance=inch_or_mm(plan.tools.allowance_mm, None),
+                        kerf=inch_or_mm(plan.tools.kerf_mm, 2),
                     )
                 ),
             )

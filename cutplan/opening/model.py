@@ -9,9 +9,8 @@ from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import Point
-from cutplan.pattern.brace import BraceDesign, FittedBrace
+from cutplan.opening.brace.model import Bracing, PadWorth
 from cutplan.tables.band import Band
-from cutplan.tables.brace_sections import BraceSection
 from cutplan.texts import Message
 
 StepKind = Literal["measure", "brace", "mark", "drill", "window", "look", "cut", "part rib", "drop", "dress"]
@@ -164,84 +163,6 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class Stiffness:
-    """How stiff the skin stays beside the pads: stiffness open over stiffness closed, ratio per stage.
-
-    ``after`` holds, for the closed skin and after each section in order, the band without brace; ``braced`` the same
-    with the brace on. ``open`` and ``open_braced`` are the last of each. ``needed_after`` is the count of sections
-    after which the unbraced middle falls below ``limit``; None: never.
-    """
-
-    after: tuple[Band, ...]
-    braced: tuple[Band, ...]
-    limit: float
-    needed_after: int | None
-    method: Message | str
-
-    @property
-    def open(self) -> Band:
-        return self.after[-1]
-
-    @property
-    def open_braced(self) -> Band:
-        return self.braced[-1]
-
-
-@dataclass(frozen=True, slots=True)
-class PadWorth:
-    """What the modified skin is worth at one pad: stiffness after over before, in its plane and in bending [1]."""
-
-    pad: str
-    flat: Band
-    bent: Band
-
-
-@dataclass(frozen=True, slots=True)
-class BraceChoice:
-    """One design of brace compared with the others.
-
-    Parameters
-    ----------
-    design : BraceDesign or None
-        How it lies; None: no brace at all.
-    section : BraceSection
-        What it is cut from.
-    brace : FittedBrace or None
-        It laid out; None: it has no room.
-    pull, fold : Band or None
-        Stiffness kept with the opening open, pulled apart in the skin's plane and folded out of it [1].
-    missed : float
-        Share of the line's straight length that the tool does not get along beside it [1].
-    chosen : bool
-        Whether the plan takes it.
-    lacks_mm : float
-        Room that it lacks [mm].
-    blocked_mm : float
-        Length of the line that no tool at all gets along beside it [mm].
-    """
-
-    design: BraceDesign | None
-    section: BraceSection
-    brace: FittedBrace | None
-    pull: Band | None
-    fold: Band | None
-    missed: float
-    chosen: bool
-    lacks_mm: float
-    blocked_mm: float = 0.0
-
-    @property
-    def score(self) -> float:
-        """What it keeps in the softer of both ways [1]."""
-        return 0.0 if self.pull is None or self.fold is None else min(self.pull.mid, self.fold.mid)
-
-    @property
-    def tacks(self) -> int:
-        """Tacks to grind off."""
-        return self.brace.tacks if self.brace is not None else 0
-
-
-@dataclass(frozen=True, slots=True)
 class DatumPoint:
     """A point of the datum sheet [mm]: ``mark`` is punched into the skin outside the heat, ``pad`` is a pad."""
 
@@ -296,44 +217,84 @@ class DatumPlan:
 
 
 @dataclass(frozen=True, slots=True)
-class OpeningPlan:
-    """The whole plan to cut one opening.
+class ToolUse:
+    """What the opening is cut with.
 
-    ``cut_mm`` is the length along the kerf centres: perimeter, section cuts and windows. ``bound_mm`` is what no plan
-    of straight cuts along and across the opening can go below under the job's limits, ``bound_any_mm`` what no cuts of
-    any shape can; ``ratio`` is ``cut_mm`` over ``bound_mm``. ``proof`` names what the simulation has shown.
+    Parameters
+    ----------
+    main : str
+        Hand tool that the job or the plan takes for the line, one of ``pattern.wishes.HAND_TOOLS``.
+    said : Message
+        All tools of the cuts, in words.
+    kerf_mm : float
+        Width that the main tool removes [mm].
+    allowance_mm : float
+        What is left to dress back to the line [mm].
     """
 
-    line: Contour
-    perimeter_mm: float
-    corner_drills: tuple[Drill, ...]
-    drills: tuple[Drill, ...]
-    sections: tuple[Section, ...]
-    steps: tuple[Step, ...]
-    order: tuple[int, ...]
-    bridges: tuple[Cut, ...]
-    rib_parts: tuple[RibPart, ...]
-    brace_needed_from_step: int | None
-    brace_text: Message
-    braces: tuple[FittedBrace, ...]
-    brace_choices: tuple[BraceChoice, ...]
-    stiffness: Stiffness | None
-    datum: DatumPlan
-    time_min: Band
-    consumables: tuple[tuple[Message, Band], ...]
-    tool: str
-    tools_said: Message
+    main: str
+    said: Message
     kerf_mm: float
     allowance_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """What the work costs, and how near its cuts come to the least there can be.
+
+    Parameters
+    ----------
+    time_min : Band
+        Working time [min].
+    consumables : tuple of (Message, Band)
+        What is used up, named, in pieces.
+    cut_mm : float
+        Length along the kerf centres [mm]: perimeter, cuts across and windows.
+    bound_mm : float
+        What no plan of straight cuts along and across the opening can go below under the job's limits [mm].
+    bound_any_mm : float
+        What no cuts of any shape can go below [mm].
+    overcut_mm : float
+        Run-out on the face, all cuts together [mm].
+    """
+
+    time_min: Band
+    consumables: tuple[tuple[Message, Band], ...]
     cut_mm: float
     bound_mm: float
     bound_any_mm: float
     overcut_mm: float
-    proof: tuple[Message, ...]
-    findings: tuple[Finding, ...]
-    worth: tuple[PadWorth, ...] = ()
 
     @property
     def ratio(self) -> float:
         """Cut length over its lower bound [1]."""
         return self.cut_mm / self.bound_mm if self.bound_mm > 0.0 else 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class OpeningPlan:
+    """The whole plan to cut one opening.
+
+    ``drills`` holds every hole, windows among them; ``order`` the sections as they fall; ``proof`` names what the
+    simulation has shown, empty where it failed; ``worth`` what the modified skin is worth at each pad.
+    """
+
+    line: Contour
+    drills: tuple[Drill, ...]
+    sections: tuple[Section, ...]
+    order: tuple[int, ...]
+    bridges: tuple[Cut, ...]
+    rib_parts: tuple[RibPart, ...]
+    steps: tuple[Step, ...]
+    bracing: Bracing
+    datum: DatumPlan
+    tools: ToolUse
+    effort: Effort
+    proof: tuple[Message, ...]
+    findings: tuple[Finding, ...]
+    worth: tuple[PadWorth, ...] = ()
+
+    @property
+    def perimeter_mm(self) -> float:
+        """Length of the line [mm]."""
+        return self.line.length

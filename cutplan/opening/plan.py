@@ -8,9 +8,10 @@ from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
 from cutplan.opening.assembly import Assembly, assembled
 from cutplan.opening.brace.choose import brace_choices, brace_findings, with_braces
+from cutplan.opening.brace.model import BraceChoice, Bracing, Stiffness
 from cutplan.opening.brace.stiffness import open_stiffness
 from cutplan.opening.doubts import doubts
-from cutplan.opening.model import BraceChoice, OpeningPlan, Step, Stiffness
+from cutplan.opening.model import Effort, OpeningPlan, Step, ToolUse
 from cutplan.opening.steps.bracing import brace_line, with_brace_note
 from cutplan.opening.steps.effort import consumables, time_band
 from cutplan.opening.steps.words import tools_said
@@ -59,45 +60,49 @@ def plan_opening(job: Job, shop: Shop, line: Contour | None = None) -> OpeningPl
 
 def _finished(made: Assembly) -> OpeningPlan:
     """The plan with what the brace is worth, how long it takes and what was noticed."""
-    job, line, layouts = made.job, made.line, made.layouts
+    job, line = made.job, made.line
     choices = brace_choices(job, line)
     sections = tuple(w.section for w in made.works)
     on_skin = next((b for b in made.braces if b.on == "marked"), None)
     stiff = open_stiffness(job, line, [s.contour for s in sections], on_skin) if job.pads else None
     needed = _needed_step(made.steps, stiff, made.order)
+    return OpeningPlan(
+        line=line,
+        drills=made.drills + made.windows,
+        sections=sections,
+        order=made.order,
+        bridges=tuple(b for w in made.works for b in w.bridges),
+        rib_parts=made.parts,
+        steps=with_brace_note(made.steps, needed),
+        bracing=Bracing(made.braces, choices, brace_line(job, made.braces), stiff, needed),
+        datum=made.datum,
+        tools=ToolUse(
+            made.kit.main,
+            say("{all}", all=tools_said(c.tool for s in made.steps for c in s.cuts)),
+            made.waste.kerf_mm,
+            job.opening.allowance_mm,
+        ),
+        effort=_effort(made),
+        proof=_proved(made.proof.ok, made.proof.checks, line_proof(job, line)),
+        findings=tuple(_findings(made, choices)),
+        worth=skin_worth(job, line),
+    )
+
+
+def _effort(made: Assembly) -> Effort:
+    """Time, what is used up, and the length of the cuts beside its lower bounds."""
+    layouts = made.layouts
     cuts = tuple(c for s in made.steps for c in s.cuts)
     windows_mm = sum(pi * w.diameter_mm for w in made.windows)
     least = sum(layout.waste.path.length for layout in layouts) + windows_mm
     across = sum(e.nominal_mm for layout in layouts for e in layout.edges if e.kind == "divide")
-    return OpeningPlan(
-        line=line,
-        perimeter_mm=line.length,
-        corner_drills=tuple(d for d in made.drills if d.purpose in ("corner", "turn")),
-        drills=made.drills + made.windows,
-        sections=sections,
-        steps=with_brace_note(made.steps, needed),
-        order=made.order,
-        bridges=tuple(b for w in made.works for b in w.bridges),
-        rib_parts=made.parts,
-        brace_needed_from_step=needed,
-        brace_text=brace_line(job, made.braces),
-        braces=made.braces,
-        brace_choices=choices,
-        stiffness=stiff,
-        datum=made.datum,
-        time_min=time_band(cuts, made.drills, len(made.windows), made.parts, len(sections), line.length),
+    return Effort(
+        time_min=time_band(cuts, made.drills, len(made.windows), made.parts, len(made.works), made.line.length),
         consumables=consumables(cuts, len(made.windows), made.parts),
-        tool=made.kit.main,
-        tools_said=say("{all}", all=tools_said(c.tool for c in cuts)),
-        kerf_mm=made.waste.kerf_mm,
-        allowance_mm=job.opening.allowance_mm,
         cut_mm=least + across,
         bound_mm=least + sum(layout.forced.straight_mm for layout in layouts),
         bound_any_mm=least + sum(layout.forced.any_mm for layout in layouts),
         overcut_mm=sum(2.0 * c.run_out_mm for c in cuts if c.kind != "bridge"),
-        proof=_proved(made.proof.ok, made.proof.checks, line_proof(job, line)),
-        findings=tuple(_findings(made, choices)),
-        worth=skin_worth(job, line),
     )
 
 

@@ -39,15 +39,15 @@ def work_marks(job: Job, plan: OpeningPlan) -> WorkMarks:
     holes += [WorkHole(m.name, m.at, 0.0) for m in marks]
     cuts = [c for s in plan.steps for c in s.cuts]
     lines: list[WorkLine] = []
-    if plan.allowance_mm > 0.0:
-        rough = [c for c in offset_contour(plan.line, -plan.allowance_mm, join="sharp") if c.ccw]
+    if plan.tools.allowance_mm > 0.0:
+        rough = [c for c in offset_contour(plan.line, -plan.tools.allowance_mm, join="sharp") if c.ccw]
         lines += [WorkLine("second line", c.segments) for c in rough]
     lines += [WorkLine("across", c.path) for c in cuts if c.kind == "divide"]
     lines += [WorkLine("bridge", _bars(c)) for c in plan.bridges]
     for rib in job.skin.ribs:
         kind: WorkKind = "rib" if rib.knowledge == "known" else "suspected rib"
         lines += [WorkLine(kind, part) for part in _clipped([Line(a, b) for a, b in pairwise(rib.path)], margin)]
-    for brace in plan.braces:
+    for brace in plan.bracing.fitted:
         for bar in brace.bars if brace.on == "marked" else ():
             shapes: list[Contour] = [bar.footprint(), *bar.foot_contours()]
             lines += [WorkLine("brace", part) for shape in shapes for part in _clipped(shape.segments, margin)]

@@ -12,8 +12,8 @@ from cutplan.fem.mesh import Floats
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import flatten_array
 from cutplan.geometry.vector import Point
+from cutplan.opening.brace.model import PadWorth
 from cutplan.opening.datum import held_places
-from cutplan.opening.model import PadWorth
 from cutplan.pattern.brace_designs import skin_box
 from cutplan.pattern.job import Job
 from cutplan.tables.band import Band, spread

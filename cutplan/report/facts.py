@@ -183,7 +183,7 @@ def _opening(results: Results, lang: str) -> Iterable[Fact]:
     exact = told("source.exact", lang)
     g.one("perimeter", plan.perimeter_mm, "mm", exact)
     g.one("sections", len(plan.sections), "1", told("source.opening", lang))
-    g.one("cut", plan.cut_mm, "mm", told("source.opening", lang), 0)
+    g.one("cut", plan.effort.cut_mm, "mm", told("source.opening", lang), 0)
     if plan.sections:
         g.one(
             "heaviest",
@@ -192,11 +192,11 @@ def _opening(results: Results, lang: str) -> Iterable[Fact]:
             told("source.mass", lang, source=Reader(lang)(CARBON_STEEL.source)),
             2,
         )
-    g.band("time", plan.time_min)
-    if plan.stiffness is not None:
-        g.band("stiffness", plan.stiffness.open, 2)
+    g.band("time", plan.effort.time_min)
+    if plan.bracing.stiffness is not None:
+        g.band("stiffness", plan.bracing.stiffness.open, 2)
         if results.job.brace is not None:
-            g.band("stiffness_braced", plan.stiffness.open_braced, 2)
+            g.band("stiffness_braced", plan.bracing.stiffness.open_braced, 2)
     return g.found
 
 

@@ -213,13 +213,13 @@ def opening_section(results: Results, lang: str) -> list[Raw]:
         "opening.lead" if len(plan.sections) != 1 else "opening.lead_one",
         lang,
         count=len(plan.sections),
-        tool=read(plan.tools_said),
+        tool=read(plan.tools.said),
         perimeter=format_length(plan.perimeter_mm, display, 0),
     )
     title = told("opening.picture", lang)
     found = [tag("p", lead)]
-    if plan.brace_text:
-        found.append(tag("p", read(plan.brace_text), class_="box"))
+    if plan.bracing.text:
+        found.append(tag("p", read(plan.bracing.text), class_="box"))
     found.append(zoomable(svg(overview_page(results, lang), "opening-svg", title, lead), "opening-figure", title, lang))
     items = []
     for step, page in zip(plan.steps, step_pages(results, plan, lang), strict=True):

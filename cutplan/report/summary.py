@@ -189,9 +189,9 @@ def _opening(results: Results) -> dict[str, Any] | None:
         ],
         "order": list(plan.order),
         "steps": [s.kind for s in plan.steps],
-        "cut_length_mm": round(plan.cut_mm, 3),
-        "tool": plan.tool,
-        "time_min": _band(plan.time_min),
+        "cut_length_mm": round(plan.effort.cut_mm, 3),
+        "tool": plan.tools.main,
+        "time_min": _band(plan.effort.time_min),
         "braces": [
             {
                 "design": c.design,
@@ -204,7 +204,7 @@ def _opening(results: Results) -> dict[str, Any] | None:
                 "tacks": c.tacks,
                 "chosen": c.chosen,
             }
-            for c in plan.brace_choices
+            for c in plan.bracing.choices
         ],
         "worth": [
             {"pad": w.pad, "in_plane": _three(w.flat), "bending": _three(w.bent), "kind": "stiffness, not strength"}

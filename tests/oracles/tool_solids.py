@@ -91,7 +91,7 @@ class Box:
 
 def boxes(plan: object) -> list[Box]:
     out = []
-    for brace in plan.braces:  # type: ignore[attr-defined]
+    for brace in plan.bracing.fitted:  # type: ignore[attr-defined]
         if brace.on != "marked":
             continue
         for bar in brace.bars:

@@ -20,8 +20,8 @@ from cutplan.tables.by_hand.hand_tools import TOOLS
 def check(job: Job, plan: OpeningPlan) -> None:
     failed = [f.message for f in plan.findings if f.code == "plan-not-proved"]
     assert not failed, failed
-    assert plan.cut_mm >= plan.bound_mm * (1.0 - 1e-9)  # exact: nothing goes below a lower bound
-    assert plan.bound_mm >= plan.bound_any_mm - 1e-6
+    assert plan.effort.cut_mm >= plan.effort.bound_mm * (1.0 - 1e-9)  # exact: nothing goes below a lower bound
+    assert plan.effort.bound_mm >= plan.effort.bound_any_mm - 1e-6
     numbers = [s.number for s in plan.sections]
     assert sorted(plan.order) == sorted(numbers) == list(range(1, len(numbers) + 1))
     assert not {f.code for f in plan.findings} & {"section-over-limit"}
@@ -65,7 +65,7 @@ def test_two_hundred_random_openings(block: int) -> None:
         job = random_job(random.Random(7_000_003 + k), SHAPES[k % len(SHAPES)])
         plan = plan_opening(job, Shop())
         check(job, plan)
-        assert plan.ratio <= 1.6, (k, plan.ratio)  # tripwire: far above what any of them needs
+        assert plan.effort.ratio <= 1.6, (k, plan.effort.ratio)  # tripwire: far above what any of them needs
 
 
 @pytest.mark.slow
@@ -75,4 +75,4 @@ def test_random_openings_of_other_shapes(shape: str) -> None:
         job = random_job(random.Random(9_000_011 + 31 * k), shape)
         plan = plan_opening(job, Shop())
         check(job, plan)
-        assert plan.ratio <= 1.6, (k, plan.ratio)  # tripwire: far above what any of them needs
+        assert plan.effort.ratio <= 1.6, (k, plan.effort.ratio)  # tripwire: far above what any of them needs

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 from cutplan.errors import GeometryError
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
+from cutplan.opening.brace.model import BraceChoice
 from cutplan.opening.brace.reach import blocked_mm, missed_share
 from cutplan.opening.cuts.surroundings import around
 from cutplan.opening.cuts.toolset import toolset
-from cutplan.opening.model import BraceChoice
 from cutplan.pattern.brace_designs import layouts, under_mm, with_part
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line

@@ -13,8 +13,8 @@ from cutplan.fem.mesh import Floats
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import flatten_array
 from cutplan.geometry.vector import Point
+from cutplan.opening.brace.model import Stiffness
 from cutplan.opening.brace.skin_model import VERTICES, Mask, SkinModel, skin_model
-from cutplan.opening.model import Stiffness
 from cutplan.pattern.brace import FittedBrace
 from cutplan.pattern.brace_designs import brace_axis, skin_box
 from cutplan.pattern.job import Job

@@ -14,7 +14,7 @@ from cutplan.texts import Reader, say
 
 def opening_brace(plan: OpeningPlan) -> FittedBrace | None:
     """Return the brace that is on while the opening is cut."""
-    return next((b for b in plan.braces if b.on == "marked"), None)
+    return next((b for b in plan.bracing.fitted if b.on == "marked"), None)
 
 
 def brace_now_items(plan: OpeningPlan, u: float, read: Reader) -> list[Item]:

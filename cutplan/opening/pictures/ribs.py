@@ -46,7 +46,7 @@ def rib_items(
     away = union_all([to_shapely(plan.sections[_index(plan, n)].contour, 0.05) for n in gone]) if gone else None
     taken: list[BaseGeometry] = [
         to_shapely(plan.line, 0.5),
-        *(to_shapely(f) for b in plan.braces for f in b.foot_contours()),
+        *(to_shapely(f) for b in plan.bracing.fitted for f in b.foot_contours()),
     ]
     for rib in job.skin.ribs:
         path = LineString(rib.path).intersection(frame)

@@ -70,7 +70,7 @@ def step_figure(job: Job, plan: OpeningPlan, i: int, caption: bool = True, read:
     step = plan.steps[i]
     if step.kind == "measure":
         return _captioned(datum_figure(job, plan), step, caption, read)
-    box = skin_box(job, plan.line, plan.braces)
+    box = skin_box(job, plan.line, plan.bracing.fitted)
     u = paper_unit(box)
     before = plan.steps[:i]
     drilled = [d for s in before for d in s.drills]
@@ -108,7 +108,7 @@ def _now(job: Job, plan: OpeningPlan, step: Step, current: Section | None, u: fl
         items += boxed_text(read(say("DRESS TO THE LINE")), plan.line.box.centre, 5.0, u, colour=NOW, bold=True)
         return items
     if step.drills:
-        return drill_now_items(job, step.drills, plan.line, skin_box(job, plan.line, plan.braces), u)
+        return drill_now_items(job, step.drills, plan.line, skin_box(job, plan.line, plan.bracing.fitted), u)
     inside = current.label_at if current else None
     items += number_items(current, u, True, plan.line) if current is not None else []
     if step.kind == "cut":
@@ -197,7 +197,7 @@ def _captioned(figure: Figure, step: Step, caption: bool, read: Reader) -> Figur
 def overview_figure(job: Job, plan: OpeningPlan, read: Reader | None = None) -> Figure:
     """Return the opening with everything at once: holes, sections in order, cuts, bridges, ribs and brace."""
     read = read or Reader(job.language, job.display)
-    box = skin_box(job, plan.line, plan.braces)
+    box = skin_box(job, plan.line, plan.bracing.fitted)
     u = paper_unit(box)
     items: list[Item] = list(skin_items(box, plan.line))
     items += rib_items(job, plan, box, (), (), u, read)
@@ -220,12 +220,12 @@ def datum_figure(job: Job, plan: OpeningPlan) -> Figure:
     from shapely import Polygon as GeosPolygon
 
     at = {p.name: p.at for p in plan.datum.points}
-    box = skin_box(job, plan.line, plan.braces)
+    box = skin_box(job, plan.line, plan.bracing.fitted)
     for p in plan.datum.points:
         box = box.joined(Box(p.at.x, p.at.y, p.at.x, p.at.y))
     u = paper_unit(box)
     box = box.grown(4.0 * u)
-    items: list[Item] = list(skin_items(skin_box(job, plan.line, plan.braces), plan.line))
+    items: list[Item] = list(skin_items(skin_box(job, plan.line, plan.bracing.fitted), plan.line))
     pen = Pen(0.3, NOW)
     for d in plan.datum.lines:
         items.append(line(at[d.a], at[d.b], pen, f"datum {d.label}"))

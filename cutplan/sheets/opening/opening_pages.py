@@ -38,15 +38,15 @@ def opening_pages(b: Builder, results: Results) -> None:
         b.say(
             "opening.lead" if len(plan.sections) != 1 else "opening.lead_one",
             count=len(plan.sections),
-            tool=b.read(plan.tools_said),
+            tool=b.read(plan.tools.said),
             perimeter=format_length(plan.perimeter_mm, job.display, 0),
         ),
         CELL,
     )
     if plan.proof:
         b.para(sentence(b.read(plan.proof[0])), SMALL)
-    if plan.brace_text:
-        b.box(b.read(plan.brace_text), CELL, bold=True)
+    if plan.bracing.text:
+        b.box(b.read(plan.bracing.text), CELL, bold=True)
     whole, rows = overview(results, b.lang), _section_rows(b, results, plan)
     measured = sum(_measure_height(b, s) for s in plan.steps if s.kind == "measure")
     if whole is not None and rows and job.display == "mm" and len(rows) <= _MOST_BESIDE:

@@ -11,7 +11,8 @@ from cutplan.units import format_length
 
 if TYPE_CHECKING:
     from cutplan.geometry.vector import Point
-    from cutplan.opening.model import BraceChoice, OpeningPlan
+    from cutplan.opening.brace.model import BraceChoice
+    from cutplan.opening.model import OpeningPlan
 
 
 def coordinate_rows(b: Builder, plan: OpeningPlan) -> list[list[str]]:
@@ -73,7 +74,7 @@ def _reach_said(choice: BraceChoice) -> Message:
 
 def brace_rows(read: Reader, plan: OpeningPlan) -> list[list[str]]:
     """Return the braces compared with a header; empty without any."""
-    if not plan.brace_choices:
+    if not plan.bracing.choices:
         return []
     keys = (
         say("Brace"),
@@ -83,7 +84,7 @@ def brace_rows(read: Reader, plan: OpeningPlan) -> list[list[str]]:
         say("Tacks"),
     )
     rows = [[read(k) for k in keys]]
-    for c in plan.brace_choices:
+    for c in plan.bracing.choices:
         name = read(design_said(c))
         bands = [f"{v.mid:.2f} ({v.low:.2f} … {v.high:.2f})" if v is not None else "–" for v in (c.pull, c.fold)]
         rows.append([f"▶ {name}" if c.chosen else name, *bands, read(_reach_said(c)), str(c.tacks) if c.brace else "–"])
@@ -93,7 +94,7 @@ def brace_rows(read: Reader, plan: OpeningPlan) -> list[list[str]]:
 def brace_table(b: Builder, results: Results) -> None:
     """Write the comparison of braces, how it was found and why one is taken."""
     plan = results.opening
-    if plan is None or not plan.brace_choices:
+    if plan is None or not plan.bracing.choices:
         return
     from cutplan.opening.brace.choose import method_said
 

@@ -125,7 +125,7 @@ def consumable_rows(results: Results, lang: str = "en") -> list[list[str]]:
             ]
         )
     if results.opening is not None:
-        for name, band in results.opening.consumables:
+        for name, band in results.opening.effort.consumables:
             if band.high >= 0.5:
                 pieces = told("parts.pieces", lang, low=floor(band.low), high=ceil(band.high))
                 rows.append([Reader(lang, results.job.display)(name), pieces, told("parts.opening_for", lang)])

@@ -78,7 +78,7 @@ def test_a_square_on_its_corner_needs_no_cut_along_its_own_sides() -> None:
     skin = Skin(2.5, "mild", Walls(60, 60, 60, 60), 80.0, ())
     job = Job("a", Plate(rectangle(0, 0, 190, 190, 5).turned(0.4), (), 2.5), Joint("butt", 1.0), skin)
     plan = plan_opening(job, Shop())
-    assert len(plan.sections) == 1 and plan.proof and plan.ratio == pytest.approx(1.0)
+    assert len(plan.sections) == 1 and plan.proof and plan.effort.ratio == pytest.approx(1.0)
 
 
 def _braced(kind: str = "tube") -> Job:
@@ -97,13 +97,13 @@ def _braced(kind: str = "tube") -> Job:
 def test_the_brace_stands_beside_the_line_and_in_nobodys_way() -> None:
     job = with_braces(_braced())
     plan = plan_opening(job, Shop())
-    assert plan.proof and len(plan.braces) == 1 and plan.braces == job.braces
-    near = around(job, plan.braces)
+    assert plan.proof and len(plan.bracing.fitted) == 1 and plan.bracing.fitted == job.braces
+    near = around(job, plan.bracing.fitted)
     for step in plan.steps:
         for cut in step.cuts:
             assert near.clear(cut.reach, cut.tool, cut.depth_mm, above_only=True), cut.name
     # the real part is bolted to the plate later: until then another brace stands on the skin
-    opening, part = plan_opening(_braced("part"), Shop()).braces
+    opening, part = plan_opening(_braced("part"), Shop()).bracing.fitted
     assert opening.on_skin and part.design == "part" and part.on == "tacked"
 
 
@@ -116,5 +116,5 @@ def test_a_foot_in_the_way_is_found() -> None:
     bad = Cut("C99", "divide", (line,), (Line(Point(-20.0, 75.0), Point(127.0, 75.0)),), "cut-off disc", 3.5, 7.0)
     steps = list(plan.steps)
     steps[k] = replace(step, cuts=(*step.cuts, bad))
-    found = simulate(job, plan.line, plan.kerf_mm, steps, plan.sections).failures
+    found = simulate(job, plan.line, plan.tools.kerf_mm, steps, plan.sections).failures
     assert any("the brace stands in the way of cut C99" in str(f) for f in found)

@@ -81,7 +81,7 @@ def test_sections_keep_the_limits_and_make_up_the_waste(plan: OpeningPlan) -> No
     inside = plan.line.area
     # exact: the sections fill the path's inside, the net line less allowance and half a kerf all round
     gone = sum(s.contour.area for s in plan.sections)
-    d = plan.allowance_mm + 0.5 * plan.kerf_mm
+    d = plan.tools.allowance_mm + 0.5 * plan.tools.kerf_mm
     assert gone == pytest.approx(inside - plan.perimeter_mm * d, rel=0.002)
 
 
@@ -195,7 +195,7 @@ def failures(job: Job, plan: OpeningPlan, **changed: object) -> str:
         steps = [s for s in steps if s.number != changed["drop_step"]]
     if "edit" in changed:
         steps = [changed["edit"](s) for s in steps]  # type: ignore[operator]
-    return " | ".join(str(f) for f in simulate(job, plan.line, plan.kerf_mm, steps, plan.sections).failures)
+    return " | ".join(str(f) for f in simulate(job, plan.line, plan.tools.kerf_mm, steps, plan.sections).failures)
 
 
 def test_fault_forgotten_bridges(plan: OpeningPlan) -> None:

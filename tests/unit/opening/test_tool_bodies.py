@@ -77,7 +77,8 @@ def lowered(brace: FittedBrace, to: float) -> FittedBrace:
 def test_the_judge_sees_a_bar_put_in_the_way() -> None:
     job = read_job(SAMPLES[-2])
     plan = plan_opening(job, Shop())
-    low = replace(plan, braces=tuple(lowered(b, 0.1) for b in plan.braces))
+    bracing = replace(plan.bracing, fitted=tuple(lowered(b, 0.1) for b in plan.bracing.fitted))
+    low = replace(plan, bracing=bracing)
     assert boxes(plan) and any("blocked" in w for w in faults(job, low))
 
 

@@ -86,7 +86,7 @@ def test_no_distance_is_asked_for_through_what_stands_on_the_skin(plan: OpeningP
     at = {p.name: p.at for p in plan.datum.points}
     bars = [
         c
-        for b in plan.braces
+        for b in plan.bracing.fitted
         for bar in b.bars
         for c in ((bar.footprint(),) if bar.underside_mm == 0.0 else bar.foot_contours())
     ]

@@ -112,14 +112,14 @@ def test_every_figure_has_a_unit_and_a_source(lang: str) -> None:
 def test_stiffness_is_told_as_a_ratio_with_decimals_and_braces_and_pads_in_tables() -> None:
     results = small()
     plan = results.opening
-    assert plan is not None and plan.worth and plan.brace_choices
+    assert plan is not None and plan.worth and plan.bracing.choices
     found, html = tree(results)
     kept = [r for r in found.tables["all-figures"] if "tiffness" in r[0]]
     assert kept and all(r[2] == "ratio" and re.fullmatch(r"\d\.\d\d", r[1]) for r in kept), kept
     braces = found.tables["braces"][1:]
-    assert len(braces) == len(plan.brace_choices) and sum(r[0].startswith("▶") for r in braces) == 1
+    assert len(braces) == len(plan.bracing.choices) and sum(r[0].startswith("▶") for r in braces) == 1
     told = summary(results)["opening"]
-    assert [c["design"] for c in told["braces"]] == [c.design for c in plan.brace_choices]
+    assert [c["design"] for c in told["braces"]] == [c.design for c in plan.bracing.choices]
     assert sum(c["chosen"] for c in told["braces"]) == 1
     for row, worth, plain in zip(found.tables["worth"][1:], plan.worth, told["worth"], strict=True):
         assert row[0] == worth.pad == plain["pad"]
