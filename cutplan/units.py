@@ -125,14 +125,14 @@ def format_length(mm: float, display: UnitName = "mm", digits: int = 1) -> str:
     mm : float
         Length [mm].
     display : {"mm", "in"}
-        ``"in"`` shows the nearest 1/64 inch with the millimetre beside it.
+        ``"in"`` shows inches as :func:`inch_text` writes them, with the millimetre beside it.
     digits : int
         Decimals of the millimetre.
     """
     metric = f"{mm:.{digits}f} mm"
     if display == "mm":
         return metric
-    return f"{inch_fraction(mm)} in ({metric})"
+    return f"{inch_text(mm)} in ({metric})"
 
 
 def inch_fraction(mm: float) -> str:
@@ -145,3 +145,23 @@ def inch_fraction(mm: float) -> str:
     part = Fraction(rest, 64)
     text = f"{part.numerator}/{part.denominator}"
     return f"{sign}{whole} {text}" if whole else f"{sign}{text}"
+
+
+#: Below this a length is read with caliper, feeler or dial, not with a tape [mm]: an eighth of an inch.
+_TAPE_MM = MM_PER_INCH / 8.0
+#: A fraction stands for a small length where it is so close to it [1]: no more than the last digit of its millimetres.
+_CLOSE = 0.015
+
+
+def inch_text(mm: float) -> str:
+    """Return a length in inches for people: a fraction of the tape, or thousandths where a fraction would tell it wrong.
+
+    Half a millimetre is no 1/64 inch but 0.020; what is smaller than half a thousandth keeps its first figure.
+    """
+    inches = abs(mm) / MM_PER_INCH
+    off = abs(round(inches * 64.0) / 64.0 - inches)
+    if abs(mm) >= _TAPE_MM or off <= _CLOSE * inches:
+        return inch_fraction(mm)
+    digits = 3 if inches >= 0.0005 else min(-math.floor(math.log10(inches)), 9)
+    text = f"{inches:.{digits}f}"
+    return f"-{text}" if mm < 0 and float(text) else text

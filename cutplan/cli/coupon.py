@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from cutplan.cli.show import print_json, said, tell
 from cutplan.errors import UsageError
 from cutplan.tables.paper import offered
-from cutplan.texts import Reader, code, name, say
+from cutplan.texts import code, name, say
 from cutplan.texts.catalogue import LANGUAGES
 
 
@@ -48,7 +49,9 @@ def add(commands: Any) -> None:
         "--thickness", default=None, metavar="LENGTH", help=said(say("kerf and weld: thickness of the trial piece"))
     )
     p.add_argument("--reading", default=None, metavar="LENGTH", help=said(say("reading error of your rule or caliper")))
-    p.add_argument("--units", choices=("mm", "in"), default="mm", help=said(say("unit of readings that name none")))
+    p.add_argument(
+        "--units", choices=("mm", "in"), help=said(say("unit of readings that name none (default: the job's, else mm)"))
+    )
     p.add_argument(
         "--shop",
         type=Path,
@@ -69,15 +72,16 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
-    from cutplan.project.coupons.run import Request, language_of, learn, make_coupon, next_call
+    from cutplan.project.coupons.run import Request, asked_by, learn, make_coupon, next_call
     from cutplan.units import parse_length
 
     def length(text: str | None, where: str) -> float | None:
-        return None if text is None else parse_length(text, args.units, where)
+        return None if text is None else parse_length(text, reader.units, where)
 
-    request = Request(
-        kind=args.kind,
-        job=args.job,
+    asked = Request(args.kind, args.job, language=args.language, units=args.units)
+    reader = asked_by(asked)
+    request = replace(
+        asked,
         paper=args.paper,
         printer=args.printer,
         process=args.process,
@@ -85,9 +89,7 @@ def run(args: argparse.Namespace) -> int:
         reading_mm=length(args.reading, "--reading"),
         shop=args.shop,
         sure=args.yes,
-        language=args.language,
     )
-    reader = Reader(language_of(request), args.units)
     if args.measured:
         readings: dict[str, float] = {}
         for pair in args.measured:
@@ -98,7 +100,7 @@ def run(args: argparse.Namespace) -> int:
                     "--measured",
                     say("for example {call}", call=code("--measured x=179.6 y=260.4")),
                 )
-            readings[key.strip()] = parse_length(value, args.units, f"--measured {key}")
+            readings[key.strip()] = parse_length(value, reader.units, f"--measured {key}")
         learnt = learn(request, readings, args.shop)
         if args.json:
             print_json(

@@ -13,8 +13,8 @@ from cutplan.sheets.pictures import place
 from cutplan.sheets.plate.plate_drawing import LABEL_MM, plate_figure
 from cutplan.sheets.results import Results
 from cutplan.sheets.sign_off import signoff
-from cutplan.texts import Message, say
-from cutplan.units import format_length
+from cutplan.texts import Message, code, mm, say
+from cutplan.units import MM_PER, format_length
 
 #: The largest deviation is drawn as this share of the part's diagonal.
 _DRAWN_SHARE = 0.06
@@ -45,7 +45,7 @@ def as_built_pages(b: Builder, results: Results, found: Inspection) -> None:
         b.para("• " + " ".join(sentence(t) for t in (f.message, f.fix) if t), CELL)
     if found.points and found.fit is not None:
         figure, times = deviation_figure(results, found)
-        caption = b.say("built.picture", times=f"{times:.0f}", rms=f"{found.fit.rms_mm:.2f}")
+        caption = b.say("built.picture", times=f"{times:.0f}", unit=b.job.display, rms=mm(found.fit.rms_mm, 2))
         place(b, figure, 95.0, caption=caption, scale_text=False)
     if found.loop is not None:
         _moved_table(b, found.loop)
@@ -56,14 +56,14 @@ def as_built_pages(b: Builder, results: Results, found: Inspection) -> None:
             b.read(c.label),
             _len(b, c.plan_mm),
             _len(b, c.measured_mm),
-            f"{c.deviation_mm:+.2f}",
-            f"{c.low_mm:+.2f} … {c.high_mm:+.2f}",
+            _signed(b, c.deviation_mm),
+            f"{_signed(b, c.low_mm, unit=False)} … {_signed(b, c.high_mm)}",
             b.say("built.ok") if c.ok else b.say("built.bad"),
         ]
         for c in found.checked
     ]
     if rows:
-        b.table([head, *rows], (1.6, 1.2, 1.2, 0.7, 1.4, 0.8), tag="checked", title=b.say("built.values"))
+        b.table([head, *rows], (1.6, 1.2, 1.2, 0.9, 1.5, 0.8), tag="checked", title=b.say("built.values"))
     sources = dict.fromkeys(_source(b, c.source) for c in found.checked)
     if sources:
         b.para(b.say("built.sources", sources="; ".join(sources)), CELL)
@@ -76,9 +76,9 @@ def _moved_table(b: Builder, loop: DatumLoop) -> None:
         [
             b.say(stage_said(m.stage)),
             m.point,
-            f"{m.dx_mm:+.1f}",
-            f"{m.dy_mm:+.1f}",
-            f"{m.distance_mm:.1f} ± {m.error_mm:.1f}",
+            _signed(b, m.dx_mm, 1, unit=False),
+            _signed(b, m.dy_mm, 1, unit=False),
+            f"{_plain(b, m.distance_mm)} ± {_plain(b, m.error_mm)}",
             b.say(say("yes") if m.told else say("no")),
         ]
         for m in sorted(loop.moved, key=lambda m: (STAGES.index(m.stage), not m.is_pad))
@@ -86,7 +86,13 @@ def _moved_table(b: Builder, loop: DatumLoop) -> None:
     ]
     if rows:
         since = say("since before cutting") if loop.since else say("against the plan")
-        title = b.say(say("How far the datum points moved, {since}, in mm with the standard error", since=since))
+        title = b.say(
+            say(
+                "How far the datum points moved, {since}, in {unit} with the standard error",
+                since=since,
+                unit=code(b.job.display),
+            )
+        )
         b.table([head, *rows], (1.3, 1.2, 0.8, 0.8, 1.2, 0.6), tag="moved", title=title)
         b.para(b.say(told_said()), SMALL)
 
@@ -95,8 +101,19 @@ def _source(b: Builder, source: Message | str) -> str:
     return b.say(f"built.source.{source}") if source in ("pitch_mm", "flatness_mm") else b.read(source)
 
 
-def _len(b: Builder, mm: float) -> str:
-    return format_length(mm, b.job.display, 2)
+def _len(b: Builder, length_mm: float) -> str:
+    return format_length(length_mm, b.job.display, 2)
+
+
+def _signed(b: Builder, length_mm: float, digits: int = 2, *, unit: bool = True) -> str:
+    """A difference with its sign in the units of the job: decimals, since it is read with caliper or dial."""
+    inch = b.job.display == "in"
+    text = f"{length_mm / MM_PER[b.job.display]:+.{digits + inch}f}"
+    return f"{text} {b.job.display}" if unit else text
+
+
+def _plain(b: Builder, length_mm: float) -> str:
+    return _signed(b, length_mm, 1, unit=False).lstrip("+-")
 
 
 def deviation_figure(results: Results, found: Inspection) -> tuple[Figure, float]:
@@ -112,5 +129,11 @@ def deviation_figure(results: Results, found: Inspection) -> tuple[Figure, float
             items += arrow(p.plan, end, Pen(0.6), 0.015 * diagonal, f"deviation {p.name}")
         else:
             items.append(ring(p.plan, 0.008 * diagonal, Pen(0.5), tag=f"deviation {p.name}"))
-        items.append(Text(f"{p.deviation_mm:.2f}", Point(end.x, end.y), LABEL_MM, tag="deviation-value"))
+        items.append(Text(_deviation(results, p.deviation_mm), Point(end.x, end.y), LABEL_MM, tag="deviation-value"))
     return Figure(tuple(items), base.box.grown(_DRAWN_SHARE * diagonal)), times
+
+
+def _deviation(results: Results, length_mm: float) -> str:
+    """A deviation without its unit, which the caption names."""
+    display = results.job.display
+    return f"{length_mm / MM_PER[display]:.{2 if display == 'mm' else 3}f}"

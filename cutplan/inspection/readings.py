@@ -11,7 +11,8 @@ from typing import Literal, cast
 
 from cutplan.errors import CutplanError, JobError
 from cutplan.inspection.cells import plain
-from cutplan.texts import Message, name, say, template
+from cutplan.texts import Message, code, every, mm, name, plural, say, template, together
+from cutplan.texts.values import Name
 from cutplan.units import UnitName, parse_length
 
 ReadingKind = Literal["distance", "x", "y", "dial", "feeler", "gap", "before", "open", "tacked", "welded", "done"]
@@ -27,6 +28,8 @@ ON_THE_WAY: tuple[ReadingKind, ...] = ("gap", "dial")
 MOST_LINES = 5000
 #: Longest line that is read; no form has one, and the standard's own reader stops at cells of 131,072 letters.
 LONGEST_LINE = 20_000
+#: Longest length that is believed [mm].
+_LONGEST_MM = 20_000.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,17 +102,32 @@ def read_readings(text: str, unit: UnitName = "mm", where: str = "readings") -> 
     """
     lines = text.lstrip("\ufeff").splitlines()
     if not lines or not lines[0].strip():
-        raise JobError("the file of readings is empty", where, "fill in the form that comes with the job sheet")
+        raise JobError(
+            say("the file of readings is empty"), where, say("fill in the form that comes with the job sheet")
+        )
     if len(lines) > MOST_LINES:
-        raise JobError(f"{len(lines)} lines of readings, at most {MOST_LINES} are taken", where)
+        raise JobError(
+            say("{count} lines of readings, at most {most} are taken", count=len(lines), most=MOST_LINES), where
+        )
     if any(len(line) > LONGEST_LINE for line in lines):
-        raise JobError(f"a line of readings is longer than {LONGEST_LINE} letters", where, "give the form only")
+        raise JobError(
+            say("a line of readings is longer than {most} letters", most=LONGEST_LINE), where, say("give the form only")
+        )
     head = lines[0]
     mark = max(",;\t", key=head.count)
     rows = csv.reader(StringIO("\n".join(lines)), delimiter=mark)
     names = [n.strip().lower() for n in next(rows)]
-    problems = [f"{where}:1: column {n!r} is not known{_nearest(n, COLUMNS)}" for n in names if n and n not in COLUMNS]
-    problems += [f"{where}:1: column {n!r} is missing" for n in ("kind", "name", "measured") if n not in names]
+    top = f"{where}:1"
+    problems: list[Message] = [
+        _problem(top, say("column {name} is not known{near}", name=_quoted(n), near=_nearest(n, COLUMNS)))
+        for n in names
+        if n and n not in COLUMNS
+    ]
+    problems += [
+        _problem(top, say("column {name} is missing", name=_quoted(n)))
+        for n in ("kind", "name", "measured")
+        if n not in names
+    ]
     found: list[Reading] = []
     if not problems:
         for row in rows:
@@ -118,63 +136,88 @@ def read_readings(text: str, unit: UnitName = "mm", where: str = "readings") -> 
                 continue
             at = f"{where}:{rows.line_num}"
             if len(row) > len(names) and any(c.strip() for c in row[len(names) :]):
-                problems.append(f"{at}: more cells than columns; a decimal comma needs quotes or semicolons")
+                problems.append(
+                    _problem(at, say("more cells than columns; a decimal comma needs quotes or semicolons"))
+                )
                 continue
             reading = _reading(cells, unit, at, rows.line_num, problems)
             if reading is not None:
                 found.append(reading)
     if problems:
-        count = "1 problem" if len(problems) == 1 else f"{len(problems)} problems"
-        raise JobError(f"{count} in the readings", "\n         ".join(problems), "correct these lines and run it again")
+        raise JobError(
+            plural("1 problem in the readings", "{count} problems in the readings", len(problems)),
+            together(*problems, sep="\n         "),
+            say("correct these lines and run it again"),
+        )
     return tuple(found)
 
 
-def _reading(cells: dict[str, str], unit: UnitName, at: str, line: int, problems: list[str]) -> Reading | None:
+def _problem(at: str, what: Message) -> Message:
+    """What is wrong in a line of the file."""
+    return say("{line}: {what}", line=code(at), what=what)
+
+
+def _quoted(text: str) -> Name:
+    return name(f"'{text}'")
+
+
+def _reading(cells: dict[str, str], unit: UnitName, at: str, line: int, problems: list[Message]) -> Reading | None:
+    """One line as a reading; None, and why, where it cannot be used."""
     kind = cells.get("kind", "").lower()
     if kind not in KINDS:
-        problems.append(f"{at}: kind {kind!r} is not known{_nearest(kind, KINDS)}")
+        wrong = say("kind {kind} is not known{near}", kind=_quoted(kind), near=_nearest(kind, KINDS))
+        problems.append(_problem(at, wrong))
         return None
-    name, to = plain(cells.get("name", "")), plain(cells.get("to", ""))
-    if not name:
-        problems.append(f"{at}: no name")
+    first, to, after = (plain(cells.get(column, "")) for column in ("name", "to", "after"))
+    wrong = _misused(kind, first, to, after)
+    if wrong:
+        problems.append(_problem(at, wrong))
         return None
-    if kind in ("distance", "dial", *STAGES) and not to:
-        problems.append(f"{at}: a {kind} needs something in column 'to'")
-        return None
-    written, own = cells.get("measured", ""), cells.get("unit", "").lower() or unit
     value: float | None = None
-    if written:
-        if own not in ("mm", "in"):
-            comma = "; a decimal comma needs quotes or semicolons" if own.isdigit() else ""
-            problems.append(f"{at}: unit {own!r} is not mm or in{comma}")
+    if cells.get("measured", ""):
+        found = _value(kind, cells["measured"], cells.get("unit", "").lower() or unit)
+        if isinstance(found, Message):
+            problems.append(_problem(at, found))
             return None
-        try:
-            value = (
-                parse_length(written, cast(UnitName, own)) if _has_unit(written) else parse_length(f"{written} {own}")
-            )
-        except CutplanError as error:
-            problems.append(f"{at}: {error.message}")
-            return None
-        if abs(value) > 20_000.0:
-            problems.append(f"{at}: {value:g} mm is longer than any plate here")
-            return None
-        if value < 0.0 and kind in ("distance", "feeler", "gap", *STAGES):
-            problems.append(f"{at}: a {kind} cannot be negative")
-            return None
-    after = plain(cells.get("after", ""))
+        value = found
+    return Reading(kind, first, to, value, line, cells.get("note", ""), after)
+
+
+def _misused(kind: ReadingKind, first: str, to: str, after: str) -> Message:
+    """What does not go together in a line; empty where all does."""
+    if not first:
+        return say("no name")
+    if kind in ("distance", "dial", *STAGES) and not to:
+        return say("a reading of kind {kind} needs something in column 'to'", kind=code(kind))
     if after and kind not in ON_THE_WAY:
-        problems.append(f"{at}: a {kind} is not read on the way; leave column 'after' empty")
-        return None
+        return say("a reading of kind {kind} is not read on the way; leave column 'after' empty", kind=code(kind))
     if kind == "done" and to not in ("", TURNED):
-        problems.append(f"{at}: column 'to' of a bead is empty, or {TURNED!r} against the planned direction")
-        return None
-    return Reading(kind, name, to, value, line, cells.get("note", ""), after)
+        return say("column 'to' of a bead is empty, or {turned} against the planned direction", turned=_quoted(TURNED))
+    return Message("")
+
+
+def _value(kind: ReadingKind, written: str, unit: str) -> float | Message:
+    """The length that was written down [mm]; or why it is none that can be."""
+    if unit not in ("mm", "in"):
+        if unit.isdigit():
+            return say("unit {unit} is not mm or in; a decimal comma needs quotes or semicolons", unit=_quoted(unit))
+        return say("unit {unit} is not mm or in", unit=_quoted(unit))
+    try:
+        value = parse_length(written, cast(UnitName, unit)) if _has_unit(written) else parse_length(f"{written} {unit}")
+    except CutplanError:
+        return say("{text} is not a length", text=_quoted(written))
+    if abs(value) > _LONGEST_MM:
+        return say("{length} is longer than any plate here", length=mm(value, None))
+    if value < 0.0 and kind in ("distance", "feeler", "gap", *STAGES):
+        return say("a reading of kind {kind} cannot be negative", kind=code(kind))
+    return value
 
 
 def _has_unit(written: str) -> bool:
     return not written[-1].isdigit() and written[-1] not in ".,"
 
 
-def _nearest(word: str, known: Sequence[str]) -> str:
+def _nearest(word: str, known: Sequence[str]) -> Message:
+    """The word that was probably meant, or those that there are."""
     near = get_close_matches(word, known, 1)
-    return f" (nearest: {near[0]!r})" if near else f" (known: {', '.join(known)})"
+    return say(" (nearest: {name})", name=_quoted(near[0])) if near else say(" (known: {names})", names=every(known))

@@ -11,7 +11,9 @@ from cutplan.inspection.named_points import DIAL_PLACES
 from cutplan.inspection.readings import Reading
 from cutplan.opening.model import DatumPlan
 from cutplan.pattern.job import Job
+from cutplan.texts import ENGLISH, Message, Reader, code, every, mm, name, number, say
 from cutplan.texts.by_id import told
+from cutplan.texts.values import Name
 from cutplan.units import MM_PER_INCH
 
 #: A distance off by more than this, and by more than this share of itself, is a slip rather than a distortion.
@@ -25,9 +27,14 @@ _DIAL_MOST_MM = 5.0
 _GAP_MOST_MM = 10.0
 
 
+def at_line(reading: Reading) -> Message:
+    """Return where in the file of readings one stands."""
+    return say("line {line}", line=reading.line)
+
+
 def unknown_names(
     job: Job, readings: Sequence[Reading], points: dict[str, Point], stations: Sequence[tuple[str, Point, Point]]
-) -> list[str]:
+) -> list[Message]:
     """Return one sentence for each name that the plan does not have."""
     pads = [p.name for p in job.pads]
     known = {
@@ -40,34 +47,62 @@ def unknown_names(
     }
     problems = []
     for r in readings:
-        names = [r.name] + ([r.to] if r.to and r.kind in ("distance", "feeler") else [])
-        for name in names:
-            if name not in known[r.kind]:
-                near = get_close_matches(name, known[r.kind], 1)
-                listed = ", ".join(known[r.kind][:12]) or "none"
+        for wanted in [r.name] + ([r.to] if r.to and r.kind in ("distance", "feeler") else []):
+            if wanted not in known[r.kind]:
                 problems.append(
-                    f"line {r.line}: {r.kind} {name!r} is not on the plan "
-                    + (f"(nearest: {near[0]!r})" if near else f"(known: {listed})")
+                    say(
+                        "line {line}: {kind} {name} is not on the plan ({hint})",
+                        line=r.line,
+                        kind=code(r.kind),
+                        name=_quoted(wanted),
+                        hint=_nearest(wanted, known[r.kind]),
+                    )
                 )
         if r.kind == "dial" and r.to not in [str(i) for i in range(1, DIAL_PLACES + 1)]:
-            problems.append(f"line {r.line}: dial place {r.to!r} is not 1 to {DIAL_PLACES}")
+            problems.append(
+                say(
+                    "line {line}: dial place {place} is not 1 to {most}",
+                    line=r.line,
+                    place=_quoted(r.to),
+                    most=number(DIAL_PLACES),
+                )
+            )
         if r.kind == "distance" and r.name == r.to:
-            problems.append(f"line {r.line}: distance from {r.name!r} to itself")
+            problems.append(say("line {line}: distance from {name} to itself", line=r.line, name=_quoted(r.name)))
     return problems
 
 
-def unknown_marks(reading: Reading, datum: DatumPlan | None) -> list[str]:
+def _quoted(text: str) -> Name:
+    return name(f"'{text}'")
+
+
+def _nearest(wanted: str, known: Sequence[str]) -> Message:
+    """The name that was probably meant, or those that there are."""
+    near = get_close_matches(wanted, known, 1)
+    return say("nearest: {name}", name=_quoted(near[0])) if near else _known(known)
+
+
+def _known(known: Sequence[str]) -> Message:
+    return say("known: {names}", names=every(known[:12])) if known else say("known: none")
+
+
+def unknown_marks(reading: Reading, datum: DatumPlan | None) -> list[Message]:
     """Return one sentence for each name of a datum distance that the datum sheet does not have."""
     known = [p.name for p in datum.points] if datum is not None else []
     return [
-        f"line {reading.line}: {name!r} is not on the datum sheet (known: {', '.join(known[:12]) or 'none'})"
-        for name in (reading.name, reading.to)
-        if name not in known
+        say(
+            "line {line}: {name} is not on the datum sheet ({hint})",
+            line=reading.line,
+            name=_quoted(wanted),
+            hint=_known(known),
+        )
+        for wanted in (reading.name, reading.to)
+        if wanted not in known
     ]
 
 
 def doubts(
-    job: Job, readings: Sequence[Reading], points: dict[str, Point], lang: str = "en"
+    job: Job, readings: Sequence[Reading], points: dict[str, Point], read: Reader = ENGLISH
 ) -> list[tuple[int, Finding]]:
     """Return (index, finding) for each reading that should be taken again; such readings are left out of the verdict.
 
@@ -75,11 +110,11 @@ def doubts(
     """
     found: list[tuple[int, Finding]] = []
     seen: dict[tuple[str, str, str], Reading] = {}
-    again = told("inspect.again", lang)
+    again = told("inspect.again", read)
 
     def doubt(i: int, code: str, key: str, **values: object) -> None:
-        message = told(key, lang, label=readings[i].label, **values)
-        found.append((i, Finding(code, "warning", message, f"line {readings[i].line}", again)))
+        message = told(key, read, label=readings[i].said, **values)
+        found.append((i, Finding(code, "warning", message, at_line(readings[i]), again)))
 
     for i, r in enumerate(readings):
         value = float(r.measured_mm or 0.0)
@@ -89,19 +124,19 @@ def doubts(
             if abs(float(seen[key].measured_mm or 0.0) - value) > 1.0:
                 doubt(i, "reading-twice", "inspect.twice", line=seen[key].line)
             else:
-                message = told("inspect.same", lang, label=r.label)
-                found.append((i, Finding("reading-twice", "note", message, f"line {r.line}")))
+                message = told("inspect.same", read, label=r.said)
+                found.append((i, Finding("reading-twice", "note", message, at_line(r))))
             continue
         seen[key] = r
         if r.kind == "distance":
             plan = points[r.name].distance(points[r.to])
             off = value - plan
             if abs(off) > max(SLIP_MM, SLIP_SHARE * plan):
-                doubt(i, "reading-slip", "inspect.slip", off=off, plan=plan, why=_why(value, plan, lang))
+                doubt(i, "reading-slip", "inspect.slip", off=mm(off), plan=mm(plan), why=_why(value, plan, read))
         elif (r.kind == "dial" and abs(value) > _DIAL_MOST_MM) or (r.kind == "feeler" and value > _DIAL_MOST_MM):
-            doubt(i, "reading-slip", "inspect.dial_wild", value=value)
+            doubt(i, "reading-slip", "inspect.dial_wild", value=mm(value, 2))
         elif r.kind == "gap" and value > _GAP_MOST_MM:
-            doubt(i, "reading-slip", "inspect.gap_wild", value=value)
+            doubt(i, "reading-slip", "inspect.gap_wild", value=mm(value))
     for pad in job.pads:
         dial = [r for r in readings if r.kind == "dial" and r.name == pad.name]
         if 0 < len(dial) < 4:
@@ -111,9 +146,9 @@ def doubts(
                     Finding(
                         "readings-too-few",
                         "warning",
-                        told("inspect.few", lang, pad=pad.name, count=len(dial)),
-                        f"pad {pad.name}",
-                        told("inspect.few_fix", lang),
+                        told("inspect.few", read, pad=pad.name, count=len(dial)),
+                        say("pad {pad}", pad=name(pad.name)),
+                        told("inspect.few_fix", read),
                     ),
                 )
             )
@@ -125,11 +160,11 @@ def doubts(
     return found
 
 
-def _why(value: float, plan: float, lang: str) -> str:
+def _why(value: float, plan: float, read: Reader) -> str:
     """Return the likely slip behind a wrong distance, or nothing."""
     if abs(value / MM_PER_INCH - plan) < SLIP_MM or abs(value * MM_PER_INCH - plan) < SLIP_MM:
-        return " " + told("inspect.why_unit", lang)
-    for size, name in _SLIPS:
+        return " " + told("inspect.why_unit", read)
+    for size, written in _SLIPS:
         if abs(abs(value - plan) - size) <= _NEAR_MM:
-            return " " + told("inspect.why_tape", lang, size=name)
+            return " " + told("inspect.why_tape", read, size=written)
     return ""

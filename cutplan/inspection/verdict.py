@@ -18,13 +18,13 @@ from cutplan.inspection.mount import MountPlace, judge_mount, mount_advice, moun
 from cutplan.inspection.named_points import gap_stations, named_points
 from cutplan.inspection.on_the_way import finished, under_way
 from cutplan.inspection.readings import STAGES, Reading
-from cutplan.inspection.readings_check import doubts, unknown_marks, unknown_names
+from cutplan.inspection.readings_check import at_line, doubts, unknown_marks, unknown_names
 from cutplan.opening.model import DatumPlan
 from cutplan.pattern.job import Job
 from cutplan.sheets.results import Results
 from cutplan.survey.network import Adjusted, Distance, adjust
 from cutplan.tables.welding.tolerances_weld import flatness_tolerance_mm, linear_tolerance_mm
-from cutplan.texts import Reader
+from cutplan.texts import Reader, mm, say, together
 from cutplan.texts.by_id import told
 
 Verdict = Literal["pass", "out", "incomplete"]
@@ -144,16 +144,16 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
     filled = [r for r in given if r.kind not in STAGES]
     welding = under_way(rows)
     if not given and not welding:
-        raise JobError("no reading has a value", hint="fill in the column 'measured' of the form")
+        raise JobError(say("no reading has a value"), hint=say("fill in the column 'measured' of the form"))
     points = named_points(job)
     datum = _datum(job, plan) if staged else None
     _refuse_unknown(job, filled, staged, points, datum)
-    doubt = doubts(job, filled, points, lang)
+    doubt = doubts(job, filled, points, Reader(lang, job.display))
     suspect = {i for i, _ in doubt}
     findings = [f for _, f in doubt]
     used = [r for i, r in enumerate(filled) if i not in suspect]
     built, fit, odd = _as_built(points, used, lang)
-    findings += _misfits(odd, lang)
+    findings += _misfits(odd, Reader(lang, job.display))
     misfits = [r for r, _, _ in odd]
     checked = [judge_length(job, r, points) for r in used if r.kind == "distance" and r not in misfits]
     checked += judge_pads(job, used, lang)
@@ -192,19 +192,21 @@ def _refuse_unknown(
     problems += [p for r in staged for p in unknown_marks(r, datum)]
     if problems:
         raise JobError(
-            "readings name what is not on the plan", "\n         ".join(problems), "use the names of the job sheet"
+            say("readings name what is not on the plan"),
+            together(*problems, sep="\n         "),
+            say("use the names of the job sheet"),
         )
 
 
-def _misfits(odd: Sequence[tuple[Reading, float, str]], lang: str) -> list[Finding]:
+def _misfits(odd: Sequence[tuple[Reading, float, str]], read: Reader) -> list[Finding]:
     """Distances that do not fit the others."""
     return [
         Finding(
             "reading-does-not-fit",
             "warning",
-            told("inspect.misfit", lang, label=reading.label, off=abs(residual)) + others,
-            f"line {reading.line}",
-            told("inspect.again", lang),
+            told("inspect.misfit", read, label=reading.said, off=mm(abs(residual))) + others,
+            at_line(reading),
+            told("inspect.again", read),
         )
         for reading, residual, others in odd
     ]
@@ -214,7 +216,7 @@ def _missing(job: Job, filled: Sequence[Reading], lang: str) -> tuple[str, ...]:
     """Readings of the form that were not filled in."""
     have = {(r.kind, r.name, r.to) for r in filled}
     return tuple(
-        Reading(a.kind, a.name, a.to, None).label
+        Reader(lang, job.display)(Reading(a.kind, a.name, a.to, None).said)
         for a in asked(job, lang)
         if (a.kind, a.name, a.to) not in have and (a.kind, a.to, a.name) not in have
     )

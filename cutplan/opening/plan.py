@@ -19,7 +19,8 @@ from cutplan.opening.worth import skin_worth
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import LineProof, line_proof, opening_line
 from cutplan.pattern.shop import Shop
-from cutplan.texts import Message, mm, say
+from cutplan.tables.at_most import at_most
+from cutplan.texts import Message, say
 
 #: Ways to part the waste tried until the simulation passes.
 _ATTEMPTS = 6
@@ -137,8 +138,8 @@ def _proved(ok: bool, checks: int, line: LineProof) -> tuple[Message, ...]:
         say(
             "the line lies at most {nearer} nearer to the plate's outline and {farther} farther from it than it should, "
             "asked at {count} places",
-            nearer=mm(line.nearer_mm, 4),
-            farther=mm(line.farther_mm, 4),
+            nearer=at_most(line.nearer_mm),
+            farther=at_most(line.farther_mm),
             count=line.places,
         ),
         say("{count} checks passed", count=checks),

@@ -11,7 +11,7 @@ from cutplan.tables.band import Band
 from cutplan.tables.steel import CARBON_STEEL
 from cutplan.texts import Reader
 from cutplan.texts.by_id import told
-from cutplan.units import MM_PER_INCH, inch_fraction
+from cutplan.units import MM_PER_INCH, inch_text
 
 #: Decimals shown by unit; what is not listed gets two.
 _DIGITS = {
@@ -88,7 +88,7 @@ class Fact:
         unit = UNIT_TEXT.get(self.unit, self.unit)
         plain = f"{self.number} {unit}".strip()
         if display == "in" and self.unit == "mm":
-            return f"{inch_fraction(self.value)} in ({plain})"
+            return f"{inch_text(self.value)} in ({plain})"
         if display == "in" and self.unit == "mm2":
             return f"{self.value / MM_PER_INCH**2:.2f} in² ({plain})"
         return plain

@@ -24,6 +24,7 @@ from cutplan.sheets.localised import localised
 from cutplan.sheets.results import Results
 from cutplan.sheets.welding.heat_page import heat_with_key
 from cutplan.sheets.welding.weld_pages import chart_figure
+from cutplan.texts import ENGLISH, Reader, mm
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
@@ -70,13 +71,14 @@ def plan_previews(results: Results) -> dict[str, Page]:
         if results.weld.order.compared:
             limit = min((p.flatness_mm for p in job.pads), default=0.0)
             words = told("weld.chart_limit", lang, limit=format_length(limit, job.display, 2))
-            found["weld-compared"] = figure_page(chart_figure(results, told("weld.chart_axis", lang), words, SCREEN_MM))
+            axis = told("weld.chart_axis", lang, unit=job.display)
+            found["weld-compared"] = figure_page(chart_figure(results, axis, words, SCREEN_MM))
         if results.weld.order.shape is not None:
-            found["displaced"] = figure_page(shape_figure(results.weld.order.shape, lang))
+            found["displaced"] = figure_page(shape_figure(results.weld.order.shape, Reader(lang, job.display)))
     return found
 
 
-def shape_figure(shape: ShapeAfter, lang: str = "en") -> Figure:
+def shape_figure(shape: ShapeAfter, read: Reader = ENGLISH) -> Figure:
     """Return the shape after the last step, seen from the front and above, with the exaggeration written under it."""
     kept, corners = screen_mesh(shape)
     points = shape.points[kept] - 0.5 * (shape.points.min(axis=0) + shape.points.max(axis=0))
@@ -97,7 +99,7 @@ def shape_figure(shape: ShapeAfter, lang: str = "en") -> Figure:
         sides = (Line(a, b), Line(b, e), Line(e, a))
         items.append(Stroke(sides, pen, _shade(float(height[k])), closed=True, tag="shape"))
     box = Box(float(across.min()), float(up.min()), float(across.max()), float(up.max()))
-    words = told("picture.shape", lang, times=f"{times:.0f}", most=f"{most:.2f}")
+    words = told("picture.shape", read, times=f"{times:.0f}", most=mm(most, 2))
     low = Point(box.centre.x, box.ymin - 0.05 * size)
     items.append(Text(words, low, 4.2, "middle", tag="caption"))
     return Figure(tuple(items), Box(box.xmin, box.ymin - 0.07 * size, box.xmax, box.ymax))

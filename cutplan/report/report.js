@@ -2,6 +2,7 @@
 (function () {
   const data = JSON.parse(document.getElementById("data").textContent);
   const words = data.words;
+  const length = (mm) => (data.unit === "in" ? (mm / 25.4).toFixed(3) + " in" : mm.toFixed(2) + " mm");
   const fill = (text, values) => text.replace(/\{(\w+)\}/g, (all, key) => (key in values ? values[key] : all));
 
   // on a phone the steps are folded, and open one by one; on paper all of them are open
@@ -115,7 +116,7 @@
       at = step;
       const s = data.weld[step];
       paint(groups, step);
-      const flat = s.flat === null ? "" : " " + fill(words.flat, { flat: s.flat.toFixed(2) });
+      const flat = s.flat === null ? "" : " " + fill(words.flat, { flat: length(s.flat) });
       const wait = s.wait ? " " + fill(words.wait, { wait: s.wait }) : "";
       const text = step === 0 ? words.weld_start : s.name === "release" ? words.release
         : fill(words[s.kind], { number: s.number, name: s.name, n: step, total: data.weld.length - 1 });

@@ -164,6 +164,7 @@ def _data(results: Results, lang: str) -> str:
     words = {k: told(f"play.{k}", lang) for k in keys}
     whole: dict[str, Any] = {
         "words": words,
+        "unit": results.job.display,
         "cut": [p.name for p in results.cut.paths] if results.cut is not None else [],
         "weld": weld_steps(results),
         "shape": packed_shape(results),

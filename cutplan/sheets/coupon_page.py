@@ -7,8 +7,9 @@ from cutplan.drawing.model import Figure, Item, Page, Pen, Stroke, Text, line, o
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
-from cutplan.texts import ENGLISH, Reader, code, inch_or_mm, name, say, span
+from cutplan.texts import ENGLISH, Reader, code, inch_or_mm, name, say, span, template
 from cutplan.texts.by_id import told
+from cutplan.units import format_length
 from cutplan.welding.coupon import LINE_FROM_EDGE_MM, WeldCoupon
 
 _MARGIN_MM = 15.0
@@ -16,7 +17,13 @@ _READ_MM = 4.2
 _PAPER_MM = (210.0, 297.0)
 #: Title of the page.
 TITLE = say("Trial weld")
-_HEADS = (say("station"), say("from the start"), say("before [mm]"), say("after [mm]"), say("rise [mm]"))
+_HEADS = (
+    template("station"),
+    template("from the start"),
+    template("before [{unit}]"),
+    template("after [{unit}]"),
+    template("rise [{unit}]"),
+)
 
 
 def weld_coupon_page(coupon: WeldCoupon, job: Job | None = None, read: Reader = ENGLISH) -> Page:
@@ -55,8 +62,9 @@ def weld_coupon_page(coupon: WeldCoupon, job: Job | None = None, read: Reader = 
         text, y = paragraph(f"{number}. {read(step)}", left, y, wide, _READ_MM)
         items += text
         y -= 1.2
-    rows = [[read(head) for head in _HEADS]]
-    rows += [[str(i), f"{s:.0f} mm", "", "", ""] for i, s in enumerate(coupon.stations_mm, 1)]
+    unit = code(read.units)
+    rows = [[read(head.fill(unit=unit) if "{" in head.key else head) for head in _HEADS]]
+    rows += [[str(i), format_length(s, read.units, 0), "", "", ""] for i, s in enumerate(coupon.stations_mm, 1)]
     filled, y = table(rows, left, y - 3.0, [22.0, 40.0, 39.0, 39.0, 40.0], height_mm=_READ_MM, pad_mm=2.2)[:2]
     items += filled
     e = coupon.expected

@@ -56,7 +56,7 @@ def cover(b: Builder, results: Results, findings: Sequence[Finding]) -> bool:
     b.skip(2.0)
     _figures(b, results)
     _look(b, findings)
-    # the cautions stand on page 2, as every foot says: the picture gives way, and is shown again where it is cut
+    # cautions come next, on page 2 where that can be: the picture gives way, and is shown again where it is cut
     signed = b.room >= SIGN_MM
     tall = min(b.room - (SIGN_MM if signed else 0.0) - 2.0, 110.0)
     if tall >= _LEAST_PICTURE_MM:
@@ -110,6 +110,7 @@ def _look(b: Builder, findings: Sequence[Finding]) -> None:
 def cautions_page(b: Builder, results: Results) -> None:
     """Write the cautions on a page of their own; every box is to be ticked before work starts."""
     b.page("caution.title", need_mm=b.full)
+    b.cautions_here()
     b.para(b.say("caution.lead"), BODY)
     for words in cautions(results.job, b.lang):
         name, _, rest = words.partition(": ")

@@ -15,6 +15,7 @@ from cutplan.sheets.page import CELL, HEADING, Builder
 from cutplan.sheets.pictures import place, place_in
 from cutplan.sheets.plate.plate_drawing import LABEL_MM, plate_figure
 from cutplan.sheets.results import Results
+from cutplan.texts import Reader, mm
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
@@ -43,9 +44,9 @@ def fitup_steps(results: Results, lang: str) -> list[str]:
     job = results.job
 
     def say_(key: str, **values: object) -> str:
-        return told(f"fitup.{key}", lang, **values)
+        return told(f"fitup.{key}", Reader(lang, job.display), **values)
 
-    steps = [say_("clean")]
+    steps = [say_("clean", clean=mm(25.4, 0))]  # common practice: an inch
     if job.joint.kind == "butt":
         steps.append(say_("gap", gap=format_length(job.joint.gap_mm, job.display)))
     else:

@@ -47,6 +47,7 @@ class Builder:
         self._items: list[Item] = []
         self._title = self._head = ""
         self._bookmark = ""
+        self._cautions = 0
         self.y = self.height
 
     @property
@@ -71,7 +72,7 @@ class Builder:
 
     def say(self, key: Message | str, **values: object) -> str:
         """Return a message, or the text of an id, in the sheet's language and units."""
-        return self.read(key) if isinstance(key, Message) else told(key, self.lang, **values)
+        return self.read(key) if isinstance(key, Message) else told(key, self.read, **values)
 
     def page(self, key: Message | str, *, need_mm: float = _CHAPTER_MM, **values: object) -> None:
         """Begin a chapter: below the last one where so much of the page is left [mm], else on a new page with a bookmark."""
@@ -88,6 +89,10 @@ class Builder:
         self._close()
         self._title = self._head = self._bookmark = title
         self.y = self.height - MARGIN_MM - _TOP
+
+    def cautions_here(self) -> None:
+        """Say in every foot that the cautions stand on this page."""
+        self._cautions = len(self._done) + 1
 
     def more(self) -> None:
         """Go on with the same title on a new page."""
@@ -258,7 +263,8 @@ class Builder:
         revision = self.say("page.revision", revision=self.job.revision)
         count = self.say("page.count", n=n, total=total)
         source = self.say("page.shop", shop=self.shop.source) if self.shop.source else self.say("page.no_shop")
-        warn = shortened(self.say("page.warn"), self.wide, SMALL, bold=True)
+        where = self.say("page.cautions", n=self._cautions) if self._cautions else self.say("page.cautions_apart")
+        warn = shortened(self.say("page.warn", where=where), self.wide, SMALL, bold=True)
         room = self.wide - text_width(count, BODY, bold=True) - 4.0
         low = MARGIN_MM + 1.2
         big = min(TITLE, TITLE * self.wide / max(text_width(title, TITLE, bold=True), 1.0))

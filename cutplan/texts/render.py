@@ -8,7 +8,7 @@ from typing import Any
 from cutplan.texts.catalogue import lookup
 from cutplan.texts.message import Message
 from cutplan.texts.values import Banded, Length, Listing, Name, Number, Place, Span
-from cutplan.units import MM_PER_INCH, UnitName, inch_fraction
+from cutplan.units import MM_PER_INCH, UnitName, inch_text
 
 #: Units as people read them.
 UNIT_TEXT = {"mm2": "mm²", "in2": "in²", "degC": "°C", "deg": "°", "N/mm2": "N/mm²", "1": ""}
@@ -62,10 +62,9 @@ def shown(value: Any, reader: Reader = ENGLISH) -> Any:
     if isinstance(value, Place):
         return _place(value, reader)
     if isinstance(value, Span):
-        return f"{_bare(value.low, value.high, reader)} {_word('to', reader)} {shown(value.high, reader)}"
+        return _span(value, reader)
     if isinstance(value, Banded):
-        low, high = _bare(value.low, value.mid, reader), _bare(value.high, value.mid, reader)
-        return f"{shown(value.mid, reader)} ({low} {_word('to', reader)} {high})"
+        return _banded(value, reader)
     if isinstance(value, Listing):
         return _listing(value, reader)
     raise TypeError(f"{value!r} is no value of a message")
@@ -80,7 +79,7 @@ def _length(value: Length, reader: Reader) -> str:
     metric = f"{_digits(value.mm, value.digits)} mm"
     if reader.units == "mm" or (value.metric and not _sixty_fourths(value.mm)):
         return metric
-    return f"{inch_fraction(value.mm)} in ({metric})"
+    return f"{inch_text(value.mm)} in ({metric})"
 
 
 def _sixty_fourths(mm: float) -> bool:
@@ -94,14 +93,37 @@ def _bare(value: Length | Number, beside: Length | Number, reader: Reader) -> st
     if isinstance(value, Number):
         same = isinstance(beside, Number) and beside.unit == value.unit
         return _digits(value.value, value.digits) if same else str(shown(value, reader))
-    return _digits(value.mm, value.digits) if reader.units == "mm" else _length(value, reader)
+    return _digits(value.mm, value.digits)
+
+
+def _in_inches(values: tuple[Length | Number, ...], reader: Reader) -> list[str] | None:
+    """The lengths in inches, without unit, for a reader of inches; None for any other value or reader."""
+    lengths = [v for v in values if isinstance(v, Length) and not v.metric]
+    if reader.units == "mm" or len(lengths) < len(values):
+        return None
+    return [inch_text(v.mm) for v in lengths]
+
+
+def _span(value: Span, reader: Reader) -> str:
+    to = _word("to", reader)
+    metric = f"{_bare(value.low, value.high, reader)} {to} {shown(value.high, Reader(reader.language))}"
+    inches = _in_inches((value.low, value.high), reader)
+    return f"{inches[0]} {to} {inches[1]} in ({metric})" if inches else metric
+
+
+def _banded(value: Banded, reader: Reader) -> str:
+    to = _word("to", reader)
+    low, high = _bare(value.low, value.mid, reader), _bare(value.high, value.mid, reader)
+    metric = f"{shown(value.mid, Reader(reader.language))} ({low} {to} {high})"
+    inches = _in_inches((value.mid, value.low, value.high), reader)
+    return f"{inches[0]} in ({inches[1]} {to} {inches[2]}), {metric}" if inches else metric
 
 
 def _place(value: Place, reader: Reader) -> str:
     x, y = _digits(value.x_mm, value.digits), _digits(value.y_mm, value.digits)
     if reader.units == "mm":
         return f"({x}, {y}) mm"
-    return f"({inch_fraction(value.x_mm)}, {inch_fraction(value.y_mm)}) in ({x}, {y} mm)"
+    return f"({inch_text(value.x_mm)}, {inch_text(value.y_mm)}) in ({x}, {y} mm)"
 
 
 def _word(key: str, reader: Reader) -> str:

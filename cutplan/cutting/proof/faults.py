@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from cutplan.cutting.result import Fault, Proof
 from cutplan.findings import Finding
+from cutplan.tables.at_most import at_most
 from cutplan.texts import Message, mm, name, place, say, together
 
-#: Lengths below this are told as below it [mm].
-SAID_MM = 1e-4
 #: Faults told one by one.
 TOLD = 5
 
@@ -18,19 +17,13 @@ def proof_text(proof: Proof) -> Message:
         return say("the path is NOT proved: do not cut it")
     proved = say(
         "proved against the part before it was written: deepest bite {bite}, thickest metal left {rest}",
-        bite=_small(proof.bite_mm),
-        rest=_small(proof.rest_mm),
+        bite=at_most(proof.bite_mm),
+        rest=at_most(proof.rest_mm),
     )
     if proof.corner_mm < 0.005:
         return proved
     corners = say("{corner} in corners that the kerf cannot reach", corner=mm(proof.corner_mm, 2))
     return together(proved, corners, sep=", ")
-
-
-def _small(size_mm: float) -> Message:
-    """A length so small that only its bound is worth saying."""
-    least = SAID_MM if size_mm < SAID_MM else 0.0
-    return say("under {limit}", limit=mm(least, 4)) if least else say("{size}", size=mm(size_mm, 4))
 
 
 def fault_findings(proof: Proof) -> tuple[Finding, ...]:

@@ -13,6 +13,7 @@ from cutplan.findings import Finding, errors
 from cutplan.pattern.job import Job
 from cutplan.texts import Message, Reader, code, every, say
 from cutplan.texts.values import Value
+from cutplan.units import UnitName
 
 Kind = Literal["paper", "kerf", "holes", "weld"]
 
@@ -22,6 +23,7 @@ class Request:
     """Which trial piece is meant; None: from the job, else a stated default. Lengths in mm.
 
     ``language``: of what is printed; None: the job's, else English. ``shop``: the shop file named, None: beside the job or the user's. ``sure``: a result outside the published range is right, the user says.
+    ``units``: of what is printed and of readings that name none; None: the job's, else mm.
     """
 
     kind: Kind
@@ -34,11 +36,12 @@ class Request:
     sure: bool = False
     shop: Path | None = None
     language: str | None = None
+    units: UnitName | None = None
 
 
 def reader_of(request: Request, job: Job | None) -> Reader:
     """Return who reads what is printed."""
-    return Reader(request.language or (job.language if job else "en"), job.display if job else "mm")
+    return Reader(request.language or (job.language if job else "en"), request.units or (job.display if job else "mm"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,9 +18,9 @@ from cutplan.project.coupons.request import CouponMade, Kind, Learnt, Request, T
 from cutplan.project.coupons.weld import learn_weld, make_weld
 from cutplan.project.folder.write import write_file
 from cutplan.project.inputs import input_files
-from cutplan.texts import say
+from cutplan.texts import Reader, say
 
-__all__ = ["CouponMade", "Kind", "Learnt", "Request", "language_of", "learn", "make_coupon", "next_call"]
+__all__ = ["CouponMade", "Kind", "Learnt", "Request", "asked_by", "learn", "make_coupon", "next_call"]
 
 _Maker = Callable[[Request, Job | None, Path, tuple[Path, ...]], CouponMade]
 _MAKERS: dict[Kind, _Maker] = {"paper": make_paper, "kerf": make_kerf, "holes": make_holes, "weld": make_weld}
@@ -45,15 +45,16 @@ def make_coupon(request: Request, folder: Path) -> CouponMade:
     return _MAKERS[request.kind](request, job, folder, inputs)
 
 
-def language_of(request: Request) -> str:
-    """Return the language of what is printed and said.
+def asked_by(request: Request) -> Reader:
+    """Return who reads what is printed and said, and in whose units readings are that name none.
 
     Raises
     ------
     CutplanError
         When the job cannot be read.
     """
-    return reader_of(request, read_job(request.job) if request.job and not request.language else None).language
+    whole = request.language and request.units
+    return reader_of(request, read_job(request.job) if request.job and not whole else None)
 
 
 def learn(request: Request, readings_mm: Mapping[str, float], shop_path: Path | None = None) -> Learnt:
@@ -88,6 +89,8 @@ def next_call(request: Request, made: CouponMade) -> str:
     words += [w for flag, v in (*given, ("--process", request.process)) if v is not None for w in (flag, quote(str(v)))]
     if request.thickness_mm is not None:
         words += ["--thickness", quote(f"{request.thickness_mm:g} mm")]
+    if asked_by(request).units != "mm":
+        words += ["--units", asked_by(request).units]
     return " ".join([*words, "--measured", *(f"{name}=..." for name in made.readings)])
 
 

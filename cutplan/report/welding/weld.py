@@ -12,9 +12,9 @@ from cutplan.report.parts import player
 from cutplan.report.welding.play import packed_shape, weld_steps, welding_order
 from cutplan.sheets.results import Results
 from cutplan.sheets.welding.heat_page import heat_picture
-from cutplan.sheets.welding.order_chart import nice_step
+from cutplan.sheets.welding.order_chart import flatness_text
 from cutplan.sheets.welding.weld_pages import CHOICE_HEADS
-from cutplan.texts import Reader, say
+from cutplan.texts import Reader, mm, say, span
 from cutplan.texts.by_id import told
 from cutplan.texts.render import shown as said
 from cutplan.units import format_length
@@ -36,13 +36,18 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
     found += _play(results, plan, lang)
     if plan.order.compared:
         found += _orders(results, plan, lang)
-    found += [*_brace(plan, lang), *_waits(results, plan, lang), *_keep_away(results, plan, lang)]
+    found += [
+        *_brace(plan, Reader(lang, results.job.display)),
+        *_waits(results, plan, lang),
+        *_keep_away(results, plan, lang),
+    ]
     found += [*_maps(results, lang), _beads(results, plan, lang)]
     return found
 
 
 def _joint_and_settings(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
-    job, read = results.job, Reader(lang)
+    job = results.job
+    read = Reader(lang, job.display)
     gap, throat = (format_length(v, job.display) for v in (plan.joint.gap_mm, plan.joint.throat_mm))
     s = plan.settings
     process, gas = told(f"weld.process.{s.process}", lang), told(f"weld.gas.{s.gas}", lang)
@@ -53,10 +58,10 @@ def _joint_and_settings(results: Results, plan: WeldPlan, lang: str) -> list[Raw
             format_length(s.wire_mm, job.display)
             + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else ""),
         ],
-        [told("fact.weld.current", lang), said(banded(s.current_A, 0), Reader(lang))],
-        [told("fact.weld.voltage", lang), said(banded(s.voltage_V, 1), Reader(lang))],
-        [told("fact.weld.speed", lang), said(banded(s.speed_mm_per_s, 1), Reader(lang))],
-        [told("fact.weld.heat", lang), said(banded(plan.heat.input_J_per_mm, 0), Reader(lang))],
+        [told("fact.weld.current", lang), said(banded(s.current_A, 0), read)],
+        [told("fact.weld.voltage", lang), said(banded(s.voltage_V, 1), read)],
+        [told("fact.weld.speed", lang), said(banded(s.speed_mm_per_s, 1), read)],
+        [told("fact.weld.heat", lang), said(banded(plan.heat.input_J_per_mm, 0), read)],
     ]
     return [
         tag("p", told(f"weld.joint.{plan.joint.kind}", lang, gap=gap, throat=throat)),
@@ -66,8 +71,8 @@ def _joint_and_settings(results: Results, plan: WeldPlan, lang: str) -> list[Raw
     ]
 
 
-def _brace(plan: WeldPlan, lang: str) -> list[Raw]:
-    read = Reader(lang)
+def _brace(plan: WeldPlan, read: Reader) -> list[Raw]:
+    lang = read.language
     found = [tag("h3", told("weld.brace", lang)), tag("p", read(plan.order.brace.statement))]
     if plan.order.brace.present:
         found.append(tag("p", told("weld.brace_elastic", lang), class_="meta"))
@@ -94,7 +99,7 @@ def _waits(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
 
 
 def _keep_away(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
-    job, read = results.job, Reader(lang)
+    read = Reader(lang, results.job.display)
     found: list[Raw] = []
     hot = heat_picture(results)
     if hot is not None:
@@ -106,8 +111,8 @@ def _keep_away(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
         rows = [
             [
                 Raw(_swatch(colours.get(str(k.thing), "#ffffff")) + text(f" {read(k.thing)} ({k.limit_C:.0f} °C)")),
-                format_length(k.distance_mm.mid, job.display),
-                f"{k.distance_mm.low:.0f} – {k.distance_mm.high:.0f} mm",
+                said(mm(k.distance_mm.mid), read),
+                said(span(k.distance_mm.low, k.distance_mm.high, digits=0), read),
                 read(k.consequence),
                 read(k.source),
             ]
@@ -155,7 +160,12 @@ def _shape(results: Results, lang: str) -> list[Raw]:
     packed = packed_shape(results)
     if packed is None:
         return []
-    words = told("report.shape", lang, times=f"{packed['times']:.0f}", most=f"{packed['most_mm']:.2f}")
+    words = told(
+        "report.shape",
+        Reader(lang, results.job.display),
+        times=f"{packed['times']:.0f}",
+        most=mm(packed["most_mm"], 2),
+    )
     canvas = tag("canvas", words, id="shape", width=_CANVAS[0], height=_CANVAS[1], role="img", aria_label=words)
     turn = tag(
         "label",
@@ -169,12 +179,12 @@ def _shape(results: Results, lang: str) -> list[Raw]:
 def _orders(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
     """Bars with bands; a table, so that it can also be read out."""
     limit = min((p.flatness_mm for p in results.job.pads), default=None)
+    read = Reader(lang, results.job.display)
     top = max(max(o.flatness_mm.high for o in plan.order.compared), limit or 0.0, 1e-6) * 1.03
     rows = []
     for o in plan.order.compared:
         f = o.flatness_mm
-        value = f"{f.mid:.2f} mm ({f.low:.2f} – {f.high:.2f})"
-        name = f"{Reader(lang)(o.name)}{' ✔' if o.chosen else ''}{' =' if o.equal_to_best and not o.chosen else ''}"
+        name = f"{read(o.name)}{' ✔' if o.chosen else ''}{' =' if o.equal_to_best and not o.chosen else ''}"
         rows.append(
             tag(
                 "tr",
@@ -184,33 +194,34 @@ def _orders(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
                     _bar(f.low / top, f.mid / top, f.high / top, limit / top if limit else None, o.chosen),
                     class_="bar",
                 ),
-                tag("td", value, class_="num"),
-                tag("td", f"{o.pitch_mm.mid:.2f} mm ({o.pitch_mm.low:.2f} – {o.pitch_mm.high:.2f})", class_="num"),
+                tag("td", flatness_text(f, read.units), class_="num"),
+                tag("td", flatness_text(o.pitch_mm, read.units), class_="num"),
                 tag("td", f"{o.total_s / 60.0:.0f} min", class_="num"),
                 class_="chosen" if o.chosen else None,
             )
         )
-    scale = told("report.bar_scale", lang, step=f"{nice_step(top):g}", top=f"{top:.2f}")
+    scale = told("report.bar_scale", read, top=mm(top, 2))
     heads = ("report.order", "report.bar", "report.flatness", "fact.weld.pitch", "fact.weld.total_time")
+    axis = told("weld.chart_axis", lang, unit=read.units)
     chart = tag(
         "table",
-        tag("caption", told("weld.chart_axis", lang)),
+        tag("caption", axis),
         tag("thead", tag("tr", *(tag("th", told(h, lang), scope="col") for h in heads))),
         tag("tbody", *rows),
         class_="chart",
     )
     found = [
         tag("h3", told("weld.why_title", lang)),
-        *(tag("p", Reader(lang)(r), class_="box") for r in plan.order.reason),
-        _choices(plan, lang),
-        tag("p", Reader(lang)(plan.order.choice_reason)),
+        *(tag("p", read(r), class_="box") for r in plan.order.reason),
+        _choices(plan, read),
+        tag("p", read(plan.order.choice_reason)),
         tag(
             "div",
             chart,
             class_="scroll",
             tabindex=0,
             role="region",
-            aria_label=told("weld.chart_axis", lang),
+            aria_label=axis,
             id="order-chart",
         ),
         tag(
@@ -228,13 +239,12 @@ def _orders(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
     return found
 
 
-def _choices(plan: WeldPlan, lang: str) -> Raw:
+def _choices(plan: WeldPlan, read: Reader) -> Raw:
     """Ways to weld the job side by side."""
-    read = Reader(lang)
     rows = [
         [
             read(c.what) + (" ✔" if c.chosen else ""),
-            f"{c.flatness_mm.mid:.2f} mm ({c.flatness_mm.low:.2f} – {c.flatness_mm.high:.2f})",
+            flatness_text(c.flatness_mm, read.units),
             f"{100.0 * c.chance_within:.0f} %",
             f"{c.minutes:.0f} min",
             read(c.cost),

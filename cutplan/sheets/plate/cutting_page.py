@@ -16,7 +16,7 @@ from cutplan.sheets.plate.plate_drawing import plate_figure
 from cutplan.sheets.results import Results
 from cutplan.tables.cutting.cut_process import process_word
 from cutplan.tables.steel import steel_word
-from cutplan.texts import Reader, say
+from cutplan.texts import Reader, say, span
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
 from cutplan.welding.words import shown as banded
@@ -97,7 +97,7 @@ def _on_one_page(b: Builder, results: Results, plan: CutPlan) -> bool:
 def _settings(b: Builder, job: Job, plan: CutPlan) -> list[list[str]]:
     """What the table is set to; times, lengths and the proof stand in the annex."""
     measured = "" if plan.kerf.measured else " — " + b.say("cut.kerf_unmeasured")
-    band = b.say("cut.kerf_band", low=f"{plan.kerf.band.low:.2f}", high=f"{plan.kerf.band.high:.2f}")
+    band = b.say("cut.kerf_band", kerf=span(plan.kerf.band.low, plan.kerf.band.high, digits=2))
     return [
         [b.say("cut.process"), b.read(process_word(plan.process))],
         [b.say("fact.cut.kerf"), f"{format_length(plan.kerf_mm, job.display, 2)}; {band}{measured}"],

@@ -14,6 +14,7 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.sheets.cautions import cautions
 from cutplan.sheets.page import Builder
+from cutplan.tables.at_most import at_most
 from cutplan.texts import every, mm, number, plural, say, size
 from cutplan.texts import name as named
 
@@ -45,6 +46,7 @@ def nest_paper(plans: Sequence[SheetPlan], parts: Sequence[Part], room: Room, jo
     for n, plan in enumerate(plans, 1):
         _sheet(b, n, len(plans), plan, parts, room)
     b.page(say("Read before you cut"), need_mm=1e6)
+    b.cautions_here()
     for words in cautions(job, b.lang):
         b.tick(words)
     return Document(b.pages(), title, b.say("sheet.subject"), language=b.lang)
@@ -63,7 +65,7 @@ def _sheet(b: Builder, n: int, total: int, plan: SheetPlan, parts: Sequence[Part
         say("{part} of the stock up to the last piece", part=number(100.0 * plan.used_to, "%", 1)),
         say("cut {cut}, moves without cutting {moves}", cut=mm(plan.cut_mm, 0), moves=mm(plan.rapid_mm, 0)),
         say("metal kept: {gap} between pieces, {border} along the edge", gap=mm(room.spacing_mm), border=mm(room.border_mm)),
-        say("proved before it was written: bites {bite} into a piece at most", bite=mm(max(0.0, plan.proof.bite_mm), 4)),
+        say("proved before it was written: bites {bite} into a piece at most", bite=at_most(plan.proof.bite_mm)),
     ]  # fmt: skip
     b.para(b.say(say("{facts}.", facts=every(told, "; "))))
     rows = [

@@ -15,8 +15,8 @@ from cutplan.sheets.welding.bead_list import bead_list, map_height
 from cutplan.sheets.welding.order_chart import order_chart
 from cutplan.sheets.welding.weld_map import weld_figure
 from cutplan.tables.band import Band
-from cutplan.texts import Message, name, number, say
-from cutplan.units import format_length
+from cutplan.texts import Message, code, name, number, say
+from cutplan.units import MM_PER, UnitName, format_length
 
 if TYPE_CHECKING:
     from cutplan.welding.bench.result import BenchPlan
@@ -85,14 +85,19 @@ def _readings(b: Builder, bench: BenchPlan) -> None:
         return
     far = sorted(bench.readings, key=lambda r: (not r.odd, -_outside(r.read_mm, r.before)))[:_MOST_READINGS]
     shown = [r for r in bench.readings if r in far]
-    head = [b.say(say("reading [mm]")), b.say(say("read")), b.say(say("the plan expected"))]
+    head = [
+        b.say(say("reading [{unit}]", unit=code(b.job.display))),
+        b.say(say("read")),
+        b.say(say("the plan expected")),
+    ]
     head.append(b.say(say("expected now")) if bench.agrees else "")
+    unit = b.job.display
     rows = [
         [
             b.read(r.what) + (" ✗" if r.odd else ""),
-            _zero(r.read_mm),
-            _band(r.before),
-            _band(r.after) if bench.agrees else "",
+            _zero(r.read_mm, unit),
+            _band(r.before, unit),
+            _band(r.after, unit) if bench.agrees else "",
         ]
         for r in shown
     ]
@@ -135,20 +140,23 @@ def _lessons(b: Builder, bench: BenchPlan) -> None:
 def _chart(b: Builder, results: Results, bench: BenchPlan) -> None:
     limit = min((p.flatness_mm for p in results.job.pads), default=None)
     text = b.say("weld.chart_limit", limit=format_length(limit, b.job.display)) if limit is not None else ""
-    chart = order_chart(localised_orders(bench.orders, b.lang), b.say("weld.chart_axis"), b.wide, limit, text)
+    axis = b.say("weld.chart_axis", unit=b.job.display)
+    orders = localised_orders(bench.orders, b.lang)
+    chart = order_chart(orders, axis, b.wide, limit, text, units=b.job.display)
     b.heading(b.say(say("Orders of what is left, compared")), chart.box.height + 12.0)
     b.need(chart.box.height + 4.0)
     b.add(*(moved(i, 1.0, b.left, b.y - chart.box.height) for i in chart.items))
     b.y -= chart.box.height + 3.0
 
 
-def _band(band: Band) -> str:
-    return f"{_zero(band.mid)} ({_zero(band.low)} / {_zero(band.high)})"
+def _band(band: Band, unit: UnitName) -> str:
+    return f"{_zero(band.mid, unit)} ({_zero(band.low, unit)} / {_zero(band.high, unit)})"
 
 
-def _zero(value: float) -> str:
-    """Two digits, never a negative zero."""
-    return f"{round(value, 2) + 0.0:.2f}"
+def _zero(length_mm: float, unit: UnitName) -> str:
+    """Two digits of a millimetre, three of an inch, never a negative zero."""
+    digits = 2 if unit == "mm" else 3
+    return f"{round(length_mm / MM_PER[unit], digits) + 0.0:.{digits}f}"
 
 
 def _unit(band: Band) -> str:

@@ -10,8 +10,8 @@ from cutplan.geometry.vector import Box, box_of
 from cutplan.sheets.page import CELL, SMALL, Builder
 from cutplan.sheets.pictures import place, place_in
 from cutplan.sheets.results import Results
-from cutplan.texts import Reader
-from cutplan.units import format_length
+from cutplan.texts import Reader, mm
+from cutplan.texts.values import Banded
 
 if TYPE_CHECKING:
     from cutplan.welding.result import KeepAway
@@ -94,19 +94,16 @@ def _by_distance(things: tuple[KeepAway, ...]) -> list[KeepAway]:
     return sorted(things, key=lambda k: k.distance_mm.mid)
 
 
+def distance_said(k: KeepAway) -> Banded:
+    """Return how far a thing is to be kept away, its band to the millimetre."""
+    d = k.distance_mm
+    return Banded(mm(d.mid), mm(d.low, 0), mm(d.high, 0))
+
+
 def _words(b: Builder, k: KeepAway) -> str:
     """One thing to keep away, its distance and what happens otherwise."""
-    d = k.distance_mm
-    keep = format_length(d.mid, b.job.display)
-    return b.say(
-        "heat.row",
-        thing=k.thing,
-        limit=f"{k.limit_C:.0f}",
-        keep=keep,
-        low=f"{d.low:.0f}",
-        high=f"{d.high:.0f}",
-        otherwise=k.consequence,
-    )
+    keep = distance_said(k)
+    return b.say("heat.row", thing=k.thing, limit=f"{k.limit_C:.0f}", keep=keep, otherwise=k.consequence)
 
 
 def _row_height(words: str, width_mm: float) -> float:

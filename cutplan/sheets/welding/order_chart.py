@@ -9,9 +9,19 @@ from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import filled, frame
 from cutplan.drawing.model import Figure, Item, Pen, Text, line
 from cutplan.geometry.vector import Box, Point
+from cutplan.units import MM_PER, UnitName
 
 if TYPE_CHECKING:
+    from cutplan.tables.band import Band
     from cutplan.welding.result import OrderFigure
+
+
+def flatness_text(flat_mm: Band, units: UnitName) -> str:
+    """Return a flatness [mm] with its band in the reader's units, short enough for a cell: ``0.16 (0.07–0.26) mm``."""
+    mid, low, high = (
+        f"{v / MM_PER[units]:.{2 if units == 'mm' else 3}f}" for v in (flat_mm.mid, flat_mm.low, flat_mm.high)
+    )
+    return f"{mid} ({low}–{high}) {units}"
 
 
 def nice_step(span: float, most: int = 6) -> float:
@@ -31,6 +41,7 @@ def order_chart(
     limit_mm: float | None = None,
     limit_text: str = "",
     size_mm: float = 3.8,
+    units: UnitName = "mm",
 ) -> Figure:
     """Return the chart in paper millimetres.
 
@@ -48,19 +59,21 @@ def order_chart(
         What is written beside it.
     size_mm : float
         Font size [mm].
+    units : {"mm", "in"}
+        Unit of the axis and the figures.
     """
     row, pad = 8.0, 2.0
     names = max((text_width(str(o.name), size_mm, bold=o.chosen) for o in orders), default=0.0) + 5.0
-    values = max((text_width(_value(o), size_mm) for o in orders), default=0.0) + 4.0
+    values = max((text_width(_value(o, units), size_mm) for o in orders), default=0.0) + 4.0
     x0, x1 = names, width_mm - values
     top = max(max((o.flatness_mm.high for o in orders), default=0.0), limit_mm or 0.0, 1e-3) * 1.04
     per = (x1 - x0) / top
     low, high = 14.0, 14.0 + row * len(orders)
     items: list[Item] = []
-    step = nice_step(top)
+    step = nice_step(top / MM_PER[units])
     tick = 0
-    while tick * step <= top + 1e-12:
-        x = x0 + tick * step * per
+    while tick * step * MM_PER[units] <= top + 1e-12:
+        x = x0 + tick * step * MM_PER[units] * per
         items.append(line((x, low - 1.5), (x, high), Pen(0.15, "#aaaaaa"), "grid"))
         items.append(Text(f"{tick * step:.4g}", Point(x, low - 6.0), size_mm, "middle", tag="axis"))
         tick += 1
@@ -79,7 +92,14 @@ def order_chart(
         )
         items.append(Text(str(o.name), Point(0.0, y - 0.36 * size_mm), size_mm, bold=o.chosen, tag="order-name"))
         items.append(
-            Text(_value(o), Point(width_mm, y - 0.36 * size_mm), size_mm, "right", bold=o.chosen, tag="order-value")
+            Text(
+                _value(o, units),
+                Point(width_mm, y - 0.36 * size_mm),
+                size_mm,
+                "right",
+                bold=o.chosen,
+                tag="order-value",
+            )
         )
     items.append(line((x0, low), (x0, high), Pen(0.4), "axis"))
     top_edge = high + pad
@@ -94,6 +114,5 @@ def order_chart(
     return Figure(tuple(items), Box(0.0, 0.0, width_mm, top_edge))
 
 
-def _value(o: OrderFigure) -> str:
-    f = o.flatness_mm
-    return f"{'= ' if o.equal_to_best else ''}{f.mid:.2f} ({f.low:.2f}–{f.high:.2f}) mm"
+def _value(o: OrderFigure, units: UnitName) -> str:
+    return f"{'= ' if o.equal_to_best else ''}{flatness_text(o.flatness_mm, units)}"

@@ -13,7 +13,7 @@ from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
 from cutplan.sheets.welding.bead_list import bead_list, map_height
 from cutplan.sheets.welding.heat_page import heat_page
-from cutplan.sheets.welding.order_chart import order_chart
+from cutplan.sheets.welding.order_chart import flatness_text, order_chart
 from cutplan.sheets.welding.symbols import Form, WeldShape, WeldSymbol, draw_symbol
 from cutplan.sheets.welding.tacks_page import tacks_page
 from cutplan.sheets.welding.weld_map import weld_figure
@@ -171,10 +171,11 @@ def why_page(b: Builder, results: Results, plan: WeldPlan) -> None:
     limit = min((p.flatness_mm for p in results.job.pads), default=None)
     chart = order_chart(
         plan.order.compared,
-        b.say("weld.chart_axis"),
+        b.say("weld.chart_axis", unit=b.job.display),
         b.wide,
         limit,
         b.say("weld.chart_limit", limit=_len(b, limit)) if limit is not None else "",
+        units=b.job.display,
     )
     items, top = chart.items, chart.box.height
     b.need(top + 4.0)
@@ -232,7 +233,7 @@ def _choices(b: Builder, plan: WeldPlan) -> None:
     rows = [
         [
             b.read(c.what) + (" ✔" if c.chosen else ""),
-            f"{c.flatness_mm.mid:.2f} ({c.flatness_mm.low:.2f}–{c.flatness_mm.high:.2f}) mm",
+            flatness_text(c.flatness_mm, b.job.display),
             f"{100.0 * c.chance_within:.0f} %",
             f"{c.minutes:.0f} min",
             b.read(c.cost),
@@ -250,4 +251,5 @@ def chart_figure(results: Results, axis: str, limit_text: str, width_mm: float =
     if plan is None:
         return Figure((), Box(0.0, 0.0, 1.0, 1.0))
     limit = min((p.flatness_mm for p in results.job.pads), default=None)
-    return order_chart(plan.order.compared, axis, width_mm, limit, limit_text if limit is not None else "")
+    text = limit_text if limit is not None else ""
+    return order_chart(plan.order.compared, axis, width_mm, limit, text, units=results.job.display)

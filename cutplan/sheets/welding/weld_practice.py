@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cutplan.texts import Message, inch_or_mm, listed, number, say
+from cutplan.texts import Message, inch_or_mm, listed, mm, number, say, span
 from cutplan.welding.words import shown
 
 if TYPE_CHECKING:
@@ -38,12 +38,18 @@ def practice(job: Job, plan: WeldPlan) -> tuple[Message, ...]:
         said.append(
             say(
                 "Welded blind from one side, the root decides. Where you can reach behind, hold a copper bar to it. Where "
-                "not, tack a strip of the same steel, 1.5 to 2 mm thick and 15 mm wide, behind the skin's edge and "
-                "open the gap to 2 mm, or bevel both edges to 30 degrees."
+                "not, tack a strip of the same steel, {thick} thick and {wide} wide, behind the skin's edge and open the "
+                "gap to {gap}, or bevel both edges to 30 degrees.",
+                thick=span(1.5, 2.0, digits=None),
+                wide=mm(15.0, None),
+                gap=mm(2.0, None),
             )
         )
     said.append(
-        say("Run each stitch 5 mm onto the one before it. Grind its start thin. Stay on the crater until it is full.")
+        say(
+            "Run each stitch {over} onto the one before it. Grind its start thin. Stay on the crater until it is full.",
+            over=mm(4.7625, 0),
+        )
     )
     if joint.thick_mm > STEP * joint.thin_mm:
         said.append(

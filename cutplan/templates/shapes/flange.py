@@ -12,8 +12,9 @@ from cutplan.geometry.vector import Point
 from cutplan.pattern.wishes import Flange
 from cutplan.templates.drawn.pens import BEND, CUT, TRACE
 from cutplan.templates.shapes.template import Spot, Template
-from cutplan.texts import code, say
+from cutplan.texts import Reader, code, every, mm, say
 from cutplan.texts.by_id import told
+from cutplan.texts.values import Length
 
 
 def bend_factor(radius_mm: float, thickness_mm: float) -> float:
@@ -122,7 +123,7 @@ def flat_total_mm(flange: Flange) -> float:
     return flat_length_mm(flange.legs_mm, flange.radius_mm, flange.thickness_mm, flange.angles_deg)
 
 
-def flange_template(flange: Flange, lang: str = "en") -> Template:
+def flange_template(flange: Flange, lang: str | Reader = "en") -> Template:
     """Return the flat pattern of a flange with its bend lines.
 
     Raises
@@ -144,7 +145,7 @@ def flange_template(flange: Flange, lang: str = "en") -> Template:
     lines = [outline(edge, CUT, tag="cut")]
     spots: list[Spot] = []
     run = 0.0
-    bends: list[str] = []
+    bends: list[Length] = []
     ways = flange.ways or ("up",) * len(steps)
     for leg, angle, step, way in zip(flange.legs_mm, flange.angles_deg, steps, ways, strict=False):
         middle = run + leg + 0.5 * step
@@ -152,7 +153,7 @@ def flange_template(flange: Flange, lang: str = "en") -> Template:
         lines.append(line((middle, 0.0), (middle, flange.width_mm), BEND, "bend"))
         for x in (middle - half, middle + half):
             lines.append(line((x, 0.0), (x, flange.width_mm), TRACE, "trace bend zone"))
-        bends.append(f"{middle:.1f}")
+        bends.append(mm(middle))
         name = told(f"paper.flat.{way}", lang, bend=180.0 - angle, opening=angle)
         spots.append(Spot(name, "", Point(middle + half, 0.75 * flange.width_mm), 0.0, 2.0, cross=False))
         run += leg + step
@@ -163,10 +164,10 @@ def flange_template(flange: Flange, lang: str = "en") -> Template:
         tuple(lines),
         tuple(spots),
         (
-            told("paper.flat", lang, name=flange.name, thickness=flange.thickness_mm),
+            told("paper.flat", lang, name=flange.name, thickness=mm(flange.thickness_mm, None)),
             told("paper.flat.cut", lang),
-            told("paper.flat.sizes", lang, total=total, bends=", ".join(bends)),
-            told("paper.flat.bend", lang, radius=flange.radius_mm),
+            told("paper.flat.sizes", lang, total=mm(total), bends=every(bends)),
+            told("paper.flat.bend", lang, radius=mm(flange.radius_mm, None)),
             told("paper.flat.try", lang),
             told("paper.part", lang),
         ),

@@ -11,20 +11,21 @@ from cutplan.pattern.job import Job
 from cutplan.templates.shapes.flange import flange_template
 from cutplan.templates.shapes.template import Template
 from cutplan.templates.shapes.wrap import wrap_template
-from cutplan.texts import Message, code, name, say
+from cutplan.texts import Message, Reader, code, name, say
 
 
 def other_templates(job: Job) -> tuple[list[Template], list[Finding]]:
     """Return the templates of a job's tubes and bent strips, and an error for each that has no shape."""
+    read = Reader(job.language, job.display)
     wanted: list[tuple[Message, str, Callable[[], Template]]] = [
-        (say("the wrap of tube {name}", name=name(w.name)), f"tube[{i}]", partial(wrap_template, w, job.language))
+        (say("the wrap of tube {name}", name=name(w.name)), f"tube[{i}]", partial(wrap_template, w, read))
         for i, w in enumerate(job.wraps)
     ]
     wanted += [
         (
             say("the flat pattern of {name}", name=name(f.name)),
             f"flange[{i}]",
-            partial(flange_template, f, job.language),
+            partial(flange_template, f, read),
         )
         for i, f in enumerate(job.flanges)
     ]

@@ -17,7 +17,7 @@ def test_a_bend_says_both_angles_its_way_and_where_its_line_lies() -> None:
     said = " ".join(template.says)
     first = 50.0 + 0.5 * bend_correction_mm(4.0, 3.0, 135.0)
     # exact: outside legs and half of the correction of the first bend
-    assert f"Flat length {flat_total_mm(flange):.1f} mm; bend lines {first:.1f}, " in said
+    assert f"Flat length {flat_total_mm(flange):.1f} mm; bend lines {first:.1f} mm, " in said
 
 
 @pytest.mark.parametrize(("offset", "side"), [(6.0, "6 mm towards 90°"), (-6.0, "6 mm towards 270°")])
