@@ -1,17 +1,24 @@
-"""The order model's input for the main sample, as the plan itself gives it."""
+"""The order model's input for the main sample as the plan itself gives it, and whole weld plans of samples, coarsely."""
 
 from __future__ import annotations
 
 from typing import Any
 
 import pytest
+from sheet_results import SAMPLES
 
 import cutplan.welding.order
 from cutplan.files.job.read import read_job
+from cutplan.pattern.shop import Shop
 from cutplan.project.demo import demo_job
-from cutplan.welding.distortion import Bead, Inherent, WeldTask
+from cutplan.project.planned.plans import plans
+from cutplan.welding.distortion import Bead, Inherent, OrderOptions, WeldTask
 from cutplan.welding.distortion.adapter import task_of
 from cutplan.welding.plan import plan_weld
+from cutplan.welding.result import WeldPlan
+
+#: The least that still makes every figure of a plan: few orders, draws, triangles and extras.
+COARSE = OrderOptions(evaluations=10, training=1, samples=16, triangles=700, extra_places=2)
 
 
 class _Seen(Exception):
@@ -32,3 +39,12 @@ def sample_task() -> tuple[WeldTask, list[Bead], list[Inherent]]:
             plan_weld(read_job(demo_job()))
     task, _ = task_of(seen[0])
     return task, list(seen[1]), list(seen[2])
+
+
+def coarse_plan(name: str) -> WeldPlan:
+    """The whole weld plan of a sample, every figure of it made with the coarsest model: an eighth of the time."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(cutplan.welding.order, "options_of", lambda job: COARSE)
+        plan = plans(read_job(SAMPLES / name / "job.toml"), Shop(), ("weld",), remember=False).weld
+    assert plan is not None
+    return plan

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from cutplan.pattern.job import Job
 from cutplan.tables.band import Band
 from cutplan.texts import Message, every, mm, name, number, say, template, together
+from cutplan.texts.values import Value
 from cutplan.welding.distortion import ExtraPlace, OrderPlan, OrderResult, WithoutBrace
-from cutplan.welding.distortion.compare import TOLD_CHANCE, TOLD_MM
+from cutplan.welding.distortion.compare import MUCH_QUICKER, NEARLY_ALL, TOLD_CHANCE, TOLD_MM
 from cutplan.welding.distortion.result import Way
 from cutplan.welding.result import BraceFigure, Choice
 from cutplan.welding.words import shown
@@ -33,8 +34,6 @@ TOLD_SIGN = 0.7
 TACK_MIN, BAR_MIN = 0.5, 10.0
 #: How much warmer the metal may be between beads in the row of shorter waits [K] (our own).
 WARMER_K = 50.0
-#: An order that takes less than this share of the chosen order's time is worth a row of its own [1] (our own).
-FASTER = 0.8
 
 
 def order_name(key: str) -> Message:
@@ -44,9 +43,9 @@ def order_name(key: str) -> Message:
 
 def chance_words(allowed_mm: float, chance: float) -> Message:
     """Return how likely the pads keep what they allow [mm], never surer than its draws [1]."""
-    if chance >= 0.985:
+    if chance >= NEARLY_ALL:
         text = template("The pads stay within the {flatness} out of flat that they allow in nearly all drawn cases.")
-    elif chance <= 0.015:
+    elif chance <= 1.0 - NEARLY_ALL:
         text = template("The pads stay within the {flatness} out of flat that they allow in hardly any drawn case.")
     else:
         text = template(
@@ -116,6 +115,13 @@ def _main(plan: OrderPlan) -> Message:
             order=order_name(chosen.name),
             flatness=shown(chosen.flatness_mm),
         )
+    if not chosen.equal_to_best:
+        text = template(
+            "{order} is taken: it leaves the pads {flatness} out of flat in {minutes}. The best one, {best}, leaves "
+            "{best_flatness} in {best_minutes}, which is more time than that little is worth where the pads keep what they allow."
+        )
+        times = {"minutes": chosen.minutes or 0.0, "best_minutes": best.minutes or 0.0}
+        return _against(text, chosen, best, **{k: number(v, "min", 0) for k, v in times.items()})
     if chosen.flatness_mm.mid <= best.flatness_mm.mid:
         return say(
             "{order} is taken: it leaves the pads {flatness} out of flat, no order tried can be told to be better, and "
@@ -133,12 +139,13 @@ def _main(plan: OrderPlan) -> Message:
     )
 
 
-def _against(text: Message, chosen: OrderResult, best: OrderResult) -> Message:
+def _against(text: Message, chosen: OrderResult, best: OrderResult, **more: Value) -> Message:
     return text.fill(
         order=order_name(chosen.name),
         flatness=shown(chosen.flatness_mm),
         best=order_name(best.name),
         best_flatness=shown(best.flatness_mm),
+        **more,
     )
 
 
@@ -221,7 +228,7 @@ def choices(
         cost = say("nothing holds the mount while the skin is open")
         found.append(Choice(what, bare.flatness_mm, bare.chance_within, now, cost, False))
     quick = [*_quicker_order(plan, minutes), *_shorter_waits(job, plan, warmer_min)]
-    quick = [c for c in quick if c.minutes < FASTER * now and c.what not in [f.what for f in found]]
+    quick = [c for c in quick if c.minutes < MUCH_QUICKER * now and c.what not in [f.what for f in found]]
     return (*found, *sorted(quick, key=lambda c: round(c.minutes, 1))[:1])
 
 
@@ -307,7 +314,7 @@ def choice_reason(found: Sequence[Choice]) -> Message:
             "Taken as planned: {other} would be flatter, {flatness}, for {minutes}, but as planned the pads stay within what "
             "they allow in nearly all drawn cases."
         )
-        if chosen.chance_within >= 0.985
+        if chosen.chance_within >= NEARLY_ALL
         else template(
             "Taken as planned, with what the job has. Told to be better is {other}: {flatness} for {minutes}. Put it into the "
             "job where the pads matter more than the time."

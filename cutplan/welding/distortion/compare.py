@@ -26,6 +26,11 @@ TOLD_MM = 0.05
 #: Difference of two chances that draws of this number can tell [1] (our own: about two standard errors of 60 draws of a
 #: paired comparison).
 TOLD_CHANCE = 0.05
+#: What a much quicker order may cost, as a share of what the pads allow out of flat [1], where it keeps that in nearly all
+#: draws (our own).
+ENOUGH = 0.1
+#: Chance that counts as nearly all draws [1], and share of the time below which an order is much quicker [1] (our own).
+NEARLY_ALL, MUCH_QUICKER = 0.985, 0.8
 #: Ends of the bands [percent].
 LOW, HIGH = 10.0, 90.0
 
@@ -135,6 +140,12 @@ def equal(one: Judged, best: Judged) -> bool:
     if one.result.chance_within < best.result.chance_within - TOLD_CHANCE:
         return False
     return float(np.median(one.score - best.score)) <= TOLD_MM
+
+
+def enough(one: Judged, best: Judged, allowed_mm: float) -> bool:
+    """Return whether an order does for pads that allow a flatness [mm]: nearly always kept, and a small share of it lost."""
+    lost = float(np.median(one.score - best.score))
+    return one.result.chance_within >= NEARLY_ALL and lost <= max(TOLD_MM, ENOUGH * allowed_mm)
 
 
 def compared(judged: Sequence[Judged], chosen: int, best: int) -> list[OrderResult]:

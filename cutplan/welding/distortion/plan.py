@@ -85,7 +85,7 @@ def compare_orders(
     if time_of is not None:
         judged = [replace(j, result=replace(j.result, minutes=time_of(j.result.steps))) for j in judged]
     best = best_of(judged)
-    chosen = choose(judged, best, options.order)
+    chosen = choose(judged, best, options.order, min((p.flatness_mm for p in task.pads), default=None))
     results = compared(judged, chosen, best)
     pick = judged[chosen]
     shape = _shape(worlds, pick) if options.steps_shape else None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from weld_samples import coarse_plan
 
 from cutplan.cutting.plan import plan_cut
 from cutplan.cutting.work import WELD_START_MM
@@ -33,9 +34,7 @@ def test_the_outline_is_started_between_two_stitches_ends(name: str) -> None:
 @pytest.mark.slow
 def test_they_are_the_ends_of_the_planned_stitches() -> None:
     job = read_job(SAMPLES / "camper-damper-insert" / "job.toml")
-    weld = plans(job, Shop(), ("weld",)).weld
-    assert weld is not None
-    stitches = weld.stitches
+    stitches = coarse_plan("camper-damper-insert").stitches
     planned = [p for b in stitches for p in (b.path[0].start, b.path[-1].end)]
     ends = stitch_ends(job)
     for p in planned:

@@ -11,7 +11,7 @@ from weld_jobs import rectangle_job
 from cutplan.tables.band import Band
 from cutplan.welding.distortion import OrderPlan, OrderResult, Preset, WithoutBrace
 from cutplan.welding.distortion.choice import FOLLOWED
-from cutplan.welding.distortion.compare import TOLD_MM
+from cutplan.welding.distortion.compare import NEARLY_ALL, TOLD_MM
 from cutplan.welding.order_words import brace_figure, choices, reasons
 
 NAMES = (*FOLLOWED, "computed order")
@@ -36,7 +36,11 @@ def plans(draw: st.DrawFn) -> OrderPlan:
     best = draw(st.integers(0, len(NAMES) - 1))
     orders[best] = replace(orders[best], equal_to_best=True)
     wanted = draw(st.booleans())
-    able = [i for i, o in enumerate(orders) if wanted or i == best or (o.equal_to_best and o.name in FOLLOWED)]
+    able = [
+        i
+        for i, o in enumerate(orders)
+        if wanted or i == best or (o.name in FOLLOWED and (o.equal_to_best or o.chance_within >= NEARLY_ALL))
+    ]
     chosen = draw(st.sampled_from(able))
     bare = WithoutBrace(draw(bands()), draw(st.floats(0.0, 1.0)), draw(st.floats(0.0, 1.0)))
     preset = Preset((("P1", 0.2), ("P2", -0.2)), draw(bands()), draw(st.floats(0.0, 1.0)))
@@ -57,6 +61,7 @@ def test_no_message_contradicts_another(plan: OrderPlan, minutes: list[float]) -
     assert said[0].startswith(("The job asks for", "No order tried", chosen.name))
     calm = "not to be told from" in said[0] or "can be told to be better" in said[0]
     assert calm == (chosen.name == best.name or chosen.equal_to_best)
+    assert ("more time than" in said[0]) == (not calm and not plan.wanted)
     # equal orders are listed only beside a chosen one that is equal itself, and a next best never beside equals
     equal = [o.name for o in plan.orders if o.equal_to_best and o.name != chosen.name]
     assert ("Not to be told from it" in text) == bool(equal and chosen.equal_to_best)

@@ -19,16 +19,28 @@ from cutplan.pattern.joint import Joint
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.pads import Brace
 from cutplan.pattern.skin import Rib, Skin
-from cutplan.welding.distortion import Bead, FixedBrace, OrderOptions, OrderPlan, Step, WeldTask, plan_order, plan_task
+from cutplan.tables.band import Band
+from cutplan.welding.distortion import (
+    Bead,
+    FixedBrace,
+    OrderOptions,
+    OrderPlan,
+    OrderResult,
+    Step,
+    WeldTask,
+    plan_order,
+    plan_task,
+)
 from cutplan.welding.distortion.adapter import task_of
 from cutplan.welding.distortion.chain.elastic import make_chain
 from cutplan.welding.distortion.chain.yielding import follow_yielding
-from cutplan.welding.distortion.choice import FOLLOWED
+from cutplan.welding.distortion.choice import FOLLOWED, choose
+from cutplan.welding.distortion.compare import Judged
 from cutplan.welding.distortion.draws import Draws, drawn
 from cutplan.welding.distortion.extra import extra_braces, extra_tacks
 from cutplan.welding.distortion.model.condensed import make_model
 from cutplan.welding.distortion.search.judge import Judge, make_judge
-from cutplan.welding.distortion.search.orders import PATTERNS, people_orders
+from cutplan.welding.distortion.search.orders import PATTERNS, Order, people_orders
 
 QUICK = OrderOptions(triangles=420, evaluations=12, samples=12, training=2, extra_places=2)
 
@@ -132,6 +144,33 @@ def test_of_equal_orders_the_quickest_that_people_can_follow_is_taken() -> None:
     second = {o.name: o.steps[5].name for o in plan.orders}
     quick = [n for n in FOLLOWED if second[n] == "S3"]
     assert quick and plan.chosen.name == quick[0]
+
+
+def rival(name: str, worse_mm: float, minutes: float, chance: float = 1.0) -> Judged:
+    """An order as judged, made up: so much worse than the best in each draw."""
+    band = Band(0.1, 0.2, 0.3, "mm", "made up for a test")
+    result = OrderResult(name, (), band, band, band, band, "S1", band, chance, 0.0, False, 0.0, minutes)
+    order = Order(np.arange(2), np.zeros(2, dtype=bool))
+    return Judged(order, result, np.zeros((4, 1)), np.full(4, 0.2), np.full(4, 0.3 + worse_mm))
+
+
+@pytest.mark.parametrize(
+    ("loss", "minutes", "chance", "allowed", "taken"),
+    [
+        (0.07, 15.0, 1.0, 0.8, "skip"),  # a tenth of 0.8 is 0.08: an hour saved is worth it
+        (0.09, 15.0, 1.0, 0.8, "sectors"),
+        (0.07, 70.0, 1.0, 0.8, "sectors"),  # nothing much to be saved
+        (0.07, 15.0, 0.97, 0.8, "sectors"),  # the pads are not sure to keep what they allow
+        (0.07, 15.0, 1.0, 0.5, "sectors"),
+        (0.07, 15.0, 1.0, None, "sectors"),
+    ],
+)
+def test_much_time_is_not_spent_on_what_the_pads_do_not_ask_for(
+    loss: float, minutes: float, chance: float, allowed: float | None, taken: str
+) -> None:
+    judged = [rival("sectors", 0.04, 73.0), rival("skip", loss, minutes, chance), rival("computed order", 0.0, 60.0)]
+    assert judged[choose(judged, 2, None, allowed)].result.name == taken
+    assert judged[choose(judged, 2, "sectors", allowed)].result.name == "sectors"
 
 
 def test_without_shrinkage_nothing_moves() -> None:

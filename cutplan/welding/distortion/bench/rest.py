@@ -14,8 +14,8 @@ from cutplan.welding.distortion.bench.result import RestPlan
 from cutplan.welding.distortion.bench.watch import Watched, predictor, read_of
 from cutplan.welding.distortion.chain.elastic import Chain, make_chain
 from cutplan.welding.distortion.chain.yielding import follow_yielding
-from cutplan.welding.distortion.choice import FOLLOWED
-from cutplan.welding.distortion.compare import Judged, World, best_of, compared, equal, judge_order
+from cutplan.welding.distortion.choice import choose
+from cutplan.welding.distortion.compare import Judged, World, best_of, compared, enough, equal, judge_order
 from cutplan.welding.distortion.draws import OF_THE_DAY, draws_of, variates
 from cutplan.welding.distortion.found import affordable
 from cutplan.welding.distortion.model.condensed import Model, make_model
@@ -175,7 +175,7 @@ def plan_rest(
         )  # fmt: skip
     now = updated(prior, predict, read, options.seed + 12, predicted)
     judged, best = _compared(begun, now.cloud, planned, options, progress, time_of)
-    chosen = _chosen(judged, best)
+    chosen = _chosen(judged, best, min((p.flatness_mm for p in task.pads), default=None))
     results = compared(judged, chosen, best)
     return RestPlan(
         laid=len(laid.beads),
@@ -220,12 +220,8 @@ def _compared(
     return judged, best_of(judged)
 
 
-def _chosen(judged: Sequence[Judged], best: int) -> int:
-    """The planned rest where it cannot be told from the best; else the quickest of those that can be followed by hand."""
-    if equal(judged[0], judged[best]):
+def _chosen(judged: Sequence[Judged], best: int, allowed_mm: float | None) -> int:
+    """The planned rest where it cannot be told from the best, or does for the pads; else as :func:`choose` takes one."""
+    if equal(judged[0], judged[best]) or (allowed_mm is not None and enough(judged[0], judged[best], allowed_mm)):
         return 0
-    names = [j.result.name for j in judged]
-    able = [i for i, n in enumerate(names) if n in FOLLOWED and equal(judged[i], judged[best])]
-    if not able:
-        return best
-    return min(able, key=lambda i: (round(judged[i].result.minutes or 0.0, 1), FOLLOWED.index(names[i])))
+    return choose(judged, best, None, allowed_mm)
