@@ -1,8 +1,7 @@
-"""The annex of the job sheet: reasons, what can be held, and where every figure comes from; the bench does without it."""
+"""The annex of the job sheet: reasons and what can be held; the bench does without it."""
 
 from __future__ import annotations
 
-from cutplan.report.facts import facts
 from cutplan.sheets.after_page import worth_table
 from cutplan.sheets.opening.opening_tables import brace_table, coordinate_table
 from cutplan.sheets.page import CELL, Builder
@@ -13,7 +12,7 @@ from cutplan.sheets.welding.weld_pages import settings_reasons, why_page
 
 
 def annex_pages(b: Builder, results: Results) -> None:
-    """Write the annex."""
+    """Write the annex, all but its last page."""
     b.page("annex.title", need_mm=b.full)
     b.para(b.say("annex.lead"), CELL)
     cut_figures(b, results)
@@ -27,15 +26,3 @@ def annex_pages(b: Builder, results: Results) -> None:
     if results.weld is not None:
         settings_reasons(b, results.weld)
         waits_chart(b, results)
-    rows = source_rows(results, b.lang)
-    if rows:
-        b.page("annex.sources")
-        b.table([[b.say("report.figure"), b.say("report.source")], *rows], (0.3, 0.7), tag="sources")
-
-
-def source_rows(results: Results, lang: str) -> list[list[str]]:
-    """Return the figures by where they come from: names of figures, source."""
-    by_source: dict[str, list[str]] = {}
-    for fact in facts(results, lang):
-        by_source.setdefault(fact.source, []).append(fact.label)
-    return [["; ".join(dict.fromkeys(labels)), source] for source, labels in by_source.items() if source]

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
+from typing import TYPE_CHECKING
+
 from cutplan.drawing.model import Document
-from cutplan.sheets.after_page import after_page
-from cutplan.sheets.annex import annex_pages
 from cutplan.sheets.cover import cautions_page, cover
 from cutplan.sheets.localised import localised
-from cutplan.sheets.opening.opening_pages import opening_pages
-from cutplan.sheets.page import Builder
-from cutplan.sheets.plate.cutting_page import cutting_pages
+from cutplan.sheets.page import Builder, Passage
 from cutplan.sheets.plate.parts import parts_page
 from cutplan.sheets.plate.template_page import template_page
 from cutplan.sheets.results import Results
 from cutplan.sheets.sign_off import signoff
+from cutplan.sheets.sources import sources_page
 from cutplan.sheets.traced_page import traced_page
-from cutplan.sheets.welding.symbols import Form
-from cutplan.sheets.welding.weld_pages import weld_pages
+
+if TYPE_CHECKING:
+    from cutplan.sheets.welding.symbols import Form
 
 
 def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = None) -> Document:
@@ -43,13 +45,12 @@ def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = 
         steering_page(b, results)
     template_page(b, results)
     traced_page(b, results)
-    cutting_pages(b, results)
-    opening_pages(b, results)
-    weld_pages(b, results, symbols or results.job.symbols)
-    after_page(b, results)
+    form = symbols or results.job.symbols
+    _kept(b, results, f"chapters with {form} symbols", partial(work_chapters, b, results, form))
     if not signed:
         signoff(b)
-    annex_pages(b, results)
+    _kept(b, results, "annex", partial(annex_chapters, b, results))
+    sources_page(b, results)
     job = results.job
     return Document(
         b.pages(),
@@ -58,3 +59,29 @@ def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = 
         language=b.lang,
         keywords=tuple(k for k in (job.area, job.source) if k),
     )
+
+
+def work_chapters(b: Builder, results: Results, symbols: Form) -> None:
+    """Write the chapters of cutting, opening, welding and what follows; nothing in them is of templates or findings."""
+    from cutplan.sheets.after_page import after_page
+    from cutplan.sheets.opening.opening_pages import opening_pages
+    from cutplan.sheets.plate.cutting_page import cutting_pages
+    from cutplan.sheets.welding.weld_pages import weld_pages
+
+    cutting_pages(b, results)
+    opening_pages(b, results)
+    weld_pages(b, results, symbols)
+    after_page(b, results)
+
+
+def annex_chapters(b: Builder, results: Results) -> None:
+    """Write the annex but for its sources; nothing in it is of templates or findings."""
+    from cutplan.sheets.annex import annex_pages
+
+    annex_pages(b, results)
+
+
+def _kept(b: Builder, results: Results, name: str, write: Callable[[], None]) -> None:
+    """Put chapters on paper that were written before from this very place, else write them."""
+    passage: Passage = results.kept(f"{name} in {b.lang} from {b.place}", partial(b.passage, write))
+    b.put(passage)

@@ -5,8 +5,9 @@ A :class:`Builder` keeps the place on the page and starts a new one when somethi
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 
 from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import filled, frame, paragraph, row_heights, table, wrap_text
@@ -26,6 +27,18 @@ TITLE, HEADING, BODY, CELL, SMALL = 7.5, 5.4, 4.3, 3.9, 3.3
 _TOP, _BOTTOM = 20.0, 13.0
 #: A chapter begins below the one before where this much of the page is left for it [mm].
 _CHAPTER_MM = 105.0
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """What was written in one go: pages finished by it, the page that it left, and how far down that is filled [mm]."""
+
+    done: tuple[tuple[str, str, tuple[Item, ...]], ...]
+    items: tuple[Item, ...]
+    title: str
+    head: str
+    bookmark: str
+    y: float
 
 
 def sheet_size(job: Job) -> tuple[float, float]:
@@ -239,6 +252,30 @@ class Builder:
             items, below = paragraph(text, self.left + 3.0, self.y - 3.0, self.wide - 6.0, size, bold=bold)
         self.add(filled(Box(self.left, below - 2.0, self.right, self.y), fill, "box", Pen(0.5)), *items)
         self.y = below - 5.0
+
+    @property
+    def place(self) -> str:
+        """Where writing goes on and with what room: the same words from the same place give the same passage."""
+        return repr((self.width, self.height, self._title, self._head, self._bookmark, self.y))
+
+    def passage(self, write: Callable[[], None]) -> Passage:
+        """Write something and return what it put on paper, without what stood on its first page before; taken back again."""
+        kept = self._done, self._items, self._title, self._head, self._bookmark, self.y
+        self._done, self._items = [], []
+        write()
+        found = Passage(tuple(self._done), tuple(self._items), self._title, self._head, self._bookmark, self.y)
+        self._done, self._items, self._title, self._head, self._bookmark, self.y = kept
+        return found
+
+    def put(self, passage: Passage) -> None:
+        """Put a passage on paper, at the place where it was written."""
+        before = tuple(self._items)
+        for head, bookmark, items in passage.done:
+            self._done.append((head, bookmark, (*before, *items)))
+            before = ()
+        self._items = [*before, *passage.items]
+        self._title, self._head, self._bookmark = passage.title, passage.head, passage.bookmark
+        self.y = passage.y
 
     def _close(self) -> None:
         if self._head or self._items:

@@ -134,15 +134,21 @@ def _outward(at: Point, opening: Contour) -> Point:
 
 def opening_edge(at: Point, way: Point, opening: Contour) -> Point:
     """Where a ray from a place inside last leaves the opening [mm]."""
-    far = opening.box.diagonal
-    low, high = 0.0, far
-    steps = [far * k / 200.0 for k in range(201)]
-    low = max((s for s in steps if opening.contains(at.plus(way.times(s)))), default=0.0)
+    box = opening.box
+    far = box.diagonal
+    steps = (far * k / 200.0 for k in range(200, -1, -1))
+    # from without: the first place inside is the last one along the ray
+    low = next((s for s in steps if _inside(at.plus(way.times(s)), box, opening)), 0.0)
     high = low + far / 200.0
     for _ in range(12):
         mid = 0.5 * (low + high)
-        low, high = (mid, high) if opening.contains(at.plus(way.times(mid))) else (low, mid)
+        low, high = (mid, high) if _inside(at.plus(way.times(mid)), box, opening) else (low, mid)
     return at.plus(way.times(low))
+
+
+def _inside(at: Point, box: Box, opening: Contour) -> bool:
+    """Whether a place lies in the opening; its box is asked first, since most places lie beyond it."""
+    return box.xmin <= at.x <= box.xmax and box.ymin <= at.y <= box.ymax and opening.contains(at)
 
 
 def cross(at: Point, r: float, pen: Pen, tag: str) -> list[Item]:

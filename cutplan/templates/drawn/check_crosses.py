@@ -96,10 +96,9 @@ def _free(room: Room, wide: float, tall: float) -> _Bools:
     rows, columns = int(tall / room.cell_mm) + 3, int(wide / room.cell_mm) + 3
     if rows > room.shape[0] or columns > room.shape[1]:
         return np.zeros((0, 0), dtype=bool)
-    total = np.zeros((room.shape[0] + 1, room.shape[1] + 1), dtype=np.int32)
-    np.cumsum(np.cumsum(room.taken, axis=0, dtype=np.int32), axis=1, out=total[1:, 1:])
-    inside = total[rows:, columns:] - total[:-rows, columns:] - total[rows:, :-columns] + total[:-rows, :-columns]
-    free: _Bools = inside == 0
+    free: _Bools = np.zeros((room.shape[0] - rows + 1, room.shape[1] - columns + 1), dtype=bool)
+    low, left, part = room.free_boxes(rows, columns)
+    free[low : low + part.shape[0], left : left + part.shape[1]] = part
     return free
 
 

@@ -196,10 +196,7 @@ def _room(layout: Layout, strokes: list[Stroke], items: list[Item]) -> Room:
     for sheet in layout.sheets[1:]:
         whole = whole.joined(sheet.printed)
     room = Room(whole, windows=tuple(s.printed for s in layout.sheets))
-    room.taken[:] = True
-    for sheet in layout.sheets:
-        rows, columns = room.slices(sheet.printed.grown(-0.5 * room.cell_mm))
-        room.taken[rows, columns] = False
+    room.block_all_but(sheet.printed.grown(-0.5 * room.cell_mm) for sheet in layout.sheets)
     room.block_points(stroke_points(strokes, 0.5 * room.cell_mm), 1.2)
     for item in items:
         if isinstance(item, Text):

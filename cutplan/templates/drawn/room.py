@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from math import ceil, floor
 
 import numpy as np
@@ -38,34 +39,49 @@ class Room:
         self.taken: _Bools = np.zeros(self.shape, dtype=bool)
         # where texts and leaders are: no further leader may cross them
         self.said: _Bools = np.zeros(self.shape, dtype=bool)
+        # sums of what is taken, with the first row and column that they stand for; None: not counted since the last change
+        self._sums: tuple[int, int, NDArray[np.int32]] | None = None
 
     def copy(self) -> Room:
         other = Room(self.box, self.cell_mm, self.windows)
-        other.taken, other.said = self.taken.copy(), self.said.copy()
+        other.taken, other.said, other._sums = self.taken.copy(), self.said.copy(), self._sums
         return other
 
     def write(self, box: Box) -> None:
         """Take every cell that a text's box touches; leaders keep off it, too."""
         rows, columns = self.slices(box)
         self.taken[rows, columns] = self.said[rows, columns] = True
+        self._sums = None
 
     def lead(self, points: NDArray[np.float64]) -> None:
         """Take the cells of a leader's points (n, 2) [mm]."""
-        fresh = self._near(points, 0.8)
-        self.taken |= fresh
-        self.said |= fresh
+        part, fresh = self._near(points, 0.8)
+        self.taken[part] |= fresh
+        self.said[part] |= fresh
+        self._sums = None
 
     def block_points(self, points: NDArray[np.float64], reach_mm: float) -> None:
         """Take the cells of points (n, 2) [mm] and those within a reach of them."""
-        self.taken |= self._near(points, reach_mm)
+        part, fresh = self._near(points, reach_mm)
+        self.taken[part] |= fresh
+        self._sums = None
 
-    def _near(self, points: NDArray[np.float64], reach_mm: float) -> _Bools:
-        fresh: _Bools = np.zeros(self.shape, dtype=bool)
+    def _near(self, points: NDArray[np.float64], reach_mm: float) -> tuple[tuple[slice, slice], _Bools]:
+        """The part of the raster round points, and which of its cells lie within a reach of them."""
         column = ((points[:, 0] - self.box.xmin) / self.cell_mm).astype(int)
         row = ((points[:, 1] - self.box.ymin) / self.cell_mm).astype(int)
         inside = (column >= 0) & (column < self.shape[1]) & (row >= 0) & (row < self.shape[0])
-        fresh[row[inside], column[inside]] = True
-        for _ in range(ceil(reach_mm / self.cell_mm)):
+        row, column = row[inside], column[inside]
+        grow = ceil(reach_mm / self.cell_mm)
+        if not row.size:
+            return (slice(0, 0), slice(0, 0)), np.zeros((0, 0), dtype=bool)
+        part = tuple(
+            slice(max(0, int(at.min()) - grow), min(size, int(at.max()) + grow + 1))
+            for at, size in ((row, self.shape[0]), (column, self.shape[1]))
+        )
+        fresh: _Bools = np.zeros((part[0].stop - part[0].start, part[1].stop - part[1].start), dtype=bool)
+        fresh[row - part[0].start, column - part[1].start] = True
+        for _ in range(grow):
             grown = fresh.copy()
             grown[1:] |= fresh[:-1]
             grown[:-1] |= fresh[1:]
@@ -73,16 +89,26 @@ class Room:
             wide[:, 1:] |= grown[:, :-1]
             wide[:, :-1] |= grown[:, 1:]
             fresh = wide
-        return fresh
+        return (part[0], part[1]), fresh
 
     def block(self, box: Box) -> None:
         """Take every cell that a box touches."""
         rows, columns = self.slices(box)
         self.taken[rows, columns] = True
+        self._sums = None
+
+    def block_all_but(self, boxes: Iterable[Box]) -> None:
+        """Take every cell but those that boxes touch."""
+        self.taken[:] = True
+        for box in boxes:
+            rows, columns = self.slices(box)
+            self.taken[rows, columns] = False
+        self._sums = None
 
     def block_outside(self, contour: Contour) -> None:
         """Take every cell outside a contour."""
         self.taken |= ~self._filled(contour)
+        self._sums = None
 
     def block_outside_box(self, box: Box) -> None:
         """Take every cell outside a box."""
@@ -90,10 +116,12 @@ class Room:
         kept = self.taken[rows, columns].copy()
         self.taken[:] = True
         self.taken[rows, columns] = kept
+        self._sums = None
 
     def block_inside(self, contour: Contour) -> None:
         """Take every cell inside a contour."""
         self.taken |= self._filled(contour)
+        self._sums = None
 
     def free(self, box: Box) -> bool:
         """Return whether a box lies on the raster and touches nothing."""
@@ -131,14 +159,10 @@ class Room:
     def _places(self, width_mm: float, height_mm: float) -> NDArray[np.float64]:
         """Middles (n, 2) of all free boxes of a size [mm]."""
         rows, columns = ceil(height_mm / self.cell_mm) + 1, ceil(width_mm / self.cell_mm) + 1
-        if rows > self.shape[0] or columns > self.shape[1]:
-            return np.empty((0, 2))
-        total = np.zeros((self.shape[0] + 1, self.shape[1] + 1), dtype=np.int32)
-        np.cumsum(np.cumsum(self.taken, axis=0, dtype=np.int32), axis=1, out=total[1:, 1:])
-        inside = total[rows:, columns:] - total[:-rows, columns:] - total[rows:, :-columns] + total[:-rows, :-columns]
-        r, c = np.nonzero(inside == 0)
-        x = self.box.xmin + (c + 0.5 * columns) * self.cell_mm
-        y = self.box.ymin + (r + 0.5 * rows) * self.cell_mm
+        low, left, free = self.free_boxes(rows, columns)
+        r, c = np.nonzero(free)
+        x = self.box.xmin + (c + left + 0.5 * columns) * self.cell_mm
+        y = self.box.ymin + (r + low + 0.5 * rows) * self.cell_mm
         at = np.column_stack((x, y))
         if not self.windows:
             return at
@@ -149,6 +173,30 @@ class Room:
                 & (np.abs(y - w.centre.y) + 0.5 * height_mm <= 0.5 * w.height)
             )  # fmt: skip
         return at[whole]
+
+    def free_boxes(self, rows: int, columns: int) -> tuple[int, int, _Bools]:
+        """Return whether a box of so many cells is free, by its lower left cell, and the first row and column asked.
+
+        Only the part of the raster that holds free cells is asked.
+        """
+        if self._sums is None:
+            self._sums = self._summed()
+        low, left, total = self._sums
+        if rows >= total.shape[0] or columns >= total.shape[1]:
+            return low, left, np.zeros((0, 0), dtype=bool)
+        inside = total[rows:, columns:] - total[:-rows, columns:] - total[rows:, :-columns] + total[:-rows, :-columns]
+        return low, left, inside == 0
+
+    def _summed(self) -> tuple[int, int, NDArray[np.int32]]:
+        free = ~self.taken
+        rows, columns = (np.flatnonzero(free.any(axis=k)) for k in (1, 0))
+        if not rows.size:
+            return 0, 0, np.zeros((1, 1), dtype=np.int32)
+        low, left = int(rows[0]), int(columns[0])
+        part = self.taken[low : int(rows[-1]) + 1, left : int(columns[-1]) + 1]
+        total = np.zeros((part.shape[0] + 1, part.shape[1] + 1), dtype=np.int32)
+        np.cumsum(np.cumsum(part, axis=0, dtype=np.int32), axis=1, out=total[1:, 1:])
+        return low, left, total
 
     def slices(self, box: Box) -> tuple[slice, slice]:
         """Return the rows and columns of the cells that a box touches."""

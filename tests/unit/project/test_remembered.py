@@ -19,6 +19,7 @@ from cutplan.pattern.shop import Shop
 from cutplan.project.inputs import input_files
 from cutplan.project.planned.plans import plans
 from cutplan.project.planned.remembered import by_content
+from cutplan.sheets.results import Results
 
 ROOT = Path(__file__).parents[3]
 JOB = """
@@ -92,7 +93,9 @@ class _Poison:
 def test_what_is_kept_reads_neither_paper_nor_templates(sample: str) -> None:
     from cutplan.report.previews import plan_previews
     from cutplan.report.report import KEPT, SECTIONS
+    from cutplan.sheets.job_sheet import annex_chapters, work_chapters
     from cutplan.sheets.localised import localised
+    from cutplan.sheets.page import Builder, Passage
 
     job = read_job(ROOT / "sample_parts" / sample / "job.toml")
     job = replace(job, welding=replace(job.welding, orders=20))
@@ -105,6 +108,14 @@ def test_what_is_kept_reads_neither_paper_nor_templates(sample: str) -> None:
         build = dict(SECTIONS)[ident]
         assert build(localised(poisoned, lang), lang) == build(localised(whole, lang), lang), ident
     assert plan_previews(poisoned) == plan_previews(whole)
+
+    def chapters(results: Results) -> list[Passage]:
+        b = Builder(job, Shop(), lang)  # the size of the bench's paper is in the name under which they are kept
+        b.job = results.job
+        said = localised(results, lang)
+        return [b.passage(lambda: work_chapters(b, said, "ISO")), b.passage(lambda: annex_chapters(b, said))]
+
+    assert chapters(poisoned) == chapters(whole)
 
 
 @pytest.mark.slow

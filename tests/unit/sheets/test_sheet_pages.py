@@ -16,7 +16,7 @@ from cutplan.pattern.wishes import PaperWish
 from cutplan.report.summary import summary
 from cutplan.sheets.cautions import ALWAYS
 from cutplan.sheets.job_sheet import job_sheet
-from cutplan.sheets.page import MARGIN_MM
+from cutplan.sheets.page import MARGIN_MM, Builder
 from cutplan.sheets.results import Results
 from cutplan.sheets.welding.symbols import Form
 from cutplan.texts.by_id import told
@@ -186,3 +186,29 @@ def test_the_weld_symbol_takes_the_form_of_the_job(form: Form, tail: str, other:
     assert not any(t.startswith(other) for t in texts(page, "symbol process"))
     named = replace(small(), job=replace(small_job(), symbols=form))
     assert job_sheet(named).pages == job_sheet(small(), symbols=form).pages
+
+
+def test_a_passage_put_in_its_place_reads_as_if_it_were_written_there() -> None:
+    """Its first page keeps what stood above it, and what follows goes on below it."""
+    words, results = "a line of some words that goes on for a while ", small()
+
+    def writing(b: Builder) -> None:
+        for k in range(60):
+            b.para(words * (1 + k % 4))
+
+    def paper(apart: bool) -> tuple[Page, ...]:
+        b = Builder(results.job, results.shop)
+        b.page("opening.title")
+        b.para("above")
+        if apart:
+            place, found = b.place, b.passage(lambda: writing(b))
+            assert b.place == place
+            b.put(found)
+        else:
+            writing(b)
+        b.page("opening.steps_title", need_mm=5.0)
+        b.para("below")
+        return b.pages()
+
+    whole = paper(False)
+    assert len(whole) > 2 and "above" in texts(whole[0]) and paper(True) == whole
