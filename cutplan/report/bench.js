@@ -127,7 +127,8 @@
       const field = el("input", { id: "reading-" + i, type: "text", inputmode: "decimal", autocomplete: "off", value: mine.values[i] || "",
         oninput: () => { if (field.value.trim()) { mine.values[i] = field.value.trim(); } else { delete mine.values[i]; } keep(); judge(i, verdict); count(); } });
       judge(i, verdict);
-      const more = r.kind === "dial" ? r.note : fill(words.plan, { plan: length(r.plan_mm) }) + ", " + fill(words.limits, { low: length(r.plan_mm + r.low_mm), high: length(r.plan_mm + r.high_mm) });
+      const limits = "low_mm" in r ? ", " + fill(words.limits, { low: length(r.plan_mm + r.low_mm), high: length(r.plan_mm + r.high_mm) }) : "";
+      const more = r.kind === "dial" ? r.note : fill(words.plan, { plan: length(r.plan_mm) }) + limits;
       return el("div", { class: "bench-reading" }, el("label", { for: field.id }, r.label), el("span", {}, field, " " + bench.unit), el("small", {}, more), verdict);
     }));
   }
@@ -139,7 +140,7 @@
     if (!text) { say("", ""); return; }
     const mm = millimetres(text);
     if (mm === null) { say("bad", words.no_number); return; }
-    if (r.after) { say("", ""); return; }
+    if (r.after || (r.kind !== "dial" && !("low_mm" in r))) { say("", ""); return; }
     if (r.kind === "dial") { dial(r, say); return; }
     const off = mm - r.plan_mm;
     if (off >= r.low_mm - 1e-3 && off <= r.high_mm + 1e-3) { say("good", words.within); } else { say("bad", fill(words.out, { off: (off > 0 ? "+" : "") + length(off) })); }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from cutplan.inspection.form import Asked, all_asked, asked
+from cutplan.inspection.form import Asked, all_asked, asked, datum_asked
 from cutplan.inspection.judge import judge_gap, judge_length
 from cutplan.inspection.named_points import dial_places, named_points
 from cutplan.inspection.readings import Reading
@@ -92,20 +92,33 @@ def _opening(results: Results, lang: str) -> list[Step]:
     if plan is None:
         return []
     part, read = told("report.opening", lang), Reader(lang, results.job.display)
+    stage = {"measure": "before", "dress": "open"}
     return [
         _step(
             part,
             f"{s.number}. {read(s.title)}",
             [*(read(t) for t in s.text), *(read(t) for t in s.holds)],
             f"step-{s.number}",
+            ask=_datum(results, stage.get(s.kind, ""), lang),
         )
         for s in plan.steps
     ]
 
 
+def _datum(results: Results, stage: str, lang: str) -> list[int]:
+    """Numbers of the datum distances that are read at a stage, behind all others; none without a plan of the opening."""
+    if results.opening is None:
+        return []
+    first = len(all_asked(results.job, lang))
+    return [first + i for i, a in enumerate(datum_asked(results.job, lang)) if a.kind == stage]
+
+
 def _fitup(results: Results, lang: str) -> list[Step]:
     part = told("report.fitup", lang)
     steps = [_step(part, words, [], "gaps") for words in fitup_steps(results, lang)]
+    again = _datum(results, "tacked", lang)
+    if again:  # the last of them says so
+        steps[-1] |= {"picture": _datum_picture(results), "ask": again}
     gaps = [i for i, a in enumerate(all_asked(results.job, lang)) if a.kind == "gap" or a.after == FIT]
     return [*steps, _step(part, told("fitup.gaps", lang), [], "gaps", ask=gaps)] if gaps else steps
 
@@ -125,6 +138,12 @@ def _weld(results: Results, lang: str) -> list[Step]:
     return steps
 
 
+def _datum_picture(results: Results) -> str:
+    """The picture of the step that measures the datum distances first."""
+    steps = results.opening.steps if results.opening is not None else ()
+    return next((f"step-{s.number}" for s in steps if s.kind == "measure"), "")
+
+
 def _tack_count(results: Results) -> int:
     """How many tacks the plan has."""
     return len(results.weld.tacks) if results.weld is not None else 0
@@ -136,6 +155,10 @@ def _after(results: Results, lang: str) -> list[Step]:
     rows = [i for i, a in enumerate(asked(job, lang)) if a.kind != "gap"]
     steps = [_step(part, told(f"after.{key}", lang), []) for key in keys]
     steps[-1]["ask"] = rows
+    welded = _datum(results, "welded", lang)
+    if welded:
+        words = Reader(lang)(say("Measure the datum distances once more: has the mount moved?"))
+        steps.append(_step(part, words, [], _datum_picture(results), ask=welded))
     return [*steps, *(_step(part, told(f"after.{key}", lang), []) for key in ("verdict", "protect"))]
 
 
@@ -153,10 +176,18 @@ def bench_readings(results: Results, lang: str) -> list[dict[str, Any]]:
     -------
     list of dict
         ``kind``, ``name``, ``to``, ``label``, ``note``, ``plan_mm``, ``low_mm`` and ``high_mm`` [mm]; a dial reading has
-        its ``place`` on the pad [mm] and the ``flat_mm`` that the pad allows [mm], as it is judged with its neighbours.
+        its ``place`` on the pad [mm] and the ``flat_mm`` that the pad allows [mm], as it is judged with its neighbours. The
+        datum distances come last, without limits: those of a stage are judged together.
     """
     points = named_points(results.job)
-    return [_reading(results, a, points, lang) for a in all_asked(results.job, lang)]
+    known = [_reading(results, a, points, lang) for a in all_asked(results.job, lang)]
+    return [*known, *(_datum_reading(a) for a in datum_asked(results.job, lang))]
+
+
+def _datum_reading(a: Asked) -> dict[str, Any]:
+    """A datum distance at one stage, its plan beside it."""
+    label, plan = f"{a.name}-{a.to}", round(a.plan_mm, 4)
+    return {"kind": a.kind, "name": a.name, "to": a.to, "after": "", "label": label, "note": a.note, "plan_mm": plan}
 
 
 def _label(bare: Reading, after: str, lang: str) -> str:

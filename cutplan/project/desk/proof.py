@@ -37,8 +37,7 @@ def sheet(job_path: Path, read: Reader = ENGLISH) -> dict[str, Any]:
     """
     job, shop = load(job_path)
     results = plans(job, shop, ())
-    readings = [*bench_readings(results, job.language), *(_datum_row(a) for a in datum_asked(job, job.language))]
-    known: dict[str, Any] = {"unit": job.display, "readings": readings, "values": {}}
+    known: dict[str, Any] = {"unit": job.display, "readings": bench_readings(results, job.language), "values": {}}
     known["problem"] = ""
     path = job_path.parent / MEASURED
     if path.is_file():
@@ -58,12 +57,6 @@ def sheet(job_path: Path, read: Reader = ENGLISH) -> dict[str, Any]:
 def _everything(job: Job) -> tuple[Asked, ...]:
     """All that can be measured, in the order of :func:`sheet`: the part, then the datum distances of every stage."""
     return (*all_asked(job, job.language), *datum_asked(job, job.language))
-
-
-def _datum_row(a: Asked) -> dict[str, Any]:
-    """A datum distance at one stage: its plan beside it; it is judged with the others of its stage."""
-    return {"kind": a.kind, "name": a.name, "to": a.to, "after": "", "label": f"{a.name}-{a.to}", "note": a.note,
-            "plan_mm": round(a.plan_mm, 4)}  # fmt: skip
 
 
 def keep(job_path: Path, values: Mapping[str, Any]) -> dict[str, Any]:

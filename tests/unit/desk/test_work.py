@@ -13,6 +13,7 @@ import pytest
 from sheet_results import small
 
 from cutplan.errors import UsageError
+from cutplan.inspection.readings import STAGES
 from cutplan.project.demo import demo_job
 from cutplan.project.desk.papers import document, documents_folder, listing, zipped
 from cutplan.project.desk.screens import screens
@@ -60,8 +61,22 @@ def test_a_reading_has_its_limits_beside_it() -> None:
     for reading in screens(small())[0]["readings"]:
         if reading["kind"] == "dial":
             assert reading["flat_mm"] > 0.0 and len(reading["place"]) == 2
+        elif reading["kind"] in STAGES:
+            assert reading["plan_mm"] > 0.0 and "low_mm" not in reading  # judged with the others of its stage
         else:
             assert reading["low_mm"] <= 0.0 < reading["high_mm"]
+
+
+def test_datum_distances_are_asked_where_the_work_has_come_to_them() -> None:
+    answer = screens(small())[0]
+    readings, steps = answer["readings"], answer["steps"]
+    asked = [(readings[i]["kind"], s["part"], s["title"]) for s in steps for i in s["ask"]]
+    place = {kind: (part, title) for kind, part, title in reversed(asked) if kind in STAGES}
+    assert list(place) == ["welded", "tacked", "open", "before"]
+    assert [place[s][0] for s in STAGES] == ["The opening", "The opening", "Fit-up", "After welding"]
+    assert place["before"][1].startswith("1.") and "again" in place["tacked"][1]
+    first = next(n for n, s in enumerate(steps) if s["part"] == "The opening")
+    assert steps[first]["ask"] == [i for i, r in enumerate(readings) if r["kind"] == "before"]
 
 
 def test_there_is_no_document_before_the_set_is_made(job: Path) -> None:
