@@ -15,10 +15,8 @@ import os
 import random
 import shutil
 import signal
-import subprocess
 import sys
 import tempfile
-import time
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
@@ -29,6 +27,7 @@ from disguises import DISGUISES, same_plate, shuffled  # noqa: E402
 from random_plates import random_plate  # noqa: E402
 
 from benchmarks.fuzz_make import read_log  # noqa: E402
+from benchmarks.reliability_kills import kill_rows  # noqa: E402
 from benchmarks.reliability_page import keep, kept, page, slim  # noqa: E402
 from cutplan.errors import CutplanError  # noqa: E402
 from cutplan.files.drawing_in import read_drawing  # noqa: E402
@@ -36,7 +35,6 @@ from cutplan.files.dxf.sketch import SketchLayer  # noqa: E402
 from cutplan.files.job.read import read_job  # noqa: E402
 from cutplan.files.svg.write import svg_text  # noqa: E402
 from cutplan.findings import Finding, errors  # noqa: E402
-from cutplan.project.folder.manifest import faults  # noqa: E402
 from cutplan.project.make import make  # noqa: E402
 from cutplan.project.planned.attempt import is_fault  # noqa: E402
 from cutplan.project.planned.plans import load, plans  # noqa: E402
@@ -49,16 +47,6 @@ LIMIT_S = 10
 JOB_LIMIT_S = 120
 #: Random plates that are damaged beside the samples.
 _OF_OWN = 12
-_WRITER = """
-import sys
-from pathlib import Path
-from cutplan.project.folder.write import write_set
-out, n = Path(sys.argv[1]), 0
-print("ready", flush=True)
-while True:
-    n += 1
-    write_set(out, {f"doc-{i}.bin": (f"run{n} " + "x" * 20000).encode() for i in range(12)})
-"""
 
 
 class _Hang(Exception):
@@ -190,58 +178,6 @@ def disguised(count: int, folder: Path) -> list[tuple[str, int, int, int, int]]:
     return rows
 
 
-def kills_of_make(count: int, folder: Path) -> tuple[int, int, int]:
-    """Return (kills of a whole run over a finished set, mixtures, bytes of the user's lost)."""
-    out, chance = folder / "made", random.Random(12)
-    sample = ROOT / "sample_parts" / "trailer-spring-hanger"
-    (folder / "mine").mkdir()
-    job, text = folder / "mine" / "job.toml", (sample / "job.toml").read_text()
-    job.write_text(text)
-    (folder / "mine" / "plate.dxf").write_bytes((sample / "plate.dxf").read_bytes())
-    command = [sys.executable, "-m", "cutplan", "make", str(job), "-o", str(out)]
-    start = time.perf_counter()
-    subprocess.run(command, check=True, cwd=ROOT, capture_output=True)
-    whole = time.perf_counter() - start
-    note = out / "notes.txt"
-    note.write_bytes(b"mine")
-    mixed = lost = 0
-    for k in range(count):
-        # another revision each time: an unchanged job would be passed over
-        job.write_text(text.replace('revision = "A"', f'revision = "{k}"'))
-        # half of them near the end, where the folders change places
-        after = chance.uniform(0.0, whole) if k % 2 else chance.uniform(0.85 * whole, 1.1 * whole)
-        process = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-        time.sleep(after)
-        process.kill()
-        process.wait()
-        mixed += bool(faults(out)) or not (out / "manifest.json").exists()
-        lost += 0 if note.exists() and note.read_bytes() == b"mine" else 4
-    return count, mixed, lost
-
-
-def kills(count: int, folder: Path) -> tuple[int, int, int]:
-    """Return (kills, mixtures, bytes of the user's lost)."""
-    out, chance = folder / "out", random.Random(11)
-    mixed = lost = 0
-    mine = b"my own notes " * 100
-    for _ in range(count):
-        process = subprocess.Popen([sys.executable, "-c", _WRITER, str(out)], stdout=subprocess.PIPE, cwd=ROOT)
-        assert process.stdout is not None
-        process.stdout.readline()
-        time.sleep(chance.uniform(0.0, 0.15))
-        process.kill()
-        process.wait()
-        process.stdout.close()
-        if out.exists():
-            marks = {p.read_bytes().split(b" ", 1)[0] for p in out.glob("doc-*.bin")}
-            mixed += bool(faults(out)) or len(marks) != 1
-            note = out / "notes.txt"
-            if note.exists() and note.read_bytes() != mine:
-                lost += len(mine)
-            note.write_bytes(mine)
-    return count, mixed, lost
-
-
 def _sources() -> tuple[list[tuple[Path, bytes]], list[tuple[Path, bytes]], list[tuple[Path, bytes]]]:
     """Drawings, SVG drawings and jobs that damaged ones are made from."""
     drawings = [(p, p.read_bytes()) for p in sorted((ROOT / "sample_parts").glob("*/plate.dxf"))]
@@ -270,16 +206,14 @@ def run_part(part: str, count: int, folder: Path) -> list[tuple[object, ...]]:
             whole_jobs("damaged jobs through `check`", damaged_jobs(jobs, some), False, folder),
             whole_jobs("damaged jobs through `make`", damaged_jobs(jobs, max(6, some // 4)), True, folder),
         ]
-    return [
-        ("a set of documents, again and again", *kills(8 if count < 100 else 50, folder)),
-        ("a whole `cutplan make`", *kills_of_make(4 if count < 100 else 50, folder)),
-    ]
+    return list(kill_rows(count < 100, folder))
 
 
 def main() -> None:
     """Run the parts asked for, keep their rows, and write the page from all rows that are kept."""
     parser = argparse.ArgumentParser(description="what was tried, and what came of it")
     parser.add_argument("--quick", action="store_true", help="few of each, and nothing is kept")
+    parser.add_argument("--count", type=int, default=2000, help="readings tried; whole jobs are a tenth of it")
     parser.add_argument("--only", default=",".join(PARTS), help=f"some of {', '.join(PARTS)}")
     parser.add_argument("--fuzz-log", type=Path, action="append", default=[], help="answers of benchmarks/fuzz_make.py")
     given = parser.parse_args()
@@ -288,7 +222,7 @@ def main() -> None:
     found: dict[str, object] = {}
     for part in filter(None, given.only.split(",")):
         with tempfile.TemporaryDirectory() as name:
-            found[part] = run_part(part, 60 if given.quick else 2000, Path(name))
+            found[part] = run_part(part, 60 if given.quick else given.count, Path(name))
     if given.fuzz_log:
         found["fuzz"] = [row for log in given.fuzz_log for row in slim(read_log(log))]
     if not given.quick:

@@ -76,7 +76,12 @@ def page(rows: dict[str, Any]) -> str:
         ("plates", "read right", "refused", "read as another plate"),
         f"Random plates in disguise, {sum(r[1] for r in hidden or [])} in all: each must be read as drawn or refused.",
     )
-    lines += _table(rows.get("kills"), "writing", ("kills", "folders that were a mixture", "bytes of the user's lost"))
+    lines += _table(
+        rows.get("kills"),
+        "writing",
+        ("kills, or rounds", "folders that were a mixture", "times something of the user's was lost"),
+        "Killed, or racing for one folder (a document renamed in place may stand beside old ones until the next run ends it):",
+    )
     return "\n".join(lines).rstrip() + "\n"
 
 

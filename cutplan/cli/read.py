@@ -94,11 +94,11 @@ def _read(args: argparse.Namespace, length: Known | None, repair: bool | None = 
 
 def _picture(args: argparse.Namespace, drawing: Drawing, length: Known | None) -> None:
     """Write the picture of the reading; with repair, of before and after."""
-    from cutplan.project.folder.write import write_file
+    from cutplan.project.single import write_own
     from cutplan.report.reading_picture import reading_picture
 
     before = _read(args, length, repair=False) if args.repair else None
-    write_file(args.picture, reading_picture(drawing, before, svg=args.picture.suffix.lower() == ".svg"))
+    write_own(args.picture, reading_picture(drawing, before, svg=args.picture.suffix.lower() == ".svg"), [args.drawing])
 
 
 def _asked(drawing: Drawing) -> Known | None:

@@ -68,19 +68,21 @@ def add(commands: Any) -> None:
 def run(args: argparse.Namespace) -> int:
     """Run the command; exit 0 when a confirmed plate is written."""
     from cutplan.cli.show import TerminalProgress, print_findings, print_json, tell
-    from cutplan.project.folder.write import write_file
+    from cutplan.project.single import refuse_others, write_own
     from cutplan.project.trace import confirm, find, findings_of, told
-    from cutplan.project.trace_files import account_of, write_plate
+    from cutplan.project.trace_files import account_of, refuse_before, write_plate
     from cutplan.texts import Reader, code, say
 
     request, output = _of_job(args) if _is_job(args.pictures) else (_request(args), args.output or Path("plate.dxf"))
+    picture = output.with_suffix(".found.png")
+    refuse_before(output)
+    refuse_others(picture)
     progress = TerminalProgress(args.json)
     try:
         found = find(request, progress)
     finally:
         progress.close()
-    picture = output.with_suffix(".found.png")
-    write_file(picture, found.picture, request.pictures)
+    write_own(picture, found.picture, request.pictures)
     account = account_of(found.traced)
     read = Reader(args.language)
     if not args.json:

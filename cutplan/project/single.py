@@ -17,7 +17,7 @@ from cutplan.texts import say
 _MOST = 2000
 
 
-def write_own(path: Path, data: bytes, inputs: Iterable[Path] = ()) -> None:
+def write_own(path: Path, data: bytes, inputs: Iterable[Path] = (), known: Iterable[str] = ()) -> None:
     """Write one file; one that stands there is replaced only when this program wrote it and nobody changed it since.
 
     Parameters
@@ -28,13 +28,35 @@ def write_own(path: Path, data: bytes, inputs: Iterable[Path] = ()) -> None:
         Its content.
     inputs : iterable of Path
         Files that this run reads and must never write.
+    known : iterable of str
+        Checksums of files of ours that are known from elsewhere.
 
     Raises
     ------
     OutputError
         When another file stands there, or it cannot be written; what was there before is untouched.
     """
-    if os.path.lexists(path) and not _ours(path, data):
+    refuse_others(path, [checksum(data), *known])
+    write_file(path, data, inputs)
+    _remember(checksum(data))
+
+
+def refuse_others(path: Path, known: Iterable[str] = ()) -> None:
+    """Raise an error when a file stands at a path that this program did not write, or that was changed since.
+
+    Parameters
+    ----------
+    path : Path
+        File to be written.
+    known : iterable of str
+        Checksums of files of ours that are known from elsewhere.
+
+    Raises
+    ------
+    OutputError
+        Before anything is computed, let alone written.
+    """
+    if os.path.lexists(path) and not _ours(path, known):
         raise OutputError(
             say(
                 "a file that this program did not write, or that was changed since, is there already: it is not replaced"
@@ -42,16 +64,14 @@ def write_own(path: Path, data: bytes, inputs: Iterable[Path] = ()) -> None:
             str(path),
             say("choose another name, or move that file away"),
         )
-    write_file(path, data, inputs)
-    _remember(checksum(data))
 
 
-def _ours(path: Path, data: bytes) -> bool:
+def _ours(path: Path, known: Iterable[str]) -> bool:
     try:
-        there = path.read_bytes()
+        there = checksum(path.read_bytes()) if path.is_file() else ""  # a pipe or a device is not waited for
     except OSError:
         return False
-    return there == data or checksum(there) in _remembered()
+    return bool(there) and (there in set(known) or there in _remembered())
 
 
 def _list() -> Path | None:

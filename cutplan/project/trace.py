@@ -13,7 +13,7 @@ from cutplan.findings import Finding
 from cutplan.photo.adjustment.adjust import Scale
 from cutplan.photo.adjustment.solved import Known
 from cutplan.photo.plate import TOLERANCE_MM, Traced, Wanted, trace
-from cutplan.project.folder.write import write_file
+from cutplan.project.single import refuse_others, write_own
 from cutplan.tables.paper import SHEETS
 from cutplan.texts import ENGLISH, Message, Reader, code, mm, name, number, place, say, size, together
 
@@ -60,8 +60,11 @@ def make_marks(paper: str, target: Path, read: Reader = ENGLISH) -> Path:
     ------
     UsageError
         For an unknown paper size.
+    OutputError
+        When a file that is not ours stands there.
     """
-    write_file(target, marks_pdf(paper, read))
+    refuse_others(target)
+    write_own(target, marks_pdf(paper, read))
     return target
 
 

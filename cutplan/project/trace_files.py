@@ -16,7 +16,8 @@ from cutplan.files.job.toml import read_toml
 from cutplan.files.job.traced import Pictures, read_pictures
 from cutplan.files.traced import account_path
 from cutplan.photo.plate import TOLERANCE_MM, Traced
-from cutplan.project.folder.write import write_file
+from cutplan.project.folder.manifest import checksum
+from cutplan.project.single import refuse_others, write_own
 from cutplan.project.trace import Found, Request
 from cutplan.texts import ENGLISH, Reader, code, say
 from cutplan.units import UnitName, parse_length
@@ -26,13 +27,42 @@ _READING_MM = 0.1
 
 
 def write_plate(found: Found, target: Path, read: Reader = ENGLISH, inputs: Iterable[Path] = ()) -> tuple[Path, Path]:
-    """Write the drawing and, beside it, the account of its errors; return both paths. Never over one of the inputs."""
+    """Write the drawing and, beside it, the account of its errors; return both paths. Never over one of the inputs, nor
+    over a file that is not ours: a drawing is ours when the account beside it tells of it.
+    """
     inputs = tuple(inputs)
     drawing, account = plate_files(found, read)
     beside = account_path(target)
-    write_file(target, drawing, inputs)
-    write_file(beside, account, inputs)
+    refuse_before(target)
+    known = _drawn_before(beside)
+    kept = [checksum(beside.read_bytes())] if known else []
+    write_own(target, drawing, inputs, known)
+    write_own(beside, account, inputs, kept)
     return target, beside
+
+
+def refuse_before(target: Path) -> None:
+    """Raise an error when the drawing or its account would replace a file that is not ours; see :func:`write_plate`.
+
+    Raises
+    ------
+    OutputError
+        Naming the file.
+    """
+    known = _drawn_before(account_path(target))
+    refuse_others(target, known)
+    if not known:
+        refuse_others(account_path(target))
+
+
+def _drawn_before(account: Path) -> list[str]:
+    """The checksum of the drawing that an account of an earlier tracing tells of; empty where there is no account."""
+    try:
+        told = json.loads(account.read_text(encoding="utf-8")) if account.is_file() else None
+    except (OSError, ValueError, RecursionError):
+        return []
+    found = told.get("drawing_sha256") if isinstance(told, dict) and "request" in told else None
+    return [found] if isinstance(found, str) else []
 
 
 def plate_files(found: Found, read: Reader = ENGLISH) -> tuple[bytes, bytes]:

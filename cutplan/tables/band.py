@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from cutplan.errors import CutplanError
 from cutplan.texts import Message
 
+#: Share of its numbers by which a bound may pass the middle from rounding alone [1].
+ROUNDING = 1e-12
+
 
 @dataclass(frozen=True, slots=True)
 class Band:
@@ -15,7 +18,7 @@ class Band:
     Parameters
     ----------
     low, mid, high : float
-        Lower bound, middle and upper bound [unit]; low <= mid <= high.
+        Lower bound, middle and upper bound [unit]; low <= mid <= high, but for the last digit, which is mended.
     unit : str
         Unit of the three numbers, such as ``mm``, ``deg`` or ``N``; ``1`` for a ratio.
     source : str or Message
@@ -29,12 +32,16 @@ class Band:
     source: Message | str
 
     def __post_init__(self) -> None:
-        if not self.low <= self.mid <= self.high:
+        slack = ROUNDING * max(abs(self.low), abs(self.mid), abs(self.high))
+        if not self.low - slack <= self.mid <= self.high + slack:
             raise CutplanError(
                 f"band is not in order: {self.low:g}, {self.mid:g}, {self.high:g} {self.unit}",
                 where=self.source,
                 hint="low must not exceed mid, mid must not exceed high",
             )
+        # two ways to one number differ in its last digit: such a bound is the middle
+        object.__setattr__(self, "low", min(self.low, self.mid))
+        object.__setattr__(self, "high", max(self.high, self.mid))
 
     def times(self, factor: float, unit: str | None = None, source: Message | str | None = None) -> Band:
         """Return the band multiplied by a factor >= 0 [1], with a new unit or source where given."""

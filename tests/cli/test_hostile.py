@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 import os
 import subprocess
 import sys
@@ -10,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from cutplan.errors import CutplanError
+from cutplan.files.traced import account_path
 
 ROOT = Path(__file__).parents[2]
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="streams and folders of a Unix system")
@@ -117,3 +120,43 @@ def test_a_pipe_with_a_name_is_not_waited_for(tmp_path: Path) -> None:
         check=False,
     )
     assert done.returncode == 1 and "no name of a file" in done.stderr
+
+
+@pytest.mark.parametrize("line", [["marks", "-o", "mine.png"], ["read", "plate.dxf", "--picture", "mine.png"]])
+def test_no_file_of_the_users_is_replaced_by_one_that_is_asked_for(call, samples: Path, line: list[str]) -> None:  # type: ignore[no-untyped-def]
+    Path("plate.dxf").write_bytes((samples / "trailer-spring-hanger" / "plate.dxf").read_bytes())
+    options = ["--units", "mm"] if line[0] == "read" else []
+    Path("mine.png").write_text("mine")
+    done = call(*line, *options)
+    assert done.code == 1 and "not replaced" in done.err and Path("mine.png").read_text() == "mine"
+    Path("mine.png").unlink()
+    assert call(*line, *options).code == 0
+    assert call(*line, *options).code == 0  # our own is made anew
+    made = Path("mine.png").read_bytes()
+    Path("mine.png").write_bytes(made + b" ")
+    assert call(*line, *options).code == 1 and Path("mine.png").read_bytes() == made + b" "
+
+
+@pytest.mark.parametrize("call_it", [["marks", "-o"], ["coupon", "paper", "-o"]])
+def test_a_pipe_or_a_device_is_never_replaced(call, call_it: list[str]) -> None:  # type: ignore[no-untyped-def]
+    os.mkfifo("pipe")
+    done = call(*call_it, "pipe")
+    assert done.code == 1 and not Path("pipe").is_file()
+    assert sorted(p.name for p in Path().iterdir()) == ["pipe"]
+
+
+def test_a_drawing_of_the_users_is_not_replaced_by_a_tracing(call) -> None:  # type: ignore[no-untyped-def]
+    from cutplan.project.trace_files import refuse_before
+
+    Path("plate.dxf").write_text("mine")
+    with pytest.raises(CutplanError, match="not replaced"):
+        refuse_before(Path("plate.dxf"))
+    digest = hashlib.sha256(b"traced").hexdigest()
+    account_path(Path("plate.dxf")).write_text(json.dumps({"drawing_sha256": digest, "request": {}}))
+    with pytest.raises(CutplanError, match="not replaced"):
+        refuse_before(Path("plate.dxf"))  # changed since it was traced
+    Path("plate.dxf").write_bytes(b"traced")
+    refuse_before(Path("plate.dxf"))
+    account_path(Path("plate.dxf")).write_text("notes of mine")
+    with pytest.raises(CutplanError, match="not replaced"):
+        refuse_before(Path("plate.dxf"))

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from cutplan.errors import CutplanError
+from cutplan.errors import CutplanError, JobError
 from cutplan.inspection.cells import safe
 from cutplan.inspection.form import Asked, all_asked, datum_asked
 from cutplan.inspection.readings import COLUMNS, Reading, read_readings
@@ -17,7 +17,7 @@ from cutplan.project.folder.write import write_file
 from cutplan.project.inspect import inspect_job
 from cutplan.project.planned.plans import load, plans
 from cutplan.report.bench import bench_readings
-from cutplan.texts import ENGLISH, Reader
+from cutplan.texts import ENGLISH, Reader, say
 from cutplan.units import MM_PER, UnitName
 from cutplan.welding.bench.result import BenchPlan
 
@@ -94,11 +94,19 @@ def keep(job_path: Path, values: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _others(job_path: Path, unit: UnitName, known: set[tuple[str, str, str, str]]) -> list[Reading]:
-    """Rows of the file beside the job that the page does not ask for, so that none is lost."""
-    try:
-        rows = read_readings((job_path.parent / MEASURED).read_text(encoding="utf-8-sig"), unit, MEASURED)
-    except (CutplanError, OSError, UnicodeDecodeError):
+    """Rows of the file beside the job that the page does not ask for, so that none is lost; a file that cannot be read is
+    an error, so that it is not replaced."""
+    path = job_path.parent / MEASURED
+    if not path.exists():
         return []
+    try:
+        rows = read_readings(path.read_text(encoding="utf-8-sig"), unit, MEASURED)
+    except (OSError, UnicodeDecodeError):
+        raise JobError(
+            say("the readings beside the job cannot be read, and are not replaced"),
+            MEASURED,
+            say("mend that file or move it away"),
+        ) from None
     return [r for r in rows if (r.kind, r.name, r.to, r.after) not in known]
 
 

@@ -90,7 +90,7 @@ def write_file(path: Path, data: bytes, inputs: Iterable[Path] = ()) -> None:
     Raises
     ------
     OutputError
-        When it cannot be written or is an input; what was there before is untouched.
+        When it cannot be written, is no file or is an input; what was there before is untouched.
     """
     hit = next((p for p in inputs if same_file(path, p)), None)
     if hit is not None:
@@ -98,6 +98,12 @@ def write_file(path: Path, data: bytes, inputs: Iterable[Path] = ()) -> None:
             say("this file is an input of the run and is not replaced"), str(hit), say("choose another name")
         )
     path = Path(os.path.realpath(path))
+    if path.exists() and not path.is_file():
+        raise OutputError(
+            say("a folder, a pipe or a device stands there: it is not replaced"),
+            str(path),
+            say("choose the name of a file"),
+        )
     temporary = path.with_name(f".{path.name}.{os.getpid()}.new")
     with _told(path, say("check the folder and free space")):
         path.parent.mkdir(parents=True, exist_ok=True)

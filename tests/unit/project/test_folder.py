@@ -6,10 +6,10 @@ import json
 import os
 import subprocess
 import sys
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from folder_kills import a_set, killed_at, marks, put_users_things, users_things_are_there
 
 from cutplan.errors import OutputError
 from cutplan.project.folder import stage, swap
@@ -18,32 +18,6 @@ from cutplan.project.folder.manifest import MANIFEST, faults, made_from, manifes
 from cutplan.project.folder.write import write_file, write_set
 
 linux = pytest.mark.skipif(not sys.platform.startswith("linux"), reason="folders change places on Linux only")
-_USERS = {"notes.txt": "mine", "photos/a.jpg": "mine too", "photos/deep/b.jpg": "and mine", "previews/own.png": "mine"}
-
-
-def _set(mark: str, extra: int = 0) -> dict[str, bytes]:
-    names = ["summary.json", "templates.pdf", "previews/plate.png", *[f"more-{i}.bin" for i in range(extra)]]
-    return {name: (f"{mark} {name} " * 200).encode() for name in names}
-
-
-def _marks(folder: Path) -> set[str]:
-    return {(folder / name).read_text().split(" ", 1)[0] for name in _set("x") if (folder / name).exists()}
-
-
-def _with_users_things(out: Path) -> None:
-    for name, text in _USERS.items():
-        (out / name).parent.mkdir(parents=True, exist_ok=True)
-        (out / name).write_text(text)
-    (out / "empty").mkdir()
-    elsewhere = out.parent / "elsewhere"
-    elsewhere.mkdir(exist_ok=True)
-    (elsewhere / "far.txt").write_text("far")
-    (out / "linked").symlink_to(elsewhere)
-
-
-def _users_things_are_there(out: Path) -> bool:
-    good = all((out / name).is_file() and (out / name).read_text() == text for name, text in _USERS.items())
-    return good and (out / "empty").is_dir() and (out / "linked").is_symlink() and (out / "linked/far.txt").exists()
 
 
 @pytest.fixture(params=["swap", "in place"])
@@ -61,18 +35,18 @@ def _beside(out: Path) -> list[str]:
 
 def test_writes_and_replaces_a_set(tmp_path: Path, way: str) -> None:
     out = tmp_path / "deep" / "out"
-    write_set(out, _set("old", 3), "abc")
+    write_set(out, a_set("old", 3), "abc")
     assert made_from(out) == "abc" and faults(out) == [] and len(read_manifest(out)) == 6
-    _with_users_things(out)
-    write_set(out, _set("new"))
-    assert _marks(out) == {"new"} and faults(out) == [] and not (out / "more-1.bin").exists()
-    assert _users_things_are_there(out)
+    put_users_things(out)
+    write_set(out, a_set("new"))
+    assert marks(out) == {"new"} and faults(out) == [] and not (out / "more-1.bin").exists()
+    assert users_things_are_there(out)
     assert _beside(out) == ["out"]  # nothing but the lock is left beside it
     assert {p.name for p in out.iterdir()} >= {"photos", "empty", MANIFEST} and not (out / ".new-set").exists()
 
 
 def test_a_changed_document_is_found(tmp_path: Path) -> None:
-    write_set(tmp_path / "out", _set("old"))
+    write_set(tmp_path / "out", a_set("old"))
     (tmp_path / "out" / "summary.json").write_bytes(b"x")
     (tmp_path / "out" / "templates.pdf").unlink()
     assert faults(tmp_path / "out") == ["summary.json", "templates.pdf"]
@@ -84,7 +58,7 @@ def test_a_file_that_no_manifest_lists_is_never_replaced(tmp_path: Path, way: st
     (out / name).parent.mkdir(parents=True)
     (out / name).write_text('{"documents": {}, "mine": true}')
     with pytest.raises(OutputError) as told:
-        write_set(out, _set("new"))
+        write_set(out, a_set("new"))
     assert (out / name).read_text() == '{"documents": {}, "mine": true}'
     assert name in str(told.value) and "-o" in str(told.value.hint) and "out-2" in str(told.value.hint)
     assert not (out / "templates.pdf").exists() and _beside(out) == ["out"]
@@ -92,10 +66,10 @@ def test_a_file_that_no_manifest_lists_is_never_replaced(tmp_path: Path, way: st
 
 def test_a_document_that_was_edited_is_never_replaced_nor_removed(tmp_path: Path, way: str) -> None:
     out = tmp_path / "out"
-    write_set(out, _set("old", 1))
+    write_set(out, a_set("old", 1))
     (out / "summary.json").write_text("edited")
     with pytest.raises(OutputError, match="changed since"):
-        write_set(out, _set("new"))
+        write_set(out, a_set("new"))
     assert (out / "summary.json").read_text() == "edited" and (out / "templates.pdf").read_text().startswith("old")
     write_set(out, {"report.html": b"new"})  # another set, in which that name is not written
     assert (out / "summary.json").read_text() == "edited" and not (out / "templates.pdf").exists()
@@ -103,12 +77,12 @@ def test_a_document_that_was_edited_is_never_replaced_nor_removed(tmp_path: Path
 
 def test_an_input_of_the_run_is_never_written(tmp_path: Path, way: str) -> None:
     out = tmp_path / "out"
-    write_set(out, _set("old"))  # even one that we wrote: a drawing of an earlier run
+    write_set(out, a_set("old"))  # even one that we wrote: a drawing of an earlier run
     link = tmp_path / "link.json"
     link.symlink_to(out / "summary.json")
     with pytest.raises(OutputError, match="input of this run"):
-        write_set(out, _set("new"), inputs=[link])
-    assert _marks(out) == {"old"}
+        write_set(out, a_set("new"), inputs=[link])
+    assert marks(out) == {"old"}
     with pytest.raises(OutputError, match="input of the run"):
         write_file(tmp_path / "link.json", b"x", inputs=[out / "summary.json"])
 
@@ -130,20 +104,20 @@ def test_a_failure_while_writing_leaves_the_old_set(tmp_path: Path, monkeypatch:
         calls = 0
         monkeypatch.setattr(stage, "write", full_disk)
         with pytest.raises(OutputError, match="disk is full"):
-            write_set(out, _set("new"))
+            write_set(out, a_set("new"))
         assert [p for p in tmp_path.rglob("*") if "new" in p.name] == []  # nothing that fills the disk
-        assert first or (_marks(out) == {"old"} and faults(out) == [])
+        assert first or (marks(out) == {"old"} and faults(out) == [])
         monkeypatch.setattr(stage, "write", real)
-        write_set(out, _set("old"))
+        write_set(out, a_set("old"))
 
 
 @linux
 def test_the_folder_keeps_mode_and_group(tmp_path: Path) -> None:
     out = tmp_path / "out"
-    write_set(out, _set("old"))
+    write_set(out, a_set("old"))
     (out / "photos").mkdir(mode=0o700)
     out.chmod(0o2775)
-    write_set(out, _set("new"))
+    write_set(out, a_set("new"))
     assert out.stat().st_mode & 0o7777 == 0o2775 and (out / "photos").stat().st_mode & 0o7777 == 0o700
 
 
@@ -154,44 +128,18 @@ def test_the_current_folder_and_a_link_to_a_folder_are_written_to(
     out.mkdir()
     monkeypatch.chdir(out)
     before = out.stat().st_ino
-    write_set(Path("."), _set("old"))
-    write_set(Path("."), _set("new"))
-    assert out.stat().st_ino == before and _marks(out) == {"new"} and faults(out) == []
+    write_set(Path("."), a_set("old"))
+    write_set(Path("."), a_set("new"))
+    assert out.stat().st_ino == before and marks(out) == {"new"} and faults(out) == []
     (tmp_path / "link").symlink_to(out)
-    write_set(tmp_path / "link", _set("newer"))
-    assert (tmp_path / "link").is_symlink() and _marks(out) == {"newer"}
+    write_set(tmp_path / "link", a_set("newer"))
+    assert (tmp_path / "link").is_symlink() and marks(out) == {"newer"}
     (tmp_path / "file").write_text("mine")
     with pytest.raises(OutputError, match="a file, not a folder"):
-        write_set(tmp_path / "file", _set("x"))
+        write_set(tmp_path / "file", a_set("x"))
 
 
 # killed at every operation -------------------------------------------------------------------------------------------
-
-_OPERATIONS = ("open", "os.", "ctypes.dlsym", "shutil.")
-
-
-def _killed_at(work: Callable[[], None], nth: int, within: Path) -> bool:
-    """Run a work in a child that dies before its n-th operation on files; return whether it died."""
-    child = os.fork()
-    if child == 0:
-        count = 0
-
-        def hook(event: str, args: tuple[object, ...]) -> None:
-            nonlocal count
-            if event.startswith(_OPERATIONS) and (event == "ctypes.dlsym" or str(within) in repr(args)):
-                count += 1
-                if count == nth:
-                    os._exit(9)
-
-        sys.addaudithook(hook)
-        try:
-            work()
-        except BaseException:
-            os._exit(3)
-        os._exit(0)
-    code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
-    assert code in (0, 9)
-    return code == 9
 
 
 @linux
@@ -205,22 +153,22 @@ def test_killed_at_every_operation_the_user_keeps_everything(
     for nth in range(1, 2000, step):
         out = tmp_path / f"n{nth}" / "out"
         out.parent.mkdir()
-        write_set(out, _set("old", 2))
-        _with_users_things(out)
-        if not _killed_at(lambda out=out: write_set(out, _set("new")), nth, tmp_path):  # type: ignore[misc]
+        write_set(out, a_set("old", 2))
+        put_users_things(out)
+        if not killed_at(lambda out=out: write_set(out, a_set("new")), nth, tmp_path):  # type: ignore[misc]
             break
         kills += 1
-        assert _users_things_are_there(out), nth
-        mixtures += len(_marks(out)) != 1 or bool(faults(out))
+        assert users_things_are_there(out), nth
+        mixtures += len(marks(out)) != 1 or bool(faults(out))
         if nth % 3 == 0:  # meanwhile the user works on
             (out / "summary.json").write_text("edited")
         elif nth % 3 == 1 and way == "swap":
             (out / MANIFEST).unlink(missing_ok=True)
         try:
-            write_set(out, _set("newest"))
+            write_set(out, a_set("newest"))
         except OutputError:
             assert nth % 3 != 2
-        assert _users_things_are_there(out), nth
+        assert users_things_are_there(out), nth
         assert nth % 3 or (out / "summary.json").read_text() == "edited"
         assert [n for n in _beside(out) if n != "out"] == []
     assert kills > 40 / step
@@ -256,13 +204,13 @@ def test_six_writers_never_mix_their_sets(tmp_path: Path) -> None:
         except OSError:
             continue
         try:
-            marks = set()
+            found_marks = set()
             for i in range(6):
                 found = os.open(f"doc-{i}.bin", os.O_RDONLY, dir_fd=held)
-                marks.add(os.read(found, 40).split(b" ")[0].decode())
+                found_marks.add(os.read(found, 40).split(b" ")[0].decode())
                 os.close(found)
-            assert len(marks) == 1
-            seen |= marks
+            assert len(found_marks) == 1
+            seen |= found_marks
         except FileNotFoundError:
             pass  # an old set, being taken apart
         finally:
@@ -274,9 +222,9 @@ def test_six_writers_never_mix_their_sets(tmp_path: Path) -> None:
 def test_a_second_run_is_refused_and_the_lock_stays(tmp_path: Path) -> None:
     out = tmp_path / "out"
     with locked(out), pytest.raises(OutputError, match="another run"):
-        write_set(out, _set("new"))
+        write_set(out, a_set("new"))
     lock = lock_path(out).stat().st_ino
-    write_set(out, _set("new"))
+    write_set(out, a_set("new"))
     assert lock_path(out).stat().st_ino == lock
 
 

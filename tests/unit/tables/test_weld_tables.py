@@ -114,3 +114,12 @@ def test_feed_factor_rises_as_wire_thins_and_stays_in_the_charts() -> None:
     assert speeds == sorted(speeds, reverse=True)
     with pytest.raises(CutplanError, match="no feed chart"):
         wire_feed_mm_per_s(100.0, 1.6)
+
+
+def test_a_bound_that_passes_the_middle_by_rounding_alone_is_the_middle() -> None:
+    band = Band(0.1 + 0.2, 0.3, 0.3, "mm", "x")  # exact: 0.1 + 0.2 is the next number above 0.3
+    assert 0.1 + 0.2 > 0.3 and band.low == band.mid == band.high == 0.3
+    with pytest.raises(CutplanError, match="not in order"):
+        Band(0.3 + 1e-9, 0.3, 0.3, "mm", "x")
+    with pytest.raises(CutplanError, match="not in order"):
+        Band(float("nan"), 0.3, 0.3, "mm", "x")
