@@ -37,7 +37,7 @@ from cutplan.findings import errors
 from cutplan.geometry.flatten import flatten, to_shapely
 from cutplan.geometry.offset.regions import offset_region
 from cutplan.geometry.region import Region
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.plate import Hole, Plate
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.wishes import Cutting
@@ -160,7 +160,7 @@ def cuts(plates: list[Plates]) -> None:
         for _, region, _ in plates:
             holes = tuple(Hole(f"H{k}", h) for k, h in enumerate(region.holes, 1))
             wish = Cutting(process=process, kerf_mm=kerf)  # type: ignore[arg-type]
-            job = Job("", Plate(region.outer, holes, thickness), cutting=wish)
+            job = Job(About(""), Plate(region.outer, holes, thickness), cutting=wish)
             start = time.perf_counter()
             plan = plan_cut(job, Shop())
             times.append(1000.0 * (time.perf_counter() - start))

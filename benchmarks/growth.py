@@ -127,7 +127,7 @@ def vertices(sizes: list[int]) -> None:
     """Print how long the torch path of one outline takes that is drawn with more and more vertices."""
     from cutplan.cutting.plan import plan_cut
     from cutplan.geometry.contour import polygon
-    from cutplan.pattern.job import Job
+    from cutplan.pattern.job import About, Job
     from cutplan.pattern.plate import Plate
     from cutplan.pattern.shop import Shop
     from cutplan.pattern.wishes import Cutting
@@ -139,7 +139,7 @@ def vertices(sizes: list[int]) -> None:
             a = 2.0 * math.pi * k / count
             r = 400.0 * (1.0 + 0.15 * math.sin(5.0 * a) + 0.02 * math.sin(41.0 * a))
             points.append((r * math.cos(a), r * math.sin(a)))
-        job = Job("growth", Plate(polygon(points), (), 5.0), cutting=Cutting(kerf_mm=1.5))
+        job = Job(About("growth"), Plate(polygon(points), (), 5.0), cutting=Cutting(kerf_mm=1.5))
         start = time.process_time()
         plan = plan_cut(job, Shop())
         seconds.append(time.process_time() - start)

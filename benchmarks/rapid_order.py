@@ -27,7 +27,7 @@ from cutplan.cutting.order.short import Stops, nearest_neighbour, short_order
 from cutplan.cutting.plan import plan_cut
 from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.vector import Point
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.plate import Hole, Plate
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.wishes import Cutting
@@ -49,7 +49,7 @@ def random_job(seed: int, features: int, width_mm: float = 500.0, height_mm: flo
             shape = rectangle(c.x - 0.5 * side, c.y - 0.5 * side, side, side, 2.0).reversed()
         holes.append(Hole(f"H{len(holes) + 1}", shape))
     plate = Plate(rectangle(0.0, 0.0, width_mm, height_mm, 15.0), tuple(holes), 3.0)
-    return Job("", plate, cutting=Cutting(kerf_mm=1.4))
+    return Job(About(""), plate, cutting=Cutting(kerf_mm=1.4))
 
 
 def stops_of(job: Job) -> tuple[Stops, float]:

@@ -28,7 +28,7 @@ from cutplan.drawing.model import Document
 from cutplan.drawing.pdf import render_pdf
 from cutplan.files.drawing_in import read_drawing
 from cutplan.files.job.read import read_job
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.plate import Hole, Plate
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.wishes import PaperWish
@@ -44,7 +44,7 @@ def jobs(folder: Path) -> list[tuple[str, Job]]:
     for path in sorted(folder.glob("plate-*")):
         region = read_drawing(path).parts[0].region
         holes = tuple(Hole(f"H{k + 1}", c) for k, c in enumerate(region.holes))
-        found.append((path.name, Job(path.name, Plate(region.outer, holes, 3.0))))
+        found.append((path.name, Job(About(path.name), Plate(region.outer, holes, 3.0))))
     for path in sorted((ROOT / "sample_parts").glob("*/job.toml")):
         found.append((path.parent.name, read_job(path)))
     return found

@@ -9,7 +9,7 @@ from pathlib import Path
 from cutplan.findings import Finding
 from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.vector import Point
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job, Origin
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.pads import Brace, Pad
 from cutplan.pattern.plate import Hole, Plate, Purpose
@@ -38,18 +38,14 @@ def small_job() -> Job:
     )
     pads = (Pad("A", Point(60.0, 55.0)), Pad("B", Point(200.0, 55.0), flatness_mm=0.4))
     return Job(
-        "Test insert, lower rail",
+        About("Test insert, lower rail", revision="B", date="2026-01-02", area="lower rail"),
         Plate(rectangle(0.0, 0.0, 260.0, 180.0, 20.0), holes, 4.0, "S235"),
         Joint("butt", 1.2),
         Skin(2.5, ribs=(Rib("R1", (Point(40.0, -40.0), Point(40.0, 220.0)), "known", 30.0),)),
         pads,
         Brace("tube", 40.0, 3.0, Point(60.0, 80.0), Point(200.0, 80.0)),
         welding=Welding(orders=20),
-        source="test.toml",
-        revision="B",
-        date="2026-01-02",
-        area="lower rail",
-        drawing="test.dxf",
+        origin=Origin(source="test.toml", drawing="test.dxf"),
     )
 
 
@@ -63,7 +59,7 @@ def planned(job: Job, shop: Shop | None = None, weld: bool = True) -> Results:
     used = shop or Shop()
     cut, templates, opening = plan_cut(job, used), plan_templates(job, used), plan_opening(job, used)
     welded = plan_weld(job, used) if weld else None
-    findings: list[Finding] = list(job.findings)
+    findings: list[Finding] = list(job.origin.findings)
     for plan in (cut, templates, opening, welded):
         findings += [f for f in (plan.findings if plan is not None else ()) if f not in findings]
     return Results(job, used, cut, templates, opening, welded, tuple(findings))

@@ -8,7 +8,7 @@ from pathlib import Path
 from cutplan.drawing.model import Page, Text
 from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.vector import Point
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.plate import Hole, Plate
 from cutplan.pattern.wishes import PaperWish
 from cutplan.tables.paper import SHEETS
@@ -27,7 +27,7 @@ def job(width: float = 380.0, height: float = 240.0, holes: tuple[Hole, ...] | N
     if holes is None:
         holes = (hole("H1", 60, 60, 11), hole("H2", 320, 60, 11), hole("H3", 190, 120, 60))
     plate = Plate(rectangle(0, 0, width, height, 25), holes, 4.0)
-    return Job("Left tow-eye insert", plate, date="2026-04-01", **more)  # type: ignore[arg-type]
+    return Job(About("Left tow-eye insert", date="2026-04-01"), plate, **more)  # type: ignore[arg-type]
 
 
 def paper(name: str, **more: float) -> PaperWish:

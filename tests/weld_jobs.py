@@ -6,7 +6,7 @@ from typing import Any
 
 from cutplan.geometry.contour import Contour, circle_contour, rectangle
 from cutplan.geometry.vector import Point
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.pads import Pad
 from cutplan.pattern.plate import Hole, Plate, Purpose
@@ -33,9 +33,9 @@ def rectangle_job(
     outline = rectangle(0.0, 0.0, width_mm, height_mm, radius_mm)
     pads = tuple(Pad(h.name, h.centre) for h in holes)
     plate = Plate(outline, holes, plate_mm)
-    return Job("test", plate, joint or Joint("butt", 1.0), Skin(skin_mm), pads, welding=Welding(**welding))
+    return Job(About("test"), plate, joint or Joint("butt", 1.0), Skin(skin_mm), pads, welding=Welding(**welding))
 
 
 def plain_job(outline: Contour, plate_mm: float = 3.0, skin_mm: float = 2.0, joint: Joint | None = None) -> Job:
     """A plate without holes."""
-    return Job("test", Plate(outline, (), plate_mm), joint or Joint("butt", 1.0), Skin(skin_mm))
+    return Job(About("test"), Plate(outline, (), plate_mm), joint or Joint("butt", 1.0), Skin(skin_mm))

@@ -37,13 +37,13 @@ def run(args: argparse.Namespace) -> int:
     results = plans(job, shop, progress=progress, cores=usable_cores(), folder=folder_of(args.job))
     progress.close()
     bad = errors(results.findings)
-    reader = Reader(job.language, job.display)
+    reader = Reader(job.shown.language, job.shown.display)
     lines = figures(summary(results))
     if args.json:
         print_json(
             {
-                "job": job.title,
-                "source": job.source,
+                "job": job.about.title,
+                "source": job.origin.source,
                 "ok": not bad,
                 "figures": [reader(line) for line in lines],
                 "findings": [as_shown(f, reader) for f in results.findings],
@@ -53,9 +53,9 @@ def run(args: argparse.Namespace) -> int:
     tell(
         say(
             "{title}, revision {revision} ({file}); shop file: {shop}",
-            title=name(job.title),
-            revision=name(job.revision),
-            file=name(job.source),
+            title=name(job.about.title),
+            revision=name(job.about.revision),
+            file=name(job.origin.source),
             shop=name(shop.source) if shop.source else say("none", context="shop file"),
         ),
         reader,

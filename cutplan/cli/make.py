@@ -98,7 +98,9 @@ def make_one(job: Path, folder: Path, only: list[str], shop: Path | None, as_jso
 
 def reader_of(made: Any) -> Reader:
     """Return who reads about a job: its own language and units."""
-    return Reader(made.results.job.language, made.results.job.display) if made.results is not None else ENGLISH
+    return (
+        Reader(made.results.job.shown.language, made.results.job.shown.display) if made.results is not None else ENGLISH
+    )
 
 
 def _list(written: tuple[str, ...], kept: tuple[str, ...], reader: Reader) -> None:

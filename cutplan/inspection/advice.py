@@ -24,14 +24,16 @@ def advice_of(
     if wide:
         most = max(c.measured_mm for c in wide)
         key = "advice.gap_wide" if job.joint.kind == "butt" else "advice.lap_open"
-        said.append(told(key, lang, where=_names(wide), most=format_length(most, job.display)))
+        said.append(told(key, lang, where=_names(wide), most=format_length(most, job.shown.display)))
     if tight:
         said.append(
-            told("advice.gap_tight", lang, where=_names(tight), wanted=format_length(job.joint.gap_mm, job.display))
+            told(
+                "advice.gap_tight", lang, where=_names(tight), wanted=format_length(job.joint.gap_mm, job.shown.display)
+            )
         )
     other = [c for c in checked if needs_other_settings(plan, c)]
     if other and plan is not None and plan.weld is not None:
-        widest = format_length(plan.weld.settings.gap_mm[1], job.display)
+        widest = format_length(plan.weld.settings.gap_mm[1], job.shown.display)
         said.append(told("advice.gap_settings", lang, where=_names(other), widest=widest))
     pads = [c for c in checked if c.kind == "flatness" and not c.ok]
     if pads:
@@ -43,8 +45,8 @@ def advice_of(
                 key,
                 lang,
                 where=_names(pads),
-                worst=format_length(worst, job.display, 2),
-                most=format_length(grind, job.display, 2),
+                worst=format_length(worst, job.shown.display, 2),
+                most=format_length(grind, job.shown.display, 2),
             )
         )
         said.append(told("advice.heat_caution", lang))

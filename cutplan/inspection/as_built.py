@@ -22,11 +22,11 @@ _DRAWN_SHARE = 0.06
 
 def as_built_document(results: Results, found: Inspection, lang: str | None = None) -> Document:
     """Return the as-built pages as a document."""
-    b = Builder(results.job, results.shop, lang or results.job.language)
+    b = Builder(results.job, results.shop, lang or results.job.shown.language)
     as_built_pages(b, results, found)
     signoff(b)
     job = results.job
-    title = b.say("built.document", title=job.title, revision=job.revision)
+    title = b.say("built.document", title=job.about.title, revision=job.about.revision)
     return Document(b.pages(), title, b.say("built.title"), language=b.lang)
 
 
@@ -45,7 +45,7 @@ def as_built_pages(b: Builder, results: Results, found: Inspection) -> None:
         b.para("• " + " ".join(sentence(t) for t in (f.message, f.fix) if t), CELL)
     if found.points and found.fit is not None:
         figure, times = deviation_figure(results, found)
-        caption = b.say("built.picture", times=f"{times:.0f}", unit=b.job.display, rms=mm(found.fit.rms_mm, 2))
+        caption = b.say("built.picture", times=f"{times:.0f}", unit=b.job.shown.display, rms=mm(found.fit.rms_mm, 2))
         place(b, figure, 95.0, caption=caption, scale_text=False)
     if found.loop is not None:
         _moved_table(b, found.loop)
@@ -90,7 +90,7 @@ def _moved_table(b: Builder, loop: DatumLoop) -> None:
             say(
                 "How far the datum points moved, {since}, in {unit} with the standard error",
                 since=since,
-                unit=code(b.job.display),
+                unit=code(b.job.shown.display),
             )
         )
         b.table([head, *rows], (1.3, 1.2, 0.8, 0.8, 1.2, 0.6), tag="moved", title=title)
@@ -102,14 +102,14 @@ def _source(b: Builder, source: Message | str) -> str:
 
 
 def _len(b: Builder, length_mm: float) -> str:
-    return format_length(length_mm, b.job.display, 2)
+    return format_length(length_mm, b.job.shown.display, 2)
 
 
 def _signed(b: Builder, length_mm: float, digits: int = 2, *, unit: bool = True) -> str:
     """A difference with its sign in the units of the job: decimals, since it is read with caliper or dial."""
-    inch = b.job.display == "in"
-    text = f"{length_mm / MM_PER[b.job.display]:+.{digits + inch}f}"
-    return f"{text} {b.job.display}" if unit else text
+    inch = b.job.shown.display == "in"
+    text = f"{length_mm / MM_PER[b.job.shown.display]:+.{digits + inch}f}"
+    return f"{text} {b.job.shown.display}" if unit else text
 
 
 def _plain(b: Builder, length_mm: float) -> str:
@@ -135,5 +135,5 @@ def deviation_figure(results: Results, found: Inspection) -> tuple[Figure, float
 
 def _deviation(results: Results, length_mm: float) -> str:
     """A deviation without its unit, which the caption names."""
-    display = results.job.display
+    display = results.job.shown.display
     return f"{length_mm / MM_PER[display]:.{2 if display == 'mm' else 3}f}"

@@ -68,14 +68,14 @@ def asked(job: Job, lang: str = "en") -> tuple[Asked, ...]:
 
 def form_csv(job: Job, lang: str = "en") -> str:
     """Return the blank form as CSV with the columns that the reader takes; lengths in the job's display unit."""
-    per, digits = (MM_PER_INCH, 4) if job.display == "in" else (1.0, 2)
+    per, digits = (MM_PER_INCH, 4) if job.shown.display == "in" else (1.0, 2)
     out = StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
     for row in (*datum_asked(job, lang), *bench_asked(job, lang), *asked(job, lang)):
         plan = f"{row.plan_mm / per:.{digits}f}"
         names = (row.kind, safe(row.name), safe(row.to), row.after)
-        writer.writerow((*names, plan, "", job.display, safe(str(row.note))))
+        writer.writerow((*names, plan, "", job.shown.display, safe(str(row.note))))
     return out.getvalue()
 
 
@@ -86,7 +86,7 @@ def all_asked(job: Job, lang: str = "en") -> tuple[Asked, ...]:
 
 def bench_asked(job: Job, lang: str = "en") -> tuple[Asked, ...]:
     """Return the dial readings that steer the stitches: each place before the first tack, and again after the tacks."""
-    read = Reader(lang, job.display)
+    read = Reader(lang, job.shown.display)
     zero = read(
         say("to re-plan the stitches: dial before the first tack; where the brace covers a place leave it empty")
     )
@@ -120,7 +120,7 @@ def datum_asked(job: Job, lang: str = "en") -> tuple[Asked, ...]:
     except CutplanError:  # told by the opening's plan
         return ()
     marks = {p.name for p in plan.points if p.kind == "mark"}
-    read = Reader(lang, job.display)
+    read = Reader(lang, job.shown.display)
     notes = {stage: read(say("datum distance, {stage}", stage=stage_said(stage))) for stage in STAGES}
     return tuple(
         Asked(stage, d.a, d.b, d.planned_mm, notes[stage])

@@ -44,8 +44,8 @@ def length_limit(job: Job, first: str, second: str, a: Point, b: Point) -> Limit
         limit, source = min(pads[0].pitch_mm, pads[1].pitch_mm), "pitch_mm"
     else:
         limit, source = linear_tolerance_mm(min(max(a.distance(b), 2.0), 4000.0), "B"), "ISO 13920-B"
-    if job.traced is None:
+    if job.origin.traced is None:
         return Limit(limit, source)
-    unsure = COVER * job.traced.distance_error_mm(first, second, a, b)
+    unsure = COVER * job.origin.traced.distance_error_mm(first, second, a, b)
     said = _LESS.fill(source=say("pitch of the pads") if source == "pitch_mm" else name(source))
     return Limit(max(limit - unsure, LEAST_SHARE * limit), said)

@@ -86,7 +86,7 @@ def mount_place(job: Job, datum: DatumPlan | None, readings: Sequence[Reading]) 
     the frame of the marks, less the plan, is how far the mount is off. Pads share one shift: its standard error is that
     of a mean.
     """
-    moved = job.moved
+    moved = job.origin.moved
     if moved is None or moved.tolerance_mm is None or datum is None:
         return None
     planned = {p.name: p.at for p in datum.points if p.kind == "pad" and p.name in moved.pads}
@@ -116,19 +116,19 @@ def judge_mount(place: MountPlace) -> Checked:
 
 def mount_open(job: Job, place: MountPlace | None) -> bool:
     """Whether a study gives the mount a tolerance, and its place after welding is not measured."""
-    wanted = job.moved is not None and job.moved.tolerance_mm is not None
+    wanted = job.origin.moved is not None and job.origin.moved.tolerance_mm is not None
     return wanted and (place is None or place.stage != _STAGES[0])
 
 
 def mount_advice(job: Job, place: MountPlace | None) -> list[Message]:
     """Return what must be said about the mount's place; nothing where no study gives it a tolerance."""
-    if job.moved is None or job.moved.tolerance_mm is None:
+    if job.origin.moved is None or job.origin.moved.tolerance_mm is None:
         return []
     if place is None:
-        if not job.moved.pads:
+        if not job.origin.moved.pads:
             return [say("No pad stands on the moved mount, so its place cannot be checked: give its bolts a pad.")]
         return [say("The place of the moved mount is not measured: take the datum distances to {pads} when it is cold.",
-                    pads=listed(job.moved.pads))]  # fmt: skip
+                    pads=listed(job.origin.moved.pads))]  # fmt: skip
     off, error, allowed = mm(place.off_mm, 1), mm(place.error_mm, 1), mm(place.tolerance_mm, 1)
     if place.off_mm > place.tolerance_mm:
         return [say("The mount lies {off} from its planned place (standard error {error}); the study allows {allowed}. "

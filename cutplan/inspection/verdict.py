@@ -148,12 +148,12 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
     points = named_points(job)
     datum = _datum(job, plan) if staged else None
     _refuse_unknown(job, filled, staged, points, datum)
-    doubt = doubts(job, filled, points, Reader(lang, job.display))
+    doubt = doubts(job, filled, points, Reader(lang, job.shown.display))
     suspect = {i for i, _ in doubt}
     findings = [f for _, f in doubt]
     used = [r for i, r in enumerate(filled) if i not in suspect]
     built, fit, odd = _as_built(points, used, lang)
-    findings += _misfits(odd, Reader(lang, job.display))
+    findings += _misfits(odd, Reader(lang, job.shown.display))
     misfits = [r for r, _, _ in odd]
     checked = [judge_length(job, r, points) for r in used if r.kind == "distance" and r not in misfits]
     checked += judge_pads(job, used, lang)
@@ -216,7 +216,7 @@ def _missing(job: Job, filled: Sequence[Reading], lang: str) -> tuple[str, ...]:
     """Readings of the form that were not filled in."""
     have = {(r.kind, r.name, r.to) for r in filled}
     return tuple(
-        Reader(lang, job.display)(Reading(a.kind, a.name, a.to, None).said)
+        Reader(lang, job.shown.display)(Reading(a.kind, a.name, a.to, None).said)
         for a in asked(job, lang)
         if (a.kind, a.name, a.to) not in have and (a.kind, a.to, a.name) not in have
     )
@@ -225,7 +225,7 @@ def _missing(job: Job, filled: Sequence[Reading], lang: str) -> tuple[str, ...]:
 def _of_places(job: Job, loop: DatumLoop | None, mount: MountPlace | None, lang: str) -> list[str]:
     """What to do about where the mount and the datum points are."""
     said = [*mount_advice(job, mount), *(loop_advice(loop, _pitch_mm(job)) if loop is not None else [])]
-    read = Reader(lang, job.display)
+    read = Reader(lang, job.shown.display)
     return [read(m) for m in said]
 
 

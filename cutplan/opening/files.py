@@ -25,7 +25,7 @@ def opening_layers(job: Job, plan: OpeningPlan) -> tuple[SketchLayer, ...]:
     ``opening line`` is net: the cut stays inside it by the allowance. Only that layer is meant for a machine; the
     others are for the bench.
     """
-    read = Reader(job.language, job.display)
+    read = Reader(job.shown.language, job.shown.display)
     drilled = [d for d in plan.drills if d.purpose != "window"]
     windows = [d for d in plan.drills if d.purpose == "window"]
     cuts = [c for s in plan.steps for c in s.cuts]
@@ -35,7 +35,7 @@ def opening_layers(job: Job, plan: OpeningPlan) -> tuple[SketchLayer, ...]:
         Note(text, Point(box.xmin, box.ymin - (k + 2) * step), 0.6 * step)
         for k, text in enumerate(
             (
-                read(say("{title}: opening in the skin", title=name(job.title))),
+                read(say("{title}: opening in the skin", title=name(job.about.title))),
                 read(say("Units mm, 1:1. The opening line is net: cut inside it, dress to it.")),
                 read(
                     say(

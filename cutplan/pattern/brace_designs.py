@@ -159,8 +159,8 @@ def braces_of(job: Job, line: Contour) -> tuple[FittedBrace, ...]:
     Empty for a job without pads and brace. The real part is bolted to the plate's pads once that is tacked; until then
     another brace holds the skin.
     """
-    if job.braces is not None:
-        return job.braces
+    if job.planned.braces is not None:
+        return job.planned.braces
     if not (job.pads or job.brace):
         return ()
     wanted = job.brace.design if job.brace is not None else None

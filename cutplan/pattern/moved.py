@@ -107,8 +107,13 @@ def moved_job(job: Job, moved: Moved, on_hole: Mapping[str, str]) -> Job:
         for p in job.pads
     )
     moved = replace(moved, pads=tuple(p.name for p in pads if p.name in goes))
-    findings = (*job.findings, *_told(moved))
-    return replace(job, plate=replace(job.plate, holes=holes), pads=pads, moved=moved, findings=findings)
+    findings = (*job.origin.findings, *_told(moved))
+    return replace(
+        job,
+        plate=replace(job.plate, holes=holes),
+        pads=pads,
+        origin=replace(job.origin, moved=moved, findings=findings),
+    )
 
 
 def _told(moved: Moved) -> list[Finding]:

@@ -60,7 +60,7 @@ def afresh(task: Task, progress: Progress, cores: int) -> Made:
     """Make the documents, all or nothing; parameters and errors as of :func:`cutplan.project.make.make`."""
     makers = task.makers
     job, shop = load(task.job_path, task.shop_path)
-    refuse((*job.findings, *check_job(job), *kerf_findings(job, shop)), job.source)
+    refuse((*job.origin.findings, *check_job(job), *kerf_findings(job, shop)), job.origin.source)
     with locked(task.folder):
         folder = prepare(task.folder, [m.name for m in makers if m.name != PREVIEWS], task.inputs)
         trades = {t for m in makers for t in m.trades}
@@ -68,7 +68,7 @@ def afresh(task: Task, progress: Progress, cores: int) -> Made:
         results.once("reading", partial(reading_of, task.job_path))
         documents, failed = _documents(makers, results, progress, cores)
         if not documents:
-            refuse((*failed, *results.findings), job.source)
+            refuse((*failed, *results.findings), job.origin.source)
         progress("write", len(makers), len(makers))
         findings = tuple(dict.fromkeys((*failed, *results.findings)))
         kept = _kept(folder, documents, task.made_of) if len(makers) < len(MAKERS) else {}

@@ -78,10 +78,10 @@ def _templates(results: Results) -> dict[str, bytes]:
     job = results.job
     document = Document(
         results.templates.pages,
-        title=told("paper.document", job.language, title=job.title),
-        subject=told("paper.document.subject", job.language, revision=job.revision),
-        language=job.language,
-        keywords=(told("paper.document.keyword", job.language), "1:1"),
+        title=told("paper.document", job.shown.language, title=job.about.title),
+        subject=told("paper.document.subject", job.shown.language, revision=job.about.revision),
+        language=job.shown.language,
+        keywords=(told("paper.document.keyword", job.shown.language), "1:1"),
     )
     return {"templates.pdf": render_pdf(document)}
 
@@ -100,7 +100,7 @@ def _dxf(results: Results, which: str) -> bytes:
 
         assert results.cut is not None
         layers = net_layers(job, results.cut) if which == "net" else path_layers(job, results.cut)
-    layers = localised_layers(layers, job.language)
+    layers = localised_layers(layers, job.shown.language)
 
     def write() -> bytes:
         from cutplan.files.dxf.write import dxf_text
@@ -161,7 +161,7 @@ def _reading(results: Results) -> dict[str, bytes]:
         return {}
     from cutplan.report.reading_picture import reading_page
 
-    return {"reading": _picture(reading_page(reading, reader=Reader(results.job.language)))}
+    return {"reading": _picture(reading_page(reading, reader=Reader(results.job.shown.language)))}
 
 
 def _previews(results: Results) -> dict[str, bytes]:
@@ -169,7 +169,7 @@ def _previews(results: Results) -> dict[str, bytes]:
     from cutplan.report.welding.colour_maps import colour_maps
     from cutplan.sheets.localised import localised
 
-    spoken = localised(results, results.job.language)  # as the report does, so that they share what is drawn
+    spoken = localised(results, results.job.shown.language)  # as the report does, so that they share what is drawn
 
     def draw() -> dict[str, bytes]:
         return {name: _picture(page) for name, page in plan_previews(spoken).items()}

@@ -47,13 +47,13 @@ def write_form(job_path: Path, target: Path) -> None:
     job, _ = load(job_path)
     if target.exists():
         raise JobError(say("the form is there already"), str(target), say("choose another name: it may hold readings"))
-    write_file(target, form_csv(job, job.language).encode())
+    write_file(target, form_csv(job, job.shown.language).encode())
 
 
 def reader_of(job_path: Path) -> Reader:
     """Return who reads what is said of a job: its language and units."""
     job, _ = load(job_path)
-    return Reader(job.language, job.display)
+    return Reader(job.shown.language, job.shown.display)
 
 
 def inspect_job(job_path: Path, measured: Path, shop_path: Path | None = None, page: Path | None = None) -> Inspected:
@@ -74,10 +74,10 @@ def inspect_job(job_path: Path, measured: Path, shop_path: Path | None = None, p
         When the form cannot be read.
     """
     job, shop = load(job_path, shop_path)
-    rows = read_readings(_text(measured), job.display, measured.name)
+    rows = read_readings(_text(measured), job.shown.display, measured.name)
     results = plans(job, shop, ("weld",))
-    refuse(results.findings, job.source)
-    found = inspect(job, results, rows, job.language)
+    refuse(results.findings, job.origin.source)
+    found = inspect(job, results, rows, job.shown.language)
     bench = _under_way(job, shop, results, rows)
     if page is not None:
         from cutplan.drawing.pdf import render_pdf

@@ -129,7 +129,7 @@ def _parts(order: Order, shop_path: Path | None) -> tuple[list[Job], list[Part],
         job, shop = load(path, shop_path)
         for one, suffix in _all_of(job):
             plan = plan_cut(one, shop)
-            bad = errors((*job.findings, *plan.findings))
+            bad = errors((*job.origin.findings, *plan.findings))
             if bad:
                 raise JobError(bad[0].message, f"{path}", bad[0].fix)
             if plan.by_hand:
@@ -164,8 +164,8 @@ def _all_of(job: Job) -> list[tuple[Job, str]]:
     found = [(job, "")]
     if job.marks.mirrored_copy:
         found.append((_twin(job), " mirrored"))
-    for piece in job.pieces:
-        alone = replace(job, plate=piece.plate, pads=(), joint=Joint(), findings=())
+    for piece in job.beside.pieces:
+        alone = replace(job, plate=piece.plate, pads=(), joint=Joint(), origin=replace(job.origin, findings=()))
         found.append((alone, f" {piece.name}"))
         if piece.mirrored:
             found.append((_twin(alone), f" {piece.name} mirrored"))
@@ -238,13 +238,13 @@ def _documents(number: int, plan: SheetPlan, parts: Sequence[Part], job: Job) ->
     from cutplan.sheets.localised import localised_layers
 
     version = job.cutting.dxf_version
-    layers = localised_layers(sheet_layers(plan, parts), Reader(job.language).language)
+    layers = localised_layers(sheet_layers(plan, parts), Reader(job.shown.language).language)
     found = {f"sheet-{number}-path.dxf": dxf_text(layers, version=version).encode("ascii")}
     rest = remnant_layers(plan, say("remnant of sheet {number}: give it as stock the next time", number=number))
     if rest:
-        found[f"sheet-{number}-remnant.dxf"] = dxf_text(localised_layers(rest, job.language), version=version).encode(
-            "ascii"
-        )
+        found[f"sheet-{number}-remnant.dxf"] = dxf_text(
+            localised_layers(rest, job.shown.language), version=version
+        ).encode("ascii")
     page = as_page(sheet_figure(plan, parts), 270.0)
     found[f"sheet-{number}.png"] = render_png(page, dpi=150)
     return found

@@ -21,7 +21,7 @@ def folder_of(job_path: Path) -> Path:
 
 def study_file(job: Job, folder: Path) -> Path | None:
     """Return the study file that a job follows, beside the job, or None."""
-    return folder / job.moved.study if job.moved is not None and job.moved.study else None
+    return folder / job.origin.moved.study if job.origin.moved is not None and job.origin.moved.study else None
 
 
 def steering(job: Job, folder: Path) -> Placed | None:
@@ -35,12 +35,12 @@ def steering(job: Job, folder: Path) -> Placed | None:
         When the study cannot be read.
     """
     path = study_file(job, folder)
-    if path is None or job.moved is None:
+    if path is None or job.origin.moved is None:
         return None
     from cutplan.linkage.places.placed import place
     from cutplan.linkage.read_study import read_study
 
-    placed = place(read_study(path), job.moved.shift_mm)
+    placed = place(read_study(path), job.origin.moved.shift_mm)
     return replace(placed, findings=tuple(_softer(f) for f in placed.findings))
 
 

@@ -12,10 +12,10 @@ from cutplan.texts import Message, code, every, say
 def undrawn_findings(job: Job) -> list[Finding]:
     """Return one warning for each name or text of the job that holds letters without a glyph."""
     texts: list[tuple[Message, str]] = [
-        (say("the title"), job.title),
-        (say("the area"), job.area),
-        (say("the note"), job.note),
-        (say("the revision"), job.revision),
+        (say("the title"), job.about.title),
+        (say("the area"), job.about.area),
+        (say("the note"), job.about.note),
+        (say("the revision"), job.about.revision),
         (say("the face"), job.marks.side_out),
         *own_names(job),
     ]

@@ -70,7 +70,7 @@ def _cuts(results: Results, lang: str) -> list[Step]:
     if plan is None:
         return []
     part, total = told("report.cutting", lang), len(plan.paths)
-    read = Reader(lang, results.job.display)
+    read = Reader(lang, results.job.shown.display)
     steps = [
         _step(
             part,
@@ -81,7 +81,7 @@ def _cuts(results: Results, lang: str) -> list[Step]:
         )
         for n, p in enumerate(plan.paths, 1)
     ]
-    drills = [f"{d.name}: {format_length(d.diameter_mm, results.job.display)}" for d in plan.drilled]
+    drills = [f"{d.name}: {format_length(d.diameter_mm, results.job.shown.display)}" for d in plan.drilled]
     if drills:
         steps.append(_step(part, told("cut.drill_list", lang), drills, "plate"))
     return steps
@@ -91,7 +91,7 @@ def _opening(results: Results, lang: str) -> list[Step]:
     plan = results.opening
     if plan is None:
         return []
-    part, read = told("report.opening", lang), Reader(lang, results.job.display)
+    part, read = told("report.opening", lang), Reader(lang, results.job.shown.display)
     stage = {"measure": "before", "dress": "open"}
     return [
         _step(

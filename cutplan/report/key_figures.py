@@ -24,7 +24,7 @@ def key_figures(results: Results, lang: str = "en") -> tuple[tuple[str, str, str
         found.append(
             (
                 told("key.cut", lang),
-                format_length(totals.cut_mm, job.display, 0),
+                format_length(totals.cut_mm, job.shown.display, 0),
                 told("key.cut_more", lang, pierces=totals.pierces, process=process_word(results.cut.process)),
             )
         )
@@ -33,7 +33,7 @@ def key_figures(results: Results, lang: str = "en") -> tuple[tuple[str, str, str
         found.append(
             (
                 told("key.weld", lang),
-                format_length(weld.length_mm, job.display, 0),
+                format_length(weld.length_mm, job.shown.display, 0),
                 told("key.weld_more", lang, count=len(weld.stitches), order=weld.order.chosen),
             )
         )

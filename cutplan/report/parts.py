@@ -35,7 +35,13 @@ def head_section(results: Results, lang: str) -> list[Raw]:
     job = results.job
     meta = [
         t
-        for t in (job.area, told("page.revision", lang, revision=job.revision), job.date, job.source, job.drawing)
+        for t in (
+            job.about.area,
+            told("page.revision", lang, revision=job.about.revision),
+            job.about.date,
+            job.origin.source,
+            job.origin.drawing,
+        )
         if t
     ]
     shop = told("page.shop", lang, shop=results.shop.source) if results.shop.source else told("page.no_shop", lang)
@@ -43,9 +49,9 @@ def head_section(results: Results, lang: str) -> list[Raw]:
         tag("div", tag("dt", label), tag("dd", value, class_="big"), tag("dd", more))
         for label, value, more in key_figures(results, lang)
     ]
-    found = [tag("h1", job.title), tag("p", " · ".join(meta), class_="meta"), tag("p", shop, class_="meta")]
-    if job.note:
-        found.append(tag("p", job.note))
+    found = [tag("h1", job.about.title), tag("p", " · ".join(meta), class_="meta"), tag("p", shop, class_="meta")]
+    if job.about.note:
+        found.append(tag("p", job.about.note))
     if keys:
         found.append(tag("dl", *keys, class_="keys"))
     return found
@@ -108,7 +114,7 @@ def cutting_section(results: Results, lang: str) -> list[Raw]:
 
 def _path(results: Results, plan: CutPlan, lang: str) -> list[Raw]:
     """The path of the torch, to play through, and its contours in order."""
-    job, read = results.job, Reader(lang, results.job.display)
+    job, read = results.job, Reader(lang, results.job.shown.display)
     title = told("report.path", lang)
     return [
         tag("p", told("cut.once", lang), class_="box"),
@@ -133,7 +139,7 @@ def _path(results: Results, plan: CutPlan, lang: str) -> list[Raw]:
                 [
                     str(n),
                     read(p.called),
-                    format_length(p.length_mm, job.display, 0),
+                    format_length(p.length_mm, job.shown.display, 0),
                     told(f"cut.lead.{p.lead}", lang),
                     read(p.note),
                 ]
@@ -161,8 +167,8 @@ def _drilled(results: Results, plan: CutPlan, lang: str) -> list[Raw]:
         [
             [
                 d.name,
-                format_length(d.pilot_mm, job.display) if d.pilot_mm else "–",
-                format_length(d.diameter_mm, job.display),
+                format_length(d.pilot_mm, job.shown.display) if d.pilot_mm else "–",
+                format_length(d.diameter_mm, job.shown.display),
                 str(d.fit or d.bolt or "–"),
                 sentence(d.how),
             ]
@@ -179,8 +185,8 @@ def _plate_words(results: Results, lang: str) -> str:
     return told(
         "report.plate_words",
         lang,
-        width=format_length(box.width, job.display),
-        height=format_length(box.height, job.display),
+        width=format_length(box.width, job.shown.display),
+        height=format_length(box.height, job.shown.display),
         holes=len(job.plate.holes),
     )
 
@@ -207,7 +213,7 @@ def opening_section(results: Results, lang: str) -> list[Raw]:
     plan = results.opening
     if plan is None:
         return []
-    display = results.job.display
+    display = results.job.shown.display
     read = Reader(lang, display)
     lead = told(
         "opening.lead" if len(plan.sections) != 1 else "opening.lead_one",
@@ -276,7 +282,7 @@ def after_section(results: Results, lang: str) -> list[Raw]:
     rows = [
         [
             Reader(lang)(Reading(a.kind, a.name, a.to, None).said),
-            format_length(a.plan_mm, job.display, 2),
+            format_length(a.plan_mm, job.shown.display, 2),
             a.note,
         ]
         for a in asked(job, lang)
@@ -291,11 +297,11 @@ def after_section(results: Results, lang: str) -> list[Raw]:
                 rows,
             )
         )
-    worth = worth_rows(results, Reader(lang, job.display))
+    worth = worth_rows(results, Reader(lang, job.shown.display))
     if worth:
         from cutplan.opening.worth import METHOD, caution_said
 
-        read = Reader(lang, job.display)
+        read = Reader(lang, job.shown.display)
         title = read(say("What the skin is worth at the pads, by a model"))
         found += [table(title, worth[0], worth[1:], ident="worth")]
         found += [tag("p", f"{read(caution_said())} {sentence(read(METHOD))}", class_="meta")]
@@ -316,7 +322,7 @@ def figures_section(results: Results, lang: str) -> list[Raw]:
 
 
 def _value(fact: Fact, results: Results) -> str:
-    text = fact.text(results.job.display)
+    text = fact.text(results.job.shown.display)
     return text if "in" in text.split() else fact.number
 
 

@@ -47,13 +47,13 @@ def previews(results: Results) -> dict[str, Page]:
 
 def tile_previews(results: Results) -> dict[str, Page]:
     """Return the picture that depends on the paper."""
-    lang = results.job.language
+    lang = results.job.shown.language
     return {"tiles": tiles_page(localised(results, lang), lang)} if results.templates is not None else {}
 
 
 def plan_previews(results: Results) -> dict[str, Page]:
     """Return the pictures that do not depend on paper and templates."""
-    job, lang = results.job, results.job.language
+    job, lang = results.job, results.job.shown.language
     results = localised(results, lang)
     found = {"plate": plate_page(results, lang)}
     if results.cut is not None:
@@ -70,11 +70,11 @@ def plan_previews(results: Results) -> dict[str, Page]:
         found["weld-waits"] = waits_page(results, results.weld, lang)
         if results.weld.order.compared:
             limit = min((p.flatness_mm for p in job.pads), default=0.0)
-            words = told("weld.chart_limit", lang, limit=format_length(limit, job.display, 2))
-            axis = told("weld.chart_axis", lang, unit=job.display)
+            words = told("weld.chart_limit", lang, limit=format_length(limit, job.shown.display, 2))
+            axis = told("weld.chart_axis", lang, unit=job.shown.display)
             found["weld-compared"] = figure_page(chart_figure(results, axis, words, SCREEN_MM))
         if results.weld.order.shape is not None:
-            found["displaced"] = figure_page(shape_figure(results.weld.order.shape, Reader(lang, job.display)))
+            found["displaced"] = figure_page(shape_figure(results.weld.order.shape, Reader(lang, job.shown.display)))
     return found
 
 

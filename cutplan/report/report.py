@@ -59,7 +59,7 @@ def report_html(results: Results, lang: str | None = None) -> str:
     str
         HTML with its style, script, drawings and data inside; its content policy forbids every request.
     """
-    lang = lang or results.job.language
+    lang = lang or results.job.shown.language
     results = localised(results, lang)
     style, scripts = _asset("report.css") + _asset("bench.css"), (_asset("report.js"), _asset("bench.js"))
     sections: list[tuple[str, str, Raw]] = []
@@ -73,7 +73,7 @@ def report_html(results: Results, lang: str | None = None) -> str:
         f"default-src 'none'; style-src {_hash(style)}; script-src {' '.join(_hash(s) for s in scripts)}; img-src data:; base-uri 'none'; "
         "form-action 'none'"
     )
-    title = told("report.title", lang, title=results.job.title, revision=results.job.revision)
+    title = told("report.title", lang, title=results.job.about.title, revision=results.job.about.revision)
     links = tag(
         "nav",
         tag("ul", *(tag("li", tag("a", t, href=f"#{i}")) for i, t, _ in sections)),
@@ -104,7 +104,9 @@ def report_html(results: Results, lang: str | None = None) -> str:
 def results_line(results: Results) -> list[str]:
     """Return job, revision, date and shop file for the foot of the report."""
     job = results.job
-    return [t for t in (job.title, job.revision, job.date, job.source, results.shop.source) if t]
+    return [
+        t for t in (job.about.title, job.about.revision, job.about.date, job.origin.source, results.shop.source) if t
+    ]
 
 
 def _bench(results: Results, lang: str) -> dict[str, Any]:
@@ -112,7 +114,7 @@ def _bench(results: Results, lang: str) -> dict[str, Any]:
     shown = {
         "steps": bench_steps(results, lang),
         "readings": bench_readings(results, lang),
-        "unit": results.job.display,
+        "unit": results.job.shown.display,
     }
     name = sha256(json.dumps(shown, sort_keys=True, ensure_ascii=False).encode("utf-8")).hexdigest()[:20]
     return {**shown, "columns": COLUMNS, "key": f"bench-{name}", "words": bench_words(Reader(lang))}
@@ -164,7 +166,7 @@ def _data(results: Results, lang: str) -> str:
     words = {k: told(f"play.{k}", lang) for k in keys}
     whole: dict[str, Any] = {
         "words": words,
-        "unit": results.job.display,
+        "unit": results.job.shown.display,
         "cut": [p.name for p in results.cut.paths] if results.cut is not None else [],
         "weld": weld_steps(results),
         "shape": packed_shape(results),

@@ -32,10 +32,10 @@ def steps_of(placed: Placed) -> Floats:
 
 def steering_section(results: Results, lang: str) -> list[Raw]:
     """Return the section, empty where the job follows no study."""
-    placed, moved = results.steering, results.job.moved
+    placed, moved = results.steering, results.job.origin.moved
     if placed is None or placed.best is None or moved is None:
         return []
-    read = Reader(lang, results.job.display)
+    read = Reader(lang, results.job.shown.display)
     layout, travels = Layout(placed.study), list(steps_of(placed))
     pictures = []
     for ident, shift, words in (
@@ -62,7 +62,7 @@ def steering_steps(results: Results, lang: str) -> list[str]:
     placed = results.steering
     if placed is None or placed.best is None:
         return []
-    read = Reader(lang, results.job.display)
+    read = Reader(lang, results.job.shown.display)
     layout, travels = Layout(placed.study), steps_of(placed)
     both = [course(layout, layout.values, shift, travels, False) for shift in (np.zeros(3), placed.best.shift)]
     out = []

@@ -34,12 +34,12 @@ def summary(results: Results) -> dict[str, Any]:
     job, region = results.job, results.job.plate.region
     whole: dict[str, Any] = {
         "job": {
-            "title": job.title,
-            "revision": job.revision,
-            "date": job.date,
-            "area": job.area,
-            "source": job.source,
-            "drawing": job.drawing,
+            "title": job.about.title,
+            "revision": job.about.revision,
+            "date": job.about.date,
+            "area": job.about.area,
+            "source": job.origin.source,
+            "drawing": job.origin.drawing,
         },
         "units": {
             "length": "mm",
@@ -47,7 +47,7 @@ def summary(results: Results) -> dict[str, Any]:
             "mass": "kg",
             "time": "s",
             "heat_input": "J/mm",
-            "display": job.display,
+            "display": job.shown.display,
         },
         "versions": _versions(),
         "shop": {"source": results.shop.source, "name": results.shop.name},
@@ -84,7 +84,7 @@ def _versions() -> dict[str, str]:
 
 def _steering(results: Results) -> dict[str, Any] | None:
     """The study of the steering that the job follows: what moved, and each figure now and moved with its error."""
-    placed, moved = results.steering, results.job.moved
+    placed, moved = results.steering, results.job.origin.moved
     if placed is None or placed.best is None or moved is None:
         return None
     from cutplan.linkage.study import FIGURES

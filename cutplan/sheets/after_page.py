@@ -42,25 +42,27 @@ def after_page(b: Builder, results: Results) -> None:
         for a in rows:
             pads = [pad_at(job, n) for n in (a.name, a.to)]
             if a.kind == "feeler":
-                allowed = "≤ " + format_length(min(p.flatness_mm for p in pads if p is not None), job.display, 2)
+                allowed = "≤ " + format_length(min(p.flatness_mm for p in pads if p is not None), job.shown.display, 2)
             else:
                 limit = length_limit(job, a.name, a.to, points[a.name], points[a.to])
-                allowed = "± " + format_length(limit.value_mm, job.display, 1 if limit.source == "ISO 13920-B" else 2)
-            plan = "0" if a.kind == "feeler" else format_length(a.plan_mm, job.display)
+                allowed = "± " + format_length(
+                    limit.value_mm, job.shown.display, 1 if limit.source == "ISO 13920-B" else 2
+                )
+            plan = "0" if a.kind == "feeler" else format_length(a.plan_mm, job.shown.display)
             cells.append([b.read(Reading(a.kind, a.name, a.to, None).said), plan, allowed, "", "☐"])
         title = b.say("after.distances")
-        short = [c for c in cells if len(c[0]) <= _SHORT] if job.display == "mm" else []
+        short = [c for c in cells if len(c[0]) <= _SHORT] if job.shown.display == "mm" else []
         if len(short) > _MOST_IN_ONE:
             b.heading(f"{title} [mm]")
             _in_blocks(b, head, short)
             cells, title = [c for c in cells if c not in short], ""
         if cells:
-            shares = (2.1, 1.0, 1.0, 1.1, 0.7) if job.display == "mm" else (1.0, 1.6, 1.5, 0.9, 0.6)
+            shares = (2.1, 1.0, 1.0, 1.1, 0.7) if job.shown.display == "mm" else (1.0, 1.6, 1.5, 0.9, 0.6)
             b.table([head, *cells], shares, tag="after", title=title)
     if job.pads:
         head = [b.say("after.pad"), *(str(i) for i in range(1, 7)), b.say("after.allowed"), b.say("after.good")]
-        cells = [[p.name, *([""] * 6), format_length(p.flatness_mm, job.display, 2), "☐"] for p in job.pads]
-        narrow = (1.6, *([0.75] * 6), 1.5 if job.display == "mm" else 2.4, 0.9)
+        cells = [[p.name, *([""] * 6), format_length(p.flatness_mm, job.shown.display, 2), "☐"] for p in job.pads]
+        narrow = (1.6, *([0.75] * 6), 1.5 if job.shown.display == "mm" else 2.4, 0.9)
         figure, caption = dial_figure(job), b.say("after.dial", way=dial_way(job, b.lang))
         # the picture of the dial places stands beside the table, where both are narrow enough
         split = b.right - _DIAL_WIDE_MM

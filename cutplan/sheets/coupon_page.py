@@ -43,7 +43,9 @@ def weld_coupon_page(coupon: WeldCoupon, job: Job | None = None, read: Reader = 
     items: list[Item] = []
     title = read(TITLE)
     if job:
-        title = read(say("Trial weld: {job}, revision {revision}", job=name(job.title), revision=name(job.revision)))
+        title = read(
+            say("Trial weld: {job}, revision {revision}", job=name(job.about.title), revision=name(job.about.revision))
+        )
     y = height - _MARGIN_MM
     head, y = paragraph(title, left, y, wide, 6.5, bold=True)
     items += head

@@ -32,21 +32,24 @@ def cover(b: Builder, results: Results, findings: Sequence[Finding]) -> bool:
     """Write the cover and return whether it had room for the signatures."""
     job = results.job
     b.page("cover.title")
-    items, b.y = paragraph(job.title, b.left, b.y, b.wide, 8.5, bold=True, tag="job-title")
+    items, b.y = paragraph(job.about.title, b.left, b.y, b.wide, 8.5, bold=True, tag="job-title")
     b.add(*items)
     b.skip(2.0)
     rows = [
-        (b.say("cover.area"), job.area or b.say("cover.not_given")),
-        (b.say("cover.revision"), f"{job.revision}   {job.date}".rstrip()),
-        (b.say("cover.source"), " · ".join(t for t in (job.source, job.drawing) if t) or b.say("cover.not_given")),
+        (b.say("cover.area"), job.about.area or b.say("cover.not_given")),
+        (b.say("cover.revision"), f"{job.about.revision}   {job.about.date}".rstrip()),
+        (
+            b.say("cover.source"),
+            " · ".join(t for t in (job.origin.source, job.origin.drawing) if t) or b.say("cover.not_given"),
+        ),
         (b.say("cover.shop"), results.shop.source or b.say("cover.no_shop")),
     ]
     seen = view(job.marks)
     if seen is not None:
-        read = Reader(b.lang, job.display)
+        read = Reader(b.lang, job.shown.display)
         rows.insert(1, (read(say("View")), read(seen.words)))
-    if job.note:
-        rows.append((b.say("cover.note"), job.note))
+    if job.about.note:
+        rows.append((b.say("cover.note"), job.about.note))
     first = max(text_width(label, CELL, bold=True) for label, _ in rows) + 4.0
     for label, value in rows:
         b.add(Text(label, Point(b.left, b.y - 0.8 * CELL), CELL, bold=True, tag="label"))

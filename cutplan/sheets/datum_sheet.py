@@ -30,7 +30,7 @@ def datum_rows(b: Builder, results: Results) -> list[list[str]]:
 
 def _row(b: Builder, d: DatumLine, on_plate: bool) -> list[str]:
     """One distance; a pad lies on the plate, which is not there while the skin is open."""
-    return [f"{d.a} – {d.b}", format_length(d.planned_mm, b.job.display), "", "–" if on_plate else "", "", ""]
+    return [f"{d.a} – {d.b}", format_length(d.planned_mm, b.job.shown.display), "", "–" if on_plate else "", "", ""]
 
 
 def datum_height(b: Builder, results: Results) -> float:
@@ -38,7 +38,7 @@ def datum_height(b: Builder, results: Results) -> float:
     rows = datum_rows(b, results)
     if not rows:
         return 0.0
-    table = b.table_height(rows, _SHARES[b.job.display], _SIZE)
+    table = b.table_height(rows, _SHARES[b.job.shown.display], _SIZE)
     return table + b.height_of([b.say("fitup.datum_lead")], CELL) + HEADING + 6.0
 
 
@@ -49,4 +49,4 @@ def datum_sheet(b: Builder, results: Results) -> None:
         return
     b.heading(b.say("fitup.datum"), min(datum_height(b, results), 0.9 * b.full))
     b.para(b.say("fitup.datum_lead"), CELL)
-    b.table(rows, _SHARES[b.job.display], _SIZE, tag="datum")
+    b.table(rows, _SHARES[b.job.shown.display], _SIZE, tag="datum")

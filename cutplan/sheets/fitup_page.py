@@ -44,13 +44,13 @@ def fitup_steps(results: Results, lang: str) -> list[str]:
     job = results.job
 
     def say_(key: str, **values: object) -> str:
-        return told(f"fitup.{key}", Reader(lang, job.display), **values)
+        return told(f"fitup.{key}", Reader(lang, job.shown.display), **values)
 
     steps = [say_("clean", clean=mm(25.4, 0))]  # common practice: an inch
     if job.joint.kind == "butt":
-        steps.append(say_("gap", gap=format_length(job.joint.gap_mm, job.display)))
+        steps.append(say_("gap", gap=format_length(job.joint.gap_mm, job.shown.display)))
     else:
-        steps.append(say_("lap", overlap=format_length(job.joint.overlap_mm, job.display)))
+        steps.append(say_("lap", overlap=format_length(job.joint.overlap_mm, job.shown.display)))
     if any(b.on == "tacked" for b in braces_of(job, opening_line(job))):
         steps.append(say_("brace"))
     if job.pads:

@@ -33,7 +33,7 @@ def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = 
     symbols : {"ISO", "AWS"} or None
         Form of the weld symbols; None: the job's.
     """
-    b = Builder(results.job, results.shop, lang or results.job.language)
+    b = Builder(results.job, results.shop, lang or results.job.shown.language)
     findings = results.findings
     results = localised(results, b.lang)
     signed = cover(b, results, findings)
@@ -45,7 +45,7 @@ def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = 
         steering_page(b, results)
     template_page(b, results)
     traced_page(b, results)
-    form = symbols or results.job.symbols
+    form = symbols or results.job.shown.symbols
     _kept(b, results, f"chapters with {form} symbols", partial(work_chapters, b, results, form))
     if not signed:
         signoff(b)
@@ -54,10 +54,10 @@ def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = 
     job = results.job
     return Document(
         b.pages(),
-        b.say("sheet.title", title=job.title, revision=job.revision),
+        b.say("sheet.title", title=job.about.title, revision=job.about.revision),
         b.say("sheet.subject"),
         language=b.lang,
-        keywords=tuple(k for k in (job.area, job.source) if k),
+        keywords=tuple(k for k in (job.about.area, job.origin.source) if k),
     )
 
 

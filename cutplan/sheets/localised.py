@@ -20,7 +20,7 @@ _LEFT = frozenset({"job", "shop", "steering", "templates"})
 def localised(results: Results, lang: str) -> Results:
     """Return the results with every message in the words of a language and the job's units."""
     name = f"said in {lang}"
-    spoken: Results = results.once(name, lambda: _walk(results, Reader(lang, results.job.display)))
+    spoken: Results = results.once(name, lambda: _walk(results, Reader(lang, results.job.shown.display)))
     return spoken.once(name, lambda: spoken)  # what is said already is not said again: its drawings are shared
 
 

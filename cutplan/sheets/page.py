@@ -52,7 +52,7 @@ class Builder:
 
     def __init__(self, job: Job, shop: Shop, lang: str = "en") -> None:
         self.job, self.shop, self.lang = job, shop, lang
-        self.read = Reader(lang, job.display)
+        self.read = Reader(lang, job.shown.display)
         self.width, self.height = sheet_size(job)
         self.left, self.right = MARGIN_MM, self.width - MARGIN_MM
         self.bottom = MARGIN_MM + _BOTTOM
@@ -296,8 +296,8 @@ class Builder:
     def _furniture(self, title: str, n: int, total: int) -> list[Item]:
         """Title, job line and footer of one page."""
         top = self.height - MARGIN_MM
-        name = shortened(self.job.title, 0.62 * self.wide, BODY)
-        revision = self.say("page.revision", revision=self.job.revision)
+        name = shortened(self.job.about.title, 0.62 * self.wide, BODY)
+        revision = self.say("page.revision", revision=self.job.about.revision)
         count = self.say("page.count", n=n, total=total)
         source = self.say("page.shop", shop=self.shop.source) if self.shop.source else self.say("page.no_shop")
         where = self.say("page.cautions", n=self._cautions) if self._cautions else self.say("page.cautions_apart")

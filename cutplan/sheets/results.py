@@ -92,7 +92,7 @@ class Results:
             empty for any of cut, opening and weld.
         """
         gone = "".join(f", no {t}" for t in ("cut", "opening", "weld") if getattr(self, t) is None)
-        full = f"{name} in {self.job.language}, {self.job.display}{gone}"
+        full = f"{name} in {self.job.shown.language}, {self.job.shown.display}{gone}"
         keep = self.keep
         found: T = self.once(full, draw if keep is None else lambda: keep(full, trade, draw))
         return found

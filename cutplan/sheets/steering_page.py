@@ -22,7 +22,7 @@ _PICTURE_MM, _SHARES = (28.0, 60.0), (3.9, 1.4, 1.7, 1.1)
 
 def steering_page(b: Builder, results: Results) -> None:
     """Write the page of the steering, where the job follows a study."""
-    placed, moved = results.steering, results.job.moved
+    placed, moved = results.steering, results.job.origin.moved
     if placed is None or placed.best is None or moved is None:
         return
     b.page(say("Steering: where the gear sits"))

@@ -15,7 +15,7 @@ _SHARES, _MOST = (1.0, 1.5, 1.5, 1.3, 1.3, 1.2), 60
 
 def traced_page(b: Builder, results: Results) -> None:
     """Write how sure each hole is, where the plate was traced from pictures."""
-    job, traced = results.job, results.job.traced
+    job, traced = results.job, results.job.origin.traced
     if traced is None:
         return
     b.page(say("Traced plate: how sure it is"))
@@ -58,11 +58,13 @@ def traced_page(b: Builder, results: Results) -> None:
 
 
 def _row(b: Builder, hole: Hole, sure: TracedHole | None) -> list[str]:
-    size = format_length(hole.diameter_mm, b.job.display, 2) if hole.diameter_mm else b.say(say("another shape"))
+    size = format_length(hole.diameter_mm, b.job.shown.display, 2) if hole.diameter_mm else b.say(say("another shape"))
     if sure is None:
         return [hole.name, b.say(f"purpose.{hole.purpose}"), size, "–", "–", b.say(say("not traced"))]
-    error = "–" if sure.diameter_error_mm is None else "± " + format_length(sure.diameter_error_mm, b.job.display, 2)
-    place = "± " + format_length(sure.place_error_mm, b.job.display, 2)
+    error = (
+        "–" if sure.diameter_error_mm is None else "± " + format_length(sure.diameter_error_mm, b.job.shown.display, 2)
+    )
+    place = "± " + format_length(sure.place_error_mm, b.job.shown.display, 2)
     return [
         hole.name,
         b.say(f"purpose.{hole.purpose}"),

@@ -18,7 +18,7 @@ _WAY = {"forward": say("forward"), "up": say("up"), "left": say("left")}
 def template_doubts(job: Job, templates: tuple[Template, ...]) -> tuple[Finding, ...]:
     """Return findings: holes on the opening's line, arrows that say the same, tight bends, a narrow border."""
     found = [*_arrows(job.marks), *_crossed(templates)]
-    for flange in job.flanges:
+    for flange in job.beside.flanges:
         found += _bends(flange)
     if job.paper.margin_mm < MARGIN_MM - 1e-9:
         found.append(

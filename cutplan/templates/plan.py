@@ -205,7 +205,7 @@ def _printed(
         points = stroke_points([s for p in layout.placed for s in p.template.lines] + list(drawn), 1.0)
         marks = registrations(layout.seams, points, next_mark)
         next_mark += len(marks)
-        decor = decorate(layout, drawn, marks, job.paper.overlap_mm, next_check, job.language)
+        decor = decorate(layout, drawn, marks, job.paper.overlap_mm, next_check, job.shown.language)
         next_check += len({n for c in decor.checks for n in (c.start, c.end)})
         findings += decor.findings
         joined.append(Joined(layout, marks, decor.checks, first + len(pages)))
@@ -236,7 +236,7 @@ def _printed(
         correct,
         plain,
         tuple(findings),
-        job.language,
+        job.shown.language,
     )
     if total > 1:
         pages.insert(0, map_page(job, made, tuple(_map_form(f) for f in forms), measured))
@@ -247,7 +247,7 @@ def _titles(
     job: Job, layout: Layout, sheet: SheetPlace, number: int, pages: int, measured: bool
 ) -> tuple[Titles, str, str]:
     """Title lines, page label and bookmark of a sheet."""
-    lang, title = job.language, layout.title
+    lang, title = job.shown.language, layout.title
     hands = {p.template.other_hand for p in layout.placed}
     # a sheet that both hands share has two views: each template says its own
     seen = seen_from(job, mirrored=True in hands) if len(hands) == 1 else ()

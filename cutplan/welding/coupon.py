@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from cutplan.geometry.contour import rectangle
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.plate import Plate
 from cutplan.pattern.skin import Skin
@@ -101,7 +101,7 @@ def coupon_for(joint_wish: Joint, plate_mm: float, skin_mm: float, welding: Weld
     lap = joint_wish.overlap_mm if joint_wish.kind == "lap" else 0.0
     wide = ARM_MM + lap
     strip = Plate(rectangle(0.0, 0.0, STRIP_LENGTH_MM, wide), (), plate_mm)
-    job = Job("weld coupon", strip, replace(joint_wish, unwelded=()), Skin(skin_mm), welding=welding)
+    job = Job(About("weld coupon"), strip, replace(joint_wish, unwelded=()), Skin(skin_mm), welding=welding)
     plate, skin = plate_mm, skin_mm
     settings = settings_for(job.joint.kind, min(plate, skin), welding)
     joint = weld_joint(job, settings)

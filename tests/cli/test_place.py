@@ -47,11 +47,15 @@ def test_a_new_job_follows_the_study(tmp_path: Path, capsys: pytest.CaptureFixtu
     job = tmp_path / "gear" / "job.toml"
     assert main(["new", str(job), "--place", str(STUDY), "--thickness", "5", "--skin", "3"]) == 0
     read = read_job(job)
-    assert read.moved is not None and read.moved.study == "study.toml" and read.moved.shift_mm == (35.0, 0.0, -15.0)
+    assert (
+        read.origin.moved is not None
+        and read.origin.moved.study == "study.toml"
+        and read.origin.moved.shift_mm == (35.0, 0.0, -15.0)
+    )
     assert (job.parent / "study.toml").read_bytes() == STUDY.read_bytes()
     assert tuple(read.plate.holes[0].centre) == pytest.approx((40.0, 75.0))  # drawn at (40, 40), forward is up
-    assert read.pads[0].centre == read.plate.holes[0].centre and read.pads[0].pitch_mm == read.moved.tolerance_mm
-    assert any(f.code == "moved-out-of-plate" for f in read.findings)  # 15 mm down, on a plate that lies flat
+    assert read.pads[0].centre == read.plate.holes[0].centre and read.pads[0].pitch_mm == read.origin.moved.tolerance_mm
+    assert any(f.code == "moved-out-of-plate" for f in read.origin.findings)  # 15 mm down, on a plate that lies flat
     capsys.readouterr()
 
 

@@ -181,7 +181,7 @@ def test_a_new_page(copy: Copy) -> None:
     page.write_text(
         '"""Handing over."""\n\nfrom cutplan.sheets.page import Builder\nfrom cutplan.sheets.results import Results\n\n\n'
         'def handing_over_page(b: Builder, results: Results) -> None:\n    """Write the page."""\n'
-        '    b.page("handing.title")\n    b.para(b.say("handing.lead", plate=results.job.title))\n',
+        '    b.page("handing.title")\n    b.para(b.say("handing.lead", plate=results.job.about.title))\n',
         encoding="utf-8",
     )
     copy.change(

@@ -25,7 +25,6 @@ LONG_FUNCTIONS: frozenset[str] = frozenset(
 )
 WIDE_CLASSES: frozenset[str] = frozenset(
     {
-        "pattern/job.py:Job",
         "welding/distortion/model/condensed.py:Model",
         "welding/settings/machine.py:Settings",
         "welding/stitches/joint.py:WeldJoint",

@@ -44,7 +44,7 @@ _SMALL = re.compile(r"\b(?:the|of|and|with|is|are|by|from|to|for|when|not|this|s
 
 def _german(results: Results) -> Results:
     """The same plans for a job whose language is German; only the templates are planned anew."""
-    job = replace(results.job, language="de")
+    job = replace(results.job, shown=replace(results.job.shown, language="de"))
     return Results(
         job,
         results.shop,
@@ -212,12 +212,14 @@ def _papered() -> Job:
     wraps = (TubeWrap("strut", 42.4, 60.3, 2.0, 60.0, 3.0), TubeWrap("corner", 50.0, 0.0, 2.0, 90.0))
     flanges = (Flange("lip", (60.0, 60.0), (90.0,), 120.0, 2.0, 2.0),)
     marks = replace(job.marks, hand="", mirrored_copy=True, forward_deg=90.0, up_deg=None, left_deg=180.0)
-    return replace(job, wraps=wraps, flanges=flanges, marks=marks)
+    return replace(job, marks=marks, beside=replace(job.beside, wraps=wraps, flanges=flanges))
 
 
 def test_paper_with_tube_and_flange_speaks_german() -> None:
     job = _papered()
-    made = {lang: plan_templates(replace(job, language=lang), Shop()) for lang in ("en", "de")}
+    made = {
+        lang: plan_templates(replace(job, shown=replace(job.shown, language=lang)), Shop()) for lang in ("en", "de")
+    }
     german, english = ({"templates": _of_pages(made[lang].pages)} for lang in ("de", "en"))
     own = _own_words(job)
     assert _english(german, english, own) == {}
@@ -247,7 +249,7 @@ def test_paper_with_tube_and_flange_speaks_german() -> None:
 def test_the_usual_side_is_said_and_the_users_side_is_kept() -> None:
     job = read_job(SAMPLES / LAP / "job.toml")
     for side, words in (("outside", "Sichtseite: außen"), ("far wall", "Sichtseite: far wall")):
-        marked = replace(job, language="de", marks=replace(job.marks, side_out=side))
+        marked = replace(job, marks=replace(job.marks, side_out=side), shown=replace(job.shown, language="de"))
         assert any(t.startswith(words) for t in _of_pages(plan_templates(marked, Shop()).pages))
 
 

@@ -13,7 +13,7 @@ from paper_marks import Marks, carried, laid_on, marks, table_rows
 from sheet_results import small_job
 
 from cutplan.files.job.read import read_job
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import Job, Shown
 from cutplan.pattern.shop import Shop
 from cutplan.project.documents import chosen
 from cutplan.project.planned.plans import plans
@@ -114,4 +114,4 @@ def test_drill_centres_of_paper_drawing_and_table_agree() -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("folder", SAMPLES, ids=lambda p: p.name)
 def test_drill_centres_of_the_samples_agree(folder: Path) -> None:
-    check(replace(read_job(folder / "job.toml"), display="mm"))  # an inch table tells fractions
+    check(replace(read_job(folder / "job.toml"), shown=Shown("mm")))  # an inch table tells fractions

@@ -21,7 +21,7 @@ from cutplan.files.drawing_in import read_drawing
 from cutplan.files.job.read import read_job
 from cutplan.geometry.contour import Contour, rectangle
 from cutplan.geometry.vector import Box
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.plate import Hole, Plate
 from cutplan.pattern.shop import Shop
@@ -70,7 +70,7 @@ def drawn_job(name: str) -> Job:
         pytest.skip("the folder of real drawings is not here")
     region = read_drawing(DRAWINGS / name).parts[0].region
     holes = tuple(Hole(f"H{k + 1}", c) for k, c in enumerate(region.holes))
-    return Job(name, Plate(region.outer, holes, 3.0))
+    return Job(About(name), Plate(region.outer, holes, 3.0))
 
 
 def samples_along(contour: Contour, every_mm: float = 2.5) -> tuple[np.ndarray, np.ndarray]:
@@ -217,7 +217,7 @@ def tick_places(
 def test_printed_rulers_measure_true_on_both_axes(paper: str, tmp_path: Path) -> None:
     sheet = SHEETS[paper]
     job = Job(
-        "ruler",
+        About("ruler"),
         Plate(rectangle(0.0, 0.0, 90.0, 60.0), (), 3.0),
         paper=PaperWish(paper, sheet.width_mm, sheet.height_mm),
     )
@@ -248,7 +248,7 @@ def test_a_sheet_whose_line_is_off_by_a_third_of_a_millimetre_is_noticed() -> No
 
     from cutplan.drawing.model import Stroke, moved
 
-    job = Job("planted", Plate(rectangle(0.0, 0.0, 300.0, 120.0, 20.0), (), 3.0))
+    job = Job(About("planted"), Plate(rectangle(0.0, 0.0, 300.0, 120.0, 20.0), (), 3.0))
     made = plan_templates(job, Shop())
     part = made.joined[0]
     assert len(part.layout.sheets) == 2

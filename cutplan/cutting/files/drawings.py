@@ -126,9 +126,9 @@ def common_layers(job: Job, plan: CutPlan, first_lines: list[Message], box: Box)
     plate = job.plate
     lines = [
         *first_lines,
-        say("{title}, revision {revision}", title=name(job.title), revision=name(job.revision))
-        if job.title
-        else say("revision {revision}", revision=name(job.revision)),
+        say("{title}, revision {revision}", title=name(job.about.title), revision=name(job.about.revision))
+        if job.about.title
+        else say("revision {revision}", revision=name(job.about.revision)),
         say(
             "unit mm, drawn 1:1, thickness {thickness}, steel {steel}, quantity {quantity}",
             thickness=inch_or_mm(plan.thickness_mm, None),

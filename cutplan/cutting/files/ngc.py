@@ -91,7 +91,7 @@ def program(job: Job, plan: CutPlan, paths: Sequence[CutPath], head: Sequence[Me
     head : sequence of Message
         Remarks at the head.
     """
-    read = Reader(job.language)
+    read = Reader(job.shown.language)
     lines = [f"({_plain(read(text))})" for text in head]
     lines += [f"#{p.number}={_number(p.value)} ({_plain(read(p.text))})" for p in _parameters(job, plan, paths)]
     lines += ["G17 G21 G40 G49 G80 G90 G94", "M5", f"G0 Z#{_SAFE}"]
@@ -104,7 +104,7 @@ def program(job: Job, plan: CutPlan, paths: Sequence[CutPath], head: Sequence[Me
 def _head(job: Job, plan: CutPlan) -> list[Message]:
     box = plan.net.box
     return [
-        say("{title}, revision {revision}", title=name(job.title), revision=name(job.revision)),
+        say("{title}, revision {revision}", title=name(job.about.title), revision=name(job.about.revision)),
         say("middle of the torch, kerf {kerf} taken off: no cutter compensation", kerf=inch_or_mm(plan.kerf_mm, 2)),
         say(
             "{process}, {thickness}, plate from {low} to {high}",

@@ -16,7 +16,7 @@ from cutplan.cutting.result import CutPlan
 from cutplan.errors import JobError
 from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.vector import Point
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.plate import Hole, Plate
 from cutplan.pattern.shop import HolesMeasured, Shop
 from cutplan.pattern.wishes import CutProcess, Cutting
@@ -85,7 +85,7 @@ def hole_coupon(process: CutProcess, thickness_mm: float, shop: Shop | None = No
         process=process_word(process),
         thickness=inch_or_mm(thickness_mm, None),
     )
-    job = Job(str(title), plate, cutting=Cutting(process=process))
+    job = Job(About(str(title)), plate, cutting=Cutting(process=process))
     plan = plan_cut(job, known)
     measure = (
         say(

@@ -16,7 +16,7 @@ from cutplan.cutting.result import CutPlan
 from cutplan.errors import JobError
 from cutplan.findings import Finding
 from cutplan.geometry.contour import rectangle
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.plate import Hole, Plate
 from cutplan.pattern.shop import KerfMeasured, Shop
 from cutplan.pattern.wishes import CutProcess, Cutting
@@ -110,11 +110,13 @@ def kerf_coupon(process: CutProcess, thickness_mm: float, shop: Shop | None = No
         thickness_mm,
     )
     job = Job(
-        str(
-            say(
-                "kerf trial piece, {process}, {thickness}",
-                process=process_word(process),
-                thickness=inch_or_mm(thickness_mm, None),
+        About(
+            str(
+                say(
+                    "kerf trial piece, {process}, {thickness}",
+                    process=process_word(process),
+                    thickness=inch_or_mm(thickness_mm, None),
+                )
             )
         ),
         plate,

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from cutplan.files.job.around import read_brace, read_joint, read_pad, read_skin
 from cutplan.files.job.declared.job import JOB
@@ -18,11 +19,13 @@ from cutplan.files.job.traced import apply_traced
 from cutplan.files.job.work import read_cutting, read_marks, read_opening, read_paper, read_welding
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour, rectangle
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Beside, Job, Origin, Shown
 from cutplan.pattern.plate import Plate
 from cutplan.texts import code, mm, say
 from cutplan.texts import name as named
 from cutplan.units import UnitName
+
+_T = TypeVar("_T")
 
 
 def read_job(path: str | Path) -> Job:
@@ -64,8 +67,9 @@ def job_from(data: dict[str, Any], path: Path) -> Job:
     plate = read.plate or Plate(rectangle(0.0, 0.0, 100.0, 100.0), (), 3.0)
     outline = plate.outline.oriented(ccw=True)
     pieces, of_pieces = read_pieces(top, path.parent)
+    given = {field: value for field, value in top.values("units", "title").items() if value is not None}
     job = Job(
-        title=title,
+        about=_record(About, given, title=title, date=_date(top)),
         plate=Plate(outline, plate.holes, plate.thickness_mm, plate.steel, plate.quantity),
         joint=read_joint(top.take("joint"), outline, plate.thickness_mm),
         skin=read_skin(top.take("skin")),
@@ -76,14 +80,13 @@ def job_from(data: dict[str, Any], path: Path) -> Job:
         welding=read_welding(top.take("welding")),
         paper=read_paper(top.take("paper")),
         marks=read_marks(top.take("marks")),
-        wraps=tuple(read_tube(w, i) for i, w in enumerate(top.take("tube"))),
-        flanges=tuple(read_flange(f, i) for i, f in enumerate(top.take("flange"))),
-        source=path.name,
-        date=_date(top),
-        drawing=read.drawing,
-        pieces=pieces,
-        findings=(*read.findings, *of_pieces, *_questions(outline)),
-        **{"display": unit, **_given(top.values("units", "title"))},
+        beside=Beside(
+            tuple(read_tube(w, i) for i, w in enumerate(top.take("tube"))),
+            tuple(read_flange(f, i) for i, f in enumerate(top.take("flange"))),
+            pieces,
+        ),
+        shown=_record(Shown, {"display": unit, **given}),
+        origin=Origin(path.name, read.drawing, findings=(*read.findings, *of_pieces, *_questions(outline))),
     )
     job = apply_traced(top.take("traced") if top.has("traced") else None, job, path.parent)
     if top.has("moved"):
@@ -100,8 +103,10 @@ def _units(stated: Any, problems: Problems) -> UnitName:
     return "in" if stated == "in" else "mm"
 
 
-def _given(values: dict[str, Any]) -> dict[str, Any]:
-    return {field: value for field, value in values.items() if value is not None}
+def _record(kind: type[_T], given: dict[str, Any], **more: Any) -> _T:
+    """Return a record of what is given of its fields."""
+    known = {f.name for f in fields(kind)}  # type: ignore[arg-type]
+    return kind(**{field: value for field, value in given.items() if field in known} | more)
 
 
 def _date(top: Keys) -> str:

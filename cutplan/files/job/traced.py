@@ -83,12 +83,16 @@ def apply_traced(k: Keys | None, job: Job, folder: Path) -> Job:
         The job's folder.
     """
     stated = read_pictures(k) if k is not None else None
-    if k is not None and not job.drawing:
+    if k is not None and not job.origin.drawing:
         k.wrong("pictures", say("are of a drawing, but the plate comes from none"),
                 say("write {this} under {table}", this=code('drawing = "plate.dxf"'), table=code("[plate]")))  # fmt: skip
-    account = account_of_drawing(folder / job.drawing) if job.drawing else None
+    account = account_of_drawing(folder / job.origin.drawing) if job.origin.drawing else None
     if account is None:
-        return job if stated is None or not job.drawing else replace(job, findings=(*job.findings, _unknown()))
+        return (
+            job
+            if stated is None or not job.origin.drawing
+            else replace(job, origin=replace(job.origin, findings=(*job.origin.findings, _unknown())))
+        )
     found = _named(job.plate.holes, account)
     traced = Traced(
         account.scale_error,
@@ -97,10 +101,10 @@ def apply_traced(k: Keys | None, job: Job, folder: Path) -> Job:
         stated.names if stated is not None else (),
         account.print_scale,
     )
-    findings = job.findings
+    findings = job.origin.findings
     if stated is not None and stated.holes != len(account.holes):
         findings = (*findings, _not_counted(stated.holes, len(account.holes)))
-    return replace(job, traced=traced, findings=findings)
+    return replace(job, origin=replace(job.origin, traced=traced, findings=findings))
 
 
 def _named(holes: tuple[Hole, ...], account: TracedAccount) -> list[tuple[str, AccountHole]]:

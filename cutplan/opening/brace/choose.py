@@ -32,14 +32,14 @@ _BLOCKED_MM = 1.0
 
 def with_braces(job: Job) -> Job:
     """Return the job with its braces as fitted; as it is where they are chosen already or none is needed."""
-    if job.braces is not None or not (job.pads or job.brace):
+    if job.planned.braces is not None or not (job.pads or job.brace):
         return job
     try:
         line = opening_line(job).oriented(ccw=True)
     except GeometryError:  # told by the opening's plan
         return job
     chosen = next((c.brace for c in brace_choices(job, line) if c.chosen), None)
-    return replace(job, braces=with_part(job, chosen))
+    return replace(job, planned=replace(job.planned, braces=with_part(job, chosen)))
 
 
 def brace_choices(job: Job, line: Contour) -> tuple[BraceChoice, ...]:
@@ -60,7 +60,9 @@ def brace_choices(job: Job, line: Contour) -> tuple[BraceChoice, ...]:
     """
     if not (job.pads or job.brace):
         return ()
-    return _choices(replace(job, braces=None, findings=()), line)
+    return _choices(
+        replace(job, planned=replace(job.planned, braces=None), origin=replace(job.origin, findings=())), line
+    )
 
 
 @lru_cache(maxsize=8)
@@ -71,7 +73,7 @@ def _choices(job: Job, line: Contour) -> tuple[BraceChoice, ...]:
     made = [x.brace for x in laid if x.brace is not None]
     across = across_of(job, line, None)
     found = {held: across.kept(across.skin, held, made) for held in (True, False)}
-    kit = toolset(replace(job, braces=()), line)
+    kit = toolset(replace(job, planned=replace(job.planned, braces=())), line)
     out: list[BraceChoice] = []
     k = 0
     for x in laid:

@@ -151,7 +151,9 @@ def open_stiffness(
     brace is joined at its own feet, at its own height: its eccentricity couples both. Where there are more than four
     sections, stages between are taken from the next one computed.
     """
-    across = across_of(replace(job, braces=None, findings=()), line, vertices)
+    across = across_of(
+        replace(job, planned=replace(job.planned, braces=None), origin=replace(job.origin, findings=())), line, vertices
+    )
     model, count = across.model, len(gone)
     owner = _owners(model, line, gone)
     stages = sorted({0, count, *(round(count * k / _STAGES) for k in range(_STAGES + 1))})

@@ -32,8 +32,8 @@ def drill_now_items(job: Job, drills: Sequence[Drill], plan_line: Contour, box: 
             line((d.centre.x - r, d.centre.y), (d.centre.x + r, d.centre.y), Pen(0.25, NOW), "centre"),
             line((d.centre.x, d.centre.y - r), (d.centre.x, d.centre.y + r), Pen(0.25, NOW), "centre"),
         ]
-        inch = job.display == "in"
-        size = f"{inch_fraction(d.diameter_mm)} in" if inch else format_length(d.diameter_mm, job.display, 0)
+        inch = job.shown.display == "in"
+        size = f"{inch_fraction(d.diameter_mm)} in" if inch else format_length(d.diameter_mm, job.shown.display, 0)
         label = f"{d.name} {size}" if len(drills) <= _MOST_SIZED else d.name
         at = _free_spot(d, plan_line, box, taken, u, 0.32 * 3.0 * len(label) * u)
         taken.append(at)

@@ -66,7 +66,7 @@ def step_figure(job: Job, plan: OpeningPlan, i: int, caption: bool = True, read:
     Bold red is done now; sections already out are white and hatched; ribs are broken lines, the more broken the less is
     known; green blocks are bridges that stay for now.
     """
-    read = read or Reader(job.language, job.display)
+    read = read or Reader(job.shown.language, job.shown.display)
     step = plan.steps[i]
     if step.kind == "measure":
         return _captioned(datum_figure(job, plan), step, caption, read)
@@ -196,7 +196,7 @@ def _captioned(figure: Figure, step: Step, caption: bool, read: Reader) -> Figur
 
 def overview_figure(job: Job, plan: OpeningPlan, read: Reader | None = None) -> Figure:
     """Return the opening with everything at once: holes, sections in order, cuts, bridges, ribs and brace."""
-    read = read or Reader(job.language, job.display)
+    read = read or Reader(job.shown.language, job.shown.display)
     box = skin_box(job, plan.line, plan.bracing.fitted)
     u = paper_unit(box)
     items: list[Item] = list(skin_items(box, plan.line))
@@ -280,7 +280,7 @@ def _name_spot(p: DatumPoint, lines: list[tuple[Point, Point]], taken: list[Base
 
 def _length_said(mm: float, job: Job) -> str:
     """A length as short as it can be told beside a line: the table gives it in full."""
-    return f"{inch_fraction(mm)} in" if job.display == "in" else format_length(mm, job.display)
+    return f"{inch_fraction(mm)} in" if job.shown.display == "in" else format_length(mm, job.shown.display)
 
 
 def _slope(text: str, at: Point, along: Point, u: float) -> tuple[list[Point], float]:

@@ -31,8 +31,8 @@ def own_names(job: Job) -> list[tuple[Message, str]]:
         *((say("hole {name}", name=name(h.name)), h.name) for h in job.plate.holes),
         *((say("pad {name}", name=name(p.name)), p.name) for p in job.pads if p.name not in holes),
         *((say("rib {name}", name=name(r.name)), r.name) for r in job.skin.ribs),
-        *((say("tube {name}", name=name(w.name)), w.name) for w in job.wraps),
-        *((say("flange {name}", name=name(f.name)), f.name) for f in job.flanges),
+        *((say("tube {name}", name=name(w.name)), w.name) for w in job.beside.wraps),
+        *((say("flange {name}", name=name(f.name)), f.name) for f in job.beside.flanges),
     ]
 
 

@@ -14,7 +14,7 @@ from cutplan.texts import mm, name, say
 
 def traced_findings(job: Job) -> Iterator[Finding]:
     """Yield a warning for each pair of pads whose pitch the traced plan cannot prove."""
-    traced = job.traced
+    traced = job.origin.traced
     if traced is None:
         return
     for a, b in combinations(job.pads, 2):

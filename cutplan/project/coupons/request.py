@@ -41,7 +41,9 @@ class Request:
 
 def reader_of(request: Request, job: Job | None) -> Reader:
     """Return who reads what is printed."""
-    return Reader(request.language or (job.language if job else "en"), request.units or (job.display if job else "mm"))
+    return Reader(
+        request.language or (job.shown.language if job else "en"), request.units or (job.shown.display if job else "mm")
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,11 +61,11 @@ def answers(text: str, path: Path, read: Reader = ENGLISH) -> dict[str, Any]:
     except CutplanError as error:
         known["problems"] = problems(error, read)
         return known
-    findings = [*job.findings, *check_job(job)]
+    findings = [*job.origin.findings, *check_job(job)]
     known["findings"] = [told(f, read) for f in by_severity(findings)[:_MOST]]
     known["shape"], opening = _shape(job, data)
     known["figures"] = _figures(job, opening)
-    known["title"], known["display"], known["language"] = job.title, job.display, job.language
+    known["title"], known["display"], known["language"] = job.about.title, job.shown.display, job.shown.language
     return known
 
 
@@ -109,7 +109,7 @@ def _shape(job: Job, data: Mapping[str, Any]) -> tuple[dict[str, Any], Contour |
                 "at": shapes.place(p.centre),
                 "d": p.diameter_mm,
                 "key": ["pad", i],
-                "free": job.moved is None or p.name not in job.moved.pads,
+                "free": job.origin.moved is None or p.name not in job.origin.moved.pads,
             }
             for i, p in enumerate(job.pads)
         ],

@@ -37,12 +37,16 @@ def sheet(job_path: Path, read: Reader = ENGLISH) -> dict[str, Any]:
     """
     job, shop = load(job_path)
     results = plans(job, shop, ())
-    known: dict[str, Any] = {"unit": job.display, "readings": bench_readings(results, job.language), "values": {}}
+    known: dict[str, Any] = {
+        "unit": job.shown.display,
+        "readings": bench_readings(results, job.shown.language),
+        "values": {},
+    }
     known["problem"] = ""
     path = job_path.parent / MEASURED
     if path.is_file():
         try:
-            rows = read_readings(path.read_text(encoding="utf-8-sig"), job.display, MEASURED)
+            rows = read_readings(path.read_text(encoding="utf-8-sig"), job.shown.display, MEASURED)
         except (CutplanError, OSError, UnicodeDecodeError) as fault:
             known["problem"] = read(fault.message) if isinstance(fault, CutplanError) else str(fault)
             return known
@@ -50,13 +54,15 @@ def sheet(job_path: Path, read: Reader = ENGLISH) -> dict[str, Any]:
         for row in rows:
             place = places.get((row.kind, row.name, row.to, row.after))
             if place is not None and row.measured_mm is not None:
-                known["values"][str(place)] = f"{row.measured_mm / MM_PER[job.display]:.4f}".rstrip("0").rstrip(".")
+                known["values"][str(place)] = f"{row.measured_mm / MM_PER[job.shown.display]:.4f}".rstrip("0").rstrip(
+                    "."
+                )
     return known
 
 
 def _everything(job: Job) -> tuple[Asked, ...]:
     """All that can be measured, in the order of :func:`sheet`: the part, then the datum distances of every stage."""
-    return (*all_asked(job, job.language), *datum_asked(job, job.language))
+    return (*all_asked(job, job.shown.language), *datum_asked(job, job.shown.language))
 
 
 def keep(job_path: Path, values: Mapping[str, Any]) -> dict[str, Any]:
@@ -75,7 +81,7 @@ def keep(job_path: Path, values: Mapping[str, Any]) -> dict[str, Any]:
         When the job cannot be read or the file cannot be written.
     """
     job, _ = load(job_path)
-    per, digits = (MM_PER["in"], 4) if job.display == "in" else (1.0, 2)
+    per, digits = (MM_PER["in"], 4) if job.shown.display == "in" else (1.0, 2)
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
@@ -84,11 +90,11 @@ def keep(job_path: Path, values: Mapping[str, Any]) -> dict[str, Any]:
         typed = " ".join(str(values.get(str(i), "")).split())[:_LONGEST]
         count += bool(typed)
         plan = f"{a.plan_mm / per:.{digits}f}"
-        writer.writerow((a.kind, safe(a.name), safe(a.to), a.after, plan, typed, job.display, safe(str(a.note))))
+        writer.writerow((a.kind, safe(a.name), safe(a.to), a.after, plan, typed, job.shown.display, safe(str(a.note))))
     known: set[tuple[str, str, str, str]] = {(a.kind, a.name, a.to, a.after) for a in wanted}
-    for r in _others(job_path, job.display, known):
+    for r in _others(job_path, job.shown.display, known):
         value = "" if r.measured_mm is None else f"{r.measured_mm / per:.6g}"
-        writer.writerow((r.kind, safe(r.name), safe(r.to), safe(r.after), "", value, job.display, safe(r.note)))
+        writer.writerow((r.kind, safe(r.name), safe(r.to), safe(r.after), "", value, job.shown.display, safe(r.note)))
     write_file(job_path.parent / MEASURED, out.getvalue().encode())
     return {"kept": count}
 
@@ -119,7 +125,7 @@ def take(job_path: Path, data: bytes) -> dict[str, Any]:
         With every line that cannot be used; the readings that were there stay then.
     """
     job, _ = load(job_path)
-    rows = read_readings(data.decode("utf-8-sig", "replace"), job.display, MEASURED)
+    rows = read_readings(data.decode("utf-8-sig", "replace"), job.shown.display, MEASURED)
     write_file(job_path.parent / MEASURED, data)
     return {"kept": sum(r.measured_mm is not None for r in rows)}
 

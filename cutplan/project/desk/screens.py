@@ -36,7 +36,7 @@ def screens(results: Results) -> tuple[dict[str, Any], dict[str, bytes]]:
         ``sheets`` (names of the pictures of each document's pages), ``steps``, ``readings``, ``weld``, ``opening``
         and ``findings``; and the pictures, SVG in UTF-8.
     """
-    lang = results.job.language
+    lang = results.job.shown.language
     said = localised(results, lang)
     pictures = _pictures(said, lang)
     pages = {"templates": results.templates.pages if results.templates is not None else ()}
@@ -45,7 +45,7 @@ def screens(results: Results) -> tuple[dict[str, Any], dict[str, bytes]]:
     for document, content in pages.items():
         sheets[document] = [f"{document}-{n}" for n in range(1, len(content) + 1)]
         pictures |= dict(zip(sheets[document], content, strict=True))
-    read = Reader(lang, results.job.display)
+    read = Reader(lang, results.job.shown.display)
     answer = {
         "sheets": sheets,
         "steps": bench_steps(said, lang),

@@ -66,7 +66,9 @@ def holes(job: Job, data: Mapping[str, Any]) -> list[dict[str, Any]]:
             known["key"] = ["plate", "hole", entry]
             known["index"] = index
             # what follows a study stands elsewhere than its entry says: it is not to be pushed about
-            known["free"] = "at" in entries[entry] and (job.moved is None or h.name not in job.moved.holes)
+            known["free"] = "at" in entries[entry] and (
+                job.origin.moved is None or h.name not in job.origin.moved.holes
+            )
         out.append(known)
     return out
 

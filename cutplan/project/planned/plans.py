@@ -83,8 +83,8 @@ def plans(
     if "templates" in wanted:
         waiting["templates"] = partial(_with_work, waiting, job, shop, remember)
     made: dict[str, Any] = {}
-    findings: list[Finding] = [*job.findings, *check_job(job), *undrawn_findings(job), *kerf_findings(job, shop)]
-    if folder is not None and job.moved is not None:
+    findings: list[Finding] = [*job.origin.findings, *check_job(job), *undrawn_findings(job), *kerf_findings(job, shop)]
+    if folder is not None and job.origin.moved is not None:
         study = attempt(say("the study of the steering"), "steering", partial(steering, job, folder))
         made["steering"] = study.made
         findings += [*([study.failed] if study.failed else ()), *(study.made.findings if study.made else ())]
@@ -104,11 +104,16 @@ def _with_braces(job: Job, shop: Shop, remember: bool) -> Job:
     def choose() -> tuple[FittedBrace, ...] | None:
         from cutplan.opening.brace.choose import with_braces
 
-        return with_braces(job).braces
+        return with_braces(job).planned.braces
 
     if not remember:
-        return replace(job, braces=choose())
-    return replace(job, braces=remembered(checksum_of(b"braces", plan_key("opening", job, shop).encode()), choose))
+        return replace(job, planned=replace(job.planned, braces=choose()))
+    return replace(
+        job,
+        planned=replace(
+            job.planned, braces=remembered(checksum_of(b"braces", plan_key("opening", job, shop).encode()), choose)
+        ),
+    )
 
 
 def _kept(job: Job, shop: Shop, name: str, trade: str, draw: Callable[[], Any]) -> Any:
@@ -117,7 +122,7 @@ def _kept(job: Job, shop: Shop, name: str, trade: str, draw: Callable[[], Any]) 
     Where more than one trade is shown, by the whole job but for its paper and what reading it noticed.
     """
     keys = [plan_key(t, job, shop) for t in ([trade] if trade else ["cut", "opening", "weld"])]
-    rest = "" if trade else repr(replace(job, paper=PaperWish(), findings=()))
+    rest = "" if trade else repr(replace(job, paper=PaperWish(), origin=replace(job.origin, findings=())))
     return remembered(checksum_of(name.encode(), "".join(keys).encode(), rest.encode()), draw)
 
 
@@ -131,7 +136,7 @@ def _with_work(waiting: dict[str, Callable[[], Any]], job: Job, shop: Shop, reme
     if opening.made is not None:
         waiting["opening"] = lambda: opening.made
         if not errors(opening.made.findings):
-            job = replace(job, work=work_marks(job, opening.made))
+            job = replace(job, planned=replace(job.planned, work=work_marks(job, opening.made)))
     return _started("templates", job, shop, 1, remember)()
 
 

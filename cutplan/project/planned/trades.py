@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -15,19 +15,32 @@ from cutplan.project.planned.fingerprint import checksum_of
 TRADES = ("templates", "cut", "opening", "weld")
 
 #: Parts of a job that only its documents read, with what stands for them in a checksum.
-_PRINTED: dict[str, Any] = {"language": "en", "symbols": "ISO", "findings": ()}
+_PRINTED: dict[str, Any] = {"shown.language": "en", "shown.symbols": "ISO", "origin.findings": ()}
+#: Parts of a job that tell people about it and that no plan reads.
+_TOLD: dict[str, Any] = {"about.date": "", "about.area": "", "about.note": ""}
+#: Parts that only paper templates are made from.
+_PAPER: dict[str, Any] = {"paper": PaperWish(), "beside.wraps": (), "beside.flanges": ()}
 #: Parts that a trade's plan does not read either; a test gives each trade a job without them.
 _UNREAD: dict[str, dict[str, Any]] = {
     "templates": {"cutting": Cutting()},
-    "cut": {"paper": PaperWish(), "wraps": (), "flanges": (), "date": "", "area": "", "note": ""},
-    "opening": {"paper": PaperWish(), "wraps": (), "flanges": (), "marks": Marks(), "date": "", "area": "", "note": ""},
-    "weld": {"paper": PaperWish(), "wraps": (), "flanges": (), "date": "", "area": "", "note": ""},
+    "cut": _PAPER | _TOLD,
+    "opening": _PAPER | _TOLD | {"marks": Marks()},
+    "weld": _PAPER | _TOLD,
 }
 
 
 def unread(trade: str) -> dict[str, Any]:
-    """Return the parts of a job that a trade's plan does not depend on, by name, with what stands for them."""
+    """Return the parts of a job that a trade's plan does not depend on, by path, with what stands for them."""
     return _UNREAD[trade] | ({} if trade == "templates" else _PRINTED)
+
+
+def with_parts(job: Job, parts: Mapping[str, Any]) -> Job:
+    """Return a job with other parts, each named by its path such as ``paper`` or ``shown.language``."""
+    for path, part in parts.items():
+        record, _, field = path.rpartition(".")
+        new = replace(getattr(job, record), **{field: part}) if record else part
+        job = replace(job, **{record or field: new})
+    return job
 
 
 def plan_key(trade: str, job: Job, shop: Shop) -> str:
@@ -35,7 +48,7 @@ def plan_key(trade: str, job: Job, shop: Shop) -> str:
 
     Every part of a job and shop file is written out by its own ``repr``, in which each number is exact.
     """
-    read = replace(job, **unread(trade))
+    read = with_parts(job, unread(trade))
     return checksum_of(trade.encode(), repr(read).encode(), repr(shop).encode())
 
 

@@ -44,7 +44,7 @@ def colour_maps(results: Results) -> dict[str, bytes]:
         Job and plans; words in the job's language, lengths in its units.
     """
     found: dict[str, bytes] = {}
-    plan, reader = results.weld, Reader(results.job.language, results.job.display)
+    plan, reader = results.weld, Reader(results.job.shown.language, results.job.shown.display)
     if plan is None:
         return found
     shape = plan.order.shape

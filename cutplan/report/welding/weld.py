@@ -37,7 +37,7 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
     if plan.order.compared:
         found += _orders(results, plan, lang)
     found += [
-        *_brace(plan, Reader(lang, results.job.display)),
+        *_brace(plan, Reader(lang, results.job.shown.display)),
         *_waits(results, plan, lang),
         *_keep_away(results, plan, lang),
     ]
@@ -47,15 +47,15 @@ def weld_section(results: Results, lang: str) -> list[Raw]:
 
 def _joint_and_settings(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
     job = results.job
-    read = Reader(lang, job.display)
-    gap, throat = (format_length(v, job.display) for v in (plan.joint.gap_mm, plan.joint.throat_mm))
+    read = Reader(lang, job.shown.display)
+    gap, throat = (format_length(v, job.shown.display) for v in (plan.joint.gap_mm, plan.joint.throat_mm))
     s = plan.settings
     process, gas = told(f"weld.process.{s.process}", lang), told(f"weld.gas.{s.gas}", lang)
     settings = [
         [told("weld.process", lang), f"{process}, {gas}, {s.gas_l_per_min:.0f} l/min"],
         [
             told("weld.wire", lang),
-            format_length(s.wire_mm, job.display)
+            format_length(s.wire_mm, job.shown.display)
             + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else ""),
         ],
         [told("fact.weld.current", lang), said(banded(s.current_A, 0), read)],
@@ -99,7 +99,7 @@ def _waits(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
 
 
 def _keep_away(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
-    read = Reader(lang, results.job.display)
+    read = Reader(lang, results.job.shown.display)
     found: list[Raw] = []
     hot = heat_picture(results)
     if hot is not None:
@@ -127,7 +127,7 @@ def _maps(results: Results, lang: str) -> list[Raw]:
     """The colour maps, each with what it shows under it; the words in them are said there once more."""
     from cutplan.report.welding.colour_maps import caption, colour_maps
 
-    read = Reader(lang, results.job.display)
+    read = Reader(lang, results.job.shown.display)
     found = []
     for name, data in colour_maps(results).items():
         words = read(caption(name))
@@ -162,7 +162,7 @@ def _shape(results: Results, lang: str) -> list[Raw]:
         return []
     words = told(
         "report.shape",
-        Reader(lang, results.job.display),
+        Reader(lang, results.job.shown.display),
         times=f"{packed['times']:.0f}",
         most=mm(packed["most_mm"], 2),
     )
@@ -179,7 +179,7 @@ def _shape(results: Results, lang: str) -> list[Raw]:
 def _orders(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
     """Bars with bands; a table, so that it can also be read out."""
     limit = min((p.flatness_mm for p in results.job.pads), default=None)
-    read = Reader(lang, results.job.display)
+    read = Reader(lang, results.job.shown.display)
     top = max(max(o.flatness_mm.high for o in plan.order.compared), limit or 0.0, 1e-6) * 1.03
     rows = []
     for o in plan.order.compared:
@@ -228,7 +228,7 @@ def _orders(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
             "p",
             scale
             + (
-                " " + told("report.bar_limit", lang, limit=format_length(limit, results.job.display, 2))
+                " " + told("report.bar_limit", lang, limit=format_length(limit, results.job.shown.display, 2))
                 if limit
                 else ""
             ),
@@ -279,7 +279,7 @@ def _beads(results: Results, plan: WeldPlan, lang: str) -> Raw:
             str(n),
             ("t" if b.kind == "tack" else "") + str(b.number),
             b.name,
-            format_length(b.length_mm, results.job.display),
+            format_length(b.length_mm, results.job.shown.display),
             "↻" if b.backward == ccw else "↺",
             f"{b.wait_s:.0f} s",
             f"{b.before_C.mid:.0f} °C ({b.before_C.low:.0f} – {b.before_C.high:.0f})",

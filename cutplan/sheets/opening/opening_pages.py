@@ -39,7 +39,7 @@ def opening_pages(b: Builder, results: Results) -> None:
             "opening.lead" if len(plan.sections) != 1 else "opening.lead_one",
             count=len(plan.sections),
             tool=b.read(plan.tools.said),
-            perimeter=format_length(plan.perimeter_mm, job.display, 0),
+            perimeter=format_length(plan.perimeter_mm, job.shown.display, 0),
         ),
         CELL,
     )
@@ -49,7 +49,7 @@ def opening_pages(b: Builder, results: Results) -> None:
         b.box(b.read(plan.bracing.text), CELL, bold=True)
     whole, rows = overview(results, b.lang), _section_rows(b, results, plan)
     measured = sum(_measure_height(b, s) for s in plan.steps if s.kind == "measure")
-    if whole is not None and rows and job.display == "mm" and len(rows) <= _MOST_BESIDE:
+    if whole is not None and rows and job.shown.display == "mm" and len(rows) <= _MOST_BESIDE:
         _beside(b, whole, rows, b.room - b.title_mm - measured - 4.0)
     else:
         if whole is not None:
@@ -74,7 +74,7 @@ def _section_rows(b: Builder, results: Results, plan: OpeningPlan) -> list[list[
     """The sections with a header, a box to tick for each; empty without any."""
     if not plan.sections:
         return []
-    display = results.job.display
+    display = results.job.shown.display
     head = [
         b.say("opening.section"),
         b.say("opening.size"),
@@ -111,7 +111,7 @@ def _beside(b: Builder, whole: Figure, rows: list[list[str]], spare_mm: float) -
 def _measure_height(b: Builder, step: Step) -> float:
     """What the step of measuring takes with its picture at the least [mm]."""
     words = [b.read(t) for t in step.text]
-    return HEADING + 6.0 + sum(max(b.height_of([w], CELL), 7.8) for w in words) + _LEAST_MM[b.job.display] + 2.0
+    return HEADING + 6.0 + sum(max(b.height_of([w], CELL), 7.8) for w in words) + _LEAST_MM[b.job.shown.display] + 2.0
 
 
 def _measure(b: Builder, step: Step, figure: Figure) -> None:
@@ -120,4 +120,4 @@ def _measure(b: Builder, step: Step, figure: Figure) -> None:
     for t in step.text:
         b.tick(b.read(t), size=CELL)
     left = b.room - 2.0
-    place(b, figure, min(left, _WIDE_MM) if left > _LEAST_MM[b.job.display] else _WIDE_MM, scale_text=False)
+    place(b, figure, min(left, _WIDE_MM) if left > _LEAST_MM[b.job.shown.display] else _WIDE_MM, scale_text=False)

@@ -14,7 +14,7 @@ def step_pictures(results: Results, lang: str) -> tuple[Figure, ...]:
         return ()
     from cutplan.opening.pictures.steps import step_figure
 
-    steps, read = range(len(plan.steps)), Reader(lang, job.display)
+    steps, read = range(len(plan.steps)), Reader(lang, job.shown.display)
     return results.once(
         f"steps drawn in {lang}", lambda: tuple(step_figure(job, plan, i, caption=False, read=read) for i in steps)
     )
@@ -27,4 +27,4 @@ def overview(results: Results, lang: str) -> Figure | None:
         return None
     from cutplan.opening.pictures.steps import overview_figure
 
-    return results.once(f"opening drawn in {lang}", lambda: overview_figure(job, plan, Reader(lang, job.display)))
+    return results.once(f"opening drawn in {lang}", lambda: overview_figure(job, plan, Reader(lang, job.shown.display)))

@@ -20,10 +20,10 @@ def coordinate_rows(b: Builder, plan: OpeningPlan) -> list[list[str]]:
     from cutplan.opening.work_marks import coordinates
 
     def at(p: Point) -> list[str]:
-        return [format_length(v, b.job.display, 1) for v in coordinates(plan, p)]
+        return [format_length(v, b.job.shown.display, 1) for v in coordinates(plan, p)]
 
     head = [b.say(say("Name")), b.say(say("Size")), b.say(say("Along M1-M2")), b.say(say("Square to it"))]
-    rows = [[d.name, format_length(d.diameter_mm, b.job.display, 0), *at(d.centre)] for d in plan.drills]
+    rows = [[d.name, format_length(d.diameter_mm, b.job.shown.display, 0), *at(d.centre)] for d in plan.drills]
     for cut in (c for s in plan.steps for c in s.cuts if c.kind == "divide"):
         rows.append([b.say(say("{cut}, start", cut=_name(cut.name))), "–", *at(cut.start)])
         rows.append([b.say(say("{cut}, end", cut=_name(cut.name))), "–", *at(cut.end)])

@@ -41,7 +41,7 @@ def cutting_pages(b: Builder, results: Results) -> None:
     b.para(
         b.say(
             "cut.net",
-            thickness=format_length(job.plate.thickness_mm, job.display),
+            thickness=format_length(job.plate.thickness_mm, job.shown.display),
             steel=b.read(steel_word(job.plate.steel)),
             count=job.plates_to_cut,
         )
@@ -57,16 +57,16 @@ def cutting_pages(b: Builder, results: Results) -> None:
     b.box(b.say("cut.once"), bold=True)
     b.table([[b.say("cut.setting"), b.say("cut.value")], *_settings(b, job, plan)], (0.35, 0.65))
     orders = _order_table(b, job, plan)
-    spare = b.room - b.table_height(orders, _ORDERS[job.display]) - 4.0
+    spare = b.room - b.table_height(orders, _ORDERS[job.shown.display]) - 4.0
     place(b, path_map(job, plan, read=b.read), min(max(spare, 62.0), _PICTURE_MM), caption=b.say("cut.path_picture"))
-    b.table(orders, _ORDERS[job.display], tag="cut-order")
+    b.table(orders, _ORDERS[job.shown.display], tag="cut-order")
 
 
 def _on_one_page(b: Builder, results: Results, plan: CutPlan) -> bool:
     """Shape and path side by side, their lists below them; False, and nothing written, where a page does not hold that."""
     job = results.job
     holes, drills, orders = _hole_table(b, results), _drill_table(b, plan), _order_table(b, job, plan)
-    shares, heading = (_HOLES[job.display], _DRILLS[job.display], _ORDERS[job.display]), HEADING + 6.0
+    shares, heading = (_HOLES[job.shown.display], _DRILLS[job.shown.display], _ORDERS[job.shown.display]), HEADING + 6.0
     words = " ".join(f"{k}: {v}." for k, v in _settings(b, job, plan))
     tall = 1.3 * CELL * len(wrap_text(b.say("cut.once"), b.wide - 6.0, CELL, bold=True)) + 10.0
     tall += b.height_of([words], CELL)
@@ -100,7 +100,7 @@ def _settings(b: Builder, job: Job, plan: CutPlan) -> list[list[str]]:
     band = b.say("cut.kerf_band", kerf=span(plan.kerf.band.low, plan.kerf.band.high, digits=2))
     return [
         [b.say("cut.process"), b.read(process_word(plan.process))],
-        [b.say("fact.cut.kerf"), f"{format_length(plan.kerf_mm, job.display, 2)}; {band}{measured}"],
+        [b.say("fact.cut.kerf"), f"{format_length(plan.kerf_mm, job.shown.display, 2)}; {band}{measured}"],
     ]
 
 
@@ -111,9 +111,9 @@ def cut_figures(b: Builder, results: Results) -> None:
         return
     b.heading(b.say("cut.path_title"))
     rows = [
-        [b.say("fact.cut.length"), format_length(plan.totals.cut_mm, job.display, 0)],
+        [b.say("fact.cut.length"), format_length(plan.totals.cut_mm, job.shown.display, 0)],
         [b.say("fact.cut.pierces"), str(plan.totals.pierces)],
-        [b.say("fact.cut.rapid"), format_length(plan.totals.rapid_mm, job.display, 0)],
+        [b.say("fact.cut.rapid"), format_length(plan.totals.rapid_mm, job.shown.display, 0)],
         [b.read(say("Proof")), sentence(b.read(proof_text(plan.proof)))],
         [b.say("fact.cut.time"), b.say(say("{time}", time=banded(plan.totals.time_s, 0)))],
     ]
@@ -129,7 +129,7 @@ def _order_table(b: Builder, job: Job, plan: CutPlan) -> list[list[str]]:
             [
                 str(n),
                 b.read(p.called),
-                format_length(p.length_mm, job.display, 0),
+                format_length(p.length_mm, job.shown.display, 0),
                 b.say(f"cut.lead.{p.lead}"),
                 b.read(p.note),
             ]
@@ -160,7 +160,7 @@ def _drill_table(b: Builder, plan: CutPlan) -> list[list[str]]:
 
 def _picture_height(b: Builder, results: Results) -> float:
     """Height of the net plate's picture that leaves room for both lists, else for the holes alone [mm]."""
-    display, plan, heading = results.job.display, results.cut, HEADING + 6.0
+    display, plan, heading = results.job.shown.display, results.cut, HEADING + 6.0
     if not results.job.plate.holes:
         return _PICTURE_MM
     left = b.room - heading - b.table_height(_hole_table(b, results), _HOLES[display]) - 4.0
@@ -177,8 +177,8 @@ def drill_rows(plan: CutPlan, job: Job) -> list[list[str]]:
     alike: dict[tuple[str, ...], list[str]] = {}
     for d in plan.drilled:
         row = (
-            format_length(d.pilot_mm, job.display) if d.pilot_mm else "–",
-            format_length(d.diameter_mm, job.display),
+            format_length(d.pilot_mm, job.shown.display) if d.pilot_mm else "–",
+            format_length(d.diameter_mm, job.shown.display),
             str(d.fit or d.bolt or "–"),
             sentence(d.how),
         )
@@ -224,7 +224,9 @@ def hole_rows(results: Results, b: Builder) -> list[list[str]]:
     for hole in job.plate.holes:
         at = hole.centre.minus(corner)
         size = (
-            format_length(hole.diameter_mm, job.display) if hole.diameter_mm else _extent(job, own_size(hole.contour))
+            format_length(hole.diameter_mm, job.shown.display)
+            if hole.diameter_mm
+            else _extent(job, own_size(hole.contour))
         )
         rows.append(
             [
@@ -241,13 +243,13 @@ def hole_rows(results: Results, b: Builder) -> list[list[str]]:
 
 def _extent(job: Job, size: OwnSize) -> str:
     """Length and width along the hole's own axes, and its angle where it lies askew."""
-    long = format_length(size.length_mm, job.display).removesuffix(" mm")
+    long = format_length(size.length_mm, job.shown.display).removesuffix(" mm")
     askew = f", {size.angle_deg:.1f}°" if min(size.angle_deg % 90.0, -size.angle_deg % 90.0) > 0.05 else ""
-    return f"{long} × {format_length(size.width_mm, job.display)}{askew}"
+    return f"{long} × {format_length(size.width_mm, job.shown.display)}{askew}"
 
 
 def _short(mm: float, job: Job) -> str:
-    return format_length(mm, job.display)
+    return format_length(mm, job.shown.display)
 
 
 def _done(b: Builder, drilled: set[str], name: str) -> str:
@@ -261,10 +263,10 @@ def _holes(b: Builder, results: Results, *, titled: bool = True) -> None:
         b.para(b.say("cut.no_holes"))
         return
     b.heading(b.say("cut.holes"))
-    b.table(_hole_table(b, results), _HOLES[job.display], tag="holes")
+    b.table(_hole_table(b, results), _HOLES[job.shown.display], tag="holes")
     if results.cut is None or not results.cut.drilled:
         return
     rows = _drill_table(b, results.cut)
-    b.table(rows, _DRILLS[job.display], tag="drills", title=b.say("cut.drill_list") if titled else "")
+    b.table(rows, _DRILLS[job.shown.display], tag="drills", title=b.say("cut.drill_list") if titled else "")
     for words in drill_reasons(results.cut):
         b.para(f"• {words}", CELL)

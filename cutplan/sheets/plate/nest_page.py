@@ -38,11 +38,11 @@ def nest_paper(plans: Sequence[SheetPlan], parts: Sequence[Part], room: Room, jo
     shop : Shop
         The calibration that its path was made with.
     """
-    read = Builder(job, shop, job.language).read
+    read = Builder(job, shop, job.shown.language).read
     title = read(
         say("several parts on one sheet: {parts}", parts=every(map(named, dict.fromkeys(p.name for p in parts))))
     )
-    b = Builder(replace(job, title=title), shop, job.language)
+    b = Builder(replace(job, about=replace(job.about, title=title)), shop, job.shown.language)
     for n, plan in enumerate(plans, 1):
         _sheet(b, n, len(plans), plan, parts, room)
     b.page(say("Read before you cut"), need_mm=1e6)

@@ -36,7 +36,7 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
     box = plate.outline.box
 
     def size(mm: float) -> str:
-        return format_length(mm, job.display)
+        return format_length(mm, job.shown.display)
 
     blank = " × ".join(size(ceil(v + 2.0 * BLANK_MM)) for v in (box.width, box.height))
     rows = [
@@ -62,7 +62,7 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
             "1",
             told("parts.tube_for", lang, name=w.name),
         ]
-        for w in job.wraps
+        for w in job.beside.wraps
     ]
     rows += [
         [
@@ -70,7 +70,7 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
             told("parts.strip_much", lang, length=size(flat_total_mm(f))),
             told("parts.strip_for", lang, name=f.name),
         ]
-        for f in job.flanges
+        for f in job.beside.flanges
     ]
     return [*rows, *_fastener_rows(plate, size, lang), *consumable_rows(results, lang)]
 
@@ -128,7 +128,7 @@ def consumable_rows(results: Results, lang: str = "en") -> list[list[str]]:
         for name, band in results.opening.effort.consumables:
             if band.high >= 0.5:
                 pieces = told("parts.pieces", lang, low=floor(band.low), high=ceil(band.high))
-                rows.append([Reader(lang, results.job.display)(name), pieces, told("parts.opening_for", lang)])
+                rows.append([Reader(lang, results.job.shown.display)(name), pieces, told("parts.opening_for", lang)])
     if results.weld is not None:
         rows += weld_rows(results, lang)
     return rows
@@ -140,7 +140,7 @@ def weld_rows(results: Results, lang: str = "en") -> list[list[str]]:
     if weld is None:
         return []
     s = weld.settings
-    process, size = told(f"weld.process.{s.process}", lang), format_length(s.wire_mm, results.job.display)
+    process, size = told(f"weld.process.{s.process}", lang), format_length(s.wire_mm, results.job.shown.display)
     wire = told("parts.wire", lang, process=process, size=size)
     gas = told("parts.gas", lang, gas=told(f"weld.gas.{s.gas}", lang))
     return [

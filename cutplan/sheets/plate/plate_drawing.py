@@ -81,7 +81,7 @@ def _width(job: Job, away: float) -> list[Item]:
     box = job.plate.outline.box
     y = box.ymin - 0.75 * away
     a, b = Point(box.xmin, y), Point(box.xmax, y)
-    text = Text(format_length(box.width, job.display), Point(box.centre.x, y), LABEL_MM, "middle", tag="size")
+    text = Text(format_length(box.width, job.shown.display), Point(box.centre.x, y), LABEL_MM, "middle", tag="size")
     return [*_size(a, b, Point(box.xmin, box.ymin), Point(box.xmax, box.ymin), away), text]
 
 
@@ -89,7 +89,9 @@ def _height(job: Job, away: float) -> list[Item]:
     box = job.plate.outline.box
     x = box.xmin - 0.75 * away
     a, b = Point(x, box.ymin), Point(x, box.ymax)
-    text = Text(format_length(box.height, job.display), Point(x, box.centre.y), LABEL_MM, "middle", 90.0, tag="size")
+    text = Text(
+        format_length(box.height, job.shown.display), Point(x, box.centre.y), LABEL_MM, "middle", 90.0, tag="size"
+    )
     return [*_size(a, b, Point(box.xmin, box.ymin), Point(box.xmin, box.ymax), away), text]
 
 

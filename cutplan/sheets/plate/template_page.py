@@ -32,7 +32,7 @@ def template_steps(results: Results, lang: str = "en") -> list[str]:
         steps.append(told("template.join", lang))
     if plan.checks:
         lengths = (
-            told("paper.diagonal", lang, start=d.start, end=d.end, length=format_length(d.length_mm, job.display))
+            told("paper.diagonal", lang, start=d.start, end=d.end, length=format_length(d.length_mm, job.shown.display))
             for d in plan.checks
         )
         steps.append(told("template.distances", lang, lengths="; ".join(lengths)))

@@ -29,9 +29,9 @@ _MOST_READINGS = 12
 
 def bench_document(results: Results, bench: BenchPlan, lang: str | None = None) -> Document:
     """Return the weld pages after readings as a document."""
-    b = Builder(results.job, results.shop, lang or results.job.language)
+    b = Builder(results.job, results.shop, lang or results.job.shown.language)
     bench_pages(b, results, bench)
-    title = b.say(say("{job}: the stitches that are left", job=name(results.job.title)))
+    title = b.say(say("{job}: the stitches that are left", job=name(results.job.about.title)))
     return Document(b.pages(), title, b.say(say("Re-planned at the bench")), language=b.lang)
 
 
@@ -86,12 +86,12 @@ def _readings(b: Builder, bench: BenchPlan) -> None:
     far = sorted(bench.readings, key=lambda r: (not r.odd, -_outside(r.read_mm, r.before)))[:_MOST_READINGS]
     shown = [r for r in bench.readings if r in far]
     head = [
-        b.say(say("reading [{unit}]", unit=code(b.job.display))),
+        b.say(say("reading [{unit}]", unit=code(b.job.shown.display))),
         b.say(say("read")),
         b.say(say("the plan expected")),
     ]
     head.append(b.say(say("expected now")) if bench.agrees else "")
-    unit = b.job.display
+    unit = b.job.shown.display
     rows = [
         [
             b.read(r.what) + (" ✗" if r.odd else ""),
@@ -139,10 +139,10 @@ def _lessons(b: Builder, bench: BenchPlan) -> None:
 
 def _chart(b: Builder, results: Results, bench: BenchPlan) -> None:
     limit = min((p.flatness_mm for p in results.job.pads), default=None)
-    text = b.say("weld.chart_limit", limit=format_length(limit, b.job.display)) if limit is not None else ""
-    axis = b.say("weld.chart_axis", unit=b.job.display)
+    text = b.say("weld.chart_limit", limit=format_length(limit, b.job.shown.display)) if limit is not None else ""
+    axis = b.say("weld.chart_axis", unit=b.job.shown.display)
     orders = localised_orders(bench.orders, b.lang)
-    chart = order_chart(orders, axis, b.wide, limit, text, units=b.job.display)
+    chart = order_chart(orders, axis, b.wide, limit, text, units=b.job.shown.display)
     b.heading(b.say(say("Orders of what is left, compared")), chart.box.height + 12.0)
     b.need(chart.box.height + 4.0)
     b.add(*(moved(i, 1.0, b.left, b.y - chart.box.height) for i in chart.items))

@@ -31,7 +31,7 @@ def heat_with_key(results: Results) -> Figure | None:
 
 
 def _reader(results: Results) -> Reader:
-    return Reader(results.job.language, results.job.display)
+    return Reader(results.job.shown.language, results.job.shown.display)
 
 
 def heat_picture(results: Results) -> tuple[Figure, dict[str, str]] | None:

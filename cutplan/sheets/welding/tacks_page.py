@@ -36,7 +36,9 @@ def tacks_page(b: Builder, results: Results, plan: WeldPlan) -> None:
     tall = max(tall, _short_height(b, short)) if short else tall
     b.page("weld.tacks_title", need_mm=tall + _TACKS_LEAD_MM)
     words = [
-        b.say("weld.tacks_lead", count=len(plan.tacks), length=format_length(plan.tacking.length_mm, b.job.display))
+        b.say(
+            "weld.tacks_lead", count=len(plan.tacks), length=format_length(plan.tacking.length_mm, b.job.shown.display)
+        )
     ]
     if in_pairs(plan):
         words.append(b.say(say("Each second tack lies across from the one before it.")))
@@ -69,7 +71,7 @@ def _short_height(b: Builder, rows: list[list[str]]) -> float:
 
 def _alike(b: Builder, results: Results, plan: WeldPlan) -> list[list[str]]:
     """The rows of tacks without length and wait, where all are of one length and none waits; else nothing."""
-    lengths = {format_length(t.length_mm, b.job.display) for t in plan.tacks}
+    lengths = {format_length(t.length_mm, b.job.shown.display) for t in plan.tacks}
     if len(lengths) != 1 or any(t.wait_s >= 0.5 for t in plan.tacks) or len(plan.tacks) > _MOST_BESIDE:
         return []
     return [c[:4] for c in bead_cells(b, results, plan.tacks)]

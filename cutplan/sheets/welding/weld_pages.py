@@ -90,7 +90,7 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
 
 
 def _len(b: Builder, mm: float) -> str:
-    return format_length(mm, b.job.display)
+    return format_length(mm, b.job.shown.display)
 
 
 def _joint(b: Builder, results: Results, plan: WeldPlan, form: Form) -> None:
@@ -100,7 +100,7 @@ def _joint(b: Builder, results: Results, plan: WeldPlan, form: Form) -> None:
         b.need(20.0)
         y = b.y - 9.5
         items, wide = draw_symbol(
-            symbol, Point(b.left + 16.0, y), Point(b.left + 4.0, y - 9.0), form, 4.6, b.job.display
+            symbol, Point(b.left + 16.0, y), Point(b.left + 4.0, y - 9.0), form, 4.6, b.job.shown.display
         )
         b.add(*items)
         words = (
@@ -156,7 +156,7 @@ def settings_reasons(b: Builder, plan: WeldPlan) -> None:
 
 
 def _wire(b: Builder, mm: float) -> str:
-    return format_length(mm, b.job.display, 1)
+    return format_length(mm, b.job.shown.display, 1)
 
 
 def _minutes(seconds: float) -> str:
@@ -171,11 +171,11 @@ def why_page(b: Builder, results: Results, plan: WeldPlan) -> None:
     limit = min((p.flatness_mm for p in results.job.pads), default=None)
     chart = order_chart(
         plan.order.compared,
-        b.say("weld.chart_axis", unit=b.job.display),
+        b.say("weld.chart_axis", unit=b.job.shown.display),
         b.wide,
         limit,
         b.say("weld.chart_limit", limit=_len(b, limit)) if limit is not None else "",
-        units=b.job.display,
+        units=b.job.shown.display,
     )
     items, top = chart.items, chart.box.height
     b.need(top + 4.0)
@@ -233,7 +233,7 @@ def _choices(b: Builder, plan: WeldPlan) -> None:
     rows = [
         [
             b.read(c.what) + (" ✔" if c.chosen else ""),
-            flatness_text(c.flatness_mm, b.job.display),
+            flatness_text(c.flatness_mm, b.job.shown.display),
             f"{100.0 * c.chance_within:.0f} %",
             f"{c.minutes:.0f} min",
             b.read(c.cost),
@@ -252,4 +252,4 @@ def chart_figure(results: Results, axis: str, limit_text: str, width_mm: float =
         return Figure((), Box(0.0, 0.0, 1.0, 1.0))
     limit = min((p.flatness_mm for p in results.job.pads), default=None)
     text = limit_text if limit is not None else ""
-    return order_chart(plan.order.compared, axis, width_mm, limit, text, units=results.job.display)
+    return order_chart(plan.order.compared, axis, width_mm, limit, text, units=results.job.shown.display)

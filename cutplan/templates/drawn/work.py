@@ -24,24 +24,26 @@ _CROSS_MM = 3.0
 
 def work_strokes(job: Job) -> tuple[Stroke, ...]:
     """Return the lines that are marked out besides the opening's own; none without a plan."""
-    if job.work is None:
+    if job.planned.work is None:
         return ()
-    lines = [Stroke(line.path, _PENS[line.kind], tag=f"trace {line.kind}") for line in job.work.lines]
-    holes = [ring(h.centre, 0.5 * h.diameter_mm, HOLE, tag=f"hole {h.name}") for h in job.work.holes if h.diameter_mm]
+    lines = [Stroke(line.path, _PENS[line.kind], tag=f"trace {line.kind}") for line in job.planned.work.lines]
+    holes = [
+        ring(h.centre, 0.5 * h.diameter_mm, HOLE, tag=f"hole {h.name}") for h in job.planned.work.holes if h.diameter_mm
+    ]
     return (*lines, *holes)
 
 
 def work_spots(job: Job) -> tuple[Spot, ...]:
     """Return holes, windows and datum marks with their crosses, and the words beside cuts, bridges and ribs."""
-    if job.work is None:
+    if job.planned.work is None:
         return ()
-    read = Reader(job.language, job.display)
+    read = Reader(job.shown.language, job.shown.display)
     spots: list[Spot] = []
-    for h in job.work.holes:
+    for h in job.planned.work.holes:
         radius = 0.5 * h.diameter_mm
-        note = f"Ø {format_length(h.diameter_mm, job.display, 0)}" if radius else read(say("punch"))
+        note = f"Ø {format_length(h.diameter_mm, job.shown.display, 0)}" if radius else read(say("punch"))
         spots.append(Spot(h.name, note, h.centre, radius, min(radius, 4.0) + _CROSS_MM))
-    for n in job.work.notes:
+    for n in job.planned.work.notes:
         deep = read(say("to {depth}", depth=mm(n.depth_mm))) if n.depth_mm is not None else ""
         spots.append(Spot(n.name, deep, n.at, 0.0, 0.0, cross=False))
     return tuple(spots)

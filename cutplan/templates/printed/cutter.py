@@ -66,18 +66,20 @@ def cutter_layers(job: Job) -> tuple[SketchLayer, ...]:
                 chains += [(s,) for s in line.segments]
         whole = t.box.grown(0.5 * _BETWEEN_MM)
         layout = Layout((Placed(t, 0.0, Point(0.0, 0.0)),), (SheetPlace(0, 0, form, whole, whole, whole),), ())
-        drawn = decorate(layout, aids(layout), (), 0.0, crosses, job.language)
+        drawn = decorate(layout, aids(layout), (), 0.0, crosses, job.shown.language)
         known += [
-            told("paper.diagonal", job.language, start=c.start, end=c.end, length=f"{c.length_mm:.1f} mm")
+            told("paper.diagonal", job.shown.language, start=c.start, end=c.end, length=f"{c.length_mm:.1f} mm")
             for c in drawn.checks
         ]
         crosses += len({n for c in drawn.checks for n in (c.start, c.end)})
         for item in drawn.items:
-            if isinstance(item, Text) and item.text != told("paper.tape", job.language):
+            if isinstance(item, Text) and item.text != told("paper.tape", job.shown.language):
                 notes.append(Note(item.text, item.at.minus(Point(anchor_shift(item), 0.0)), item.height_mm))
             elif isinstance(item, Stroke) and item.tag in _MARKS:
                 chains += [(s,) for s in item.segments]
-    first = Reader(job.language)(say("Units mm, 1:1. Measure before you use it: {known}.", known=every(known, "; ")))
+    first = Reader(job.shown.language)(
+        say("Units mm, 1:1. Measure before you use it: {known}.", known=every(known, "; "))
+    )
     notes.append(Note(first, Point(0.0, -8.0)))
     return (
         SketchLayer("template cut", contours=tuple(cut), colour=1),

@@ -27,7 +27,7 @@ def map_page(job: Job, made: TemplateSet, forms: tuple[SheetForm, ...], measured
     scales = [min(r.width / f.box.width, r.height / f.box.height) for r, f in zip(rooms, figures, strict=True)]
     k = max(range(len(forms)), key=lambda i: (scales[i], -i))
     form, room = forms[k], rooms[k]
-    lang = job.language
+    lang = job.shown.language
     titles = Titles(
         told("paper.map", lang, count=made.sheets),
         stamp(job),
@@ -65,7 +65,7 @@ def _lower_left(layout: Layout) -> int:
 
 
 def _steps(made: TemplateSet, job: Job) -> list[str]:
-    lang = job.language
+    lang = job.shown.language
     steps = [told("paper.step.print", lang)]
     several = [j for j in made.joined if len(j.layout.sheets) > 1]
     if several:
@@ -73,7 +73,13 @@ def _steps(made: TemplateSet, job: Job) -> list[str]:
         steps.append(told("paper.step.join", lang, corners=corners))
     if made.checks:
         lengths = (
-            told("paper.diagonal", lang, start=d.start, end=d.end, length=format_length(d.length_mm, job.display, 1))
+            told(
+                "paper.diagonal",
+                lang,
+                start=d.start,
+                end=d.end,
+                length=format_length(d.length_mm, job.shown.display, 1),
+            )
             for d in made.checks
         )
         steps.append(told("paper.step.measure", lang, diagonals="; ".join(lengths)))
@@ -87,7 +93,7 @@ def _steps(made: TemplateSet, job: Job) -> list[str]:
             high=100 * GROWTH_ACROSS_GRAIN[1],
             driest=100 * STABLE_HUMIDITY[0],
             dampest=100 * STABLE_HUMIDITY[1],
-            most=format_length(humidity_growth_mm(longest)[1], job.display, 1),
+            most=format_length(humidity_growth_mm(longest)[1], job.shown.display, 1),
         ),
     ]
     return [f"{n}  {step}" for n, step in enumerate(steps, 1)]

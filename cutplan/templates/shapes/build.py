@@ -63,8 +63,8 @@ def _named(job: Job, template: Template, hand: str) -> Template:
     """Return the template with its hand, or that it is the mirrored copy, in name, title and heading."""
     if not hand:
         return template
-    says = (told(f"paper.{hand}.hand", job.language, heading=template.says[0]), *template.says[1:])
-    title = template.shown + told(f"paper.{hand}", job.language)
+    says = (told(f"paper.{hand}.hand", job.shown.language, heading=template.says[0]), *template.says[1:])
+    title = template.shown + told(f"paper.{hand}", job.shown.language)
     return replace(template, name=f"{template.name} {hand}", title=title, says=says)
 
 
@@ -73,9 +73,9 @@ def _spot(job: Job, hole: Hole) -> Spot:
     radius = 0.5 * across if across else 0.0
     own = own_size(hole.contour)
     size = (
-        f"Ø {format_length(across, job.display, 1)}"
+        f"Ø {format_length(across, job.shown.display, 1)}"
         if across
-        else f"{format_length(own.length_mm, job.display, 1).removesuffix(' mm')} × {format_length(own.width_mm, job.display, 1)}"
+        else f"{format_length(own.length_mm, job.shown.display, 1).removesuffix(' mm')} × {format_length(own.width_mm, job.shown.display, 1)}"
     )
     bolt = f" {hole.bolt}" if hole.bolt else ""
     return Spot(hole.name, f"{size}{bolt}", hole.centre, radius, min(radius, 4.0) + CROSS_BEYOND_MM, hole.contour)
@@ -111,13 +111,13 @@ def _directions(job: Job) -> tuple[tuple[str, float], ...]:
 
 def stamp(job: Job) -> str:
     """Return title, revision and date of a job in one line."""
-    revision = told("paper.revision", job.language, revision=job.revision)
-    return ", ".join(part for part in (job.title, revision, job.date) if part)
+    revision = told("paper.revision", job.shown.language, revision=job.about.revision)
+    return ", ".join(part for part in (job.about.title, revision, job.about.date) if part)
 
 
 def side_out(job: Job) -> str:
     """Return the side that faces out: in the user's words, or the usual one in the job's language."""
-    return told("paper.out.side", job.language) if job.marks.side_out == Marks().side_out else job.marks.side_out
+    return told("paper.out.side", job.shown.language) if job.marks.side_out == Marks().side_out else job.marks.side_out
 
 
 def seen_from(job: Job, mirrored: bool = False) -> tuple[str, ...]:
@@ -126,7 +126,7 @@ def seen_from(job: Job, mirrored: bool = False) -> tuple[str, ...]:
     if found is None:
         return ()
     words = found.mirrored.words if mirrored else found.words
-    return (rendered(words, Reader(job.language, job.display)),)
+    return (rendered(words, Reader(job.shown.language, job.shown.display)),)
 
 
 def _other_side(job: Job, template: Template) -> Template:
@@ -138,7 +138,7 @@ def _other_side(job: Job, template: Template) -> Template:
 
 def _says(job: Job, heading: str, line: str, *more: str) -> tuple[str, ...]:
     """What a template says, most important first: the sheet's title repeats the side and the stamp."""
-    lang = job.language
+    lang = job.shown.language
     return (
         told(heading, lang),
         told(line, lang),
@@ -151,11 +151,9 @@ def _says(job: Job, heading: str, line: str, *more: str) -> tuple[str, ...]:
 
 
 def _plate(job: Job) -> Template:
-    edge, flat = job.plate.outline, told("paper.keep_flat", job.language)
+    edge, flat = job.plate.outline, told("paper.keep_flat", job.shown.language)
     pads = tuple(Spot(p.name, flat, p.centre, 0.5 * p.diameter_mm, 0.5 * p.diameter_mm, cross=False) for p in job.pads)
-    sheet = (
-        f"{format_length(job.plate.thickness_mm, job.display, 1)} {Reader(job.language)(steel_word(job.plate.steel))}"
-    )
+    sheet = f"{format_length(job.plate.thickness_mm, job.shown.display, 1)} {Reader(job.shown.language)(steel_word(job.plate.steel))}"
     return Template(
         "Plate",
         "plate",
@@ -169,7 +167,7 @@ def _plate(job: Job) -> Template:
         (*(_spot(job, h) for h in job.plate.holes), *pads),
         _says(job, "paper.plate", "paper.plate.line", sheet),
         _directions(job),
-        told("paper.plate.name", job.language),
+        told("paper.plate.name", job.shown.language),
     )
 
 
@@ -181,10 +179,10 @@ def _opening(job: Job, opening: Contour) -> Template:
             opening,
             (outline(opening, CUT, tag="cut"), *work_strokes(job), *_guides(job, job.plate.outline)),
             work_spots(job),
-            says=_says(job, "paper.opening", "paper.work.line" if job.work else "paper.opening.line"),
+            says=_says(job, "paper.opening", "paper.work.line" if job.planned.work else "paper.opening.line"),
             arrows=_directions(job),
-            title=told("paper.opening.name", job.language),
-            whole=job.work is not None,
+            title=told("paper.opening.name", job.shown.language),
+            whole=job.planned.work is not None,
         )
     # lap: the plate's outline is laid against, the opening inside it is cut, the holes between the two are drilled
     holes = tuple(h for h in job.plate.holes if h.in_skin)
@@ -201,10 +199,10 @@ def _opening(job: Job, opening: Contour) -> Template:
             *_guides(job, edge),
         ),
         (*(_spot(job, h) for h in holes), *work_spots(job)),
-        _says(job, "paper.opening", "paper.work.lap" if job.work else "paper.lap.line"),
+        _says(job, "paper.opening", "paper.work.lap" if job.planned.work else "paper.lap.line"),
         _directions(job),
-        told("paper.opening.name", job.language),
-        job.work is not None,
+        told("paper.opening.name", job.shown.language),
+        job.planned.work is not None,
     )
 
 
@@ -217,5 +215,5 @@ def _skin_holes(job: Job, opening: Contour, holes: tuple[Hole, ...]) -> Template
         tuple(_spot(job, h) for h in holes),
         _says(job, "paper.holes", "paper.holes.line"),
         _directions(job),
-        told("paper.holes.name", job.language),
+        told("paper.holes.name", job.shown.language),
     )

@@ -16,10 +16,10 @@ from cutplan.texts import Message, Reader, code, name, say
 
 def other_templates(job: Job) -> tuple[list[Template], list[Finding]]:
     """Return the templates of a job's tubes and bent strips, and an error for each that has no shape."""
-    read = Reader(job.language, job.display)
+    read = Reader(job.shown.language, job.shown.display)
     wanted: list[tuple[Message, str, Callable[[], Template]]] = [
         (say("the wrap of tube {name}", name=name(w.name)), f"tube[{i}]", partial(wrap_template, w, read))
-        for i, w in enumerate(job.wraps)
+        for i, w in enumerate(job.beside.wraps)
     ]
     wanted += [
         (
@@ -27,7 +27,7 @@ def other_templates(job: Job) -> tuple[list[Template], list[Finding]]:
             f"flange[{i}]",
             partial(flange_template, f, read),
         )
-        for i, f in enumerate(job.flanges)
+        for i, f in enumerate(job.beside.flanges)
     ]
     made: list[Template] = []
     failed: list[Finding] = []

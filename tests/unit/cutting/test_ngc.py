@@ -14,7 +14,7 @@ from cutplan.cutting.result import CutPlan
 from cutplan.errors import JobError
 from cutplan.findings import errors
 from cutplan.geometry.segment import Arc
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job, Shown
 from cutplan.pattern.shop import Shop
 
 
@@ -75,7 +75,7 @@ def test_random_plates_run_as_drawn() -> None:
 
 
 def test_it_is_in_the_language_of_the_job_and_plain_ascii() -> None:
-    job = replace(job_of(sample_holes()), language="de", title="Träger (links)")
+    job = replace(job_of(sample_holes()), shown=Shown(language="de"), about=About("Träger (links)"))
     text = ngc_text(job, plan_cut(job, Shop()))
     assert text.isascii() and "TROCKENLAUF" in text and "Traeger [links]" in text
     run(text)

@@ -102,7 +102,7 @@ def test_a_job_is_written_only_when_the_count_is_right(tmp_path: Path) -> None:
     assert request_of_drawing(path.parent / "plate.dxf") is not None
     assert {"plate.found.png", "01-card-1.jpg", "04-card-4.jpg"} <= {p.name for p in path.parent.iterdir()}
     job = read_job(path)
-    assert job.traced is not None and len(job.traced.holes) == 4 == len(job.plate.holes)
+    assert job.origin.traced is not None and len(job.origin.traced.holes) == 4 == len(job.plate.holes)
     assert listed(tmp_path) == []
 
 

@@ -60,7 +60,7 @@ def test_the_place_is_taken_over_and_the_job_keeps_its_own_lines(folder: Path) -
     desk.take_over(values(folder), ENGLISH)
     moved = tomllib.loads(job.sheet().text)["moved"]
     assert moved["holes"] == ["H1", "H2"] and moved["study"] == "study.toml"  # the job's own choice stays
-    told = read_job(folder).moved
+    told = read_job(folder).origin.moved
     assert told is not None
     assert told.shift_mm == pytest.approx([placed["shift"][w] for w in ("forward", "left", "up")])
     assert told.tolerance_mm == pytest.approx(placed["tolerance_mm"], abs=0.051)

@@ -51,10 +51,12 @@ def test_the_part_of_the_shift_that_lies_in_the_plate(
 
 
 def test_what_does_not_lie_in_the_plate_is_said_with_its_way() -> None:
-    told = job({"shift": [35, 0, -16], "holes": ["H1"]}, {"up_deg": 90, "left_deg": 180}).findings
+    told = job({"shift": [35, 0, -16], "holes": ["H1"]}, {"up_deg": 90, "left_deg": 180}).origin.findings
     said = [str(f.message) for f in told if f.code == "moved-out-of-plate"]
     assert said == ["35.0 mm forward of the shift do not lie in the plate"]
-    assert not [f for f in job({"shift": [35, 0, -16], "holes": ["H1"]}).findings if f.code == "moved-out-of-plate"]
+    assert not [
+        f for f in job({"shift": [35, 0, -16], "holes": ["H1"]}).origin.findings if f.code == "moved-out-of-plate"
+    ]
 
 
 def test_pads_go_with_their_hole_once_and_take_the_mounts_tolerance() -> None:

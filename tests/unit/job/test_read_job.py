@@ -40,7 +40,7 @@ def test_inches_once_and_mixed(tmp_path: Path) -> None:
     found = job(tmp_path, text)
     assert found.plate.outline.box.width == pytest.approx(203.2, abs=1e-12)  # exact: 8 x 25.4
     assert found.plate.thickness_mm == 4.0
-    assert found.display == "in"
+    assert found.shown.display == "in"
 
 
 def test_all_problems_in_one_report(tmp_path: Path) -> None:
@@ -201,8 +201,8 @@ def test_unwelded_sides_and_stretches(tmp_path: Path) -> None:
 @pytest.mark.parametrize("size", [4, 9000])
 def test_a_slip_between_inches_and_millimetres_is_asked_about(tmp_path: Path, size: int) -> None:
     found = job(tmp_path, BASE.replace("200", str(size)).replace("100", str(size)))
-    assert [f.code for f in found.findings] == ["size-unusual"]
-    assert "inch" in str(found.findings[0].fix)
+    assert [f.code for f in found.origin.findings] == ["size-unusual"]
+    assert "inch" in str(found.origin.findings[0].fix)
 
 
 def test_arrows_are_those_named_and_forward_where_none_is(tmp_path: Path) -> None:

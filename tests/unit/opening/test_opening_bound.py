@@ -20,7 +20,7 @@ from cutplan.opening.parting.rings import parted_at, ring_area, runs_at
 from cutplan.opening.parting.rows import rows_mm, turns_at
 from cutplan.opening.plan import plan_opening
 from cutplan.opening.proof.simulate import simulate
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.pads import Brace, Pad
 from cutplan.pattern.plate import Plate
@@ -76,7 +76,7 @@ def test_rows_and_boxes_of_a_square_are_exact() -> None:
 
 def test_a_square_on_its_corner_needs_no_cut_along_its_own_sides() -> None:
     skin = Skin(2.5, "mild", Walls(60, 60, 60, 60), 80.0, ())
-    job = Job("a", Plate(rectangle(0, 0, 190, 190, 5).turned(0.4), (), 2.5), Joint("butt", 1.0), skin)
+    job = Job(About("a"), Plate(rectangle(0, 0, 190, 190, 5).turned(0.4), (), 2.5), Joint("butt", 1.0), skin)
     plan = plan_opening(job, Shop())
     assert len(plan.sections) == 1 and plan.proof and plan.effort.ratio == pytest.approx(1.0)
 
@@ -85,7 +85,7 @@ def _braced(kind: str = "tube") -> Job:
     skin = Skin(2.5, "mild", Walls(60, 60, 60, 60), 80.0, ())
     brace = Brace(kind, 40.0, 3.0, Point(0, 75), Point(300, 75))  # type: ignore[arg-type]
     return Job(
-        "a",
+        About("a"),
         Plate(rectangle(0, 0, 300, 150, 10), (), 2.5),
         Joint("butt", 1.0),
         skin,
@@ -97,7 +97,7 @@ def _braced(kind: str = "tube") -> Job:
 def test_the_brace_stands_beside_the_line_and_in_nobodys_way() -> None:
     job = with_braces(_braced())
     plan = plan_opening(job, Shop())
-    assert plan.proof and len(plan.bracing.fitted) == 1 and plan.bracing.fitted == job.braces
+    assert plan.proof and len(plan.bracing.fitted) == 1 and plan.bracing.fitted == job.planned.braces
     near = around(job, plan.bracing.fitted)
     for step in plan.steps:
         for cut in step.cuts:

@@ -8,7 +8,7 @@ import pytest
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.vector import Point
 from cutplan.opening.datum import datum_plan
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.pads import Pad
 from cutplan.pattern.plate import Plate
 
@@ -42,7 +42,9 @@ def test_expected_errors_agree_with_measuring_many_times() -> None:
 
 def two_pads() -> Job:
     plate = Plate(rectangle(0, 0, 400, 150, 10), (), 4.0)
-    return Job("two pads", plate, pads=(Pad("P1", Point(90, 75)), Pad("P2", Point(310, 75)), Pad("P3", Point(200, 40))))
+    return Job(
+        About("two pads"), plate, pads=(Pad("P1", Point(90, 75)), Pad("P2", Point(310, 75)), Pad("P3", Point(200, 40)))
+    )
 
 
 def test_rank_is_full_every_point_is_checked_and_lines_are_planned_lengths() -> None:

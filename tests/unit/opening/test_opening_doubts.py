@@ -11,7 +11,7 @@ from cutplan.geometry.contour import rectangle
 from cutplan.geometry.vector import Point
 from cutplan.opening.plan import plan_opening
 from cutplan.pattern.checks.check import check_job
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.plate import Plate
@@ -21,7 +21,7 @@ from cutplan.pattern.skin import Rib, Skin, Walls
 
 def job(radius: float, joint: Joint, ribs: tuple[Rib, ...] = ()) -> Job:
     skin = Skin(2.5, "mild", Walls(80.0, 80.0, 60.0, 60.0), 70.0, ribs)
-    return Job("doubts", Plate(rectangle(0.0, 0.0, 300.0, 160.0, radius), (), 3.0), joint, skin)
+    return Job(About("doubts"), Plate(rectangle(0.0, 0.0, 300.0, 160.0, radius), (), 3.0), joint, skin)
 
 
 def found(made: Job, code: str) -> list[str]:

@@ -10,7 +10,7 @@ import pytest
 from cutplan.files.drawing_in import read_drawing
 from cutplan.geometry.contour import Contour
 from cutplan.opening.plan import plan_opening
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.plate import Plate
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.skin import Rib, Skin
@@ -32,5 +32,5 @@ def test_plan_of_a_real_outline_is_proved(path: Path) -> None:
             Rib("R2", (middle, middle.plus(arm.left())), "suspected", None),
         )
         for skin in (Skin(2.5, box_depth_mm=60.0), Skin(2.5, box_depth_mm=None, ribs=ribs)):
-            plan = plan_opening(Job(path.stem, Plate(outline, (), 3.0), skin=skin), Shop())
+            plan = plan_opening(Job(About(path.stem), Plate(outline, (), 3.0), skin=skin), Shop())
             assert plan.proof, [str(f.message) for f in plan.findings if f.severity == "error"]

@@ -17,7 +17,7 @@ from cutplan.opening.pictures.parts import NOW, number_items
 from cutplan.opening.pictures.ribs import RIB_DASH
 from cutplan.opening.pictures.steps import datum_figure, overview_figure, step_figure
 from cutplan.opening.plan import plan_opening
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.pads import Brace, Pad
@@ -27,7 +27,7 @@ from cutplan.pattern.skin import Rib, Skin
 from cutplan.units import UnitName
 
 JOB = Job(
-    "two mounts",
+    About("two mounts"),
     Plate(rectangle(0, 0, 420, 160, 12), (), 4.0),
     Joint("butt", 1.2),
     Skin(
@@ -127,7 +127,7 @@ def test_lengths_on_the_datum_picture_cover_neither_one_another_nor_a_point(
     from shapely import Point as Spot
     from shapely import Polygon
 
-    figure = datum_figure(replace(JOB, display=display), plan)
+    figure = datum_figure(replace(JOB, shown=replace(JOB.shown, display=display)), plan)
     patches = []
     for k, item in enumerate(figure.items):
         after = figure.items[k + 1] if k + 1 < len(figure.items) else None
@@ -165,7 +165,7 @@ def test_layers_hold_the_net_line_itself(plan: OpeningPlan) -> None:
 @pytest.mark.parametrize("outline", [rectangle(0, 0, 420, 160, 12), circle_contour(Point(30, 20), 90)])
 def test_written_line_reads_back_within_a_hundredth(outline, tmp_path) -> None:  # type: ignore[no-untyped-def]
     ezdxf = pytest.importorskip("ezdxf")
-    job = Job("round trip", Plate(outline, (), 4.0), Joint("butt", 1.2), pads=JOB.pads)
+    job = Job(About("round trip"), Plate(outline, (), 4.0), Joint("butt", 1.2), pads=JOB.pads)
     plan = plan_opening(job, Shop())
     path = tmp_path / "opening.dxf"
     path.write_text(dxf_text(opening_layers(job, plan)), encoding="ascii")

@@ -17,7 +17,7 @@ from cutplan.opening.cuts.disc import chord_mm, run_out_mm
 from cutplan.opening.model import OpeningPlan
 from cutplan.opening.plan import plan_opening
 from cutplan.opening.proof.simulate import simulate
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job, Shown
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.pads import Brace, Pad
@@ -36,7 +36,7 @@ def make(
     outline: Contour | None = None, ribs: tuple[Rib, ...] = (KNOWN, GUESSED), depth: float | None = 60.0, **work: object
 ) -> Job:
     return Job(
-        "sample",
+        About("sample"),
         Plate(outline or rectangle(0, 0, 420, 160, 12), (), 4.0),
         Joint("butt", 1.0),
         Skin(2.5, box_depth_mm=depth, ribs=ribs),
@@ -181,7 +181,7 @@ def test_no_room_for_a_cut_is_told() -> None:
 
 
 def test_inch_shop_reads_inches() -> None:
-    plan = plan_opening(replace(make(), display="in"), Shop())
+    plan = plan_opening(replace(make(), shown=Shown(display="in")), Shop())
     text = " ".join(Reader("en", "in")(t) for s in plan.steps for t in s.text)
     assert " in (" in text
 

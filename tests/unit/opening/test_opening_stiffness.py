@@ -15,7 +15,7 @@ from cutplan.opening.brace.choose import brace_choices, brace_findings, with_bra
 from cutplan.opening.brace.stiffness import Across, open_stiffness
 from cutplan.pattern.brace import FittedBrace
 from cutplan.pattern.brace_designs import laid_out
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.pads import Brace, Pad
@@ -89,7 +89,7 @@ def test_membrane_stretch_and_bending_are_exact() -> None:
 
 def job(**skin: object) -> Job:
     return Job(
-        "skin",
+        About("skin"),
         Plate(rectangle(0, 0, 300, 120, 10), (), 4.0),
         skin=Skin(2.5, walls=Walls(60, 60, 40, 40), **skin),  # type: ignore[arg-type]
         pads=(Pad("P1", Point(60, 60)), Pad("P2", Point(240, 60))),
@@ -202,8 +202,8 @@ def test_the_choice_is_the_stiffest_that_the_tool_gets_past() -> None:
     named = replace(made, brace=replace(made.brace, design="single"))  # type: ignore[type-var]
     assert next(c for c in brace_choices(named, LINE) if c.chosen).design == "single"
     fitted = with_braces(made)
-    assert fitted.braces is not None and with_braces(fitted) is fitted
-    assert with_braces(replace(made, pads=(), brace=None)).braces is None
+    assert fitted.planned.braces is not None and with_braces(fitted) is fitted
+    assert with_braces(replace(made, pads=(), brace=None)).planned.braces is None
 
 
 def test_a_bar_that_no_tool_gets_past_is_not_chosen() -> None:
@@ -212,7 +212,7 @@ def test_a_bar_that_no_tool_gets_past_is_not_chosen() -> None:
     pads = (Pad("P1", Point(-18.0, 0.0)), Pad("P2", Point(18.0, 0.0)))
     skin = Skin(4.0, "mild", Walls(60.0, 60.0, 60.0, 60.0))
     brace = Brace("tube", 38.1, 3.0, Point(-37.0, 0.0), Point(37.0, 0.0))
-    job = Job("small", Plate(outline, (), 4.0), Joint("butt", 1.0), skin, pads, brace)
+    job = Job(About("small"), Plate(outline, (), 4.0), Joint("butt", 1.0), skin, pads, brace)
     line = opening_line(job).oriented(ccw=True)
     found = {c.design: c for c in brace_choices(job, line)}
     assert found["across"].blocked_mm > 20.0 and not found["across"].chosen

@@ -14,7 +14,7 @@ from cutplan.opening.files import opening_layers
 from cutplan.opening.model import OpeningPlan
 from cutplan.opening.plan import plan_opening
 from cutplan.opening.work_marks import coordinates, datum_axes, work_marks
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.pads import Brace, Pad
 from cutplan.pattern.plate import Plate
 from cutplan.pattern.shop import Shop
@@ -23,7 +23,7 @@ from cutplan.templates.shapes.build import templates_of
 
 JOB = with_braces(
     Job(
-        "marks",
+        About("marks"),
         Plate(rectangle(0, 0, 300, 160, 12), (), 4.0),
         skin=Skin(
             2.5,
@@ -50,7 +50,7 @@ def plan() -> OpeningPlan:
 def test_every_hole_is_on_paper_drawing_and_table_at_one_place(plan: OpeningPlan) -> None:
     marks = work_marks(JOB, plan)
     on_paper = {h.name: h for h in marks.holes}
-    paper = next(t for t in templates_of(replace(JOB, work=marks)) if t.kind == "opening")
+    paper = next(t for t in templates_of(replace(JOB, planned=replace(JOB.planned, work=marks))) if t.kind == "opening")
     spots = {s.name: s for s in paper.spots}
     drawn = [p for layer in opening_layers(JOB, plan) for p in layer.points]
     origin, u = datum_axes(plan)

@@ -15,7 +15,7 @@ from cutplan.geometry.contour import rectangle
 from cutplan.geometry.vector import Point
 from cutplan.opening.brace.skin_model import Rows, SkinModel
 from cutplan.opening.worth import Layers, least_ratio, skin_worth, worth_at
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.joint import Joint, Span
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.pads import Pad
@@ -109,7 +109,7 @@ def test_pull_outward_on_a_stepped_disc(plate: float) -> None:
 def job(joint: Joint, plate_mm: float = 3.0) -> Job:
     skin = Skin(3.0, "mild", Walls(60.0, 60.0, 40.0, 40.0))
     pads = (Pad("left", Point(60.0, 60.0)), Pad("right", Point(190.0, 60.0)))
-    return Job("worth", Plate(rectangle(0.0, 0.0, 250.0, 120.0, 20.0), (), plate_mm), joint, skin, pads)
+    return Job(About("worth"), Plate(rectangle(0.0, 0.0, 250.0, 120.0, 20.0), (), plate_mm), joint, skin, pads)
 
 
 def worth(made: Job) -> dict[str, tuple[float, float, float, float]]:

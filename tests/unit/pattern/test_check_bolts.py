@@ -7,14 +7,14 @@ import pytest
 from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.vector import Point
 from cutplan.pattern.checks.check_bolts import bolts_near_holes
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.plate import Hole, Plate
 
 
 def job(apart: float, purpose: str = "access") -> Job:
     bolt = Hole("H1", circle_contour(Point(60.0, 60.0), 5.5).reversed(), "bolt")
     other = Hole("H2", circle_contour(Point(60.0 + apart + 20.0, 60.0), 20.0).reversed(), purpose)  # type: ignore[arg-type]
-    return Job("t", Plate(rectangle(0.0, 0.0, 200.0, 120.0), (bolt, other), 4.0))
+    return Job(About("t"), Plate(rectangle(0.0, 0.0, 200.0, 120.0), (bolt, other), 4.0))
 
 
 @pytest.mark.parametrize(("apart", "told"), [(7.0, 1), (13.1, 1), (13.3, 0)])  # exact: 1.2 x 11 = 13.2 mm

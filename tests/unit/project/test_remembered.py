@@ -19,6 +19,7 @@ from cutplan.pattern.shop import Shop
 from cutplan.project.inputs import input_files
 from cutplan.project.planned.plans import plans
 from cutplan.project.planned.remembered import by_content
+from cutplan.project.planned.trades import with_parts
 from cutplan.sheets.results import Results
 
 ROOT = Path(__file__).parents[3]
@@ -100,10 +101,9 @@ def test_what_is_kept_reads_neither_paper_nor_templates(sample: str) -> None:
     job = read_job(ROOT / "sample_parts" / sample / "job.toml")
     job = replace(job, welding=replace(job.welding, orders=20))
     whole = plans(job, Shop(), remember=False)
-    poisoned = replace(
-        whole, job=replace(whole.job, paper=_Poison(), findings=_Poison()), templates=_Poison(), findings=()
-    )
-    lang = job.language
+    hidden = with_parts(whole.job, {"paper": _Poison(), "origin.findings": _Poison()})
+    poisoned = replace(whole, job=hidden, templates=_Poison(), findings=())
+    lang = job.shown.language
     for ident in KEPT:
         build = dict(SECTIONS)[ident]
         assert build(localised(poisoned, lang), lang) == build(localised(whole, lang), lang), ident

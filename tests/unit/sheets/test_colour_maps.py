@@ -61,7 +61,7 @@ def test_the_maps_are_pictures_of_the_right_shape_and_the_same_each_time() -> No
     results = small()
     first, again = colour_maps(replace(results)), colour_maps(replace(results))
     assert first == again and set(first) == {"displaced-map", "heat-map"}
-    german = colour_maps(replace(results, job=replace(results.job, language="de")))
+    german = colour_maps(replace(results, job=replace(results.job, shown=replace(results.job.shown, language="de"))))
     assert all(german[name] != first[name] for name in first)
     for data in first.values():
         picture = Image.open(BytesIO(data)).convert("RGB")

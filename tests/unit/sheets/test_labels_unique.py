@@ -53,7 +53,7 @@ def judge(results: Results) -> None:
     letters = {n[0] for kind, names in found.items() if kind != "own" for n in names}
     assert letters <= set(PLAN_NAMES)
     assert results.opening is not None
-    job = replace(results.job, work=work_marks(results.job, results.opening))
+    job = replace(results.job, planned=replace(results.job.planned, work=work_marks(results.job, results.opening)))
     pages = plan_templates(job, results.shop).pages
     known = {n for names in found.values() for n in names}
     printed = [i.text for p in pages for i in p.items if isinstance(i, Text) and i.tag == "hole label"]
@@ -93,7 +93,9 @@ def test_a_pad_may_bear_the_name_of_its_hole() -> None:
 def test_letters_without_a_glyph_are_told_and_drawn_as_a_plain_mark() -> None:
     job = small().job
     assert undrawn_findings(job) == []
-    plain = replace(job, pads=(replace(job.pads[0], name="前部 Ä Ж Ω"), *job.pads[1:]), title="Rail 🔧")
+    plain = replace(
+        job, pads=(replace(job.pads[0], name="前部 Ä Ж Ω"), *job.pads[1:]), about=replace(job.about, title="Rail 🔧")
+    )
     found = undrawn_findings(plain)
     assert [Reader("en")(f.where) for f in found if f.where] == ["the title", "pad 前部 Ä Ж Ω"]
     assert not_drawn("前部 Ä Ж Ω") == ("前", "部")

@@ -28,7 +28,11 @@ def test_names_kinds_and_numbers_are_left_alone() -> None:
 
 
 def test_no_english_sentence_stays_on_a_german_sheet() -> None:
-    job = dataclasses.replace(small().job, note="", language="de")
+    job = dataclasses.replace(
+        small().job,
+        about=dataclasses.replace(small().job.about, note=""),
+        shown=dataclasses.replace(small().job.shown, language="de"),
+    )
     document = job_sheet(dataclasses.replace(small(), job=job), "de")
     english = re.compile(r"\b(the|and|with|is|are|before|after)\b")
     left = [

@@ -7,7 +7,7 @@ from sheet_results import hole
 
 from cutplan.drawing.model import Stroke, Text
 from cutplan.geometry.contour import rectangle
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.plate import Plate
 from cutplan.sheets.plate.plate_drawing import NAMED, plate_figure
 
@@ -24,7 +24,7 @@ from cutplan.sheets.plate.plate_drawing import NAMED, plate_figure
 )
 def test_every_hole_is_drawn_and_a_readable_number_named(count: int, least: int) -> None:
     holes = tuple(hole(f"H{k}", 10.0 + 10.0 * (k % 30), 10.0 + 10.0 * (k // 30), 2.0, "access") for k in range(count))
-    figure = plate_figure(Job("n", Plate(rectangle(0.0, 0.0, 320.0, 320.0), holes, 3.0)))
+    figure = plate_figure(Job(About("n"), Plate(rectangle(0.0, 0.0, 320.0, 320.0), holes, 3.0)))
     names = [i.text for i in figure.items if isinstance(i, Text) and i.tag == "hole-name"]
     assert least <= len(names) <= NAMED
     assert len([i for i in figure.items if isinstance(i, Stroke) and i.tag.startswith("hole ")]) == count

@@ -178,7 +178,12 @@ def test_the_packed_shape_unpacks_to_the_lift() -> None:
 def test_text_from_the_job_cannot_break_out() -> None:
     from dataclasses import replace
 
-    nasty = replace(small(), job=replace(small().job, title="</script><img src=x onerror=alert(1)>", note='"><b>'))
+    nasty = replace(
+        small(),
+        job=replace(
+            small().job, about=replace(small().job.about, title="</script><img src=x onerror=alert(1)>", note='"><b>')
+        ),
+    )
     found, html = tree(nasty)
     assert found.asks == []
     assert "<img src=x" not in html and '"><b>' not in html

@@ -12,6 +12,7 @@ from sheet_results import planned, sample, sample_names, small, small_job
 from cutplan.drawing.model import Document, Page, Stroke, Text
 from cutplan.drawing.pdf import render_pdf
 from cutplan.drawing.recorder import overlaps, record
+from cutplan.pattern.job import Shown
 from cutplan.pattern.wishes import PaperWish
 from cutplan.report.summary import summary
 from cutplan.sheets.cautions import ALWAYS
@@ -51,8 +52,8 @@ def judge(results: Results, lang: str) -> None:
     job = results.job
     for n, page in enumerate(document.pages, 1):
         assert told("page.count", lang, n=n, total=total) in texts(page, "footer")
-        assert told("page.revision", lang, revision=job.revision) in texts(page, "job")
-        assert any(job.title.startswith(t.rstrip("…")) for t in texts(page, "job"))
+        assert told("page.revision", lang, revision=job.about.revision) in texts(page, "job")
+        assert any(job.about.title.startswith(t.rstrip("…")) for t in texts(page, "job"))
     names = [t for p in document.pages for t in texts(p, "caution-name")]
     joined = " ".join(names)
     for key in ALWAYS:
@@ -118,7 +119,7 @@ def test_the_sheet_takes_the_paper_of_the_country() -> None:
 
 
 def test_an_inch_shop_reads_inches_with_the_millimetres_beside() -> None:
-    inch = replace(small(), job=replace(small_job(), display="in"))
+    inch = replace(small(), job=replace(small_job(), shown=Shown("in")))
     document = job_sheet(inch)
     assert faults(document) == []
     words = [t for p in document.pages for t in texts(p)]
@@ -184,7 +185,7 @@ def test_the_weld_symbol_takes_the_form_of_the_job(form: Form, tail: str, other:
     page = next(p for p in job_sheet(small(), symbols=form).pages if texts(p, "symbol process"))
     assert texts(page, "symbol process")[0] == tail
     assert not any(t.startswith(other) for t in texts(page, "symbol process"))
-    named = replace(small(), job=replace(small_job(), symbols=form))
+    named = replace(small(), job=replace(small_job(), shown=replace(small_job().shown, symbols=form)))
     assert job_sheet(named).pages == job_sheet(small(), symbols=form).pages
 
 

@@ -32,7 +32,7 @@ def followed() -> Results:
 )
 def test_one_page_with_both_pictures_figures_and_all_cautions(lang: str, caution: str, display: str) -> None:
     results = followed()
-    shown = replace(results, job=replace(results.job, display=display))  # type: ignore[arg-type]
+    shown = replace(results, job=replace(results.job, shown=replace(results.job.shown, display=display)))  # type: ignore[arg-type]
     b = Builder(shown.job, Shop(), lang)
     steering_page(b, shown)
     pages = b.pages()
@@ -64,10 +64,12 @@ def test_a_wish_given_up_is_a_warning_and_a_study_that_is_not_there_is_said() ->
     from cutplan.errors import JobError
 
     job = followed().job
-    assert job.moved is not None
-    placed = steering(replace(job, moved=replace(job.moved, shift_mm=(35.0, 0.0, 30.0))), FOLDER)
+    assert job.origin.moved is not None
+    placed = steering(
+        replace(job, origin=replace(job.origin, moved=replace(job.origin.moved, shift_mm=(35.0, 0.0, 30.0)))), FOLDER
+    )
     assert placed is not None
     missed = [f for f in placed.findings if f.code == "place-wish-missed"]
     assert missed and all(f.severity == "warning" for f in missed)
     with pytest.raises(JobError):
-        steering(replace(job, moved=replace(job.moved, study="none.toml")), FOLDER)
+        steering(replace(job, origin=replace(job.origin, moved=replace(job.origin.moved, study="none.toml"))), FOLDER)

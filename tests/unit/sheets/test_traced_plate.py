@@ -46,27 +46,27 @@ def rewritten(folder: Path, old: str, new: str) -> Job:
 
 def test_the_job_knows_how_sure_each_hole_is(folder: Path) -> None:
     job = read_job(folder)
-    assert job.traced is not None
-    assert [h.name for h in job.traced.holes] == [h.name for h in job.plate.holes]
-    assert job.traced.pictures == ("card-1.jpg", "card-2.jpg", "card-3.jpg", "card-4.jpg")
-    assert job.traced.scale_error == pytest.approx(0.1 / 399.8, rel=0.15)  # the reading over the length
-    assert not [f for f in job.findings if f.severity == "error"]
+    assert job.origin.traced is not None
+    assert [h.name for h in job.origin.traced.holes] == [h.name for h in job.plate.holes]
+    assert job.origin.traced.pictures == ("card-1.jpg", "card-2.jpg", "card-3.jpg", "card-4.jpg")
+    assert job.origin.traced.scale_error == pytest.approx(0.1 / 399.8, rel=0.15)  # the reading over the length
+    assert not [f for f in job.origin.findings if f.severity == "error"]
 
 
 def test_a_count_that_differs_stops_the_job(folder: Path) -> None:
     job = rewritten(folder, "holes = 4", "holes = 5")
-    (bad,) = [f for f in job.findings if f.severity == "error"]
+    (bad,) = [f for f in job.origin.findings if f.severity == "error"]
     assert bad.code == "traced-not-counted" and "5 holes were counted" in str(bad.message)
     job = rewritten(folder, "holes = 5", "# not counted")
-    assert [f.severity for f in job.findings if f.code == "traced-not-counted"] == ["warning"]
+    assert [f.severity for f in job.origin.findings if f.code == "traced-not-counted"] == ["warning"]
 
 
 def test_a_drawing_changed_since_has_no_errors_any_more(folder: Path) -> None:
     drawing = folder / "plate.dxf"
     drawing.write_bytes(drawing.read_bytes().replace(b"PLATE", b"SHEET"))
     job = read_job(folder)
-    assert job.traced is None
-    assert {"traced-then-changed", "traced-errors-unknown"} <= {f.code for f in job.findings}
+    assert job.origin.traced is None
+    assert {"traced-then-changed", "traced-errors-unknown"} <= {f.code for f in job.origin.findings}
 
 
 @pytest.mark.parametrize(
@@ -87,15 +87,15 @@ def test_the_limit_is_less_what_the_plan_is_unsure_of() -> None:
     job = read_job(SAMPLE)
     at = {h.name: h.centre for h in job.plate.holes}
     a, b = at["H1"], at["H2"]
-    bare = length_limit(replace(job, traced=None), "H1", "H2", a, b)
+    bare = length_limit(replace(job, origin=replace(job.origin, traced=None)), "H1", "H2", a, b)
     assert bare.value_mm == linear_tolerance_mm(a.distance(b), "B") and bare.source == "ISO 13920-B"
     traced = Traced(0.0002, 0.05, (TracedHole("H1", 0.06, 0.03, True), TracedHole("H2", 0.06, 0.04, True)))
     unsure = 2.0 * hypot(0.03, 0.04, 0.0002 * a.distance(b))  # exact: independent errors, coverage factor 2
-    limit = length_limit(replace(job, traced=traced), "H1", "H2", a, b)
+    limit = length_limit(replace(job, origin=replace(job.origin, traced=traced)), "H1", "H2", a, b)
     assert limit.value_mm == pytest.approx(bare.value_mm - unsure)
     assert "traced plan" in str(limit.source)
     coarse = replace(traced, holes=(TracedHole("H1", 0.06, 2.0, True),))
-    limit = length_limit(replace(job, traced=coarse), "H1", "H2", a, b)
+    limit = length_limit(replace(job, origin=replace(job.origin, traced=coarse)), "H1", "H2", a, b)
     assert limit.value_mm == 0.5 * bare.value_mm
 
 
@@ -103,9 +103,13 @@ def test_pads_whose_pitch_the_plan_cannot_prove_are_named() -> None:
     job = read_job(SAMPLE)
     a, b = (Pad(h.name, h.centre, 40.0, pitch_mm=0.5) for h in job.plate.holes[:2])
     sure = Traced(0.0, 0.05, (TracedHole("H1", 0.06, 0.06, True), TracedHole("H2", 0.06, 0.08, True)))
-    assert list(traced_findings(replace(job, pads=(a, b), traced=sure))) == []  # exact: 2 x 0.10 < 0.25
+    assert (
+        list(traced_findings(replace(job, pads=(a, b), origin=replace(job.origin, traced=sure)))) == []
+    )  # exact: 2 x 0.10 < 0.25
     unsure = replace(sure, holes=(TracedHole("H1", 0.06, 0.12, True), TracedHole("H2", 0.06, 0.09, True)))
-    (found,) = traced_findings(replace(job, pads=(a, b), traced=unsure))  # exact: 2 x 0.15 > 0.25
+    (found,) = traced_findings(
+        replace(job, pads=(a, b), origin=replace(job.origin, traced=unsure))
+    )  # exact: 2 x 0.15 > 0.25
     assert found.code == "traced-too-coarse" and "0.30 mm" in str(found.message)
 
 
@@ -123,7 +127,7 @@ def test_a_job_begun_from_a_traced_drawing_says_so(tmp_path: Path) -> None:
     write_new_job(tmp_path / "new" / "job.toml", SAMPLE / "plate.dxf", Wanted(thickness_mm=4.0, skin_mm=2.0))
     assert (tmp_path / "new" / "plate.errors.json").is_file() and (tmp_path / "new" / "card-4.jpg").is_file()
     job = read_job(tmp_path / "new")
-    assert job.traced is not None and len(job.traced.holes) == 4 and len(job.traced.pictures) == 4
+    assert job.origin.traced is not None and len(job.origin.traced.holes) == 4 and len(job.origin.traced.pictures) == 4
 
 
 def test_a_point_that_is_no_hole_is_as_sure_as_the_edge() -> None:

@@ -61,9 +61,9 @@ def test_a_part_does_not_pass_without_the_place_of_its_mount(job: Job) -> None:
 
 
 def test_without_a_tolerance_nothing_is_asked(job: Job) -> None:
-    assert job.moved is not None
-    free = replace(job, moved=replace(job.moved, tolerance_mm=None))
+    assert job.origin.moved is not None
+    free = replace(job, origin=replace(job.origin, moved=replace(job.origin.moved, tolerance_mm=None)))
     assert mount_place(free, datum_of(job), taped(job, "welded", Point(1.0, 0.0))) is None
     assert mount_advice(free, None) == [] and not mount_open(free, None)
-    bare = replace(job, moved=replace(job.moved, pads=()))
+    bare = replace(job, origin=replace(job.origin, moved=replace(job.origin.moved, pads=())))
     assert "give its bolts a pad" in str(mount_advice(bare, None)[0])

@@ -12,7 +12,7 @@ from cutplan.drawing.model import Text
 from cutplan.drawing.recorder import overlaps, text_corners
 from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.vector import Box, Point
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.plate import Hole, Plate
 from cutplan.pattern.shop import Shop
 from cutplan.templates.plan import plan_templates
@@ -28,7 +28,7 @@ def planned(width: float, height: float, holes: tuple[Hole, ...] = (), turn: flo
     outline = rectangle(0, 0, width, height, min(25.0, 0.2 * height))
     if turn:
         outline = outline.turned(turn, Point(0.0, 0.0))
-    return plan_templates(Job("Kept paper", Plate(outline, holes, 4.0)), Shop())
+    return plan_templates(Job(About("Kept paper"), Plate(outline, holes, 4.0)), Shop())
 
 
 @pytest.mark.parametrize(("width", "height"), [(380, 240), (600, 50), (150, 100), (700, 500), (90, 60)])

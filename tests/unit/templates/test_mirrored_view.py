@@ -19,7 +19,7 @@ from cutplan.templates.shapes.build import seen_from
 def test_each_sheet_tells_its_view(lang: str, size: tuple[float, float]) -> None:
     job = read_job(SAMPLES / "buggy-doubler" / "job.toml")
     paper = replace(job.paper, name="A4" if size[0] == 210.0 else "A2", width_mm=size[0], height_mm=size[1])
-    job = replace(job, language=lang, paper=paper)
+    job = replace(job, paper=paper, shown=replace(job.shown, language=lang))
     assert job.marks.mirrored_copy
     made = plan_templates(job, Shop())
     (here,), (there,) = seen_from(job), seen_from(job, mirrored=True)

@@ -8,6 +8,7 @@ from cutplan.drawing.model import Stroke, Text
 from cutplan.drawing.recorder import text_corners
 from cutplan.drawing.svg import render_svg
 from cutplan.geometry.vector import Point
+from cutplan.pattern.job import Beside
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.wishes import Flange, Marks
@@ -28,7 +29,7 @@ def test_doubts_about_a_job_are_findings() -> None:
     assert codes(turned) == {"arrows-same-way"}
     on_line = job(160, 120, (hole("H1", 20, 60, 9, in_skin=True),), joint=Joint("lap", 0.0, 20.0))
     assert "hole-on-opening-line" in codes(plan_templates(on_line, Shop()))
-    bent = job(160, 120, (), flanges=(Flange("lip", (50.0, 9.0), (90.0,), 60.0, 3.0, 2.0),))
+    bent = job(160, 120, (), beside=Beside(flanges=(Flange("lip", (50.0, 9.0), (90.0,), 60.0, 3.0, 2.0),)))
     assert {"short-leg", "tight-bend"} <= codes(plan_templates(bent, Shop()))
     assert "narrow-border" in codes(plan_templates(job(160, 120, (), paper=paper("A4", margin_mm=6.0)), Shop()))
 

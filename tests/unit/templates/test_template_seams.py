@@ -14,7 +14,7 @@ from cutplan.files.drawing_in import read_drawing
 from cutplan.files.job.read import read_job
 from cutplan.geometry.contour import polyline
 from cutplan.geometry.vector import Point
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.pads import Pad
 from cutplan.pattern.plate import Hole, Plate
 from cutplan.pattern.shop import Shop
@@ -49,7 +49,7 @@ def test_marks_are_on_both_sheets_of_every_seam_and_unlike_each_other() -> None:
 
 def test_every_point_of_the_cut_line_is_printed_on_some_sheet() -> None:
     outline = polyline([(0, 0, 0), (700, 0, 0.3), (700, 400, 0), (300, 420, -0.2), (0, 250, 0.1)])
-    made = plan_templates(Job("odd", Plate(outline, (), 3.0)), Shop())
+    made = plan_templates(Job(About("odd"), Plate(outline, (), 3.0)), Shop())
     for j in made.joined:
         for placed in j.layout.placed:
             for s in placed.template.edge.segments:
@@ -90,7 +90,7 @@ def plates() -> list[Job]:
     for path in sorted(DRAWINGS.glob("plate-*.dxf")):
         region = read_drawing(path).parts[0].region
         holes = tuple(Hole(f"H{k + 1}", c) for k, c in enumerate(region.holes))
-        found.append(Job(path.name, Plate(region.outer, holes, 3.0)))
+        found.append(Job(About(path.name), Plate(region.outer, holes, 3.0)))
     return found
 
 
@@ -104,7 +104,7 @@ def test_fewer_sheets_than_the_plain_grid_and_never_more(name: str) -> None:
     ours = plain = 0
     for wanted in jobs:
         made = plan_templates(replace(wanted, paper=paper(name)), Shop())
-        assert made.sheets <= made.plain_sheets, wanted.title
+        assert made.sheets <= made.plain_sheets, wanted.about.title
         ours, plain = ours + made.sheets, plain + made.plain_sheets
     assert ours <= 0.9 * plain, f"{ours} sheets, plain grid {plain}"
 

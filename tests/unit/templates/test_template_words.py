@@ -11,7 +11,7 @@ from template_jobs import ROOT, SAMPLES, all_words, hole, job, paper, texts
 from cutplan.drawing.recorder import overlaps
 from cutplan.files.job.read import read_job
 from cutplan.geometry.contour import polyline
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.plate import Plate
 from cutplan.pattern.shop import Shop
@@ -64,7 +64,8 @@ def test_left_on_the_copy_for_the_other_hand_is_right() -> None:
 def test_the_mirrored_copy_is_the_mirror_image() -> None:
     notched = polyline([(0, 0, 0), (120, 0, 0), (120, 60, 0.2), (40, 60, 0), (0, 30, 0)])
     plan = plan_templates(
-        Job("n", Plate(notched, (hole("H1", 90, 30, 10),), 3.0), marks=Marks(hand="right", mirrored_copy=True)), Shop()
+        Job(About("n"), Plate(notched, (hole("H1", 90, 30, 10),), 3.0), marks=Marks(hand="right", mirrored_copy=True)),
+        Shop(),
     )
     placed = {p.template.name: p for j in plan.joined for p in j.layout.placed}
     left, right = placed["Plate left"], placed["Plate right"]

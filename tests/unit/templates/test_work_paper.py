@@ -13,7 +13,7 @@ from cutplan.drawing.recorder import overlaps, text_corners
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.vector import Box, Point, box_of
 from cutplan.opening.work_marks import work_marks
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job, Planned
 from cutplan.pattern.plate import Plate
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.work_marks import WorkHole, WorkMarks
@@ -30,7 +30,11 @@ from cutplan.templates.shapes.template import Spot
 def job(request: pytest.FixtureRequest) -> Job:
     results = small()
     assert results.opening is not None
-    return replace(results.job, language=request.param, work=work_marks(results.job, results.opening))
+    return replace(
+        results.job,
+        shown=replace(results.job.shown, language=request.param),
+        planned=replace(results.job.planned, work=work_marks(results.job, results.opening)),
+    )
 
 
 @pytest.fixture(scope="module")
@@ -54,7 +58,7 @@ def test_datum_marks_are_printed_with_all_four_arms(width: float, height: float)
     corners = [Point(x, y) for x in (-24.0, width + 24.0) for y in (-24.0, height + 24.0)]
     marks = tuple(WorkHole(f"M{k}", at, 0.0) for k, at in enumerate(corners, 1))
     work = WorkMarks(marks, (), (), box_of(corners).grown(6.0))
-    job = Job("Marks alone", Plate(rectangle(0, 0, width, height, 20.0), (), 4.0), work=work)
+    job = Job(About("Marks alone"), Plate(rectangle(0, 0, width, height, 20.0), (), 4.0), planned=Planned(work=work))
     made = plan_templates(job, Shop())
     pages = sorted({t.sheet for t in made.tiles if t.template == "Opening"})
     for mark in marks:
