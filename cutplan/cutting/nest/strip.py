@@ -1,19 +1,28 @@
-"""Dense laying on a plain rectangle by a packing library: a strip of fixed height made as short as it can."""
+"""Dense laying on a plain rectangle: a packing library lays shapes a little too small, our own step makes them whole."""
 
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from cutplan.cutting.nest.outlines import Outlines
+from cutplan.cutting.nest.search import Layout, Loose, searched
+from cutplan.cutting.nest.tighten import Tight, tightened
+
 if TYPE_CHECKING:
-    import spyrrow
     from shapely import Polygon
 
 #: Start value of the library's chance for the first search; the others follow.
 SEED = 1
-#: Least time for another search [s], and least share of the whole time [-].
+#: How much is taken off between shapes for the library, as a share of their mean size [1].
+LOOSE = 0.004
+#: Least time for another search [s], and least share of the whole time [1].
 _LEAST_S, _AGAIN = 2.0, 0.2
+#: Share of the time kept for making layouts whole [1], and its least [s].
+_WHOLE, _WHOLE_S = 0.05, 0.4
+#: How much longer it may take as long as no layout is whole [1].
+_LATE = 4.0
 
 
 class Laid(NamedTuple):
@@ -35,6 +44,10 @@ def strip(
 ) -> tuple[list[Laid], float]:
     """Return where all copies of shapes lie on a strip from (0, 0) on, and the length of the strip used [mm].
 
+    Shapes that lock into each other leave no play, and a search hardly ever hits a place without any. So the library is
+    given shapes a hair too small in a strip a hair too low; each layout that it finds is then made whole: pushed apart
+    and together with the true shapes, exactly.
+
     Parameters
     ----------
     shapes : sequence of Polygon
@@ -48,40 +61,44 @@ def strip(
     seconds : int
         Time for the search, which stops by the clock [s]: what it found must be kept to get the same again.
     workers : int
-        Threads.
+        Threads of the library.
     """
-    import spyrrow
-
-    items = [
-        spyrrow.Item(
-            str(k), [(x, y) for x, y, *_ in shape.exterior.coords], count, None if turns is None else list(turns)
-        )
-        for k, (shape, count) in enumerate(zip(shapes, counts, strict=True))
-        if count
-    ]
-    instance = spyrrow.StripPackingInstance("sheet", height_mm, items)
-    found = _shortest(instance, seconds, workers)
-    laid = [Laid(int(p.id), p.rotation % 360.0, *p.translation) for p in found.placed_items]
-    return sorted(laid, key=lambda p: (p.x_mm, p.y_mm, p.shape)), found.width
+    outlines, best = Outlines(shapes), None
+    loose = Loose.of(shapes, counts, height_mm, turns, LOOSE)
+    for seed, last in _searches(seconds):
+        best = _whole(outlines, searched(loose, seed, last, workers), height_mm, best, seconds)
+    if best is None:
+        plain = searched(Loose.of(shapes, counts, height_mm, turns, 0.0), SEED, max(1, seconds // 2), workers)[0]
+        best = plain, Tight(plain.places, plain.length_mm, 0.0)
+    layout, tight = best
+    laid = [Laid(k.shape, k.turn_deg, float(x), float(y)) for k, (x, y) in zip(layout.kinds, tight.places, strict=True)]
+    return sorted(laid, key=lambda p: (p.x_mm, p.y_mm, p.shape)), tight.length_mm
 
 
-def _shortest(instance: spyrrow.StripPackingInstance, seconds: int, workers: int) -> spyrrow.StripPackingSolution:
-    """Return the shortest of searches one after the other, each with a start value of its own, until the time is over.
+def _searches(seconds: int) -> Iterator[tuple[int, int]]:
+    """Start value and time [s] of one search after the other: one that comes to its end early is begun elsewhere.
 
-    A search that comes to its end early is begun again elsewhere. Measured by processor time, two threads together find
-    more than one or than four on two cores, so there are as many threads as cores and no searches side by side.
+    Measured by processor time, two threads together find more than one or than four on two cores, so there are as many
+    threads as cores and no searches side by side.
     """
-    import spyrrow
-
-    until = time.monotonic() + seconds
-    best, seed, left = None, SEED, float(seconds)
-    while best is None or left >= max(_LEAST_S, _AGAIN * seconds):
-        config = spyrrow.StripPackingConfig(
-            early_termination=True, total_computation_time=max(1, round(left)), num_workers=workers, seed=seed
-        )
-        found = instance.solve(config)
-        if best is None or found.width < best.width:
-            best = found
+    until = time.monotonic() + seconds - max(_WHOLE_S, _WHOLE * seconds)
+    left, seed = until - time.monotonic(), SEED
+    while seed == SEED or left >= max(_LEAST_S, _AGAIN * seconds):
+        yield seed, max(1, int(left))
         seed += 1
         left = until - time.monotonic()
+
+
+def _whole(
+    outlines: Outlines, found: Sequence[Layout], height_mm: float, best: tuple[Layout, Tight] | None, seconds: int
+) -> tuple[Layout, Tight] | None:
+    """Return the shortest of layouts made whole, the shortest first, as long as the time kept for it lasts."""
+    now, lasts = time.monotonic(), max(_WHOLE_S, 0.5 * _WHOLE * seconds)
+    until, late = now + lasts, now + _LATE * lasts
+    for layout in found:
+        if time.monotonic() > (until if best else late) or (best and layout.length_mm >= best[1].length_mm):
+            break
+        tight = tightened(outlines, layout.kinds, layout.places, height_mm, until if best else late)
+        if not tight.overlap_mm and (best is None or tight.length_mm < best[1].length_mm):
+            best = layout, tight
     return best
