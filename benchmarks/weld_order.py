@@ -76,7 +76,7 @@ def gap(name: str, setting: Setting, options: OrderOptions, longer: int) -> None
         who = followed(setting, options)
         more = replace(options, evaluations=factor * options.evaluations)
         start = time.process_time()
-        order, count = found_order(setting, more, who)
+        order, count = found_order(setting, more, who, told_mm=0.0)
         seconds.append(time.process_time() - start)
         scores.append(who.follow(order).score)
         counts.append(count)

@@ -8,6 +8,7 @@ import numpy as np
 
 from cutplan.welding.distortion.chain.elastic import make_chain
 from cutplan.welding.distortion.coarse import grouped, spread
+from cutplan.welding.distortion.compare import TOLD_MM
 from cutplan.welding.distortion.draws import Draws, drawn
 from cutplan.welding.distortion.model.condensed import make_model
 from cutplan.welding.distortion.search.descent import Follower, Progress, descend
@@ -28,6 +29,7 @@ def found_order(
     options: OrderOptions,
     follower: Follower,
     progress: Progress | None = None,
+    told_mm: float = TOLD_MM,
 ) -> tuple[Order, int]:
     """Return the best order found, and how many were followed for it.
 
@@ -41,19 +43,24 @@ def found_order(
         Follows orders of all stations.
     progress : callable or None
         Called with orders followed and orders wanted.
+    told_mm : float
+        Least difference of two scores that can be told on the part; the search ends where no more is left to gain [mm].
     """
     stations = follower.chain.model.stations.count
     starts = list(people_orders(follower.chain.model.beads).values())
-    coarse, before = _in_groups(setting, options, follower)
+    coarse, before = _in_groups(setting, options, follower, told_mm)
     starts += _laid(follower) if coarse is None else [coarse]
     # what people do is followed beside the coarse order: groups may mislead where beads by themselves do not
     count = max(affordable(options.evaluations, stations), len(starts))
-    best = descend(follower, starts, count, options.seed, options.tacks_first, progress=progress)
+    best = descend(follower, starts, count, options.seed, options.tacks_first, progress=progress, told_mm=told_mm)
     return best.order, before + follower.count
 
 
 def _in_groups(
-    setting: tuple[WeldTask, Sequence[Bead], Sequence[Inherent]], options: OrderOptions, follower: Follower
+    setting: tuple[WeldTask, Sequence[Bead], Sequence[Inherent]],
+    options: OrderOptions,
+    follower: Follower,
+    told_mm: float,
 ) -> tuple[Order | None, int]:
     """The best order of a long seam's groups, bead by bead, and the orders followed; None where each counts by itself."""
     task, beads, inherent = setting
@@ -65,7 +72,7 @@ def _in_groups(
     quick = Follower(make_chain(model), follower.judge, drawn(model, options.training, options.seed))
     count = affordable(options.evaluations, model.stations.count)
     first = [*people_orders(model.beads).values(), *_laid(quick)]
-    best = descend(quick, first, count, options.seed, options.tacks_first)
+    best = descend(quick, first, count, options.seed, options.tacks_first, told_mm=told_mm)
     order = spread(best.order, groups)
     ways = np.array([beads[int(b)].way for b in order.beads])
     return Order(order.beads, np.where(ways == 0, order.backward, ways < 0)), quick.count

@@ -15,7 +15,7 @@ from cutplan.welding.distortion.bench.watch import Watched, predictor, read_of
 from cutplan.welding.distortion.chain.elastic import Chain, make_chain
 from cutplan.welding.distortion.chain.yielding import follow_yielding
 from cutplan.welding.distortion.choice import choose
-from cutplan.welding.distortion.compare import Judged, World, best_of, compared, enough, equal, judge_order
+from cutplan.welding.distortion.compare import TOLD_MM, Judged, World, best_of, compared, enough, equal, judge_order
 from cutplan.welding.distortion.draws import OF_THE_DAY, draws_of, variates
 from cutplan.welding.distortion.found import affordable
 from cutplan.welding.distortion.model.condensed import Model, make_model
@@ -211,8 +211,9 @@ def _compared(
     named = {PLANNED: planned, **people_orders(model.beads, begun.laid)}
     wanted = affordable(options.evaluations, model.stations.count)
     named[COMPUTED] = descend(
-        follower, list(named.values()), wanted, options.seed, options.tacks_first, progress=progress, laid=laid
-    ).order
+        follower, list(named.values()), wanted, options.seed, options.tacks_first,
+        progress=progress, laid=laid, told_mm=TOLD_MM,
+    ).order  # fmt: skip
     worlds = begun.worlds(cloud)
     judged = [judge_order(worlds, begun.judge, name, order) for name, order in named.items()]
     if time_of is not None:

@@ -27,6 +27,8 @@ SHAKES = (2, 3, 5)
 WIDE_EVERY = 4
 #: Gain that counts [mm].
 GAIN_MM = 1e-6
+#: Orders over which the pace of the search is taken.
+PACE = 20
 
 Progress = Callable[[int, int], None]
 
@@ -81,8 +83,12 @@ def descend(
     directions: bool = True,
     progress: Progress | None = None,
     laid: int = 0,
+    told_mm: float = 0.0,
 ) -> Followed:
     """Return the best order found within a number of orders followed, the starts included.
+
+    It ends before where nothing that can be told is left to gain: no score lies below zero, and a search that gained
+    little is taken to go on at the same pace at best.
 
     Parameters
     ----------
@@ -102,6 +108,8 @@ def descend(
         Called with orders followed and orders wanted.
     laid : int
         Beads at the beginning of every start that stay as they are.
+    told_mm : float
+        Least difference of two scores that can be told on the part; 0 looks to the last order [mm].
     """
     stations, beads = follower.chain.model.stations, follower.chain.model.beads
     fixed = set(starts[0].beads[:laid].tolist())
@@ -110,9 +118,12 @@ def descend(
     lawful, random = law_of(stations), np.random.default_rng(seed)
     best = min((follower.follow(o) for o in starts), key=lambda f: f.score)
     current, stalled, shakes, idle = best, 0, 0, 0
+    scores: list[float] = []
     while follower.count < evaluations and idle < 200:
         if progress:
             progress(follower.count, evaluations)
+        if not worth_while(best.score, scores, evaluations - follower.count, told_mm):
+            break
         low, high = bounds(groups, random, laid)
         if (stalled + 1) % WIDE_EVERY:
             low, high = window(current.order, low, high, stations, random)
@@ -122,6 +133,7 @@ def descend(
             continue
         idle = 0
         tried = follower.follow(order, current)
+        scores.append(best.score)
         stalled += 1
         if tried.score < current.score - GAIN_MM:
             current, stalled = tried, 0
@@ -131,3 +143,24 @@ def descend(
             order = shaken(best.order, groups, turnable, SHAKES[shakes % len(SHAKES)], lawful, random, laid)
             current, shakes, stalled = follower.follow(order, best), shakes + 1, 0
     return best
+
+
+def worth_while(best: float, before: Sequence[float], left: int, told_mm: float) -> bool:
+    """Return whether a search may still gain what can be told.
+
+    Parameters
+    ----------
+    best : float
+        Best score so far; none lies below zero [mm].
+    before : sequence of float
+        Best scores before each order that was followed, the starts left out [mm].
+    left : int
+        Orders that may still be followed.
+    told_mm : float
+        Least difference that can be told [mm].
+    """
+    if best <= told_mm:
+        return False
+    if len(before) < PACE:
+        return True
+    return (before[-PACE] - best) / PACE * left > told_mm
