@@ -161,7 +161,7 @@ def chords_at(poly: Polygon, axis: int, places: np.ndarray, bounds: tuple[float,
     lines = (get_type_id(parts) == 1) & ~is_empty(parts)
     xy, which = get_coordinates(parts[lines], return_index=True)
     first = np.flatnonzero(np.diff(which, prepend=-1))
-    last = np.append(first[1:], len(which)) - 1
+    last = np.flatnonzero(np.diff(which, append=-1))
     for k, a, b in zip(owner[lines].tolist(), xy[first].tolist(), xy[last].tolist(), strict=True):
         p, q = Point(*a), Point(*b)
         if p.distance(q) > 1e-3:

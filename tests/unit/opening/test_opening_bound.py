@@ -16,6 +16,7 @@ from cutplan.opening.brace.choose import with_braces
 from cutplan.opening.cuts.surroundings import around
 from cutplan.opening.model import Cut
 from cutplan.opening.parting.forcing import boxes_mm
+from cutplan.opening.parting.places import along_border, chords_at
 from cutplan.opening.parting.rings import parted_at, ring_area, runs_at
 from cutplan.opening.parting.rows import rows_mm, turns_at
 from cutplan.opening.plan import plan_opening
@@ -118,3 +119,13 @@ def test_a_foot_in_the_way_is_found() -> None:
     steps[k] = replace(step, cuts=(*step.cuts, bad))
     found = simulate(job, plan.line, plan.tools.kerf_mm, steps, plan.sections).failures
     assert any("the brace stands in the way of cut C99" in str(f) for f in found)
+
+
+def test_where_nothing_lies_deeper_than_the_border_no_chord_is_found() -> None:
+    slim = Polygon([(0.0, 0.0), (200.0, 0.0), (200.0, 3.0), (0.0, 3.0)])
+    places = np.array([50.0, 100.0])
+    assert chords_at(slim.buffer(-5.0), 0, places, slim.bounds) == [[], []]
+    (a, b), *none = chords_at(slim, 0, places[:1], slim.bounds)[0]
+    assert none == [] and a.distance(b) == pytest.approx(3.0)  # exact: the strip's width
+    chords = chords_at(slim, 0, places, slim.bounds)
+    assert along_border(slim, 0, places, chords).tolist() == [0.0, 0.0]
