@@ -32,7 +32,7 @@ def waits(width: float, height: float) -> tuple[int, float]:
     settings = settings_for("butt", job.skin.thickness_mm, job.welding)
     joint = weld_joint(job, settings)
     spans = split_joint(joint)
-    order = sequence_by_rule(tuple(s.start_mm for s in spans), joint.outline_mm, closed=True)
+    order = sequence_by_rule(tuple(s.start_mm for s in spans), joint.line.outline_mm, closed=True)
     turns = tuple(Turn(i, True) for i in order)
     begin = perf_counter()
     order_starts(job.plate.outline, spans, turns, settings, heat_room(job, joint), 100.0, 20.0)

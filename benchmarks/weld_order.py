@@ -98,7 +98,7 @@ def meshes(setting: Setting, options: OrderOptions) -> None:
         for order in people_orders(model.beads).values():
             left = follow_yielding(chain, order.sequence(model.stations), draws)
             flat.append(float(judge.flatness_mm(left.outputs).mean()))
-        rows.append((sum(len(b.mesh.triangles) for b in model.bodies), flat))
+        rows.append((sum(len(b.mesh.triangles) for b in model.sheets.bodies), flat))
     print("triangles:", ", ".join(people_orders(setting[1])))
     for count, flat in rows:
         print(f"{count:6d}: " + ", ".join(f"{v / last:.2f}" for v, last in zip(flat, rows[-1][1], strict=True)))

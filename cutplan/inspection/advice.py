@@ -33,7 +33,7 @@ def advice_of(
         )
     other = [c for c in checked if needs_other_settings(plan, c)]
     if other and plan is not None and plan.weld is not None:
-        widest = format_length(plan.weld.settings.gap_mm[1], job.shown.display)
+        widest = format_length(plan.weld.settings.table.gap_mm[1], job.shown.display)
         said.append(told("advice.gap_settings", lang, where=_names(other), widest=widest))
     pads = [c for c in checked if c.kind == "flatness" and not c.ok]
     if pads:

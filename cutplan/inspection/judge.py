@@ -154,5 +154,5 @@ def needs_other_settings(plan: Results | None, checked: Checked) -> bool:
     """Whether a gap can be welded, but lies above the range that the plan's settings are for and above the plan."""
     if plan is None or plan.weld is None or checked.kind != "gap" or not checked.ok:
         return False
-    widest = plan.weld.settings.gap_mm[1]
+    widest = plan.weld.settings.table.gap_mm[1]
     return widest > 0.0 and checked.measured_mm > max(widest, checked.plan_mm) + SETTINGS_SLACK_MM

@@ -75,7 +75,7 @@ def weld_basis(job: Job, shop: Shop | None = None) -> Basis:
     thin = min(job.plate.thickness_mm, job.skin.thickness_mm)
     settings = settings_for(job.joint.kind, thin, job.welding)
     joint = weld_joint(job, settings)
-    if not joint.spans:
+    if not joint.line.spans:
         raise JobError(say("no edge is left to weld"), "joint.unwelded", say("leave at least one stretch welded"))
     settings = with_position(job, joint, settings)
     plate_steel, skin_steel, findings = _steels(job)

@@ -160,9 +160,9 @@ def _steps(
         say(
             "Weld it in one go as the plan says ({current}, {voltage}, {speed}), on the side that the job is welded from. "
             "Note the time it took.",
-            current=number(settings.current_A.mid, "A", 0),
-            voltage=number(settings.voltage_V.mid, "V", 1),
-            speed=number(settings.speed_mm_per_s.mid * 6.0, "cm/min", 0),
+            current=number(settings.arc.current_A.mid, "A", 0),
+            voltage=number(settings.arc.voltage_V.mid, "V", 1),
+            speed=number(settings.arc.speed_mm_per_s.mid * 6.0, "cm/min", 0),
         ),
         say("Let it cool to room temperature in still air, unclamped."),
         say(

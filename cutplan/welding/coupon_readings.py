@@ -182,7 +182,7 @@ def _off_speed(coupon: WeldCoupon, arc_time_s: float | None) -> list[Finding]:
     """A weld that was not travelled at the speed of the plan."""
     if arc_time_s is None:
         return []
-    speed, table = coupon.strip_mm[0] / arc_time_s, coupon.settings.speed_mm_per_s
+    speed, table = coupon.strip_mm[0] / arc_time_s, coupon.settings.arc.speed_mm_per_s
     if 0.75 * table.low <= speed <= 1.25 * table.high:
         return []
     text = say(

@@ -54,7 +54,7 @@ def stress_doubts(joint: WeldJoint, buckle: Buckling, restraint: Restraint, told
     if buckle.flagged:
         fix = say("a flag, not a prediction")
         found.append(Finding("may-buckle", "warning", buckle.statement, "skin.walls", fix))
-    if restraint.at_yield and joint.closed and "weld-at-yield" not in told:
+    if restraint.at_yield and joint.line.closed and "weld-at-yield" not in told:
         found.append(Finding("weld-at-yield", "note", restraint.statement, "plate.outline"))
     return found
 

@@ -165,7 +165,7 @@ def wait_figure(
     limit = y0 + plan.heat.interpass_C * up
     items.append(line((x0, limit), (x1, limit), Pen(0.5, "#000000", (2.0, 1.2)), "limit"))
     items.append(Text(read(LIMIT), Point(x1, y0 + tall + 3.0), LABEL_MM, "right", tag="limit"))
-    speed = plan.settings.speed_mm_per_s.mid
+    speed = plan.settings.arc.speed_mm_per_s.mid
     for b in beads:
         a, z = x0 + b.start_s * per, x0 + (b.start_s + b.length_mm / speed) * per
         bar = rectangle(a, y0 - 5.0, max(z - a, 0.25), 4.0)

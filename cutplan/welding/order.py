@@ -69,7 +69,7 @@ def rule_turns(
     """Return the order by rule: tacks in opposite pairs, stitches the same way, backward where gravity has no say."""
     first = [Turn(i, False) for i in tacks.sequence]
     middles = tuple(0.5 * (s.start_mm + s.end_mm) for s in stitches)
-    then = sequence_by_rule(middles, joint.outline_mm, joint.closed)
+    then = sequence_by_rule(middles, joint.line.outline_mm, joint.line.closed)
     return (*first, *(Turn(len(tacks.tacks) + i, ways[i] <= 0) for i in then))
 
 

@@ -99,4 +99,4 @@ def _before(start: Start, basis: Basis, ambient_C: float) -> Band:
     """How warm a bead's warmest place is just before the arc gets there [degC]."""
     source = say("superposed moving sources in thin plate, with the spread of the heat input; see wait")
     band = Band(start.low_C, start.mid_C, start.high_C, "degC", source)
-    return heated(band, basis.settings.heat_input_J_per_mm, ambient_C)
+    return heated(band, basis.settings.arc.heat_input_J_per_mm, ambient_C)

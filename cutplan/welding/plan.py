@@ -102,7 +102,7 @@ def _tacked_and_ordered(job: Job, basis: Basis, progress: Progress | None) -> tu
 
 def _heat(job: Job, basis: Basis, ordered: Ordered, starts: tuple[Start, ...]) -> HeatFigures:
     """Heat input, cooling time and distances to keep."""
-    heat, joint = basis.settings.heat_input_J_per_mm, basis.joint
+    heat, joint = basis.settings.arc.heat_input_J_per_mm, basis.joint
     hot = hot_beads(job.plate.outline, ordered.spans, ordered.turns, basis.settings, basis.runs)
     reach = plan_reach(hot, starts, job.plate.outline, heat_room(job, joint), job.welding.ambient_C)
     reach = replace(reach, insert_C=heated(reach.insert_C, heat, job.welding.ambient_C))

@@ -365,7 +365,7 @@ class WeldPlan:
     @property
     def length_mm(self) -> float:
         """Length of weld [mm]."""
-        return self.joint.length_mm
+        return self.joint.line.length_mm
 
     @property
     def wait_s(self) -> float:

@@ -32,11 +32,11 @@ class Plate:
 
     def __init__(self, model: Model, limits: Floats) -> None:
         self.model = model
-        parts = [m for b in model.bodies for m in (b.membrane, b.bending)]
+        parts = [m for b in model.sheets.bodies for m in (b.membrane, b.bending)]
         self.whole = sparse.csc_matrix(sparse.block_diag(parts))
-        self.rows = sparse.csr_matrix(sparse.hstack(model.rows))
+        self.rows = sparse.csr_matrix(sparse.hstack(model.sheets.rows))
         edge = self.rows[len(model.compliance) :]
-        self.whole = sparse.csc_matrix(self.whole + edge.T @ sparse.csc_matrix(box_of(model.bodies[1])) @ edge)
+        self.whole = sparse.csc_matrix(self.whole + edge.T @ sparse.csc_matrix(box_of(model.sheets.bodies[1])) @ edge)
         self.stiff = 1.0 / model.give
         self.limit = np.concatenate([np.full(model.brace_count, np.inf), limits.ravel()])
         self.force = np.zeros(model.spring_count)

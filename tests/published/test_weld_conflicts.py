@@ -39,14 +39,14 @@ def test_two_butt_formulas_differ_by_more_than_two_and_a_handbook_implies_less(
 def test_energy_form_lies_between_them_on_sheet() -> None:
     # ESAB square butts 2/1 and 3/1.5 (4 and 7 cm3/m) with the makers' settings for that thickness
     for t, gap, area in ((2.0, 1.0, 4.0), (3.0, 1.5, 7.0)):
-        heat = settings_for("butt", t, Welding()).heat_input_J_per_mm.mid
+        heat = settings_for("butt", t, Welding()).arc.heat_input_J_per_mm.mid
         assert butt_blodgett_mm(area, t) <= energy_mm(heat, t) <= butt_spraragen_mm(area, t, gap)
 
 
 def test_tendon_forces_of_three_authors_lie_within_the_band() -> None:
     # five fillets of a maker's table, middle settings, bare section z2 / 2
     for thickness, leg in ((2.0, 3.25), (2.3, 3.25), (3.2, 3.5)):
-        heat = settings_for("lap", thickness, Welding()).heat_input_J_per_mm.mid
+        heat = settings_for("lap", thickness, Welding()).arc.heat_input_J_per_mm.mid
         band = tendon(heat, 0.5 * leg**2, 1e6, 300.0).force_N
         for rival in (white_N(heat), okerblom_N(heat), blodgett_N(0.5 * leg**2)):
             assert band.low <= rival <= band.high
@@ -61,14 +61,14 @@ def test_arc_efficiencies_of_three_sources_lie_within_the_band() -> None:
 
 def test_gap_at_3_2_mm_is_disputed_and_the_makers_table_is_used() -> None:
     # ESAB short arc 0 to 0.8 (read); OTC and Panasonic 1.0 to 1.5 (read); ISO 9692-1 about t (memory)
-    assert settings_for("butt", 3.2, Welding()).gap_mm == (1.0, 1.5)
+    assert settings_for("butt", 3.2, Welding()).table.gap_mm == (1.0, 1.5)
 
 
 def test_current_rule_is_low_on_thin_butts() -> None:
     # one ampere for each 0.001 in (read) against the makers' tables (read): 79 and 105 A at 2 mm with CO2
     by_rule_A = {t: t / 0.0254 for t in (1.6, 2.0)}
     assert by_rule_A[2.0] < 0.8 * 105.0
-    assert by_rule_A[1.6] < 0.8 * settings_for("butt", 1.6, Welding()).current_A.low
+    assert by_rule_A[1.6] < 0.8 * settings_for("butt", 1.6, Welding()).arc.current_A.low
 
 
 def test_our_tack_spacing_lies_between_the_shop_rules_and_the_stainless_table() -> None:

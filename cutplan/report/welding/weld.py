@@ -58,15 +58,15 @@ def _joint_and_settings(results: Results, plan: WeldPlan, lang: str) -> list[Raw
             format_length(s.wire_mm, job.shown.display)
             + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else ""),
         ],
-        [told("fact.weld.current", lang), said(banded(s.current_A, 0), read)],
-        [told("fact.weld.voltage", lang), said(banded(s.voltage_V, 1), read)],
-        [told("fact.weld.speed", lang), said(banded(s.speed_mm_per_s, 1), read)],
+        [told("fact.weld.current", lang), said(banded(s.arc.current_A, 0), read)],
+        [told("fact.weld.voltage", lang), said(banded(s.arc.voltage_V, 1), read)],
+        [told("fact.weld.speed", lang), said(banded(s.arc.speed_mm_per_s, 1), read)],
         [told("fact.weld.heat", lang), said(banded(plan.heat.input_J_per_mm, 0), read)],
     ]
     return [
         tag("p", told(f"weld.joint.{plan.joint.kind}", lang, gap=gap, throat=throat)),
         table(told("weld.settings", lang), [told("cut.setting", lang), told("cut.value", lang)], settings),
-        tag("p", told("weld.settings_source", lang, how=read(s.how), source=read(s.source)), class_="meta"),
+        tag("p", told("weld.settings_source", lang, how=read(s.table.how), source=read(s.table.source)), class_="meta"),
         tag("p", told("weld.trial", lang), class_="box"),
     ]
 

@@ -79,9 +79,9 @@ def _alike(b: Builder, results: Results, plan: WeldPlan) -> list[list[str]]:
 
 def in_pairs(plan: WeldPlan) -> bool:
     """Return whether each second tack lies across from the one before it, as near as places allow."""
-    whole = plan.joint.outline_mm
+    whole = plan.joint.line.outline_mm
     middles = [0.5 * (t.span.start_mm + t.span.end_mm) for t in plan.tacks]
     apart = [
         abs((a - b + 0.5 * whole) % whole - 0.5 * whole) for a, b in zip(middles[::2], middles[1::2], strict=False)
     ]
-    return plan.joint.closed and len(apart) > 1 and min(apart) >= ACROSS * 0.5 * whole
+    return plan.joint.line.closed and len(apart) > 1 and min(apart) >= ACROSS * 0.5 * whole

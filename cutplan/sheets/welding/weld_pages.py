@@ -43,7 +43,7 @@ def weld_symbols(job: Job, plan: WeldPlan) -> tuple[WeldSymbol, ...]:
     main = WeldSymbol(
         shape,
         size,
-        all_round=joint.closed,
+        all_round=joint.line.closed,
         process=plan.settings.process,
         quality="ISO 5817-C",
         root_gap_mm=joint.gap_mm,
@@ -123,11 +123,11 @@ def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
             b.say("weld.wire"),
             _wire(b, s.wire_mm) + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else ""),
         ],
-        [b.say("fact.weld.current"), said(banded(s.current_A, 0), b.read)],
-        [b.say("fact.weld.voltage"), said(banded(s.voltage_V, 1), b.read)],
+        [b.say("fact.weld.current"), said(banded(s.arc.current_A, 0), b.read)],
+        [b.say("fact.weld.voltage"), said(banded(s.arc.voltage_V, 1), b.read)],
         [
             b.say("fact.weld.speed"),
-            f"{said(banded(s.speed_mm_per_s, 1), b.read)} = {s.speed_mm_per_s.mid * 6.0:.0f} cm/min",
+            f"{said(banded(s.arc.speed_mm_per_s, 1), b.read)} = {s.arc.speed_mm_per_s.mid * 6.0:.0f} cm/min",
         ],
         [b.say("fact.weld.heat"), said(banded(plan.heat.input_J_per_mm, 0), b.read)],
         [b.say("weld.runs"), str(plan.runs)],
@@ -146,7 +146,7 @@ def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
 def settings_reasons(b: Builder, plan: WeldPlan) -> None:
     """Write how the settings were found, and what the wire is for: for the annex."""
     b.heading(b.say("weld.settings"))
-    b.para(b.say("weld.settings_how", how=b.read(plan.settings.how)), CELL)
+    b.para(b.say("weld.settings_how", how=b.read(plan.settings.table.how)), CELL)
     wire = wire_words(plan)
     if wire:
         b.para(b.say(wire), CELL)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from cutplan.errors import CutplanError, JobError
@@ -52,35 +54,63 @@ def task_of(job: Job) -> tuple[WeldTask, tuple[Finding, ...]]:
     outline = job.plate.outline
     if not outline.ccw:
         raise JobError(say("the plate's outline runs clockwise"), "plate.outline", say("turn its direction round"))
-    findings: list[Finding] = []
-    plate_mm, skin_mm = job.plate.thickness_mm, job.skin.thickness_mm
+    opening = opening_line(job)
     lap = job.joint.kind == "lap"
-    thin = min(plate_mm, skin_mm)
-    # heights over the torch-side face of the skin: faces flush for a butt, plate on top for a lap
-    plate_z = 0.5 * plate_mm if lap else -0.5 * plate_mm
-    weld_z = thin / 3.0 if lap else -0.5 * thin
+    thin = min(job.plate.thickness_mm, job.skin.thickness_mm)
     path = _chords(outline)
-    plate = Sheet(
+    weld_z = thin / 3.0 if lap else -0.5 * thin
+    gap = thin if lap else max(job.joint.gap_mm, LEAST_GAP_MM)
+    task = WeldTask(
+        _plate(job, path),
+        _skin(job, opening),
+        path,
+        weld_z,
+        gap,
+        lap,
+        tuple(
+            Rib(np.array(r.path, dtype=float), r.thickness_mm, r.depth_mm or RIB_DEPTH_MM)
+            for r in job.skin.ribs
+            if r.joined
+        ),
+        tuple(
+            PadPoints(p.name, (p.centre.x, p.centre.y), (), 0.5 * p.diameter_mm, p.flatness_mm, p.pitch_mm)
+            for p in job.pads
+        ),
+        _brace(job, opening),
+        doubt=_doubt(job, weld_z, gap, thin),
+    )
+    return task, tuple(_rib_depths(job))
+
+
+def _plate(job: Job, path: Floats) -> Sheet:
+    """The plate; heights are over the torch-side face of the skin: faces flush for a butt, on top of it for a lap."""
+    thick = job.plate.thickness_mm
+    return Sheet(
         path,
         tuple(_chords(h.contour) for h in job.plate.holes),
-        plate_mm,
-        plate_z,
+        thick,
+        0.5 * thick if job.joint.kind == "lap" else -0.5 * thick,
         CARBON_STEEL.modulus_N_per_mm2,
         CARBON_STEEL.poisson,
         _yield(job.plate.steel),
     )
-    opening = opening_line(job)
-    skin = Sheet(
+
+
+def _skin(job: Job, opening: Contour) -> Sheet:
+    return Sheet(
         _walls(job, opening),
         (_chords(opening),),
-        skin_mm,
-        -0.5 * skin_mm,
+        job.skin.thickness_mm,
+        -0.5 * job.skin.thickness_mm,
         CARBON_STEEL.modulus_N_per_mm2,
         CARBON_STEEL.poisson,
         _yield(job.skin.steel),
         wall_held=True,
         wall_depth_mm=_wall_depth(job).mid,
     )
+
+
+def _rib_depths(job: Job) -> Iterator[Finding]:
     for number, rib in enumerate(job.skin.ribs):
         if rib.joined and rib.depth_mm is None:
             text = say(
@@ -88,30 +118,7 @@ def task_of(job: Job) -> tuple[WeldTask, tuple[Finding, ...]]:
                 rib=name(rib.name),
                 depth=mm(RIB_DEPTH_MM, None),
             )
-            findings.append(Finding("rib-depth-assumed", "note", text, f"skin.rib[{number}].depth"))
-    ribs = tuple(
-        Rib(np.array(r.path, dtype=float), r.thickness_mm, r.depth_mm or RIB_DEPTH_MM)
-        for r in job.skin.ribs
-        if r.joined
-    )
-    pads = tuple(
-        PadPoints(p.name, (p.centre.x, p.centre.y), (), 0.5 * p.diameter_mm, p.flatness_mm, p.pitch_mm)
-        for p in job.pads
-    )
-    gap = thin if lap else max(job.joint.gap_mm, LEAST_GAP_MM)
-    task = WeldTask(
-        plate,
-        skin,
-        path,
-        weld_z,
-        gap,
-        lap,
-        ribs,
-        pads,
-        _brace(job, opening),
-        doubt=_doubt(job, weld_z, gap, thin),
-    )
-    return task, tuple(findings)
+            yield Finding("rib-depth-assumed", "note", text, f"skin.rib[{number}].depth")
 
 
 def _wall_depth(job: Job) -> Band:

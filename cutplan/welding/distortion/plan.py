@@ -131,9 +131,9 @@ def _worlds(model: Model, options: OrderOptions, chain: Chain | None = None) -> 
     doubt = model.task.doubt
     many = model.stations.count > FULL_STATIONS
     count = options.samples if not many else max(LEAST_DRAWS, options.samples // 4)
-    if not model.fields:
+    if not model.sheets.fields:
         count = min(count, LEAST_DRAWS // 2)
-    if doubt is None or not model.fields:
+    if doubt is None or not model.sheets.fields:
         return [World(chain or make_chain(model), drawn(model, count, options.seed + 1))]
     states = states_of(doubt)
     each = -(-count // len(states))

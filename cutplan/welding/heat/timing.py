@@ -27,7 +27,7 @@ def heat_room(job: Job, joint: WeldJoint) -> HeatRoom:
     box = job.plate.outline.box
     evened = plate * job.plate.region.area / (box.width * box.height)
     share = plate / (plate + skin) if job.joint.kind == "butt" else plate / (plate + 2.0 * skin)
-    return HeatRoom(joint.flow_mm, evened, share, (box.xmin, box.ymin, box.width, box.height), joint.length_mm)
+    return HeatRoom(joint.flow_mm, evened, share, (box.xmin, box.ymin, box.width, box.height), joint.line.length_mm)
 
 
 def order_starts(
@@ -91,10 +91,10 @@ def hot_beads(
         One for each turn.
     """
     beads = []
-    heat = runs * settings.heat_input_J_per_mm.mid
+    heat = runs * settings.arc.heat_input_J_per_mm.mid
     for turn in turns:
         span = spans[turn.bead]
         length = span.end_mm - span.start_mm
         points = nodes(outline, span, node_count(length), turn.backward)
-        beads.append(hot_bead(points, heat, settings.speed_mm_per_s.mid / runs, length))
+        beads.append(hot_bead(points, heat, settings.arc.speed_mm_per_s.mid / runs, length))
     return tuple(beads)

@@ -66,7 +66,7 @@ def with_position(job: Job, joint: WeldJoint, settings: Settings) -> Settings:
     others = untabled(job, joint)
     if not others:
         return settings
-    heat = settings.heat_input_J_per_mm
+    heat = settings.arc.heat_input_J_per_mm
     least, most = (pick(HEAT_SHARE[p][end] for p in others) for end, pick in ((0, min), (1, max)))
     words = say(
         "{source}; wider for position {positions}, which no table is known for (our judgement)",
@@ -74,4 +74,4 @@ def with_position(job: Job, joint: WeldJoint, settings: Settings) -> Settings:
         positions=every(others),
     )
     wider = Band(heat.low * min(least, 1.0), heat.mid, heat.high * max(most, 1.0), heat.unit, words)
-    return replace(settings, heat_input_J_per_mm=wider)
+    return replace(settings, arc=replace(settings.arc, heat_input_J_per_mm=wider))

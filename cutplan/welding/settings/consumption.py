@@ -34,10 +34,10 @@ def runs_and_section(joint: WeldJoint, settings: Settings) -> tuple[int, float]:
         Runs, and section of one run [mm2].
     """
     if settings.feed_mm_per_s is None:
-        return settings.runs, joint.section_mm2 / settings.runs
+        return settings.table.runs, joint.section_mm2 / settings.table.runs
     deposition = deposition_efficiency(settings.process)
-    laid = deposited_area_mm2(settings.wire_mm, settings.feed_mm_per_s, settings.speed_mm_per_s.mid, deposition.mid)
-    return runs_needed(joint.section_mm2, laid, settings.runs), laid
+    laid = deposited_area_mm2(settings.wire_mm, settings.feed_mm_per_s, settings.arc.speed_mm_per_s.mid, deposition.mid)
+    return runs_needed(joint.section_mm2, laid, settings.table.runs), laid
 
 
 def consumption(
@@ -66,8 +66,8 @@ def consumption(
     deposition = deposition_efficiency(settings.process)
     density = CARBON_STEEL.density_kg_per_mm3
     plug_mm3 = sum(p.volume_mm3 for p in joint.plugs)
-    metal = mass_kg(joint.section_mm2, joint.length_mm, density) + plug_mm3 * density
-    speed = settings.speed_mm_per_s
+    metal = mass_kg(joint.section_mm2, joint.line.length_mm, density) + plug_mm3 * density
+    speed = settings.arc.speed_mm_per_s
     welded = sum(b.length_mm for b in placed)
     arc_time = runs * welded / speed.mid + plug_mm3 / (laid_mm2 * speed.mid)
     fed = 0.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import sqrt
 
@@ -25,6 +26,51 @@ from cutplan.welding.heat.arc import arc_energy_J_per_mm, heat_input_J_per_mm
 
 
 @dataclass(frozen=True, slots=True)
+class Arc:
+    """What the welder sets and how fast the torch goes, and the heat that follows.
+
+    Parameters
+    ----------
+    current_A, voltage_V, speed_mm_per_s : Band
+        Current [A], arc voltage [V], travel speed [mm/s].
+    arc_energy_J_per_mm, heat_input_J_per_mm : Band
+        Energy and net heat for each millimetre of bead [J/mm].
+    """
+
+    current_A: Band
+    voltage_V: Band
+    speed_mm_per_s: Band
+    arc_energy_J_per_mm: Band
+    heat_input_J_per_mm: Band
+
+
+@dataclass(frozen=True, slots=True)
+class FromTable:
+    """What the table that the settings come from was made for.
+
+    Parameters
+    ----------
+    gap_mm, leg_mm : tuple of float
+        Root gap and fillet leg [mm].
+    runs : int
+        Runs.
+    interpolated : bool
+        Whether the row lies between two rows of the table.
+    how : Message
+        Where the numbers come from, in words.
+    source : str
+        Citation.
+    """
+
+    gap_mm: Range
+    leg_mm: Range
+    runs: int
+    interpolated: bool
+    how: Message
+    source: Message | str
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """What the machine is set to, and the heat that follows.
 
@@ -40,20 +86,10 @@ class Settings:
         Wire feed speed [mm/s]; None for TIG.
     gas_l_per_min : float
         Gas flow [l/min].
-    current_A, voltage_V, speed_mm_per_s : Band
-        Current [A], arc voltage [V], travel speed [mm/s].
-    arc_energy_J_per_mm, heat_input_J_per_mm : Band
-        Energy and net heat for each millimetre of bead [J/mm].
-    gap_mm, leg_mm : tuple of float
-        Root gap and fillet leg that the table is for [mm].
-    runs : int
-        Runs that the table is for.
-    interpolated : bool
-        Whether the row lies between two rows of the table.
-    how : Message
-        Where the numbers come from, in words.
-    source : str
-        Citation.
+    arc : Arc
+        Current, voltage, speed and heat.
+    table : FromTable
+        What the table was made for.
     findings : tuple of Finding
         Limits left.
     """
@@ -65,17 +101,8 @@ class Settings:
     wire_mm: float
     feed_mm_per_s: float | None
     gas_l_per_min: float
-    current_A: Band
-    voltage_V: Band
-    speed_mm_per_s: Band
-    arc_energy_J_per_mm: Band
-    heat_input_J_per_mm: Band
-    gap_mm: Range
-    leg_mm: Range
-    runs: int
-    interpolated: bool
-    how: Message
-    source: Message | str
+    arc: Arc
+    table: FromTable
     findings: tuple[Finding, ...]
 
 
@@ -184,14 +211,38 @@ def settings_for(joint: str, thickness_mm: float, welding: Welding) -> Settings:
     table = find_table(welding.process, joint, thickness_mm)
     row, how = row_at(table, thickness_mm)
     source = source_text(*table.sources)
-    findings: list[Finding] = []
-    below = [r.thickness_mm for r in table.rows if r.thickness_mm < thickness_mm]
-    above = [r.thickness_mm for r in table.rows if r.thickness_mm > thickness_mm]
+    arc = _arc(row, welding, source)
+    gmaw = welding.process == "GMAW"
+    wire = welding.wire_mm or (0.9 if 0.9 in row.wire_mm else row.wire_mm[0])
+    found = [_outside(row, thickness_mm)] if how == "outside" else []
+    return Settings(
+        welding.process,
+        table.gas,
+        joint,
+        thickness_mm,
+        wire,
+        wire_feed_mm_per_s(arc.current_A.mid, wire) if gmaw else None,
+        gas_flow_l_per_min(wire) if gmaw else _tig_gas(thickness_mm),
+        arc,
+        FromTable(
+            row.gap_mm,
+            row.leg_mm,
+            row.runs,
+            how == "interpolated",
+            _given(welding, _how(table, row, how, joint, thickness_mm)),
+            source,
+        ),
+        (*found, *_limits(table, welding.process, arc.current_A.mid)),
+    )
+
+
+def _how(table: SettingsTable, row: SettingsRow, how: str, joint: str, thickness_mm: float) -> Message:
+    """Where a row comes from, in words."""
     if how == "interpolated":
         words = say(
             "interpolated between {below} and {above} of the table",
-            below=inch_or_mm(below[-1], None),
-            above=inch_or_mm(above[0], None),
+            below=inch_or_mm([r.thickness_mm for r in table.rows if r.thickness_mm < thickness_mm][-1], None),
+            above=inch_or_mm(next(r.thickness_mm for r in table.rows if r.thickness_mm > thickness_mm), None),
         )
     elif how == "read":
         words = say("read in the table at {thickness}", thickness=inch_or_mm(row.thickness_mm, None))
@@ -201,21 +252,13 @@ def settings_for(joint: str, thickness_mm: float, welding: Welding) -> Settings:
             end=inch_or_mm(row.thickness_mm, None),
             thickness=inch_or_mm(thickness_mm, None),
         )
-        findings.append(
-            Finding(
-                "settings-outside-table",
-                "warning",
-                say(
-                    "no settings are published for {thickness}: those of {shown} are shown",
-                    thickness=inch_or_mm(thickness_mm, None),
-                    shown=inch_or_mm(row.thickness_mm, None),
-                ),
-                "welding",
-                say("weld a trial piece and give current, voltage and speed in the job"),
-            )
-        )
-    if welding.process == "GTAW" and joint == "butt":
-        words = together(words, say("the table is for fillets, used here for the butt"), sep="; ")
+    if table.process == "GTAW" and joint == "butt":
+        return together(words, say("the table is for fillets, used here for the butt"), sep="; ")
+    return words
+
+
+def _given(welding: Welding, how: Message) -> Message:
+    """Where the settings come from, in words: what the job gives comes first."""
     given = [
         word
         for word, value in (
@@ -226,55 +269,53 @@ def settings_for(joint: str, thickness_mm: float, welding: Welding) -> Settings:
         if value is not None
     ]
     if len(given) == 3:
-        words = say("{settings} given in the job", settings=every(given))
-    elif given:
-        words = say("{settings} given in the job; the rest {how}", settings=every(given), how=words)
+        return say("{settings} given in the job", settings=every(given))
+    if given:
+        return say("{settings} given in the job; the rest {how}", settings=every(given), how=how)
+    return how
+
+
+def _outside(row: SettingsRow, thickness_mm: float) -> Finding:
+    return Finding(
+        "settings-outside-table",
+        "warning",
+        say(
+            "no settings are published for {thickness}: those of {shown} are shown",
+            thickness=inch_or_mm(thickness_mm, None),
+            shown=inch_or_mm(row.thickness_mm, None),
+        ),
+        "welding",
+        say("weld a trial piece and give current, voltage and speed in the job"),
+    )
+
+
+def _limits(table: SettingsTable, process: str, current_A: float) -> Iterator[Finding]:
+    """What the settings do not hold for."""
+    if process == "GMAW" and current_A >= SHORT_CIRCUIT_LIMIT_A:
+        yield Finding(
+            "not-short-circuit",
+            "note",
+            say("{current} is above short-circuit transfer", current=number(current_A, "A", 0)),
+            "welding",
+            say("a globular or spray arc is hotter and for flat position only"),
+        )
+    if table.gas == "CO2":
+        yield Finding(
+            "gas-co2",
+            "note",
+            say("the settings are for CO2 as shielding gas"),
+            "welding",
+            say("with argon mix start 1 to 2 V lower (common practice) and weld a trial piece"),
+        )
+
+
+def _arc(row: SettingsRow, welding: Welding, source: Message | str) -> Arc:
+    """The arc of a row, with what the job gives in place of the row's."""
     current = _band(row.current_A, welding.current_A, 1.0, "A", source)
     voltage = _band(row.voltage_V, welding.voltage_V, 1.0, "V", source)
     speed = _band(row.speed_cm_per_min, welding.speed_mm_per_s, 10.0 / 60.0, "mm/s", source)
-    wire = welding.wire_mm or (0.9 if 0.9 in row.wire_mm else row.wire_mm[0])
-    if welding.process == "GMAW" and current.mid >= SHORT_CIRCUIT_LIMIT_A:
-        findings.append(
-            Finding(
-                "not-short-circuit",
-                "note",
-                say("{current} is above short-circuit transfer", current=number(current.mid, "A", 0)),
-                "welding",
-                say("a globular or spray arc is hotter and for flat position only"),
-            )
-        )
-    if table.gas == "CO2":
-        findings.append(
-            Finding(
-                "gas-co2",
-                "note",
-                say("the settings are for CO2 as shielding gas"),
-                "welding",
-                say("with argon mix start 1 to 2 V lower (common practice) and weld a trial piece"),
-            )
-        )
     energy = _energy(current, voltage, speed)
-    return Settings(
-        welding.process,
-        table.gas,
-        joint,
-        thickness_mm,
-        wire,
-        wire_feed_mm_per_s(current.mid, wire) if welding.process == "GMAW" else None,
-        gas_flow_l_per_min(wire) if welding.process == "GMAW" else _tig_gas(thickness_mm),
-        current,
-        voltage,
-        speed,
-        energy,
-        _heat(energy, welding.process),
-        row.gap_mm,
-        row.leg_mm,
-        row.runs,
-        how == "interpolated",
-        words,
-        source,
-        tuple(findings),
-    )
+    return Arc(current, voltage, speed, energy, _heat(energy, welding.process))
 
 
 def _band(table: Range, given: float | None, scale: float, unit: str, source: Message | str) -> Band:

@@ -90,7 +90,7 @@ def free_bead(
     .. [1] Energy form over the thickness that carries the heat in the middle; published forms and the heat of the whole
        range of settings around it, at least +/- 50 % (our judgement).
     """
-    heat = settings.heat_input_J_per_mm
+    heat = settings.arc.heat_input_J_per_mm
     middle = energy_mm(runs * heat.mid, joint.flow_mm)
     values = [
         0.5 * middle,

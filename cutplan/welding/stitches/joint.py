@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import pi, radians
 
@@ -37,13 +38,11 @@ class Plug:
 
 
 @dataclass(frozen=True, slots=True)
-class WeldJoint:
-    """The joint as it will be welded.
+class WeldLine:
+    """Where along the plate's outline there is weld.
 
     Parameters
     ----------
-    kind : {"square butt", "single V butt", "lap fillet"}
-        Preparation.
     spans : tuple of Span
         Stretches to weld, along the plate's outline [mm]; one span of the full length means a closed joint.
     closed : bool
@@ -56,6 +55,26 @@ class WeldJoint:
         Stretches in which no tack lies and no stitch starts or stops [mm].
     crossings : tuple of Span
         Stretches over ribs behind the skin, in which no stitch starts or stops [mm].
+    """
+
+    spans: tuple[Span, ...]
+    closed: bool
+    length_mm: float
+    outline_mm: float
+    corners: tuple[Span, ...]
+    crossings: tuple[Span, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WeldJoint:
+    """The joint as it will be welded.
+
+    Parameters
+    ----------
+    kind : {"square butt", "single V butt", "lap fillet"}
+        Preparation.
+    line : WeldLine
+        Where along the plate's outline there is weld.
     thin_mm, thick_mm : float
         Thinner and thicker part [mm].
     gap_mm, leg_mm : float
@@ -73,12 +92,7 @@ class WeldJoint:
     """
 
     kind: str
-    spans: tuple[Span, ...]
-    closed: bool
-    length_mm: float
-    outline_mm: float
-    corners: tuple[Span, ...]
-    crossings: tuple[Span, ...]
+    line: WeldLine
     thin_mm: float
     thick_mm: float
     gap_mm: float
@@ -129,69 +143,73 @@ def weld_joint(job: Job, settings: Settings) -> WeldJoint:
     """
     plate, skin, kind = job.plate.thickness_mm, job.skin.thickness_mm, job.joint.kind
     thin, thick = min(plate, skin), max(plate, skin)
-    outline = job.plate.outline
-    length = outline.length
-    spans = welded_spans(length, job.joint.unwelded)
-    findings: list[Finding] = []
+    gap = 0.0 if kind == "lap" else job.joint.gap_mm
+    leg = 0.0
     if kind == "lap":
-        gap = 0.0
-        leg = min(0.5 * sum(settings.leg_mm), plate) if settings.leg_mm[1] > 0.0 else thin
-        name, section, throat = "lap fillet", fillet_area_mm2(leg) * (1.0 + FILLET_CONVEXITY), throat_mm(leg)
-        if job.joint.overlap_mm < 3.0 * thin:
-            findings.append(
-                Finding(
-                    "short-overlap",
-                    "warning",
-                    say(
-                        "overlap {overlap} is less than three times the thinner part ({least})",
-                        overlap=mm(job.joint.overlap_mm, None),
-                        least=mm(3.0 * thin, None),
-                    ),
-                    "joint.overlap",
-                    say("common practice is three to five times the thinner part"),
-                )
-            )
-    else:
-        gap, leg, throat = job.joint.gap_mm, 0.0, thin
-        if thin > SQUARE_LIMIT_MM:
-            name = "single V butt"
-            width = gap + 2.0 * (thin - VEE_ROOT_FACE_MM) * 0.5773502691896257
-            section = vee_area_mm2(thin, gap, VEE_ANGLE_RAD, VEE_ROOT_FACE_MM) + cap_area_mm2(width, CAP_HEIGHT_MM)
-        else:
-            name, section = "square butt", square_section_mm2(thin, gap)
-        low, high = settings.gap_mm
-        if not low - 0.05 <= gap <= high + 0.05 and settings.process == "GMAW":
-            findings.append(
-                Finding(
-                    "gap-off-table",
-                    "warning" if gap > high + 1.0 or gap == 0.0 else "note",
-                    say("gap {gap}, the settings are for {range}", gap=mm(gap, None), range=span(low, high, "mm", 1)),
-                    "joint.gap",
-                    say("sources differ on the gap: set up a trial piece with yours"),
-                )
-            )
+        leg = min(0.5 * sum(settings.table.leg_mm), plate) if settings.table.leg_mm[1] > 0.0 else thin
+    name, section = _section(thin, gap, leg)
     plugs = tuple(
         Plug(h.name, h.diameter_mm or 2.0 * (h.contour.area / pi) ** 0.5, h.contour.area * plate)
         for h in job.plate.holes
         if h.purpose == "plug weld"
     )
-    welded = sum(s.end_mm - s.start_mm for s in spans)
-    closed = len(spans) == 1 and welded >= length - 1e-9
     return WeldJoint(
         name,
-        spans,
-        closed,
-        welded,
-        length,
-        corner_spans(outline),
-        rib_spans(outline, job.skin.ribs),
+        _line(job),
         thin,
         thick,
         gap,
         leg,
-        throat,
+        throat_mm(leg) if kind == "lap" else thin,
         section,
         heat_flow_thickness_mm(kind, plate, skin),
         plugs,
-        tuple(findings),
+        tuple(_short_overlap(job, thin) if kind == "lap" else _gap_off_table(gap, settings)),
     )
+
+
+def _section(thin_mm: float, gap_mm: float, leg_mm: float) -> tuple[str, float]:
+    """Preparation and its section of weld metal [mm2]: a fillet where there is a leg, else a butt."""
+    if leg_mm > 0.0:
+        return "lap fillet", fillet_area_mm2(leg_mm) * (1.0 + FILLET_CONVEXITY)
+    if thin_mm <= SQUARE_LIMIT_MM:
+        return "square butt", square_section_mm2(thin_mm, gap_mm)
+    width = gap_mm + 2.0 * (thin_mm - VEE_ROOT_FACE_MM) * 0.5773502691896257
+    vee = vee_area_mm2(thin_mm, gap_mm, VEE_ANGLE_RAD, VEE_ROOT_FACE_MM)
+    return "single V butt", vee + cap_area_mm2(width, CAP_HEIGHT_MM)
+
+
+def _line(job: Job) -> WeldLine:
+    outline = job.plate.outline
+    length = outline.length
+    spans = welded_spans(length, job.joint.unwelded)
+    welded = sum(s.end_mm - s.start_mm for s in spans)
+    closed = len(spans) == 1 and welded >= length - 1e-9
+    return WeldLine(spans, closed, welded, length, corner_spans(outline), rib_spans(outline, job.skin.ribs))
+
+
+def _short_overlap(job: Job, thin_mm: float) -> Iterator[Finding]:
+    if job.joint.overlap_mm < 3.0 * thin_mm:
+        yield Finding(
+            "short-overlap",
+            "warning",
+            say(
+                "overlap {overlap} is less than three times the thinner part ({least})",
+                overlap=mm(job.joint.overlap_mm, None),
+                least=mm(3.0 * thin_mm, None),
+            ),
+            "joint.overlap",
+            say("common practice is three to five times the thinner part"),
+        )
+
+
+def _gap_off_table(gap_mm: float, settings: Settings) -> Iterator[Finding]:
+    low, high = settings.table.gap_mm
+    if not low - 0.05 <= gap_mm <= high + 0.05 and settings.process == "GMAW":
+        yield Finding(
+            "gap-off-table",
+            "warning" if gap_mm > high + 1.0 or gap_mm == 0.0 else "note",
+            say("gap {gap}, the settings are for {range}", gap=mm(gap_mm, None), range=span(low, high, "mm", 1)),
+            "joint.gap",
+            say("sources differ on the gap: set up a trial piece with yours"),
+        )

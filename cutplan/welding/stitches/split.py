@@ -36,12 +36,14 @@ def split_joint(joint: WeldJoint, wanted_mm: float | None = None) -> tuple[Span,
         No end lies in a corner or over a rib, except where an unwelded stretch begins there.
     """
     limits = stitch_limits_mm(wanted_mm)
-    whole = merged([(s.start_mm, s.end_mm) for s in (*joint.corners, *joint.crossings)], joint.outline_mm)
-    if joint.closed:
-        return _split_closed(joint.outline_mm, whole, limits)
+    whole = merged(
+        [(s.start_mm, s.end_mm) for s in (*joint.line.corners, *joint.line.crossings)], joint.line.outline_mm
+    )
+    if joint.line.closed:
+        return _split_closed(joint.line.outline_mm, whole, limits)
     stitches: list[Span] = []
-    for span in joint.spans:
-        stitches += _split_open(span, _inside(span, whole, joint.outline_mm), limits)
+    for span in joint.line.spans:
+        stitches += _split_open(span, _inside(span, whole, joint.line.outline_mm), limits)
     return tuple(sorted(stitches, key=lambda s: s.start_mm))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
@@ -157,87 +158,93 @@ def plan_tacks(
     TackPlan
         Tacks, their order by rule, and the predicted closing of the gap.
     """
-    findings: list[Finding] = []
     long = length_mm if length_mm is not None else tack_length_mm(joint.thick_mm)
-    spacing = spacing_mm if spacing_mm is not None else tack_spacing_mm(joint.thin_mm)
-    words = [
-        say("length {length} from the job", length=mm(long, None))
-        if length_mm is not None
-        else say(
-            "length {length} (4 t of the thicker part, at least {least}: {source})",
-            length=mm(long, None),
-            least=mm(SHORTEST_MM, None),
-            source=source_text("en-1011-2-tack"),
-        ),
-        say("spacing {spacing} from the job", spacing=mm(spacing, None))
-        if spacing_mm is not None
-        else say(
-            "spacing {spacing} (25 t of the thinner part within {least} and {most}: our default)",
-            spacing=mm(spacing, None),
-            least=mm(SPACING_LIMITS_MM[0], None),
-            most=mm(SPACING_LIMITS_MM[1], None),
-        ),
-    ]
+    asked = spacing_mm if spacing_mm is not None else tack_spacing_mm(joint.thin_mm)
     stitch = sum(s.end_mm - s.start_mm for s in stitches) / max(len(stitches), 1)
     butt = joint.leg_mm == 0.0
-    if butt and spacing_mm is None:
-        reduced = spacing
-        while shrink.mid * (1.0 + reduced / stitch) > joint.gap_mm and reduced > SPACING_LIMITS_MM[0]:
-            reduced = max(SPACING_LIMITS_MM[0], reduced - 5.0)
-        if reduced < spacing:
-            words.append(
-                say(
-                    "reduced to {spacing} because the gap would close ahead of the arc if a tack gave way",
-                    spacing=mm(reduced, None),
-                )
+    spacing = _reduced(asked, stitch, shrink, joint.gap_mm) if butt and spacing_mm is None else asked
+    words = [_length_said(long, length_mm is not None), _spacing_said(asked, spacing_mm is not None)]
+    if spacing < asked:
+        words.append(
+            say(
+                "reduced to {spacing} because the gap would close ahead of the arc if a tack gave way",
+                spacing=mm(spacing, None),
             )
-            spacing = reduced
+        )
     closing = gap_closing(shrink, spacing, stitch) if butt else Band(0.0, 0.0, 0.0, "mm", say("a lap has no gap"))
-    if butt and closing.mid >= joint.gap_mm:
-        findings.append(
-            Finding(
-                "gap-closes",
-                "warning",
-                say(
-                    "the gap of {gap} is predicted to close ahead of the arc: {closing}",
-                    gap=mm(joint.gap_mm, None),
-                    closing=shown(closing),
-                ),
-                "joint.gap",
-                say(
-                    "widen the gap to about {gap}, or keep wedges in it between tacks",
-                    gap=mm(joint.gap_mm + closing.mid, 1),
-                ),
-            )
-        )
-    elif butt and closing.high > joint.gap_mm:
-        findings.append(
-            Finding(
-                "gap-may-close",
-                "note",
-                say(
-                    "if a tack gives way the gap of {gap} may close ahead of the arc: {closing}",
-                    gap=mm(joint.gap_mm, None),
-                    closing=shown(closing),
-                ),
-                "joint.gap",
-                say("look at the gap before each stitch; open it with a thin disc where it has closed"),
-            )
-        )
-    tacks: list[Span] = []
-    for span in joint.spans:
-        tacks += _spread(span, joint, stitches, long, spacing)
+    tacks = [tack for span in joint.line.spans for tack in _spread(span, joint, stitches, long, spacing)]
     tacks.sort(key=lambda s: s.start_mm)
     middles = tuple(0.5 * (t.start_mm + t.end_mm) for t in tacks)
     return TackPlan(
         long,
         spacing,
         tuple(tacks),
-        sequence_by_rule(middles, joint.outline_mm, joint.closed),
+        sequence_by_rule(middles, joint.line.outline_mm, joint.line.closed),
         closing,
         together(*words, sep="; "),
-        tuple(findings),
+        tuple(_closing_found(joint.gap_mm, closing) if butt else ()),
     )
+
+
+def _reduced(spacing_mm: float, stitch_mm: float, shrink: Band, gap_mm: float) -> float:
+    """Spacing at which the gap stays open although a tack gives way, not under the rule's least [mm]."""
+    least = SPACING_LIMITS_MM[0]
+    while shrink.mid * (1.0 + spacing_mm / stitch_mm) > gap_mm and spacing_mm > least:
+        spacing_mm = max(least, spacing_mm - 5.0)
+    return spacing_mm
+
+
+def _length_said(length_mm: float, given: bool) -> Message:
+    if given:
+        return say("length {length} from the job", length=mm(length_mm, None))
+    return say(
+        "length {length} (4 t of the thicker part, at least {least}: {source})",
+        length=mm(length_mm, None),
+        least=mm(SHORTEST_MM, None),
+        source=source_text("en-1011-2-tack"),
+    )
+
+
+def _spacing_said(spacing_mm: float, given: bool) -> Message:
+    if given:
+        return say("spacing {spacing} from the job", spacing=mm(spacing_mm, None))
+    return say(
+        "spacing {spacing} (25 t of the thinner part within {least} and {most}: our default)",
+        spacing=mm(spacing_mm, None),
+        least=mm(SPACING_LIMITS_MM[0], None),
+        most=mm(SPACING_LIMITS_MM[1], None),
+    )
+
+
+def _closing_found(gap_mm: float, closing: Band) -> Iterator[Finding]:
+    """What is to be said of a butt's gap that closes ahead of the arc."""
+    if closing.mid >= gap_mm:
+        yield Finding(
+            "gap-closes",
+            "warning",
+            say(
+                "the gap of {gap} is predicted to close ahead of the arc: {closing}",
+                gap=mm(gap_mm, None),
+                closing=shown(closing),
+            ),
+            "joint.gap",
+            say(
+                "widen the gap to about {gap}, or keep wedges in it between tacks",
+                gap=mm(gap_mm + closing.mid, 1),
+            ),
+        )
+    elif closing.high > gap_mm:
+        yield Finding(
+            "gap-may-close",
+            "note",
+            say(
+                "if a tack gives way the gap of {gap} may close ahead of the arc: {closing}",
+                gap=mm(gap_mm, None),
+                closing=shown(closing),
+            ),
+            "joint.gap",
+            say("look at the gap before each stitch; open it with a thin disc where it has closed"),
+        )
 
 
 def _spread(span: Span, joint: WeldJoint, stitches: tuple[Span, ...], long: float, spacing: float) -> list[Span]:
@@ -245,7 +252,7 @@ def _spread(span: Span, joint: WeldJoint, stitches: tuple[Span, ...], long: floa
     places = _places(span, joint, stitches, long, spacing)
     chosen = _halved(places, span, joint, spacing, 1.25 * long)
     chosen = _evened(chosen, places, 1.25 * long, joint)
-    starts = [((m - places[m]) % joint.outline_mm, 2.0 * places[m]) for m in chosen]
+    starts = [((m - places[m]) % joint.line.outline_mm, 2.0 * places[m]) for m in chosen]
     return [Span(start, start + length) for start, length in starts]
 
 
@@ -254,9 +261,9 @@ def _halved(places: dict[float, float], span: Span, joint: WeldJoint, spacing: f
 
     Round a closed joint there are four at least, and an even number, so that they can be made in pairs.
     """
-    whole = joint.outline_mm
+    whole = joint.line.outline_mm
     keys = list(places)
-    if joint.closed:
+    if joint.line.closed:
         chosen = [keys[0]]
     else:
         step = (span.end_mm - span.start_mm) / max(ceil((span.end_mm - span.start_mm) / spacing - 1e-9), 1)
@@ -265,12 +272,12 @@ def _halved(places: dict[float, float], span: Span, joint: WeldJoint, spacing: f
         )
     closed_ends: set[tuple[float, float]] = set()
     while True:
-        gaps = list(pairwise([*chosen, chosen[0] + whole] if joint.closed else chosen))
+        gaps = list(pairwise([*chosen, chosen[0] + whole] if joint.line.closed else chosen))
         open_gaps = [g for g in gaps if g not in closed_ends]
         widest = max(open_gaps, key=lambda g: (round(g[1] - g[0], 6), -g[0]), default=None)
         if widest is None:
             return chosen
-        enough = not joint.closed or (len(chosen) >= 4 and len(chosen) % 2 == 0)
+        enough = not joint.line.closed or (len(chosen) >= 4 and len(chosen) % 2 == 0)
         if enough and widest[1] - widest[0] <= MORE_SPACING * spacing:
             return chosen
         middle = 0.5 * (widest[0] + widest[1])
@@ -295,7 +302,7 @@ def _places(
     inside: dict[float, float] = {}
     for half in (0.5 * min(long, LEAST_TACK_MM), 0.5 * long):
         for p in grid:
-            if _clear(p, half, joint) and (joint.closed or _within(p, half, span, joint)):
+            if _clear(p, half, joint) and (joint.line.closed or _within(p, half, span, joint)):
                 clear[p] = half
                 if any(_within(p, half + STOP_CLEAR_MM, s, joint) for s in stitches):
                     inside[p] = half
@@ -312,18 +319,18 @@ def _places(
     if inside:
         return dict(sorted(inside.items()))
     half = 0.5 * min(long, span.end_mm - span.start_mm)
-    loose = [p for p in grid if joint.closed or _within(p, half, span, joint)]
+    loose = [p for p in grid if joint.line.closed or _within(p, half, span, joint)]
     return dict.fromkeys(loose or [0.5 * (span.start_mm + span.end_mm)], half)
 
 
 def _evened(chosen: list[float], places: dict[float, float], least: float, joint: WeldJoint) -> list[float]:
     """Tacks moved, one after the other, to the place nearest half way between their neighbours."""
-    count, whole = len(chosen), joint.outline_mm
+    count, whole = len(chosen), joint.line.outline_mm
     if count < 3:
         return chosen
     for _ in range(EVENING_ROUNDS):
         for i in range(count):
-            if not joint.closed and i in (0, count - 1):
+            if not joint.line.closed and i in (0, count - 1):
                 continue
             before = chosen[i - 1] - (whole if i == 0 else 0.0)
             after = chosen[(i + 1) % count] + (whole if i == count - 1 else 0.0)
@@ -337,13 +344,13 @@ def _evened(chosen: list[float], places: dict[float, float], least: float, joint
 
 
 def _apart(a: float, b: float, joint: WeldJoint) -> float:
-    d = abs(a - b) % joint.outline_mm
-    return min(d, joint.outline_mm - d) if joint.closed else abs(a - b)
+    d = abs(a - b) % joint.line.outline_mm
+    return min(d, joint.line.outline_mm - d) if joint.line.closed else abs(a - b)
 
 
 def _within(middle: float, half: float, span: Span, joint: WeldJoint) -> bool:
     """Whether a tack about a place lies wholly in a stretch."""
-    start = (middle - half - span.start_mm) % joint.outline_mm
+    start = (middle - half - span.start_mm) % joint.line.outline_mm
     return start + 2.0 * half <= span.end_mm - span.start_mm + 1e-9
 
 
@@ -351,6 +358,6 @@ def _clear(middle: float, half: float, joint: WeldJoint) -> bool:
     """Whether a tack about a place keeps out of every corner."""
     return all(
         middle + half <= c.start_mm + turn or middle - half >= c.end_mm + turn
-        for c in joint.corners
-        for turn in (-joint.outline_mm, 0.0, joint.outline_mm)
+        for c in joint.line.corners
+        for turn in (-joint.line.outline_mm, 0.0, joint.line.outline_mm)
     )

@@ -103,7 +103,7 @@ def test_a_lap_keeps_the_fillet_root_gap() -> None:
 def test_a_gap_above_the_settings_range_asks_for_other_settings() -> None:
     plan = small()
     assert plan.weld is not None
-    widest = max(plan.weld.settings.gap_mm[1], JOB.joint.gap_mm)
+    widest = max(plan.weld.settings.table.gap_mm[1], JOB.joint.gap_mm)
     wide = inspect(JOB, plan, filled({("gap", "G4", ""): widest + 0.3}))
     assert all(c.ok for c in wide.checked)
     assert any("G4" in a and "less current" in a for a in wide.advice)

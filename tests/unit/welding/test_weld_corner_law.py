@@ -88,13 +88,13 @@ def test_no_stop_and_no_tack_in_a_bend(part: int) -> None:
         joint = weld_joint(job, settings_for("butt", 2.0, job.welding))
         stitches = split_joint(joint)
         places = bend_places(outline)
-        level = next((i for i, c in enumerate(CLEAR_MM) if covered(places, c, joint.outline_mm) < 0.87), None)
+        level = next((i for i, c in enumerate(CLEAR_MM) if covered(places, c, joint.line.outline_mm) < 0.87), None)
         if level is None or not places:
             continue
         # bends drawn in pieces are one to the plan and several to this walk: its clear metal may be one step less
         clear = CLEAR_MM[level] if len(outline.segments) == 8 else CLEAR_MM[min(level + 1, 3)]
-        stops += _check_stops(stitches, places, clear, joint.outline_mm)
-        tacked += _check_tacks(plan_tacks(joint, stitches, SHRINK).tacks, places, clear, joint.outline_mm)
+        stops += _check_stops(stitches, places, clear, joint.line.outline_mm)
+        tacked += _check_tacks(plan_tacks(joint, stitches, SHRINK).tacks, places, clear, joint.line.outline_mm)
     assert stops > 300 and tacked > 100
 
 

@@ -80,7 +80,7 @@ def temperatures(width: float, height: float, pairs: bool, interpass_C: float) -
     room = HeatRoom(SHEET, SHEET, 0.5, (0.0, 0.0, width, height), outline.length)
     turns = tuple(Turn(i, False) for i in order)
     starts = order_starts(outline, spans, turns, settings, room, interpass_C, 20.0)
-    heat, speed = settings.heat_input_J_per_mm.mid, settings.speed_mm_per_s.mid
+    heat, speed = settings.arc.heat_input_J_per_mm.mid, settings.arc.speed_mm_per_s.mid
     sheet = GappedSheet(width, height)
     found = []
     for turn, start in zip(turns, starts, strict=True):

@@ -22,16 +22,16 @@ def joint_of(job: Job) -> WeldJoint:
 
 
 def test_length_is_exact_on_lines_and_arcs() -> None:
-    assert joint_of(rectangle_job()).length_mm == pytest.approx(2 * (196 + 116) + 2 * pi * 12, rel=1e-12)  # exact
-    assert joint_of(plain_job(circle_contour(Point(0, 0), 50.0))).length_mm == pytest.approx(100 * pi, rel=1e-12)
+    assert joint_of(rectangle_job()).line.length_mm == pytest.approx(2 * (196 + 116) + 2 * pi * 12, rel=1e-12)  # exact
+    assert joint_of(plain_job(circle_contour(Point(0, 0), 50.0))).line.length_mm == pytest.approx(100 * pi, rel=1e-12)
 
 
 def test_unwelded_stretches_are_left_out_also_through_the_start() -> None:
     job = rectangle_job(joint=Joint("butt", 1.0, unwelded=(Span(100.0, 150.0),)))
     joint = joint_of(job)
-    assert joint.length_mm == pytest.approx(job.plate.outline.length - 50.0)
-    assert not joint.closed
-    assert joint.spans == (Span(150.0, 100.0 + job.plate.outline.length),)
+    assert joint.line.length_mm == pytest.approx(job.plate.outline.length - 50.0)
+    assert not joint.line.closed
+    assert joint.line.spans == (Span(150.0, 100.0 + job.plate.outline.length),)
     assert welded_spans(400.0, (Span(380.0, 20.0),)) == (Span(20.0, 380.0),)
     assert welded_spans(400.0, (Span(0.0, 100.0), Span(50.0, 200.0), Span(300.0, 350.0))) == (
         Span(200.0, 300.0),

@@ -72,7 +72,7 @@ def test_time_runs_forward_and_no_bead_starts_too_warm() -> None:
     p = butt()
     beads = sorted((*p.tacks, *p.stitches), key=lambda b: b.start_s)
     assert [b.kind for b in beads] == ["tack"] * len(p.tacks) + ["stitch"] * len(p.stitches)
-    speed = p.settings.speed_mm_per_s.mid
+    speed = p.settings.arc.speed_mm_per_s.mid
     for before, after in pairwise(beads):
         assert after.start_s >= before.start_s + before.length_mm / speed + 5.0 + after.wait_s - 1e-6
         assert after.before_C.mid <= p.heat.interpass_C + 1e-6
@@ -149,7 +149,7 @@ def test_open_joint_is_planned() -> None:
     job = rectangle_job(joint=Joint("butt", 1.0, unwelded=(Span(250.0, 320.0),)), orders=ORDERS)
     p = plan_weld(job)
     assert p.length_mm == pytest.approx(job.plate.outline.length - 70.0)
-    assert not p.joint.closed
+    assert not p.joint.line.closed
 
 
 def test_nothing_to_weld_is_refused_and_unknown_steel_is_said() -> None:
@@ -200,7 +200,7 @@ def test_two_runs_double_heat_and_arc_time_of_a_stitch() -> None:
     thick = plan_weld(rectangle_job(plate_mm=6.0, skin_mm=6.0, orders=ORDERS))
     assert thick.runs == 2  # published: one run each side at 6 mm
     welded = sum(b.length_mm for b in (*thick.tacks, *thick.stitches))
-    assert thick.uses.arc_time_s == pytest.approx(2.0 * welded / thick.settings.speed_mm_per_s.mid)
+    assert thick.uses.arc_time_s == pytest.approx(2.0 * welded / thick.settings.arc.speed_mm_per_s.mid)
     # exact: alpha / (rho c) times the heat of both runs over the thickness
     assert thick.free.shrink_mm.mid == pytest.approx(12e-6 / 0.0045 * 2.0 * thick.heat.input_J_per_mm.mid / 6.0)
 

@@ -61,13 +61,15 @@ def test_a_lap_on_an_upright_face_and_wishes_of_the_job() -> None:
 def test_heat_in_a_position_without_a_table_has_a_wider_band_and_the_same_middle() -> None:
     flat, steep = rectangle_job(), replace(rectangle_job(), marks=Marks(up_deg=90.0))
     plain, wider = weld_basis(flat), weld_basis(steep)
-    before, after = plain.settings.heat_input_J_per_mm, wider.settings.heat_input_J_per_mm
+    before, after = plain.settings.arc.heat_input_J_per_mm, wider.settings.arc.heat_input_J_per_mm
     # sheet is welded downward on its sides and level above and below: 0.6 to 1.1 times (our judgement, as the table says)
     assert after.mid == before.mid
     assert after.low == pytest.approx(0.6 * before.low) and after.high == pytest.approx(1.1 * before.high)
     assert "PG" in str(after.source)
     assert wider.bead.shrink_mm.mid == plain.bead.shrink_mm.mid
-    upward = weld_basis(replace(rectangle_job(position="PF"), marks=Marks(up_deg=90.0))).settings.heat_input_J_per_mm
+    upward = weld_basis(
+        replace(rectangle_job(position="PF"), marks=Marks(up_deg=90.0))
+    ).settings.arc.heat_input_J_per_mm
     assert upward.high == pytest.approx(1.6 * before.high)
     assert [f.code for f in position_doubt(steep, wider.joint)] == ["no-table-for-position"]
 
@@ -81,4 +83,6 @@ def test_settings_of_a_trial_piece_in_its_position_need_no_table() -> None:
         own = replace(job, welding=replace(job.welding, **given))
         basis = weld_basis(own)
         assert (not position_doubt(own, basis.joint)) is silent
-    assert basis.settings.heat_input_J_per_mm.low == pytest.approx(basis.settings.heat_input_J_per_mm.mid, rel=0.2)
+    assert basis.settings.arc.heat_input_J_per_mm.low == pytest.approx(
+        basis.settings.arc.heat_input_J_per_mm.mid, rel=0.2
+    )

@@ -38,7 +38,7 @@ def test_one_long_bead_gives_the_closed_form_beside_it() -> None:
     r = reach(1200.0, 400.0, 3200.0, 100.0)
     for distance in (20.0, 30.0, 40.0):
         rise = float(np.interp(distance, r.distances_mm, r.rise_K))
-        bound = thin_peak_rise_K(distance, SETTINGS.heat_input_J_per_mm.mid, 3.0)
+        bound = thin_peak_rise_K(distance, SETTINGS.arc.heat_input_J_per_mm.mid, 3.0)
         assert 0.85 * bound <= rise <= 1.02 * bound
 
 
@@ -47,7 +47,7 @@ def test_without_waiting_heat_reaches_farther_and_the_insert_is_hotter() -> None
     assert hasty.distance_mm(60.0) > 1.2 * patient.distance_mm(60.0)
     assert hasty.insert_C.mid > 1.5 * patient.insert_C.mid
     # exact bound: all heat of the joint that goes into the insert over its heat capacity, nothing lost
-    most = 20.0 + 0.5 * 400.0 * SETTINGS.heat_input_J_per_mm.mid / (120.0 * 80.0 * 3.0 * 0.0045)
+    most = 20.0 + 0.5 * 400.0 * SETTINGS.arc.heat_input_J_per_mm.mid / (120.0 * 80.0 * 3.0 * 0.0045)
     assert 0.6 * most < hasty.insert_C.high <= 1.05 * most
 
 
@@ -70,5 +70,5 @@ def test_a_notch_does_not_count_the_other_edge_as_far_away() -> None:
     r = plan_reach(beads, starts, outline, room)
     # 15 mm from the other wall is 5 mm from this bead: such a place must not count as 15 mm away
     for distance, rise in zip(r.distances_mm, r.rise_K, strict=True):
-        assert rise <= 1.02 * thin_peak_rise_K(distance, SETTINGS.heat_input_J_per_mm.mid, 3.0)
+        assert rise <= 1.02 * thin_peak_rise_K(distance, SETTINGS.arc.heat_input_J_per_mm.mid, 3.0)
     assert r.rise_K[0] > 0.0

@@ -27,31 +27,33 @@ def joint_of(job: Job) -> WeldJoint:
 
 def covers_once(joint: WeldJoint, stitches: tuple[Span, ...]) -> None:
     """The stitches lie end to end over every span, nothing twice."""
-    assert sum(s.end_mm - s.start_mm for s in stitches) == pytest.approx(joint.length_mm, abs=1e-6)
-    ends = sorted((s.start_mm % joint.outline_mm, s.end_mm - s.start_mm) for s in stitches)
+    assert sum(s.end_mm - s.start_mm for s in stitches) == pytest.approx(joint.line.length_mm, abs=1e-6)
+    ends = sorted((s.start_mm % joint.line.outline_mm, s.end_mm - s.start_mm) for s in stitches)
     for (a, length), (b, _) in pairwise(ends):
         assert a + length <= b + 1e-6
     for s in stitches:
         middle = 0.5 * (s.start_mm + s.end_mm)
         assert any(
             p.start_mm - 1e-6 <= middle + turn <= p.end_mm + 1e-6
-            for p in joint.spans
-            for turn in (-joint.outline_mm, 0.0, joint.outline_mm)
+            for p in joint.line.spans
+            for turn in (-joint.line.outline_mm, 0.0, joint.line.outline_mm)
         )
 
 
 def stops_in_a_corner(joint: WeldJoint, stitches: tuple[Span, ...]) -> list[float]:
-    ends = {round(e % joint.outline_mm, 6) for p in joint.spans for e in (p.start_mm, p.end_mm)}
-    open_ends = set() if joint.closed else ends
-    stops = [s.start_mm % joint.outline_mm for s in stitches] + [s.end_mm % joint.outline_mm for s in stitches]
+    ends = {round(e % joint.line.outline_mm, 6) for p in joint.line.spans for e in (p.start_mm, p.end_mm)}
+    open_ends = set() if joint.line.closed else ends
+    stops = [s.start_mm % joint.line.outline_mm for s in stitches] + [
+        s.end_mm % joint.line.outline_mm for s in stitches
+    ]
     return [
         stop
         for stop in stops
         if round(stop, 6) not in open_ends
         and any(
             c.start_mm + 1e-6 < stop + turn < c.end_mm - 1e-6
-            for c in joint.corners
-            for turn in (-joint.outline_mm, 0.0, joint.outline_mm)
+            for c in joint.line.corners
+            for turn in (-joint.line.outline_mm, 0.0, joint.line.outline_mm)
         )
     ]
 
@@ -68,8 +70,8 @@ def test_closed_joints(size: tuple[float, float], radius: float) -> None:
     for s in stitches:
         holds_corner = any(
             s.start_mm <= c.start_mm + t + 1e-6 and c.end_mm + t <= s.end_mm + 1e-6
-            for c in joint.corners
-            for t in (0.0, joint.outline_mm, -joint.outline_mm)
+            for c in joint.line.corners
+            for t in (0.0, joint.line.outline_mm, -joint.line.outline_mm)
         )
         assert s.end_mm - s.start_mm <= (80.0 if holds_corner else 50.0) + 1e-6  # 20 to 50 mm sheet rule, from memory
         assert s.end_mm - s.start_mm >= 20.0 - 1e-6
@@ -79,7 +81,7 @@ def test_circle_gets_an_even_number_of_equal_stitches() -> None:
     joint = joint_of(plain_job(circle_contour(Point(0, 0), 50.0)))
     stitches = split_joint(joint)
     assert len(stitches) % 2 == 0
-    assert {round(s.end_mm - s.start_mm, 9) for s in stitches} == {round(joint.length_mm / len(stitches), 9)}
+    assert {round(s.end_mm - s.start_mm, 9) for s in stitches} == {round(joint.line.length_mm / len(stitches), 9)}
 
 
 def test_open_joint_starts_and_ends_at_its_span() -> None:
@@ -112,13 +114,13 @@ def test_law_any_joint_is_covered_once(
     total = outline.length
     unwelded = tuple(Span(a * total, (a + b) % 1.0 * total) for a, b in cuts)
     joint = joint_of(plain_job(outline, joint=Joint("butt", 1.0, unwelded=unwelded)))
-    if not joint.spans:
+    if not joint.line.spans:
         return
     stitches = split_joint(joint)
     covers_once(joint, stitches)
-    if sum(c.end_mm - c.start_mm for c in joint.corners) < 0.9 * total:  # else all of it is corner
+    if sum(c.end_mm - c.start_mm for c in joint.line.corners) < 0.9 * total:  # else all of it is corner
         assert stops_in_a_corner(joint, stitches) == []
-        if joint.closed:
+        if joint.line.closed:
             assert min(s.end_mm - s.start_mm for s in stitches) >= min(20.0, 0.2 * total) - 1e-6
 
 
@@ -135,10 +137,11 @@ def test_no_stop_over_a_rib() -> None:
     ribs = (Rib("R1", (Point(80.0, -30.0), Point(80.0, 170.0))), Rib("R2", (Point(-20.0, 70.0), Point(240.0, 70.0))))
     joint = joint_of(replace(base, skin=replace(base.skin, ribs=ribs)))
     # exact: the lower edge is crossed 68 mm after the outline's start at x = 12
-    middles = sorted(0.5 * (c.start_mm + c.end_mm) for c in joint.crossings)
+    middles = sorted(0.5 * (c.start_mm + c.end_mm) for c in joint.line.crossings)
     assert middles[0] == pytest.approx(68.0)
     assert len(middles) == 4
     stitches = split_joint(joint)
     covers_once(joint, stitches)
-    assert stops_in_a_corner(replace(joint, corners=joint.crossings), stitches) == []
+    ribbed = replace(joint, line=replace(joint.line, corners=joint.line.crossings))
+    assert stops_in_a_corner(ribbed, stitches) == []
     assert stops_in_a_corner(joint, stitches) == []

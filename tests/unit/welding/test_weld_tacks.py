@@ -49,9 +49,9 @@ def test_tacks_keep_off_corners_and_near_the_spacing(size: tuple[float, float], 
     stitches = split_joint(joint)
     plan = plan_tacks(joint, stitches, SHRINK)
     assert len(plan.tacks) % 2 == 0 and len(plan.tacks) >= 4
-    length = joint.outline_mm
+    length = joint.line.outline_mm
     for tack in plan.tacks:
-        for corner in joint.corners:
+        for corner in joint.line.corners:
             for turn in (-length, 0.0, length):
                 assert tack.end_mm <= corner.start_mm + turn + 1e-9 or tack.start_mm >= corner.end_mm + turn - 1e-9
     middles = sorted(0.5 * (t.start_mm + t.end_mm) % length for t in plan.tacks)
@@ -77,7 +77,7 @@ def test_each_tack_lies_within_one_stitch() -> None:
             sum(
                 s.start_mm + t <= tack.start_mm + 1e-9 and tack.end_mm <= s.end_mm + t + 1e-9
                 for s in stitches
-                for t in (-joint.outline_mm, 0.0, joint.outline_mm)
+                for t in (-joint.line.outline_mm, 0.0, joint.line.outline_mm)
             )
             == 1
         )
@@ -106,11 +106,11 @@ def test_lengths_from_the_job_win_and_open_spans_get_their_own_tacks() -> None:
     joint = joint_of(rectangle_job(joint=Joint("butt", 1.0, unwelded=(Span(90.0, 130.0), Span(400.0, 640.0)))))
     plan = plan_tacks(joint, split_joint(joint), SHRINK, length_mm=10.0, spacing_mm=80.0)
     assert plan.length_mm == 10.0 and plan.spacing_mm == 80.0
-    for span in joint.spans:
+    for span in joint.line.spans:
         assert any(
             span.start_mm <= t.start_mm + turn and t.end_mm + turn <= span.end_mm
             for t in plan.tacks
-            for turn in (0.0, joint.outline_mm)
+            for turn in (0.0, joint.line.outline_mm)
         )
 
 
@@ -127,7 +127,7 @@ def test_a_small_part_still_gets_opposite_tacks(outline: Contour) -> None:
     joint = joint_of(plain_job(outline))
     plan = plan_tacks(joint, split_joint(joint), SHRINK)
     assert len(plan.tacks) >= 2
-    middles = sorted(0.5 * (t.start_mm + t.end_mm) % joint.outline_mm for t in plan.tacks)
-    apart = [b - a for a, b in zip(middles, [*middles[1:], middles[0] + joint.outline_mm], strict=True)]
+    middles = sorted(0.5 * (t.start_mm + t.end_mm) % joint.line.outline_mm for t in plan.tacks)
+    apart = [b - a for a, b in zip(middles, [*middles[1:], middles[0] + joint.line.outline_mm], strict=True)]
     assert min(apart) >= 1.25 * plan.length_mm - 1e-9
-    assert max(apart) <= 0.75 * joint.outline_mm
+    assert max(apart) <= 0.75 * joint.line.outline_mm

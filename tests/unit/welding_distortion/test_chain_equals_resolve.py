@@ -106,7 +106,7 @@ def test_the_shape_after_each_bead_equals_a_full_solution(model: Model) -> None:
     states = resolve_order(model, sequence.tolist())
     ends = np.cumsum([len(model.stations.of(int(b), False)) for b in order.beads])
     assert not shape.lift_mm[0].any()
-    pads = model.bodies[0].mesh.nearest(model.pads.place)
+    pads = model.sheets.bodies[0].mesh.nearest(model.pads.place)
     rows = [states[e - 1] for e in ends] + ([states[-1]] if model.brace_count else [])
     for lift, state in zip(shape.lift_mm[1:], rows, strict=True):
         assert np.abs(lift[pads] - state.outputs[: len(pads)]).max() < 1e-8 * np.abs(shape.lift_mm).max()

@@ -65,7 +65,7 @@ def grid_of(case: Case, model: Model) -> GridWeld:
     box = GridBox(w + 2 * m, h + 2 * m, DEPTH_MM, SKIN_MM, case.cell)
     heights = (task.plate.middle_z_mm, task.skin.middle_z_mm, task.weld_z_mm)
     insert = GridInsert(
-        box, (m, m, m + w, m + h), PLATE_MM, heights, model.bodies[1].hold_N_per_mm,
+        box, (m, m, m + w, m + h), PLATE_MM, heights, model.sheets.bodies[1].hold_N_per_mm,
         (OPTIONS.hold_in_plane_N_per_mm, OPTIONS.hold_out_of_plane_N_per_mm),
     )  # fmt: skip
     stretches = zip(model.stations.start_mm.tolist(), model.stations.end_mm.tolist(), strict=True)

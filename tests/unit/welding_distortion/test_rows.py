@@ -24,7 +24,7 @@ Triple = tuple[float, float, float]
 def moved(model: Model, shift: Triple, turn: Triple, who: int = 2) -> list[Floats]:
     """Fields of sheets moved as rigid bodies: a shift and small turns about x, y, z through the origin."""
     fields = []
-    for number, body in enumerate(model.bodies):
+    for number, body in enumerate(model.sheets.bodies):
         mesh, height = body.mesh, body.sheet.middle_z_mm
         on = 1.0 if who in (2, number) else 0.0
         x, y = np.vstack([mesh.points, mesh.points[mesh.edges].mean(axis=1)]).T
@@ -39,7 +39,7 @@ def moved(model: Model, shift: Triple, turn: Triple, who: int = 2) -> list[Float
 
 
 def values(model: Model, fields: list[Floats]) -> Floats:
-    return np.asarray(sum(rows @ field for rows, field in zip(model.rows, fields, strict=True)))
+    return np.asarray(sum(rows @ field for rows, field in zip(model.sheets.rows, fields, strict=True)))
 
 
 TURNS = [(1e-3, 0.0, 0.0), (0.0, 2e-3, 0.0), (0.0, 0.0, 1e-3), (1e-3, -2e-3, 5e-4)]
@@ -62,7 +62,7 @@ def test_a_plate_that_turns_alone_folds_and_slides_at_the_height_of_the_weld(mod
     """Turn about the y axis: heights fall with x, points above the middle surface move with x."""
     turn = 1e-3
     row = values(model, moved(model, (0.0, 0.0, 0.0), (0.0, turn, 0.0), who=0))
-    plate = model.bodies[0]
+    plate = model.sheets.bodies[0]
     for i in range(model.stations.count):
         piece = plate.stretch(model.task.path, model.stations.start_mm[i], model.stations.end_mm[i])
         part = ((piece.last - piece.first) * piece.length_mm / piece.total_mm)[:, None]
@@ -75,13 +75,13 @@ def test_a_plate_that_turns_alone_folds_and_slides_at_the_height_of_the_weld(mod
 
 
 def test_magnets_feel_lift_and_tilt_only(model: Model) -> None:
-    magnets = make_magnets(model.bodies[0], 500.0)
+    magnets = make_magnets(model.sheets.bodies[0], 500.0)
     assert magnets.give == pytest.approx(np.full(3, 1 / 500.0))
     lifted = values(model, moved(model, (0.2, 0.1, 1.0), (0.0, 0.0, 1e-3)))[:3]
     assert lifted == pytest.approx([1.0, 0.0, 0.0], abs=1e-9)
     # tilt: root of the squares is the root mean square height of the rim over its middle
-    rim = model.bodies[0].mesh.chains[0]
-    place = model.bodies[0].mesh.points[rim.nodes]
+    rim = model.sheets.bodies[0].mesh.chains[0]
+    place = model.sheets.bodies[0].mesh.points[rim.nodes]
     step = np.hypot(*(np.roll(place, -1, axis=0) - np.roll(place, 1, axis=0)).T)
     heights = 1e-3 * place[:, 1]
     spread = np.sqrt(np.average((heights - np.average(heights, weights=step)) ** 2, weights=step))
@@ -95,5 +95,5 @@ def test_brace_stretches_are_blind_to_movements_of_the_whole(model: Model) -> No
     stiff = 1.0 / model.give[3 : model.brace_count]
     energy = 0.5 * float((stiff * bar**2).sum())
     # fixings at different heights of the sheets' middles differ by turn times height, in the plane, at most
-    high = abs(model.bodies[0].sheet.middle_z_mm - model.bodies[1].sheet.middle_z_mm) * 2.3e-3
+    high = abs(model.sheets.bodies[0].sheet.middle_z_mm - model.sheets.bodies[1].sheet.middle_z_mm) * 2.3e-3
     assert energy <= 0.5 * stiff.max() * (4 * high**2 + 1e-12)

@@ -91,7 +91,7 @@ def begin(
     """
     model = make_model(task, beads, inherent, options)
     doubt = task.doubt
-    states = states_of(doubt) if doubt is not None and model.fields else (None,)
+    states = states_of(doubt) if doubt is not None and model.sheets.fields else (None,)
     chains = tuple(make_chain(model if s is None else varied(model, s)) for s in states)
     return Begun(model, make_judge(model, options), states, chains, laid)
 

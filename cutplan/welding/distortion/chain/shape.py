@@ -32,13 +32,14 @@ def shape_after_beads(chain: Chain, order: Order, middle: Draws) -> Shape:
     ends = np.cumsum([len(model.stations.of(int(b), False)) for b in order.beads])
     labels = ["start", *(model.beads[int(b)].name for b in order.beads)]
     forces = _row_forces(chain, sequence, left, middle, ends)
-    forces = np.vstack([forces, model.edge @ forces])
+    forces = np.vstack([forces, model.sheets.edge @ forces])
     if model.brace_count:
         labels.append("brace off" if model.task.brace else "magnets off")
     heights = [
-        factored(body.bending)(rows.T @ forces)[0::3] for body, rows in zip(model.bodies, model.rows[1::2], strict=True)
+        factored(body.bending)(rows.T @ forces)[0::3]
+        for body, rows in zip(model.sheets.bodies, model.sheets.rows[1::2], strict=True)
     ]
-    plate, skin = (b.mesh for b in model.bodies)
+    plate, skin = (b.mesh for b in model.sheets.bodies)
     return Shape(
         np.vstack([plate.points, skin.points]),
         np.vstack([plate.triangles, skin.triangles + len(plate.points)]),

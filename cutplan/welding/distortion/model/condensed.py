@@ -55,6 +55,33 @@ class PadSet:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Sheets:
+    """Plate and skin as they were condensed: what a variant of the box or of the weld's height is made from.
+
+    Parameters
+    ----------
+    bodies : (Body, Body)
+        Plate and skin.
+    rows : tuple of sparse matrix
+        What one unit on each row means as loads of the plate's membrane and bending, then of the skin's; after these
+        rows, those of the skin's edge where it stands on a box.
+    fields : tuple of ndarray
+        Compliance of each of these fields alone, rows that feel the weld's height with a lever of one millimetre; empty
+        for very long seams.
+    lever : ndarray (rows + edge,)
+        1 for rows that feel the height of the weld over the middle of a sheet, else 0.
+    edge : ndarray (edge, rows)
+        Forces that the box puts on the skin's edge per unit on each row.
+    """
+
+    bodies: tuple[Body, Body]
+    rows: tuple[sparse.csr_matrix, ...]
+    fields: tuple[Floats, ...]
+    lever: Floats
+    edge: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Model:
     """Everything that orders need.
 
@@ -74,18 +101,8 @@ class Model:
         Shrinkage [mm], tendon force [N], angle [rad] of each station's bead; low, middle, high.
     section_mm2 : ndarray
         Throat times length of each station [mm2].
-    bodies : (Body, Body)
-        Plate and skin.
-    rows : tuple of sparse matrix
-        What one unit on each row means as loads of the plate's membrane and bending, then of the skin's; after these
-        rows, those of the skin's edge where it stands on a box.
-    fields : tuple of ndarray
-        Compliance of each of these fields alone, rows that feel the weld's height with a lever of one millimetre; empty
-        for very long seams.
-    lever : ndarray (rows + edge,)
-        1 for rows that feel the height of the weld over the middle of a sheet, else 0.
-    edge : ndarray (edge, rows)
-        Forces that the box puts on the skin's edge per unit on each row.
+    sheets : Sheets
+        Plate and skin as they were condensed.
     bars : tuple of BracePath or FixedBrace
         The braces.
     """
@@ -101,11 +118,7 @@ class Model:
     wish: Floats
     section_mm2: Floats
     pads: PadSet
-    bodies: tuple[Body, Body]
-    rows: tuple[sparse.csr_matrix, ...]
-    fields: tuple[Floats, ...]
-    lever: Floats
-    edge: Floats
+    sheets: Sheets
     bars: tuple[BracePath | FixedBrace, ...]
 
     @property
@@ -196,8 +209,7 @@ def make_model(
     give = np.concatenate([*(b.give for b in bars), _metal_give(task, throat, length)])
     return Model(
         task, tuple(beads), tuple(inherent), stations, compliance, give, parts, outputs,
-        _wishes(stations, inherent), throat * length, pads, bodies, rows, fields, lever, edge,
-        tuple(paths),
+        _wishes(stations, inherent), throat * length, pads, Sheets(bodies, rows, fields, lever, edge), tuple(paths),
     )  # fmt: skip
 
 
@@ -286,7 +298,7 @@ def restricted(model: Model, beads: Sequence[int], braces: Sequence[int]) -> Mod
     bars = np.concatenate([np.arange(edges[p], edges[p + 1]) for p in parts])
     springs = np.concatenate([bars, (model.brace_count + MOVES * kept[:, None] + np.arange(MOVES)).ravel()]).astype(int)
     rows = np.concatenate([springs, np.arange(model.spring_count, model.tendons.start), model.tendons.start + kept])
-    every = np.concatenate([rows, np.arange(len(model.compliance), len(model.lever))])
+    every = np.concatenate([rows, np.arange(len(model.compliance), len(model.sheets.lever))])
     new = {int(old): i for i, old in enumerate(kept)}
     melts = tuple(tuple(new[t] for t in model.stations.melts[s] if t in new) for s in kept)
     order = {int(b): i for i, b in enumerate(beads)}
@@ -306,9 +318,12 @@ def restricted(model: Model, beads: Sequence[int], braces: Sequence[int]) -> Mod
         brace_parts=tuple(model.brace_parts[p] for p in parts),
         wish=model.wish[:, :, kept],
         section_mm2=model.section_mm2[kept],
-        rows=tuple(m[every] for m in model.rows),
-        fields=tuple(f[np.ix_(every, every)] for f in model.fields),
-        lever=model.lever[every],
-        edge=model.edge[:, rows],
+        sheets=Sheets(
+            model.sheets.bodies,
+            tuple(m[every] for m in model.sheets.rows),
+            tuple(f[np.ix_(every, every)] for f in model.sheets.fields),
+            model.sheets.lever[every],
+            model.sheets.edge[:, rows],
+        ),
         bars=tuple(model.bars[b] for b in braces),
     )

@@ -58,31 +58,29 @@ def varied(model: Model, state: BoxState) -> Model:
     state : BoxState
         What is changed.
     """
-    task, skin = model.task, model.bodies[1]
+    task, skin = model.task, model.sheets.bodies[1]
     if skin.sheet.wall_held:
         sheet = replace(skin.sheet, wall_depth_mm=state.wall_depth_mm)
         skin = replace(skin, sheet=sheet, hold_N_per_mm=state.grip * skin.hold_N_per_mm)
-    bodies = (model.bodies[0], skin)
-    scales = field_scales(bodies, model.lever, state.weld_z_mm)
-    compliance, edge = on_box(joined_fields(model.fields, scales), box_of(skin))
+    bodies = (model.sheets.bodies[0], skin)
+    scales = field_scales(bodies, model.sheets.lever, state.weld_z_mm)
+    compliance, edge = on_box(joined_fields(model.sheets.fields, scales), box_of(skin))
     give = model.give.copy()
     give[model.brace_count :] *= max(state.ligament_mm, 0.1) / max(task.ligament_mm, 0.1)
     return replace(
         model,
         task=replace(task, skin=skin.sheet, weld_z_mm=state.weld_z_mm, ligament_mm=state.ligament_mm),
-        bodies=bodies,
         compliance=compliance,
         give=give,
-        rows=_rescaled(model, scales),
-        edge=edge,
+        sheets=replace(model.sheets, bodies=bodies, rows=_rescaled(model, scales), edge=edge),
     )
 
 
 def _rescaled(model: Model, scales: tuple[np.ndarray, ...]) -> tuple[sparse.csr_matrix, ...]:
     """Rows for another height of the weld; a row that had no lever stays without one, it is not needed again."""
-    before = field_scales(model.bodies, model.lever, model.task.weld_z_mm)
+    before = field_scales(model.sheets.bodies, model.sheets.lever, model.task.weld_z_mm)
     rows = []
-    for old, new, matrix in zip(before, scales, model.rows, strict=True):
+    for old, new, matrix in zip(before, scales, model.sheets.rows, strict=True):
         factor = np.divide(new, old, out=np.zeros_like(new), where=old != 0.0)
         rows.append(sparse.csr_matrix(sparse.diags(factor) @ matrix))
     return tuple(rows)
