@@ -21,8 +21,8 @@ _STATES = {
 def run_batch(args: argparse.Namespace, only: list[str]) -> int:
     """Make the jobs and tell how each ended; return 1 when one is not whole."""
     from cutplan.project.batch import Limits, Outcome, make_many
-    from cutplan.project.documents import chosen
     from cutplan.project.planned.beside import usable_cores
+    from cutplan.project.run.documents import chosen
 
     chosen(only)
     limits = Limits(60.0 * args.minutes, args.memory)

@@ -26,9 +26,9 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command; exit 1 when the job has errors."""
-    from cutplan.project.figures import figures
     from cutplan.project.planned.beside import usable_cores
     from cutplan.project.planned.plans import load, plans
+    from cutplan.project.run.figures import figures
     from cutplan.project.steering import folder_of
     from cutplan.report.summary import summary
 

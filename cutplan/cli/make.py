@@ -49,7 +49,7 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Run the command; exit 1 when a job failed."""
-    from cutplan.project.made import job_name
+    from cutplan.project.run.made import job_name
 
     only = [n.strip() for n in args.only.split(",") if n.strip()]
     if len(args.jobs) > 1:

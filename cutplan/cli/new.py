@@ -90,7 +90,7 @@ def _survey_arguments(p: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from cutplan.files.known_length import parse_known
-    from cutplan.project.new import Wanted, write_new_job
+    from cutplan.project.new.job import Wanted, write_new_job
 
     unit = args.units or "mm"
     paper = args.paper or ("Letter" if unit == "in" else "A4")

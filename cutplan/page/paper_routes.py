@@ -10,7 +10,7 @@ from starlette.routing import Route
 from cutplan.errors import UsageError
 from cutplan.page.replies import asked, text_in
 from cutplan.page.session import Session
-from cutplan.project.desk.papers import document, documents_folder, listing, zipped
+from cutplan.project.desk.work.papers import document, documents_folder, listing, zipped
 from cutplan.texts import Reader, say
 
 _KINDS = {

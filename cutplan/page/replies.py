@@ -12,7 +12,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
 from cutplan.errors import CutplanError, OutputError, UsageError
-from cutplan.project.desk.edit import Conflict
+from cutplan.project.desk.editing.edit import Conflict
 from cutplan.texts import ENGLISH, Reader, say
 
 Work = Callable[[dict[str, Any]], Any]

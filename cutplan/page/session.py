@@ -12,9 +12,9 @@ from cutplan.project.desk.desk import Desk, Sheet
 from cutplan.project.desk.drawn import drawing_view
 from cutplan.project.desk.live import answers, paper_and_cut
 from cutplan.project.desk.photos.tracing import Tracer
-from cutplan.project.desk.tape import figure
-from cutplan.project.desk.worker import Worker
-from cutplan.project.inputs import shop_file
+from cutplan.project.desk.tape.figure import figure
+from cutplan.project.desk.work.worker import Worker
+from cutplan.project.run.inputs import shop_file
 from cutplan.texts import Reader, say
 from cutplan.units import UnitName
 

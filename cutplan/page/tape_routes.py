@@ -8,7 +8,7 @@ from starlette.routing import Route
 
 from cutplan.page.replies import asked, text_in
 from cutplan.page.session import Session
-from cutplan.project.desk.tape_lines import read_lines
+from cutplan.project.desk.tape.lines import read_lines
 
 _LONGEST = 200_000
 

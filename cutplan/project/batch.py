@@ -68,7 +68,7 @@ def folders(jobs: Sequence[Path], folder: Path) -> list[Path]:
     UsageError
         When two jobs are one file, or cannot be told apart by name.
     """
-    from cutplan.project.made import job_name
+    from cutplan.project.run.made import job_name
 
     real = [os.path.realpath(j / "job.toml" if j.is_dir() else j) for j in jobs]
     for i, path in enumerate(real):

@@ -12,8 +12,8 @@ from cutplan.inspection.on_the_way import bench_readings, under_way
 from cutplan.inspection.readings import Reading, read_readings
 from cutplan.inspection.verdict import Inspection, inspect
 from cutplan.project.folder.write import write_file
-from cutplan.project.inputs import input_files
 from cutplan.project.planned.plans import load, plans
+from cutplan.project.run.inputs import input_files
 from cutplan.project.single import write_own
 from cutplan.project.words import refuse
 from cutplan.texts import Reader, name, say

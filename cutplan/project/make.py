@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from cutplan.project.documents import chosen
-from cutplan.project.inputs import content, input_files
-from cutplan.project.made import Made, Progress, no_progress
 from cutplan.project.planned.fingerprint import checksum_of
-from cutplan.project.unchanged import unchanged
+from cutplan.project.run.documents import chosen
+from cutplan.project.run.inputs import content, input_files
+from cutplan.project.run.made import Made, Progress, no_progress
+from cutplan.project.run.unchanged import unchanged
 
 
 def make(
@@ -57,6 +57,6 @@ def make(
     same = unchanged(folder, [m.name for m in makers], made_of, read)
     if same is not None:
         return same
-    from cutplan.project.afresh import Task, afresh
+    from cutplan.project.run.afresh import Task, afresh
 
     return afresh(Task(job_path, folder, makers, shop_path, read, made_of), progress, cores)

@@ -119,8 +119,8 @@ def make_sheets(order: Order, folder: Path, shop_path: Path | None = None) -> Sh
 def _parts(order: Order, shop_path: Path | None) -> tuple[list[Job], list[Part], list[Finding]]:
     from cutplan.cutting.nest.parts import Part
     from cutplan.cutting.plan import plan_cut
-    from cutplan.project.made import job_name
     from cutplan.project.planned.plans import load
+    from cutplan.project.run.made import job_name
 
     jobs: list[Job] = []
     parts: list[Part] = []

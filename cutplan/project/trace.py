@@ -8,7 +8,7 @@ from pathlib import Path
 
 from cutplan.drawing.model import Document
 from cutplan.errors import DrawingError, UsageError
-from cutplan.files.job.shop import find_shop, read_shop
+from cutplan.files.job.shop.read import find_shop, read_shop
 from cutplan.findings import Finding
 from cutplan.photo.adjustment.adjust import Scale
 from cutplan.photo.adjustment.solved import Known

@@ -12,8 +12,8 @@ from cutplan.errors import JobError
 from cutplan.files.job.declared.traced import TRACED
 from cutplan.files.job.keys import Keys
 from cutplan.files.job.problems import Problems
+from cutplan.files.job.tables.traced import Pictures, read_pictures
 from cutplan.files.job.toml import read_toml
-from cutplan.files.job.traced import Pictures, read_pictures
 from cutplan.files.traced import account_path
 from cutplan.photo.plate import TOLERANCE_MM, Traced
 from cutplan.project.folder.manifest import checksum

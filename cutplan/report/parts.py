@@ -13,7 +13,6 @@ from cutplan.report.figure import figure_page, svg, zoomable
 from cutplan.report.html import Raw, bullets, table, tag
 from cutplan.report.key_figures import key_figures
 from cutplan.report.pages import overview_page, path_page, plate_page, step_pages, tiles_page
-from cutplan.sheets.after_page import worth_rows
 from cutplan.sheets.cautions import cautions
 from cutplan.sheets.fitup_page import fitup_steps, gap_figure
 from cutplan.sheets.opening.opening_tables import brace_rows, choice_said
@@ -22,6 +21,7 @@ from cutplan.sheets.plate.cutting_page import drill_reasons, expectation_lines
 from cutplan.sheets.plate.parts import parts_rows, set_rows
 from cutplan.sheets.plate.template_page import template_steps
 from cutplan.sheets.results import Results
+from cutplan.sheets.welding.after_page import worth_rows
 from cutplan.texts import Reader, say
 from cutplan.texts.by_id import told
 from cutplan.units import format_length

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from cutplan.sheets.after_page import worth_table
 from cutplan.sheets.opening.opening_tables import brace_table, coordinate_table
 from cutplan.sheets.page import CELL, Builder
 from cutplan.sheets.plate.cutting_page import cut_figures, hold_section
 from cutplan.sheets.results import Results
+from cutplan.sheets.welding.after_page import worth_table
 from cutplan.sheets.welding.heat_page import waits_chart
 from cutplan.sheets.welding.weld_pages import settings_reasons, why_page
 

@@ -12,10 +12,10 @@ from cutplan.sheets.localised import localised
 from cutplan.sheets.page import Builder, Passage
 from cutplan.sheets.plate.parts import parts_page
 from cutplan.sheets.plate.template_page import template_page
+from cutplan.sheets.plate.traced_page import traced_page
 from cutplan.sheets.results import Results
 from cutplan.sheets.sign_off import signoff
 from cutplan.sheets.sources import sources_page
-from cutplan.sheets.traced_page import traced_page
 
 if TYPE_CHECKING:
     from cutplan.sheets.welding.symbols import Form
@@ -63,9 +63,9 @@ def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = 
 
 def work_chapters(b: Builder, results: Results, symbols: Form) -> None:
     """Write the chapters of cutting, opening, welding and what follows; nothing in them is of templates or findings."""
-    from cutplan.sheets.after_page import after_page
     from cutplan.sheets.opening.opening_pages import opening_pages
     from cutplan.sheets.plate.cutting_page import cutting_pages
+    from cutplan.sheets.welding.after_page import after_page
     from cutplan.sheets.welding.weld_pages import weld_pages
 
     cutting_pages(b, results)

@@ -99,7 +99,7 @@ def test_an_input_is_never_the_output_of_inspect(call, samples: Path) -> None:  
 @pytest.mark.parametrize("name", ["/", ".", "..", "//", "/dev/zero", "a" * 300 + ".dxf", "a.dxf/b.dxf"])
 def test_an_odd_name_of_a_drawing_is_told(tmp_path: Path, name: str) -> None:
     from cutplan.files.job.read import read_job
-    from cutplan.project.inputs import input_files
+    from cutplan.project.run.inputs import input_files
 
     text = f'units = "mm"\ntitle = "x"\n[plate]\ndrawing = "{name}"\nthickness = 3\n[skin]\nthickness = 2\n'
     (tmp_path / "job.toml").write_text(text)

@@ -1,8 +1,9 @@
-"""Functions a reader can hold in mind, records one can look over: no exceptions."""
+"""Functions a reader can hold in mind, records and folders one can look over: no exceptions."""
 
 from __future__ import annotations
 
 import ast
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -11,6 +12,8 @@ PACKAGE = Path(__file__).parents[2] / "cutplan"
 MOST_LINES = 60
 #: Most fields that a class declares.
 MOST_FIELDS = 15
+#: Most files of a folder: a dozen is a good size; the command line has one for each command.
+MOST_FILES = 16
 
 
 def function_lines(source: str) -> Iterator[tuple[str, int]]:
@@ -50,9 +53,15 @@ def test_functions_are_short_and_records_narrow() -> None:
     assert not wrong, "\n".join(wrong)
 
 
+def test_a_folder_holds_about_a_dozen_files() -> None:
+    folders = [p.parent.relative_to(PACKAGE).as_posix() for p in PACKAGE.rglob("*.py") if p.name != "__init__.py"]
+    assert not (wrong := beyond(Counter(folders), MOST_FILES)), "\n".join(wrong)
+
+
 def test_the_check_sees_planted_faults() -> None:
     long = "def f():\n" + "    pass\n" * 60
     assert beyond(dict(function_lines(long)), MOST_LINES) == ["f: 61, more than 60"]
     assert beyond(dict(function_lines('def f():\n    """A.\n\n    B.\n    """\n')), 1) == []
     wide = "class C:\n" + "".join(f"    a{k}: int\n" for k in range(16))
     assert beyond(dict(class_fields(wide)), MOST_FIELDS) == ["C: 16, more than 15"]
+    assert beyond(Counter(["a"] * 17 + ["b"] * 16), MOST_FILES) == ["a: 17, more than 16"]

@@ -22,7 +22,7 @@ from cutplan.files.job.read import read_job
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.wishes import Flange, TubeWrap
-from cutplan.project.documents import MAKERS, PREVIEWS
+from cutplan.project.run.documents import MAKERS, PREVIEWS
 from cutplan.report.previews import previews
 from cutplan.report.summary import summary
 from cutplan.sheets.job_sheet import job_sheet

@@ -15,8 +15,8 @@ from sheet_results import small_job
 from cutplan.files.job.read import read_job
 from cutplan.pattern.job import Job, Shown
 from cutplan.pattern.shop import Shop
-from cutplan.project.documents import chosen
 from cutplan.project.planned.plans import plans
+from cutplan.project.run.documents import chosen
 
 SAMPLES = sorted(p.parent for p in (Path(__file__).parents[2] / "sample_parts").glob("*/job.toml"))
 #: A place on the paper may be off by so much [mm]: less than half of what a centre punch can follow.

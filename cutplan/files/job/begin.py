@@ -8,7 +8,7 @@ from typing import Any
 
 from cutplan.files.job.declared.job import JOB
 from cutplan.files.job.declared.key import Key, Offer
-from cutplan.files.job.shop import quoted
+from cutplan.files.job.shop.read import quoted
 from cutplan.texts import Message, Reader, code, every, say
 from cutplan.texts.values import Listing
 from cutplan.units import MM_PER, MM_PER_INCH, UnitName, inch_fraction

@@ -6,17 +6,17 @@ from dataclasses import fields
 from pathlib import Path
 from typing import Any, TypeVar
 
-from cutplan.files.job.around import read_brace, read_joint, read_pad, read_skin
 from cutplan.files.job.declared.job import JOB
 from cutplan.files.job.keys import Keys
-from cutplan.files.job.moved import apply_moved
-from cutplan.files.job.pieces import read_pieces
-from cutplan.files.job.plate import read_plate
 from cutplan.files.job.problems import Problems, shortened
-from cutplan.files.job.shapes import read_flange, read_tube
+from cutplan.files.job.tables.around import read_brace, read_joint, read_pad, read_skin
+from cutplan.files.job.tables.moved import apply_moved
+from cutplan.files.job.tables.pieces import read_pieces
+from cutplan.files.job.tables.plate import read_plate
+from cutplan.files.job.tables.shapes import read_flange, read_tube
+from cutplan.files.job.tables.traced import apply_traced
+from cutplan.files.job.tables.work import read_cutting, read_marks, read_opening, read_paper, read_welding
 from cutplan.files.job.toml import read_toml
-from cutplan.files.job.traced import apply_traced
-from cutplan.files.job.work import read_cutting, read_marks, read_opening, read_paper, read_welding
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour, rectangle
 from cutplan.pattern.job import About, Beside, Job, Origin, Shown

@@ -9,12 +9,12 @@ from cutplan.files.curves.chord_runs import recognised
 from cutplan.files.layer_words import marks_only
 from cutplan.files.limits import MAX_LISTED
 from cutplan.files.outline.account import Account, Aside
-from cutplan.files.outline.asked import two_readings
-from cutplan.files.outline.border import SHEET, Bordered, concentric, is_rectangle, without_border
 from cutplan.files.outline.crossings import self_crossings
-from cutplan.files.outline.doubts import doubts
 from cutplan.files.outline.gather import ENCLOSES_NOTHING, Gathered, gather
 from cutplan.files.outline.joining import bridge_findings
+from cutplan.files.outline.judged.asked import two_readings
+from cutplan.files.outline.judged.border import SHEET, Bordered, concentric, is_rectangle, without_border
+from cutplan.files.outline.judged.doubts import doubts
 from cutplan.files.outline.loops import Loop, to_contour
 from cutplan.files.outline.loose.branches import branch_findings
 from cutplan.files.outline.loose.double_edges import without_double_edges

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from cutplan.files.job.shop import find_shop, read_shop
+from cutplan.files.job.shop.read import find_shop, read_shop
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.project.coupons.kerf import process_of

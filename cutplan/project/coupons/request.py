@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from cutplan.errors import JobError, UsageError
-from cutplan.files.job.shop_write import Measured
+from cutplan.files.job.shop.write import Measured
 from cutplan.findings import Finding, errors
 from cutplan.pattern.job import Job
 from cutplan.texts import Message, Reader, code, every, say

@@ -8,8 +8,8 @@ from shlex import quote
 
 from cutplan.errors import JobError
 from cutplan.files.job.read import read_job
-from cutplan.files.job.shop import SHOP_FILE, find_shop, read_shop, user_folder
-from cutplan.files.job.shop_write import updated
+from cutplan.files.job.shop.read import SHOP_FILE, find_shop, read_shop, user_folder
+from cutplan.files.job.shop.write import updated
 from cutplan.pattern.job import Job
 from cutplan.project.coupons.holes import learn_holes_of, make_holes
 from cutplan.project.coupons.kerf import learn_kerf_of, make_kerf
@@ -17,7 +17,7 @@ from cutplan.project.coupons.paper import learn_paper, make_paper
 from cutplan.project.coupons.request import CouponMade, Kind, Learnt, Request, Told, reader_of
 from cutplan.project.coupons.weld import learn_weld, make_weld
 from cutplan.project.folder.write import write_file
-from cutplan.project.inputs import input_files
+from cutplan.project.run.inputs import input_files
 from cutplan.texts import Reader, say
 
 __all__ = ["CouponMade", "Kind", "Learnt", "Request", "asked_by", "learn", "make_coupon", "next_call"]

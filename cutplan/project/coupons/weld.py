@@ -20,7 +20,7 @@ _DEG = 57.29577951308232
 def make_weld(request: Request, job: Job | None, folder: Path, inputs: tuple[Path, ...]) -> CouponMade:
     """Write the page of the trial weld."""
     from cutplan.drawing.pdf import render_pdf
-    from cutplan.sheets.coupon_page import TITLE, weld_coupon_page
+    from cutplan.sheets.welding.coupon_page import TITLE, weld_coupon_page
 
     coupon = _coupon(request, job)
     path = folder / "coupon-weld.pdf"

@@ -13,8 +13,8 @@ from pathlib import Path
 from typing import Any
 
 from cutplan.errors import JobError, LimitError, OutputError
-from cutplan.project.desk.edit import edited
-from cutplan.project.desk.journal import (
+from cutplan.project.desk.editing.edit import edited
+from cutplan.project.desk.editing.journal import (
     Change,
     Journal,
     checksum,

@@ -8,7 +8,7 @@ from typing import Any, Literal
 
 from cutplan.errors import CutplanError, JobError
 from cutplan.files.drawing_in import Drawing
-from cutplan.files.job.plate import drawing_of, inside
+from cutplan.files.job.tables.plate import drawing_of, inside
 from cutplan.files.known_length import parse_known
 from cutplan.files.repair import MENDED, doubt_key, places_in
 from cutplan.findings import Finding, errors

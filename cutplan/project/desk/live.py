@@ -10,7 +10,7 @@ from typing import Any
 
 from cutplan.errors import CutplanError, JobError
 from cutplan.files.job.read import job_from
-from cutplan.files.job.shop import find_shop, read_shop
+from cutplan.files.job.shop.read import find_shop, read_shop
 from cutplan.findings import Finding, by_severity
 from cutplan.geometry.contour import Contour
 from cutplan.pattern.checks.check import check_job, skin_box
@@ -18,7 +18,7 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.shop import Shop
 from cutplan.project.desk import shapes
-from cutplan.project.desk.edit import comparable
+from cutplan.project.desk.editing.edit import comparable
 from cutplan.texts import ENGLISH, Reader, say
 
 #: A key path at the head of a finding's place, such as ``pad[1]`` or ``joint.gap``.

@@ -13,9 +13,9 @@ from typing import Any, Literal
 import cutplan
 from cutplan.errors import OutputError, UsageError
 from cutplan.project.demo import demo_job
-from cutplan.project.desk.edit import edited
+from cutplan.project.desk.editing.edit import edited
 from cutplan.project.folder.write import write_file
-from cutplan.project.new import Wanted, new_job
+from cutplan.project.new.job import Wanted, new_job
 from cutplan.texts import code, listed, name, say
 from cutplan.units import UnitName, parse_length
 
@@ -58,7 +58,7 @@ def begin(
     beside : mapping of str to bytes
         Further files of the job, by name.
     more : sequence of mapping
-        Further changes of the job file, as :func:`cutplan.project.desk.edit.edited` takes them.
+        Further changes of the job file, as :func:`cutplan.project.desk.editing.edit.edited` takes them.
 
     Raises
     ------

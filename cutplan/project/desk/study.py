@@ -9,15 +9,15 @@ from pathlib import Path
 from typing import Any
 
 from cutplan.errors import CutplanError, UsageError
-from cutplan.files.job.moved import shift_of
-from cutplan.files.job.plate import inside
 from cutplan.files.job.read import job_from
+from cutplan.files.job.tables.moved import shift_of
+from cutplan.files.job.tables.plate import inside
 from cutplan.linkage.places.placed import Placed, place
 from cutplan.linkage.read_study import study_from
 from cutplan.linkage.study import FIGURES
 from cutplan.linkage.wording import DEFINITIONS, LABELS, shown
 from cutplan.pattern.moved import split_shift
-from cutplan.project.desk.edit import comparable
+from cutplan.project.desk.editing.edit import comparable
 from cutplan.project.desk.live import problems, told
 from cutplan.texts import ENGLISH, Reader, code, listed, say
 from cutplan.texts.render import shown as rendered

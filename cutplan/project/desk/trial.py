@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from cutplan.errors import UsageError
-from cutplan.files.job.shop import SHOP_FILE, find_shop
+from cutplan.files.job.shop.read import SHOP_FILE, find_shop
 from cutplan.project.coupons.run import Kind, Request, learn, make_coupon
 from cutplan.project.folder.write import write_file
 from cutplan.project.planned.plans import load

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from cutplan.files.job.read import read_job
-from cutplan.files.job.shop import read_shop
+from cutplan.files.job.shop.read import read_shop
 from cutplan.findings import Finding, errors, stopping
 from cutplan.pattern.brace import FittedBrace
 from cutplan.pattern.checks.check import check_job
@@ -17,15 +17,15 @@ from cutplan.pattern.checks.check_kerf import kerf_findings
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.wishes import PaperWish
-from cutplan.project.inputs import shop_file
-from cutplan.project.made import Progress, no_progress
 from cutplan.project.planned.attempt import TRADE_NAMES, Attempt, attempt, stopped_by
 from cutplan.project.planned.beside import beside
 from cutplan.project.planned.fingerprint import checksum_of
 from cutplan.project.planned.remembered import recall, remembered
 from cutplan.project.planned.trades import TRADES, plan, plan_key
+from cutplan.project.run.inputs import shop_file
+from cutplan.project.run.made import Progress, no_progress
+from cutplan.project.run.undrawn import undrawn_findings
 from cutplan.project.steering import steering
-from cutplan.project.undrawn import undrawn_findings
 from cutplan.sheets.results import Results
 from cutplan.texts import say
 

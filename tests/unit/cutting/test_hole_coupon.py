@@ -10,7 +10,7 @@ from cut_jobs import job_of, round_hole
 from cutplan.cutting.holes.coupon import hole_coupon, learn_holes
 from cutplan.cutting.plan import plan_cut
 from cutplan.errors import JobError
-from cutplan.files.job.shop import read_shop
+from cutplan.files.job.shop.read import read_shop
 from cutplan.pattern.shop import HolesMeasured, KerfMeasured, Shop
 from cutplan.project.coupons.run import Request, learn, make_coupon
 

@@ -12,7 +12,7 @@ import pytest
 
 from cutplan.project.demo import demo_job
 from cutplan.project.desk.desk import Desk, journal_path
-from cutplan.project.desk.journal import difference
+from cutplan.project.desk.editing.journal import difference
 
 
 @pytest.fixture

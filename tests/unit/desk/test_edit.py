@@ -11,8 +11,8 @@ import pytest
 
 from cutplan.errors import JobError
 from cutplan.project.demo import demo_job
-from cutplan.project.desk.edit import Conflict, comparable, edited
-from cutplan.project.desk.spelling import pointed_length, typed_length
+from cutplan.project.desk.editing.edit import Conflict, comparable, edited
+from cutplan.project.desk.editing.spelling import pointed_length, typed_length
 
 TEXT = demo_job().read_text(encoding="utf-8")
 SAMPLES = sorted((Path(__file__).parents[3] / "sample_parts").glob("*/job.toml"))

@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from cutplan.project.desk.tape import figure
-from cutplan.project.desk.tape_lines import read_lines
+from cutplan.project.desk.tape.figure import figure
+from cutplan.project.desk.tape.lines import read_lines
 
 ROOT = Path(__file__).parents[3]
 #: A rectangle of 300 by 200 mm with a point inside; every distance is exact (Pythagoras).

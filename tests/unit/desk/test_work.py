@@ -15,9 +15,9 @@ from sheet_results import small
 from cutplan.errors import UsageError
 from cutplan.inspection.readings import STAGES
 from cutplan.project.demo import demo_job
-from cutplan.project.desk.papers import document, documents_folder, listing, zipped
-from cutplan.project.desk.screens import screens
-from cutplan.project.desk.worker import Worker
+from cutplan.project.desk.work.papers import document, documents_folder, listing, zipped
+from cutplan.project.desk.work.screens import screens
+from cutplan.project.desk.work.worker import Worker
 from cutplan.project.make import make
 
 

@@ -6,7 +6,7 @@ from math import pi
 
 import pytest
 
-from cutplan.files.job.edges import side_spans
+from cutplan.files.job.tables.edges import side_spans
 from cutplan.geometry.contour import circle_contour
 from cutplan.geometry.vector import Point
 

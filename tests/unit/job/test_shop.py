@@ -10,8 +10,8 @@ import pytest
 
 from cutplan.errors import CutplanError, JobError
 from cutplan.files.job.read import read_job
-from cutplan.files.job.shop import find_shop, read_shop, shop_from
-from cutplan.files.job.shop_write import Measured, updated
+from cutplan.files.job.shop.read import find_shop, read_shop, shop_from
+from cutplan.files.job.shop.write import Measured, updated
 from cutplan.pattern.checks.check_kerf import kerf_findings
 from cutplan.pattern.shop import KerfMeasured, PrinterScale, Shop, WeldMeasured
 from cutplan.project.coupons.run import Request, learn

@@ -11,12 +11,12 @@ import pytest
 
 from cutplan.errors import JobError, OutputError
 from cutplan.pattern.job import Job
-from cutplan.project import documents
 from cutplan.project.folder.lock import locked
 from cutplan.project.folder.manifest import faults
 from cutplan.project.make import make
 from cutplan.project.planned import trades
 from cutplan.project.planned.attempt import NOT_COMPUTED, attempt, is_fault
+from cutplan.project.run import documents
 from cutplan.texts import say
 
 ROOT = Path(__file__).parents[3]

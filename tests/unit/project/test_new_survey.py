@@ -9,7 +9,7 @@ import pytest
 
 from cutplan.errors import CutplanError, UsageError
 from cutplan.files.job.read import read_job
-from cutplan.project.new import Wanted, new_job
+from cutplan.project.new.job import Wanted, new_job
 
 
 def written(folder: Path, **told: object) -> Path:

@@ -16,10 +16,10 @@ from cutplan.drawing.model import Page, Text, line
 from cutplan.files.job.read import read_job
 from cutplan.geometry.vector import Point
 from cutplan.pattern.shop import Shop
-from cutplan.project.inputs import input_files
 from cutplan.project.planned.plans import plans
 from cutplan.project.planned.remembered import by_content
 from cutplan.project.planned.trades import with_parts
+from cutplan.project.run.inputs import input_files
 from cutplan.sheets.results import Results
 
 ROOT = Path(__file__).parents[3]

@@ -16,8 +16,8 @@ from cutplan.opening.work_marks import work_marks
 from cutplan.pattern.checks.check_names import PLAN_NAMES, name_findings, own_names
 from cutplan.pattern.pads import Pad
 from cutplan.pattern.skin import Rib
-from cutplan.project.figures import figures
-from cutplan.project.undrawn import undrawn_findings
+from cutplan.project.run.figures import figures
+from cutplan.project.run.undrawn import undrawn_findings
 from cutplan.report.summary import summary
 from cutplan.sheets.job_sheet import job_sheet
 from cutplan.sheets.plate.parts import parts_rows

@@ -20,8 +20,8 @@ from cutplan.pattern.checks.check_traced import traced_findings
 from cutplan.pattern.job import Job
 from cutplan.pattern.pads import Pad
 from cutplan.pattern.traced import Traced, TracedHole
-from cutplan.project.new import Wanted, write_new_job
-from cutplan.project.new_traced import traced_by
+from cutplan.project.new.job import Wanted, write_new_job
+from cutplan.project.new.traced import traced_by
 from cutplan.project.trace_files import request_of_job, table_of
 from cutplan.tables.welding.tolerances_weld import linear_tolerance_mm
 from cutplan.texts import Reader

@@ -9,8 +9,8 @@ from typing import Any
 from cutplan.errors import UsageError
 from cutplan.files.traced import account_path
 from cutplan.project.desk.photos.kept import clear, pictures
-from cutplan.project.desk.process import Process, Progress
 from cutplan.project.desk.start import begin
+from cutplan.project.desk.work.process import Process, Progress
 from cutplan.project.trace import Request, confirm_count, find, known_length, marks_pdf, told
 from cutplan.project.trace_files import account_of, plate_files, table_of
 from cutplan.texts import ENGLISH, Reader, say

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from cutplan.errors import DrawingError, OutputError
 from cutplan.files.job.begin import Answer, begun
-from cutplan.files.job.plate import BOLT_HOLE_UP_TO_MM, SAME_DIAMETER_MM, sizes_of
+from cutplan.files.job.tables.plate import BOLT_HOLE_UP_TO_MM, SAME_DIAMETER_MM, sizes_of
 from cutplan.findings import errors
 from cutplan.project.folder.write import write_file
 from cutplan.texts import Reader, code, plural, say
@@ -101,13 +101,13 @@ def new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
         plate = _drawn(name, read, wanted)
     answers = _answers(target, wanted, plate)
     if drawing is not None:
-        from cutplan.project.new_traced import traced_by
+        from cutplan.project.new.traced import traced_by
 
         answers |= traced_by(drawing)
     reader = Reader(wanted.language)
     text = begun(answers, units, reader)
     if wanted.study is not None:
-        from cutplan.project.new_moved import moved_by
+        from cutplan.project.new.moved import moved_by
 
         answers |= moved_by(text, (drawing or target).parent, wanted.study)
         text = begun(answers, units, reader)
@@ -128,7 +128,7 @@ def write_new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
         )
     job = new_job(target, drawing, wanted)
     if wanted.study is not None:
-        from cutplan.project.new_moved import copy_study
+        from cutplan.project.new.moved import copy_study
 
         copy_study(wanted.study, target.parent)
     if job.copy_from is not None:
@@ -148,7 +148,7 @@ def write_new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
                 str(copy),
                 say("copy it by hand"),
             ) from None
-        from cutplan.project.new_traced import copy_traced
+        from cutplan.project.new.traced import copy_traced
 
         copy_traced(job.copy_from, target.parent)
     write_file(target, job.text.encode())
@@ -223,7 +223,7 @@ def _answers(target: Path, wanted: Wanted, plate: dict[str, Any]) -> dict[str, A
         plate["thickness"] = Answer(wanted.thickness_mm)
     answers: dict[str, Any] = {"title": Answer(title), "plate": plate, "paper": {"size": Answer(wanted.paper)}}
     if wanted.survey is not None:
-        from cutplan.project.new_survey import surveyed_by
+        from cutplan.project.new.survey import surveyed_by
 
         answers["survey"] = surveyed_by(wanted.survey, wanted.side)
     if wanted.joint == "lap":

@@ -11,7 +11,7 @@ from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Array, InlineTable, Table
 
 from cutplan.errors import CutplanError, JobError
-from cutplan.project.desk.spelling import pointed_length, typed_length
+from cutplan.project.desk.editing.spelling import pointed_length, typed_length
 from cutplan.texts import say
 from cutplan.units import UnitName
 

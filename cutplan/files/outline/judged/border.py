@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cutplan.files.outline.lettering import words_of
+from cutplan.files.outline.judged.lettering import words_of
 from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.nesting import Nest
 from cutplan.files.outline.sheet import Sheet

@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from cutplan.errors import UsageError
-from cutplan.project.documents import MAKERS, PREVIEWS
 from cutplan.project.folder.manifest import faults, made_from, read_manifest
-from cutplan.project.inputs import content, input_files
 from cutplan.project.planned.fingerprint import checksum_of
+from cutplan.project.run.documents import MAKERS, PREVIEWS
+from cutplan.project.run.inputs import content, input_files
 from cutplan.texts import say
 
 #: Folder of the documents, inside the job's own.

@@ -6,7 +6,7 @@ import os
 from pathlib import Path
 
 from cutplan.errors import CutplanError
-from cutplan.files.job.shop_place import find_shop
+from cutplan.files.job.shop.place import find_shop
 from cutplan.files.job.toml import read_toml
 from cutplan.files.traced import account_path
 

@@ -10,16 +10,16 @@ from pathlib import Path
 from cutplan.findings import Finding, errors
 from cutplan.pattern.checks.check import check_job
 from cutplan.pattern.checks.check_kerf import kerf_findings
-from cutplan.project.documents import MAKERS, PREVIEWS, Maker
-from cutplan.project.figures import figures
 from cutplan.project.folder.lock import locked
 from cutplan.project.folder.manifest import made_from, matches, read_manifest
 from cutplan.project.folder.write import prepare, replace_set
-from cutplan.project.made import Made, Progress
 from cutplan.project.planned.attempt import attempt
 from cutplan.project.planned.beside import beside
 from cutplan.project.planned.plans import load, plans
-from cutplan.project.reading import reading_of
+from cutplan.project.run.documents import MAKERS, PREVIEWS, Maker
+from cutplan.project.run.figures import figures
+from cutplan.project.run.made import Made, Progress
+from cutplan.project.run.reading import reading_of
 from cutplan.project.steering import folder_of
 from cutplan.project.words import refuse
 from cutplan.report.summary import summary

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from cutplan.files.layer_words import marks_only
 from cutplan.files.outline.account import Aside
-from cutplan.files.outline.border import concentric, is_rectangle
-from cutplan.files.outline.lettering import words_of
+from cutplan.files.outline.judged.border import concentric, is_rectangle
+from cutplan.files.outline.judged.lettering import words_of
 from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.nesting import Nest
 from cutplan.files.outline.sheet import Sheet

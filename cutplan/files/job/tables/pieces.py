@@ -7,7 +7,7 @@ from typing import Any
 
 from cutplan.files.job.declared.survey import SURVEY
 from cutplan.files.job.keys import Keys
-from cutplan.files.job.plate import read_plate
+from cutplan.files.job.tables.plate import read_plate
 from cutplan.findings import Finding
 from cutplan.geometry.contour import rectangle
 from cutplan.pattern.plate import Piece, Plate

@@ -1,6 +1,6 @@
 """Write one measurement into a shop file: the rest of it, the user's comments too, stays letter by letter.
 
-The new text is read back before anybody writes it: what :func:`~cutplan.files.job.shop.read_shop` would refuse is
+The new text is read back before anybody writes it: what :func:`~cutplan.files.job.shop.read.read_shop` would refuse is
 refused here, and the old file stays.
 """
 
@@ -14,7 +14,7 @@ from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Table
 
 from cutplan.errors import JobError
-from cutplan.files.job.shop import shop_from
+from cutplan.files.job.shop.read import shop_from
 from cutplan.pattern.shop import HolesMeasured, KerfMeasured, PrinterScale, WeldMeasured
 from cutplan.texts import say
 

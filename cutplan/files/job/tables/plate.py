@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Literal
 from cutplan.errors import CutplanError, DrawingError
 from cutplan.files.job.declared.plate import MOST_HOLES
 from cutplan.files.job.keys import Keys
-from cutplan.files.job.outline import typed_hole, typed_outline
 from cutplan.files.job.problems import shortened
-from cutplan.files.job.survey import read_survey
+from cutplan.files.job.tables.outline import typed_hole, typed_outline
+from cutplan.files.job.tables.survey import read_survey
 from cutplan.files.known_length import Known, parse_known
 from cutplan.files.outline.sheet import Frame
 from cutplan.findings import Finding, errors

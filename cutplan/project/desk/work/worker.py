@@ -6,7 +6,7 @@ import threading
 from pathlib import Path
 from typing import Any, Literal
 
-from cutplan.project.desk.process import Process, Progress
+from cutplan.project.desk.work.process import Process, Progress
 from cutplan.texts import ENGLISH, Reader
 
 #: look: the plans and what is shown of them. documents: the set written as well.
@@ -76,7 +76,7 @@ class Worker:
 
 
 def _work(progress: Progress, task: Task, job: str, folder: str) -> _Answer:
-    from cutplan.project.desk.screens import screens
+    from cutplan.project.desk.work.screens import screens
     from cutplan.project.make import make
     from cutplan.project.planned.beside import usable_cores
     from cutplan.project.planned.plans import load, plans

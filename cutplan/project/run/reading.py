@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from cutplan.errors import CutplanError
-from cutplan.files.job.plate import drawing_of, inside
+from cutplan.files.job.tables.plate import drawing_of, inside
 from cutplan.files.job.toml import read_toml
 from cutplan.files.known_length import parse_known
 from cutplan.project.steering import folder_of

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from cutplan.files.job.declared.joint import JOINT
-from cutplan.files.job.edges import unwelded_spans
 from cutplan.files.job.keys import Keys
-from cutplan.files.job.plate import read_steel
+from cutplan.files.job.tables.edges import unwelded_spans
+from cutplan.files.job.tables.plate import read_steel
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.vector import Point
 from cutplan.pattern.joint import Joint

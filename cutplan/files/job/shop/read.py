@@ -7,7 +7,7 @@ from typing import Any
 
 from cutplan.files.job.keys import Keys
 from cutplan.files.job.problems import Problems, shortened
-from cutplan.files.job.shop_place import SHOP_FILE, find_shop, user_folder
+from cutplan.files.job.shop.place import SHOP_FILE, find_shop, user_folder
 from cutplan.files.job.toml import read_toml
 from cutplan.pattern.shop import HolesMeasured, KerfMeasured, PrinterScale, Shop, WeldMeasured
 from cutplan.texts import code, say

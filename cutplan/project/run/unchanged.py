@@ -7,11 +7,11 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from cutplan.findings import Finding
-from cutplan.project.figures import figures
 from cutplan.project.folder.lock import locked
 from cutplan.project.folder.manifest import faults, made_from, read_manifest
 from cutplan.project.folder.write import prepare
-from cutplan.project.made import Made
+from cutplan.project.run.figures import figures
+from cutplan.project.run.made import Made
 
 
 def unchanged(folder: Path, names: Iterable[str], made_of: str, inputs: Iterable[Path] = ()) -> Made | None:

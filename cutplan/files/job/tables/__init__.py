@@ -1,0 +1,1 @@
+"""The tables of a job file, each read into its record."""

@@ -1,0 +1,1 @@
+"""Tape readings on the page: as people write them, and the figure that they give so far."""

@@ -1,0 +1,1 @@
+"""One run of a job: which documents, from which files, whether they stand already, and making them anew."""
