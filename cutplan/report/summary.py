@@ -12,6 +12,7 @@ from cutplan.sheets.cautions import cautions
 from cutplan.sheets.plate.parts import plate_mass_kg
 from cutplan.sheets.results import Results
 from cutplan.tables.band import Band
+from cutplan.welding.later.result import LaterWeld
 from cutplan.welding.result import OrderFigure, PlacedBead
 
 #: Libraries whose version can change a figure.
@@ -213,6 +214,21 @@ def _opening(results: Results) -> dict[str, Any] | None:
     }
 
 
+def _later(weld: LaterWeld) -> dict[str, Any]:
+    """A sleeve's or rib's fillets after the stitches."""
+    return {
+        "name": weld.name,
+        "kind": weld.kind,
+        "first": weld.first,
+        "beads": weld.beads,
+        "length_mm": _round(weld.length_mm),
+        "heat_kJ": _band(weld.heat_kJ),
+        "wait_s": _round(weld.wait_s),
+        "shrink_mm": _band(weld.shrink_mm),
+        "lift_mm": _three(weld.lift_mm),
+    }
+
+
 def _weld(results: Results) -> dict[str, Any] | None:
     plan = results.weld
     if plan is None:
@@ -249,6 +265,7 @@ def _weld(results: Results) -> dict[str, Any] | None:
             for c in plan.order.choices
         ],
         "choice_reason": str(plan.order.choice_reason),
+        "later": [_later(w) for w in plan.later],
         "brace": {
             "present": plan.order.brace.present,
             "statement": str(plan.order.brace.statement),

@@ -16,6 +16,7 @@ from cutplan.welding.heat.reach import plan_reach
 from cutplan.welding.heat.timing import Turn, heat_room, hot_beads
 from cutplan.welding.heat.wait import Start
 from cutplan.welding.heat.warmth import cooling_band, heated, keep_away
+from cutplan.welding.later.make import later_welds
 from cutplan.welding.order import RULE_NAME, Ordered, Progress, closer_spacing_mm, order_beads, shape_after
 from cutplan.welding.order_words import WARMER_K, brace_figure, choice_reason, choices
 from cutplan.welding.placing import placed_beads, starts_of
@@ -78,6 +79,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
         tacks=tuple(b for b in placed if b.kind == "tack"),
         stitches=tuple(b for b in placed if b.kind == "stitch"),
         findings=tuple(findings),
+        later=later_welds(job, basis.joint, sum(b.kind == "stitch" for b in placed)),
     )
 
 

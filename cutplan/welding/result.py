@@ -14,6 +14,7 @@ from cutplan.geometry.vector import Point
 from cutplan.pattern.joint import Span
 from cutplan.tables.band import Band
 from cutplan.texts import Message
+from cutplan.welding.later.result import LaterWeld
 from cutplan.welding.settings.machine import Settings
 from cutplan.welding.shrinkage.buckling import Buckling
 from cutplan.welding.shrinkage.restraint import Restraint
@@ -347,6 +348,8 @@ class WeldPlan:
         In the order of welding.
     findings : tuple of Finding
         Everything noticed.
+    later : tuple of LaterWeld
+        Sleeves and ribs, welded once the stitches are cold.
     """
 
     joint: WeldJoint
@@ -361,6 +364,7 @@ class WeldPlan:
     tacks: tuple[PlacedBead, ...]
     stitches: tuple[PlacedBead, ...]
     findings: tuple[Finding, ...]
+    later: tuple[LaterWeld, ...] = ()
 
     @property
     def length_mm(self) -> float:

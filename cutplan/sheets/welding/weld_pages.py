@@ -13,6 +13,7 @@ from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
 from cutplan.sheets.welding.bead_list import bead_list, map_height
 from cutplan.sheets.welding.heat_page import heat_page
+from cutplan.sheets.welding.later_table import later_table
 from cutplan.sheets.welding.order_chart import flatness_text, order_chart
 from cutplan.sheets.welding.symbols import Form, WeldShape, WeldSymbol, draw_symbol
 from cutplan.sheets.welding.tacks_page import tacks_page
@@ -87,6 +88,7 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
     other = untabled(plan)
     b.para(" ".join([b.say(_positions(plan)), *([b.say(other)] if other else [])]), CELL)
     bead_list(b, results, plan.stitches, "stitch-beads")
+    later_table(b, plan)
 
 
 def _len(b: Builder, mm: float) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cutplan.texts import Message, inch_or_mm, listed, mm, number, say, span
+from cutplan.texts import Message, inch_or_mm, mm, number, say, span
 from cutplan.welding.words import shown
 
 if TYPE_CHECKING:
@@ -60,10 +60,6 @@ def practice(job: Job, plan: WeldPlan) -> tuple[Message, ...]:
                 thin=inch_or_mm(joint.thin_mm, None),
             )
         )
-    after = [say("ribs, from both sides in turn")] if job.skin.ribs else []
-    after += [say("sleeves, in quarters across from each other")] if _sleeves(job) else []
-    if after:
-        said.append(say("After the last stitch, once all is cold: {things}.", things=listed(after)))
     said.append(
         say(
             "When cold, look with a magnifier or dye penetrant: cracks at starts, craters and corners, undercut along the "
@@ -77,7 +73,3 @@ def practice(job: Job, plan: WeldPlan) -> tuple[Message, ...]:
         )
     )
     return tuple(said)
-
-
-def _sleeves(job: Job) -> bool:
-    return any(h.purpose == "sleeve" for h in job.plate.holes)

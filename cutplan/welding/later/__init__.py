@@ -1,0 +1,1 @@
+"""Welds that come after the stitches: sleeves and ribs."""

@@ -1,0 +1,75 @@
+"""Sleeves and ribs after the stitches: lengths and order exact, heat and waits from the same tables as the stitches."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import pi
+
+import numpy as np
+import pytest
+from sheet_results import small, small_job
+
+from cutplan.geometry.vector import Point
+from cutplan.pattern.job import Job
+from cutplan.pattern.pads import Pad
+from cutplan.pattern.skin import Rib
+from cutplan.welding.basis import weld_basis
+from cutplan.welding.later.make import QUARTERS_DEG, later_welds
+from cutplan.welding.later.result import LaterWeld
+from cutplan.welding.settings.machine import settings_for
+
+
+def lines(job: Job) -> tuple[LaterWeld, ...]:
+    return later_welds(job, weld_basis(job).joint, 17)
+
+
+def test_a_sleeve_is_four_quarters_and_a_rib_two_sides_counted_on_from_the_stitches() -> None:
+    job = small_job()  # sleeve H4 of 26 mm, rib R1 across the plate at x = 40: 180 mm under it
+    sleeve, rib = lines(job)
+    assert (sleeve.name, sleeve.kind, sleeve.first, sleeve.beads) == ("H4", "sleeve", 18, 4)
+    assert (rib.name, rib.kind, rib.first, rib.beads) == ("R1", "rib", 22, 2)
+    assert sleeve.length_mm == pytest.approx(0.5 * pi * 13.0)  # exact: a quarter of the circle
+    assert rib.length_mm == pytest.approx(180.0, abs=4.0)  # exact but for the step along it
+    settings = settings_for("lap", job.plate.thickness_mm, job.welding)
+    heat = settings.heat_input_J_per_mm
+    for weld in (sleeve, rib):
+        assert weld.heat_kJ.high == pytest.approx(weld.beads * weld.length_mm * heat.high / 1000.0)
+        assert weld.arc_s == pytest.approx(weld.beads * weld.length_mm / settings.speed_mm_per_s.mid)
+        assert weld.shrink_mm.low < weld.shrink_mm.mid < weld.shrink_mm.high
+    assert rib.at.x == pytest.approx(40.0)
+    # each quarter lies across from the one before or a quarter turn on, never beside it in the first two
+    assert abs(QUARTERS_DEG[1] - QUARTERS_DEG[0]) == 180.0 and abs(QUARTERS_DEG[3] - QUARTERS_DEG[2]) == 180.0
+
+
+def test_a_small_sleeve_has_to_wait_longer_than_a_large_one_and_a_cooler_limit_longer_still() -> None:
+    job = small_job()
+    here = lines(job)[0].wait_s
+    cool = replace(job, welding=replace(job.welding, interpass_C=60.0))
+    assert lines(cool)[0].wait_s > here + 5.0
+    warm = replace(job, welding=replace(job.welding, interpass_C=390.0))
+    assert lines(warm)[0].wait_s == 0.0
+
+
+def test_the_rim_of_the_pad_around_a_sleeve_lifts_by_the_angle_over_its_reach() -> None:
+    job = small_job()
+    assert lines(job)[0].lift_mm is None  # the sleeve lies in no pad
+    around = replace(job, pads=(*job.pads, Pad("C", Point(60.0, 125.0), 60.0)))
+    sleeve = lines(around)[0]
+    assert sleeve.lift_mm is not None
+    # exact: 2 degrees (our judgement) over the 17 mm from the sleeve to the rim
+    assert sleeve.lift_mm.high == pytest.approx(np.radians(2.0) * 17.0)
+
+
+def test_ribs_beside_the_plate_or_not_joined_are_no_lines() -> None:
+    job = small_job()
+    beside = Rib("R2", (Point(-80.0, -40.0), Point(-80.0, 220.0)), "known", 30.0)
+    loose = replace(job.skin.ribs[0], joined=False)
+    assert [w.name for w in lines(replace(job, skin=replace(job.skin, ribs=(beside, loose))))] == ["H4"]
+    bare = replace(job.plate, holes=tuple(h for h in job.plate.holes if h.purpose != "sleeve"))
+    assert lines(replace(job, plate=bare, skin=replace(job.skin, ribs=()))) == ()
+
+
+def test_the_plan_holds_them() -> None:
+    plan = small().weld
+    assert plan is not None
+    assert [w.name for w in plan.later] == ["H4", "R1"] and plan.later[0].first == len(plan.stitches) + 1
