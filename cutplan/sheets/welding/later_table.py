@@ -42,7 +42,7 @@ def _row(b: Builder, weld: LaterWeld) -> list[str]:
         "☐",
         f"{weld.first}–{last}",
         b.say(_WHAT[weld.kind].fill(name=name(weld.name), count=number(weld.beads, "", 0))),
-        format_length(weld.length_mm, b.job.display),
+        format_length(weld.length_mm, b.job.shown.display),
         said(shown(weld.heat_kJ, 0), b.read),
         said(number(weld.wait_s, "s", 0), b.read) if weld.wait_s >= 0.5 else "–",
         said(shown(weld.shrink_mm, 2), b.read),
