@@ -81,7 +81,7 @@ def later_welds(job: Job, joint: WeldJoint, stitches: int) -> tuple[LaterWeld, .
 
 
 def _line(job: Job, joint: WeldJoint, settings: Settings, item: _Item, number: int) -> LaterWeld:
-    heat, thickness, count = settings.heat_input_J_per_mm, job.plate.thickness_mm, len(item.paths)
+    heat, thickness, count = settings.arc.heat_input_J_per_mm, job.plate.thickness_mm, len(item.paths)
     total = heat.times(item.length_mm * count / 1000.0, "kJ")
     middle = energy_mm(heat.mid, thickness)
     source = say("energy form over the plate (Leggatt, from memory), half to one and a half times (our own)")
@@ -94,7 +94,7 @@ def _line(job: Job, joint: WeldJoint, settings: Settings, item: _Item, number: i
         first=number,
         beads=count,
         length_mm=item.length_mm,
-        arc_s=count * item.length_mm / settings.speed_mm_per_s.mid,
+        arc_s=count * item.length_mm / settings.arc.speed_mm_per_s.mid,
         heat_kJ=total,
         wait_s=_longest_wait(job, joint, settings, item),
         shrink_mm=Band(0.5 * middle, middle, 1.5 * middle, "mm", source),
@@ -105,7 +105,7 @@ def _line(job: Job, joint: WeldJoint, settings: Settings, item: _Item, number: i
 
 def _longest_wait(job: Job, joint: WeldJoint, settings: Settings, item: _Item) -> float:
     """Longest wait between the beads of one line, in the plate as part of a wide sheet: the joint is welded by then [s]."""
-    speed, heat = settings.speed_mm_per_s.mid, settings.heat_input_J_per_mm.mid
+    speed, heat = settings.arc.speed_mm_per_s.mid, settings.arc.heat_input_J_per_mm.mid
     beads: tuple[HotBead, ...] = tuple(hot_bead(path, heat, speed, item.length_mm) for path in item.paths)
     room = replace(heat_room(job, joint), flow_mm=job.plate.thickness_mm, joint_mm=1e-9)
     return max(s.wait_s for s in plan_starts(beads, room, job.welding.interpass_C, job.welding.ambient_C))

@@ -31,10 +31,10 @@ def test_a_sleeve_is_four_quarters_and_a_rib_two_sides_counted_on_from_the_stitc
     assert sleeve.length_mm == pytest.approx(0.5 * pi * 13.0)  # exact: a quarter of the circle
     assert rib.length_mm == pytest.approx(180.0, abs=4.0)  # exact but for the step along it
     settings = settings_for("lap", job.plate.thickness_mm, job.welding)
-    heat = settings.heat_input_J_per_mm
+    heat = settings.arc.heat_input_J_per_mm
     for weld in (sleeve, rib):
         assert weld.heat_kJ.high == pytest.approx(weld.beads * weld.length_mm * heat.high / 1000.0)
-        assert weld.arc_s == pytest.approx(weld.beads * weld.length_mm / settings.speed_mm_per_s.mid)
+        assert weld.arc_s == pytest.approx(weld.beads * weld.length_mm / settings.arc.speed_mm_per_s.mid)
         assert weld.shrink_mm.low < weld.shrink_mm.mid < weld.shrink_mm.high
     assert rib.at.x == pytest.approx(40.0)
     # each quarter lies across from the one before or a quarter turn on, never beside it in the first two
