@@ -1,4 +1,4 @@
-"""Write the tables of ``job-file.md`` anew from the declarations of the job's keys: ``python docs/build_keys.py``."""
+"""Write the tables of ``job-file.md`` and ``shop-file.md`` anew from the declarations of their keys: ``python docs/build_keys.py``."""
 
 from __future__ import annotations
 
@@ -8,8 +8,11 @@ from pathlib import Path
 
 from cutplan.files.job.declared.job import JOB
 from cutplan.files.job.declared.key import FARTHEST_MM, Key
+from cutplan.files.job.declared.shop import SHOP
 
-PAGE = Path(__file__).parent / "job-file.md"
+#: Each page with the file that it tells of.
+PAGES = {Path(__file__).parent / "job-file.md": JOB, Path(__file__).parent / "shop-file.md": SHOP}
+PAGE = next(iter(PAGES))
 _BLOCK = re.compile(r"(<!-- keys of (?P<name>\S+) -->\n).*?(<!-- end of keys -->)", re.S)
 _TAKES = {
     "text": "text of at most {most} characters",
@@ -26,9 +29,9 @@ _TAKES = {
 _UNITS = {"degC": "°C", "deg": "°", "1": ""}
 
 
-def tables() -> list[Key]:
-    """Return the tables of the job file in their order, the top itself first."""
-    return [JOB, *(k for k in JOB.keys if k.kind in ("table", "tables"))]
+def tables(file: Key = JOB) -> list[Key]:
+    """Return the tables of a file in their order, the top itself first."""
+    return [file, *(k for k in file.keys if k.kind in ("table", "tables"))]
 
 
 def takes(key: Key) -> str:
@@ -75,20 +78,21 @@ def reference(key: Key, path: str = "") -> str:
     return out
 
 
-def page(text: str) -> str:
-    """Return the page with its tables written anew.
+def page(text: str, file: Key = JOB) -> str:
+    """Return the page of a file with its tables written anew.
 
     Raises
     ------
     KeyError
         When a table has no place in the page.
     """
-    by_name = {k.name or "top": k for k in tables()}
+    by_name = {k.name or "top": k for k in tables(file)}
     found = [m["name"] for m in _BLOCK.finditer(text)]
     if missing := [n for n in by_name if n not in found]:
-        raise KeyError(f"job-file.md has no place for {missing}")
+        raise KeyError(f"the page has no place for {missing}")
     return _BLOCK.sub(lambda m: m[1] + reference(by_name[m["name"]], by_name[m["name"]].name) + "\n" + m[3], text)
 
 
 if __name__ == "__main__":
-    PAGE.write_text(page(PAGE.read_text(encoding="utf-8")), encoding="utf-8")
+    for path, file in PAGES.items():
+        path.write_text(page(path.read_text(encoding="utf-8"), file), encoding="utf-8")

@@ -88,15 +88,18 @@ def test_the_reference_of_keys_names_every_paper_and_process() -> None:
     ] == []
 
 
-def test_the_reference_of_keys_is_what_the_declarations_give() -> None:
+@pytest.mark.parametrize("name", ["job-file.md", "shop-file.md"])
+def test_the_reference_of_keys_is_what_the_declarations_give(name: str) -> None:
+    path = f"b.PAGE.with_name('{name}')"
+    read = f"{path}.read_text(encoding='utf-8')"
     done = subprocess.run(
-        [sys.executable, "-c", "import build_keys as b; print(b.page(b.PAGE.read_text(encoding='utf-8')), end='')"],
+        [sys.executable, "-c", f"import build_keys as b; print(b.page({read}, b.PAGES[{path}]), end='')"],
         cwd=DOCS,
         capture_output=True,
         text=True,
         check=True,
     )
-    page = (DOCS / "job-file.md").read_text(encoding="utf-8")
+    page = (DOCS / name).read_text(encoding="utf-8")
     assert page == done.stdout, "make it anew: python docs/build_keys.py"
 
 

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 
 import pytest
 
 from cutplan.errors import CutplanError, JobError
+from cutplan.files.job.declared.shop import SHOP
 from cutplan.files.job.read import read_job
 from cutplan.files.job.shop.read import find_shop, read_shop, shop_from
 from cutplan.files.job.shop.write import Measured, updated
 from cutplan.pattern.checks.check_kerf import kerf_findings
-from cutplan.pattern.shop import KerfMeasured, PrinterScale, Shop, WeldMeasured
+from cutplan.pattern.shop import HolesMeasured, KerfMeasured, PrinterScale, Shop, WeldMeasured
 from cutplan.project.coupons.run import Request, learn
 
 LASER = PrinterScale("laser", 1.00123456789, 0.9987, 0.0001, 0.25, 250.0)
@@ -134,3 +135,14 @@ def test_beside_the_job_before_the_users_folder(tmp_path: Path, monkeypatch: pyt
     (job / "shop.toml").write_text('name = "job"')
     found = find_shop(job)
     assert found is not None and read_shop(found).name == "job"
+
+
+@pytest.mark.parametrize(
+    "table, record",
+    [("printer", PrinterScale), ("kerf", KerfMeasured), ("holes", HolesMeasured), ("weld", WeldMeasured)],
+)
+def test_a_table_is_declared_as_its_record_is_and_a_slip_names_the_nearest_key(table: str, record: type) -> None:
+    assert {k.goes_to for k in SHOP[table].keys} == {f.name for f in fields(record)}
+    first = SHOP[table].keys[0].name
+    with pytest.raises(JobError, match=f'did you mean "{first}"'):
+        shop_from({table: [{first[:-1]: "a"}]}, "shop.toml")

@@ -14,6 +14,7 @@ from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Table
 
 from cutplan.errors import JobError
+from cutplan.files.job.declared.shop import SHOP
 from cutplan.files.job.shop.read import shop_from
 from cutplan.pattern.shop import HolesMeasured, KerfMeasured, PrinterScale, WeldMeasured
 from cutplan.texts import say
@@ -22,17 +23,6 @@ Measured = PrinterScale | KerfMeasured | HolesMeasured | WeldMeasured
 
 _HEAD = "# What this shop's printer, torch and welder really do. Written by `cutplan coupon`; edit it if you like.\n"
 _START = _HEAD + 'units = "mm"\n'
-#: Remarks beside a key that is written for the first time.
-_REMARKS = {
-    ("printer", "x"): "printed length over nominal length",
-    ("printer", "reading"): "reading error",
-    ("printer", "length"): "nominal length measured",
-    ("kerf", "x"): "kerf measured across x",
-    ("kerf", "y"): "kerf measured across y",
-    ("holes", "kerfs"): "kerf of a hole of each diameter",
-    ("weld", "shrink"): "measured over predicted shrinkage",
-    ("weld", "angle"): "measured over predicted angle",
-}
 
 
 def updated(text: str, measured: Measured, name: str = "shop.toml") -> str:
@@ -96,8 +86,9 @@ def _fresh(table: str, values: dict[str, Any]) -> Table:
     for key, value in values.items():
         entry.add(key, value)
         item = entry.value.item(key)
-        if (table, key) in _REMARKS and hasattr(item, "comment"):
-            item.comment(_REMARKS[table, key])
+        declared = SHOP[table][key]
+        if declared.offer is not None and hasattr(item, "comment"):
+            item.comment(str(declared.help))
     return entry
 
 
