@@ -24,6 +24,7 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 from disguises import DISGUISES, same_plate, shuffled  # noqa: E402
+from oracles.told_fault import is_fault  # noqa: E402
 from random_plates import random_plate  # noqa: E402
 
 from benchmarks.fuzz_make import read_log  # noqa: E402
@@ -36,7 +37,6 @@ from cutplan.files.job.read import read_job  # noqa: E402
 from cutplan.files.svg.write import svg_text  # noqa: E402
 from cutplan.findings import Finding, errors  # noqa: E402
 from cutplan.project.make import make  # noqa: E402
-from cutplan.project.planned.attempt import is_fault  # noqa: E402
 from cutplan.project.planned.plans import load, plans  # noqa: E402
 
 #: Parts of the table that are run one by one; ``fuzz`` comes from the log of its own benchmark.

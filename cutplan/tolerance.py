@@ -16,7 +16,3 @@ CHORD_MM = 0.001
 OFFSET_MM = 0.001
 #: Shortest segment that a cut file may hold [mm].
 SHORTEST_CUT_MM = 0.1
-#: Angle below which two directions count as tangent [rad].
-TANGENT_RAD = 1e-4
-#: Relative slack for comparisons of floating point results.
-RELATIVE = 1e-9

@@ -16,9 +16,7 @@ from cutplan.errors import OutputError
 if TYPE_CHECKING:
     from reportlab.pdfbase.ttfonts import TTFont
 
-#: Height of capitals and lower-case letters, depth of descenders, as parts of the font size (DejaVu Sans, OS/2 table).
-CAP_HEIGHT = 0.729
-X_HEIGHT = 0.547
+#: Depth of descenders and height of ascenders, as parts of the font size (DejaVu Sans, OS/2 table).
 DESCENT = 0.236
 ASCENT = 0.760
 #: Stands for a letter without a glyph.

@@ -211,10 +211,6 @@ class DatumPlan:
     pair_errors_mm: tuple[tuple[str, float], ...]
     redundancy: int
 
-    @property
-    def full_rank(self) -> bool:
-        return self.rank == self.needed
-
 
 @dataclass(frozen=True, slots=True)
 class ToolUse:

@@ -32,8 +32,6 @@ class SteelProperties:
         Volumetric heat capacity [J/(mm3 K)].
     density_kg_per_mm3 : float
         Density [kg/mm3].
-    melting_C : float
-        Melting temperature [degC].
     source : str
         Where the numbers come from.
     """
@@ -44,7 +42,6 @@ class SteelProperties:
     conductivity_W_per_mmK: float = 0.041
     heat_capacity_J_per_mm3K: float = 0.0045
     density_kg_per_mm3: float = 7.85e-6
-    melting_C: float = 1510.0
     source: Message | str = "S. Kou, Welding Metallurgy, property table for carbon steel (from memory)"
 
     @property

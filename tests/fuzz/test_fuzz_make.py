@@ -10,12 +10,12 @@ import os
 from pathlib import Path
 
 import pytest
+from oracles.told_fault import is_fault
 from random_jobs import random_job
 
 from cutplan.errors import CutplanError
 from cutplan.project.folder.manifest import faults
 from cutplan.project.make import make
-from cutplan.project.planned.attempt import is_fault
 
 COUNT = int(os.environ.get("CUTPLAN_FUZZ_JOBS", "6"))
 FIRST = int(os.environ.get("CUTPLAN_FUZZ_SEED", "0"))

@@ -41,7 +41,7 @@ def check(job: Job, plan: OpeningPlan) -> None:
                 assert cut.depth_mm <= kit.touch_mm + 1e-9 and TOOLS[cut.tool].depth_set
             # nothing is told deeper than any cut of its step allows
             assert step.depth_limit_mm is None or step.depth_limit_mm <= cut.depth_mm + 1e-9
-    assert plan.datum.full_rank
+    assert plan.datum.rank == plan.datum.needed
 
 
 @given(st.integers(0, 10**9), st.sampled_from(SHAPES))

@@ -40,11 +40,6 @@ class Account:
     left_aside_mm: float = 0.0
     unexplained_mm: float = 0.0
 
-    @property
-    def sum_mm(self) -> float:
-        """All columns together [mm]: what was drawn, but for rounding."""
-        return self.cut_mm + self.duplicate_mm + self.left_aside_mm + self.unexplained_mm
-
     def as_dict(self) -> dict[str, float]:
         """Return the columns as plain data for ``--json``."""
         return {

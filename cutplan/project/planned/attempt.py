@@ -13,7 +13,7 @@ from cutplan.texts import Message, code, name, say, template
 T = TypeVar("T")
 
 #: Why a step gave nothing when the program itself is at fault.
-_FAULT = template("the program failed in it ({kind}: {detail})")
+FAULT = template("the program failed in it ({kind}: {detail})")
 
 #: The trades as they are called in a sentence.
 TRADE_NAMES: dict[str, Message] = {
@@ -53,17 +53,9 @@ def attempt(what: Message, where: str, work: Callable[[], T]) -> Attempt[T]:
         hint = say("a smaller plate, fewer holes or fewer pads need less")
         return Attempt(None, _finding(what, where, reason, hint))
     except Exception as error:
-        reason = _FAULT.fill(kind=code(type(error).__name__), detail=name(_short(error)))
+        reason = FAULT.fill(kind=code(type(error).__name__), detail=name(_short(error)))
         hint = say("use the other documents; this fault is the program's, the job file shows it to whoever mends it")
         return Attempt(None, _finding(what, where, reason, hint))
-
-
-def is_fault(finding: Finding) -> bool:
-    """Return whether a finding says that a step ended in a fault of the program, not in a reason."""
-    if finding.code != NOT_COMPUTED or not isinstance(finding.message, Message):
-        return False
-    reason = finding.message.value("reason")
-    return isinstance(reason, Message) and reason.key == _FAULT.key
 
 
 def stopped_by(what: Message, where: str, found: tuple[Finding, ...]) -> Finding:

@@ -14,8 +14,7 @@ TABLE_PROCESSES = tuple(key for key, facts in PROCESSES.items() if not facts.by_
 HAND_PROCESSES = tuple(key for key, facts in PROCESSES.items() if facts.by_hand)
 #: Largest round hole that is drilled rather than sawn when working by hand [mm] (source key: own).
 HAND_DRILL_MM = 40.0
-#: Hole size over thickness below which a service guide warns [1] (source key: service), and a job shop [1] (jobshop).
-SERVICE_LEAST = 1.5
+#: Hole size over thickness below which a job shop warns [1] (source key: jobshop).
 JOBSHOP_CLEAN = 3.0
 #: Metal between two cut holes over thickness [1] (source key: service).
 LEAST_WEB = 1.5

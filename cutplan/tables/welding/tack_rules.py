@@ -42,11 +42,8 @@ SHORTEST_MM = 8.0
 SPACING_PER_THICKNESS = 25.0
 #: Limits of that spacing [mm] (source key: default).
 SPACING_LIMITS_MM = (50.0, 120.0)
-#: Stitch length on sheet [mm] (from memory) and on plate of 6 mm and more [mm] (second hand).
+#: Stitch length on sheet [mm] (from memory).
 STITCH_SHEET_MM = (20.0, 50.0)
-STITCH_PLATE_MM = (100.0, 200.0)
-#: Share of the gap lost in one practitioner's measured case [1]: 0.093 in to 0.062 in (an anecdote, not a rule).
-CLOSING_ANECDOTE = 1.0 - 0.062 / 0.093
 
 
 def tack_length_mm(thicker_mm: float) -> float:

@@ -13,12 +13,6 @@ LINEAR: tuple[tuple[float, dict[str, float]], ...] = (
     (2000.0, {"A": 3.0, "B": 4.0, "C": 8.0, "D": 12.0}),
     (4000.0, {"A": 4.0, "B": 6.0, "C": 11.0, "D": 16.0}),
 )
-#: ISO 13920:1996 table 2: upper end of the shorter leg [mm] -> +/- tolerance [arc minutes].
-ANGLE_ARCMIN: tuple[tuple[float, dict[str, float]], ...] = (
-    (400.0, {"A": 20.0, "B": 45.0, "C": 60.0, "D": 90.0}),
-    (1000.0, {"A": 15.0, "B": 30.0, "C": 45.0, "D": 75.0}),
-    (float("inf"), {"A": 10.0, "B": 20.0, "C": 30.0, "D": 60.0}),
-)
 #: ISO 13920:1996 table 3: upper end of the longer side [mm] -> tolerance [mm]. E, F second hand; G, H from memory.
 FLATNESS: tuple[tuple[float, dict[str, float]], ...] = (
     (120.0, {"E": 0.5, "F": 1.0, "G": 1.5, "H": 2.5}),

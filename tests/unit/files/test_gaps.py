@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from drawing_help import arc, box, circle, dxf, line, polyline, save
+from oracles.whole_account import told_mm
 
 from cutplan.files.drawing_in import Drawing, read_drawing
 
@@ -45,7 +46,7 @@ def codes(drawing: Drawing, severity: str) -> list[str]:
 
 def assert_adds_up(drawing: Drawing) -> None:
     account = drawing.account
-    assert account.sum_mm == pytest.approx(account.drawn_mm, rel=1e-3)
+    assert told_mm(account) == pytest.approx(account.drawn_mm, rel=1e-3)
 
 
 @pytest.mark.parametrize("move", MOVES)

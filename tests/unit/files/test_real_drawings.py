@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from oracles.whole_account import told_mm
 
 from cutplan.files.drawing_in import read_drawing
 
@@ -32,7 +33,7 @@ def test_drawing_is_read_as_measured(truth: dict[str, Any]) -> None:
     assert drawing.units.mm_per_unit == pytest.approx(mm, rel=1e-12)
     assert drawing.sound, drawing.findings
     assert len(drawing.parts) == truth["parts"]
-    assert drawing.account.sum_mm == pytest.approx(drawing.account.drawn_mm, rel=1e-3)
+    assert told_mm(drawing.account) == pytest.approx(drawing.account.drawn_mm, rel=1e-3)
     wanted = sorted(truth["parts_list"], key=lambda p: -p["area"])
     for part, expected in zip(drawing.as_dict()["parts"], wanted, strict=True):
         lacks = _TRUTH_LACKS_MM2.get((truth["file"], expected["area"]), 0.0)
@@ -73,6 +74,6 @@ def test_a_drawing_without_unit_gives_the_reason(name: str) -> None:
 def test_svg_sizes(name: str, size_mm: tuple[float, float], holes: int) -> None:
     drawing = read_drawing(FOLDER / name)
     part = drawing.as_dict()["parts"][0]
-    assert drawing.account.sum_mm == pytest.approx(drawing.account.drawn_mm, rel=1e-3)
+    assert told_mm(drawing.account) == pytest.approx(drawing.account.drawn_mm, rel=1e-3)
     assert part["size_mm"] == pytest.approx(size_mm, abs=1e-3)
     assert len(part["holes"]) == holes  # pinned, seen in a picture of each file

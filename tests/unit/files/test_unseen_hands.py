@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from drawing_help import box, circle, dxf, entity, polyline, save, svg
+from oracles.whole_account import told_mm
 
 from cutplan.files.drawing_in import Drawing, read_drawing
 
@@ -23,7 +24,7 @@ def codes(drawing: Drawing, severity: str) -> set[str]:
 
 def is_plate(drawing: Drawing) -> bool:
     """Whether a drawing is read as the plate, with its account adding up."""
-    drawn, told = drawing.account.drawn_mm, drawing.account.sum_mm
+    drawn, told = drawing.account.drawn_mm, told_mm(drawing.account)
     (part, *more) = drawing.parts
     right = abs(part.region.area - NET) < 0.01 * NET * 1e-3 and len(part.region.holes) == 1 and not more
     return drawing.sound and right and abs(drawn - told) <= 1e-3 * drawn

@@ -51,7 +51,7 @@ def test_rank_is_full_every_point_is_checked_and_lines_are_planned_lengths() -> 
     job = two_pads()
     plan = datum_plan(job, job.plate.outline)
     assert plan.needed == 2 * len(plan.points) - 3
-    assert plan.full_rank
+    assert plan.rank == plan.needed
     at = {p.name: p.at for p in plan.points}
     for d in plan.lines:
         assert d.planned_mm == pytest.approx(at[d.a].distance(at[d.b]), abs=1e-12)

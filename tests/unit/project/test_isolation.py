@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from oracles.told_fault import is_fault
 
 from cutplan.errors import JobError, OutputError
 from cutplan.pattern.job import Job
@@ -15,7 +16,7 @@ from cutplan.project.folder.lock import locked
 from cutplan.project.folder.manifest import faults
 from cutplan.project.make import make
 from cutplan.project.planned import trades
-from cutplan.project.planned.attempt import NOT_COMPUTED, attempt, is_fault
+from cutplan.project.planned.attempt import NOT_COMPUTED, attempt
 from cutplan.project.run import documents
 from cutplan.texts import say
 
