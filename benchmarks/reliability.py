@@ -206,14 +206,16 @@ def run_part(part: str, count: int, folder: Path) -> list[tuple[object, ...]]:
             whole_jobs("damaged jobs through `check`", damaged_jobs(jobs, some), False, folder),
             whole_jobs("damaged jobs through `make`", damaged_jobs(jobs, max(6, some // 4)), True, folder),
         ]
-    return list(kill_rows(count < 100, folder))
+    return list(kill_rows(count < 100, max(4, min(50, count // 40)), folder))
 
 
 def main() -> None:
     """Run the parts asked for, keep their rows, and write the page from all rows that are kept."""
     parser = argparse.ArgumentParser(description="what was tried, and what came of it")
     parser.add_argument("--quick", action="store_true", help="few of each, and nothing is kept")
-    parser.add_argument("--count", type=int, default=2000, help="readings tried; whole jobs are a tenth of it")
+    parser.add_argument(
+        "--count", type=int, default=2000, help="readings tried; whole jobs and kills of whole runs are fewer"
+    )
     parser.add_argument("--only", default=",".join(PARTS), help=f"some of {', '.join(PARTS)}")
     parser.add_argument("--fuzz-log", type=Path, action="append", default=[], help="answers of benchmarks/fuzz_make.py")
     given = parser.parse_args()

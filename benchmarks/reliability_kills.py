@@ -19,7 +19,7 @@ from pathlib import Path
 from folder_kills import a_set, killed_at, marks, put_users_things, users_things_are_there
 
 from cutplan.errors import OutputError
-from cutplan.project.folder import stage, swap
+from cutplan.project.folder import swap
 from cutplan.project.folder.manifest import faults
 from cutplan.project.folder.write import write_set
 
@@ -183,21 +183,22 @@ def make_at_random(count: int, folder: Path) -> Row:
     return "a whole `cutplan make`, at random moments", count, mixed, lost
 
 
-def kill_rows(few: bool, folder: Path) -> list[Row]:
+def kill_rows(few: bool, runs: int, folder: Path) -> list[Row]:
     """Return the rows of all kills and races.
 
     Parameters
     ----------
     few : bool
         A short run.
+    runs : int
+        Kills of a whole run [1].
     folder : Path
         Empty folder to work in.
     """
-    stage.write(folder / "warm", b"")
     return [
         every_operation("the writer, before each of its operations on files (folders change places)", False, folder),
         every_operation("each document renamed in place (a mount point), before each operation", True, folder),
         racing_writers(6, 20 if few else 200, folder),
         writer_at_random(8 if few else 50, folder),
-        make_at_random(4 if few else 50, folder),
+        make_at_random(runs, folder),
     ]

@@ -11,11 +11,14 @@ from pathlib import Path
 import numpy as np
 
 from cutplan.errors import DrawingError, LimitError
+from cutplan.files.bounded import bounded_bytes
 from cutplan.texts import name, say
 
 #: Most and least pixels of a picture: beyond it memory suffers, below it marks are too small.
 MOST_PIXELS = 64_000_000
 LEAST_PIXELS = 500_000
+#: Most bytes of a picture file: as many pixels of three times two bytes, uncompressed.
+MOST_BYTES = 6 * MOST_PIXELS + 1_000_000
 #: How a camera may store light: by the usual curve, or as it is.
 TONES = ("srgb", "plain")
 #: Diagonal of the 36 x 24 mm frame that the equivalent focal length of EXIF refers to [mm].
@@ -81,11 +84,13 @@ def read_picture(path: Path) -> Picture:
     from PIL import Image, UnidentifiedImageError
 
     try:
-        data = path.read_bytes()
+        data = bounded_bytes(path, MOST_BYTES)
     except OSError as fault:
         raise DrawingError(
             say("the picture cannot be read ({reason})", reason=name(fault.strerror)), str(path), say("check the name")
         ) from fault
+    if len(data) > MOST_BYTES:
+        raise LimitError(say("the picture is too large"), path.name, say("at most 64 million pixels"))
     try:
         with Image.open(io.BytesIO(data)) as image:
             size = image.width * image.height

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from cutplan.errors import JobError, LimitError
+from cutplan.files.bounded import bounded_bytes
 from cutplan.inspection.form import form_csv
 from cutplan.inspection.on_the_way import bench_readings, under_way
 from cutplan.inspection.readings import Reading, read_readings
@@ -101,11 +102,12 @@ def _under_way(job: Job, shop: Shop, results: Results, rows: tuple[Reading, ...]
 def _text(measured: Path) -> str:
     """The form's text."""
     try:
-        if measured.stat().st_size > LARGEST_FORM:
+        raw = bounded_bytes(measured, LARGEST_FORM)
+        if len(raw) > LARGEST_FORM:
             raise LimitError(
                 say("the form is larger than {most} bytes", most=LARGEST_FORM), str(measured), say("give the form only")
             )
-        return measured.read_bytes().decode("utf-8-sig")
+        return raw.decode("utf-8-sig")
     except OSError as error:
         reason = name(error.strerror or str(error))
         raise JobError(

@@ -160,3 +160,18 @@ def test_a_drawing_of_the_users_is_not_replaced_by_a_tracing(call) -> None:  # t
     account_path(Path("plate.dxf")).write_text("notes of mine")
     with pytest.raises(CutplanError, match="not replaced"):
         refuse_before(Path("plate.dxf"))
+
+
+@pytest.mark.parametrize(
+    "line", [["check"], ["make"], ["place"], ["inspect", "job.toml"], ["trace", "--thickness", "3"]]
+)
+@pytest.mark.parametrize("file", ["/dev/zero", "pipe"])
+def test_what_has_no_end_is_not_read_on(call, monkeypatch: pytest.MonkeyPatch, line: list[str], file: str) -> None:  # type: ignore[no-untyped-def]
+    from cutplan.photo import picture
+
+    monkeypatch.setattr(picture, "MOST_BYTES", 1_000_000)
+    text = 'units = "mm"\ntitle = "x"\n[plate]\nshape = "rectangle"\nwidth = 90\nheight = 90\nthickness = 3\n'
+    Path("job.toml").write_text(text + "[skin]\nthickness = 2\n")
+    os.mkfifo("pipe")
+    done = call(*line, file)
+    assert done.code == 1 and len(done.err) < 2000

@@ -9,6 +9,7 @@ from stat import S_ISFIFO
 from typing import Any
 
 from cutplan.errors import JobError, LimitError
+from cutplan.files.bounded import bounded_bytes
 from cutplan.texts import Message, code, every, name, say
 
 #: Largest job or shop file [bytes].
@@ -35,11 +36,11 @@ def read_toml(path: Path) -> dict[str, Any]:
         status = path.stat()
         if S_ISFIFO(status.st_mode) and not str(path).startswith("/dev/"):  # a pipe with a name would be waited for
             raise JobError(say("this is no name of a file"), str(path), say("check the name"))
-        size = status.st_size
-        if size > LARGEST_FILE:
+        raw = bounded_bytes(path, LARGEST_FILE)
+        if len(raw) > LARGEST_FILE:
+            size = max(status.st_size, len(raw))  # a device has no size
             what = say("the file has {size} bytes, more than {most}", size=size, most=LARGEST_FILE)
             raise LimitError(what, str(path), say("split the job"))
-        raw = path.read_bytes()
     except IsADirectoryError:
         hint = say("name the {file} inside it", file=code("job.toml"))
         raise JobError(say("this is a folder, not a job file"), str(path), hint) from None
