@@ -34,13 +34,31 @@ TimeOf = Callable[[tuple[Step, ...]], float]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Setting:
-    """The condensed model with its extras, and what is judged."""
+    """The condensed model with its extras and in its states, the one without extras, and what is judged.
+
+    Parameters
+    ----------
+    every, model : Model
+        With every tack and brace that may be tried, and with those of the plan only.
+    states : tuple of Model
+        ``every`` in each state of box and joint; itself alone where nothing is varied.
+    judge : Judge
+        What is measured.
+    beads, own : int
+        Beads and braces of the plan; those beyond are tried.
+    """
 
     every: Model
     model: Model
+    states: tuple[Model, ...]
     judge: Judge
+    beads: int
     own: int
-    bars: tuple[object, ...]
+
+    @property
+    def planned(self) -> tuple[range, range]:
+        """Numbers of the plan's own beads and braces."""
+        return range(self.beads), range(self.own)
 
 
 def compare_orders(
@@ -80,7 +98,7 @@ def compare_orders(
     follower = Follower(make_chain(model), judge, drawn(model, options.training, options.seed))
     named = people_orders(model.beads)
     named[COMPUTED], count = found_order((task, beads, inherent), options, follower, progress)
-    worlds = _worlds(model, options, follower.chain)
+    worlds = _worlds(setting, setting.planned, options, follower.chain)
     judged = [judge_order(worlds, judge, name, order) for name, order in named.items()]
     if time_of is not None:
         judged = [replace(j, result=replace(j.result, minutes=time_of(j.result.steps))) for j in judged]
@@ -94,13 +112,13 @@ def compare_orders(
     extra = extras_tried(setting.every, judge, len(beads), setting.own, pick.order, options)
     fewer = replace(options, samples=options.samples // 2)
     counts = (len(beads), setting.own)
-    ways = ways_tried(setting.every, judge, counts, pick.order, extra, lambda m: _worlds(m, fewer))
+    ways = ways_tried(setting.every, judge, counts, pick.order, extra, lambda some: _worlds(setting, some, fewer))
     return OrderPlan(
         orders=tuple(results),
         chosen=results[chosen],
         best=results[best],
         wanted=options.order is not None,
-        without_brace=without_brace(_bare(setting, options, len(beads)), judge, pick) if setting.own else None,
+        without_brace=without_brace(_bare(setting, options), judge, pick) if setting.own else None,
         preset=preset_of(model, judge, pick),
         extra=extra,
         ways=ways,
@@ -123,24 +141,27 @@ def _setting(task: WeldTask, beads: Sequence[Bead], inherent: Sequence[Inherent]
         task, [*beads, *(b for b, _ in tacks)], [*inherent, *(i for _, i in tacks)], options, [*own, *bars]
     )
     model = restricted(every, range(len(beads)), range(len(own))) if tacks or bars else every
-    return Setting(every, model, make_judge(model, options), len(own), tuple(bars))
+    doubt = task.doubt if every.sheets.fields else None
+    # the states are those of all that may be tried: what is left out of them is not computed again
+    states = (every,) if doubt is None else tuple(varied(every, s) for s in states_of(doubt))
+    return Setting(every, model, states, make_judge(model, options), len(beads), len(own))
 
 
-def _worlds(model: Model, options: OrderOptions, chain: Chain | None = None) -> list[World]:
-    """States of box and joint with fresh draws, all equally likely."""
-    doubt = model.task.doubt
-    many = model.stations.count > FULL_STATIONS
+def _worlds(
+    setting: Setting, some: tuple[Sequence[int], Sequence[int]], options: OrderOptions, chain: Chain | None = None
+) -> list[World]:
+    """States of box and joint with fresh draws, all equally likely, for some of the beads and braces."""
+    beads, braces = some
+    whole = len(beads) == len(setting.every.beads) and len(braces) == len(setting.every.bars)
+    models = setting.states if whole else tuple(restricted(m, beads, braces) for m in setting.states)
+    many = models[0].stations.count > FULL_STATIONS
     count = options.samples if not many else max(LEAST_DRAWS, options.samples // 4)
-    if not model.sheets.fields:
+    if not setting.every.sheets.fields:
         count = min(count, LEAST_DRAWS // 2)
-    if doubt is None or not model.sheets.fields:
-        return [World(chain or make_chain(model), drawn(model, count, options.seed + 1))]
-    states = states_of(doubt)
-    each = -(-count // len(states))
-    return [
-        World(make_chain(varied(model, state)), drawn(model, each, options.seed + 1 + i))
-        for i, state in enumerate(states)
-    ]
+    if len(models) == 1:
+        return [World(chain or make_chain(models[0]), drawn(models[0], count, options.seed + 1))]
+    each = -(-count // len(models))
+    return [World(make_chain(m), drawn(m, each, options.seed + 1 + i)) for i, m in enumerate(models)]
 
 
 def _shape(worlds: list[World], pick: Judged) -> Shape:
@@ -154,6 +175,6 @@ def _shape(worlds: list[World], pick: Judged) -> Shape:
     raise AssertionError("a draw belongs to a world")
 
 
-def _bare(setting: Setting, options: OrderOptions, count: int) -> list[World]:
+def _bare(setting: Setting, options: OrderOptions) -> list[World]:
     """The same worlds without the brace."""
-    return _worlds(restricted(setting.every, range(count), ()), options)
+    return _worlds(setting, (range(setting.beads), ()), options)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from cutplan.welding.distortion.compare import World, judge_order
-from cutplan.welding.distortion.model.condensed import Model, restricted
+from cutplan.welding.distortion.model.condensed import Model
 from cutplan.welding.distortion.result import ExtraPlace, Way
 from cutplan.welding.distortion.search.judge import Judge
 from cutplan.welding.distortion.search.orders import Order
@@ -19,7 +19,7 @@ def ways_tried(
     counts: tuple[int, int],
     order: Order,
     extra: Sequence[ExtraPlace],
-    worlds_of: Callable[[Model], list[World]],
+    worlds_of: Callable[[tuple[Sequence[int], Sequence[int]]], list[World]],
 ) -> tuple[Way, ...]:
     """Return the chosen order with the best extra tack, with the best extra bar, and with both.
 
@@ -36,7 +36,7 @@ def ways_tried(
     extra : sequence of ExtraPlace
         What was tried one by one, the best first.
     worlds_of : callable
-        States of the box with fresh draws for a model.
+        States of the box with fresh draws for some of the beads and some of the braces, by number.
     """
     beads, own = counts
     tack = next((e for e in extra if e.kind == "tack"), None)
@@ -48,8 +48,9 @@ def ways_tried(
     for with_tack, with_bar in tries:
         kept = [*range(beads), *([names.index(with_tack.where)] if with_tack else [])]
         held = [*range(own), *([bars.index(with_bar.where)] if with_bar else [])]
-        model = restricted(every, kept, held)
-        judged = judge_order(worlds_of(model), judge, "way", _longer(model, order) if with_tack else order)
+        worlds = worlds_of((kept, held))
+        longer = _longer(worlds[0].chain.model, order) if with_tack else order
+        judged = judge_order(worlds, judge, "way", longer)
         found.append(Way(with_tack, with_bar, judged.result.flatness_mm, judged.result.chance_within))
     return tuple(found)
 

@@ -74,13 +74,13 @@ def follow_yielding(
     braced, steps = model.brace_count, len(sequence)
     place = chain.places(sequence)
     inverse = _inverse(chain.springs[np.ix_(place, place)])
-    pulled = inverse @ chain.tendon[: model.spring_count][np.ix_(place, sequence)]
+    first = since[0] if since is not None else 0
+    pulled = inverse @ chain.tendon[: model.spring_count][np.ix_(place, sequence[first:])]
     shift = station_shift_of(draws)
     limit = np.full((draws.count, len(place)), np.inf)
     limit[:, braced:] = draws.limits[:, sequence].reshape(draws.count, -1)
     at = np.full(model.stations.count, -1)
     at[sequence] = np.arange(steps)
-    first = 0
     force = np.zeros((draws.count, len(place)))
     history: list[Floats] = []
     flowed = np.zeros((draws.count, steps), dtype=bool)
@@ -88,7 +88,7 @@ def follow_yielding(
     free = chain.tendon[: model.spring_count][np.ix_(place[braced::MOVES], sequence)]
     across = chain.springs[np.ix_(place, place[braced::MOVES])]
     if since is not None:
-        first, before = since
+        before = since[1]
         history = before.history[:first]
         if first:
             force[:, : history[-1].shape[1]] = history[-1]
@@ -102,7 +102,7 @@ def follow_yielding(
             pull[:, sequence[:step]] @ free[step, :step] + force[:, : end - MOVES] @ across[: end - MOVES, step]
         )
         lower = inverse[:end, :end]
-        load = -pull[:, station, None] * pulled[:end, step]
+        load = -pull[:, station, None] * pulled[:end, step - first]
         load[:, end - MOVES :] += shift[:, station] @ lower[end - MOVES :, end - MOVES :].T
         for tack in model.stations.melts[station]:
             if 0 <= at[tack] < step:

@@ -51,6 +51,8 @@ def states_of(doubt: Doubt) -> tuple[BoxState, ...]:
 def varied(model: Model, state: BoxState) -> Model:
     """Return the model in another state of box and joint; no sheet is solved again, only the box is.
 
+    It is not to be varied again and holds no fields.
+
     Parameters
     ----------
     model : Model
@@ -72,7 +74,7 @@ def varied(model: Model, state: BoxState) -> Model:
         task=replace(task, skin=skin.sheet, weld_z_mm=state.weld_z_mm, ligament_mm=state.ligament_mm),
         compliance=compliance,
         give=give,
-        sheets=replace(model.sheets, bodies=bodies, rows=_rescaled(model, scales), edge=edge),
+        sheets=replace(model.sheets, bodies=bodies, rows=_rescaled(model, scales), edge=edge, fields=()),
     )
 
 
