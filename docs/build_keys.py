@@ -1,4 +1,4 @@
-"""Write the tables of ``job-file.md`` and ``shop-file.md`` anew from the declarations of their keys: ``python docs/build_keys.py``."""
+"""Write the tables of ``job-file.md``, ``shop-file.md`` and ``study-file.md`` anew from the declarations of their keys: ``python docs/build_keys.py``."""
 
 from __future__ import annotations
 
@@ -9,9 +9,12 @@ from pathlib import Path
 from cutplan.files.job.declared.job import JOB
 from cutplan.files.job.declared.key import FARTHEST_MM, Key
 from cutplan.files.job.declared.shop import SHOP
+from cutplan.linkage.declared import STUDY
 
 #: Each page with the file that it tells of.
-PAGES = {Path(__file__).parent / "job-file.md": JOB, Path(__file__).parent / "shop-file.md": SHOP}
+PAGES = {
+    Path(__file__).parent / f"{name}-file.md": key for name, key in (("job", JOB), ("shop", SHOP), ("study", STUDY))
+}
 PAGE = next(iter(PAGES))
 _BLOCK = re.compile(r"(<!-- keys of (?P<name>\S+) -->\n).*?(<!-- end of keys -->)", re.S)
 _TAKES = {
@@ -24,6 +27,7 @@ _TAKES = {
     "point": "`[x, y]`",
     "points": "`[[x, y], [x, y], ...]`",
     "names": "list of names",
+    "reading": "`[x, y, z]`, or `{{ at = [x, y, z], error = 2 }}`",
     "spans": "list",
 }
 _UNITS = {"degC": "°C", "deg": "°", "1": ""}
@@ -31,7 +35,8 @@ _UNITS = {"degC": "°C", "deg": "°", "1": ""}
 
 def tables(file: Key = JOB) -> list[Key]:
     """Return the tables of a file in their order, the top itself first."""
-    return [file, *(k for k in file.keys if k.kind in ("table", "tables"))]
+    inner = [k for k in file.keys if k.kind in ("table", "tables")]
+    return [file, *(k for i, k in enumerate(inner) if k.keys not in [e.keys for e in inner[:i]])]
 
 
 def takes(key: Key) -> str:
@@ -45,15 +50,18 @@ def takes(key: Key) -> str:
         if key.kind == "length" and high >= FARTHEST_MM:
             return what if low in (0.0, -FARTHEST_MM) else f"{what} from {low:g} {unit}"
         return what if isinf(high) else f"{what} from {low:g} to {high:,.6g} {unit}".rstrip()
+    if key.kind == "inline":
+        unit = _UNITS.get(key.keys[0].unit, key.keys[0].unit)
+        return "`{ " + " = ..., ".join(k.name for k in key.keys) + f" = ... }}` {unit}".rstrip()
     return _TAKES[key.kind].format(most=key.most)
 
 
 def left_out(key: Key) -> str:
     """Return what stands for a key that is left out."""
-    if key.need is not None:
-        return "must be given"
     if key.usual is not None:
         return str(key.usual)
+    if key.need is not None:
+        return "must be given"
     if key.default is None:
         return ""
     if isinstance(key.default, bool):

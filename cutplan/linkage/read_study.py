@@ -6,13 +6,14 @@ import math
 from pathlib import Path
 from typing import Any
 
+from cutplan.files.job.declared.key import FARTHEST_MM
 from cutplan.files.job.keys import Keys
 from cutplan.files.job.problems import Problems
 from cutplan.files.job.toml import read_toml
-from cutplan.linkage.study import FIGURES, READING_MM, Arms, Measured, Range, SidePoints, Study, Wish
+from cutplan.linkage.declared import ERROR_MM, STUDY
+from cutplan.linkage.study import FIGURES, Arms, Measured, Range, SidePoints, Study, Wish
 from cutplan.linkage.study_checks import doubts
 from cutplan.texts import say
-from cutplan.texts.catalogue import LANGUAGES
 from cutplan.units import UnitName
 
 #: Length along a steering axis given by its angles at which its second point is set [mm].
@@ -23,9 +24,6 @@ USUAL_WISHES = (
     Wish("travel_left", "at least", 15.0),
     Wish("departure", "at most", 5.0),
 )
-_FAR = 100_000.0
-#: Standard errors accepted [mm]: none is no reading.
-_ERROR_MM = (0.01, 100.0)
 
 
 def read_study(path: str | Path) -> Study:
@@ -52,28 +50,29 @@ def study_from(data: dict[str, Any], source: str) -> Study:
     if stated not in ("mm", "in"):
         problems.add("units", say("the study does not say its units"), say('write units = "mm" or units = "in"'))
     unit: UnitName = "in" if stated == "in" else "mm"
-    top = Keys(data, "", problems, unit)
+    top = Keys(data, "", problems, unit, STUDY)
     top.has("units")
-    error = top.length("reading_error", READING_MM, *_ERROR_MM)
-    vehicle, gear, travel = top.table("vehicle"), top.table("gear"), top.table("wheel_travel")
-    left = _side(top.table("left"), error)
+    error = top.take("reading_error")
+    vehicle, gear, travel = top.take("vehicle"), top.take("gear"), top.take("wheel_travel")
+    left = _side(top.take("left"), error)
+    base_error = vehicle.take("wheelbase_error")
     study = Study(
-        title=top.text("title", source, 120),
+        title=top.take("title") or source,
         left=left,
         wheelbase=(
-            vehicle.length("wheelbase", 0.0, 1.0) if vehicle.need("wheelbase", "the distance of the axles") else 0.0,
-            vehicle.length("wheelbase_error", 3.0 * error, *_ERROR_MM),
+            vehicle.take("wheelbase"),
+            3.0 * error if base_error is None else base_error,
         ),
         travel=_travel(gear),
-        right=_side(top.table("right"), error) if top.has("right") else None,
-        per_turn=gear.length_or_none("per_turn", 1.0, _FAR),
-        wheel_travel=(travel.length("down", 50.0, 1.0), travel.length("up", 50.0, 1.0)),
-        camber=math.radians(vehicle.number("camber_deg", 0.0, -10.0, 10.0)),
-        wishes=_wishes(top.table("wish")) or USUAL_WISHES,
-        range=_range(top.table("map")),
+        right=_side(top.take("right"), error) if top.has("right") else None,
+        per_turn=gear.take("per_turn"),
+        wheel_travel=(travel.take("down"), travel.take("up")),
+        camber=math.radians(vehicle.take("camber_deg")),
+        wishes=_wishes(top.take("wish")) or USUAL_WISHES,
+        range=_range(top.take("map")),
         source=source,
         display=unit,
-        language=top.choice("language", tuple(LANGUAGES), "en"),
+        language=top.take("language"),
     )
     for table in (vehicle, gear, travel, top):
         table.close()
@@ -94,7 +93,7 @@ def _side(k: Keys, error: float) -> SidePoints:
         _measured(k, "outer", error),
         _measured(k, "inner", error),
         _measured(k, "wheel", error),
-        _arms(k.table("arms"), error) if k.has("arms") else None,
+        _arms(k.take("arms"), error) if k.has("arms") else None,
     )
     if by_angles and k.has("high"):
         k.wrong("high", say("the steering axis is given twice"), say("give two points, or one point and two angles"))
@@ -110,9 +109,9 @@ def _side(k: Keys, error: float) -> SidePoints:
 
 def _by_angles(k: Keys, low: Measured) -> Measured:
     """Second point of an axis given by its angles: caster leans its top backward, inclination inward."""
-    caster = math.radians(k.number("caster_deg", 0.0, -30.0, 40.0))
-    inclination = math.radians(k.number("inclination_deg", 0.0, -30.0, 40.0))
-    wrong = _AXIS_MM * math.radians(k.number("angle_error_deg", 0.5, 0.01, 10.0))
+    caster = math.radians(k.take("caster_deg"))
+    inclination = math.radians(k.take("inclination_deg"))
+    wrong = _AXIS_MM * math.radians(k.take("angle_error_deg"))
     x, y, z = low.at
     inward = -1.0 if y >= 0.0 else 1.0
     top = (x - _AXIS_MM * math.tan(caster), y + inward * _AXIS_MM * math.tan(inclination), z + _AXIS_MM)
@@ -121,25 +120,26 @@ def _by_angles(k: Keys, low: Measured) -> Measured:
 
 def _measured(k: Keys, key: str, error: float) -> Measured:
     """A point: ``[x, y, z]``, or ``{ at = [x, y, z], error = 2 }`` with an error for all or for each coordinate."""
-    if not k.need(key, "a point in vehicle axes: [forward, left, up]"):
+    value = k.take(key)
+    if value is None:  # told as missing
         return Measured((0.0, 0.0, 0.0), (error,) * 3)
-    if not isinstance(k.raw(key), dict):
+    if not isinstance(value, dict):
         return Measured(_three(k, key), (error,) * 3)
     inner = k.table(key)
     place = _three(inner, "at")
     if isinstance(inner.raw("error"), list):
-        errors = inner.lengths("error", _ERROR_MM[0])
+        errors = inner.lengths("error", ERROR_MM[0])
         if len(errors) != 3:
             inner.wrong("error", say("a reading error is one length or three"), say("write error = [1, 1, 2]"))
             errors = (error,) * 3
     else:
-        errors = (inner.length("error", error, *_ERROR_MM),) * 3
+        errors = (inner.length("error", error, *ERROR_MM),) * 3
     inner.close()
     return Measured(place, (errors[0], errors[1], errors[2]))
 
 
 def _three(k: Keys, key: str) -> tuple[float, float, float]:
-    values = k.lengths(key, -_FAR)
+    values = k.lengths(key, -FARTHEST_MM)
     if len(values) != 3:
         k.wrong(key, say("a point has three lengths"), say("write [forward, left, up], measured from one origin"))
         return (0.0, 0.0, 0.0)
@@ -157,10 +157,11 @@ def _arms(k: Keys, error: float) -> Arms:
 
 
 def _travel(k: Keys) -> tuple[float, float]:
-    if not k.need("travel", "how far the gear moves each way from the middle"):
+    if not k.has("travel"):
+        k.take("travel")  # told as missing
         return (1.0, 1.0)
     if isinstance(k.raw("travel"), list):
-        both = k.lengths("travel", 1.0)
+        both = k.take("travel")
         if len(both) == 2:
             return (both[0], both[1])
         k.wrong(
@@ -173,14 +174,13 @@ def _travel(k: Keys) -> tuple[float, float]:
 
 def _wishes(k: Keys) -> tuple[Wish, ...]:
     found = []
-    for figure, unit in FIGURES.items():
+    for figure in FIGURES:
         if not k.has(figure):
             continue
-        table = k.table(figure)
-        for key, kind in (("at_least", "at least"), ("at_most", "at most")):
-            if table.has(key):
-                limit = table.length(key, 0.0, 0.0, _FAR) if unit == "mm" else table.number(key, 0.0, -1e4, 1e4)
-                found.append(Wish(figure, "at least" if kind == "at least" else "at most", limit))
+        table = k.take(figure)
+        least, most = table.take("at_least"), table.take("at_most")
+        found += [Wish(figure, "at least", least)] if least is not None else []
+        found += [Wish(figure, "at most", most)] if most is not None else []
         table.close()
     k.close()
     return tuple(found)
@@ -190,11 +190,11 @@ def _range(k: Keys) -> Range:
     base = Range()
     ends = []
     for key, usual in (("forward", base.forward), ("up", base.up)):
-        values = k.lengths(key, -1000.0) if k.has(key) else usual
+        values = k.take(key) if k.has(key) else usual
         if len(values) != 2 or not values[0] < values[1]:
             k.wrong(key, say("the map needs two lengths, the smaller first"), say("write [-40, 40]"))
             values = usual
         ends.append((values[0], values[1]))
-    area = Range(ends[0], ends[1], k.count("count", base.count, 11, 301))
+    area = Range(ends[0], ends[1], k.take("count"))
     k.close()
     return area

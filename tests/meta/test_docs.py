@@ -88,7 +88,7 @@ def test_the_reference_of_keys_names_every_paper_and_process() -> None:
     ] == []
 
 
-@pytest.mark.parametrize("name", ["job-file.md", "shop-file.md"])
+@pytest.mark.parametrize("name", ["job-file.md", "shop-file.md", "study-file.md"])
 def test_the_reference_of_keys_is_what_the_declarations_give(name: str) -> None:
     path = f"b.PAGE.with_name('{name}')"
     read = f"{path}.read_text(encoding='utf-8')"

@@ -282,6 +282,8 @@ _READ: dict[Kind, Callable[[Keys, Key], Any]] = {
     "point": lambda k, key: k.point(key.name, key.default or _ORIGIN),
     "points": lambda k, key: k.points(key.name, key.most),
     "names": lambda k, key: k.raw(key.name, key.default),
+    "reading": lambda k, key: k.raw(key.name),
+    "inline": lambda k, key: k.table(key.name),
     "spans": lambda k, key: k.raw(key.name, []),
     "date": lambda k, key: k.raw(key.name, key.default),
     "table": lambda k, key: k.table(key.name),
@@ -289,7 +291,7 @@ _READ: dict[Kind, Callable[[Keys, Key], Any]] = {
 }
 _NEVER_NONE = ("text", "table", "tables", "points")
 #: Kinds that need a reader of their own.
-_NOT_PLAIN = ("table", "tables", "names", "spans", "date")
+_NOT_PLAIN = ("table", "tables", "names", "reading", "inline", "spans", "date")
 
 
 def _number_of(key: Key) -> float:

@@ -23,6 +23,8 @@ Kind = Literal[
     "point",
     "points",
     "names",
+    "reading",
+    "inline",
     "table",
     "tables",
     "spans",
@@ -60,7 +62,8 @@ class Key:
     name : str
         As it is written in the file.
     kind : Kind
-        What it takes; a ``table`` or one of several ``tables`` holds ``keys``.
+        What it takes; a ``table`` or one of several ``tables`` holds ``keys``, as does a table that is written
+        ``inline``; a ``reading`` is a point by itself or such a table.
     help : Message
         What it is, in half a sentence.
     default : Any
