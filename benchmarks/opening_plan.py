@@ -154,6 +154,13 @@ def other_brace(plan: OpeningPlan) -> bool:
     return not min(alike, key=lambda c: (c.tacks, -round(c.score, 6))).chosen
 
 
+def not_stiffest(plan: OpeningPlan) -> bool:
+    """Whether some other brace with room on the skin, none flat over the cuts, keeps the skin stiffer than the one taken."""
+    taken = next((c.score for c in plan.bracing.choices if c.chosen), 0.0)
+    able = [c.score for c in plan.bracing.choices if c.brace is not None and c.design != "flush"]
+    return bool(able) and max(able) > taken + 1e-6
+
+
 def other_tools(plan: OpeningPlan) -> set[str]:
     """Tools that cut besides the one wished for."""
     return {c.tool for s in plan.steps for c in s.cuts} - {plan.tools.main}
@@ -167,7 +174,7 @@ def main(count: int = 200, seed: int = 1, shapes: tuple[str, ...] = SHAPES, **wo
     failed: list[tuple[int, str, list[str]]] = []
     refused: list[tuple[int, str, str]] = []
     codes: Counter[str] = Counter()
-    braces = rows = others = 0
+    braces = rows = others = beside = bare = soft = 0
     for k in range(count):
         rng = random.Random(seed * 100_003 + k)
         shape = shapes[k % len(shapes)]
@@ -176,16 +183,19 @@ def main(count: int = 200, seed: int = 1, shapes: tuple[str, ...] = SHAPES, **wo
         try:
             plan = plan_opening(job, Shop())
         except CutplanError as error:
-            refused.append((k, shape, error.message))
+            refused.append((k, shape, str(error.message)))
             continue
         times.append(time.perf_counter() - start)
         cpu.append(time.process_time() - busy)
         ratios.append((plan.effort.ratio, k, shape))
         braces += other_brace(plan)
+        soft += not_stiffest(plan)
         others += bool(other_tools(plan))
+        beside += any(f.code == "brace-beside-cuts" for f in plan.findings)
+        bare += not any(b.on == "marked" for b in plan.bracing.fitted)
         rows += "drilled row" in other_tools(plan)
         codes.update(f.code for f in plan.findings)
-        bad = [f.message for f in plan.findings if f.code == "plan-not-proved"]
+        bad = [str(f.message) for f in plan.findings if f.code == "plan-not-proved"]
         if bad:
             failed.append((k, shape, bad))
     ratios.sort(reverse=True)
@@ -194,7 +204,8 @@ def main(count: int = 200, seed: int = 1, shapes: tuple[str, ...] = SHAPES, **wo
         print("  ", *item)
     share = 100.0 / max(1, len(times))
     print(
-        f"another brace for a tool's sake: {braces * share:.0f} %; some cut by another tool than the one "
+        f"a stiffer brace passed over: {soft} of {len(times)}, for a tool's sake: {braces}; slower tools beside the brace: {beside}; no brace: "
+        f"{bare}; some cut by another tool than the one "
         f"wished for: {others * share:.0f} %, by a row of drilled holes: {rows * share:.0f} %"
     )
     over = [r for r in ratios if r[0] > 1.15]
@@ -220,6 +231,8 @@ def main(count: int = 200, seed: int = 1, shapes: tuple[str, ...] = SHAPES, **wo
         "slowest_s": times[-1],
         "slowest_cpu_s": cpu[-1],
         "other_brace": braces,
+        "beside_brace": beside,
+        "no_brace": bare,
         "other_tool": others,
         "drilled_row": rows,
     }

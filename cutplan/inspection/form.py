@@ -15,7 +15,7 @@ from cutplan.inspection.cells import safe
 from cutplan.inspection.datum_loop import stage_said
 from cutplan.inspection.named_points import DIAL_PLACES, corners, dial_way, gap_stations
 from cutplan.inspection.readings import COLUMNS, STAGES, ReadingKind
-from cutplan.opening.brace.choose import with_braces
+from cutplan.opening.brace.taken import with_braces
 from cutplan.opening.datum import datum_plan
 from cutplan.opening.model import DatumPlan
 from cutplan.pattern.job import Job

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from cutplan.errors import GeometryError
 from cutplan.geometry.contour import Contour
@@ -33,6 +33,9 @@ from cutplan.pattern.shop import Shop
 from cutplan.tables.by_hand.drills_opening import CLEAR_BEHIND_MM
 from cutplan.tables.by_hand.hand_tools import tool_kerf_mm
 from cutplan.texts import mm, say, size
+
+#: Ways to part the waste tried until the simulation passes.
+_ATTEMPTS = 6
 
 
 @dataclass(frozen=True)
@@ -136,6 +139,33 @@ class Assembly:
 
         works = tuple(replace(w, cuts=tuple(map(row, w.cuts)), bridges=tuple(map(row, w.bridges))) for w in self.works)
         return replace(self, works=works)
+
+
+@lru_cache(maxsize=4)
+def best_assembled(job: Job, shop: Shop, line: Contour) -> Assembly:
+    """Return the first way to cut the opening that the simulation passes, else the one with the fewest failures.
+
+    Parameters
+    ----------
+    job : Job
+        With its braces as fitted.
+    shop : Shop
+        A measured kerf of the hand tool is used where the shop has one.
+    line : Contour
+        Net line of the opening, counter-clockwise [mm].
+
+    Raises
+    ------
+    GeometryError
+        When no kerf fits inside the opening.
+    """
+    made = assembled(job, shop, line, 0)
+    for attempt in range(1, _ATTEMPTS):
+        if made.proof.ok:
+            break
+        other = assembled(job, shop, line, attempt)
+        made = other if len(other.proof.failures) < len(made.proof.failures) else made
+    return made
 
 
 def assembled(job: Job, shop: Shop, line: Contour, attempt: int) -> Assembly:

@@ -6,10 +6,11 @@ from math import pi
 
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
-from cutplan.opening.assembly import Assembly, assembled
-from cutplan.opening.brace.choose import brace_choices, brace_findings, with_braces
+from cutplan.opening.assembly import Assembly, best_assembled
+from cutplan.opening.brace.choose import brace_choices, brace_findings
 from cutplan.opening.brace.model import BraceChoice, Bracing, Stiffness
 from cutplan.opening.brace.stiffness import open_stiffness
+from cutplan.opening.brace.taken import as_taken, with_braces
 from cutplan.opening.doubts import doubts
 from cutplan.opening.model import Effort, OpeningPlan, Step, ToolUse
 from cutplan.opening.steps.bracing import brace_line, with_brace_note
@@ -21,9 +22,6 @@ from cutplan.pattern.opening import LineProof, line_proof, opening_line
 from cutplan.pattern.shop import Shop
 from cutplan.tables.at_most import at_most
 from cutplan.texts import Message, say
-
-#: Ways to part the waste tried until the simulation passes.
-_ATTEMPTS = 6
 
 
 def plan_opening(job: Job, shop: Shop, line: Contour | None = None) -> OpeningPlan:
@@ -50,19 +48,13 @@ def plan_opening(job: Job, shop: Shop, line: Contour | None = None) -> OpeningPl
     """
     line = (opening_line(job) if line is None else line).oriented(ccw=True)
     job = with_braces(job)
-    made = assembled(job, shop, line, 0)
-    for attempt in range(1, _ATTEMPTS):
-        if made.proof.ok:
-            break
-        other = assembled(job, shop, line, attempt)
-        made = other if len(other.proof.failures) < len(made.proof.failures) else made
-    return _finished(made)
+    return _finished(best_assembled(job, shop, line))
 
 
 def _finished(made: Assembly) -> OpeningPlan:
     """The plan with what the brace is worth, how long it takes and what was noticed."""
     job, line = made.job, made.line
-    choices = brace_choices(job, line)
+    choices = as_taken(brace_choices(job, line), made.braces)
     sections = tuple(w.section for w in made.works)
     on_skin = next((b for b in made.braces if b.on == "marked"), None)
     stiff = open_stiffness(job, line, [s.contour for s in sections], on_skin) if job.pads else None

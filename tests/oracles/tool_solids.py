@@ -52,8 +52,6 @@ def clouds(tool: str, disc: float, depth: float) -> Iterator[Cloud]:
         yield grid((-24, 24), (-24, 24), (6, 445))
     elif tool == "hacksaw":
         yield grid((-155, 18), (-24, 24), (6, 88))
-    elif tool == "hand plasma":
-        yield np.vstack([grid((-15, 15), (-15, 15), (3, 42)), grid((-178, 15), (-15, 15), (42, 118))])
 
 
 def row_clouds() -> Iterator[Cloud]:
@@ -61,6 +59,13 @@ def row_clouds() -> Iterator[Cloud]:
     head, handle = rod((0.0, 0.0, 26.0), (0.0, 0.0, 114.0), 12.0), grid((-148, 0), (-24, 24), (57, 113))
     for k in range(8):
         yield turned(np.vstack([head, handle]), k * np.pi / 4.0)
+
+
+def torch_clouds() -> Iterator[Cloud]:
+    """A hand plasma torch, its handle to eight sides: it is turned in the hand while it cuts."""
+    torch = np.vstack([grid((-15, 15), (-15, 15), (3, 42)), grid((-178, 15), (-15, 15), (42, 118))])
+    for k in range(8):
+        yield turned(torch, k * np.pi / 4.0)
 
 
 def turned(cloud: Cloud, angle: float) -> Cloud:
@@ -137,10 +142,9 @@ def stations(cut: object, disc: float) -> list[tuple[np.ndarray, float]]:
 def reached(cut: object, disc: float, standing: list[Box]) -> bool:
     """Whether one way to hold the tool gets it along the whole cut."""
     places = stations(cut, disc)
-    if cut.tool == "drilled row":  # type: ignore[attr-defined]
-        return all(
-            any(not any(b.holds(c + np.append(p, 0.0)) for b in standing) for c in row_clouds()) for p, _ in places
-        )
+    if cut.tool in ("drilled row", "hand plasma"):  # type: ignore[attr-defined]
+        ways = list(row_clouds() if cut.tool == "drilled row" else torch_clouds())  # type: ignore[attr-defined]
+        return all(any(not any(b.holds(c + np.append(p, 0.0)) for b in standing) for c in ways) for p, _ in places)
     for cloud in clouds(cut.tool, disc, cut.depth_mm):  # type: ignore[attr-defined]
         for side, way in ((1, 1), (1, -1), (-1, 1), (-1, -1)):
             held = cloud * [way, side, 1]

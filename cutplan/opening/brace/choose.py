@@ -6,16 +6,14 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from cutplan.errors import GeometryError
 from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
 from cutplan.opening.brace.model import BraceChoice
 from cutplan.opening.brace.reach import blocked_mm, missed_share
 from cutplan.opening.cuts.surroundings import around
 from cutplan.opening.cuts.toolset import toolset
-from cutplan.pattern.brace_designs import layouts, under_mm, with_part
+from cutplan.pattern.brace_designs import layouts, under_mm
 from cutplan.pattern.job import Job
-from cutplan.pattern.opening import opening_line
 from cutplan.tables.band import Band
 from cutplan.texts import Message, mm, say
 
@@ -25,21 +23,9 @@ if TYPE_CHECKING:
 #: A design that keeps less than this share more than another does not count as stiffer [1].
 ALIKE = 0.05
 #: Share of the line's straight length that a tool may fail to reach, to be finished from beside [1].
-_MISSED = 0.02
+MISSED = 0.02
 #: Length of the line that no tool reaches, below which a file or a chisel finishes it [mm]. Our own.
-_BLOCKED_MM = 1.0
-
-
-def with_braces(job: Job) -> Job:
-    """Return the job with its braces as fitted; as it is where they are chosen already or none is needed."""
-    if job.planned.braces is not None or not (job.pads or job.brace):
-        return job
-    try:
-        line = opening_line(job).oriented(ccw=True)
-    except GeometryError:  # told by the opening's plan
-        return job
-    chosen = next((c.brace for c in brace_choices(job, line) if c.chosen), None)
-    return replace(job, planned=replace(job.planned, braces=with_part(job, chosen)))
+BLOCKED_MM = 1.0
 
 
 def brace_choices(job: Job, line: Contour) -> tuple[BraceChoice, ...]:
@@ -99,8 +85,8 @@ def _chosen(job: Job, found: list[BraceChoice]) -> BraceChoice | None:
         return named
     # a bar flat on the skin over the cuts leaves no way in for the plate either
     above = [c for c in able if c.design != "flush"] or able
-    cut = [c for c in above if c.blocked_mm <= _BLOCKED_MM]
-    reached = [c for c in cut if c.missed <= _MISSED] or cut or above
+    cut = [c for c in above if c.blocked_mm <= BLOCKED_MM]
+    reached = [c for c in cut if c.missed <= MISSED] or cut or above
     best = max(c.score for c in reached)
     alike = [c for c in reached if c.score >= (1.0 - ALIKE) * best]
     return min(alike, key=lambda c: (c.tacks, -round(c.score, 6)))
@@ -113,38 +99,13 @@ def _band(held: Kept, loose: Kept, way: str) -> Band:
 
 def brace_findings(job: Job, choices: tuple[BraceChoice, ...]) -> list[Finding]:
     """Return what the user should know about the brace: none that fits, or a wish that could not be met."""
-    out: list[Finding] = []
     if not choices:
-        return out
-    chosen = next((c for c in choices if c.chosen), None)
+        return []
+    chosen = next((c for c in choices if c.chosen and c.brace is not None), None)
     if chosen is None:
-        least = min((c.lacks_mm for c in choices if c.lacks_mm > 0.0), default=0.0)
-        out.append(
-            Finding(
-                "brace-no-room",
-                "warning",
-                say(
-                    "no brace fits on the skin between opening and walls: at least {lacks} of room lack",
-                    lacks=mm(least, 0),
-                ),
-                "skin.walls",
-                say("hold the skin from outside, or brace between the walls of the box"),
-            )
-        )
-        return out
-    wish = job.brace
-    wanted = next((c for c in choices if wish is not None and c.design == wish.design), None)
-    if wish is not None and wish.design is not None and chosen.design != wish.design and wanted is not None:
-        out.append(
-            Finding(
-                "brace-wish-no-room",
-                "warning",
-                say("the brace wanted does not fit on the skin: {lacks} of room lack", lacks=mm(wanted.lacks_mm, 0)),
-                "brace.design",
-                say("the plan takes another one: see the table of braces"),
-            )
-        )
-    if chosen.blocked_mm > _BLOCKED_MM:
+        return [_none_fits(choices)]
+    out = _passed_over(job, choices, chosen)
+    if chosen.blocked_mm > BLOCKED_MM:
         out.append(
             Finding(
                 "brace-blocks-cuts",
@@ -154,7 +115,7 @@ def brace_findings(job: Job, choices: tuple[BraceChoice, ...]) -> list[Finding]:
                 say("leave the design to the plan, or choose a smaller section: see the table of braces"),
             )
         )
-    if chosen.missed > _MISSED:
+    if chosen.missed > MISSED:
         out.append(
             Finding(
                 "brace-beside-cuts",
@@ -165,6 +126,47 @@ def brace_findings(job: Job, choices: tuple[BraceChoice, ...]) -> list[Finding]:
             )
         )
     return out
+
+
+def _none_fits(choices: tuple[BraceChoice, ...]) -> Finding:
+    """No brace at all: none has room on the skin, or none leaves every cut to a tool."""
+    if any(c.brace is not None for c in choices):
+        return Finding(
+            "brace-blocks-all",
+            "warning",
+            say("with every brace that fits on the skin some cut is left to no tool: the plan is made without one"),
+            "brace",
+            say(
+                "hold the skin from outside before anything is cut, or name a smaller section or a tool that gets past it"
+            ),
+        )
+    least = min((c.lacks_mm for c in choices if c.lacks_mm > 0.0), default=0.0)
+    return Finding(
+        "brace-no-room",
+        "warning",
+        say("no brace fits on the skin between opening and walls: at least {lacks} of room lack", lacks=mm(least, 0)),
+        "skin.walls",
+        say("hold the skin from outside, or brace between the walls of the box"),
+    )
+
+
+def _passed_over(job: Job, choices: tuple[BraceChoice, ...], chosen: BraceChoice) -> list[Finding]:
+    """The brace wanted, or the best of the table, that the plan does not take, and why."""
+    wish, other = job.brace, say("the plan takes another one: see the table of braces")
+    wanted = next(
+        (c for c in choices if wish is not None and wish.design is not None and c.design == wish.design), None
+    )
+    if wanted is not None and wanted.brace is None:
+        said = say("the brace wanted does not fit on the skin: {lacks} of room lack", lacks=mm(wanted.lacks_mm, 0))
+        return [Finding("brace-wish-no-room", "warning", said, "brace.design", other)]
+    if wanted is not None and wanted.design != chosen.design:
+        said = say("with the brace wanted some cut is left to no tool")
+        return [Finding("brace-wish-blocks", "warning", said, "brace.design", other)]
+    best = _chosen(job, list(choices))
+    if best is not None and best.design != chosen.design:
+        said = say("with the best brace of the table some cut is left to no tool")
+        return [Finding("brace-passed-over", "note", said, "brace", other)]
+    return []
 
 
 def method_said() -> Message:

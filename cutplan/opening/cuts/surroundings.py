@@ -24,6 +24,8 @@ from cutplan.tables.by_hand.tool_bodies import SIZES, Part, ToolSize, body, grin
 ROOM_MM = 2.0
 #: A turning tool is looked at every so far along a curve [mm].
 _STEP_MM = 6.0
+#: Tools that may be held from any side, and from another one at every place.
+_ANY_SIDE = ("drilled row", "hand plasma")
 #: A rib whose depth was not measured is taken as so deep [mm].
 _UNKNOWN_MM = 1000.0
 
@@ -104,7 +106,7 @@ class Surroundings:
         if not obstacles:
             return None
         legs = _legs(run, 0.5 * chord_mm(self.disc_mm, depth_mm) if tool == "cut-off disc" else 0.0)
-        if tool == "drilled row":
+        if tool in _ANY_SIDE:
             parts = body(tool, self.size(tool), depth_mm)
             return next((o for leg in _legs(run, 0.0, every=True) if (o := _in_all_ways(parts, leg, obstacles))), None)
         first: Obstacle | None = None
@@ -160,7 +162,7 @@ def _compact(corners: Sequence[Point]) -> bool:
 
 
 def _in_all_ways(parts: Sequence[Part], leg: Leg, obstacles: Sequence[Obstacle]) -> Obstacle | None:
-    """What is in the way at one hole whichever side its handle points to: each hole of a row is drilled by itself."""
+    """What is in the way at one place whichever side the handle points to: a torch is turned, each hole drilled by itself."""
     first: Obstacle | None = None
     at = leg[0]
     for k in range(8):

@@ -30,7 +30,7 @@ def brace_step(job: Job, braces: Sequence[FittedBrace]) -> Step | None:
             0,
             "brace",
             say("Hold the skin"),
-            (say("No brace fits on the skin between opening and walls: hold it from outside before anything is cut."),),
+            (say("No brace fits on the skin with room for the tools: hold it from outside before anything is cut."),),
         )
     texts: list[Message] = []
     if job.brace is None:

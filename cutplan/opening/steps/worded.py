@@ -270,7 +270,10 @@ def _depths(cuts: Sequence[Cut]) -> list[Message]:
     for (tool, depth, ribs), chosen in groups.items():
         cut, deep = cut_words(chosen), mm(depth)
         if tool == "cut-off disc":
-            texts.append(say("Disc: {cuts}, no deeper than {depth} below the face.", cuts=cut, depth=deep))
+            said = say("Disc: {cuts}, no deeper than {depth} below the face.", cuts=cut, depth=deep)
+            rib = say("There it touches {ribs}: do not part it yet.", ribs=rib_words(ribs))
+            # in one, so that neither stands without the other
+            texts.append(say("{cut} {rib}", cut=said, rib=rib) if ribs else said)
         elif tool == "hand plasma":
             texts.append(
                 say("Hand plasma: {cuts}. Pierce in the waste. The jet goes on behind: nothing may be there.", cuts=cut)
@@ -287,8 +290,6 @@ def _depths(cuts: Sequence[Cut]) -> list[Message]:
             )
         else:
             texts.append(say("With the {tool}: {cuts}. Start at a hole.", tool=TOOLS[tool].said, cuts=cut))
-        if ribs and tool == "cut-off disc":
-            texts.append(say("There it touches {ribs}: do not part it yet.", ribs=rib_words(ribs)))
     out = max((c.run_out_mm for c in cuts), default=0.0)
     if out > 0.0:
         texts.append(

@@ -102,7 +102,7 @@ def _with_braces(job: Job, shop: Shop, remember: bool) -> Job:
     """The job with its braces as fitted, chosen once for all that the opening's plan depends on."""
 
     def choose() -> tuple[FittedBrace, ...] | None:
-        from cutplan.opening.brace.choose import with_braces
+        from cutplan.opening.brace.taken import with_braces
 
         return with_braces(job).planned.braces
 

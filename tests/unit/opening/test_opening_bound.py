@@ -12,7 +12,7 @@ from shapely import Polygon
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Point
-from cutplan.opening.brace.choose import with_braces
+from cutplan.opening.brace.taken import with_braces
 from cutplan.opening.cuts.surroundings import around
 from cutplan.opening.model import Cut
 from cutplan.opening.parting.forcing import boxes_mm

@@ -11,8 +11,10 @@ from oracles.plate_grid import Grid, cell_stiffness, compliance, membrane_stiffn
 
 from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.vector import Point
-from cutplan.opening.brace.choose import brace_choices, brace_findings, with_braces
+from cutplan.opening.brace.choose import brace_choices, brace_findings
 from cutplan.opening.brace.stiffness import Across, open_stiffness
+from cutplan.opening.brace.taken import as_taken, first_proved, with_braces
+from cutplan.opening.plan import plan_opening
 from cutplan.pattern.brace import FittedBrace
 from cutplan.pattern.brace_designs import laid_out
 from cutplan.pattern.job import About, Job
@@ -20,6 +22,7 @@ from cutplan.pattern.joint import Joint
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.pads import Brace, Pad
 from cutplan.pattern.plate import Plate
+from cutplan.pattern.shop import Shop
 from cutplan.pattern.skin import Skin, Walls
 from cutplan.pattern.wishes import OpeningWork
 from cutplan.tables.brace_sections import USUAL, BraceSection
@@ -221,3 +224,24 @@ def test_a_bar_that_no_tool_gets_past_is_not_chosen() -> None:
     wished = replace(job, brace=replace(brace, design="across"))
     told = brace_findings(wished, brace_choices(wished, line))
     assert "brace-blocks-cuts" in [f.code for f in told]
+    # and as its plan cannot be carried out another one is fitted in its place
+    plan = plan_opening(wished, Shop())
+    assert plan.proof and plan.bracing.fitted[0].design != "across"
+    assert "brace-wish-blocks" in [f.code for f in plan.findings]
+
+
+def test_of_braces_whose_plan_fails_the_next_is_taken_and_of_none_that_passes_none() -> None:
+    made = job()
+    choices = brace_choices(made, LINE)
+    first = next(c for c in choices if c.chosen)
+    able = [c.brace for c in choices if c.brace is not None and c.design != "flush"]
+    assert first_proved(choices, lambda _: True) == first.brace
+    second = first_proved(choices, lambda b: b != first.brace)
+    assert second in able and second != first.brace
+    assert first_proved(choices, lambda b: b is None) is None
+    assert first_proved(choices, lambda _: False) == first.brace  # no brace is to blame
+    for fitted, code in ((second, "brace-passed-over"), (None, "brace-blocks-all"), (first.brace, "")):
+        taken = as_taken(choices, (fitted,) if fitted else ())
+        assert [c.brace for c in taken if c.chosen] == [fitted]
+        told = {f.code for f in brace_findings(made, taken)} - {"brace-beside-cuts"}
+        assert told == ({code} if code else set())

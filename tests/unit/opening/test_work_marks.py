@@ -9,7 +9,7 @@ import pytest
 
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.vector import Point
-from cutplan.opening.brace.choose import with_braces
+from cutplan.opening.brace.taken import with_braces
 from cutplan.opening.files import opening_layers
 from cutplan.opening.model import OpeningPlan
 from cutplan.opening.plan import plan_opening
