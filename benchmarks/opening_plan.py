@@ -18,7 +18,7 @@ from cutplan.geometry.vector import Point
 from cutplan.opening.brace.choose import ALIKE
 from cutplan.opening.model import OpeningPlan
 from cutplan.opening.plan import plan_opening
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.pads import Brace, Pad
 from cutplan.pattern.plate import Plate
@@ -141,7 +141,9 @@ def random_job(rng: random.Random, shape: str, **work: object) -> Job:
     pads = tuple(Pad(f"P{k + 1}", Point(centre.x + (k - 0.5) * 0.5 * box.width, centre.y)) for k in range(2))
     brace = rng.choice((None, Brace("tube", 38.1, 3.0, Point(box.xmin, centre.y), Point(box.xmax, centre.y))))
     joint = Joint("butt", rng.choice((0.0, 1.0, 1.5)))
-    return Job(f"random {shape}", Plate(outline, (), thickness), joint, skin, pads, brace, opening=OpeningWork(**work))  # type: ignore[arg-type]
+    return Job(
+        About(f"random {shape}"), Plate(outline, (), thickness), joint, skin, pads, brace, opening=OpeningWork(**work)
+    )  # type: ignore[arg-type]
 
 
 def other_brace(plan: OpeningPlan) -> bool:

@@ -8,7 +8,7 @@ from pathlib import Path
 from cutplan.geometry.contour import Contour, circle_contour, rectangle
 from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
-from cutplan.pattern.job import Job
+from cutplan.pattern.job import About, Job
 from cutplan.pattern.plate import Hole, Plate
 from cutplan.pattern.wishes import Cutting
 
@@ -29,7 +29,7 @@ def job_of(
     """A plate of 300 x 200 mm with rounded corners, unless another outline is given; kerf 1.5 mm unless stated."""
     cutting.setdefault("kerf_mm", 1.5)
     plate = Plate(outline or rectangle(0.0, 0.0, 300.0, 200.0, 20.0), holes, thickness_mm)
-    return Job("test plate", plate, cutting=Cutting(**cutting))  # type: ignore[arg-type]
+    return Job(About("test plate"), plate, cutting=Cutting(**cutting))  # type: ignore[arg-type]
 
 
 def sample_holes() -> tuple[Hole, ...]:

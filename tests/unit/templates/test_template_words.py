@@ -11,7 +11,7 @@ from template_jobs import ROOT, SAMPLES, all_words, hole, job, paper, texts
 from cutplan.drawing.recorder import overlaps
 from cutplan.files.job.read import read_job
 from cutplan.geometry.contour import polyline
-from cutplan.pattern.job import About, Job
+from cutplan.pattern.job import About, Beside, Job
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.plate import Plate
 from cutplan.pattern.shop import Shop
@@ -96,8 +96,7 @@ def test_wraps_and_flat_patterns_share_sheets_with_the_rest() -> None:
             90,
             60,
             (),
-            wraps=(TubeWrap("brace", 40, 60, 2.5, 60, 5),),
-            flanges=(Flange("lip", (50, 40), (90,), 60, 3, 3),),
+            beside=Beside((TubeWrap("brace", 40, 60, 2.5, 60, 5),), (Flange("lip", (50, 40), (90,), 60, 3, 3),)),
         ),
         Shop(),
     )
