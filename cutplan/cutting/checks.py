@@ -85,12 +85,13 @@ def _corner_findings(job: Job, net: Region, cut_holes: tuple[Hole, ...], kerf_mm
                     "warning",
                     say(
                         "{what}: {corners} sharper than {least} start cracks; a radius of {wanted} is suggested "
-                        "({source}; 3 x thickness and 8 mm are our own)",
+                        "({source}; 3 x thickness and {own} are our own)",
                         what=what,
                         corners=_counted(len(sharp)),
                         least=mm(CORNER_LEAST_MM, None),
                         wanted=mm(wanted, 0),
                         source=cited("en1090-corner"),
+                        own=mm(8.0, None),
                     ),
                     where=_places(sharp),
                     fix=say(

@@ -99,11 +99,12 @@ def _corners(job: Job, layouts: Sequence[Layout]) -> list[Finding]:
             ),
             _places(sharp),
             say(
-                "round the plate's corners to {radius} or more, which gives the opening {least} (from memory); EN 1090-2 "
-                "asks {standard} at least (from memory)",
+                "round the plate's corners to {radius} or more, which gives the opening {least}; EN 1090-2 asks "
+                "{standard} at least ({source})",
                 radius=mm(plate, 1),
                 least=mm(least, 1),
                 standard=mm(EN1090_RADIUS_MM, None),
+                source=say("both from memory"),
             ),
         )
     ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cutplan.sheets.results import Results
 from cutplan.tables.cutting.cut_process import process_word
+from cutplan.texts import plural
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
@@ -15,7 +16,11 @@ def key_figures(results: Results, lang: str = "en") -> tuple[tuple[str, str, str
         found.append(
             (
                 told("key.templates", lang),
-                told("key.templates_value", lang, count=len(results.templates.pages)),
+                told(
+                    "key.templates_value",
+                    lang,
+                    count=plural("{count} sheet", "{count} sheets", len(results.templates.pages)),
+                ),
                 told("key.templates_more", lang, paper=job.paper.name),
             )
         )
@@ -25,7 +30,12 @@ def key_figures(results: Results, lang: str = "en") -> tuple[tuple[str, str, str
             (
                 told("key.cut", lang),
                 format_length(totals.cut_mm, job.shown.display, 0),
-                told("key.cut_more", lang, pierces=totals.pierces, process=process_word(results.cut.process)),
+                told(
+                    "key.cut_more",
+                    lang,
+                    pierces=plural("{count} pierce", "{count} pierces", totals.pierces),
+                    process=process_word(results.cut.process),
+                ),
             )
         )
     if results.weld is not None:
@@ -34,7 +44,12 @@ def key_figures(results: Results, lang: str = "en") -> tuple[tuple[str, str, str
             (
                 told("key.weld", lang),
                 format_length(weld.length_mm, job.shown.display, 0),
-                told("key.weld_more", lang, count=len(weld.stitches), order=weld.order.chosen),
+                told(
+                    "key.weld_more",
+                    lang,
+                    count=plural("{count} stitch", "{count} stitches", len(weld.stitches)),
+                    order=next((o.name for o in weld.order.compared if o.chosen), weld.order.chosen),
+                ),
             )
         )
     return tuple(found)

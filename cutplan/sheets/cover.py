@@ -19,6 +19,7 @@ from cutplan.sheets.plate.plate_drawing import plate_figure
 from cutplan.sheets.results import Results
 from cutplan.sheets.sign_off import SIGN_MM, signoff
 from cutplan.texts import Message, Reader, say
+from cutplan.texts.values import Listing, Value
 
 #: At most so many findings stand on the cover; all are in the report.
 _MOST_FINDINGS = 5
@@ -94,8 +95,18 @@ def unsourced(text: Message | str) -> Message | str:
     """Return a message with its sources left to the report: no maker's page stands on the bench."""
     if isinstance(text, str):
         return text
-    values = tuple((k, say("source: see the report") if k == "source" else v) for k, v in text.values)
-    return replace(text, values=values)
+    return replace(text, values=tuple((k, _unsourced_value(k, v)) for k, v in text.values))
+
+
+def _unsourced_value(key: str, value: Value) -> Value:
+    """A source is left out by its name, in whatever message it stands."""
+    if key == "source":
+        return say("source: see the report")
+    if isinstance(value, Message):
+        return replace(value, values=tuple((k, _unsourced_value(k, v)) for k, v in value.values))
+    if isinstance(value, Listing):
+        return replace(value, items=tuple(_unsourced_value("", v) for v in value.items))
+    return value
 
 
 def _look(b: Builder, findings: Sequence[Finding]) -> None:

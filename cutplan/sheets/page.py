@@ -24,7 +24,7 @@ from cutplan.texts.by_id import told
 MARGIN_MM = 12.0
 #: Font sizes [mm]: read at arm's length with gloves on; nothing is smaller than SMALL.
 TITLE, HEADING, BODY, CELL, SMALL = 7.5, 5.4, 4.3, 3.9, 3.3
-_TOP, _BOTTOM = 20.0, 13.0
+_TOP, _BOTTOM = 17.0, 11.0
 #: A chapter begins below the one before where this much of the page is left for it [mm].
 _CHAPTER_MM = 105.0
 
@@ -306,12 +306,12 @@ class Builder:
         low = MARGIN_MM + 1.2
         big = min(TITLE, TITLE * self.wide / max(text_width(title, TITLE, bold=True), 1.0))
         return [
-            Text(name, Point(self.left, top - 4.0), BODY, tag="job"),
-            Text(revision, Point(self.right, top - 4.0), BODY, "right", bold=True, tag="job"),
-            Text(title, Point(self.left, top - 13.5), big, bold=True, tag="title"),
-            line((self.left, top - 16.5), (self.right, top - 16.5), Pen(0.7), "rule"),
-            line((self.left, self.bottom - 3.0), (self.right, self.bottom - 3.0), Pen(0.4), "rule"),
-            Text(warn, Point(self.left, low + 5.2), SMALL, bold=True, tag="footer"),
+            Text(name, Point(self.left, top - 3.4), BODY, tag="job"),
+            Text(revision, Point(self.right, top - 3.4), BODY, "right", bold=True, tag="job"),
+            Text(title, Point(self.left, top - 11.8), big, bold=True, tag="title"),
+            line((self.left, top - 14.4), (self.right, top - 14.4), Pen(0.7), "rule"),
+            line((self.left, self.bottom - 2.0), (self.right, self.bottom - 2.0), Pen(0.4), "rule"),
+            Text(warn, Point(self.left, low + 4.5), SMALL, bold=True, tag="footer"),
             Text(shortened(source, room, SMALL), Point(self.left, low), SMALL, tag="footer"),
             Text(count, Point(self.right, low), BODY, "right", bold=True, tag="footer"),
         ]

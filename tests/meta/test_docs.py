@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shlex
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -29,6 +30,8 @@ def commands(page: Path) -> list[str]:
 @pytest.mark.parametrize("page", [p for p in PAGES if commands(p)], ids=lambda p: p.stem)
 def test_every_command_of_a_page_runs(page: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CUTPLAN_CONFIG", str(tmp_path / "config"))
+    for sample in set(re.findall(r"sample_parts/([\w-]+)", page.read_text(encoding="utf-8"))):
+        shutil.copytree(ROOT / "sample_parts" / sample, tmp_path / "sample_parts" / sample)
     for command in commands(page):
         words = shlex.split(command)
         assert words[0] == "cutplan", command
@@ -36,6 +39,30 @@ def test_every_command_of_a_page_runs(page: Path, tmp_path: Path, monkeypatch: p
             [sys.executable, "-m", "cutplan", *words[1:]], cwd=tmp_path, capture_output=True, text=True, check=False
         )
         assert done.returncode == 0, f"{command}\n{done.stdout}\n{done.stderr}"
+
+
+#: Commands that need what only the reader has: pictures, a filled-in form, a browser, a drawing of his own.
+_OF_THE_READER = re.compile(
+    r"cutplan (?:trace |page\b|inspect \S+ \S+\.csv|read plate\.dxf|new myjob|check myjob|make myjob|demo|make JOB|new JOB|"
+    r"inspect JOB|read DRAWING|coupon KIND)"
+)
+_FENCE = re.compile(r"^ *```(?P<kind>\w*)\n(?P<body>.*?)^ *```", re.M | re.S)
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda p: p.stem)
+def test_a_command_of_a_page_is_run_or_needs_something_of_the_reader(page: Path) -> None:
+    text = page.read_text(encoding="utf-8")
+    shown = [line for m in _FENCE.finditer(text) if m["kind"] != "console" for line in m["body"].splitlines()]
+    shown += [line for line in _FENCE.sub("", text).splitlines() if line.startswith("    ")]
+    found = [m[1] for line in shown if (m := re.match(r"\s*(?:\S*/)?(cutplan .*)", line))]
+    assert [c for c in found if not _OF_THE_READER.match(c)] == []
+
+
+def test_the_index_leads_to_every_page() -> None:
+    index = (DOCS / "index.md").read_text(encoding="utf-8")
+    apart = {"index.md"}
+    pages = {str(p.relative_to(DOCS)) for p in DOCS.rglob("*.md")} - apart
+    assert sorted(p for p in pages if f"({p})" not in index) == []
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda p: p.stem)

@@ -8,44 +8,15 @@ from pathlib import Path
 
 import pytest
 from random_jobs import random_job
+from said_laws import bare_numbers, random_sheets, sheet_faults, told_twice, values, wrong_units
+from sheet_results import sample, sample_names, small
 
 from cutplan.errors import CutplanError
 from cutplan.findings import Finding
 from cutplan.project.planned.plans import load, plans
 from cutplan.sheets.results import Results
-from cutplan.texts import Message, Reader, mm, say
-from cutplan.texts.values import Length, Number, Value
-
-#: What stands behind a number: a unit, or a sign that it is a ratio, an angle, a share.
-_UNIT = (
-    r"(?:mm²|mm|in²|in|m|cm/min|m/min|mm/s|kg|g|l/min|l|s|min|h|°C|°|%|J/mm|kJ/mm|N/mm²|N/mm|N|kN|A|V|W|kW|bar|um|µm|"
-    r"MiB|times|mal|t\b|d\b|R\b)"
-)
-_NUMBER = r"[-+−±≤≥]?\s?\d+(?:[.,]\d+)+"
-#: Between a number and the unit that it shares: another end of a range, a size, a place, a band in brackets.
-_SHARED = r"(?:\s?(?:to|bis|–|…|\.\.\.|x|×|,|;|and|und|or|oder|by|zu|\(|\))\s?)+[-+−±≤≥]?\s?\d"
-#: Numbers with a point that are no quantity: standards, revisions, versions, scales, names of fits.
-_NO_QUANTITY = re.compile(
-    r"(?:ISO|EN|DIN|AWS|AISC|AISI|ASME|ANSI|RS|DXF|Rz|No\.|Nr\.|Part|clause|Abschnitt|section|Table|Tabelle|example)\s?[A-Z]?[\d.:-]+(?:/[A-Z\d.]+)?"
-    r"|\b[A-Z]\d+(?:\.\d+)+[a-z]?\b|1 : \d+\.\d+|\d+(?:\.\d+)? ?x thickness|\d+\.\d+ : 1|\b[\w-]+\.(?:pdf|dxf|toml|csv|json|html|com|org|fi|net|de)\b|\d{4}-\d\d-\d\d"
-    r"|\bdoi\s\S+|M\d+(?:\.\d+)?\s?[x×]\s?\d+(?:\.\d+)?|\d+/\d+-\d+"
-)
-
-
-def bare_numbers(text: str) -> list[str]:
-    """Decimal numbers of a text without a unit behind them, by themselves or shared."""
-    text = _NO_QUANTITY.sub("", text)
-    found = []
-    for m in re.finditer(_NUMBER, text):
-        rest = text[m.end() :]
-        if re.match(rf"\s?\)?\s?{_UNIT}(?![A-Za-z])", rest) or re.match(_SHARED, rest):
-            continue
-        # the last of a band in brackets shares the unit of its middle, before the brackets: 12.0 mm (11.0 to 13.0)
-        before = text[: m.start()]
-        if re.match(r"\s?\)", rest) and re.search(rf"{_UNIT}\s?\([^()]*$", before):
-            continue
-        found.append(text[max(0, m.start() - 25) : m.end() + 15])
-    return found
+from cutplan.texts import Message, Reader, code, mm, say
+from cutplan.texts.values import Length, Number
 
 
 def said(results: Results) -> list[Message]:
@@ -56,15 +27,6 @@ def said(results: Results) -> list[Message]:
     if results.opening is not None:
         for step in results.opening.steps:
             found += [t for t in (step.title, *step.text, *step.holds) if isinstance(t, Message)]
-    return found
-
-
-def values(message: Message) -> list[tuple[str, Value]]:
-    found: list[tuple[str, Value]] = []
-    for key, value in message.values:
-        found.append((key, value))
-        if isinstance(value, Message):
-            found += values(value)
     return found
 
 
@@ -164,6 +126,63 @@ def test_laws_over_random_jobs(first: int, tmp_path: Path) -> None:
         assert wrong == [], seed
         looked += count
     assert looked > 400
+
+
+def test_laws_of_the_sheets() -> None:
+    wrong, looked = sheet_faults(small())
+    assert wrong == []
+    assert looked > 1000
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("sample_name", ["van-nose-mount", "buggy-doubler", "trailer-spring-hanger"])
+def test_laws_of_the_sheets_of_samples(sample_name: str) -> None:
+    assert sample_name in sample_names()
+    assert sheet_faults(sample(sample_name))[0] == []
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("first", [0, 6])  # all 200: benchmarks/said.py
+def test_laws_of_the_sheets_over_random_jobs(first: int, tmp_path: Path) -> None:
+    looked = 0
+    for seed in range(first, first + 6):
+        folder = tmp_path / str(seed)
+        folder.mkdir()
+        wrong, count = random_sheets(random_job(seed, 200.0), folder)
+        assert wrong == [], seed
+        looked += count
+    assert looked > 2000
+
+
+@pytest.mark.parametrize(
+    ("text", "units"),
+    [("keep 5 mm away", "in"), ("3/16 in (4.8 mm) and 5 mm", "in"), ("keep 3/16 in away", "mm"), ("0.020 in", "mm")],
+)
+def test_a_length_in_other_units_is_seen(text: str, units: str) -> None:
+    assert wrong_units(text, units, set())
+
+
+@pytest.mark.parametrize(
+    ("text", "units"),
+    [
+        ("0.050 to 0.100 in (1.27 to 2.54 mm)", "in"),
+        ("0.006 in (0.003 bis 0.010), 0.16 mm (0.07 bis 0.26)", "in"),
+        ("(1 1/2, 3) in (38.1, 76.2 mm)", "in"),
+        ("wire 0.9 mm", "in"),  # a size by standard
+        ("4 in all, 1 in 4, 5 mm/s", "mm"),
+        ("not covered (ISO 9013: contours from 350 mm (from memory))", "in"),
+    ],
+)
+def test_a_length_in_the_units_of_the_job_passes(text: str, units: str) -> None:
+    assert wrong_units(text, units, {"0.9 mm"}) == []
+
+
+def test_one_thing_told_twice_with_other_figures_is_seen() -> None:
+    first, again, other = (
+        say("{who} is {long}", who=code(n), long=mm(v)) for n, v in (("A", 1.0), ("A", 2.0), ("B", 3.0))
+    )
+    assert told_twice({first: None, other: None}) == []
+    assert len(told_twice({first: None, other: None, again: None})) == 1
 
 
 @pytest.mark.parametrize(

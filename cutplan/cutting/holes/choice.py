@@ -91,7 +91,7 @@ def _why_not_cut(job: Job, hole: Hole, kerf_mm: float) -> Message | None:
     least = lead_rule(process).least_hole_mm(thickness_mm, kerf_mm)
     if size is not None and size < least - 1e-9:
         return say(
-            "{process} cuts no clean hole below {least} in {thickness} plate (from memory)",
+            "{process} cuts no clean hole below {least} in {thickness} plate",
             process=facts.word,
             least=mm(least),
             thickness=inch_or_mm(thickness_mm, None),

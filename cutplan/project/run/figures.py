@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from cutplan.texts import Message, mm, name, say
+from cutplan.texts import Message, mm, name, plural, say
 
 
 def figures(told: Mapping[str, Any]) -> tuple[Message, ...]:
@@ -20,15 +20,19 @@ def figures(told: Mapping[str, Any]) -> tuple[Message, ...]:
     templates, cut, weld = told["templates"], told["cut"], told["weld"]
     if templates is not None:
         lines.append(
-            say("templates  {sheets} sheets of {paper}", sheets=templates["pages"], paper=name(templates["paper"]))
+            say(
+                "templates  {sheets} of {paper}",
+                sheets=plural("{count} sheet", "{count} sheets", templates["pages"]),
+                paper=name(templates["paper"]),
+            )
         )
     if cut is not None:
         lines.append(
             say(
-                "cut        {length}, {pierces} pierces, {drilled} holes to drill",
+                "cut        {length}, {pierces}, {drilled} to drill",
                 length=mm(cut["path_length_mm"], 0),
-                pierces=cut["pierces"],
-                drilled=len(cut["drilled_not_cut"]),
+                pierces=plural("{count} pierce", "{count} pierces", cut["pierces"]),
+                drilled=plural("{count} hole", "{count} holes", len(cut["drilled_not_cut"])),
             )
         )
     if weld is not None:

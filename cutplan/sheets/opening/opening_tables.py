@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from cutplan.geometry.vector import Point
     from cutplan.opening.brace.model import BraceChoice
     from cutplan.opening.model import OpeningPlan
+    from cutplan.tables.band import Band
 
 
 def coordinate_rows(b: Builder, plan: OpeningPlan) -> list[list[str]]:
@@ -72,6 +73,11 @@ def _reach_said(choice: BraceChoice) -> Message:
     return say("all along the line")
 
 
+def percent(share: Band) -> str:
+    """Return a share [1] with its band, in percent: ``41 % (9 … 72)``."""
+    return f"{100.0 * share.mid:.0f} % ({100.0 * share.low:.0f} … {100.0 * share.high:.0f})"
+
+
 def brace_rows(read: Reader, plan: OpeningPlan) -> list[list[str]]:
     """Return the braces compared with a header; empty without any."""
     if not plan.bracing.choices:
@@ -86,7 +92,7 @@ def brace_rows(read: Reader, plan: OpeningPlan) -> list[list[str]]:
     rows = [[read(k) for k in keys]]
     for c in plan.bracing.choices:
         name = read(design_said(c))
-        bands = [f"{v.mid:.2f} ({v.low:.2f} … {v.high:.2f})" if v is not None else "–" for v in (c.pull, c.fold)]
+        bands = [percent(v) if v is not None else "–" for v in (c.pull, c.fold)]
         rows.append([f"▶ {name}" if c.chosen else name, *bands, read(_reach_said(c)), str(c.tacks) if c.brace else "–"])
     return rows
 

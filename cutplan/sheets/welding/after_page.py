@@ -9,6 +9,7 @@ from cutplan.inspection.limits import length_limit
 from cutplan.inspection.named_points import DIAL_SHARE, dial_places, dial_way, named_points, pad_at
 from cutplan.inspection.readings import Reading
 from cutplan.pattern.job import Job
+from cutplan.sheets.opening.opening_tables import percent
 from cutplan.sheets.page import CELL, SMALL, Builder
 from cutplan.sheets.pictures import place_in
 from cutplan.sheets.plate.plate_drawing import LABEL_MM
@@ -51,9 +52,9 @@ def after_page(b: Builder, results: Results) -> None:
             plan = "0" if a.kind == "feeler" else format_length(a.plan_mm, job.shown.display)
             cells.append([b.read(Reading(a.kind, a.name, a.to, None).said), plan, allowed, "", "☐"])
         title = b.say("after.distances")
-        short = [c for c in cells if len(c[0]) <= _SHORT] if job.shown.display == "mm" else []
+        short = [c for c in cells if len(c[0]) <= _SHORT]
         if len(short) > _MOST_IN_ONE:
-            b.heading(f"{title} [mm]")
+            b.heading(title)
             _in_blocks(b, head, short)
             cells, title = [c for c in cells if c not in short], ""
         if cells:
@@ -83,9 +84,7 @@ def worth_rows(results: Results, read: Reader) -> list[list[str]]:
     if results.opening is None or not results.opening.worth:
         return []
     head = [read(say("Stiffness after over before")), read(say("in its plane")), read(say("in bending"))]
-    rows = [
-        [w.pad, *(f"{v.mid:.2f} ({v.low:.2f} … {v.high:.2f})" for v in (w.flat, w.bent))] for w in results.opening.worth
-    ]
+    rows = [[w.pad, percent(w.flat), percent(w.bent)] for w in results.opening.worth]
     return [head, *rows]
 
 
@@ -124,6 +123,7 @@ def dial_figure(job: Job) -> Figure:
 
 def _in_blocks(b: Builder, head: list[str], rows: list[list[str]]) -> None:
     """Size and what is allowed in one column, without unit: half a page is narrow."""
-    narrow = [[c[0], f"{c[1]} {c[2]}".replace(" mm", ""), c[3], c[4]] for c in rows]
-    top = [head[0], f"{head[1]}, {head[2].lower()}", head[3], head[4]]
-    b.two_blocks(top, narrow, (1.98, 3.02, 2.6, 1.4), ("left",) * 4, "after")
+    narrow = [[c[0], " ".join(t.split(f" {b.job.shown.display}")[0] for t in c[1:3]), c[3], c[4]] for c in rows]
+    top = [head[0], f"{head[1]}, {head[2].lower()} [{b.job.shown.display}]", head[3], head[4]]
+    shares = (1.98, 3.02, 2.6, 1.4) if b.job.shown.display == "mm" else (1.9, 3.6, 2.2, 1.3)
+    b.two_blocks(top, narrow, shares, ("left",) * 4, "after")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from cutplan.drawing.model import Anchor
 from cutplan.sheets.page import CELL, Builder
 from cutplan.sheets.results import Results
-from cutplan.units import format_length
+from cutplan.units import format_length, inch_text
 
 if TYPE_CHECKING:
     from cutplan.welding.result import PlacedBead
@@ -18,7 +18,7 @@ _MAP_MM, _LEAST_MAP_MM, _ROW_MM = 128.0, 92.0, 6.3
 
 def map_height(b: Builder, beads: int) -> float:
     """Height of the map that leaves room for the table on the same page, where the map stays readable [mm]."""
-    rows = (beads + 1) // 2 if b.job.shown.display == "mm" else beads + 1
+    rows = (beads + 1) // 2
     left = b.room - 20.0 - rows * _ROW_MM - 10.0
     return _MAP_MM if left > _MAP_MM or left < _LEAST_MAP_MM else left
 
@@ -32,7 +32,7 @@ def bead_cells(b: Builder, results: Results, beads: tuple[PlacedBead, ...]) -> l
             str(bead.number),
             bead.name,
             ("↻" if bead.backward == ccw else "↺") + (f" {bead.position}" if bead.kind == "stitch" else ""),
-            format_length(bead.length_mm, b.job.shown.display),
+            _length(b, bead.length_mm),
             _wait(bead.wait_s),
         ]
         for bead in beads
@@ -45,11 +45,12 @@ def bead_list(b: Builder, results: Results, beads: tuple[PlacedBead, ...], tag: 
     b.para(b.say("weld.ways"), CELL)
     head = ["", b.say("weld.number"), b.say("weld.bead"), "", b.say("weld.length"), b.say("weld.wait")]
     align: tuple[Anchor, ...] = ("left", "right", "left", "left", "right", "right")
-    if b.job.shown.display == "mm":
-        b.two_blocks(head, cells, (0.3, 0.5, 0.74, 0.6, 0.98, 0.76), align, tag)
-    else:
-        # an inch with its millimetres is too wide for half a page
-        b.table([head, *cells], (0.3, 0.4, 0.6, 0.5, 1.4, 0.8), align=align, tag=tag)
+    b.two_blocks(head, cells, (0.3, 0.5, 0.74, 0.6, 0.98, 0.76), align, tag)
+
+
+def _length(b: Builder, length_mm: float) -> str:
+    """In the units of the shop alone: an inch with its millimetres is too wide for half a page."""
+    return f"{inch_text(length_mm)} in" if b.job.shown.display == "in" else format_length(length_mm)
 
 
 def _wait(seconds: float) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutplan.tables.band import Band
-from cutplan.texts import Message, say
+from cutplan.texts import Message, inch_or_mm, say
 
 MEMORY = say("workshop figures, from memory")
 PRACTICE = say("common practice, no source")
@@ -120,7 +120,7 @@ TOOLS: dict[str, HandToolFacts] = {
             0.0,
             _pace(0.2, 0.4, 0.8),
             say("row of drilled holes"),
-            say("drills of 2.5 mm"),
+            say("drills of {diameter}", diameter=inch_or_mm(2.5, None)),
             _life(0.2, 0.5, 1.5),
             depth_set=True,
         ),

@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 
 import pytest
-from sheet_results import sample, small
+from sheet_results import sample, sample_names, small
 
 from cutplan.drawing.font import text_width
 from cutplan.drawing.model import Page, Text
@@ -29,6 +29,24 @@ def test_sources_stand_in_the_annex_only(lang: str, annex: str) -> None:
     first = next(k for k, p in enumerate(pages) if p.bookmark.startswith(annex))
     assert _SOURCE.findall(_texts(pages[:first])) == []
     assert len(_SOURCE.findall(_texts(pages[first:]))) > 0
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("sample_name", sample_names())
+def test_no_bench_page_of_a_sample_names_a_source(sample_name: str) -> None:
+    for lang, annex in (("en", "Annex"), ("de", "Anhang")):
+        pages = job_sheet(sample(sample_name), lang).pages
+        first = next(k for k, p in enumerate(pages) if p.bookmark.startswith(annex))
+        assert _SOURCE.findall(_texts(pages[:first])) == [], lang
+
+
+def test_every_foot_names_the_page_of_the_cautions() -> None:
+    pages = job_sheet(small()).pages
+    on = next(k for k, p in enumerate(pages, 1) if "Cautions: read" in p.bookmark)
+    feet = {
+        i.text for p in pages for i in p.items if isinstance(i, Text) and i.tag == "footer" and "Cautions" in i.text
+    }
+    assert feet == {f"Structural part of a vehicle. Cautions: page {on}. Do not measure from pictures."}
 
 
 def _bench(pages: tuple[Page, ...], annex: str) -> tuple[Page, ...]:
