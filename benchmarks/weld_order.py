@@ -21,12 +21,13 @@ from threadpoolctl import threadpool_limits  # noqa: E402
 from weld_samples import sample_task  # noqa: E402
 from weld_tasks import butt_task, seam  # noqa: E402
 
-from cutplan.welding.distortion import Bead, Inherent, OrderOptions, WeldTask  # noqa: E402
+from cutplan.welding.distortion import OrderOptions  # noqa: E402
 from cutplan.welding.distortion.chain.elastic import make_chain  # noqa: E402
 from cutplan.welding.distortion.chain.yielding import follow_yielding  # noqa: E402
 from cutplan.welding.distortion.draws import drawn  # noqa: E402
 from cutplan.welding.distortion.found import found_order  # noqa: E402
 from cutplan.welding.distortion.model.condensed import make_model  # noqa: E402
+from cutplan.welding.distortion.seam import Seam  # noqa: E402
 from cutplan.welding.distortion.search.descent import Follower  # noqa: E402
 from cutplan.welding.distortion.search.judge import make_judge  # noqa: E402
 from cutplan.welding.distortion.search.orders import people_orders  # noqa: E402
@@ -37,23 +38,21 @@ LONG = ((8, 50), (28, 50), (80, 20), (200, 20))
 #: Orders of the main sample's long search.
 MANY = 30_000
 
-Setting = tuple[WeldTask, list[Bead], list[Inherent]]
 
-
-def seam_setting(stitches: int) -> Setting:
+def seam_setting(stitches: int) -> Seam:
     """A plate that grows with its seam."""
     size = 9.0 * stitches + 90.0
     task = butt_task(size, 0.6 * size)
-    return task, *seam(task.path, max(4, stitches // 2), stitches)
+    return Seam(task, *seam(task.path, max(4, stitches // 2), stitches))
 
 
-def followed(setting: Setting, options: OrderOptions) -> Follower:
+def followed(setting: Seam, options: OrderOptions) -> Follower:
     """All stations of a setting, with the draws that the search sees."""
-    model = make_model(*setting, options)
+    model = make_model(setting.task, setting.beads, setting.inherent, options)
     return Follower(make_chain(model), make_judge(model, options), drawn(model, options.training, options.seed))
 
 
-def speed(setting: Setting) -> None:
+def speed(setting: Seam) -> None:
     """Orders a second, against the whole plate solved again."""
     options = OrderOptions(triangles=1200, training=1)
     who = followed(setting, options)
@@ -69,7 +68,7 @@ def speed(setting: Setting) -> None:
     print(f"8 stitches: the whole plate solved again takes {whole / mine:.0f} x as long as following an order")
 
 
-def gap(name: str, setting: Setting, options: OrderOptions, longer: int) -> None:
+def gap(name: str, setting: Seam, options: OrderOptions, longer: int) -> None:
     """The search of a plan against a longer one."""
     scores, seconds, counts = [], [], []
     for factor in (1, longer):
@@ -88,25 +87,25 @@ def gap(name: str, setting: Setting, options: OrderOptions, longer: int) -> None
     )
 
 
-def meshes(setting: Setting, options: OrderOptions) -> None:
+def meshes(setting: Seam, options: OrderOptions) -> None:
     """Mean out of flat of eight draws on meshes of rising fineness, over that on the finest."""
     rows = []
     for triangles in (1600, 3200, 6400, 12_800):
-        model = make_model(*setting, replace(options, triangles=triangles))
+        model = make_model(setting.task, setting.beads, setting.inherent, replace(options, triangles=triangles))
         chain, judge, draws = make_chain(model), make_judge(model, options), drawn(model, 8, 3)
         flat = []
         for order in people_orders(model.beads).values():
             left = follow_yielding(chain, order.sequence(model.stations), draws)
             flat.append(float(judge.flatness_mm(left.outputs).mean()))
         rows.append((sum(len(b.mesh.triangles) for b in model.sheets.bodies), flat))
-    print("triangles:", ", ".join(people_orders(setting[1])))
+    print("triangles:", ", ".join(people_orders(setting.beads)))
     for count, flat in rows:
         print(f"{count:6d}: " + ", ".join(f"{v / last:.2f}" for v, last in zip(flat, rows[-1][1], strict=True)))
 
 
 def main() -> None:
     """Print the ratios."""
-    sample = sample_task()
+    sample = Seam(*sample_task())
     if "--mesh" in sys.argv:
         meshes(sample, OrderOptions())
         return

@@ -23,6 +23,7 @@ from cutplan.welding.distortion.bench.rest import plan_rest
 from cutplan.welding.distortion.bench.result import RestPlan
 from cutplan.welding.distortion.bench.watch import OpenGap, PadHeight, Watched
 from cutplan.welding.distortion.draws import HALF_BAND
+from cutplan.welding.distortion.seam import Seam
 from cutplan.welding.distortion.search.orders import Order
 from cutplan.welding.heat.timing import Turn
 from cutplan.welding.order import Progress, modelled, options_of, turns_of
@@ -86,7 +87,13 @@ def replan(
     planned = _order(history.turns)
     with threadpool_limits(limits=1):
         rest = plan_rest(
-            task, beads, inherent, planned, planned.part(0, history.laid), watched, options_of(job), progress, minutes
+            Seam(task, beads, inherent),
+            planned,
+            planned.part(0, history.laid),
+            watched,
+            options_of(job),
+            progress,
+            minutes,
         )
     return _plan(job, basis, spans, tacks, history, rest, watched, readings, findings)
 

@@ -123,7 +123,8 @@ def plan_task(
     from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
 
     from cutplan.welding.distortion.plan import compare_orders
+    from cutplan.welding.distortion.seam import Seam
 
     # thousands of small matrices: threads would wait for each other far longer than they work
     with threadpool_limits(limits=1):
-        return compare_orders(task, beads, inherent, options or OrderOptions(), progress, time_of)
+        return compare_orders(Seam(task, beads, inherent), options or OrderOptions(), progress, time_of)

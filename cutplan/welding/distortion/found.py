@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 
 from cutplan.welding.distortion.chain.elastic import make_chain
@@ -11,10 +9,11 @@ from cutplan.welding.distortion.coarse import grouped, spread
 from cutplan.welding.distortion.compare import TOLD_MM
 from cutplan.welding.distortion.draws import Draws, drawn
 from cutplan.welding.distortion.model.condensed import make_model
+from cutplan.welding.distortion.seam import Seam
 from cutplan.welding.distortion.search.descent import Follower, Progress, descend
 from cutplan.welding.distortion.search.greedy import laid_flattest
 from cutplan.welding.distortion.search.orders import Order, people_orders
-from cutplan.welding.distortion.task import Bead, Inherent, OrderOptions, WeldTask
+from cutplan.welding.distortion.task import OrderOptions
 
 #: Up to this many stations as many orders are followed as are wished, and all draws and extras are made.
 FULL_STATIONS = 100
@@ -25,7 +24,7 @@ GREEDY_BEADS = 40
 
 
 def found_order(
-    setting: tuple[WeldTask, Sequence[Bead], Sequence[Inherent]],
+    seam: Seam,
     options: OrderOptions,
     follower: Follower,
     progress: Progress | None = None,
@@ -35,7 +34,7 @@ def found_order(
 
     Parameters
     ----------
-    setting : (WeldTask, sequence of Bead, sequence of Inherent)
+    seam : Seam
         Geometry, beads and what each does when it cools.
     options : OrderOptions
         How hard to look.
@@ -48,7 +47,7 @@ def found_order(
     """
     stations = follower.chain.model.stations.count
     starts = list(people_orders(follower.chain.model.beads).values())
-    coarse, before = _in_groups(setting, options, follower, told_mm)
+    coarse, before = _in_groups(seam, options, follower, told_mm)
     starts += _laid(follower) if coarse is None else [coarse]
     # what people do is followed beside the coarse order: groups may mislead where beads by themselves do not
     count = max(affordable(options.evaluations, stations), len(starts))
@@ -57,24 +56,23 @@ def found_order(
 
 
 def _in_groups(
-    setting: tuple[WeldTask, Sequence[Bead], Sequence[Inherent]],
+    seam: Seam,
     options: OrderOptions,
     follower: Follower,
     told_mm: float,
 ) -> tuple[Order | None, int]:
     """The best order of a long seam's groups, bead by bead, and the orders followed; None where each counts by itself."""
-    task, beads, inherent = setting
-    coarse = grouped(beads, inherent)
+    coarse = grouped(seam.beads, seam.inherent)
     if coarse is None:
         return None, 0
     few, shrinks, groups = coarse
-    model = make_model(task, few, shrinks, options)
+    model = make_model(seam.task, few, shrinks, options)
     quick = Follower(make_chain(model), follower.judge, drawn(model, options.training, options.seed))
     count = affordable(options.evaluations, model.stations.count)
     first = [*people_orders(model.beads).values(), *_laid(quick)]
     best = descend(quick, first, count, options.seed, options.tacks_first, told_mm=told_mm)
     order = spread(best.order, groups)
-    ways = np.array([beads[int(b)].way for b in order.beads])
+    ways = np.array([seam.beads[int(b)].way for b in order.beads])
     return Order(order.beads, np.where(ways == 0, order.backward, ways < 0)), quick.count
 
 

@@ -17,10 +17,11 @@ from cutplan.welding.distortion.found import FULL_STATIONS, found_order
 from cutplan.welding.distortion.model.condensed import Model, make_model, restricted
 from cutplan.welding.distortion.model.variants import states_of, varied
 from cutplan.welding.distortion.result import OrderPlan, Shape, Step
+from cutplan.welding.distortion.seam import Seam
 from cutplan.welding.distortion.search.descent import Follower, Progress
 from cutplan.welding.distortion.search.judge import Judge, make_judge
 from cutplan.welding.distortion.search.orders import people_orders
-from cutplan.welding.distortion.task import Bead, Inherent, OrderOptions, WeldTask
+from cutplan.welding.distortion.task import OrderOptions
 from cutplan.welding.distortion.ways import ways_tried
 
 #: Name of the order that the search gives.
@@ -62,9 +63,7 @@ class Setting:
 
 
 def compare_orders(
-    task: WeldTask,
-    beads: Sequence[Bead],
-    inherent: Sequence[Inherent],
+    seam: Seam,
     options: OrderOptions,
     progress: Progress | None = None,
     time_of: TimeOf | None = None,
@@ -73,12 +72,8 @@ def compare_orders(
 
     Parameters
     ----------
-    task : WeldTask
-        Plate, skin, joint, pads, brace.
-    beads : sequence of Bead
-        Tacks and stitches.
-    inherent : sequence of Inherent
-        What each bead does when it cools.
+    seam : Seam
+        Geometry, beads and what each does when it cools.
     options : OrderOptions
         How hard to look.
     progress : callable or None
@@ -93,25 +88,25 @@ def compare_orders(
     GeometryError
         For outlines that cannot be meshed.
     """
-    setting = _setting(task, beads, inherent, options)
+    setting = _setting(seam, options)
     model, judge = setting.model, setting.judge
     follower = Follower(make_chain(model), judge, drawn(model, options.training, options.seed))
     named = people_orders(model.beads)
-    named[COMPUTED], count = found_order((task, beads, inherent), options, follower, progress)
+    named[COMPUTED], count = found_order(seam, options, follower, progress)
     worlds = _worlds(setting, setting.planned, options, follower.chain)
     judged = [judge_order(worlds, judge, name, order) for name, order in named.items()]
     if time_of is not None:
         judged = [replace(j, result=replace(j.result, minutes=time_of(j.result.steps))) for j in judged]
     best = best_of(judged)
-    chosen = choose(judged, best, options.order, min((p.flatness_mm for p in task.pads), default=None))
+    chosen = choose(judged, best, options.order, min((p.flatness_mm for p in seam.task.pads), default=None))
     results = compared(judged, chosen, best)
     pick = judged[chosen]
     shape = _shape(worlds, pick) if options.steps_shape else None
     del worlds  # several chains of all stations: room for those without the brace
     start = follower.follow(pick.order)
-    extra = extras_tried(setting.every, judge, len(beads), setting.own, pick.order, options)
+    extra = extras_tried(setting.every, judge, len(seam.beads), setting.own, pick.order, options)
     fewer = replace(options, samples=options.samples // 2)
-    counts = (len(beads), setting.own)
+    counts = (len(seam.beads), setting.own)
     ways = ways_tried(setting.every, judge, counts, pick.order, extra, lambda some: _worlds(setting, some, fewer))
     return OrderPlan(
         orders=tuple(results),
@@ -131,8 +126,9 @@ def compare_orders(
     )
 
 
-def _setting(task: WeldTask, beads: Sequence[Bead], inherent: Sequence[Inherent], options: OrderOptions) -> Setting:
+def _setting(seam: Seam, options: OrderOptions) -> Setting:
     """The model with every tack and brace that may be tried, and the one without."""
+    task, beads, inherent = seam.task, seam.beads, seam.inherent
     wanted = options.extra_places if len(beads) <= FULL_STATIONS else 0
     tacks = extra_tacks(task, beads, inherent, wanted)
     own = [task.brace] if task.brace else []

@@ -63,7 +63,8 @@ def test_impossible_kerf_is_refused(kerf: float) -> None:
 def test_too_little_current_is_told() -> None:
     # published: 3/8 in needs 27 A by hand
     _, findings = choose_kerf(job_of(thickness_mm=9.525, current_A=20.0), Shop())
-    assert "current-too-low" in codes(findings)
+    told = next(f for f in findings if f.code == "current-too-low")
+    assert str(told.message).startswith("20 A is less than the 27 A that a hand torch needs for 9.525 mm")
     _, findings = choose_kerf(job_of(thickness_mm=9.525, current_A=45.0), Shop())
     assert "current-too-low" not in codes(findings)
 

@@ -16,6 +16,7 @@ from cutplan.welding.distortion.bench.rest import Begun, begin, plan_rest, prior
 from cutplan.welding.distortion.bench.watch import OpenGap, PadHeight, Watched, predictor, read_of
 from cutplan.welding.distortion.chain.yielding import follow_yielding
 from cutplan.welding.distortion.draws import draws_of
+from cutplan.welding.distortion.seam import Seam
 from cutplan.welding.distortion.search.orders import Order, people_orders
 from cutplan.welding.distortion.task import Doubt
 from cutplan.welding.readings.agree import agreement
@@ -26,7 +27,7 @@ QUICK = OrderOptions(triangles=420, evaluations=20, training=3)
 #: Beads laid when readings are taken: after the four tacks, and after half of the eight stitches.
 TACKED, HALF = 4, 8
 DIAL_MM, GAP_MM = 0.03, 0.07
-SEAM = 4, 8
+COUNTS = 4, 8
 
 
 def _band(low: float, mid: float, high: float) -> Band:
@@ -37,13 +38,14 @@ TASK = replace(
     butt_task(brace=True),
     doubt=Doubt(_band(15.0, 30.0, 50.0), _band(0.3, 1.0, 3.0), _band(-1.6, -1.25, -0.9), _band(0.7, 1.0, 1.3)),
 )
-BEADS, SHRINKS = seam(TASK.path, *SEAM)
+BEADS, SHRINKS = seam(TASK.path, *COUNTS)
+SEAM = Seam(TASK, BEADS, SHRINKS)
 
 
 @pytest.fixture(scope="module")
 def begun() -> Begun:
     order = people_orders(BEADS)["opposite pairs"]
-    return begin(TASK, BEADS, SHRINKS, QUICK, order.part(0, HALF))
+    return begin(SEAM, QUICK, order.part(0, HALF))
 
 
 ORDER = people_orders(BEADS)["opposite pairs"]
@@ -145,7 +147,7 @@ def test_moved_draws_agree_with_weights_on_very_many(begun: Begun) -> None:
 
 
 def test_no_reading_leaves_the_plan_as_it_is(begun: Begun) -> None:
-    rest = plan_rest(TASK, BEADS, SHRINKS, ORDER, begun.laid, [], QUICK)
+    rest = plan_rest(SEAM, ORDER, begun.laid, [], QUICK)
     assert rest.kept and rest.agrees
     assert [s.bead for s in rest.chosen.steps] == ORDER.beads.tolist()
     assert rest.planned == rest.planned_before
@@ -153,11 +155,11 @@ def test_no_reading_leaves_the_plan_as_it_is(begun: Begun) -> None:
 
 def test_what_is_welded_stays_and_the_rest_is_whole(begun: Begun) -> None:
     _, readings, rows, _ = simulated(begun, 1)
-    rest = plan_rest(TASK, BEADS, SHRINKS, ORDER, begun.laid, filled(rows, readings[0]), QUICK)
+    rest = plan_rest(SEAM, ORDER, begun.laid, filled(rows, readings[0]), QUICK)
     assert rest.agrees
     for order in rest.orders:
         assert [s.bead for s in order.steps[:HALF]] == begun.laid.beads.tolist()
-        assert sorted(s.bead for s in order.steps) == list(range(sum(SEAM)))
+        assert sorted(s.bead for s in order.steps) == list(range(sum(COUNTS)))
     best = min(rest.orders, key=lambda o: o.score_mm.mid)
     assert rest.chosen.chance_within >= best.chance_within - 0.05
     wide, now = rest.planned_before.flatness_mm, rest.planned.flatness_mm
@@ -169,7 +171,7 @@ def test_a_dial_that_stands_against_all_others_is_named_and_refused(begun: Begun
     _, readings, rows, _ = simulated(begun, 1)
     wrong = readings[0].copy()
     wrong[30] += 1.0
-    rest = plan_rest(TASK, BEADS, SHRINKS, ORDER, begun.laid, filled(rows, wrong), QUICK)
+    rest = plan_rest(SEAM, ORDER, begun.laid, filled(rows, wrong), QUICK)
     assert not rest.agrees and rest.kept
     assert [r.number for r in rest.readings if r.odd] == [30]
     assert not rest.orders
@@ -180,7 +182,7 @@ def test_readings_beyond_the_model_are_refused(begun: Begun) -> None:
     rows = watched(begun)
     predicted = predictor(begun.chains, begun.laid, rows)(prior_of(begun, 64, 3))
     far = predicted.mean(axis=0) + 3.0 * (predicted.max(axis=0) - predicted.mean(axis=0))
-    rest = plan_rest(TASK, BEADS, SHRINKS, ORDER, begun.laid, filled(rows, far), QUICK)
+    rest = plan_rest(SEAM, ORDER, begun.laid, filled(rows, far), QUICK)
     assert not rest.agrees
     assert not rest.orders and not rest.learnt
 
@@ -193,7 +195,7 @@ def test_readings_of_what_is_not_there_are_refused(begun: Begun) -> None:
     with pytest.raises(JobError, match="no pad is called"):
         predictor(begun.chains, begun.laid, [PadHeight(HALF, "P9", (0.0, 0.0), 0.1, DIAL_MM)])
     with pytest.raises(JobError, match="nothing is left"):
-        plan_rest(TASK, BEADS, SHRINKS, ORDER, ORDER, [], QUICK)
+        plan_rest(SEAM, ORDER, ORDER, [], QUICK)
 
 
 def test_a_dial_between_ring_points_reads_what_the_plate_does(begun: Begun) -> None:

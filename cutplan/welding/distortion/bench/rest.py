@@ -21,10 +21,11 @@ from cutplan.welding.distortion.found import affordable
 from cutplan.welding.distortion.model.condensed import Model, make_model
 from cutplan.welding.distortion.model.variants import BoxState, states_of, varied
 from cutplan.welding.distortion.plan import COMPUTED, TimeOf
+from cutplan.welding.distortion.seam import Seam
 from cutplan.welding.distortion.search.descent import Follower, Progress, descend
 from cutplan.welding.distortion.search.judge import Judge, make_judge
 from cutplan.welding.distortion.search.orders import Order, people_orders
-from cutplan.welding.distortion.task import Bead, Inherent, OrderOptions, WeldTask
+from cutplan.welding.distortion.task import OrderOptions
 from cutplan.welding.readings.agree import agreement
 from cutplan.welding.readings.cloud import Cloud
 from cutplan.welding.readings.update import updated
@@ -73,24 +74,20 @@ class Begun:
         return found
 
 
-def begin(
-    task: WeldTask, beads: Sequence[Bead], inherent: Sequence[Inherent], options: OrderOptions, laid: Order
-) -> Begun:
+def begin(seam: Seam, options: OrderOptions, laid: Order) -> Begun:
     """Return a job at the bench, with its model in every state of the box.
 
     Parameters
     ----------
-    task : WeldTask
-        Geometry.
-    beads, inherent : sequences
-        Beads and what each does.
+    seam : Seam
+        Geometry, beads and what each does when it cools.
     options : OrderOptions
         Mesh size and hold.
     laid : Order
         What is welded.
     """
-    model = make_model(task, beads, inherent, options)
-    doubt = task.doubt
+    model = make_model(seam.task, seam.beads, seam.inherent, options)
+    doubt = seam.task.doubt
     states = states_of(doubt) if doubt is not None and model.sheets.fields else (None,)
     chains = tuple(make_chain(model if s is None else varied(model, s)) for s in states)
     return Begun(model, make_judge(model, options), states, chains, laid)
@@ -114,9 +111,7 @@ def prior_of(begun: Begun, count: int, seed: int) -> Cloud:
 
 
 def plan_rest(
-    task: WeldTask,
-    beads: Sequence[Bead],
-    inherent: Sequence[Inherent],
+    seam: Seam,
     planned: Order,
     laid: Order,
     watched: Sequence[Watched],
@@ -128,12 +123,8 @@ def plan_rest(
 
     Parameters
     ----------
-    task : WeldTask
-        Plate, skin, joint, pads, brace.
-    beads : sequence of Bead
-        Tacks and stitches.
-    inherent : sequence of Inherent
-        What each bead does when it cools.
+    seam : Seam
+        Geometry, beads and what each does when it cools.
     planned : Order
         The order of the plan, as far as it was kept with what is welded first.
     laid : Order
@@ -152,9 +143,9 @@ def plan_rest(
     JobError
         When nothing is left to weld, or a reading names what is not there.
     """
-    if len(laid.beads) >= len(beads):
+    if len(laid.beads) >= len(seam.beads):
         raise JobError(say("nothing is left to weld"), "", say("measure the finished part"))
-    begun = begin(task, beads, inherent, options, laid)
+    begun = begin(seam, options, laid)
     count = DRAWS if begun.model.stations.count <= LONG_STATIONS else FEW_DRAWS
     prior = prior_of(begun, count, options.seed + 11)
     before = judge_order(begun.worlds(prior), begun.judge, PLANNED, planned)
@@ -175,7 +166,7 @@ def plan_rest(
         )  # fmt: skip
     now = updated(prior, predict, read, options.seed + 12, predicted)
     judged, best = _compared(begun, now.cloud, planned, options, progress, time_of)
-    chosen = _chosen(judged, best, min((p.flatness_mm for p in task.pads), default=None))
+    chosen = _chosen(judged, best, min((p.flatness_mm for p in seam.task.pads), default=None))
     results = compared(judged, chosen, best)
     return RestPlan(
         laid=len(laid.beads),
