@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import floor
 
 import numpy as np
@@ -12,9 +11,10 @@ from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import to_shapely
 from cutplan.geometry.vector import Box, Point
 from cutplan.opening.model import DatumLine, DatumPlan, DatumPoint
+from cutplan.opening.thinning import pitches, thinned
 from cutplan.pattern.brace_designs import braces_of
 from cutplan.pattern.job import Job
-from cutplan.survey.equations import Floats, Precision, foreseen
+from cutplan.survey.equations import Floats, foreseen
 from cutplan.survey.network import TAPE_MM
 
 #: Distance of the punch marks outside the line [mm]. Common practice: clear of the weld's heat.
@@ -41,8 +41,8 @@ def datum_plan(job: Job, line: Contour, reading_mm: float = TAPE_MM) -> DatumPla
     -----
     Marks M1 to M4 are punched outside the corners of the opening's box, as far out as the walls allow up to 30 mm, at
     distances of whole centimetres where there is room, and clear of the brace. Lines that its feet block are left out. The
-    marks' four sides and two diagonals are measured, and from each pad the four marks; between pads all pitches. Then
-    lines that least worsen the worst pad error are dropped one by one, as long as the rank stays full, every point
+    marks' four sides and two diagonals are measured, and from each pad the four marks; between pads all pitches, of more
+    than twelve pads those to the nearest four. Then lines that least worsen the worst pad error are dropped one by one, as long as the rank stays full, every point
     keeps a check and the worst error grows by less than a fifth.
     """
     low = _standing(job, line)
@@ -52,14 +52,13 @@ def datum_plan(job: Job, line: Contour, reading_mm: float = TAPE_MM) -> DatumPla
     at = [p.at for p in points]
     between = [(a, b) for i, a in enumerate(marks) for b in marks[i + 1 :]]
     lines = [*between, *((p, m) for p in pads for m in marks)]
-    lines += [(a, b) for i, a in enumerate(pads) for b in pads[i + 1 :]]
-    net = _Net(at, tuple(marks), reading_mm)
+    lines += pitches(at, pads)
     # a tape cannot be laid through what stands on the skin
     free = [(a, b) for a, b in lines if not _blocked(low, at[a], at[b])]
-    lines = free if net.foreseen(free).full else lines
+    lines = free if foreseen(at, free, reading_mm, marks).full else lines
     keep_first = sum(pair in lines for pair in between)
-    lines = _thinned(net, lines, keep_first)
-    known = net.foreseen(lines)
+    lines = thinned(at, lines, keep_first, reading_mm, marks)
+    known = foreseen(at, lines, reading_mm, marks)
     cov = known.covariance
     errors = tuple(
         (p.name, float(np.sqrt(cov[2 * k, 2 * k])), float(np.sqrt(cov[2 * k + 1, 2 * k + 1])))
@@ -78,29 +77,12 @@ def datum_plan(job: Job, line: Contour, reading_mm: float = TAPE_MM) -> DatumPla
     return DatumPlan(tuple(points), named, known.rank, known.unknowns, reading_mm, errors, pairs, spare)
 
 
-@dataclass(frozen=True, slots=True)
-class _Net:
-    """Points to be measured in the frame that the marks hold together, as their readings will be adjusted."""
-
-    at: list[Point]
-    marks: tuple[int, ...]
-    reading_mm: float
-
-    def foreseen(self, lines: Sequence[tuple[int, int]]) -> Precision:
-        return foreseen(self.at, lines, self.reading_mm, self.marks)
-
-    def worst(self, lines: Sequence[tuple[int, int]]) -> tuple[bool, float]:
-        """Whether every point is fixed, and the largest standard error of a coordinate [mm]."""
-        known = self.foreseen(lines)
-        return known.full, float(np.sqrt(np.diag(known.covariance).max()))
-
-
 def _pair_error(at: list[Point], cov: Floats, a: int, b: int) -> float:
     """Standard error of an adjusted distance [mm]."""
     u = at[b].minus(at[a]).unit()
-    g = np.zeros(len(cov))
-    g[[2 * a, 2 * a + 1, 2 * b, 2 * b + 1]] = (-u.x, -u.y, u.x, u.y)
-    return float(np.sqrt(g @ cov @ g))
+    which = np.array([2 * a, 2 * a + 1, 2 * b, 2 * b + 1])
+    g = np.array((-u.x, -u.y, u.x, u.y))
+    return float(np.sqrt(g @ cov[which[:, None], which] @ g))
 
 
 def _standing(job: Job, line: Contour) -> list[Contour]:
@@ -178,27 +160,3 @@ def _points(job: Job, line: Contour, low: Sequence[Contour]) -> list[DatumPoint]
             points.append(DatumPoint(name, centre, "pad"))
             seen.append(centre)
     return points
-
-
-def _thinned(net: _Net, lines: list[tuple[int, int]], keep_first: int) -> list[tuple[int, int]]:
-    """Drop lines that hardly help; the first ``keep_first`` (between marks) always stay."""
-    kept = list(lines)
-    most = net.worst(kept)[1] * 1.2
-    while len(kept) > keep_first:
-        best: tuple[float, int] | None = None
-        for k in range(keep_first, len(kept)):
-            a, b = kept[k]
-            trial = kept[:k] + kept[k + 1 :]
-            if min(_count(trial, a), _count(trial, b)) < 3:
-                continue  # two distances fix a point, the third checks it
-            full, worst = net.worst(trial)
-            if full and worst <= most and (best is None or worst < best[0] - 1e-9):
-                best = (worst, k)
-        if best is None:
-            return kept
-        kept.pop(best[1])
-    return kept
-
-
-def _count(lines: list[tuple[int, int]], point: int) -> int:
-    return sum(point in line for line in lines)

@@ -175,3 +175,8 @@ def test_what_has_no_end_is_not_read_on(call, monkeypatch: pytest.MonkeyPatch, l
     os.mkfifo("pipe")
     done = call(*line, file)
     assert done.code == 1 and len(done.err) < 2000
+
+
+def test_a_job_whose_name_is_no_text_gets_a_title(call) -> None:  # type: ignore[no-untyped-def]
+    done = call("new", "\udcffx.toml", "--thickness", "3", "--skin", "2")
+    assert done.code == 0 and 'title = "?x"' in Path("\udcffx.toml").read_text(encoding="utf-8")

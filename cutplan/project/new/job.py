@@ -210,11 +210,16 @@ def _hole(diameter_mm: float, count: int) -> dict[str, Any]:
     return {"": told, "diameter": Answer(diameter_mm), "purpose": Answer("access"), "bolt": None}
 
 
+def _words(called: str) -> str:
+    """The name of a file or folder as a title; what is no text in it becomes question marks."""
+    return called.encode("utf-8", "replace").decode().replace("-", " ").replace("_", " ")
+
+
 def _answers(target: Path, wanted: Wanted, plate: dict[str, Any]) -> dict[str, Any]:
     """Return what is known of the job already."""
-    title = wanted.title or target.stem.replace("-", " ").replace("_", " ")
+    title = wanted.title or _words(target.stem)
     if target.name == "job.toml" and wanted.title is None:
-        title = target.resolve().parent.name.replace("-", " ").replace("_", " ")
+        title = _words(target.resolve().parent.name)
     if wanted.survey is not None:
         # the corners are the survey's, and where a hole lies is not known before them
         plate = dict.fromkeys(("shape", "width", "height", "corner_radius", "hole"))

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import random
+import time
+
 import numpy as np
 import pytest
 
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.vector import Point
 from cutplan.opening.datum import datum_plan
+from cutplan.opening.thinning import pitches, thinned
 from cutplan.pattern.job import About, Job
 from cutplan.pattern.pads import Pad
 from cutplan.pattern.plate import Plate
+from cutplan.survey.equations import foreseen
 
 
 def test_expected_errors_agree_with_measuring_many_times() -> None:
@@ -59,3 +64,49 @@ def test_rank_is_full_every_point_is_checked_and_lines_are_planned_lengths() -> 
         assert sum(p.name in (d.a, d.b) for d in plan.lines) >= 3
     assert plan.redundancy == len(plan.lines) - plan.needed > 0
     assert all(0.0 < e < 3.0 * plan.reading_mm for _, e in plan.pair_errors_mm)
+
+
+def _slowly_thinned(
+    at: list[Point], lines: list[tuple[int, int]], keep: int, frame: list[int]
+) -> list[tuple[int, int]]:
+    """The same by its definition: each line left out on trial, the whole network foreseen anew."""
+
+    def worst(of: list[tuple[int, int]]) -> tuple[bool, float]:
+        known = foreseen(at, of, 0.5, frame)
+        return known.full, float(np.sqrt(np.diag(known.covariance).max()))
+
+    most, kept = 1.2 * worst(lines)[1], list(lines)
+    while True:
+        tries = []
+        for k in range(keep, len(kept)):
+            rest = kept[:k] + kept[k + 1 :]
+            if min(sum(p in line for line in rest) for p in kept[k]) >= 3 and worst(rest)[0]:
+                tries.append((round(worst(rest)[1], 9), k))
+        if not tries or min(tries)[0] > most:
+            return kept
+        kept.pop(min(tries)[1])
+
+
+@pytest.mark.parametrize("count", [1, 3, 5])
+def test_lines_are_dropped_as_by_trying_each(count: int) -> None:
+    chance = random.Random(count)
+    at = [Point(0, 0), Point(500, 0), Point(500, 400), Point(0, 400)]
+    at += [Point(chance.uniform(40, 460), chance.uniform(40, 360)) for _ in range(count)]
+    pads = list(range(4, 4 + count))
+    between = [(a, b) for a in range(4) for b in range(a + 1, 4)]
+    lines = [*between, *((p, m) for p in pads for m in range(4)), *pitches(at, pads)]
+    assert thinned(at, lines, 6, 0.5, [0, 1, 2, 3]) == _slowly_thinned(at, lines, 6, [0, 1, 2, 3])
+
+
+def test_a_hundred_pads_have_their_datum_sheet_in_seconds() -> None:
+    at = [Point(0, 0), Point(900, 0), Point(900, 900), Point(0, 900)]
+    at += [Point(60 + 80 * (k % 10) + k % 7, 60 + 80 * (k // 10) + k % 5) for k in range(100)]
+    pads = list(range(4, 104))
+    between = [(a, b) for a in range(4) for b in range(a + 1, 4)]
+    lines = [*between, *((p, m) for p in pads for m in range(4)), *pitches(at, pads)]
+    assert len(lines) < 1000  # of the 4,950 pitches those to the nearest
+    start = time.process_time()
+    kept = thinned(at, lines, 6, 0.5, [0, 1, 2, 3])
+    assert time.process_time() - start < 5.0
+    assert foreseen(at, kept, 0.5, [0, 1, 2, 3]).full and len(kept) < len(lines)
+    assert all(sum(p in line for line in kept) >= 3 for p in pads)
