@@ -113,10 +113,13 @@ def datum_of(job: Job) -> DatumPlan:
     return datum_plan(with_braces(job), line)
 
 
-def datum_asked(job: Job, lang: str = "en") -> tuple[Asked, ...]:
-    """Return the datum distances at each stage; with the skin open only those between marks. Empty without an opening."""
+def datum_asked(job: Job, lang: str = "en", plan: DatumPlan | None = None) -> tuple[Asked, ...]:
+    """Return the datum distances at each stage; with the skin open only those between marks. Empty without an opening.
+
+    ``plan`` are those of the opening's plan; None works them out anew.
+    """
     try:
-        plan = datum_of(job)
+        plan = datum_of(job) if plan is None else plan
     except CutplanError:  # told by the opening's plan
         return ()
     marks = {p.name for p in plan.points if p.kind == "mark"}

@@ -110,7 +110,8 @@ def _datum(results: Results, stage: str, lang: str) -> list[int]:
     if results.opening is None:
         return []
     first = len(all_asked(results.job, lang))
-    return [first + i for i, a in enumerate(datum_asked(results.job, lang)) if a.kind == stage]
+    wanted = datum_asked(results.job, lang, results.opening.datum)
+    return [first + i for i, a in enumerate(wanted) if a.kind == stage]
 
 
 def _fitup(results: Results, lang: str) -> list[Step]:
@@ -181,7 +182,8 @@ def bench_readings(results: Results, lang: str) -> list[dict[str, Any]]:
     """
     points = named_points(results.job)
     known = [_reading(results, a, points, lang) for a in all_asked(results.job, lang)]
-    return [*known, *(_datum_reading(a) for a in datum_asked(results.job, lang))]
+    datum = results.opening.datum if results.opening is not None else None
+    return [*known, *(_datum_reading(a) for a in datum_asked(results.job, lang, datum))]
 
 
 def _datum_reading(a: Asked) -> dict[str, Any]:
