@@ -43,14 +43,26 @@ def label_block(template: Template, inside: Room, anywhere: Room) -> tuple[tuple
             return words, True
         # what found no room inside goes beside the template, if there is room
         rest = _fit((f"{template.shown}:", *says[count:]), anywhere, (inside, anywhere), words[0].at)
-        return (*words, *rest), bool(rest) or count >= 2
+        apart = () if rest else _one_by_one(says[count:], inside, anywhere, words[0].at)
+        return (*words, *rest, *apart), bool(rest) or count >= 2
     words = _fit(says, anywhere, (inside, anywhere), template.edge.centroid)
     return words, bool(words)
 
 
-def _fit(says: tuple[str, ...], room: Room, rooms: tuple[Room, ...], near: Point) -> tuple[Text, ...]:
+def _one_by_one(says: tuple[str, ...], inside: Room, anywhere: Room, near: Point) -> tuple[Text, ...]:
+    """Lines that find no room together, each where it finds room by itself; a narrow wrap has it between its marks."""
+    found: list[Text] = []
+    for line in says:
+        rooms = (inside, anywhere)
+        found += _fit((line,), inside, rooms, near, head=False) or _fit((line,), anywhere, rooms, near, head=False)
+    return tuple(found)
+
+
+def _fit(
+    says: tuple[str, ...], room: Room, rooms: tuple[Room, ...], near: Point, *, head: bool = True
+) -> tuple[Text, ...]:
     """The lines in the first shape that finds room, nearest to a point; the room is taken. Empty: no room."""
-    for lines in _shapes(says):
+    for lines in _shapes(says, head):
         width = max(text_width(t, h, b) for t, h, b in lines) + 2 * _PAD
         height = sum(h * _LEADING for _, h, _ in lines) + 2 * _PAD
         box = room.nearest(width, height, near)
@@ -61,19 +73,20 @@ def _fit(says: tuple[str, ...], room: Room, rooms: tuple[Room, ...], near: Point
     return ()
 
 
-def _shapes(says: tuple[str, ...]) -> Iterator[list[tuple[str, float, bool]]]:
+def _shapes(says: tuple[str, ...], head: bool) -> Iterator[list[tuple[str, float, bool]]]:
     """The lines unwrapped, then wrapped narrower and narrower; then the same with a heading no larger than the rest."""
     seen: set[tuple[float, tuple[str, ...]]] = set()
-    for heading in (HEADING_MM, READ_MM):
+    for heading in (HEADING_MM, READ_MM) if head else (READ_MM,):
         sizes = [heading if k == 0 else READ_MM for k in range(len(says))]
-        natural = max(text_width(s, sizes[k], k == 0) for k, s in enumerate(says))
+        bold = [head and k == 0 for k in range(len(says))]
+        natural = max(text_width(s, sizes[k], bold[k]) for k, s in enumerate(says))
         # no word is broken
-        least = max(24.0, *(text_width(w, sizes[k], k == 0) for k, s in enumerate(says) for w in s.split()))
+        least = max(24.0, *(text_width(w, sizes[k], bold[k]) for k, s in enumerate(says) for w in s.split()))
         for share in (1.0, 0.7, 0.5, 0.36):
             rows = [
-                (run, sizes[k], k == 0)
+                (run, sizes[k], bold[k])
                 for k, s in enumerate(says)
-                for run in wrap_text(s, max(natural * share, least), sizes[k], k == 0)
+                for run in wrap_text(s, max(natural * share, least), sizes[k], bold[k])
             ]
             shape = (heading, tuple(r[0] for r in rows))
             if shape not in seen:

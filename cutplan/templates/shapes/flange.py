@@ -12,7 +12,7 @@ from cutplan.geometry.vector import Point
 from cutplan.pattern.wishes import Flange
 from cutplan.templates.drawn.pens import BEND, CUT, TRACE
 from cutplan.templates.shapes.template import Spot, Template
-from cutplan.texts import Reader, code, every, mm, say
+from cutplan.texts import Reader, code, every, inch_or_mm, mm, say
 from cutplan.texts.by_id import told
 from cutplan.texts.values import Length
 
@@ -164,7 +164,7 @@ def flange_template(flange: Flange, lang: str | Reader = "en") -> Template:
         tuple(lines),
         tuple(spots),
         (
-            told("paper.flat", lang, name=flange.name, thickness=mm(flange.thickness_mm, None)),
+            told("paper.flat", lang, name=flange.name, thickness=inch_or_mm(flange.thickness_mm, None)),
             told("paper.flat.cut", lang),
             told("paper.flat.sizes", lang, total=mm(total), bends=every(bends)),
             told("paper.flat.bend", lang, radius=mm(flange.radius_mm, None)),

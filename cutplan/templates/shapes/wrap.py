@@ -13,7 +13,7 @@ from cutplan.geometry.vector import Point
 from cutplan.pattern.wishes import TubeWrap
 from cutplan.templates.drawn.pens import CENTRE, CUT, TRACE
 from cutplan.templates.shapes.template import Spot, Template
-from cutplan.texts import Reader, mm, name, say
+from cutplan.texts import Reader, inch_or_mm, mm, name, say
 from cutplan.texts.by_id import told
 
 #: Thickness of office paper, which lies on the tube [mm] (80 g/m2, common value).
@@ -138,7 +138,7 @@ def wrap_template(wrap: TubeWrap, lang: str | Reader = "en") -> Template:
         line(p, (p.x, curves[0][q * _STEPS // 4] + base), CENTRE, "centre") for q, p in enumerate(quarters, start=1)
     )
     if wrap.main_mm > 0.0:
-        what = told("paper.wrap.saddle", lang, main=mm(wrap.main_mm, None), angle=wrap.angle_deg)
+        what = told("paper.wrap.saddle", lang, main=inch_or_mm(wrap.main_mm, None), angle=wrap.angle_deg)
         side = "right" if wrap.offset_mm > 0.0 else "left"
         shift = told(f"paper.wrap.offset.{side}", lang, offset=mm(abs(wrap.offset_mm), None)) if wrap.offset_mm else ""
     else:
@@ -154,7 +154,7 @@ def wrap_template(wrap: TubeWrap, lang: str | Reader = "en") -> Template:
         ),
         (
             f"{what}{shift}",
-            told("paper.wrap.round", lang, branch=mm(wrap.branch_mm, None)),
+            told("paper.wrap.round", lang, branch=inch_or_mm(wrap.branch_mm, None)),
             told("paper.wrap.lines", lang),
             told("paper.part", lang),
         ),

@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
-import pytest
+from dataclasses import replace
 
+import pytest
+from sheet_results import SAMPLES
+
+from cutplan.drawing.model import Text
+from cutplan.files.job.read import read_job
+from cutplan.pattern.shop import Shop
 from cutplan.pattern.wishes import Flange, TubeWrap
+from cutplan.templates.plan import plan_templates
 from cutplan.templates.shapes.flange import bend_correction_mm, flange_template, flat_total_mm
 from cutplan.templates.shapes.wrap import wrap_template
+from cutplan.units import UnitName
 
 
 def test_a_bend_says_both_angles_its_way_and_where_its_line_lies() -> None:
@@ -24,3 +32,14 @@ def test_a_bend_says_both_angles_its_way_and_where_its_line_lies() -> None:
 def test_a_wrap_says_to_which_side_the_axis_is_offset(offset: float, side: str) -> None:
     template = wrap_template(TubeWrap("T1", 38.0, 60.0, 2.0, 90.0, offset))
     assert side in template.says[0]
+
+
+@pytest.mark.parametrize(("lang", "units"), [("de", "in"), ("en", "mm")])
+def test_a_wrap_on_a_crowded_sheet_says_its_tubes(lang: str, units: UnitName) -> None:
+    job = read_job(SAMPLES / "trailer-spring-hanger" / "job.toml")
+    job = replace(job, shown=replace(job.shown, language=lang, display=units))
+    pages = plan_templates(job, Shop()).pages
+    said = " ".join(i.text for p in pages for i in p.items if isinstance(i, Text))
+    # exact: the tubes of the sample, metric sizes by standard in every unit
+    assert {"de": "SATTEL auf Ø", "en": "SADDLE on Ø"}[lang] in said
+    assert "60.3 mm, 60°" in said and "Ø 42.4 mm" in said
