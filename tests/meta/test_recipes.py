@@ -176,7 +176,9 @@ def test_a_new_key(copy: Copy) -> None:
 @pytest.mark.slow
 def test_a_new_page(copy: Copy) -> None:
     copy.job()
-    before = len(copy.sheet_text())
+    first = copy.sheet_text()
+    before = len(first)
+    assert not any("Handing over" in page for page in first)
     page = copy.folder / "cutplan" / "sheets" / "handing_over_page.py"
     page.write_text(
         '"""Handing over."""\n\nfrom cutplan.sheets.page import Builder\nfrom cutplan.sheets.results import Results\n\n\n'
@@ -194,7 +196,8 @@ def test_a_new_page(copy: Copy) -> None:
         copy.add_text(f"{lang}/sheets-by-id.po", entries)
         copy.job(lang)
         pages = copy.sheet_text()
-        assert lang != "en" or len(pages) == before + 1  # German words may need a page of their own
+        # below the last chapter where there is room, else on a page of its own; German words may need more pages
+        assert lang != "en" or len(pages) in (before, before + 1)
         assert any(title in page and lead in page for page in pages)
 
 
