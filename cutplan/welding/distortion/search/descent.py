@@ -21,14 +21,17 @@ from cutplan.welding.distortion.search.orders import Flags, Order, groups_of
 
 #: Orders without gain before the best one is shaken.
 PATIENCE = 25
+#: Changes in a row that were followed before, from which all around the current order counts as followed: it is shaken; and
+#: from which all orders count as followed: the search ends.
+AROUND, ALL_SEEN = 40, 400
 #: Random changes in successive shakes.
 SHAKES = (2, 3, 5)
 #: One change in so many reaches over the whole order instead of a window.
 WIDE_EVERY = 4
 #: Gain that counts [mm].
 GAIN_MM = 1e-6
-#: Orders over which the pace of the search is taken.
-PACE = 20
+#: Orders over which the pace of the search is taken: more than its patience, so that it was shaken once.
+PACE = 30
 
 Progress = Callable[[int, int], None]
 
@@ -119,7 +122,7 @@ def descend(
     best = min((follower.follow(o) for o in starts), key=lambda f: f.score)
     current, stalled, shakes, idle = best, 0, 0, 0
     scores: list[float] = []
-    while follower.count < evaluations and idle < 200:
+    while follower.count < evaluations and idle < ALL_SEEN:
         if progress:
             progress(follower.count, evaluations)
         if not worth_while(best.score, scores, evaluations - follower.count, told_mm):
@@ -128,18 +131,17 @@ def descend(
         if (stalled + 1) % WIDE_EVERY:
             low, high = window(current.order, low, high, stations, random)
         order = changed(current.order, low, high, turnable, random)
-        if not lawful(order) or not follower.fresh(order):
-            idle += 1
-            continue
-        idle = 0
-        tried = follower.follow(order, current)
-        scores.append(best.score)
-        stalled += 1
-        if tried.score < current.score - GAIN_MM:
-            current, stalled = tried, 0
-        if current.score < best.score - GAIN_MM:
-            best, shakes = current, 0
-        if stalled >= PATIENCE and follower.count < evaluations:
+        idle += 1
+        if lawful(order) and follower.fresh(order):
+            idle = 0
+            tried = follower.follow(order, current)
+            scores.append(best.score)
+            stalled += 1
+            if tried.score < current.score - GAIN_MM:
+                current, stalled = tried, 0
+            if current.score < best.score - GAIN_MM:
+                best, shakes = current, 0
+        if (stalled >= PATIENCE or idle % AROUND == AROUND - 1) and follower.count < evaluations:
             order = shaken(best.order, groups, turnable, SHAKES[shakes % len(SHAKES)], lawful, random, laid)
             current, shakes, stalled = follower.follow(order, best), shakes + 1, 0
     return best
@@ -157,8 +159,10 @@ def worth_while(best: float, before: Sequence[float], left: int, told_mm: float)
     left : int
         Orders that may still be followed.
     told_mm : float
-        Least difference that can be told [mm].
+        Least difference that can be told; 0 tells everything, and the search goes on to its last order [mm].
     """
+    if told_mm <= 0.0:
+        return True
     if best <= told_mm:
         return False
     if len(before) < PACE:
