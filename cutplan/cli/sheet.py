@@ -26,7 +26,11 @@ def add(commands: Any) -> None:
         "jobs", type=Path, metavar="JOB", nargs="+", help=said(say("job file, or the folder that holds job.toml"))
     )
     p.add_argument(
-        "--stock", required=True, metavar="WxH", help=said(say("sheet size such as 1000x500, or a remnant's drawing"))
+        "--stock",
+        required=True,
+        action="append",
+        metavar="WxH",
+        help=said(say("sheet size such as 1000x500, or a remnant's drawing; give it again for what is used after it")),
     )
     p.add_argument(
         "-o", "--output", type=Path, metavar="DIR", default=Path("output/sheet"), help=said(say("output folder"))
@@ -67,7 +71,7 @@ def run(args: argparse.Namespace) -> int:
 
     order = Order(
         tuple(args.jobs),
-        args.stock,
+        tuple(args.stock),
         length(args.gap, "--gap"),
         length(args.border, "--border"),
         args.turn,

@@ -33,8 +33,8 @@ class Order:
     ----------
     jobs : tuple of Path
         Job files.
-    stock : str
-        ``1000x500``, with units if need be, or the drawing of a remnant.
+    stock : tuple of str
+        What is cut from, in its order: ``1000x500``, with units if need be, or the drawing of a remnant.
     spacing_mm, border_mm : float or None
         Metal between pieces and along the edge [mm]; None: what leads and pierces need.
     turning : {"free", "quarter", "rolling"}
@@ -48,7 +48,7 @@ class Order:
     """
 
     jobs: tuple[Path, ...]
-    stock: str
+    stock: tuple[str, ...]
     spacing_mm: float | None = None
     border_mm: float | None = None
     turning: str = "quarter"
@@ -86,19 +86,20 @@ def make_sheets(order: Order, folder: Path, shop_path: Path | None = None) -> Sh
         When a job has errors, parts do not belong on one sheet, or one fits on none; nothing is written then.
     """
     from cutplan.cutting.nest.lay import lay
+    from cutplan.cutting.nest.parts import stock_of
     from cutplan.cutting.nest.sheet_file import fingerprint, kept_sheets, sheet_text
     from cutplan.cutting.nest.sheet_plan import plan_sheet
     from cutplan.project.folder.write import write_set
     from cutplan.project.planned.beside import usable_cores
 
     jobs, parts, findings = _parts(order, shop_path)
-    stock, room = _stock(order.stock), _room(order, jobs[0], parts)
-    key = fingerprint(parts, stock, room, order.turning)
+    stocks, room = [_stock(text) for text in order.stock], _room(order, jobs[0], parts)
+    key = fingerprint(parts, stocks, room, order.turning)
     sheets = kept_sheets(folder / SHEET_FILE, key, len(parts))
     if sheets is None:
-        sheets = lay(parts, stock, room, order.turning, order.seconds, usable_cores())
+        sheets = lay(parts, stocks, room, order.turning, order.seconds, usable_cores())
     travel = jobs[0].cutting.cool_travel_s
-    plans = tuple(plan_sheet(parts, placed, stock, room, travel) for placed in sheets)
+    plans = tuple(plan_sheet(parts, placed, stock_of(stocks, n), room, travel) for n, placed in enumerate(sheets))
     bad = [f for p in plans for f in errors(p.findings)]
     if bad:
         raise JobError(bad[0].message, bad[0].where, say("give more spacing: {option}", option=code("--gap")))
@@ -153,9 +154,10 @@ def _parts(order: Order, shop_path: Path | None) -> tuple[list[Job], list[Part],
             findings += [f for f in plan.findings if f.severity != "note"]
     if order.kerf_coupon:
         from cutplan.cutting.kerf.coupon import kerf_coupon
+        from cutplan.cutting.nest.parts import TRIAL
 
         coupon = kerf_coupon(jobs[0].cutting.process, jobs[0].plate.thickness_mm)
-        parts.append(Part("kerf trial piece", coupon.plan, 1))
+        parts.append(Part(TRIAL, coupon.plan, 1))
     return jobs, parts, findings
 
 
@@ -263,10 +265,10 @@ def _paper(
 
 def _program(plan: SheetPlan, parts: Sequence[Part], job: Job) -> bytes:
     from cutplan.cutting.files.ngc import program, rules
-    from cutplan.cutting.nest.drawings import notes
+    from cutplan.cutting.nest.drawings import notes, speaking
 
     head = [*notes(plan, parts), *rules(job)]
-    return program(job, parts[plan.placed[0].part].plan, [c.path for c in plan.cuts], head).encode("ascii")
+    return program(job, speaking(plan, parts), [c.path for c in plan.cuts], head).encode("ascii")
 
 
 def _figures(plans: Sequence[SheetPlan], parts: Sequence[Part], room: Room) -> dict[str, Any]:

@@ -6,26 +6,30 @@ from collections.abc import Sequence
 from math import hypot
 
 from cutplan.cutting.files.classes import class_layer
-from cutplan.cutting.nest.parts import Part
+from cutplan.cutting.nest.parts import TRIAL, Part
 from cutplan.cutting.nest.sheet_plan import SheetPlan
 from cutplan.cutting.path.moves import moves_of, slow_chains
+from cutplan.cutting.result import CutPlan
+from cutplan.drawing.font import text_width
 from cutplan.drawing.labels import Label, set_labels
-from cutplan.drawing.model import Figure, Item, Pen, Stroke, outline, ring
+from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, outline, ring
 from cutplan.files.dxf.sketch import Note, SketchLayer
 from cutplan.geometry.flatten import to_shapely
 from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
 from cutplan.tables.cutting.cut_process import process_word
-from cutplan.texts import Message, inch_or_mm, number, say
+from cutplan.texts import Message, every, inch_or_mm, name, number, say
 
 #: Width of a letter over its height, at most, in the fonts of machines [-].
 _LETTER = 0.85
+#: Height of a piece's number or name in the picture [paper mm].
+_NAME = 3.2
 _EDGE, _CUT, _RAPID = Pen(0.35), Pen(0.3), Pen(0.12, dash_mm=(2.0, 1.2))
 
 
 def sheet_layers(plan: SheetPlan, parts: Sequence[Part]) -> tuple[SketchLayer, ...]:
     """Return the layers of a sheet's path file: cuts in their order, drill marks, names, and the stock's own edge."""
-    first = parts[plan.placed[0].part].plan
+    first = speaking(plan, parts)
     box = plan.stock.shape.box
     height = max(4.0, box.diagonal / 120.0)
     layers = [
@@ -54,12 +58,21 @@ def sheet_layers(plan: SheetPlan, parts: Sequence[Part]) -> tuple[SketchLayer, .
     return tuple(layers)
 
 
+def speaking(plan: SheetPlan, parts: Sequence[Part]) -> CutPlan:
+    """Return the plan whose process, thickness and kerf speak for a sheet: of the first job's part that lies on it."""
+    return parts[min(p.part for p in plan.placed)].plan
+
+
 def notes(plan: SheetPlan, parts: Sequence[Part]) -> list[Message]:
     """Return what the person at the table must know of a sheet."""
-    first = parts[plan.placed[0].part].plan
+    first = speaking(plan, parts)
     box = plan.stock.shape.box
+    laid = [parts[k] for k in sorted({p.part for p in plan.placed})]
+    kerfs = dict.fromkeys(round(p.plan.kerf_mm, 3) for p in laid if p.name != TRIAL)
+    told = [say("the {piece} is cut on its own lines, no kerf taken off", piece=name(TRIAL))]
     return [
-        say("SHEET: middle of the torch, kerf {kerf} taken off", kerf=inch_or_mm(first.kerf_mm, 2)),
+        say("SHEET: middle of the torch, kerf {kerf} taken off", kerf=every(inch_or_mm(k, 2) for k in kerfs or (0.0,))),
+        *(told if any(p.name == TRIAL for p in laid) else ()),
         say("turn the table's own kerf compensation OFF"),
         say(
             "stock {width} x {height}, {thickness}, process {process}",
@@ -108,10 +121,14 @@ def sheet_figure(plan: SheetPlan, parts: Sequence[Part], width_mm: float = 250.0
         for mark in parts[placed.part].plan.drilled:
             items.append(ring(placed.point(mark.centre), max(0.5 * mark.diameter_mm, unit), _RAPID, "", "drill"))
     whole = box.grown(4.0 * unit)
-    labels = [
-        Label(f"{n + 1} {parts[p.part].name}", _on_metal(net)[0], 3.2, tag="name")
-        for n, (p, net) in enumerate(zip(plan.placed, plan.nets, strict=True))
-    ]
+    labels: list[Label] = []
+    for n, (copy, net) in enumerate(zip(plan.placed, plan.nets, strict=True), 1):
+        middle, radius = _on_metal(net)
+        fits = [w for w in (f"{n} {parts[copy.part].name}", str(n)) if text_width(w, _NAME) * unit <= 1.9 * radius]
+        if fits:
+            items.append(Text(fits[0], Point(middle.x, middle.y - 0.36 * _NAME * unit), _NAME, "middle", tag="name"))
+        else:
+            labels.append(Label(str(n), middle, _NAME, tag="name"))
     strokes = [i for i in items if isinstance(i, Stroke) and i.tag != "rapid"]
     return Figure((*items, *set_labels(labels, strokes, 1.0 / unit, whole)), whole)
 

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 CORNERS, OWN, GRID = 120, 12, 24
 #: Shares of a step added to places where two things only touch [mm].
 HAIR_MM = 1e-4
+#: Smallest step when a part is slid to where it touches [mm].
+LEAST_STEP_MM = 0.02
 
 
 class Spot(NamedTuple):
@@ -59,9 +61,22 @@ def spot_for(shape: Polygon, free: BaseGeometry, turns: Iterable[float]) -> Spot
             if best is not None and merit >= best[0]:
                 break
             if free.contains(affinity.translate(body, dx, dy)):
-                best = (merit, Spot(turn, float(dx), float(dy)))
+                best = (merit, Spot(turn, *_settled(body, free, float(dx), float(dy))))
                 break
     return best[1] if best else None
+
+
+def _settled(body: Polygon, free: BaseGeometry, dx: float, dy: float) -> tuple[float, float]:
+    """Slide a part to the left and down in its free space as far as it goes, in steps that get smaller."""
+    from shapely import affinity
+
+    step = 0.25 * max(body.bounds[2] - body.bounds[0], body.bounds[3] - body.bounds[1])
+    while step > LEAST_STEP_MM:
+        for sx, sy in ((step, 0.0), (0.0, step)):
+            while free.contains(affinity.translate(body, dx - sx, dy - sy)):
+                dx, dy = dx - sx, dy - sy
+        step *= 0.5
+    return dx, dy
 
 
 def _moves(body: Polygon, targets: np.ndarray, room: Sequence[float]) -> np.ndarray:

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 
 from cutplan.cutting.nest.fill import Spot, spot_for
 from cutplan.cutting.nest.halo import MARGIN_MM, halo, inside_of, turned
-from cutplan.cutting.nest.parts import Part, Placed, Room, Stock
+from cutplan.cutting.nest.parts import Part, Placed, Room, Stock, stock_of
 from cutplan.cutting.nest.strip import strip
 from cutplan.errors import JobError
 from cutplan.geometry.flatten import to_shapely
-from cutplan.texts import mm, name, say
+from cutplan.texts import code, mm, name, plural, say
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -41,7 +41,12 @@ class _Inside:
 
 
 def lay(
-    parts: Sequence[Part], stock: Stock, room: Room, turning: str = "quarter", seconds: int = 5, workers: int = 1
+    parts: Sequence[Part],
+    stocks: Sequence[Stock],
+    room: Room,
+    turning: str = "quarter",
+    seconds: int = 5,
+    workers: int = 1,
 ) -> list[list[Placed]]:
     """Return the copies on each sheet.
 
@@ -49,8 +54,9 @@ def lay(
     ----------
     parts : sequence of Part
         What is wanted.
-    stock : Stock
-        The sheet, or a remnant of any shape.
+    stocks : sequence of Stock
+        What is cut from, in its order: sheets, or remnants of any shape; a sheet that comes last is there as often as
+        needed.
     room : Room
         Metal to keep.
     turning : {"free", "quarter", "rolling"}
@@ -63,7 +69,7 @@ def lay(
     Raises
     ------
     JobError
-        When a part fits on no empty sheet.
+        When a part fits on no empty sheet, nothing fits on a stock that is not the last, or the stock is used up.
     """
     half = 0.5 * room.spacing_mm
     halos = [halo(p.net.outer, half) for p in parts]
@@ -76,21 +82,26 @@ def lay(
             raise JobError(
                 say("more than {count} sheets are needed", count=SHEETS), "--stock", say("use a larger sheet")
             )
-        spots = _one_sheet(halos, wanted, stock, room, turning, seconds, workers)
-        if not spots:
-            k = next(i for i, n in enumerate(wanted) if n)
-            box = parts[k].net.box
+        stock, last = stock_of(stocks, len(sheets)), len(sheets) >= len(stocks) - 1
+        if len(sheets) >= len(stocks) and not stock.rectangle:
             raise JobError(
-                say(
-                    "{part} ({width} x {height}) fits on no empty sheet with {border} of border",
-                    part=name(parts[k].name),
-                    width=mm(box.width),
-                    height=mm(box.height),
-                    border=mm(room.border_mm),
+                plural(
+                    "{count} piece is left over: a remnant is there once",
+                    "{count} pieces are left over: a remnant is there once",
+                    sum(wanted),
                 ),
                 "--stock",
-                say("use a larger sheet, less border, or allow more turns"),
+                say("name the next sheet too: {command}", command=code("--stock remnant.dxf --stock 1000x500")),
             )
+        spots = _one_sheet(halos, wanted, stock, room, turning, seconds, workers)
+        if not spots and not last:
+            raise JobError(
+                say("nothing fits on stock no. {number}", number=len(sheets) + 1),
+                "--stock",
+                say("leave this stock out"),
+            )
+        if not spots:
+            raise _too_large(parts[next(k for k, n in enumerate(wanted) if n)], room)
         placed: list[Placed] = []
         for k, spot in spots:
             wanted[k] -= 1
@@ -101,6 +112,21 @@ def lay(
                 placed.append(_in_host(inside, placed[host], host))
         sheets.append(placed)
     return sheets
+
+
+def _too_large(part: Part, room: Room) -> JobError:
+    box = part.net.box
+    return JobError(
+        say(
+            "{part} ({width} x {height}) fits on no empty sheet with {border} of border",
+            part=name(part.name),
+            width=mm(box.width),
+            height=mm(box.height),
+            border=mm(room.border_mm),
+        ),
+        "--stock",
+        say("use a larger sheet, less border, or allow more turns"),
+    )
 
 
 def _into_holes(

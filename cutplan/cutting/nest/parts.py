@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import radians
 
@@ -10,6 +11,9 @@ from cutplan.geometry.contour import turned_segment
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import ORIGIN, Point
+
+#: Name of the trial piece that is cut on its own lines, so that its sizes tell the kerf.
+TRIAL = "kerf trial piece"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +60,15 @@ class Placed:
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """The sheet or remnant that is cut from, and what was said of it."""
+    """The sheet or remnant that is cut from; of plain rectangles there are as many as needed, any other is there once."""
 
     shape: Region
     rectangle: bool
+
+
+def stock_of(stocks: Sequence[Stock], sheet: int) -> Stock:
+    """Return what a sheet, counted from 0, is cut from: each stock in its turn, then the last one over again."""
+    return stocks[min(sheet, len(stocks) - 1)]
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,14 +12,14 @@ from cutplan.geometry.contour import Contour
 from cutplan.geometry.segment import Arc
 
 
-def fingerprint(parts: Sequence[Part], stock: Stock, room: Room, turning: str) -> str:
+def fingerprint(parts: Sequence[Part], stocks: Sequence[Stock], room: Room, turning: str) -> str:
     """Return one checksum over all that decides where copies may lie: shapes, quantities, stock, spacing, turns."""
     digest = hashlib.sha256()
     for part in parts:
         digest.update(f"{part.quantity} {len(part.net.holes)}".encode())
         for contour in part.net.contours:
             _take(digest, contour)
-    for contour in stock.shape.contours:
+    for contour in (c for stock in stocks for c in stock.shape.contours):
         _take(digest, contour)
     digest.update(f"{room.spacing_mm:.4f} {room.border_mm:.4f} {turning}".encode())
     return digest.hexdigest()

@@ -41,6 +41,7 @@ def strip(
     turns: Sequence[float] | None,
     seconds: int,
     workers: int = 1,
+    first_seed: int = SEED,
 ) -> tuple[list[Laid], float]:
     """Return where all copies of shapes lie on a strip from (0, 0) on, and the length of the strip used [mm].
 
@@ -62,28 +63,30 @@ def strip(
         Time for the search, which stops by the clock [s]: what it found must be kept to get the same again.
     workers : int
         Threads of the library.
+    first_seed : int
+        Start value of the library's chance.
     """
     outlines, best = Outlines(shapes), None
     loose = Loose.of(shapes, counts, height_mm, turns, LOOSE)
-    for seed, last in _searches(seconds):
+    for seed, last in _searches(seconds, first_seed):
         best = _whole(outlines, searched(loose, seed, last, workers), height_mm, best, seconds)
     if best is None:
-        plain = searched(Loose.of(shapes, counts, height_mm, turns, 0.0), SEED, max(1, seconds // 2), workers)[0]
+        plain = searched(Loose.of(shapes, counts, height_mm, turns, 0.0), first_seed, max(1, seconds // 2), workers)[0]
         best = plain, Tight(plain.places, plain.length_mm, 0.0)
     layout, tight = best
     laid = [Laid(k.shape, k.turn_deg, float(x), float(y)) for k, (x, y) in zip(layout.kinds, tight.places, strict=True)]
     return sorted(laid, key=lambda p: (p.x_mm, p.y_mm, p.shape)), tight.length_mm
 
 
-def _searches(seconds: int) -> Iterator[tuple[int, int]]:
+def _searches(seconds: int, first_seed: int) -> Iterator[tuple[int, int]]:
     """Start value and time [s] of one search after the other: one that comes to its end early is begun elsewhere.
 
     Measured by processor time, two threads together find more than one or than four on two cores, so there are as many
     threads as cores and no searches side by side.
     """
     until = time.monotonic() + seconds - max(_WHOLE_S, _WHOLE * seconds)
-    left, seed = until - time.monotonic(), SEED
-    while seed == SEED or left >= max(_LEAST_S, _AGAIN * seconds):
+    left, seed = until - time.monotonic(), first_seed
+    while seed == first_seed or left >= max(_LEAST_S, _AGAIN * seconds):
         yield seed, max(1, int(left))
         seed += 1
         left = until - time.monotonic()

@@ -106,7 +106,9 @@ def process_of(request: Request, job: Job | None) -> tuple[CutProcess, float]:
     thickness = request.thickness_mm or (job.plate.thickness_mm if job else None)
     if process is None or thickness is None:
         raise UsageError(
-            say("process and thickness are needed"), "coupon kerf", say("give --job, or --process and --thickness")
+            say("process and thickness are needed"),
+            f"coupon {request.kind}",
+            say("give --job, or --process and --thickness"),
         )
     for known in CUT_PROCESSES:
         if known == process:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from cutplan.cutting.nest.drawings import notes, sheet_figure
+from cutplan.cutting.nest.drawings import notes, sheet_figure, speaking
 from cutplan.cutting.nest.parts import Part, Room
 from cutplan.cutting.nest.sheet_plan import SheetPlan
 from cutplan.drawing.model import Document, placed
@@ -92,7 +92,7 @@ def _sheet(b: Builder, n: int, total: int, plan: SheetPlan, parts: Sequence[Part
         b.tick(
             b.say(say("Keep the remnant: write the sheet's number on it; its drawing is given as stock the next time."))
         )
-    first = parts[plan.placed[0].part].plan
+    first = speaking(plan, parts)
     drilled = sum(len(parts[p.part].plan.drilled) for p in plan.placed)
     if drilled:
         words = plural("{count} hole is only marked and drilled afterwards.",

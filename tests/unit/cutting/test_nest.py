@@ -50,7 +50,7 @@ def parts() -> list[Part]:
 
 @pytest.fixture(scope="module")
 def sheet(parts: list[Part]) -> SheetPlan:
-    (placed,) = lay(parts, SHEET, ROOM, seconds=1)
+    (placed,) = lay(parts, [SHEET], ROOM, seconds=1)
     return plan_sheet(parts, placed, SHEET, ROOM, 3.0)
 
 
@@ -97,7 +97,7 @@ def test_a_remnant_of_any_shape_is_filled_by_our_own_step(parts: list[Part], she
     assert sheet.remnant is not None
     stock = Stock(sheet.remnant, False)
     small = [Part(parts[1].name, parts[1].plan, 4)]
-    (placed,) = lay(small, stock, ROOM)
+    (placed,) = lay(small, [stock], ROOM)
     plan = plan_sheet(small, placed, stock, ROOM, 3.0)
     assert len(plan.placed) == 4 and plan.proof.proved
     left = to_shapely(sheet.remnant, 0.001)
@@ -105,18 +105,32 @@ def test_a_remnant_of_any_shape_is_filled_by_our_own_step(parts: list[Part], she
 
 
 def test_held_to_the_rolling_direction(parts: list[Part]) -> None:
-    (placed,) = lay(parts, SHEET, ROOM, "rolling", seconds=1)
+    (placed,) = lay(parts, [SHEET], ROOM, "rolling", seconds=1)
     assert {round(p.turn_deg) % 180 for p in placed} == {0}
 
 
 @pytest.mark.slow
 def test_more_than_one_sheet_and_none_at_all(parts: list[Part]) -> None:
     tight = Stock(Region(rectangle(0.0, 0.0, 260.0, 190.0)), True)
-    sheets = lay(parts, tight, ROOM, seconds=1)
+    sheets = lay(parts, [tight], ROOM, seconds=1)
     assert len(sheets) >= 2 and sum(len(s) for s in sheets) == 13
     tiny = Stock(Region(rectangle(0.0, 0.0, 200.0, 150.0)), True)
     with pytest.raises(JobError, match="fits on no empty sheet"):
-        lay(parts[:1], tiny, ROOM, seconds=1)
+        lay(parts[:1], [tiny], ROOM, seconds=1)
+
+
+def test_a_remnant_is_there_once_and_the_next_sheet_takes_the_rest(parts: list[Part]) -> None:
+    gussets = [Part(parts[1].name, parts[1].plan, 8)]
+    corner = Region(polygon([(0.0, 0.0), (250.0, 0.0), (250.0, 90.0), (120.0, 90.0), (120.0, 130.0), (0.0, 130.0)]))
+    remnant = Stock(corner, False)
+    with pytest.raises(JobError, match="left over: a remnant is there once"):
+        lay(gussets, [remnant], ROOM, seconds=1)
+    sheets = lay(gussets, [remnant, SHEET], ROOM, seconds=1)
+    assert len(sheets) == 2 and sum(len(s) for s in sheets) == 8
+    left = to_shapely(corner, 0.001)
+    assert all(left.contains(to_shapely(p.region(parts[1].net), 0.001)) for p in sheets[0])
+    with pytest.raises(JobError, match="nothing fits on stock no"):
+        lay(gussets, [Stock(Region(rectangle(0.0, 0.0, 40.0, 40.0)), False), SHEET], ROOM, seconds=1)
 
 
 def test_a_copy_pushed_into_its_neighbour_is_refused(parts: list[Part], sheet: SheetPlan) -> None:
@@ -138,11 +152,11 @@ def test_the_own_step_finds_the_only_place() -> None:
 
 
 def test_the_sheet_file_keeps_what_was_laid(parts: list[Part], sheet: SheetPlan, tmp_path: Path) -> None:
-    key = fingerprint(parts, SHEET, ROOM, "quarter")
+    key = fingerprint(parts, [SHEET], ROOM, "quarter")
     path = tmp_path / "sheet.toml"
     path.write_text(sheet_text([sheet.placed], parts, key))
     assert kept_sheets(path, key, 3) == [list(sheet.placed)]
-    assert kept_sheets(path, fingerprint(parts, SHEET, Room(9.5, 10.0), "quarter"), 3) is None
+    assert kept_sheets(path, fingerprint(parts, [SHEET], Room(9.5, 10.0), "quarter"), 3) is None
     path.write_text("no sheet at all = [")
     assert kept_sheets(path, key, 3) is None
 
@@ -172,7 +186,7 @@ def test_the_same_order_gives_the_same_bytes_and_the_twin_comes_along(tmp_path: 
         path = tmp_path / f"{title}.toml"
         path.write_text(JOB.format(title=title, size=size, quantity=quantity, twin=twin))
         jobs.append(path)
-    order = Order(tuple(jobs), "600x300", seconds=1)
+    order = Order(tuple(jobs), ("600x300",), seconds=1)
     made = make_sheets(order, tmp_path / "out")
     first = {p.name: p.read_bytes() for p in (tmp_path / "out").iterdir()}
     again = make_sheets(order, tmp_path / "out")
@@ -184,7 +198,7 @@ def test_the_same_order_gives_the_same_bytes_and_the_twin_comes_along(tmp_path: 
     assert figures["pieces"] == 4 and figures["sheets"][0]["proof"]["proved"]
     names = [p["part"] for p in figures["sheets"][0]["pieces"]]
     assert sorted(names) == ["long", "long", "short", "short mirrored"]
-    rest = make_sheets(Order((jobs[1],), str(tmp_path / "out" / "sheet-1-remnant.dxf")), tmp_path / "rest")
+    rest = make_sheets(Order((jobs[1],), (str(tmp_path / "out" / "sheet-1-remnant.dxf"),)), tmp_path / "rest")
     assert rest.plans[0].proof.proved
 
 
@@ -203,7 +217,7 @@ diameter = 40
 quantity = 2
 """
     path.write_text(JOB.format(title="a", size=100, quantity=1, twin="false") + more)
-    made = make_sheets(Order((path,), "600x300", seconds=1, kerf_coupon=True, program=True), tmp_path / "out")
+    made = make_sheets(Order((path,), ("600x300",), seconds=1, kerf_coupon=True, program=True), tmp_path / "out")
     names = sorted(p["part"] for s in made.figures["sheets"] for p in s["pieces"])
     assert names == ["a", *["a gusset"] * 3, *["a gusset mirrored"] * 3, *["a washer"] * 2, "kerf trial piece"]
     assert made.plans[0].proof.proved
@@ -218,6 +232,6 @@ def test_what_is_no_stock_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "a.toml"
     path.write_text(JOB.format(title="a", size=100, quantity=1, twin="false"))
     with pytest.raises(UsageError, match="neither a size nor a drawing"):
-        make_sheets(Order((path,), "1000 by 500"), tmp_path / "out")
+        make_sheets(Order((path,), ("1000 by 500",)), tmp_path / "out")
     with pytest.raises(UsageError, match="cannot be"):
-        make_sheets(Order((path,), "0.1x500"), tmp_path / "out")
+        make_sheets(Order((path,), ("0.1x500",)), tmp_path / "out")
