@@ -44,9 +44,10 @@ def bench(browser: Browser, report: str) -> Iterator[Watched]:
     watched.page.close()
 
 
-def to_readings(bench: Watched, part: str) -> None:
+def to_readings(bench: Watched, part: str, what: str) -> None:
+    """Go on from the beginning of a part to its first step that asks for such a reading."""
     bench.page.select_option("#bench select", label=part)
-    while not bench.page.locator(".bench-reading").count():
+    while not bench.page.locator(".bench-reading", has_text=what).count():
         bench.page.click(".bench-move button >> nth=1")
 
 
@@ -81,7 +82,7 @@ def test_the_wait_before_a_bead_counts_down_from_the_plan(bench: Watched) -> Non
 
 def test_readings_are_judged_kept_and_saved_as_inspect_reads_them(bench: Watched) -> None:
     page, results = bench.page, small()
-    to_readings(bench, "Fit-up")
+    to_readings(bench, "Fit-up", "gap")
     fields = page.locator("#bench input[type=text]")
     fields.nth(0).fill("1,3")
     fields.nth(1).fill("9")
@@ -90,7 +91,7 @@ def test_readings_are_judged_kept_and_saved_as_inspect_reads_them(bench: Watched
     assert verdicts[:3] == ["within", "out: +7.80 mm", "this is no length"]  # exact: the plan is 1.2 mm
     fields.nth(2).fill("")
     page.reload()
-    to_readings(bench, "Fit-up")
+    to_readings(bench, "Fit-up", "gap")
     assert page.locator("#bench input[type=text]").nth(0).input_value() == "1,3"
     with page.expect_download() as saved:
         page.click("text=Save measured.csv")
@@ -101,9 +102,22 @@ def test_readings_are_judged_kept_and_saved_as_inspect_reads_them(bench: Watched
     assert [c.ok for c in found.checked] == [True, False]
 
 
+def test_datum_distances_are_asked_with_their_plan_and_saved(bench: Watched) -> None:
+    page = bench.page
+    page.select_option("#bench select", label="The opening")
+    asked = page.locator(".bench-reading")
+    assert asked.count() > 5 and "plan" in asked.nth(0).inner_text() and "allowed" not in asked.nth(0).inner_text()
+    asked.nth(0).locator("input").fill("101,5")
+    assert asked.nth(0).locator(".bench-verdict").inner_text() == ""  # judged with the others of its stage
+    with page.expect_download() as saved:
+        page.click("text=Save measured.csv")
+    rows = read_readings(Path(saved.value.path()).read_text(encoding="utf-8"))
+    assert [(r.kind, r.measured_mm) for r in rows if r.measured_mm is not None] == [("before", 101.5)]
+
+
 def test_dial_readings_are_judged_about_their_plane(bench: Watched) -> None:
     page = bench.page
-    to_readings(bench, "After welding")
+    to_readings(bench, "After welding", "dial A")
     dials = page.locator(".bench-reading:has-text('dial A')")
     count = dials.count()
     reading = page.evaluate(
@@ -135,7 +149,7 @@ def test_no_side_scroll_and_nothing_for_axe(browser: Browser, report: str, width
     page = watched.page
     page.select_option("#bench select", label="Welding")
     assert watched.side_scroll <= 0 and watched.violations() == []
-    to_readings(watched, "Fit-up")
+    to_readings(watched, "Fit-up", "gap")
     page.locator("#bench input[type=text]").nth(0).fill("9")
     assert watched.side_scroll <= 0 and watched.violations() == []
     page.close()
