@@ -283,4 +283,7 @@ def test_dark_scheme(browser: Browser, files: dict[str, Path]) -> None:
     page.goto(files["en"].as_uri())
     assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(20, 23, 26)"
     assert page.evaluate("getComputedStyle(document.querySelector('figure')).backgroundColor") == "rgb(255, 255, 255)"
+    # the button is drawn the other way round: dark words on a light ground
+    button = page.evaluate("(s => [s.color, s.backgroundColor])(getComputedStyle(document.querySelector('.to-bench')))")
+    assert button == ["rgb(20, 23, 26)", "rgb(236, 239, 241)"]
     page.close()
