@@ -13,11 +13,11 @@ from numpy.typing import NDArray
 
 from cutplan.drawing.font import text_width
 from cutplan.drawing.model import Item, Stroke, Text, line
+from cutplan.drawing.placer.ground import Ground
 from cutplan.geometry.segment import circle
 from cutplan.geometry.vector import Box, Point
 from cutplan.templates.drawn.labels import READ_MM
 from cutplan.templates.drawn.pens import CROSS
-from cutplan.templates.drawn.room import Room
 
 #: Letter of the crosses; nothing else of a job is called by it.
 LETTER = "K"
@@ -45,12 +45,12 @@ class Check:
         return self.a.distance(self.b)
 
 
-def check_crosses(room: Room, first: int) -> tuple[tuple[Item, ...], tuple[Check, ...]]:
+def check_crosses(room: Ground, first: int) -> tuple[tuple[Item, ...], tuple[Check, ...]]:
     """Return crosses with their names and the distances between them; the room they take is blocked.
 
     Parameters
     ----------
-    room : Room
+    room : Ground
         Where they may stand: inside the line that the paper is cut along, off everything drawn.
     first : int
         Number of the first cross in the set.
@@ -91,7 +91,7 @@ def _box(low: Point, wide: float, tall: float) -> Box:
     return Box(low.x, low.y, low.x + wide, low.y + tall)
 
 
-def _free(room: Room, wide: float, tall: float) -> _Bools:
+def _free(room: Ground, wide: float, tall: float) -> _Bools:
     """For each cell, whether a box with its lower left corner there, and a cell more each way, is free."""
     rows, columns = int(tall / room.cell_mm) + 3, int(wide / room.cell_mm) + 3
     if rows > room.shape[0] or columns > room.shape[1]:
@@ -116,7 +116,7 @@ def _apart(both: _Bools, cell_mm: float) -> tuple[int, int] | None:
     return None
 
 
-def _rectangle(room: Room, free: _Bools) -> list[tuple[int, int, float, float]]:
+def _rectangle(room: Ground, free: _Bools) -> list[tuple[int, int, float, float]]:
     """Cells (column, row) and shifts [mm] of the corners of the largest rectangle with round sides; empty: none."""
     rows = np.flatnonzero(free.any(axis=1))
     if rows.size < 2:
@@ -139,7 +139,7 @@ def _rectangle(room: Room, free: _Bools) -> list[tuple[int, int, float, float]]:
     return [(column, row, 0.0, 0.0), (column, row, w, 0.0), (column, row, w, h), (column, row, 0.0, h)]
 
 
-def _pair(room: Room, free: _Bools) -> list[tuple[int, int, float, float]]:
+def _pair(room: Ground, free: _Bools) -> list[tuple[int, int, float, float]]:
     """Two places as far apart as a row or a column allows, by a round length; empty: none."""
     best: tuple[int, list[tuple[int, int, float, float]]] = (0, [])
     for turned, grid in ((False, free), (True, free.T)):

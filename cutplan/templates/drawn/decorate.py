@@ -6,18 +6,17 @@ from dataclasses import dataclass
 from math import hypot
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import frame
 from cutplan.drawing.model import Item, Stroke, Text
+from cutplan.drawing.placer.ground import Ground
 from cutplan.drawing.recorder import text_corners
 from cutplan.findings import Finding
 from cutplan.geometry.vector import Box, Point, box_of
 from cutplan.templates.drawn.check_crosses import Check, check_crosses
 from cutplan.templates.drawn.labels import READ_MM, arrows, hole_label, label_block
 from cutplan.templates.drawn.pens import TAPE
-from cutplan.templates.drawn.room import Room
 from cutplan.templates.drawn.seam_notes import block_band, fold_note, seam_notes
 from cutplan.templates.shapes.template import Spot, Template
 from cutplan.templates.tiling.content import content_of, stroke_points
@@ -26,7 +25,6 @@ from cutplan.templates.tiling.registration import Registration, mark_items
 from cutplan.texts import every, name, plural, say
 from cutplan.texts.by_id import told
 
-_Array = NDArray[np.float64]
 #: Size of a zone for double-sided tape, and its distance from every line [mm].
 _TAPE_MM = (26.0, 11.0)
 _TAPE_CLEAR_MM, _TAPE_OFF_TEXT_MM = 6.0, 1.5
@@ -126,7 +124,7 @@ class _Written:
     crowded: bool
 
 
-def _written(template: Template, layout: Layout, room: Room, next_check: int, lang: str) -> _Written:
+def _written(template: Template, layout: Layout, room: Ground, next_check: int, lang: str) -> _Written:
     """Write on one template; what it takes is taken in ``room`` for the next ones, too."""
     kept = _kept_paper(template, room)
     if len(layout.placed) > 1 and template.whole:
@@ -163,7 +161,7 @@ def _item_box(item: Item) -> Box:
     return box_of(text_corners(item)).grown(0.5) if isinstance(item, Text) else _box(item)
 
 
-def _kept_paper(template: Template, room: Room) -> Room:
+def _kept_paper(template: Template, room: Ground) -> Ground:
     """What is free on the paper that stays when the template is used: inside its edge, or all of it; outside larger holes."""
     kept = room.copy()
     if not template.whole:
@@ -174,14 +172,16 @@ def _kept_paper(template: Template, room: Room) -> Room:
     return kept
 
 
-def _hole_labels(spots: tuple[Spot, ...], kept: Room, room: Room) -> tuple[list[Item], list[str]]:
+def _hole_labels(spots: tuple[Spot, ...], kept: Ground, room: Ground) -> tuple[list[Item], list[str]]:
     """Labels of holes and pads on the kept paper, else beside it; and the names that found no room."""
     items: list[Item] = []
     lost: list[str] = []
-    at = np.array([s.centre for s in spots]).reshape(-1, 2)
-    for spot in spots:
-        close = np.hypot(at[:, 0] - spot.centre.x, at[:, 1] - spot.centre.y) < spot.radius_mm + 60.0
-        others = tuple(spots[k] for k in np.flatnonzero(close)[:40])
+    things = np.array([(*s.centre, s.radius_mm) for s in spots]).reshape(-1, 3)
+    crossed = np.array([s.cross for s in spots], dtype=bool)
+    for k, spot in enumerate(spots):
+        close = crossed & (np.hypot(*(things[:, :2] - spot.centre).T) < spot.radius_mm + 60.0)
+        close[k] = False
+        others = things[np.flatnonzero(close)[:40]]
         few = len(spots) <= _MOST_LEADERS
         label = hole_label(spot, others, (kept, room), leader=few) or hole_label(spot, others, (room, kept), leader=few)
         items += label
@@ -190,14 +190,16 @@ def _hole_labels(spots: tuple[Spot, ...], kept: Room, room: Room) -> tuple[list[
     return items, lost
 
 
-def _room(layout: Layout, strokes: list[Stroke], items: list[Item]) -> Room:
+def _room(layout: Layout, strokes: list[Stroke], items: list[Item]) -> Ground:
     """A raster with everything drawn so far, free only where a sheet prints."""
     whole = layout.sheets[0].printed
     for sheet in layout.sheets[1:]:
         whole = whole.joined(sheet.printed)
-    room = Room(whole, windows=tuple(s.printed for s in layout.sheets))
+    room = Ground(whole, windows=tuple(s.printed for s in layout.sheets))
     room.block_all_but(sheet.printed.grown(-0.5 * room.cell_mm) for sheet in layout.sheets)
-    room.block_points(stroke_points(strokes, 0.5 * room.cell_mm), 1.2)
+    points = stroke_points(strokes, 0.5 * room.cell_mm)
+    room.block_points(points, 1.2)
+    room.bar_points(points)
     for item in items:
         if isinstance(item, Text):
             wide = text_width(item.text, item.height_mm, item.bold) + 0.6
@@ -218,7 +220,7 @@ def _box(stroke: Stroke) -> Box:
     return box
 
 
-def _tape(template: Template, room: Room, lang: str) -> list[Item]:
+def _tape(template: Template, room: Ground, lang: str) -> list[Item]:
     """Zones for double-sided tape inside the edge, away from every line, spread towards the corners."""
     if template.kind in ("wrap", "flat pattern"):
         return []

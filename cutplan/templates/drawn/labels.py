@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import cos, pi, sin
-
-import numpy as np
+from dataclasses import replace
+from math import cos, sin
 
 from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import arrow, wrap_text
 from cutplan.drawing.model import Item, Pen, Text
+from cutplan.drawing.placer.ground import Floats, Ground
+from cutplan.drawing.placer.label import Label, set_label, take
+from cutplan.drawing.placer.leader import Target, leader_strokes
 from cutplan.geometry.vector import Box, Point
 from cutplan.templates.drawn.pens import LEADER, LEADER_HEAD_MM
-from cutplan.templates.drawn.room import Room
 from cutplan.templates.shapes.build import CROSS_BEYOND_MM
 from cutplan.templates.shapes.template import Spot, Template
 from cutplan.texts.by_id import told
@@ -29,7 +30,7 @@ _PAD = 1.0
 _LEADING = 1.35
 
 
-def label_block(template: Template, inside: Room, anywhere: Room) -> tuple[tuple[Text, ...], bool]:
+def label_block(template: Template, inside: Ground, anywhere: Ground) -> tuple[tuple[Text, ...], bool]:
     """Return the template's lines where they fit, and whether the first two do (the sheet's title has the rest).
 
     Looked for inside the edge first, so that the words stay on the cut paper; what finds no room there goes beside it.
@@ -49,7 +50,7 @@ def label_block(template: Template, inside: Room, anywhere: Room) -> tuple[tuple
     return words, bool(words)
 
 
-def _one_by_one(says: tuple[str, ...], inside: Room, anywhere: Room, near: Point) -> tuple[Text, ...]:
+def _one_by_one(says: tuple[str, ...], inside: Ground, anywhere: Ground, near: Point) -> tuple[Text, ...]:
     """Lines that find no room together, each where it finds room by itself; a narrow wrap has it between its marks."""
     found: list[Text] = []
     for line in says:
@@ -59,7 +60,7 @@ def _one_by_one(says: tuple[str, ...], inside: Room, anywhere: Room, near: Point
 
 
 def _fit(
-    says: tuple[str, ...], room: Room, rooms: tuple[Room, ...], near: Point, *, head: bool = True
+    says: tuple[str, ...], room: Ground, rooms: tuple[Ground, ...], near: Point, *, head: bool = True
 ) -> tuple[Text, ...]:
     """The lines in the first shape that finds room, nearest to a point; the room is taken. Empty: no room."""
     for lines in _shapes(says, head):
@@ -103,7 +104,9 @@ def _set(lines: list[tuple[str, float, bool]], box: Box) -> tuple[Text, ...]:
     return tuple(texts)
 
 
-def arrows(template: Template, rooms: tuple[Room, ...], near: Point, lang: str = "en") -> tuple[tuple[Item, ...], bool]:
+def arrows(
+    template: Template, rooms: tuple[Ground, ...], near: Point, lang: str = "en"
+) -> tuple[tuple[Item, ...], bool]:
     """Return the arrows that say where the vehicle's front and top are, and whether all found room.
 
     ``rooms`` are tried in order; what is used is taken in all of them.
@@ -136,99 +139,28 @@ def arrows(template: Template, rooms: tuple[Room, ...], near: Point, lang: str =
     return tuple(items), True
 
 
-def hole_label(spot: Spot, others: tuple[Spot, ...], rooms: tuple[Room, ...], *, leader: bool = True) -> list[Item]:
+def hole_label(spot: Spot, others: Floats, grounds: tuple[Ground, ...], *, leader: bool = True) -> list[Item]:
     """Return the label of a hole or pad: name and size close to it in one line or two, else led to it by a thin arrow.
 
-    Without leaders it may stand farther off, and stays nearer to its own hole than to any of the others. The first of
-    ``rooms`` is asked, the place is taken in all. Empty: no room.
+    Without leaders it may stand farther off, and stays nearer to its own hole than to any of the others (x, y, radius).
+    The first of ``grounds`` is asked, the place is taken in all. Empty: no room.
     """
     full = (f"{spot.name} {spot.note}".strip(),)
-    two = (spot.name, spot.note) if spot.note else full
-    close = (1.5, 4.0) if leader else (1.5, 4.0, 8.0)
-    for lines, steps in (
-        (full, close),
-        (two, close),
-        (full, () if leader else (14.0,)),
-        ((spot.name,), () if leader else close[:2]),
-    ):
-        wide, tall = _extent(lines)
-        for x, y in _beside(spot, wide, tall, steps):
-            box = Box(x - 0.3, y - 0.2, x + wide + 0.3, y + tall)
-            if rooms[0].free(box) and _nearest_to(spot, others, box):
-                return _labelled(lines, box, rooms)
-    for place in (rooms[0].led, rooms[0].nearest) if leader else ():
-        for lines in (full, two, two[:1]):
-            wide, tall = _extent(lines)
-            far = place(wide + 0.6, tall + 0.2, spot.centre)
-            if far is not None and far.centre.distance(spot.centre) < spot.radius_mm + _LEADER_MM:
-                return [*_leader(spot, far, rooms), *_labelled(lines, far, rooms)]
-    return []
-
-
-def _extent(lines: tuple[str, ...]) -> tuple[float, float]:
-    return max(text_width(t, READ_MM) for t in lines), READ_MM * (1.0 + 1.2 * (len(lines) - 1))
-
-
-def _labelled(lines: tuple[str, ...], box: Box, rooms: tuple[Room, ...]) -> list[Item]:
-    for room in rooms:
-        room.write(box.grown(_APART_MM))
-    base = box.ymax - 0.76 * READ_MM
-    return [
-        Text(t, Point(box.xmin + 0.3, base - 1.2 * READ_MM * k), READ_MM, tag="hole label") for k, t in enumerate(lines)
-    ]
-
-
-def _leader(spot: Spot, box: Box, rooms: tuple[Room, ...]) -> list[Item]:
-    """A thin grey arrow from the label to the hole's edge; its way is taken in all rooms."""
-    c = spot.centre
-    near = Point(min(max(c.x, box.xmin), box.xmax), min(max(c.y, box.ymin), box.ymax))
-    away = near.minus(c)
-    if away.length() < 0.5:  # the label stands in the hole itself
+    forms = [full, (spot.name, spot.note)] if spot.note else [full]
+    label = Label(
+        (*forms, *(() if leader or not spot.note else [(spot.name,)])),
+        Target(spot.centre, spot.radius_mm, spot.contour, _CLEAR_MM),
+        READ_MM,
+        (1.5, 4.0) if leader else (1.5, 4.0, 8.0, 14.0),
+        _LEADER_MM if leader else 0.0,
+        CROSS_BEYOND_MM if spot.cross else 0.0,
+    )
+    found = set_label(label, grounds[0], others)
+    if found is None and leader and spot.note:
+        found = set_label(replace(label, forms=((spot.name,),)), grounds[0], others)
+    if found is None:
         return []
-    end = _before_edge(spot, near)
-    if near.distance(end) < 0.5:
-        return []
-    shaft, head = arrow(near, end, LEADER, min(LEADER_HEAD_MM, 0.6 * near.distance(end)), "leader")
-    steps = np.linspace(0.0, 1.0, 2 + int(near.distance(end)))[:, None]
-    for room in rooms:
-        room.lead(np.array(near) + steps * (np.array(end) - np.array(near)))
-    return [shaft, head]
-
-
-def _before_edge(spot: Spot, near: Point) -> Point:
-    """Where an arrow to a hole ends: short of its edge, so that nothing touches what is traced or cut."""
-    edge = spot.centre
-    if spot.contour is not None and not spot.radius_mm:
-        edge = min((s.point_at(s.nearest(near)[0]) for s in spot.contour.segments), key=near.distance)
-    away = near.minus(edge)
-    far = away.length()
-    return edge.plus(away.unit().times(min(spot.radius_mm + _CLEAR_MM, far))) if far > 0.0 else near
-
-
-def _beside(spot: Spot, wide: float, tall: float, steps_mm: tuple[float, ...]) -> Iterator[tuple[float, float]]:
-    """Lower left corners for a label round a hole, nearest first; in the quarters of its cross where it is large."""
-    c = spot.centre
-    for away in steps_mm:
-        for k in (1, 7, 3, 5, 0, 4, 2, 6):
-            angle = 0.25 * pi * k
-            u = Point(cos(angle), sin(angle))
-            # on the axes the label must also clear the arms of the cross
-            out = spot.radius_mm + away + (CROSS_BEYOND_MM if k % 2 == 0 else 0.0)
-            edge = c.plus(u.times(out))
-            x = edge.x if u.x > 0.1 else edge.x - wide if u.x < -0.1 else edge.x - 0.5 * wide
-            y = edge.y if u.y > 0.1 else edge.y - tall if u.y < -0.1 else edge.y - 0.5 * tall
-            yield x, y
-    if spot.radius_mm > 12.0:
-        for right, up in ((True, True), (True, False), (False, True), (False, False)):
-            yield c.x + 3.6 if right else c.x - 3.6 - wide, c.y + 3.6 if up else c.y - 3.6 - tall
-
-
-def _nearest_to(spot: Spot, others: tuple[Spot, ...], box: Box) -> bool:
-    """Whether a label's box is nearer to its own hole's edge than to any other hole's."""
-
-    def gap(s: Spot) -> float:
-        x, y = min(max(s.centre.x, box.xmin), box.xmax), min(max(s.centre.y, box.ymin), box.ymax)
-        return abs(s.centre.distance(Point(x, y)) - s.radius_mm)
-
-    own = gap(spot)
-    return all(gap(o) > own for o in others if o is not spot and o.cross)
+    take(found, grounds, _APART_MM)
+    lines = zip(found.lines, found.bases(READ_MM), strict=True)
+    texts = [Text(t, at, READ_MM, tag="hole label") for t, at in lines]
+    return [*(leader_strokes(found.way, LEADER, LEADER_HEAD_MM) if found.way else ()), *texts]

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from cutplan.drawing.font import text_width
 from cutplan.drawing.model import Item, Stroke, Text
+from cutplan.drawing.placer.ground import Ground
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Box, Point
 from cutplan.templates.drawn.labels import READ_MM
 from cutplan.templates.drawn.pens import TRIM
-from cutplan.templates.drawn.room import Room
 from cutplan.templates.tiling.layout import Layout, Seam, long_enough
 from cutplan.templates.tiling.registration import MARK_MM
 from cutplan.texts.by_id import told
 
 
-def block_band(seam: Seam, half_mm: float, room: Room) -> None:
+def block_band(seam: Seam, half_mm: float, room: Ground) -> None:
     """Keep texts off the overlap, so that each is printed whole and once."""
     if seam.upright:
         room.block(Box(seam.at - half_mm, seam.low - half_mm, seam.at + half_mm, seam.high + half_mm))
@@ -23,7 +23,7 @@ def block_band(seam: Seam, half_mm: float, room: Room) -> None:
 
 
 def seam_notes(
-    seam: Seam, marks: list[float], layout: Layout, room: Room, by_sheet: list[list[Item]], lang: str = "en"
+    seam: Seam, marks: list[float], layout: Layout, room: Ground, by_sheet: list[list[Item]], lang: str = "en"
 ) -> None:
     """Trim line on both sheets; what to do written on the trimmed strip of one and on the flap of the other; marks along the seam [mm]."""
     # the trim line is broken at the marks, which guide the scissors there
@@ -45,7 +45,7 @@ def seam_notes(
             by_sheet[index].append(note)
 
 
-def _along(seam: Seam, side: float, words: str, room: Room, clear_mm: float = 1.2) -> Text | None:
+def _along(seam: Seam, side: float, words: str, room: Ground, clear_mm: float = 1.2) -> Text | None:
     """A text along a seam on its near (-1) or far (+1) side, where nothing is drawn; the room is taken."""
     height = READ_MM
     wide, tall = text_width(words, height) + 2.0, 0.76 * height
@@ -65,7 +65,7 @@ def _along(seam: Seam, side: float, words: str, room: Room, clear_mm: float = 1.
     return None
 
 
-def _at_end(seam: Seam, side: float, words: str, room: Room) -> Text | None:
+def _at_end(seam: Seam, side: float, words: str, room: Ground) -> Text | None:
     """A text across an end of a seam that is too short to be written along, on its near (-1) or far (+1) side."""
     wide, tall = text_width(words, READ_MM) + 1.0, READ_MM
     for end, out in ((seam.low, -1.0), (seam.high, 1.0)):
@@ -83,7 +83,7 @@ def _at_end(seam: Seam, side: float, words: str, room: Room) -> Text | None:
     return None
 
 
-def fold_note(stroke: Stroke, room: Room, lang: str = "en") -> list[Item]:
+def fold_note(stroke: Stroke, room: Ground, lang: str = "en") -> list[Item]:
     """What a fold line is for, written along it where there is room."""
     a, b = stroke.segments[0].start, stroke.segments[0].end
     upright = a.x == b.x

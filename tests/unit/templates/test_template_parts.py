@@ -11,12 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutplan.drawing.model import Stroke, Text, line, ring
+from cutplan.drawing.placer.ground import Ground
 from cutplan.errors import GeometryError
 from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.segment import Arc, arc_from_centre, circle
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.wishes import Flange, TubeWrap
-from cutplan.templates.drawn.room import Room
 from cutplan.templates.drawn.ruler import ruler
 from cutplan.templates.drawn.slits import slits
 from cutplan.templates.shapes.cross import centre_cross
@@ -221,7 +221,7 @@ def test_crosses_survive_punching_and_do_not_reach_the_next_hole() -> None:
 
 
 def test_the_room_knows_what_is_taken() -> None:
-    room = Room(Box(0, 0, 100, 50))
+    room = Ground(Box(0, 0, 100, 50))
     room.block_points(np.array([(50.0, y) for y in np.linspace(0, 50, 101)]), 1.0)
     assert room.free(Box(10, 10, 40, 40)) and not room.free(Box(40, 10, 60, 40))
     assert not room.free(Box(90, 10, 101, 20)), "outside is never free"

@@ -9,6 +9,7 @@ import pytest
 from sheet_results import small
 
 from cutplan.drawing.model import Stroke, Text
+from cutplan.drawing.placer.ground import Ground
 from cutplan.drawing.recorder import overlaps, text_corners
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.vector import Box, Point, box_of
@@ -17,13 +18,10 @@ from cutplan.pattern.job import About, Job, Planned
 from cutplan.pattern.plate import Plate
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.work_marks import WorkHole, WorkMarks
-from cutplan.templates.drawn import labels
 from cutplan.templates.drawn.pens import CUT, LEADER
-from cutplan.templates.drawn.room import Room
 from cutplan.templates.plan import plan_templates
 from cutplan.templates.result import TemplateSet
 from cutplan.templates.shapes.build import templates_of
-from cutplan.templates.shapes.template import Spot
 
 
 @pytest.fixture(scope="module", params=["en", "de"])
@@ -100,30 +98,8 @@ def test_a_leader_is_thinner_and_paler_than_what_is_cut() -> None:
     assert int(LEADER.colour[1:3], 16) > 0x40
 
 
-def test_a_leader_goes_round_what_is_written_where_it_can() -> None:
-    room = Room(Box(0, 0, 100, 100))
-    target = Point(50.0, 50.0)
-    room.block(Box(30, 30, 70, 70))
-    straight = room.nearest(10.0, 6.0, target)
-    assert straight is not None
-    # a text between the nearest free place and the target
-    between = Point(0.5 * (straight.centre.x + 50.0), 0.5 * (straight.centre.y + 50.0))
-    room.write(Box(between.x - 8, between.y - 8, between.x + 8, between.y + 8))
-    led = room.led(10.0, 6.0, target)
-    assert led is not None
-    near = Point(min(max(50.0, led.xmin), led.xmax), min(max(50.0, led.ymin), led.ymax))
-    steps = [Point(near.x + k / 50 * (50.0 - near.x), near.y + k / 50 * (50.0 - near.y)) for k in range(51)]
-    assert not any(abs(p.x - between.x) < 8 and abs(p.y - between.y) < 8 for p in steps)
-
-
 def test_a_text_lies_on_one_sheet_whole() -> None:
-    room = Room(Box(0, 0, 100, 40), windows=(Box(0, 0, 50, 40), Box(50, 0, 100, 40)))
+    room = Ground(Box(0, 0, 100, 40), windows=(Box(0, 0, 50, 40), Box(50, 0, 100, 40)))
     assert not room.free(Box(40, 10, 60, 20))
     box = room.nearest(30.0, 8.0, Point(50.0, 20.0))
     assert box is not None and (box.xmax <= 50.0 or box.xmin >= 50.0)
-
-
-def test_a_label_that_stands_in_its_own_hole_needs_no_leader() -> None:
-    room, spot = Room(Box(0, 0, 200, 200)), Spot("H1", "d 120", Point(100.0, 100.0), 60.0, 60.0)
-    assert labels._leader(spot, Box(90, 95, 110, 105), (room,)) == []
-    assert len(labels._leader(spot, Box(10, 95, 20, 105), (room,))) == 2

@@ -1,0 +1,241 @@
+"""What is drawn already, as a raster: asked where a text still fits and whether a leader's way is clear."""
+
+from __future__ import annotations
+
+from math import ceil, floor
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cutplan.geometry.contour import Contour
+from cutplan.geometry.flatten import flatten_array
+from cutplan.geometry.vector import Box, Point
+
+Bools = NDArray[np.bool_]
+Floats = NDArray[np.float64]
+#: Most cells of a raster; larger layouts get coarser cells.
+_MOST_CELLS = 4_000_000
+#: What a cell of a line of weight 1 costs under a text, in font sizes of way, for each millimetre of the cell.
+_WEIGHT_COST = 0.24
+#: Places in a box that are looked at first, as shares of its sides.
+_LOOKED_AT = np.array([(x, y) for x in (0.1, 0.35, 0.65, 0.9) for y in (0.25, 0.75)])
+
+
+class Ground:
+    """A raster over a box. The only object of the placer that changes.
+
+    ``taken`` cells carry no text; ``weight`` says how much a line under a text would hurt where one may be; no leader
+    passes a ``barred`` cell.
+
+    Parameters
+    ----------
+    box : Box
+        What it covers [mm].
+    cell_mm : float
+        Least size of a cell [mm].
+    windows : tuple of Box
+        What single sheets print: a text must lie in one of them whole; empty: anywhere [mm].
+    """
+
+    def __init__(self, box: Box, cell_mm: float = 1.0, windows: tuple[Box, ...] = ()) -> None:
+        self.box, self.windows = box, windows
+        self.cell_mm: float = max(cell_mm, (box.width * box.height / _MOST_CELLS) ** 0.5)
+        self.shape = (ceil(box.height / self.cell_mm) + 1, ceil(box.width / self.cell_mm) + 1)
+        self.taken: Bools = np.zeros(self.shape, dtype=bool)
+        self.barred: Bools = np.zeros(self.shape, dtype=bool)
+        self.weight: NDArray[np.float32] | None = None
+
+    def copy(self) -> Ground:
+        other = Ground(self.box, self.cell_mm, self.windows)
+        other.taken, other.barred = self.taken.copy(), self.barred.copy()
+        other.weight = None if self.weight is None else self.weight.copy()
+        return other
+
+    def write(self, box: Box) -> None:
+        """Take every cell that a text's box touches; leaders keep off it, too."""
+        rows, columns = self.slices(box)
+        self.taken[rows, columns] = self.barred[rows, columns] = True
+
+    def write_turned(self, corners: tuple[Point, ...]) -> None:
+        """Take the cells of a text that is written along a slope, by its four corners [mm]."""
+        rows, columns = self._turned(corners)
+        self.taken[rows, columns] = self.barred[rows, columns] = True
+
+    def lead(self, points: Floats) -> None:
+        """Take the cells of a leader's points (n, 2) [mm]."""
+        fresh = self._near(points, 0.8)
+        self.taken |= fresh
+        self.barred |= fresh
+
+    def block_points(self, points: Floats, reach_mm: float) -> None:
+        """Take the cells of points (n, 2) [mm] and those within a reach of them."""
+        self.taken |= self._near(points, reach_mm)
+
+    def bar_points(self, points: Floats) -> None:
+        """Keep leaders off points (n, 2) [mm]."""
+        self.barred |= self._near(points, 0.0)
+
+    def weigh(self, points: Floats, weight: float) -> None:
+        """Make it dear [1] to write over points (n, 2) [mm]."""
+        if self.weight is None:
+            self.weight = np.zeros(self.shape, dtype=np.float32)
+        row, column = self._cells(points)
+        self.weight[row, column] = np.maximum(self.weight[row, column], weight)
+
+    def block(self, box: Box) -> None:
+        """Take every cell that a box touches."""
+        rows, columns = self.slices(box)
+        self.taken[rows, columns] = True
+
+    def block_outside(self, contour: Contour) -> None:
+        """Take every cell outside a contour."""
+        self.taken |= ~self._filled(contour)
+
+    def block_outside_box(self, box: Box) -> None:
+        """Take every cell outside a box."""
+        rows, columns = self.slices(box)
+        kept = self.taken[rows, columns].copy()
+        self.taken[:] = True
+        self.taken[rows, columns] = kept
+
+    def block_inside(self, contour: Contour) -> None:
+        """Take every cell inside a contour."""
+        self.taken |= self._filled(contour)
+
+    def free(self, box: Box) -> bool:
+        """Return whether a box lies on the raster and touches nothing that is taken."""
+        b = self.box
+        if box.xmin < b.xmin or box.ymin < b.ymin or box.xmax > b.xmax or box.ymax > b.ymax:
+            return False
+        if self.windows and not any(holds(w, box) for w in self.windows):
+            return False
+        return not bool(self.taken[self.slices(box)].any())
+
+    def perhaps(self, boxes: Floats) -> Bools:
+        """Return which of boxes (n, 4) may be free: a few cells of each are looked at, and whether a window holds it."""
+        low, size = boxes[:, None, :2], (boxes[:, 2:] - boxes[:, :2])[:, None, :]
+        row, column = self._cells((low + _LOOKED_AT * size).reshape(-1, 2), clip=True)
+        free = ~self.taken[row, column].reshape(len(boxes), -1).any(axis=1)
+        inside = np.zeros(len(boxes), dtype=bool)
+        for w in self.windows or (self.box,):
+            inside |= (boxes[:, :2] >= w[:2]).all(axis=1) & (boxes[:, 2:] <= w[2:]).all(axis=1)
+        return free & inside
+
+    def cost(self, box: Box) -> float:
+        """Return what the lines under a free box cost, in font sizes of way [1]."""
+        if self.weight is None:
+            return 0.0
+        return _WEIGHT_COST * self.cell_mm * float(self.weight[self.slices(box)].sum())
+
+    def cost_turned(self, corners: tuple[Point, ...]) -> float | None:
+        """Return the same of a place along a slope, by its four corners [mm]; None where it is not free."""
+        if not all(self.box.holds(c) for c in corners):
+            return None
+        rows, columns = self._turned(corners)
+        if self.taken[rows, columns].any():
+            return None
+        if self.weight is None:
+            return 0.0
+        return _WEIGHT_COST * self.cell_mm * float(self.weight[rows, columns].sum())
+
+    def clear(self, ways: Floats) -> Bools:
+        """Return which ways, as points (n, m, 2) [mm], pass no barred cell."""
+        row, column = self._cells(ways.reshape(-1, 2), clip=True)
+        clear: Bools = np.logical_not(self.barred[row, column].reshape(ways.shape[:2]).any(axis=1))
+        return clear
+
+    def nearest(self, width_mm: float, height_mm: float, target: Point) -> Box | None:
+        """Return the free box of a size whose middle is nearest to a target, or None."""
+        at, _ = self.places(width_mm, height_mm, self.box)
+        if not len(at):
+            return None
+        k = int(np.argmin((at[:, 0] - target.x) ** 2 + (at[:, 1] - target.y) ** 2))
+        return boxed(at[k], width_mm, height_mm)
+
+    def places(self, width_mm: float, height_mm: float, within: Box) -> tuple[Floats, Floats]:
+        """Return the middles (n, 2) [mm] of all free boxes of a size in a part of the raster, and what each costs (n)."""
+        k = self.cell_mm
+        rows, columns = ceil(height_mm / k) + 1, ceil(width_mm / k) + 1
+        part = self.slices(within)
+        taken = self.taken[part]
+        if rows > taken.shape[0] or columns > taken.shape[1]:
+            return np.empty((0, 2)), np.empty(0)
+        r, c = np.nonzero(_summed(taken, rows, columns) == 0)
+        x = self.box.xmin + (part[1].start + c + 0.5 * columns) * k
+        y = self.box.ymin + (part[0].start + r + 0.5 * rows) * k
+        at = np.column_stack((x, y))
+        cost = np.zeros(len(at))
+        if self.weight is not None:
+            cost = _WEIGHT_COST * k * _summed(self.weight[part], rows, columns)[r, c]
+        if not self.windows:
+            return at, cost
+        whole = np.zeros(len(at), dtype=bool)
+        for w in self.windows:
+            whole |= (
+                (np.abs(x - w.centre.x) + 0.5 * width_mm <= 0.5 * w.width)
+                & (np.abs(y - w.centre.y) + 0.5 * height_mm <= 0.5 * w.height)
+            )  # fmt: skip
+        return at[whole], cost[whole]
+
+    def slices(self, box: Box) -> tuple[slice, slice]:
+        """Return the rows and columns of the cells that a box touches."""
+        k, b = self.cell_mm, self.box
+        return (
+            slice(max(0, floor((box.ymin - b.ymin) / k)), max(0, ceil((box.ymax - b.ymin) / k))),
+            slice(max(0, floor((box.xmin - b.xmin) / k)), max(0, ceil((box.xmax - b.xmin) / k))),
+        )
+
+    def _cells(self, points: Floats, clip: bool = False) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+        """Rows and columns of points; those beside the raster are left out, or moved to its edge."""
+        cells = np.floor((points - (self.box.xmin, self.box.ymin)) / self.cell_mm).astype(np.intp)
+        column, row = cells[:, 0], cells[:, 1]
+        if clip:
+            return np.clip(row, 0, self.shape[0] - 1), np.clip(column, 0, self.shape[1] - 1)
+        inside = (column >= 0) & (column < self.shape[1]) & (row >= 0) & (row < self.shape[0])
+        return row[inside], column[inside]
+
+    def _turned(self, corners: tuple[Point, ...]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+        a, b, d = (np.array(corners[k]) for k in (0, 1, 3))
+        across, up = (max(2, 2 + ceil(float(np.hypot(*v)) / self.cell_mm)) for v in (b - a, d - a))
+        s, t = np.meshgrid(np.linspace(0.0, 1.0, across), np.linspace(0.0, 1.0, up))
+        return self._cells(a + s.reshape(-1, 1) * (b - a) + t.reshape(-1, 1) * (d - a))
+
+    def _near(self, points: Floats, reach_mm: float) -> Bools:
+        fresh: Bools = np.zeros(self.shape, dtype=bool)
+        fresh[self._cells(points)] = True
+        for _ in range(ceil(reach_mm / self.cell_mm)):
+            grown = fresh.copy()
+            grown[1:] |= fresh[:-1]
+            grown[:-1] |= fresh[1:]
+            wide = grown.copy()
+            wide[:, 1:] |= grown[:, :-1]
+            wide[:, :-1] |= grown[:, 1:]
+            fresh = wide
+        return fresh
+
+    def _filled(self, contour: Contour) -> Bools:
+        from PIL import Image, ImageDraw
+
+        points = (flatten_array(contour, 0.1) - (self.box.xmin, self.box.ymin)) / self.cell_mm - 0.5
+        image = Image.new("L", (self.shape[1], self.shape[0]), 0)
+        ImageDraw.Draw(image).polygon([(float(x), float(y)) for x, y in points], fill=1)
+        return np.asarray(image, dtype=bool)
+
+
+def _summed(cells: NDArray[np.bool_] | NDArray[np.float32], rows: int, columns: int) -> Floats:
+    """The sum of each box of so many rows and columns of cells."""
+    kind = np.int32 if cells.dtype == np.bool_ else np.float64
+    total = np.zeros((cells.shape[0] + 1, cells.shape[1] + 1), dtype=kind)
+    np.cumsum(np.cumsum(cells, axis=0, dtype=kind), axis=1, out=total[1:, 1:])
+    return total[rows:, columns:] - total[:-rows, columns:] - total[rows:, :-columns] + total[:-rows, :-columns]
+
+
+def boxed(at: Floats, width_mm: float, height_mm: float) -> Box:
+    """Return the box of a size about a middle (2) [mm]."""
+    x, y = float(at[0]), float(at[1])
+    return Box(x - 0.5 * width_mm, y - 0.5 * height_mm, x + 0.5 * width_mm, y + 0.5 * height_mm)
+
+
+def holds(outer: Box, box: Box) -> bool:
+    """Return whether a box lies in another one whole."""
+    return outer.xmin <= box.xmin and outer.ymin <= box.ymin and box.xmax <= outer.xmax and box.ymax <= outer.ymax

@@ -1,0 +1,228 @@
+"""One label set: beside what it names, in one of its forms; else farther off with a leader; else not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import atan2, hypot, pi
+
+import numpy as np
+
+from cutplan.drawing.font import text_width
+from cutplan.drawing.placer.ground import Floats, Ground, boxed, holds
+from cutplan.drawing.placer.leader import Target, Ways, way_points, ways_to
+from cutplan.geometry.vector import Box, Point
+
+#: Air at both ends of a label and under it [mm], and from one base line to the next [font sizes].
+END_MM, UNDER_MM, LEADING = 0.3, 0.2, 1.2
+#: What a leader, a bend in it and a turn away from the wanted side cost, in font sizes of way.
+_LED, _BENT, _TURNED = 0.8, 1.5, 0.5
+#: A label beside its thing that costs no more than this is taken without looking farther [font sizes].
+_GOOD = 2.0
+#: Places tried for a label with a leader, the cheapest first, how many at once, and each how manieth with a bend.
+_MOST, _AT_ONCE, _EACH_BENT = 720, 60, 6
+#: Sides of a thing, as rows: what each costs [font sizes], its direction, and to which side of the place the box lies.
+_ANGLE = 0.25 * pi * np.array((1, 7, 3, 5, 0, 4, 2, 6))
+_SIDES: Floats = np.vstack(
+    (
+        0.02 * np.arange(8),
+        np.cos(_ANGLE),
+        np.sin(_ANGLE),
+        np.sign(np.round(np.cos(_ANGLE), 3)),
+        np.sign(np.round(np.sin(_ANGLE), 3)),
+    )
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """What to write about a thing.
+
+    Parameters
+    ----------
+    forms : tuple of tuple of str
+        The lines of each form, the fullest first.
+    target : Target
+        What it names [mm].
+    height_mm : float
+        Font size [mm].
+    steps_mm : tuple of float
+        Distances from the edge at which it still belongs to the thing without a leader [mm].
+    reach_mm : float
+        How far from the edge it may be led from [mm]; 0: no leader.
+    arms_mm : float
+        Length of a cross's arms beyond the edge, along both axes [mm].
+    bold : bool
+        Whether it is bold.
+    away : Point or None
+        The side where it should stand, as a vector.
+    home : Box or None
+        Where it stands if that is free [mm].
+    """
+
+    forms: tuple[tuple[str, ...], ...]
+    target: Target
+    height_mm: float
+    steps_mm: tuple[float, ...] = (1.5, 4.0)
+    reach_mm: float = 0.0
+    arms_mm: float = 0.0
+    bold: bool = False
+    away: Point | None = None
+    home: Box | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """Where a label came to stand: its lines, their box, and the way of its leader, empty for none."""
+
+    lines: tuple[str, ...]
+    box: Box
+    way: tuple[Point, ...]
+    cost: float
+
+    def bases(self, height_mm: float) -> list[Point]:
+        """Return where each line starts on its base line [mm], for letters of a height [mm]."""
+        top = self.box.ymax - 0.76 * height_mm
+        return [Point(self.box.xmin + END_MM, top - LEADING * height_mm * k) for k in range(len(self.lines))]
+
+
+def set_label(label: Label, ground: Ground, others: Floats | None = None) -> Setting | None:
+    """Return where a label stands, or None where it finds no room; the caller takes the place.
+
+    Parameters
+    ----------
+    label : Label
+        What to write.
+    ground : Ground
+        What is drawn.
+    others : array or None
+        Other things that are named near it, as rows (x, y, radius) [mm]: a label without a leader stands nearer to its own.
+    """
+    best: Setting | None = None
+    for lines in label.forms:
+        best = _cheaper(best, _beside(label, lines, ground, others, best.cost if best else float("inf")))
+        if best is not None and best.cost < _GOOD:
+            return best
+    if not label.reach_mm:
+        return best
+    ways = ways_to(label.target, ground, label.height_mm)
+    for lines in label.forms:
+        led = _led(label, lines, ways, best.cost if best else float("inf"))
+        if led is not None:
+            return led
+    return best
+
+
+def take(setting: Setting, grounds: Sequence[Ground], apart_mm: float) -> None:
+    """Take a label's place and its leader's way on rasters, with so much air round it [mm]."""
+    for ground in grounds:
+        ground.write(setting.box.grown(apart_mm))
+        if setting.way:
+            ground.lead(way_points(setting.way))
+
+
+def _cheaper(a: Setting | None, b: Setting | None) -> Setting | None:
+    return b if a is None or (b is not None and b.cost < a.cost) else a
+
+
+def _size(label: Label, lines: tuple[str, ...]) -> tuple[float, float]:
+    wide = max(text_width(t, label.height_mm, label.bold) for t in lines) + 2.0 * END_MM
+    return wide, label.height_mm * (1.0 + LEADING * (len(lines) - 1)) + UNDER_MM
+
+
+def _beside(
+    label: Label, lines: tuple[str, ...], ground: Ground, others: Floats | None, below: float
+) -> Setting | None:
+    wide, tall = _size(label, lines)
+    best: Setting | None = None
+    if label.home is not None and ground.free(label.home):
+        best = Setting(lines, label.home, (), ground.cost(label.home))
+        below = min(below, best.cost)
+    costs, boxes = _round(label, wide, tall)
+    for k in np.flatnonzero(ground.perhaps(boxes) & (costs < below)):
+        if costs[k] >= below:
+            continue
+        box = Box(*boxes[k].tolist())
+        if not ground.free(box) or not _belongs(label.target, others, box):
+            continue
+        cost = float(costs[k]) + ground.cost(box)
+        if cost < below:
+            best, below = Setting(lines, box, (), cost), cost
+    return best
+
+
+def _round(label: Label, wide: float, tall: float) -> tuple[Floats, Floats]:
+    """What each place round a thing costs (n), nearest first, and its box (n, 4); in the quarters of its cross, too."""
+    r = label.target.radius_mm
+    turned, ux, uy, sx, sy = _SIDES if label.away is None else _turned_to(label.away)
+    steps = np.array(label.steps_mm)[:, None]
+    # on the axes the label must also clear the arms of the cross
+    out = r + steps + np.where(sx * sy == 0.0, label.arms_mm, 0.0)
+    x = (out * ux + 0.5 * wide * (sx - 1.0)).ravel()
+    y = (out * uy + 0.5 * tall * (sy - 1.0)).ravel()
+    costs = (steps / label.height_mm + turned).ravel()
+    if r > 2.8 * label.height_mm:
+        x = np.concatenate((x, [3.3, 3.3, -3.3 - wide, -3.3 - wide]))
+        y = np.concatenate((y, [3.4, -3.4 - tall, 3.4, -3.4 - tall]))
+        costs = np.concatenate((costs, np.full(4, label.steps_mm[-1] / label.height_mm)))
+    x, y = x + label.target.at.x, y + label.target.at.y
+    return costs, np.column_stack((x, y, x + wide, y + tall))
+
+
+def _turned_to(away: Point) -> Floats:
+    """The sides of a thing, those first that face a direction."""
+    turn = np.arctan2(_SIDES[2], _SIDES[1]) - atan2(away.y, away.x)
+    sides = np.vstack((_TURNED * np.abs((turn + pi) % (2.0 * pi) - pi), _SIDES[1:]))
+    return sides[:, np.argsort(sides[0], kind="stable")]
+
+
+def _belongs(target: Target, others: Floats | None, box: Box) -> bool:
+    """Whether a label's box is nearer to its own thing's edge than to any other's."""
+    if others is None or not len(others):
+        return True
+    c = target.at
+    own = abs(
+        hypot(c.x - min(max(c.x, box.xmin), box.xmax), c.y - min(max(c.y, box.ymin), box.ymax)) - target.radius_mm
+    )
+    dx = others[:, 0] - np.clip(others[:, 0], box.xmin, box.xmax)
+    dy = others[:, 1] - np.clip(others[:, 1], box.ymin, box.ymax)
+    return bool((np.abs(np.hypot(dx, dy) - others[:, 2]) > own).all())
+
+
+def _led(label: Label, lines: tuple[str, ...], ways: Ways, below: float) -> Setting | None:
+    """The cheapest free place within reach from which a leader's way is clear."""
+    target, ground = ways.target, ways.ground
+    wide, tall = _size(label, lines)
+    half, goal = np.array([0.5 * wide, 0.5 * tall]), np.array(target.at)
+    reach = target.radius_mm + label.reach_mm
+    within = Box(target.at.x, target.at.y, target.at.x, target.at.y).grown(reach + max(wide, tall))
+    at, cost = ground.places(wide, tall, within)
+    seen = [w for w in ground.windows if w.holds(target.at)]
+    near = np.clip(goal, at - half, at + half)
+    gap = np.hypot(near[:, 0] - goal[0], near[:, 1] - goal[1]) - target.radius_mm
+    cost = cost + _LED + np.maximum(gap, 0.0) / label.height_mm
+    fits = (gap > 0.5) & (gap < label.reach_mm) & (cost < below)
+    # every other cell each way is enough
+    fits &= (np.floor((at[:, 0] + at[:, 1]) / ground.cell_mm) % 2.0) == 0.0
+    at, cost, near = at[fits], cost[fits], near[fits]
+    order = np.argsort(cost, kind="stable")[:_MOST]
+    best: Setting | None = None
+    for first in range(0, len(order), _AT_ONCE):
+        part = order[first : first + _AT_ONCE]
+        if best is not None and cost[part[0]] >= best.cost:
+            break
+        ends, clear = ways.straight(near[part])
+        for n, (k, end, ok) in enumerate(zip(part, ends, clear, strict=True)):
+            if best is not None and cost[k] >= best.cost:
+                break
+            box = boxed(at[k], wide, tall)
+            if seen and not any(holds(w, box) for w in seen):
+                continue
+            if ok:
+                best = _cheaper(best, Setting(lines, box, (Point(*near[k]), Point(*end)), float(cost[k])))
+                break
+            bent = ways.bent(at[k], half) if n % _EACH_BENT == 0 else None
+            if bent is not None:
+                total = float(cost[k]) + _BENT + (bent[1] - float(np.hypot(*(near[k] - goal)))) / label.height_mm
+                best = _cheaper(best, Setting(lines, box, tuple(Point(*p) for p in bent[0].tolist()), total))
+    return best if best is not None and best.cost < below else None
