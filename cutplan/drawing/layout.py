@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from cutplan.drawing.font import text_width
-from cutplan.drawing.model import Anchor, Figure, Item, Page, Pen, Stroke, Text, line, placed
+from cutplan.drawing.model import Anchor, Item, Pen, Stroke, Text, line
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Box, Point
 
@@ -175,12 +175,3 @@ def arrow(
     corners = (b, neck.plus(side), neck.minus(side))
     sides = tuple(Line(p, q) for p, q in zip(corners, corners[1:] + corners[:1], strict=True))
     return line(a, b.minus(along.times(0.9 * head)), pen, tag), Stroke(sides, None, pen.colour, closed=True, tag=tag)
-
-
-def as_page(figure: Figure, width_mm: float = 180.0, height_mm: float | None = None, margin_mm: float = 4.0) -> Page:
-    """Return a figure fitted on a page of its own; without a height the page takes the figure's shape [mm]."""
-    inside = width_mm - 2 * margin_mm
-    if height_mm is None:
-        height_mm = inside * figure.box.height / max(figure.box.width, 1e-9) + 2 * margin_mm
-    items, _ = placed(figure, Box(margin_mm, margin_mm, width_mm - margin_mm, height_mm - margin_mm))
-    return Page(width_mm, height_mm, items)

@@ -41,11 +41,40 @@ class Stroke:
 
 
 @dataclass(frozen=True, slots=True)
+class Tie:
+    """What a text names, so that it can be set beside it when its picture meets paper.
+
+    Parameters
+    ----------
+    at : Point
+        The thing's middle [mm].
+    radius_mm : float
+        Its radius [mm].
+    away : Point or None
+        On which side of it the text should stand, as a vector.
+    along : Point or None
+        From one end to the other of the line that the text is written along [mm].
+    home : bool
+        Whether it stands in the thing's middle if that is free.
+    optional : bool
+        Whether it may be left out where it finds no room: a table tells it.
+    """
+
+    at: Point
+    radius_mm: float = 0.0
+    away: Point | None = None
+    along: Point | None = None
+    home: bool = False
+    optional: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Text:
     """One line of text.
 
     ``at`` is the anchor on the base line [mm], ``height_mm`` the font size (line height) [mm]; capitals are about
-    0.73 of it.
+    0.73 of it. ``patch`` is the colour of the ground behind it (empty: none), ``ring`` whether a circle stands round it and
+    ``tie`` what it names: all three are for the placer of texts, which pages have gone through.
     """
 
     text: str
@@ -56,6 +85,9 @@ class Text:
     bold: bool = False
     colour: str = "#000000"
     tag: str = ""
+    patch: str = ""
+    ring: bool = False
+    tie: Tie | None = None
 
 
 Item: TypeAlias = Stroke | Text
@@ -92,6 +124,37 @@ class Document:
     keywords: tuple[str, ...] = field(default=())
 
 
+def tied(
+    text: str,
+    at: Point,
+    height_mm: float,
+    *,
+    radius_mm: float = 0.0,
+    away: Point | None = None,
+    bold: bool = False,
+    colour: str = "#000000",
+    tag: str = "",
+    patch: str = "",
+) -> Text:
+    """Return a text that names a place [mm], or what reaches so far about it [mm]; the placer finds where it stands."""
+    return Text(text, at, height_mm, "middle", 0.0, bold, colour, tag, patch, tie=Tie(at, radius_mm, away))
+
+
+def centred(
+    text: str,
+    at: Point,
+    height_mm: float,
+    *,
+    bold: bool = False,
+    colour: str = "#000000",
+    tag: str = "",
+    patch: str = "",
+    ring: bool = False,
+) -> Text:
+    """Return a text with its middle at a place [mm] where that is free, in a circle if wanted."""
+    return Text(text, at, height_mm, "middle", 0.0, bold, colour, tag, patch, ring, Tie(at, home=True))
+
+
 def line(
     a: Point | tuple[float, float], b: Point | tuple[float, float], pen: Pen | None = None, tag: str = ""
 ) -> Stroke:
@@ -112,7 +175,13 @@ def ring(centre: Point, radius_mm: float, pen: Pen | None = None, fill: str = ""
 def moved(item: Item, scale: float, dx_mm: float, dy_mm: float) -> Item:
     """Return the item scaled [1] about the origin and then moved [mm]; text height and pen width stay as they are."""
     if isinstance(item, Text):
-        return replace(item, at=Point(item.at.x * scale + dx_mm, item.at.y * scale + dy_mm))
+        tie = item.tie and replace(
+            item.tie,
+            at=Point(item.tie.at.x * scale + dx_mm, item.tie.at.y * scale + dy_mm),
+            radius_mm=item.tie.radius_mm * scale,
+            along=item.tie.along and item.tie.along.times(scale),
+        )
+        return replace(item, at=Point(item.at.x * scale + dx_mm, item.at.y * scale + dy_mm), tie=tie)
     return replace(item, segments=tuple(_moved(s, scale, dx_mm, dy_mm) for s in item.segments))
 
 

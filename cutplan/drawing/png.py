@@ -9,8 +9,8 @@ from math import acos, ceil, cos, hypot, radians, sin
 from typing import TYPE_CHECKING
 
 from cutplan.drawing.font import anchor_shift, drawn, font_path
-from cutplan.drawing.layout import as_page
 from cutplan.drawing.model import Figure, Page, Stroke, Text
+from cutplan.drawing.placer.picture import as_page
 from cutplan.geometry.segment import Arc
 from cutplan.units import MM_PER_INCH
 

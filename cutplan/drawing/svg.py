@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from cutplan.drawing.layout import as_page
 from cutplan.drawing.model import Figure, Page, Stroke, Text
+from cutplan.drawing.placer.picture import as_page
 from cutplan.drawing.xml_text import escape, quoteattr
 from cutplan.geometry.segment import Arc
 

@@ -234,7 +234,7 @@ def _stock(text: str) -> Stock:
 
 def _documents(number: int, plan: SheetPlan, parts: Sequence[Part], job: Job) -> dict[str, bytes]:
     from cutplan.cutting.nest.drawings import remnant_layers, sheet_figure, sheet_layers
-    from cutplan.drawing.layout import as_page
+    from cutplan.drawing.placer.picture import as_page
     from cutplan.drawing.png import render_png
     from cutplan.files.dxf.write import dxf_text
     from cutplan.sheets.localised import localised_layers

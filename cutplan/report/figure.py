@@ -1,10 +1,10 @@
-"""Figures for the screen: the sheet's drawings as inline SVG, texts untangled, with buttons to zoom."""
+"""Figures for the screen: the sheet's drawings as inline SVG, texts set clear of each other, with buttons to zoom."""
 
 from __future__ import annotations
 
 from cutplan.drawing.model import Figure, Page, placed
+from cutplan.drawing.placer.picture import set_texts
 from cutplan.drawing.svg import render_svg
-from cutplan.drawing.untangle import untangle
 from cutplan.geometry.vector import Box
 from cutplan.report.html import Raw, tag
 from cutplan.sheets.localised import localised_items
@@ -19,13 +19,13 @@ _LEAST_PX, _PHONE_PX = 11.0, 334.0
 
 
 def figure_page(figure: Figure, width_mm: float = SCREEN_MM, tallest: float = 1.2, lang: str = "en") -> Page:
-    """Return a figure on a page of its own shape, texts untangled; at most ``tallest`` times [1] as high as wide."""
+    """Return a figure on a page of its own shape, texts set clear of each other; at most ``tallest`` times [1] as high as wide."""
     inside = width_mm - 2.0 * _EDGE_MM
     tall = min(inside * figure.box.height / max(figure.box.width, 1e-9), tallest * inside) + 2.0 * _EDGE_MM
     room = Box(0.0, 0.0, width_mm, tall)
     items, _ = placed(figure, room.grown(-_EDGE_MM))
     least_mm = max(LEAST_MM, _LEAST_PX * width_mm / _PHONE_PX)
-    return Page(width_mm, tall, untangle(legible(localised_items(items, lang), least_mm), room.grown(-0.5)))
+    return Page(width_mm, tall, set_texts(legible(localised_items(items, lang), least_mm), room.grown(-0.5)))
 
 
 def svg(page: Page, ident: str, title: str, desc: str = "") -> Raw:

@@ -1,4 +1,4 @@
-"""Figures put on a sheet: as large as fits, texts untangled, with the scale written under them."""
+"""Figures put on a sheet: as large as fits, texts set clear of each other, with the scale written under them."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from cutplan.drawing.layout import paragraph, wrap_text
 from cutplan.drawing.model import Figure, Item, Text, placed
-from cutplan.drawing.untangle import untangle
+from cutplan.drawing.placer.picture import set_texts
 from cutplan.geometry.vector import Box
 from cutplan.sheets.localised import localised_items
 from cutplan.sheets.page import SMALL, Builder
@@ -44,7 +44,7 @@ def place_in(b: Builder, figure: Figure, whole: Box, *, caption: str = "", scale
     foot = 1.3 * SMALL * lines + 1.7 if caption or scale_text else 0.0
     room = Box(whole.xmin, whole.ymin + foot, whole.xmax, whole.ymax)
     items, scale = placed(figure, room.grown(-2.0))
-    b.add(*untangle(legible(localised_items(items, b.lang)), room))
+    b.add(*set_texts(legible(localised_items(items, b.lang)), room))
     words = [caption] if caption else []
     if scale_text:
         words.append(b.say("picture.scale", scale=scale_name(scale)))

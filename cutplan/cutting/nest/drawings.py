@@ -11,8 +11,7 @@ from cutplan.cutting.nest.sheet_plan import SheetPlan
 from cutplan.cutting.path.moves import moves_of, slow_chains
 from cutplan.cutting.result import CutPlan
 from cutplan.drawing.font import text_width
-from cutplan.drawing.labels import Label, set_labels
-from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, outline, ring
+from cutplan.drawing.model import Figure, Item, Pen, Stroke, centred, outline, ring, tied
 from cutplan.files.dxf.sketch import Note, SketchLayer
 from cutplan.geometry.flatten import to_shapely
 from cutplan.geometry.region import Region
@@ -121,16 +120,13 @@ def sheet_figure(plan: SheetPlan, parts: Sequence[Part], width_mm: float = 250.0
         for mark in parts[placed.part].plan.drilled:
             items.append(ring(placed.point(mark.centre), max(0.5 * mark.diameter_mm, unit), _RAPID, "", "drill"))
     whole = box.grown(4.0 * unit)
-    labels: list[Label] = []
     for n, (copy, net) in enumerate(zip(plan.placed, plan.nets, strict=True), 1):
         middle, radius = _on_metal(net)
         fits = [w for w in (f"{n} {parts[copy.part].name}", str(n)) if text_width(w, _NAME) * unit <= 1.9 * radius]
-        if fits:
-            items.append(Text(fits[0], Point(middle.x, middle.y - 0.36 * _NAME * unit), _NAME, "middle", tag="name"))
-        else:
-            labels.append(Label(str(n), middle, _NAME, tag="name"))
-    strokes = [i for i in items if isinstance(i, Stroke) and i.tag != "rapid"]
-    return Figure((*items, *set_labels(labels, strokes, 1.0 / unit, whole)), whole)
+        # the number alone stands beside a piece that is too narrow for it
+        place = centred(fits[0], middle, _NAME, tag="name") if fits else tied(str(n), middle, _NAME, tag="name")
+        items.append(place)
+    return Figure(tuple(items), whole)
 
 
 def _name(text: str, net: Region, tallest_mm: float) -> Note:

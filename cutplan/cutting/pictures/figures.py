@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from math import atan2
-
 from cutplan.cutting.result import CutPath, CutPlan
-from cutplan.drawing.labels import Label, set_labels
-from cutplan.drawing.model import Figure, Item, Pen, Stroke, outline, ring
+from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, outline, ring, tied
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Box, Point
 from cutplan.texts import ENGLISH, Reader, say
@@ -50,11 +47,8 @@ def path_figure(
     unit = 1.0 / scale
     items: list[Item] = [outline(plan.net.outer, _NET, _FACE, "net")]
     items += [outline(h, _NET, "#ffffff", "net") for h in plan.net.holes]
-    strokes: list[Stroke] = []
     for n in range(min(end, len(plan.rapids))):
-        moves = _rapid(plan.rapids[n], unit, n + 1)
-        items += moves
-        strokes += moves[:1]
+        items += _rapid(plan.rapids[n], unit, n + 1)
     for n, path in enumerate(plan.paths[:end]):
         drawn = [Stroke(path.cut, _CUT, tag=f"path {n + 1}")]
         drawn += [Stroke(lead, _LEAD, tag=f"lead {n + 1}") for lead in (path.lead_in, path.lead_out) if lead]
@@ -62,15 +56,13 @@ def path_figure(
         if path.lead != "none":
             drawn.append(ring(path.pierce, _dot(path, unit), None, "#000000", f"pierce {n + 1}"))
         items += drawn
-        strokes += drawn
     for mark in plan.drilled:
         drawn = _cross(mark.centre, 2.0 * unit)
         items += drawn
-        strokes += drawn
     whole = box.grown(7.0 * unit)
     if plan.rapids:
         whole = whole.joined(plan.rapids[0].box.grown(2.0 * unit))
-    return Figure((*items, *set_labels(_numbers(plan, end, read), strokes, scale, whole)), whole)
+    return Figure((*items, *_numbers(plan, end, read)), whole)
 
 
 def _dot(path: CutPath, unit: float) -> float:
@@ -79,12 +71,12 @@ def _dot(path: CutPath, unit: float) -> float:
     return min(0.9 * unit, 0.15 * min(box.width, box.height)) if path.inner else 0.9 * unit
 
 
-def _numbers(plan: CutPlan, end: int, read: Reader) -> list[Label]:
+def _numbers(plan: CutPlan, end: int, read: Reader) -> list[Text]:
     n = end
     every = 1 if n <= NUMBERED else (10 if n <= 600 else 50)
-    labels: list[Label] = []
+    labels: list[Text] = []
     if plan.rapids:
-        labels.append(Label(read(say("start")), plan.rapids[0].start, 3.6, tag="start-label"))
+        labels.append(tied(read(say("start")), plan.rapids[0].start, 3.6, tag="start-label"))
     for k in range(end):
         if every > 1 and k not in (0, end - 1) and (k + 1) % every:
             continue
@@ -92,16 +84,13 @@ def _numbers(plan: CutPlan, end: int, read: Reader) -> list[Label]:
         if path.lead == "none" and len(plan.paths) == 1:
             continue
         at = path.pierce if path.lead != "none" else path.cut[0].point_at(0.5)
-        labels.append(Label(str(k + 1), at, 4.4, True, f"order {k + 1}", _away(path)))
+        labels.append(tied(str(k + 1), at, 4.4, away=_away(path), bold=True, tag=f"order {k + 1}"))
     return labels
 
 
-def _away(path: CutPath) -> float | None:
-    """Direction from the touch-down to the pierce [rad]: the number then stands in the waste."""
-    if path.lead == "none":
-        return None
-    step = path.pierce.minus(path.touch_down)
-    return atan2(step.y, step.x)
+def _away(path: CutPath) -> Point | None:
+    """From the touch-down to the pierce: the number then stands in the waste."""
+    return None if path.lead == "none" else path.pierce.minus(path.touch_down)
 
 
 def _scale(box: Box, room_mm: tuple[float, float], margins_mm: float) -> float:

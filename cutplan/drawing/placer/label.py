@@ -58,6 +58,8 @@ class Label:
         The side where it should stand, as a vector.
     home : Box or None
         Where it stands if that is free [mm].
+    size_mm : (float, float) or None
+        Width and height that it takes [mm]; None: as its lines ask.
     """
 
     forms: tuple[tuple[str, ...], ...]
@@ -69,6 +71,7 @@ class Label:
     bold: bool = False
     away: Point | None = None
     home: Box | None = None
+    size_mm: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +129,8 @@ def _cheaper(a: Setting | None, b: Setting | None) -> Setting | None:
 
 
 def _size(label: Label, lines: tuple[str, ...]) -> tuple[float, float]:
+    if label.size_mm is not None:
+        return label.size_mm
     wide = max(text_width(t, label.height_mm, label.bold) for t in lines) + 2.0 * END_MM
     return wide, label.height_mm * (1.0 + LEADING * (len(lines) - 1)) + UNDER_MM
 

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from math import pi
-from typing import TYPE_CHECKING
 
-from cutplan.drawing.model import Item, Pen, Stroke, Text, line, outline, ring
+from cutplan.drawing.model import Item, Pen, Stroke, Text, centred, line, outline, tied
 from cutplan.geometry.contour import Contour, polygon
 from cutplan.geometry.flatten import to_shapely
 from cutplan.geometry.segment import Segment
@@ -15,9 +13,6 @@ from cutplan.opening.model import Cut, Section
 from cutplan.pattern.brace import FittedBrace
 from cutplan.pattern.job import Job
 from cutplan.texts import Reader, say
-
-if TYPE_CHECKING:
-    pass
 
 NOW = "#c8102e"
 DARK = "#1f2933"
@@ -28,8 +23,6 @@ WORK = "#ffe8a3"
 RIB = "#1d4e89"
 BRACE = "#7a5c00"
 WHITE = "#ffffff"
-#: A section with less room round its number than this [mm of the picture] has its number beside the opening.
-_SMALL_MM = 3.4
 
 
 def skin_box(job: Job, plan_line: Contour, braces: Sequence[FittedBrace] = ()) -> Box:
@@ -75,80 +68,15 @@ def gone_items(sections: Iterable[Section], u: float, read: Reader, named: bool 
                     (x0, y0), (x1, y1) = part.coords[0], part.coords[-1]
                     items.append(line((x0, y0), (x1, y1), Pen(0.12, "#9aa5b1"), "hatch"))
             run += step
-        items += [] if not named else boxed_text(read(say("OUT")), s.label_at, 3.2, u, colour=MID)
+        items += [centred(read(say("OUT")), s.label_at, 3.2, colour=MID, tag="label", patch=WHITE)] if named else []
     return items
 
 
-def boxed_text(
-    text: str,
-    at: Point,
-    height_mm: float,
-    u: float,
-    *,
-    colour: str = DARK,
-    bold: bool = False,
-    fill: str = WHITE,
-    tag: str = "label",
-) -> list[Item]:
-    """A text on a plain patch so that it can be read over anything, centred on a point; ``u`` part mm to one of paper [1]."""
-    half_w, half_h = (0.30 * height_mm * len(text) + 0.6) * u, 0.55 * height_mm * u
-    patch = polygon(
-        [
-            (at.x - half_w, at.y - half_h),
-            (at.x + half_w, at.y - half_h),
-            (at.x + half_w, at.y + half_h),
-            (at.x - half_w, at.y + half_h),
-        ]
-    )
-    return [
-        Stroke(patch.segments, None, fill, True, "patch"),
-        Text(text, Point(at.x, at.y - 0.34 * height_mm * u), height_mm, "middle", 0.0, bold, colour, tag),
-    ]
-
-
-def number_items(section: Section, u: float, now: bool, opening: Contour) -> list[Item]:
-    """A section's number in a circle, smaller where the section is narrow, so that it covers no cut; of one too small for it
-    beside the opening, with a line to it. ``u`` is part mm to one of paper [1]."""
-    room = section.contour.nearest(section.label_at)[1] / u
-    r = min(3.4 if now else 2.8, max(1.7, 0.7 * room))
-    colour = NOW if now else DARK
+def number_item(section: Section, now: bool) -> Text:
+    """A section's number in a circle; of one too small for it beside the section, with a line to it."""
+    size, colour = (4.6, NOW) if now else (4.0, DARK)
     tag = f"section {section.number}"
-    at, items = section.label_at, []
-    if room < _SMALL_MM:
-        out = _outward(section.label_at, opening)
-        at = opening_edge(section.label_at, out, opening).plus(out.times((r + 6.0) * u))
-        items.append(line(section.label_at, at, Pen(0.25, colour), tag))
-    size = 1.45 * r
-    return [
-        *items,
-        ring(at, r * u, Pen(0.5 if now else 0.3, colour), WHITE, tag),
-        Text(str(section.number), Point(at.x, at.y - 0.34 * size * u), size, "middle", 0.0, now, colour, tag),
-    ]
-
-
-def _outward(at: Point, opening: Contour) -> Point:
-    """The way out of the opening that is shortest from a place, as a unit vector."""
-    ways = [Point(1.0, 0.0).turned(k * pi / 8.0) for k in range(16)]
-    return min(ways, key=lambda w: round(opening_edge(at, w, opening).distance(at), 3))
-
-
-def opening_edge(at: Point, way: Point, opening: Contour) -> Point:
-    """Where a ray from a place inside last leaves the opening [mm]."""
-    box = opening.box
-    far = box.diagonal
-    steps = (far * k / 200.0 for k in range(200, -1, -1))
-    # from without: the first place inside is the last one along the ray
-    low = next((s for s in steps if _inside(at.plus(way.times(s)), box, opening)), 0.0)
-    high = low + far / 200.0
-    for _ in range(12):
-        mid = 0.5 * (low + high)
-        low, high = (mid, high) if _inside(at.plus(way.times(mid)), box, opening) else (low, mid)
-    return at.plus(way.times(low))
-
-
-def _inside(at: Point, box: Box, opening: Contour) -> bool:
-    """Whether a place lies in the opening; its box is asked first, since most places lie beyond it."""
-    return box.xmin <= at.x <= box.xmax and box.ymin <= at.y <= box.ymax and opening.contains(at)
+    return centred(str(section.number), section.label_at, size, bold=now, colour=colour, tag=tag, ring=True)
 
 
 def cross(at: Point, r: float, pen: Pen, tag: str) -> list[Item]:
@@ -164,7 +92,7 @@ def done_items(cuts: Iterable[Cut]) -> list[Item]:
     return [Stroke(c.path, Pen(0.35, DARK), tag=f"done {c.name}") for c in cuts]
 
 
-def now_items(cuts: Sequence[Cut], inside: Point | None, u: float, *, labels: bool = True) -> list[Item]:
+def now_items(cuts: Sequence[Cut], inside: Point | None, u: float) -> list[Item]:
     """Cuts to make now: bold red, run-out as a thin red line beyond, a name beside each; ``u`` part mm to one of paper [1]."""
     items: list[Item] = []
     for c in cuts:
@@ -172,28 +100,14 @@ def now_items(cuts: Sequence[Cut], inside: Point | None, u: float, *, labels: bo
             items.append(Stroke(c.reach, Pen(0.3, NOW), tag=f"run-out {c.name}"))
     for c in cuts:
         items.append(Stroke(c.path, Pen(1.1, NOW), tag=f"now {c.name}"))
-    spots: list[Point] = []
-    for c in cuts if labels else ():
-        # inside first, then farther in, then outside; the freest place where all are taken
-        places = [
-            _label_spot(c.path, inside, off * u, t)
-            for off in (4.2, -4.2, 8.0, -8.0)
-            for t in (0.5, 0.3, 0.7, 0.15, 0.85)
-        ]
-        free = [min((p.distance(q) for q in spots), default=1e9) for p in places]
-        at = places[next((k for k, f in enumerate(free) if f > 6.0 * u), max(range(len(free)), key=free.__getitem__))]
-        spots.append(at)
-        items += boxed_text(c.name, at, 3.0, u, colour=NOW, bold=True, fill=WHITE)
+    for c in cuts:
+        longest = max(c.path, key=lambda s: s.length)
+        at = longest.point_at(0.5)
+        away = inside.minus(at) if inside is not None else None
+        items.append(
+            tied(c.name, at, 3.0, radius_mm=0.6 * u, away=away, bold=True, colour=NOW, tag="label", patch=WHITE)
+        )
     return items
-
-
-def _label_spot(run: Sequence[Segment], inside: Point | None, off: float, t: float) -> Point:
-    longest = max(run, key=lambda s: s.length)
-    mid, along = longest.point_at(t), longest.direction_at(t)
-    side = along.left()
-    if inside is not None and side.dot(inside.minus(mid)) < 0.0:
-        side = side.times(-1.0)
-    return mid.plus(side.times(off))
 
 
 def bridge_items(bridges: Sequence[Cut], u: float, line_box: Contour) -> list[Item]:
@@ -211,7 +125,9 @@ def bridge_items(bridges: Sequence[Cut], u: float, line_box: Contour) -> list[It
         patch = polygon([(p.x, p.y) for p in block])
         items.append(Stroke(patch.segments, Pen(0.25, "#0b6e2e"), "#35a35a", True, f"bridge {b.name}"))
         out = side if not line_box.contains(mid.plus(side.times(6.0 * u))) else side.times(-1.0)
-        items += boxed_text(b.name, mid.plus(out.times(4.4 * u)), 3.2, u, colour="#0b6e2e", bold=True, fill=PALE)
+        items.append(
+            tied(b.name, mid, 3.2, radius_mm=u, away=out, bold=True, colour="#0b6e2e", tag="label", patch=PALE)
+        )
     return items
 
 

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from math import atan2, degrees, radians
-from typing import TYPE_CHECKING
 
-from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, line, outline, ring
-from cutplan.geometry.vector import Box, Point
-from cutplan.opening.model import DatumPoint, Drill, OpeningPlan, RibPart, Section, Step
+from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, Tie, centred, line, outline, ring, tied
+from cutplan.geometry.vector import Box, Point, middle
+from cutplan.opening.model import Drill, OpeningPlan, RibPart, Section, Step
 from cutplan.opening.pictures.brace import brace_items, brace_now_items
 from cutplan.opening.pictures.holes import drill_now_items, drilled_items
 from cutplan.opening.pictures.parts import (
@@ -18,13 +16,12 @@ from cutplan.opening.pictures.parts import (
     WHITE,
     WORK,
     arrow,
-    boxed_text,
     bridge_items,
     cross,
     done_items,
     gone_items,
     now_items,
-    number_items,
+    number_item,
     paper_unit,
     skin_box,
     skin_items,
@@ -34,15 +31,10 @@ from cutplan.pattern.job import Job
 from cutplan.texts import Reader, say
 from cutplan.units import format_length, inch_fraction
 
-if TYPE_CHECKING:
-    from shapely.geometry.base import BaseGeometry
-
 #: Size of letters along a measured line, and of names of points [mm].
 _SLOPED_MM, _NAME_MM = 2.9, 3.8
-#: Letters of the picture on the job sheet over those of the picture by itself, about: room is kept for them [1].
-_SHEET_TEXT = 1.5
-#: A length that would lie on others with this share of its place is left to the table [1].
-_NO_ROOM = 0.1
+#: A cut across the opening, and a distance to measure: thinner than the line that stays.
+_ACROSS, _MEASURED = Pen(0.35, NOW), Pen(0.2, NOW)
 
 
 def step_figure(job: Job, plan: OpeningPlan, i: int, caption: bool = True, read: Reader | None = None) -> Figure:
@@ -90,7 +82,7 @@ def step_figure(job: Job, plan: OpeningPlan, i: int, caption: bool = True, read:
         items += brace_items(plan)
     items += done_items(done)
     waiting = [s for s in plan.sections if s.number not in step.gone and s is not current]
-    items += [n for s in waiting for n in number_items(s, u, False, plan.line)]
+    items += [number_item(s, False) for s in waiting]
     items += _now(job, plan, step, current, u, read)
     return _captioned(Figure(tuple(items), box), step, caption, read)
 
@@ -105,12 +97,13 @@ def _now(job: Job, plan: OpeningPlan, step: Step, current: Section | None, u: fl
         return items
     if step.kind == "dress":
         items.append(outline(plan.line, Pen(1.2, NOW), tag="now line"))
-        items += boxed_text(read(say("DRESS TO THE LINE")), plan.line.box.centre, 5.0, u, colour=NOW, bold=True)
+        heart = plan.line.box.centre
+        items.append(centred(read(say("DRESS TO THE LINE")), heart, 5.0, colour=NOW, bold=True, patch=WHITE))
         return items
     if step.drills:
-        return drill_now_items(job, step.drills, plan.line, skin_box(job, plan.line, plan.bracing.fitted), u)
+        return drill_now_items(job, step.drills, plan.line, u)
     inside = current.label_at if current else None
-    items += number_items(current, u, True, plan.line) if current is not None else []
+    items += [number_item(current, True)] if current is not None else []
     if step.kind == "cut":
         items += now_items(step.cuts, inside, u)
         items += bridge_items(step.leave, u, plan.line)
@@ -122,7 +115,10 @@ def _now(job: Job, plan: OpeningPlan, step: Step, current: Section | None, u: fl
     if current is not None and step.kind == "drop":
         up = current.label_at.plus(Point(0.0, 4.0 * u))
         items += arrow(up, up.plus(Point(0.0, 11.0 * u)), u, Pen(1.0, NOW), "lift")
-        items += boxed_text(read(say("LIFT OUT")), up.plus(Point(0.0, 13.5 * u)), 3.6, u, colour=NOW, bold=True)
+        tip = up.plus(Point(0.0, 11.0 * u))
+        items.append(
+            tied(read(say("LIFT OUT")), tip, 3.6, away=Point(0.0, 1.0), colour=NOW, bold=True, tag="label", patch=WHITE)
+        )
     return items
 
 
@@ -136,9 +132,10 @@ def _parts(parts: tuple[RibPart, ...], u: float, plan: OpeningPlan) -> list[Item
         items += cross(p.at, 2.4 * u, Pen(1.1, NOW), f"now rib {p.rib}")
         items.append(ring(p.at, 3.6 * u, Pen(0.5, NOW), tag=f"now rib {p.rib}"))
         side = p.direction.left()
-        if side.x < 0.0:
-            side = side.times(-1.0)
-        items += boxed_text(p.rib, p.at.plus(side.times(7.5 * u)), 3.4, u, colour=NOW, bold=True)
+        side = side.times(-1.0) if side.x < 0.0 else side
+        items.append(
+            tied(p.rib, p.at, 3.4, radius_mm=3.6 * u, away=side, colour=NOW, bold=True, tag="label", patch=WHITE)
+        )
     return items
 
 
@@ -203,22 +200,19 @@ def overview_figure(job: Job, plan: OpeningPlan, read: Reader | None = None) -> 
     items += rib_items(job, plan, box, (), (), u, read)
     items += brace_items(plan)
     cuts = [c for s in plan.steps for c in s.cuts]
-    items += [Stroke(c.path, Pen(0.6, NOW if c.kind == "divide" else DARK), tag=f"cut {c.name}") for c in cuts]
+    items += [Stroke(c.path, _ACROSS if c.kind == "divide" else Pen(0.7, DARK), tag=f"cut {c.name}") for c in cuts]
     items += bridge_items(plan.bridges, u, plan.line)
     items += drilled_items(plan.drills)
     for d in plan.drills:
         off = plan.line.box.centre.minus(d.centre)
-        inward = off.unit() if off.length() > 1.0 else Point(0.0, 1.0)
-        items += boxed_text(d.name, d.centre.plus(inward.times(d.radius_mm + 3.0 * u)), 2.6, u, fill=WHITE)
-    items += [n for s in plan.sections for n in number_items(s, u, False, plan.line)]
+        inward = off if off.length() > 1.0 else None
+        items.append(tied(d.name, d.centre, 2.6, radius_mm=d.radius_mm, away=inward, tag="label", patch=WHITE))
+    items += [number_item(s, False) for s in plan.sections]
     return Figure(tuple(items), box)
 
 
 def datum_figure(job: Job, plan: OpeningPlan) -> Figure:
     """Return the datum sheet's picture: marks, pads and the distances to measure, each with its planned length."""
-    from shapely import Point as GeosPoint
-    from shapely import Polygon as GeosPolygon
-
     at = {p.name: p.at for p in plan.datum.points}
     box = skin_box(job, plan.line, plan.bracing.fitted)
     for p in plan.datum.points:
@@ -226,80 +220,27 @@ def datum_figure(job: Job, plan: OpeningPlan) -> Figure:
     u = paper_unit(box)
     box = box.grown(4.0 * u)
     items: list[Item] = list(skin_items(skin_box(job, plan.line, plan.bracing.fitted), plan.line))
-    pen = Pen(0.3, NOW)
-    for d in plan.datum.lines:
-        items.append(line(at[d.a], at[d.b], pen, f"datum {d.label}"))
-    taken: list[BaseGeometry] = [
-        GeosPoint(p.at).buffer((6.0 if p.kind == "mark" else 3.0) * u) for p in plan.datum.points
-    ]
-    for d in sorted(plan.datum.lines, key=lambda d: d.planned_mm):
-        a, run = at[d.a], at[d.b].minus(at[d.a])
-        text = _length_said(d.planned_mm, job)
-        # where it covers least of what stands there, nearest to the middle of its line
-        tried = [(a.plus(run.times(0.5 + side * k / 36.0)), k) for k in range(12) for side in (1.0, -1.0)]
-        patches = [(GeosPolygon(_slope(text, p, run, _SHEET_TEXT * u)[0]), p, k) for p, k in tried]
-        over = [sum(v[0].intersection(t).area for t in taken) for v in patches]
-        k = min(range(len(patches)), key=lambda k: (round(over[k] / u**2), patches[k][2]))
-        patch, spot, _ = patches[k]
-        if over[k] > _NO_ROOM * patch.area:
-            continue  # no room: the table tells it
-        taken.append(patch)
-        items += _sloped(text, spot, run, u)
+    items += [line(at[d.a], at[d.b], _MEASURED, f"datum {d.label}") for d in plan.datum.lines]
     for p in plan.datum.points:
-        if p.kind == "mark":
+        mark = p.kind == "mark"
+        if mark:
             items += cross(p.at, 1.8 * u, Pen(0.7, DARK), f"mark {p.name}")
         else:
             items.append(ring(p.at, 2.2 * u, Pen(0.6, DARK), WHITE, f"pad {p.name}"))
-        out = p.at.minus(plan.line.box.centre)
-        if p.kind == "mark":
-            spot = p.at.plus((out.unit() if out.length() > 1.0 else Point(0.0, -1.0)).times(5.0 * u))
-        else:
-            spot = _name_spot(p, [(at[d.a], at[d.b]) for d in plan.datum.lines], taken, u)
-        items += boxed_text(p.name, spot, _NAME_MM, u, bold=True)
+        out = p.at.minus(plan.line.box.centre) if mark else None
+        items.append(tied(p.name, p.at, _NAME_MM, radius_mm=2.2 * u, away=out, bold=True, tag="label", patch=WHITE))
+    for d in sorted(plan.datum.lines, key=lambda d: d.planned_mm):
+        run, mid = at[d.b].minus(at[d.a]), middle(at[d.a], at[d.b])
+        # where it finds no room the table tells it
+        tie = Tie(mid, 4.0 * u, along=run, optional=True)
+        text = _length_said(d.planned_mm, job)
+        items.append(Text(text, mid, _SLOPED_MM, "middle", colour=DARK, tag="length", patch=WHITE, tie=tie))
     return Figure(tuple(items), box)
-
-
-def _name_spot(p: DatumPoint, lines: list[tuple[Point, Point]], taken: list[BaseGeometry], u: float) -> Point:
-    """Where a pad's name stands: close to it, over as little of lines, lengths and other names as that goes."""
-    from shapely import LineString, box
-
-    half_w, half_h = _SHEET_TEXT * 0.30 * _NAME_MM * len(p.name) * u, _SHEET_TEXT * 0.5 * _NAME_MM * u
-    runs = [LineString(run) for run in lines]
-    best: tuple[float, Point, BaseGeometry] | None = None
-    for dx, dy in ((0, -1), (0, 1), (1, 0), (-1, 0), (1, -1), (-1, -1), (1, 1), (-1, 1)):
-        off = Point(dx * (half_w + 3.0 * u if dy == 0 else 0.7 * half_w), dy * (half_h + 3.2 * u))
-        patch = box(*p.at.plus(off).minus(Point(half_w, half_h)), *p.at.plus(off).plus(Point(half_w, half_h)))
-        others = sum(patch.intersection(t).area for t in taken if t.distance(patch) == 0.0) / u**2
-        cost = others + 2.0 * sum(run.intersection(patch).length for run in runs) / u
-        if best is None or cost < best[0] - 1e-6:
-            best = cost, p.at.plus(off), patch
-    assert best is not None
-    taken.append(best[2])
-    return best[1]
 
 
 def _length_said(mm: float, job: Job) -> str:
     """A length as short as it can be told beside a line: the table gives it in full."""
     return f"{inch_fraction(mm)} in" if job.shown.display == "in" else format_length(mm, job.shown.display)
-
-
-def _slope(text: str, at: Point, along: Point, u: float) -> tuple[list[Point], float]:
-    """Corners of the patch under a text along a slope, and its angle [deg], upright to read."""
-    angle = degrees(atan2(along.y, along.x))
-    angle = angle - 180.0 if angle > 90.0 else angle + 180.0 if angle <= -90.0 else angle
-    half_w, half_h = (0.29 * _SLOPED_MM * len(text) + 0.5) * u, 0.5 * _SLOPED_MM * u
-    corners = ((-half_w, -half_h), (half_w, -half_h), (half_w, half_h), (-half_w, half_h))
-    return [Point(x, y).turned(radians(angle)).plus(at) for x, y in corners], angle
-
-
-def _sloped(text: str, at: Point, along: Point, u: float) -> list[Item]:
-    corners, angle = _slope(text, at, along, u)
-    ring_ = tuple(line(p, q).segments[0] for p, q in pairwise([*corners, corners[0]]))
-    base = Point(0.0, -0.34 * _SLOPED_MM * u).turned(radians(angle)).plus(at)
-    return [
-        Stroke(ring_, None, WHITE, True, "patch"),
-        Text(text, base, _SLOPED_MM, "middle", angle, False, DARK, "length"),
-    ]
 
 
 __all__ = ["datum_figure", "overview_figure", "step_figure"]

@@ -9,6 +9,7 @@ from cutplan.cutting.nest.drawings import notes, sheet_figure, speaking
 from cutplan.cutting.nest.parts import Part, Room
 from cutplan.cutting.nest.sheet_plan import SheetPlan
 from cutplan.drawing.model import Document, placed
+from cutplan.drawing.placer.picture import set_texts
 from cutplan.geometry.vector import Box
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
@@ -58,7 +59,7 @@ def _sheet(b: Builder, n: int, total: int, plan: SheetPlan, parts: Sequence[Part
     tall = min(_PICTURE * b.full, b.wide * stock.height / stock.width)
     picture = Box(b.left, b.y - tall, b.right, b.y)
     items, _ = placed(sheet_figure(plan, parts, b.wide), picture)
-    b.add(*items)
+    b.add(*set_texts(items, picture))
     b.y = picture.ymin - 4.0
     told = [
         *notes(plan, parts),

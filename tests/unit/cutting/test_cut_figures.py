@@ -3,8 +3,8 @@ from cut_jobs import job_of, round_hole, sample_holes
 
 from cutplan.cutting.pictures.figures import path_figure
 from cutplan.cutting.plan import plan_cut
-from cutplan.drawing.layout import as_page
 from cutplan.drawing.model import Stroke, Text
+from cutplan.drawing.placer.picture import as_page
 from cutplan.drawing.recorder import overlaps
 from cutplan.geometry.contour import rectangle
 from cutplan.pattern.shop import Shop

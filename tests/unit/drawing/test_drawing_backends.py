@@ -10,9 +10,10 @@ import pytest
 
 from cutplan.drawing.bezier import arc_beziers, bezier_error
 from cutplan.drawing.font import text_width
-from cutplan.drawing.layout import arrow, as_page, paragraph, table, wrap_text
+from cutplan.drawing.layout import arrow, paragraph, table, wrap_text
 from cutplan.drawing.model import Document, Figure, Page, Pen, Stroke, Text, line, outline, ring
 from cutplan.drawing.pdf import render_pdf
+from cutplan.drawing.placer.picture import as_page
 from cutplan.drawing.png import render_png
 from cutplan.drawing.recorder import overlaps, record
 from cutplan.drawing.svg import render_svg

@@ -1,0 +1,229 @@
+"""The texts of a picture that has met its page: each beside what it names, clear of the others, in their order."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from math import atan2, ceil, cos, degrees, radians, sin
+
+import numpy as np
+
+from cutplan.drawing.font import text_width
+from cutplan.drawing.model import Figure, Item, Page, Pen, Stroke, Text, Tie, ring
+from cutplan.drawing.model import placed as fitted
+from cutplan.drawing.placer.ground import Floats, Ground
+from cutplan.drawing.placer.label import END_MM, Label, Setting, set_label, take
+from cutplan.drawing.placer.leader import Target, leader_strokes
+from cutplan.drawing.recorder import text_corners
+from cutplan.geometry.segment import Line, Segment
+from cutplan.geometry.vector import Box, Point, box_of
+
+#: Cell of the raster, and the least air between texts [mm].
+_CELL_MM, _APART_MM = 0.5, 0.25
+#: A line at least so thick bars leaders and is dear to write over; what thinner ones weigh against it [mm, 1].
+_FIRM_MM, _FIRM, _FAINT = 0.28, 3.0, 0.4
+#: A filled thing without an outline up to this size is a mark [mm].
+_MARK_MM = 8.0
+#: Distances from a thing at which its text needs no leader, and how far it may be led from, in font sizes.
+_STEPS, _REACH = (0.25, 0.6, 1.0), 13.0
+#: Distances from its place at which a text that names nothing may stand, in font sizes.
+_HOME_STEPS = (0.5, 0.9, 1.4, 2.0)
+#: Places tried along a line, and what moving from end to end costs, in font sizes.
+_ALONG, _ALONG_COST = 36, 4.0
+_LEADER = Pen(0.18, "#444444")
+
+
+def set_texts(items: Sequence[Item], room: Box, taken: Sequence[Box] = ()) -> tuple[Item, ...]:
+    """Return the items with every text inside the room, clear of other texts, of marks and, where it can be, of lines.
+
+    A turned text that names nothing stays where it is. Lines come first, then leaders, then texts with the ground behind
+    them; texts in rings have their place first, then bold ones, then the others, each kind in its order.
+
+    Parameters
+    ----------
+    items : sequence of Item
+        Items in page coordinates.
+    room : Box
+        Where texts may lie [mm].
+    taken : sequence of Box
+        Places that are already used [mm].
+    """
+    ground = Ground(room, _CELL_MM)
+    strokes = [i for i in items if isinstance(i, Stroke)]
+    _draw(strokes, ground)
+    for box in taken:
+        ground.write(box)
+    # what is ringed or bold is important, and what is written along a line can move least
+    texts = sorted((i for i in items if isinstance(i, Text)), key=_importance)
+    things = np.array([(*t.tie.at, t.tie.radius_mm) for t in texts if t.tie is not None]).reshape(-1, 3)
+    leaders: list[Item] = []
+    placed: list[Item] = []
+    for text in texts:
+        put = _put(text, ground, things)
+        if put is None:
+            continue
+        placed += [*_patch(put[0]), put[0]]
+        leaders += leader_strokes(put[1], replace(_LEADER, colour=_leader_colour(text))) if put[1] else ()
+    return (*strokes, *leaders, *placed)
+
+
+def _importance(text: Text) -> int:
+    if text.tie is None and text.angle_deg:
+        return 0
+    return 1 if text.ring else 2 if text.bold else 3
+
+
+def as_page(figure: Figure, width_mm: float = 180.0, height_mm: float | None = None, margin_mm: float = 4.0) -> Page:
+    """Return a figure fitted on a page of its own; without a height the page takes the figure's shape [mm]."""
+    inside = width_mm - 2 * margin_mm
+    if height_mm is None:
+        height_mm = inside * figure.box.height / max(figure.box.width, 1e-9) + 2 * margin_mm
+    room = Box(0.0, 0.0, width_mm, height_mm)
+    items, _ = fitted(figure, room.grown(-margin_mm))
+    return Page(width_mm, height_mm, set_texts(items, room))
+
+
+def _leader_colour(text: Text) -> str:
+    return text.colour if text.tie is not None else _LEADER.colour
+
+
+def _put(text: Text, ground: Ground, things: Floats) -> tuple[Text, tuple[Point, ...]] | None:
+    """A text at its place and the way of its leader; the place is taken. None: left out."""
+    tie = text.tie
+    if tie is None and text.angle_deg:
+        ground.write_turned(text_corners(text))
+        return text, ()
+    if tie is not None and tie.along is not None:
+        return _put_along(text, tie, ground)
+    own = _own_box(text)
+    label = _named(text, tie, own) if tie is not None else _at_home(text, own)
+    others = None if tie is None else things[(things != (*tie.at, tie.radius_mm)).any(axis=1)]
+    found = set_label(label, ground, others)
+    if found is None and tie is not None and tie.optional:
+        return None
+    found = found or set_label(label, ground) or _anywhere(text, own, ground)
+    take(found, (ground,), _APART_MM)
+    shift = found.box.centre.minus(own.centre)
+    return replace(text, at=text.at.plus(shift), tie=None), found.way
+
+
+def _own_box(text: Text) -> Box:
+    """What a text takes where it stands, with its ring."""
+    box = box_of(text_corners(text))
+    if not text.ring:
+        return Box(box.xmin - END_MM, box.ymin, box.xmax + END_MM, box.ymax)
+    c, r = ring_of(text)
+    return Box(c.x - r, c.y - r, c.x + r, c.y + r)
+
+
+def ring_of(text: Text) -> tuple[Point, float]:
+    """Return middle and radius [mm] of the circle round a text."""
+    box = box_of(text_corners(text))
+    middle = Point(box.centre.x, text.at.y + 0.36 * text.height_mm)
+    return middle, max(0.76 * text.height_mm, 0.5 * box.width + 0.6)
+
+
+def _named(text: Text, tie: Tie, own: Box) -> Label:
+    """A text as the label of the thing that it names."""
+    h = text.height_mm
+    steps = tuple(s * h for s in _STEPS)
+    home = None
+    if tie.home:
+        dx, dy = tie.at.x - own.centre.x, tie.at.y - own.centre.y
+        home = Box(own.xmin + dx, own.ymin + dy, own.xmax + dx, own.ymax + dy)
+    target = Target(tie.at, tie.radius_mm, clear_mm=0.0 if tie.home else 0.6)
+    size = (own.width, own.height)
+    return Label(((text.text,),), target, h, steps, _REACH * h, bold=text.bold, away=tie.away, home=home, size_mm=size)
+
+
+def _at_home(text: Text, own: Box) -> Label:
+    """A text that names nothing as the label of its own place."""
+    h = text.height_mm
+    reach = _REACH * h + 0.5 * own.width
+    steps = tuple(s * h - 0.5 * own.height for s in _HOME_STEPS)
+    target, size = Target(own.centre, clear_mm=0.0), (own.width, own.height)
+    return Label(((text.text,),), target, h, steps, reach, bold=text.bold, home=own, size_mm=size)
+
+
+def _anywhere(text: Text, box: Box, ground: Ground) -> Setting:
+    """The nearest free place in the room; where there is none, its own place moved inside."""
+    room = ground.box
+    free = ground.nearest(box.width, box.height, box.centre)
+    if free is None:
+        dx = max(room.xmin - box.xmin, 0.0) or min(room.xmax - box.xmax, 0.0)
+        dy = max(room.ymin - box.ymin, 0.0) or min(room.ymax - box.ymax, 0.0)
+        free = Box(box.xmin + dx, box.ymin + dy, box.xmax + dx, box.ymax + dy)
+    return Setting((text.text,), free, (), 0.0)
+
+
+def _put_along(text: Text, tie: Tie, ground: Ground) -> tuple[Text, tuple[Point, ...]] | None:
+    """A text on its own line, where it covers least of what is drawn, nearest to the middle."""
+    assert tie.along is not None
+    run = tie.along
+    angle = degrees(atan2(run.y, run.x))
+    angle = angle - 180.0 if angle > 90.0 else angle + 180.0 if angle <= -90.0 else angle
+    turn = radians(angle)
+    up = Point(-sin(turn), cos(turn))
+    best: tuple[float, Text] | None = None
+    wide = text_width(text.text, text.height_mm, text.bold)
+    room = 0.5 * run.length() - 0.5 * wide - tie.radius_mm
+    asides = (0.0,) if text.patch else (0.75, -0.75)
+    for k in range(-_ALONG, _ALONG + 1):
+        for aside in asides:
+            at = tie.at.plus(run.unit().times(max(room, 0.0) * k / _ALONG))
+            base = at.plus(up.times((aside - 0.36) * text.height_mm))
+            tried = replace(text, at=base, anchor="middle", angle_deg=angle)
+            cost = ground.cost_turned(text_corners(tried))
+            if cost is None:
+                continue
+            cost += _ALONG_COST * abs(k) / _ALONG
+            if best is None or cost < best[0] - 1e-9:
+                best = cost, tried
+    if best is None:
+        return None if tie.optional else (replace(text, anchor="middle", angle_deg=angle), ())
+    ground.write_turned(text_corners(best[1]))
+    return best[1], ()
+
+
+def _draw(strokes: Sequence[Stroke], ground: Ground) -> None:
+    """Put the strokes of a picture on the raster: firm lines and marks, and what may lie under a text."""
+    for stroke in strokes:
+        if stroke.pen is not None:
+            points = _points(stroke.segments, 0.7 * ground.cell_mm)
+            firm = stroke.pen.width_mm >= _FIRM_MM and not stroke.pen.dash_mm
+            ground.weigh(points, _FIRM if firm else _FAINT)
+            if firm:
+                ground.bar_points(points)
+        elif stroke.fill and _extent(stroke.segments).diagonal < _MARK_MM:
+            ground.block(_extent(stroke.segments))
+
+
+def _points(segments: Sequence[Segment], step_mm: float) -> Floats:
+    """Points (n, 2) along segments [mm]."""
+    rows: list[Floats] = [np.empty((0, 2))]
+    for s in segments:
+        t = np.linspace(0.0, 1.0, min(2 + ceil(s.length / step_mm), 4000))[:, None]
+        if isinstance(s, Line):
+            rows.append(np.array(s.start) + t * (np.array(s.end) - np.array(s.start)))
+        else:
+            angle = s.start_angle + s.sweep * t
+            rows.append(np.array(s.centre) + s.radius * np.hstack((np.cos(angle), np.sin(angle))))
+    return np.concatenate(rows)
+
+
+def _extent(segments: Sequence[Segment]) -> Box:
+    box = segments[0].box
+    for s in segments[1:]:
+        box = box.joined(s.box)
+    return box
+
+
+def _patch(text: Text) -> list[Stroke]:
+    """The plain ground behind a text, of the text's own size, or its ring."""
+    if text.ring:
+        return [ring(*ring_of(text), Pen(0.5 if text.bold else 0.3, text.colour), "#ffffff", text.tag)]
+    if not text.patch:
+        return []
+    corners = text_corners(text)
+    sides = tuple(Line(a, b) for a, b in zip(corners, (*corners[1:], corners[0]), strict=True))
+    return [Stroke(sides, None, text.patch, closed=True, tag="patch")]
