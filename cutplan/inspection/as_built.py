@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from cutplan.drawing.layout import arrow
-from cutplan.drawing.model import Document, Figure, Item, Pen, Text, ring
-from cutplan.geometry.vector import Point
+from cutplan.drawing.model import Document, Figure, Item, Pen, ring, tied
 from cutplan.inspection.datum_loop import DatumLoop, stage_said, told_said
 from cutplan.inspection.readings import STAGES
 from cutplan.inspection.verdict import Inspection
@@ -129,7 +128,7 @@ def deviation_figure(results: Results, found: Inspection) -> tuple[Figure, float
             items += arrow(p.plan, end, Pen(0.6), 0.015 * diagonal, f"deviation {p.name}")
         else:
             items.append(ring(p.plan, 0.008 * diagonal, Pen(0.5), tag=f"deviation {p.name}"))
-        items.append(Text(_deviation(results, p.deviation_mm), Point(end.x, end.y), LABEL_MM, tag="deviation-value"))
+        items.append(tied(_deviation(results, p.deviation_mm), end, LABEL_MM, tag="deviation-value"))
     return Figure(tuple(items), base.box.grown(_DRAWN_SHARE * diagonal)), times
 
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import wrap_text
-from cutplan.drawing.model import Item, Page, Pen, Stroke, Text, line, moved, ring
+from cutplan.drawing.model import Item, Page, Pen, Stroke, Text, Tie, line, moved, ring, tied
+from cutplan.drawing.placer.picture import set_texts
 from cutplan.files.drawing_in import Drawing
 from cutplan.files.outline.account import Aside
 from cutplan.findings import Finding
@@ -116,13 +116,12 @@ def _panel(drawing: Drawing, doubts: list[_Doubt], room: Box, reader: Reader) ->
     scale = min(inner.width / max(box.width, 1e-9), inner.height / max(box.height, 1e-9))
     dx, dy = inner.centre.x - scale * box.centre.x, inner.centre.y - scale * box.centre.y
     items = [moved(item, scale, dx, dy) for item in _shapes(drawing)]
-    taken: list[Box] = []
     at = [(d, p) for d in doubts for p in _apart(Point(scale * q.x + dx, scale * q.y + dy) for q in d.places)]
     for doubt, p in at:
         items.append(ring(p, _RING, _MARK))
-        items += _label(str(doubt.number), Point(p.x + _RING, p.y + _RING), taken, bold=True)
-    items += _names(drawing, scale, dx, dy, taken, reader)
-    return [*items, *_bar(drawing, scale, room, reader)]
+        items.append(tied(str(doubt.number), p, _SMALL, radius_mm=_RING, bold=True, patch="#ffffff"))
+    items += [moved(item, scale, dx, dy) for item in _names(drawing, reader)]
+    return [*set_texts(items, room), *_bar(drawing, scale, room, reader)]
 
 
 def _apart(places: Iterable[Point]) -> list[Point]:
@@ -166,7 +165,7 @@ def _aside_stroke(aside: Aside) -> Stroke:
     return Stroke(segments, _OPEN if open_ else _ASIDE, tag="unexplained" if open_ else "aside")
 
 
-def _names(drawing: Drawing, scale: float, dx: float, dy: float, taken: list[Box], reader: Reader) -> list[Item]:
+def _names(drawing: Drawing, reader: Reader) -> list[Item]:
     """Return the names of the largest part's holes with their sizes, where there is room."""
     if not drawing.parts:
         return []
@@ -177,35 +176,10 @@ def _names(drawing: Drawing, scale: float, dx: float, dy: float, taken: list[Box
         named_ = say("H{index}", index=i)
         if circle:
             named_ = say("H{index} Ø {diameter}", index=i, diameter=mm(round(2.0 * circle[1], 3), None))
-        c = hole.centroid
-        below = 0.5 * hole.box.height * scale + 1.2
-        items += _label(reader(named_), Point(scale * c.x + dx, scale * c.y + dy - below - 2.4), taken, middle=True)
+        c, radius = hole.centroid, 0.5 * min(hole.box.width, hole.box.height)
+        tie = Tie(c, radius, Point(0.0, -1.0), optional=True)
+        items.append(Text(reader(named_), c, _SMALL, "middle", patch="#ffffff", tie=tie))
     return items
-
-
-def _label(text: str, at: Point, taken: list[Box], *, bold: bool = False, middle: bool = False) -> list[Item]:
-    """Return a text on white, or nothing where it would lie on another one."""
-    wide = text_width(text, _SMALL, bold)
-    left = at.x - 0.5 * wide if middle else at.x
-    box = Box(left - 0.4, at.y - 0.9, left + wide + 0.4, at.y + 2.7)
-    if middle and any(box.meets(other) for other in taken):
-        return []
-    for _ in range(12):
-        if not any(box.meets(other) for other in taken):
-            break
-        at = Point(at.x, at.y + 3.8)
-        box = Box(box.xmin, box.ymin + 3.8, box.xmax, box.ymax + 3.8)
-    taken.append(box)
-    corners = [
-        Point(box.xmin, box.ymin),
-        Point(box.xmax, box.ymin),
-        Point(box.xmax, box.ymax),
-        Point(box.xmin, box.ymax),
-    ]
-    white = Stroke(
-        tuple(arc_from_bulge(corners[k], corners[(k + 1) % 4], 0.0) for k in range(4)), None, "#ffffff", closed=True
-    )
-    return [white, Text(text, Point(left, at.y), _SMALL, bold=bold)]
 
 
 def _bar(drawing: Drawing, scale: float, room: Box, reader: Reader) -> list[Item]:

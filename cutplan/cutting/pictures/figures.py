@@ -62,7 +62,7 @@ def path_figure(
     whole = box.grown(7.0 * unit)
     if plan.rapids:
         whole = whole.joined(plan.rapids[0].box.grown(2.0 * unit))
-    return Figure((*items, *_numbers(plan, end, read)), whole)
+    return Figure((*items, *_numbers(plan, end, unit, read)), whole)
 
 
 def _dot(path: CutPath, unit: float) -> float:
@@ -71,7 +71,7 @@ def _dot(path: CutPath, unit: float) -> float:
     return min(0.9 * unit, 0.15 * min(box.width, box.height)) if path.inner else 0.9 * unit
 
 
-def _numbers(plan: CutPlan, end: int, read: Reader) -> list[Text]:
+def _numbers(plan: CutPlan, end: int, unit: float, read: Reader) -> list[Text]:
     n = end
     every = 1 if n <= NUMBERED else (10 if n <= 600 else 50)
     labels: list[Text] = []
@@ -84,7 +84,8 @@ def _numbers(plan: CutPlan, end: int, read: Reader) -> list[Text]:
         if path.lead == "none" and len(plan.paths) == 1:
             continue
         at = path.pierce if path.lead != "none" else path.cut[0].point_at(0.5)
-        labels.append(tied(str(k + 1), at, 4.4, away=_away(path), bold=True, tag=f"order {k + 1}"))
+        dot = _dot(path, unit)
+        labels.append(tied(str(k + 1), at, 4.4, radius_mm=dot, away=_away(path), bold=True, tag=f"order {k + 1}"))
     return labels
 
 

@@ -113,6 +113,8 @@ class Ground:
 
     def perhaps(self, boxes: Floats) -> Bools:
         """Return which of boxes (n, 4) may be free: a few cells of each are looked at, and whether a window holds it."""
+        if not len(boxes):
+            return np.zeros(0, dtype=bool)
         low, size = boxes[:, None, :2], (boxes[:, 2:] - boxes[:, :2])[:, None, :]
         row, column = self._cells((low + _LOOKED_AT * size).reshape(-1, 2), clip=True)
         free = ~self.taken[row, column].reshape(len(boxes), -1).any(axis=1)
@@ -167,10 +169,8 @@ class Ground:
         cost = np.zeros(len(at))
         if self.weight is not None:
             cost = _WEIGHT_COST * k * _summed(self.weight[part], rows, columns)[r, c]
-        if not self.windows:
-            return at, cost
         whole = np.zeros(len(at), dtype=bool)
-        for w in self.windows:
+        for w in self.windows or (self.box,):
             whole |= (
                 (np.abs(x - w.centre.x) + 0.5 * width_mm <= 0.5 * w.width)
                 & (np.abs(y - w.centre.y) + 0.5 * height_mm <= 0.5 * w.height)

@@ -166,7 +166,7 @@ def _round(label: Label, wide: float, tall: float) -> tuple[Floats, Floats]:
     x = (out * ux + 0.5 * wide * (sx - 1.0)).ravel()
     y = (out * uy + 0.5 * tall * (sy - 1.0)).ravel()
     costs = (steps / label.height_mm + turned).ravel()
-    if r > 2.8 * label.height_mm:
+    if label.steps_mm and r > 2.8 * label.height_mm:
         x = np.concatenate((x, [3.3, 3.3, -3.3 - wide, -3.3 - wide]))
         y = np.concatenate((y, [3.4, -3.4 - tall, 3.4, -3.4 - tall]))
         costs = np.concatenate((costs, np.full(4, label.steps_mm[-1] / label.height_mm)))

@@ -21,7 +21,9 @@ from cutplan.geometry.vector import Box, Point, box_of
 #: Cell of the raster, and the least air between texts [mm].
 _CELL_MM, _APART_MM = 0.5, 0.25
 #: A line at least so thick bars leaders and is dear to write over; what thinner ones weigh against it [mm, 1].
-_FIRM_MM, _FIRM, _FAINT = 0.28, 3.0, 0.4
+_FIRM_MM, _FIRM, _FAINT = 0.25, 4.0, 2.0
+#: Hatching is thinner than this, and texts with a ground of their own stand on it [mm, 1].
+_HATCH_MM, _HATCH = 0.14, 0.1
 #: A filled thing without an outline up to this size is a mark [mm].
 _MARK_MM = 8.0
 #: Distances from a thing at which its text needs no leader, and how far it may be led from, in font sizes.
@@ -104,7 +106,8 @@ def _put(text: Text, ground: Ground, things: Floats) -> tuple[Text, tuple[Point,
     found = found or set_label(label, ground) or _anywhere(text, own, ground)
     take(found, (ground,), _APART_MM)
     shift = found.box.centre.minus(own.centre)
-    return replace(text, at=text.at.plus(shift), tie=None), found.way
+    seen = ground.box.holds(own.centre if tie is None else tie.at)
+    return replace(text, at=text.at.plus(shift), tie=None), found.way if seen else ()
 
 
 def _own_box(text: Text) -> Box:
@@ -126,7 +129,7 @@ def ring_of(text: Text) -> tuple[Point, float]:
 def _named(text: Text, tie: Tie, own: Box) -> Label:
     """A text as the label of the thing that it names."""
     h = text.height_mm
-    steps = tuple(s * h for s in _STEPS)
+    steps = () if tie.home else tuple(s * h for s in _STEPS)
     home = None
     if tie.home:
         dx, dy = tie.at.x - own.centre.x, tie.at.y - own.centre.y
@@ -191,7 +194,7 @@ def _draw(strokes: Sequence[Stroke], ground: Ground) -> None:
         if stroke.pen is not None:
             points = _points(stroke.segments, 0.7 * ground.cell_mm)
             firm = stroke.pen.width_mm >= _FIRM_MM and not stroke.pen.dash_mm
-            ground.weigh(points, _FIRM if firm else _FAINT)
+            ground.weigh(points, _FIRM if firm else _FAINT if stroke.pen.width_mm > _HATCH_MM else _HATCH)
             if firm:
                 ground.bar_points(points)
         elif stroke.fill and _extent(stroke.segments).diagonal < _MARK_MM:

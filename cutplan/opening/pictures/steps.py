@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, Tie, centred, line, outline, ring, tied
+from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, Tie, line, outline, ring, tied
 from cutplan.geometry.vector import Box, Point, middle
 from cutplan.opening.model import Drill, OpeningPlan, RibPart, Section, Step
 from cutplan.opening.pictures.brace import brace_items, brace_now_items
@@ -97,8 +97,6 @@ def _now(job: Job, plan: OpeningPlan, step: Step, current: Section | None, u: fl
         return items
     if step.kind == "dress":
         items.append(outline(plan.line, Pen(1.2, NOW), tag="now line"))
-        heart = plan.line.box.centre
-        items.append(centred(read(say("DRESS TO THE LINE")), heart, 5.0, colour=NOW, bold=True, patch=WHITE))
         return items
     if step.drills:
         return drill_now_items(job, step.drills, plan.line, u)

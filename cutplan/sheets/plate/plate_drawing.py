@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from cutplan.drawing.layout import arrow
-from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, line, outline, ring
+from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, Tie, line, outline, ring, tied
 from cutplan.geometry.segment import Line
-from cutplan.geometry.vector import Point
+from cutplan.geometry.vector import Point, middle
 from cutplan.pattern.job import Job
 from cutplan.units import format_length
 
 _FIRM, _THIN, _CENTRE = Pen(0.6), Pen(0.25), Pen(0.2, dash_mm=(4.0, 1.0, 0.8, 1.0))
 _PAD = Pen(0.35, "#444444", (2.0, 1.2))
-#: A hole wider than this share of the plate's diagonal has its name inside.
-_WIDE_HOLE = 0.11
 #: Holes beyond which only some get their name: the table has them all.
 NAMED = 80
 #: Font size of labels [mm].
@@ -46,10 +44,8 @@ def plate_figure(
     if names:
         for hole in plate.holes[:: 1 + len(plate.holes) // NAMED]:
             b = hole.contour.box
-            # the name of a wide hole stands in it, that of a small one at its upper right
-            inside = min(b.width, b.height) > _WIDE_HOLE * box.diagonal
-            at = Point(b.centre.x + 0.1 * b.width, b.centre.y + 0.1 * b.height) if inside else Point(b.xmax, b.ymax)
-            items.append(Text(hole.name, at, LABEL_MM, bold=True, tag="hole-name"))
+            radius = 0.5 * min(b.width, b.height)
+            items.append(tied(hole.name, b.centre, LABEL_MM, radius_mm=radius, bold=True, tag="hole-name"))
     if sizes:
         items += _width(job, away) + _height(job, away)
     return Figure(tuple(items), box.grown(1.35 * away if sizes else 0.03 * box.diagonal))
@@ -60,8 +56,8 @@ def pad_items(job: Job) -> list[Item]:
     items: list[Item] = []
     for pad in job.pads:
         items.append(ring(pad.centre, 0.5 * pad.diameter_mm, _PAD, tag=f"pad {pad.name}"))
-        low = Point(pad.centre.x, pad.centre.y - 0.5 * pad.diameter_mm)
-        items.append(Text(pad.name, low, LABEL_MM, "middle", bold=True, tag="pad-name"))
+        radius, below = 0.5 * pad.diameter_mm, Point(0.0, -1.0)
+        items.append(tied(pad.name, pad.centre, LABEL_MM, radius_mm=radius, away=below, bold=True, tag="pad-name"))
     if job.brace is not None and job.brace.kind == "part":
         items.append(brace_bar(job))
     return items
@@ -81,27 +77,26 @@ def _width(job: Job, away: float) -> list[Item]:
     box = job.plate.outline.box
     y = box.ymin - 0.75 * away
     a, b = Point(box.xmin, y), Point(box.xmax, y)
-    text = Text(format_length(box.width, job.shown.display), Point(box.centre.x, y), LABEL_MM, "middle", tag="size")
-    return [*_size(a, b, Point(box.xmin, box.ymin), Point(box.xmax, box.ymin), away), text]
+    text = format_length(box.width, job.shown.display)
+    return _size(a, b, Point(box.xmin, box.ymin), Point(box.xmax, box.ymin), away, text)
 
 
 def _height(job: Job, away: float) -> list[Item]:
     box = job.plate.outline.box
     x = box.xmin - 0.75 * away
     a, b = Point(x, box.ymin), Point(x, box.ymax)
-    text = Text(
-        format_length(box.height, job.shown.display), Point(x, box.centre.y), LABEL_MM, "middle", 90.0, tag="size"
-    )
-    return [*_size(a, b, Point(box.xmin, box.ymin), Point(box.xmin, box.ymax), away), text]
+    text = format_length(box.height, job.shown.display)
+    return _size(a, b, Point(box.xmin, box.ymin), Point(box.xmin, box.ymax), away, text)
 
 
-def _size(a: Point, b: Point, from_a: Point, from_b: Point, away: float) -> list[Item]:
-    """A size line with two arrows and its witness lines."""
-    mid = Point(0.5 * (a.x + b.x), 0.5 * (a.y + b.y))
+def _size(a: Point, b: Point, from_a: Point, from_b: Point, away: float, text: str) -> list[Item]:
+    """A size line with two arrows, its witness lines, and what is written along it."""
+    mid = middle(a, b)
     out = a.minus(from_a).times(1.15)
     return [
         line(from_a, from_a.plus(out), _THIN, "size"),
         line(from_b, from_b.plus(out), _THIN, "size"),
         *arrow(mid, a, _THIN, 0.16 * away, "size"),
         *arrow(mid, b, _THIN, 0.16 * away, "size"),
+        Text(text, mid, LABEL_MM, "middle", tag="size", tie=Tie(mid, along=b.minus(a))),
     ]

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from cutplan.drawing.model import Figure, Item, Pen, Text, ring
+from cutplan.drawing.model import Figure, Item, Pen, Text, ring, tied
 from cutplan.geometry.vector import Box, Point
 from cutplan.inspection.form import asked
 from cutplan.inspection.limits import length_limit
-from cutplan.inspection.named_points import DIAL_SHARE, dial_places, dial_way, named_points, pad_at
+from cutplan.inspection.named_points import dial_places, dial_way, named_points, pad_at
 from cutplan.inspection.readings import Reading
 from cutplan.pattern.job import Job
 from cutplan.sheets.opening.opening_tables import percent
@@ -111,10 +111,8 @@ def dial_figure(job: Job) -> Figure:
         for number, at in enumerate(dial_places(job, pad), 1):
             p = at.plus(shift)
             items.append(ring(p, 0.06 * reach, Pen(0.4), "#ffffff", "dial"))
-            out = p.minus(c).unit().times(0.62 * reach + 0.5 * pad.diameter_mm * (1.0 - DIAL_SHARE))
-            far = c.plus(out)
             items.append(
-                Text(str(number), Point(far.x, far.y - 0.12 * reach), LABEL_MM, "middle", bold=True, tag="dial place")
+                tied(str(number), p, LABEL_MM, radius_mm=0.3 * reach, away=p.minus(c), bold=True, tag="dial place")
             )
         items.append(Text(pad.name, Point(c.x, c.y - 1.75 * reach), LABEL_MM, "middle", tag="pad-name"))
     wide = 3.4 * reach * (len(pads) - 1)

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import frame
-from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, line, moved
+from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, Tie, centred, line, moved
 from cutplan.geometry.vector import Box, Point
 from cutplan.templates.result import Joined, TemplateSet
 from cutplan.texts.by_id import told
@@ -104,27 +102,11 @@ def _pictured(joined: Joined, scale: float, lang: str) -> list[Item]:
     height = max(min(height, _NAME_MM), 1.5)
     for area, text in zip(areas, words, strict=True):
         items.append(frame(area, _SHEET, "sheet"))
-        at = Point(area.centre.x, area.centre.y - 0.36 * height / scale)
-        labels += _on_white(Text(text, at, height, "middle", bold=True, tag="sheet name"), scale)
+        labels.append(centred(text, area.centre, height, bold=True, tag="sheet name", patch="#ffffff"))
     crosses = {name: at for d in joined.checks for name, at in ((d.start, d.a), (d.end, d.b))}
-    taken = [_ground(i, scale) for i in labels if isinstance(i, Text)]
-    for name, at in crosses.items():
-        label = Text(name, at, 3.2, "middle", tag="map check")
-        ground = _ground(label, scale)
-        # the paper itself names every cross: on a small map the sheet's name is worth more
-        if not any(ground.meets(t) for t in taken):
-            taken.append(ground)
-            labels += _on_white(label, scale)
+    # the paper itself names every cross: on a small map the sheet's name is worth more
+    labels += [
+        Text(name, at, 3.2, "middle", tag="map check", patch="#ffffff", tie=Tie(at, home=True, optional=True))
+        for name, at in crosses.items()
+    ]
     return [*items, *labels]
-
-
-def _ground(text: Text, scale: float) -> Box:
-    """What a text takes on the map, with a little air."""
-    half, tall = 0.5 * text_width(text.text, text.height_mm, text.bold) + 0.6, text.height_mm
-    low, high = text.at.y - 0.3 * tall / scale, text.at.y + 0.9 * tall / scale
-    return Box(text.at.x - half / scale, low, text.at.x + half / scale, high)
-
-
-def _on_white(text: Text, scale: float) -> list[Item]:
-    """A text in the middle of a white patch, so that no line runs through it."""
-    return [replace(frame(_ground(text, scale), _SHEET, "patch"), pen=None, fill="#ffffff"), text]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cutplan.drawing.layout import paragraph
 from cutplan.drawing.model import Item, Page, placed
+from cutplan.drawing.placer.picture import set_texts
 from cutplan.geometry.vector import Box
 from cutplan.pattern.job import Job
 from cutplan.tables.paper import GROWTH_ACROSS_GRAIN, GROWTH_ALONG_GRAIN, STABLE_HUMIDITY, humidity_growth_mm
@@ -40,7 +41,7 @@ def map_page(job: Job, made: TemplateSet, forms: tuple[SheetForm, ...], measured
     items += words
     if room.height > 20.0:
         drawn, _ = placed(figures[k], room)
-        items += drawn
+        items += set_texts(drawn, room)
     return Page(
         form.width_mm,
         form.height_mm,

@@ -8,12 +8,14 @@ from itertools import combinations
 import pytest
 
 from cutplan.drawing.model import Figure, Stroke, Text
+from cutplan.drawing.placer.picture import as_page
+from cutplan.drawing.recorder import text_corners
 from cutplan.files.dxf.write import dxf_text
 from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.vector import Point
 from cutplan.opening.files import opening_layers
-from cutplan.opening.model import OpeningPlan, Section
-from cutplan.opening.pictures.parts import NOW, number_items
+from cutplan.opening.model import OpeningPlan
+from cutplan.opening.pictures.parts import NOW
 from cutplan.opening.pictures.ribs import RIB_DASH
 from cutplan.opening.pictures.steps import datum_figure, overview_figure, step_figure
 from cutplan.opening.plan import plan_opening
@@ -127,30 +129,21 @@ def test_lengths_on_the_datum_picture_cover_neither_one_another_nor_a_point(
     from shapely import Point as Spot
     from shapely import Polygon
 
-    figure = datum_figure(replace(JOB, shown=replace(JOB.shown, display=display)), plan)
-    patches = []
-    for k, item in enumerate(figure.items):
-        after = figure.items[k + 1] if k + 1 < len(figure.items) else None
-        if isinstance(item, Stroke) and item.tag == "patch" and isinstance(after, Text) and after.tag == "length":
-            patches.append(Polygon([tuple(s.start) for s in item.segments]))
+    figure = datum_figure(replace(JOB, display=display), plan)
+    page = as_page(figure, 170.0)
+    patches = [Polygon(text_corners(i)) for i in page.items if isinstance(i, Text) and i.tag == "length"]
     assert len(patches) == len(plan.datum.lines)
     for a, b in combinations(patches, 2):
         assert a.intersection(b).area < 0.02 * min(a.area, b.area)
-    for point in plan.datum.points:
-        assert all(p.distance(Spot(point.at)) > 0.0 for p in patches)
+    marks = [s for i in page.items if isinstance(i, Stroke) and i.tag.startswith(("mark", "pad")) for s in i.segments]
+    assert marks and all(p.distance(Spot(s.point_at(0.5))) > 0.0 for p in patches for s in marks)
 
 
-def test_the_number_of_a_section_too_small_for_it_stands_beside_the_opening(plan: OpeningPlan) -> None:
-    small = Section(9, rectangle(0, 70, 9, 90), 0.01, 20.0, 9.0, Point(4.5, 80.0), (), 1)
-    items = number_items(small, 1.5, False, plan.line)
-    (text,) = (i for i in items if isinstance(i, Text))
-    assert not plan.line.contains(text.at) and plan.line.nearest(text.at)[1] < 15.0
-    assert any(
-        i.segments[0].start.distance(small.label_at) < 1e-9 for i in items if isinstance(i, Stroke)
-    )  # a line to it
-    large = plan.sections[0]
-    (inside,) = (i for i in number_items(large, 1.0, False, plan.line) if isinstance(i, Text))
-    assert large.contour.contains(inside.at)
+def test_every_section_has_its_number_at_it_in_a_ring(plan: OpeningPlan) -> None:
+    numbers = [i for i in overview_figure(JOB, plan).items if isinstance(i, Text) and i.tag.startswith("section")]
+    assert [i.text for i in numbers] == [str(s.number) for s in plan.sections]
+    for text, section in zip(numbers, plan.sections, strict=True):
+        assert text.ring and text.tie is not None and section.contour.contains(text.tie.at)
 
 
 def test_layers_hold_the_net_line_itself(plan: OpeningPlan) -> None:
