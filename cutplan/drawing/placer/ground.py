@@ -17,6 +17,8 @@ Floats = NDArray[np.float64]
 _MOST_CELLS = 4_000_000
 #: What a cell of a line of weight 1 costs under a text, in font sizes of way, for each millimetre of the cell.
 _WEIGHT_COST = 0.24
+#: Share of its weight that a line counts with under a text that hides it [1].
+_BORNE = np.float32(0.1)
 #: Places in a box that are looked at first, as shares of its sides.
 _LOOKED_AT = np.array([(x, y) for x in (0.1, 0.35, 0.65, 0.9) for y in (0.25, 0.75)])
 
@@ -123,13 +125,13 @@ class Ground:
             inside |= (boxes[:, :2] >= w[:2]).all(axis=1) & (boxes[:, 2:] <= w[2:]).all(axis=1)
         return free & inside
 
-    def cost(self, box: Box) -> float:
-        """Return what the lines under a free box cost, in font sizes of way [1]."""
+    def cost(self, box: Box, bears: float = 0.0) -> float:
+        """Return what the lines under a free box cost, in font sizes of way [1]; those up to a weight [1] it hardly minds."""
         if self.weight is None:
             return 0.0
-        return _WEIGHT_COST * self.cell_mm * float(self.weight[self.slices(box)].sum())
+        return _WEIGHT_COST * self.cell_mm * float(_minded(self.weight[self.slices(box)], bears).sum())
 
-    def cost_turned(self, corners: tuple[Point, ...]) -> float | None:
+    def cost_turned(self, corners: tuple[Point, ...], bears: float = 0.0) -> float | None:
         """Return the same of a place along a slope, by its four corners [mm]; None where it is not free."""
         if not all(self.box.holds(c) for c in corners):
             return None
@@ -138,7 +140,7 @@ class Ground:
             return None
         if self.weight is None:
             return 0.0
-        return _WEIGHT_COST * self.cell_mm * float(self.weight[rows, columns].sum())
+        return _WEIGHT_COST * self.cell_mm * float(_minded(self.weight[rows, columns], bears).sum())
 
     def clear(self, ways: Floats) -> Bools:
         """Return which ways, as points (n, m, 2) [mm], pass no barred cell."""
@@ -154,7 +156,7 @@ class Ground:
         k = int(np.argmin((at[:, 0] - target.x) ** 2 + (at[:, 1] - target.y) ** 2))
         return boxed(at[k], width_mm, height_mm)
 
-    def places(self, width_mm: float, height_mm: float, within: Box) -> tuple[Floats, Floats]:
+    def places(self, width_mm: float, height_mm: float, within: Box, bears: float = 0.0) -> tuple[Floats, Floats]:
         """Return the middles (n, 2) [mm] of all free boxes of a size in a part of the raster, and what each costs (n)."""
         k = self.cell_mm
         rows, columns = ceil(height_mm / k) + 1, ceil(width_mm / k) + 1
@@ -168,7 +170,7 @@ class Ground:
         at = np.column_stack((x, y))
         cost = np.zeros(len(at))
         if self.weight is not None:
-            cost = _WEIGHT_COST * k * _summed(self.weight[part], rows, columns)[r, c]
+            cost = _WEIGHT_COST * k * _summed(_minded(self.weight[part], bears), rows, columns)[r, c]
         whole = np.zeros(len(at), dtype=bool)
         for w in self.windows or (self.box,):
             whole |= (
@@ -220,6 +222,11 @@ class Ground:
         image = Image.new("L", (self.shape[1], self.shape[0]), 0)
         ImageDraw.Draw(image).polygon([(float(x), float(y)) for x, y in points], fill=1)
         return np.asarray(image, dtype=bool)
+
+
+def _minded(weight: NDArray[np.float32], bears: float) -> NDArray[np.float32]:
+    """Weights, those up to a limit made small."""
+    return np.where(weight > bears, weight, _BORNE * weight) if bears else weight
 
 
 def _summed(cells: NDArray[np.bool_] | NDArray[np.float32], rows: int, columns: int) -> Floats:

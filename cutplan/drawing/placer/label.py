@@ -60,6 +60,8 @@ class Label:
         Where it stands if that is free [mm].
     size_mm : (float, float) or None
         Width and height that it takes [mm]; None: as its lines ask.
+    bears : float
+        Weight of lines that it may lie on: it has a ground of its own [1].
     """
 
     forms: tuple[tuple[str, ...], ...]
@@ -72,6 +74,7 @@ class Label:
     away: Point | None = None
     home: Box | None = None
     size_mm: tuple[float, float] | None = None
+    bears: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +144,7 @@ def _beside(
     wide, tall = _size(label, lines)
     best: Setting | None = None
     if label.home is not None and ground.free(label.home):
-        best = Setting(lines, label.home, (), ground.cost(label.home))
+        best = Setting(lines, label.home, (), ground.cost(label.home, label.bears))
         below = min(below, best.cost)
     costs, boxes = _round(label, wide, tall)
     for k in np.flatnonzero(ground.perhaps(boxes) & (costs < below)):
@@ -150,7 +153,7 @@ def _beside(
         box = Box(*boxes[k].tolist())
         if not ground.free(box) or not _belongs(label.target, others, box):
             continue
-        cost = float(costs[k]) + ground.cost(box)
+        cost = float(costs[k]) + ground.cost(box, label.bears)
         if cost < below:
             best, below = Setting(lines, box, (), cost), cost
     return best
@@ -166,10 +169,10 @@ def _round(label: Label, wide: float, tall: float) -> tuple[Floats, Floats]:
     x = (out * ux + 0.5 * wide * (sx - 1.0)).ravel()
     y = (out * uy + 0.5 * tall * (sy - 1.0)).ravel()
     costs = (steps / label.height_mm + turned).ravel()
-    if label.steps_mm and r > 2.8 * label.height_mm:
+    if label.steps_mm and label.away is None and r > 2.8 * label.height_mm:
         x = np.concatenate((x, [3.3, 3.3, -3.3 - wide, -3.3 - wide]))
         y = np.concatenate((y, [3.4, -3.4 - tall, 3.4, -3.4 - tall]))
-        costs = np.concatenate((costs, np.full(4, label.steps_mm[-1] / label.height_mm)))
+        costs = np.concatenate((costs, np.full(4, 0.1)))
     x, y = x + label.target.at.x, y + label.target.at.y
     return costs, np.column_stack((x, y, x + wide, y + tall))
 
@@ -201,7 +204,7 @@ def _led(label: Label, lines: tuple[str, ...], ways: Ways, below: float) -> Sett
     half, goal = np.array([0.5 * wide, 0.5 * tall]), np.array(target.at)
     reach = target.radius_mm + label.reach_mm
     within = Box(target.at.x, target.at.y, target.at.x, target.at.y).grown(reach + max(wide, tall))
-    at, cost = ground.places(wide, tall, within)
+    at, cost = ground.places(wide, tall, within, label.bears)
     seen = [w for w in ground.windows if w.holds(target.at)]
     near = np.clip(goal, at - half, at + half)
     gap = np.hypot(near[:, 0] - goal[0], near[:, 1] - goal[1]) - target.radius_mm

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 from math import atan2, ceil, cos, degrees, radians, sin
 
 import numpy as np
@@ -11,7 +12,7 @@ import numpy as np
 from cutplan.drawing.font import text_width
 from cutplan.drawing.model import Figure, Item, Page, Pen, Stroke, Text, Tie, ring
 from cutplan.drawing.model import placed as fitted
-from cutplan.drawing.placer.ground import Floats, Ground
+from cutplan.drawing.placer.ground import Floats, Ground, boxed
 from cutplan.drawing.placer.label import END_MM, Label, Setting, set_label, take
 from cutplan.drawing.placer.leader import Target, leader_strokes
 from cutplan.drawing.recorder import text_corners
@@ -28,6 +29,8 @@ _HATCH_MM, _HATCH = 0.14, 0.1
 _MARK_MM = 8.0
 #: Distances from a thing at which its text needs no leader, and how far it may be led from, in font sizes.
 _STEPS, _REACH = (0.25, 0.6, 1.0), 13.0
+#: A leader shorter than this would be taken for a dot [font sizes].
+_SHORT = 0.3
 #: Distances from its place at which a text that names nothing may stand, in font sizes.
 _HOME_STEPS = (0.5, 0.9, 1.4, 2.0)
 #: Places tried along a line, and what moving from end to end costs, in font sizes.
@@ -107,7 +110,8 @@ def _put(text: Text, ground: Ground, things: Floats) -> tuple[Text, tuple[Point,
     take(found, (ground,), _APART_MM)
     shift = found.box.centre.minus(own.centre)
     seen = ground.box.holds(own.centre if tie is None else tie.at)
-    return replace(text, at=text.at.plus(shift), tie=None), found.way if seen else ()
+    long = sum(a.distance(b) for a, b in pairwise(found.way))
+    return replace(text, at=text.at.plus(shift), tie=None), found.way if seen and long > _SHORT * text.height_mm else ()
 
 
 def _own_box(text: Text) -> Box:
@@ -136,7 +140,18 @@ def _named(text: Text, tie: Tie, own: Box) -> Label:
         home = Box(own.xmin + dx, own.ymin + dy, own.xmax + dx, own.ymax + dy)
     target = Target(tie.at, tie.radius_mm, clear_mm=0.0 if tie.home else 0.6)
     size = (own.width, own.height)
-    return Label(((text.text,),), target, h, steps, _REACH * h, bold=text.bold, away=tie.away, home=home, size_mm=size)
+    return Label(
+        ((text.text,),),
+        target,
+        h,
+        steps,
+        _REACH * h,
+        bold=text.bold,
+        away=tie.away,
+        home=home,
+        size_mm=size,
+        bears=_bears(text),
+    )
 
 
 def _at_home(text: Text, own: Box) -> Label:
@@ -145,14 +160,22 @@ def _at_home(text: Text, own: Box) -> Label:
     reach = _REACH * h + 0.5 * own.width
     steps = tuple(s * h - 0.5 * own.height for s in _HOME_STEPS)
     target, size = Target(own.centre, clear_mm=0.0), (own.width, own.height)
-    return Label(((text.text,),), target, h, steps, reach, bold=text.bold, home=own, size_mm=size)
+    return Label(((text.text,),), target, h, steps, reach, bold=text.bold, home=own, size_mm=size, bears=_bears(text))
+
+
+def _bears(text: Text) -> float:
+    """What may lie under a text: thin lines under one with a ground of its own."""
+    return _FAINT if text.patch or text.ring else 0.0
 
 
 def _anywhere(text: Text, box: Box, ground: Ground) -> Setting:
-    """The nearest free place in the room; where there is none, its own place moved inside."""
+    """The best free place in the room; where there is none, its own place moved inside."""
     room = ground.box
-    free = ground.nearest(box.width, box.height, box.centre)
-    if free is None:
+    at, cost = ground.places(box.width, box.height, room, _bears(text))
+    if len(at):
+        away = np.hypot(at[:, 0] - box.centre.x, at[:, 1] - box.centre.y)
+        free = boxed(at[int(np.argmin(cost + away / text.height_mm))], box.width, box.height)
+    else:
         dx = max(room.xmin - box.xmin, 0.0) or min(room.xmax - box.xmax, 0.0)
         dy = max(room.ymin - box.ymin, 0.0) or min(room.ymax - box.ymax, 0.0)
         free = Box(box.xmin + dx, box.ymin + dy, box.xmax + dx, box.ymax + dy)
@@ -176,7 +199,7 @@ def _put_along(text: Text, tie: Tie, ground: Ground) -> tuple[Text, tuple[Point,
             at = tie.at.plus(run.unit().times(max(room, 0.0) * k / _ALONG))
             base = at.plus(up.times((aside - 0.36) * text.height_mm))
             tried = replace(text, at=base, anchor="middle", angle_deg=angle)
-            cost = ground.cost_turned(text_corners(tried))
+            cost = ground.cost_turned(text_corners(tried), _bears(text))
             if cost is None:
                 continue
             cost += _ALONG_COST * abs(k) / _ALONG

@@ -114,9 +114,9 @@ def dial_figure(job: Job) -> Figure:
             items.append(
                 tied(str(number), p, LABEL_MM, radius_mm=0.3 * reach, away=p.minus(c), bold=True, tag="dial place")
             )
-        items.append(Text(pad.name, Point(c.x, c.y - 1.75 * reach), LABEL_MM, "middle", tag="pad-name"))
+        items.append(Text(pad.name, Point(c.x, c.y - 2.2 * reach), LABEL_MM, "middle", tag="pad-name"))
     wide = 3.4 * reach * (len(pads) - 1)
-    return Figure(tuple(items), Box(-1.7 * reach, -1.95 * reach, wide + 1.7 * reach, 1.4 * reach))
+    return Figure(tuple(items), Box(-1.7 * reach, -2.4 * reach, wide + 1.7 * reach, 1.4 * reach))
 
 
 def _in_blocks(b: Builder, head: list[str], rows: list[list[str]]) -> None:
