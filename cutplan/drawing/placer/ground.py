@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from math import ceil, floor
 
 import numpy as np
@@ -65,17 +66,18 @@ class Ground:
 
     def lead(self, points: Floats) -> None:
         """Take the cells of a leader's points (n, 2) [mm]."""
-        fresh = self._near(points, 0.8)
-        self.taken |= fresh
-        self.barred |= fresh
+        part, fresh = self._near(points, 0.8)
+        self.taken[part] |= fresh
+        self.barred[part] |= fresh
 
     def block_points(self, points: Floats, reach_mm: float) -> None:
         """Take the cells of points (n, 2) [mm] and those within a reach of them."""
-        self.taken |= self._near(points, reach_mm)
+        part, fresh = self._near(points, reach_mm)
+        self.taken[part] |= fresh
 
     def bar_points(self, points: Floats) -> None:
         """Keep leaders off points (n, 2) [mm]."""
-        self.barred |= self._near(points, 0.0)
+        self.barred[self._cells(points)] = True
 
     def weigh(self, points: Floats, weight: float) -> None:
         """Make it dear [1] to write over points (n, 2) [mm]."""
@@ -88,6 +90,12 @@ class Ground:
         """Take every cell that a box touches."""
         rows, columns = self.slices(box)
         self.taken[rows, columns] = True
+
+    def block_all_but(self, boxes: Iterable[Box]) -> None:
+        """Take every cell but those that boxes touch."""
+        self.taken[:] = True
+        for box in boxes:
+            self.taken[self.slices(box)] = False
 
     def block_outside(self, contour: Contour) -> None:
         """Take every cell outside a contour."""
@@ -160,7 +168,7 @@ class Ground:
         """Return the middles (n, 2) [mm] of all free boxes of a size in a part of the raster, and what each costs (n)."""
         k = self.cell_mm
         rows, columns = ceil(height_mm / k) + 1, ceil(width_mm / k) + 1
-        part = self.slices(within)
+        part = self._open_part(self.slices(within))
         taken = self.taken[part]
         if rows > taken.shape[0] or columns > taken.shape[1]:
             return np.empty((0, 2)), np.empty(0)
@@ -178,6 +186,29 @@ class Ground:
                 & (np.abs(y - w.centre.y) + 0.5 * height_mm <= 0.5 * w.height)
             )  # fmt: skip
         return at[whole], cost[whole]
+
+    def free_boxes(self, rows: int, columns: int) -> tuple[int, int, Bools]:
+        """Return whether a box of so many cells is free, by its lower left cell, and the first row and column asked.
+
+        Only the part of the raster that holds free cells is asked.
+        """
+        part = self._open_part((slice(0, self.shape[0]), slice(0, self.shape[1])))
+        taken = self.taken[part]
+        low, left = part[0].start, part[1].start
+        if rows > taken.shape[0] or columns > taken.shape[1]:
+            return low, left, np.zeros((0, 0), dtype=bool)
+        return low, left, _summed(taken, rows, columns) == 0
+
+    def _open_part(self, part: tuple[slice, slice]) -> tuple[slice, slice]:
+        """What holds the free cells of a part of the raster."""
+        free = ~self.taken[part]
+        rows, columns = (np.flatnonzero(free.any(axis=k)) for k in (1, 0))
+        if not rows.size:
+            return slice(0, 0), slice(0, 0)
+        return (
+            slice(part[0].start + int(rows[0]), part[0].start + int(rows[-1]) + 1),
+            slice(part[1].start + int(columns[0]), part[1].start + int(columns[-1]) + 1),
+        )
 
     def slices(self, box: Box) -> tuple[slice, slice]:
         """Return the rows and columns of the cells that a box touches."""
@@ -202,10 +233,19 @@ class Ground:
         s, t = np.meshgrid(np.linspace(0.0, 1.0, across), np.linspace(0.0, 1.0, up))
         return self._cells(a + s.reshape(-1, 1) * (b - a) + t.reshape(-1, 1) * (d - a))
 
-    def _near(self, points: Floats, reach_mm: float) -> Bools:
-        fresh: Bools = np.zeros(self.shape, dtype=bool)
-        fresh[self._cells(points)] = True
-        for _ in range(ceil(reach_mm / self.cell_mm)):
+    def _near(self, points: Floats, reach_mm: float) -> tuple[tuple[slice, slice], Bools]:
+        """The part of the raster round points, and which of its cells lie within a reach of them."""
+        row, column = self._cells(points)
+        grow = ceil(reach_mm / self.cell_mm)
+        if not row.size:
+            return (slice(0, 0), slice(0, 0)), np.zeros((0, 0), dtype=bool)
+        rows, columns = (
+            slice(max(0, int(at.min()) - grow), min(size, int(at.max()) + grow + 1))
+            for at, size in ((row, self.shape[0]), (column, self.shape[1]))
+        )
+        fresh: Bools = np.zeros((rows.stop - rows.start, columns.stop - columns.start), dtype=bool)
+        fresh[row - rows.start, column - columns.start] = True
+        for _ in range(grow):
             grown = fresh.copy()
             grown[1:] |= fresh[:-1]
             grown[:-1] |= fresh[1:]
@@ -213,7 +253,7 @@ class Ground:
             wide[:, 1:] |= grown[:, :-1]
             wide[:, :-1] |= grown[:, 1:]
             fresh = wide
-        return fresh
+        return (rows, columns), fresh
 
     def _filled(self, contour: Contour) -> Bools:
         from PIL import Image, ImageDraw

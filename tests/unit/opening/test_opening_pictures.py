@@ -129,7 +129,7 @@ def test_lengths_on_the_datum_picture_cover_neither_one_another_nor_a_point(
     from shapely import Point as Spot
     from shapely import Polygon
 
-    figure = datum_figure(replace(JOB, display=display), plan)
+    figure = datum_figure(replace(JOB, shown=replace(JOB.shown, display=display)), plan)
     page = as_page(figure, 170.0)
     patches = [Polygon(text_corners(i)) for i in page.items if isinstance(i, Text) and i.tag == "length"]
     assert len(patches) == len(plan.datum.lines)
