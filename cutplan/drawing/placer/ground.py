@@ -278,7 +278,7 @@ def _summed(cells: NDArray[np.bool_] | NDArray[np.float32], rows: int, columns: 
 
 
 def boxed(at: Floats, width_mm: float, height_mm: float) -> Box:
-    """Return the box of a size about a middle (2) [mm]."""
+    """Return the box of a size about a middle, (2,) [mm]."""
     x, y = float(at[0]), float(at[1])
     return Box(x - 0.5 * width_mm, y - 0.5 * height_mm, x + 0.5 * width_mm, y + 0.5 * height_mm)
 
