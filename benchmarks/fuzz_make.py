@@ -26,6 +26,7 @@ from typing import Any
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
+from oracles.told_fault import is_fault  # noqa: E402
 from random_jobs import random_job  # noqa: E402
 
 #: Longest processor time of one job [s], and most memory [bytes].
@@ -45,10 +46,9 @@ FAULTS = ("crash", "hang")
 def outcome(seed: int, folder: Path) -> dict[str, Any]:
     """Make one random job in this process and return how it ended."""
     from cutplan.errors import CutplanError
-    from cutplan.findings import errors
+    from cutplan.findings import NOT_COMPUTED, errors
     from cutplan.project.folder.manifest import faults
     from cutplan.project.make import make
-    from cutplan.project.planned.attempt import NOT_COMPUTED, is_fault
 
     for name, data in random_job(seed).items():
         (folder / name).write_bytes(data)
