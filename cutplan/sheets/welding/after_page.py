@@ -21,6 +21,8 @@ from cutplan.units import format_length
 _MOST_IN_ONE, _SHORT = 8, 8
 #: Height and width of the picture of the pads' dial places [mm], and how many pads it shows.
 _DIAL_PICTURE_MM, _DIAL_WIDE_MM, _MOST_PADS = 27.0, 52.0, 4
+#: From pad to pad in that picture, how far below the middle their names stand, in pad radii: in turn where there are many.
+_PITCH, _NAME, _LOWER_NAME = 5.2, 2.7, 3.5
 
 
 def after_page(b: Builder, results: Results) -> None:
@@ -105,7 +107,7 @@ def dial_figure(job: Job) -> Figure:
     reach = 0.5 * max(p.diameter_mm for p in pads)
     items: list[Item] = []
     for k, pad in enumerate(pads):
-        shift = Point(3.4 * reach * k, 0.0).minus(pad.centre)
+        shift = Point(_PITCH * reach * k, 0.0).minus(pad.centre)
         c = pad.centre.plus(shift)
         items.append(ring(c, 0.5 * pad.diameter_mm, Pen(0.4), tag="pad"))
         for number, at in enumerate(dial_places(job, pad), 1):
@@ -114,9 +116,11 @@ def dial_figure(job: Job) -> Figure:
             items.append(
                 tied(str(number), p, LABEL_MM, radius_mm=0.3 * reach, away=p.minus(c), bold=True, tag="dial place")
             )
-        items.append(Text(pad.name, Point(c.x, c.y - 2.2 * reach), LABEL_MM, "middle", tag="pad-name"))
-    wide = 3.4 * reach * (len(pads) - 1)
-    return Figure(tuple(items), Box(-1.7 * reach, -2.4 * reach, wide + 1.7 * reach, 1.4 * reach))
+        down = _LOWER_NAME if len(pads) > 2 and k % 2 else _NAME
+        items.append(Text(pad.name, Point(c.x, c.y - down * reach), LABEL_MM, "middle", tag="pad-name"))
+    wide = _PITCH * reach * (len(pads) - 1)
+    low = (_LOWER_NAME if len(pads) > 2 else _NAME) + 0.2
+    return Figure(tuple(items), Box(-1.7 * reach, -low * reach, wide + 1.7 * reach, 1.8 * reach))
 
 
 def _in_blocks(b: Builder, head: list[str], rows: list[list[str]]) -> None:

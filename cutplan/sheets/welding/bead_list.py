@@ -14,12 +14,14 @@ if TYPE_CHECKING:
 
 #: Height of a map, the least that can be read, and the height of a table row [mm].
 _MAP_MM, _LEAST_MAP_MM, _ROW_MM = 128.0, 92.0, 6.3
+#: What else stands on such a page: the words between map and table, and the head of the table [mm].
+_WORDS_MM = 42.0
 
 
 def map_height(b: Builder, beads: int) -> float:
     """Height of the map that leaves room for the table on the same page, where the map stays readable [mm]."""
     rows = (beads + 1) // 2
-    left = b.room - 20.0 - rows * _ROW_MM - 10.0
+    left = b.room - _WORDS_MM - rows * _ROW_MM
     return _MAP_MM if left > _MAP_MM or left < _LEAST_MAP_MM else left
 
 

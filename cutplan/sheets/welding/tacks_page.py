@@ -34,7 +34,7 @@ def tacks_page(b: Builder, results: Results, plan: WeldPlan) -> None:
     spare = b.room - b.title_mm - _TACKS_LEAD_MM
     tall = min(_TACKS_MM[1], spare) if spare >= _TACKS_MM[0] else _TACKS_MM[1]
     tall = max(tall, _short_height(b, short)) if short else tall
-    b.page("weld.tacks_title", need_mm=tall + _TACKS_LEAD_MM)
+    b.page("weld.tacks_title", need_mm=tall + _TACKS_LEAD_MM if short else 0.7 * b.full)
     words = [
         b.say(
             "weld.tacks_lead", count=len(plan.tacks), length=format_length(plan.tacking.length_mm, b.job.shown.display)

@@ -46,8 +46,9 @@ def label_block(template: Template, inside: Ground, anywhere: Ground) -> tuple[t
         rest = _fit((f"{template.shown}:", *says[count:]), anywhere, (inside, anywhere), words[0].at)
         apart = () if rest else _one_by_one(says[count:], inside, anywhere, words[0].at)
         return (*words, *rest, *apart), bool(rest) or count >= 2
-    words = _fit(says, anywhere, (inside, anywhere), template.edge.centroid)
-    return words, bool(words)
+    near = template.edge.centroid
+    words = _fit(says, anywhere, (inside, anywhere), near)
+    return words or _one_by_one(says, inside, anywhere, near), bool(words)
 
 
 def _one_by_one(says: tuple[str, ...], inside: Ground, anywhere: Ground, near: Point) -> tuple[Text, ...]:
@@ -139,6 +140,12 @@ def arrows(
     return tuple(items), True
 
 
+def _narrower(words: str) -> list[tuple[str, ...]]:
+    """The words of a bend in two lines and in more."""
+    width = text_width(words, READ_MM)
+    return [tuple(wrap_text(words, share * width, READ_MM)) for share in (0.6, 0.4)] if " " in words else []
+
+
 def hole_label(spot: Spot, others: Floats, grounds: tuple[Ground, ...], *, leader: bool = True) -> list[Item]:
     """Return the label of a hole or pad: name and size close to it in one line or two, else led to it by a thin arrow.
 
@@ -146,7 +153,7 @@ def hole_label(spot: Spot, others: Floats, grounds: tuple[Ground, ...], *, leade
     The first of ``grounds`` is asked, the place is taken in all. Empty: no room.
     """
     full = (f"{spot.name} {spot.note}".strip(),)
-    forms = [full, (spot.name, spot.note)] if spot.note else [full]
+    forms = [full, (spot.name, spot.note)] if spot.note else [full, *_narrower(spot.name)]
     label = Label(
         (*forms, *(() if leader or not spot.note else [(spot.name,)])),
         Target(spot.centre, spot.radius_mm, spot.contour, _CLEAR_MM),

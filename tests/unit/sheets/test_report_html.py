@@ -123,7 +123,8 @@ def test_stiffness_is_told_as_a_ratio_with_decimals_and_braces_and_pads_in_table
     assert sum(c["chosen"] for c in told["braces"]) == 1
     for row, worth, plain in zip(found.tables["worth"][1:], plan.worth, told["worth"], strict=True):
         assert row[0] == worth.pad == plain["pad"]
-        assert row[1].startswith(f"{worth.flat.mid:.2f} (") and row[2].startswith(f"{worth.bent.mid:.2f} (")
+        assert row[1].startswith(f"{100.0 * worth.flat.mid:.0f} % (")
+        assert row[2].startswith(f"{100.0 * worth.bent.mid:.0f} % (")
         assert plain["in_plane"]["low"] <= plain["in_plane"]["mid"] <= plain["in_plane"]["high"]
     assert "not strength" in html
 
