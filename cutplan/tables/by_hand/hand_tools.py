@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutplan.tables.band import Band
+from cutplan.tables.cutting.cut_process import PROCESSES
 from cutplan.texts import Message, inch_or_mm, say
 
 MEMORY = say("workshop figures, from memory")
@@ -50,6 +51,13 @@ def _kerf(low: float, mid: float, high: float) -> Band:
     return Band(low, mid, high, "mm", MEMORY)
 
 
+def _blade(key: str) -> tuple[float, float, float]:
+    """Kerf [mm] of a blade that cuts the plate, too: told once, where the processes are."""
+    kerf_mm = PROCESSES[key].kerf_mm
+    assert kerf_mm is not None
+    return kerf_mm
+
+
 def _pace(low: float, mid: float, high: float) -> Band:
     return Band(low, mid, high, "m/h", PRACTICE)
 
@@ -74,7 +82,7 @@ TOOLS: dict[str, HandToolFacts] = {
         ),
         HandToolFacts(
             "jigsaw",
-            _kerf(1.0, 1.15, 1.3),
+            _kerf(*_blade("jigsaw")),
             10.0,
             15.0,
             _pace(2.0, 4.0, 8.0),
@@ -94,7 +102,7 @@ TOOLS: dict[str, HandToolFacts] = {
         ),
         HandToolFacts(
             "hacksaw",
-            _kerf(0.9, 1.0, 1.2),
+            _kerf(*_blade("hacksaw")),
             12.0,
             40.0,
             _pace(0.5, 1.0, 2.0),
