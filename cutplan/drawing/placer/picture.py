@@ -73,7 +73,7 @@ def set_texts(items: Sequence[Item], room: Box, taken: Sequence[Box] = ()) -> tu
 
 
 def _importance(text: Text) -> int:
-    if text.tie is None and text.angle_deg:
+    if text.angle_deg if text.tie is None else text.tie.along is not None and not text.tie.optional:
         return 0
     return 1 if text.ring else 2 if text.bold else 3
 

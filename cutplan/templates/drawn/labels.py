@@ -141,9 +141,9 @@ def arrows(
 
 
 def _narrower(words: str) -> list[tuple[str, ...]]:
-    """The words of a bend in two lines and in more."""
+    """The words of a bend in two lines, in three and in more."""
     width = text_width(words, READ_MM)
-    return [tuple(wrap_text(words, share * width, READ_MM)) for share in (0.6, 0.4)] if " " in words else []
+    return [tuple(wrap_text(words, share * width, READ_MM)) for share in (0.6, 0.4, 0.25)] if " " in words else []
 
 
 def hole_label(spot: Spot, others: Floats, grounds: tuple[Ground, ...], *, leader: bool = True) -> list[Item]:
