@@ -15,8 +15,10 @@ if TYPE_CHECKING:
 
 #: Start value of the library's chance for the first search; the others follow.
 SEED = 1
-#: How much is taken off between shapes for the library, as a share of their mean size [1].
-LOOSE = 0.004
+#: How much is taken off between shapes for the library, as a share of their mean size [1], in one search after the other.
+LOOSE = (0.004, 0.001)
+#: Searches that share the time: few pieces come to an end early, and another beginning is worth more than a longer one.
+_SEARCHES, _FEW_SEARCHES, _FEW = 2, 3, 15
 #: Least time for another search [s], and least share of the whole time [1].
 _LEAST_S, _AGAIN = 2.0, 0.2
 #: Share of the time kept for making layouts whole [1], and its least [s].
@@ -67,9 +69,11 @@ def strip(
         Start value of the library's chance.
     """
     outlines, best = Outlines(shapes), None
-    loose = Loose.of(shapes, counts, height_mm, turns, LOOSE)
-    for seed, last in _searches(seconds, first_seed):
-        best = _whole(outlines, searched(loose, seed, last, workers), height_mm, best, seconds)
+    looses = [Loose.of(shapes, counts, height_mm, turns, share) for share in LOOSE]
+    many = _FEW_SEARCHES if sum(counts) <= _FEW else _SEARCHES
+    for number, last in _searches(seconds, many):
+        loose = looses[number % len(looses)]
+        best = _whole(outlines, searched(loose, first_seed + number, last, workers), height_mm, best, seconds)
     if best is None:
         plain = searched(Loose.of(shapes, counts, height_mm, turns, 0.0), first_seed, max(1, seconds // 2), workers)[0]
         best = plain, Tight(plain.places, plain.length_mm, 0.0)
@@ -78,17 +82,17 @@ def strip(
     return sorted(laid, key=lambda p: (p.x_mm, p.y_mm, p.shape)), tight.length_mm
 
 
-def _searches(seconds: int, first_seed: int) -> Iterator[tuple[int, int]]:
-    """Start value and time [s] of one search after the other: one that comes to its end early is begun elsewhere.
+def _searches(seconds: int, many: int) -> Iterator[tuple[int, int]]:
+    """Number and time [s] of one search after the other: one that comes to its end early leaves its time to others.
 
     Measured by processor time, two threads together find more than one or than four on two cores, so there are as many
     threads as cores and no searches side by side.
     """
     until = time.monotonic() + seconds - max(_WHOLE_S, _WHOLE * seconds)
-    left, seed = until - time.monotonic(), first_seed
-    while seed == first_seed or left >= max(_LEAST_S, _AGAIN * seconds):
-        yield seed, max(1, int(left))
-        seed += 1
+    left, number = until - time.monotonic(), 0
+    while number == 0 or left >= max(_LEAST_S, _AGAIN * seconds):
+        yield number, max(1, int(left / max(1, many - number)))
+        number += 1
         left = until - time.monotonic()
 
 
