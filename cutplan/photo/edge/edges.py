@@ -212,7 +212,9 @@ def _fitted(
     """Offset, formal error, step and noise of each profile: the best of a row of places, then Gauss-Newton."""
     wide = float(np.median(sigma))
     places = np.arange(-reach_mm, reach_mm + 1e-9, max(1.2 * wide, reach_mm / 25.0))
-    costs = np.stack([_levels(light, tau, sigma, wall, np.full(len(light), p), ratio)[1] for p in places], axis=1)
+    # half the digits are enough to tell the best place from its neighbours
+    rough = [a.astype(np.float32) for a in (light, tau, sigma, wall)]
+    costs = np.stack([_levels(*rough, np.full(len(light), p, np.float32), ratio)[1] for p in places], axis=1)
     best = np.argmin(costs, axis=1)
     at = places[best]
     for _ in range(5):
@@ -249,8 +251,8 @@ def _levels(
     normal = a @ a.transpose(0, 2, 1)
     right = (a @ light[..., None])[..., 0]
     # wall = backing + ratio (face - backing), worth a few samples: decides where the wall is too narrow to be seen
-    prior = np.array([-ratio, 1.0, ratio - 1.0])
-    normal = normal + prior_weight * np.outer(prior, prior) + 1e-9 * np.eye(3)
+    prior = np.array([-ratio, 1.0, ratio - 1.0], light.dtype)
+    normal = normal + prior_weight * np.outer(prior, prior) + np.eye(3, dtype=light.dtype) * light.dtype.type(1e-9)
     level = np.linalg.solve(normal, right[..., None])[..., 0]
     left = light - (level[:, None] @ a)[:, 0]
     cost = (left**2).sum(axis=1) + prior_weight * (level @ prior) ** 2

@@ -83,7 +83,7 @@ def _seen_from_above(pictures: Sequence[Picture], views: Views, strips: np.ndarr
     if views.scan:  # the card may reach anywhere on the glass
         corners = [_scan_corners(p, views.poses[i]) for i, p in enumerate(pictures)]
         low, high = np.min(corners, axis=(0, 1)), np.max(corners, axis=(0, 1))
-    cell = max(0.4, float(np.sqrt(np.prod(high - low) / 1.6e6)))
+    cell = max(0.5, float(np.sqrt(np.prod(high - low) / 1.6e6)))
     nx, ny = np.ceil((high - low) / cell).astype(int)
     x, y = low[0] + cell * np.arange(nx), low[1] + cell * np.arange(ny)
     total = np.zeros((ny, nx, 3), dtype=np.float32)
