@@ -213,8 +213,9 @@ def _fitted(
     wide = float(np.median(sigma))
     places = np.arange(-reach_mm, reach_mm + 1e-9, max(1.2 * wide, reach_mm / 25.0))
     # half the digits are enough to tell the best place from its neighbours
-    rough = [a.astype(np.float32) for a in (light, tau, sigma, wall)]
-    costs = np.stack([_levels(*rough, np.full(len(light), p, np.float32), ratio)[1] for p in places], axis=1)
+    seen, away, blur, wide_mm = (a.astype(np.float32) for a in (light, tau, sigma, wall))
+    rows = (_levels(seen, away, blur, wide_mm, np.full(len(light), p, np.float32), ratio)[1] for p in places)
+    costs = np.stack(list(rows), axis=1)
     best = np.argmin(costs, axis=1)
     at = places[best]
     for _ in range(5):
