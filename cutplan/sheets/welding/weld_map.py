@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from cutplan.drawing.layout import arrow
-from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, outline
+from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, outline, tied
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
@@ -48,10 +48,10 @@ def weld_figure(job: Job, plan: WeldPlan, *, tacks: bool = True, stitches: bool 
         items += [_number(job, b, f"{b.number}", 1.9 * reach, "stitch-number") for b in plan.stitches]
     if tacks and stitches:
         items += [_wedge(job, b, reach) for b in plan.tacks]
-    if tacks:
-        far = -1.45 * reach if stitches else 1.3 * reach
-        small = "t" if stitches else ""
-        items += [_number(job, b, f"{small}{b.number}", far, "tack-number") for b in plan.tacks]
+    if tacks and stitches:
+        items += [_number(job, b, f"t{b.number}", -1.45 * reach, "tack-number") for b in plan.tacks]
+    elif tacks:
+        items += [_beside(job, b, reach) for b in plan.tacks]
     return Figure(tuple(items), box.grown(2.6 * reach))
 
 
@@ -72,6 +72,12 @@ def _outward(job: Job, bead: PlacedBead, away: float) -> Point:
 def _number(job: Job, bead: PlacedBead, text: str, away: float, tag: str) -> Text:
     out = _outward(job, bead, 2.6 * abs(away)).times(1.0 if away > 0.0 else -1.0)
     return Text(text, bead.middle.plus(out.times(abs(away))), NUMBER_MM, "middle", bold=True, tag=tag)
+
+
+def _beside(job: Job, bead: PlacedBead, reach: float) -> Text:
+    """The number of a tack outside its bar, whatever the size of the picture: no letter lies on the bar."""
+    out = _outward(job, bead, 2.6 * reach)
+    return tied(str(bead.number), bead.middle, NUMBER_MM, radius_mm=0.5 * reach, away=out, bold=True, tag="tack-number")
 
 
 def _wedge(job: Job, bead: PlacedBead, reach: float) -> Stroke:
