@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 from cutplan.geometry.vector import Point
 
@@ -38,14 +38,26 @@ class Rib:
     joined: bool = True
 
 
+WallSide = Literal["left", "right", "bottom", "top"]
+WALL_SIDES: tuple[WallSide, ...] = get_args(WallSide)
+
+
 @dataclass(frozen=True, slots=True)
 class Walls:
-    """Distances from the opening's bounding box to the side walls of the pressed box [mm]."""
+    """Distances from the opening's bounding box to the side walls of the pressed box [mm].
+
+    ``assumed`` names the sides that nobody measured: their distance is a usual one.
+    """
 
     left_mm: float = 60.0
     right_mm: float = 60.0
     bottom_mm: float = 30.0
     top_mm: float = 30.0
+    assumed: tuple[WallSide, ...] = ()
+
+    def mm(self, side: WallSide) -> float:
+        """Return the distance on one side [mm]."""
+        return {"left": self.left_mm, "right": self.right_mm, "bottom": self.bottom_mm, "top": self.top_mm}[side]
 
 
 @dataclass(frozen=True, slots=True)

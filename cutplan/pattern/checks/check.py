@@ -15,6 +15,7 @@ from cutplan.pattern.checks.check_joint import joint_findings
 from cutplan.pattern.checks.check_names import name_findings
 from cutplan.pattern.checks.check_ribs import rib_findings
 from cutplan.pattern.checks.check_traced import traced_findings
+from cutplan.pattern.checks.check_walls import wall_findings
 from cutplan.pattern.directions import direction_findings
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
@@ -39,6 +40,7 @@ def check_job(job: Job) -> tuple[Finding, ...]:
     findings += pad_findings(job)
     findings += name_findings(job)
     findings += rib_findings(job, skin_box(job, opening))
+    findings += wall_findings(job)
     findings += brace_findings(job)
     findings += joint_findings(job)
     findings += bolts_near_holes(job)

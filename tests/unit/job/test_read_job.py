@@ -9,6 +9,7 @@ import pytest
 
 from cutplan.errors import CutplanError, DrawingError, JobError
 from cutplan.files.job.read import read_job
+from cutplan.pattern.checks.check import check_job
 
 BASE = """
 units = "mm"
@@ -217,6 +218,18 @@ def test_what_depth_heat_and_weld_rest_on_is_never_invented(tmp_path: Path) -> N
         with pytest.raises(JobError) as told:
             job(tmp_path, text)
         assert "skin.thickness" in str(told.value) and "caliper" in str(told.value)
+
+
+def test_walls_that_nobody_measured_are_told(tmp_path: Path) -> None:
+    """The brace's room, the heat and the flatness rest on them: a usual distance is never taken in silence."""
+    for walls, sides in (
+        ("", ("left 60 mm", "right 60 mm", "bottom 30 mm", "top 30 mm")),
+        ("[skin.walls]\nleft = 70\ntop = 41\n", ("right 60 mm", "bottom 30 mm")),
+        ("[skin.walls]\nleft = 60\nright = 60\nbottom = 30\ntop = 30\n", ()),
+    ):
+        told = [str(f.message) for f in check_job(job(tmp_path, BASE + walls)) if f.code == "walls-assumed"]
+        assert len(told) == bool(sides)
+        assert not sides or told[0].endswith(f"not measured: {', '.join(sides)} taken")
 
 
 @pytest.mark.parametrize(

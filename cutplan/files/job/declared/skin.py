@@ -6,6 +6,7 @@ from cutplan.files.job.declared.key import Key, Offer, choice, flag, length, tab
 from cutplan.texts import code, say
 
 _FROM_OPENING = say("from the opening to this side wall of the box")
+_MEASURE = say("MEASURE it to the bend of the skin, take away the first #")
 
 SKIN = table(
     "skin",
@@ -33,10 +34,10 @@ SKIN = table(
     table(
         "walls",
         say("from the opening to the box's own side walls"),
-        length("left", _FROM_OPENING, 60.0, 1.0, offer=Offer(60.0, 63.5)),
-        length("right", _FROM_OPENING, 60.0, 1.0, offer=Offer(60.0, 63.5)),
-        length("bottom", _FROM_OPENING, 30.0, 1.0, offer=Offer(30.0, 31.75)),
-        length("top", _FROM_OPENING, 30.0, 1.0, offer=Offer(30.0, 31.75)),
+        length("left", _FROM_OPENING, 60.0, 1.0, offer=Offer(60.0, 63.5, off=True, note=_MEASURE)),
+        length("right", _FROM_OPENING, 60.0, 1.0, offer=Offer(60.0, 63.5, off=True, note=_MEASURE)),
+        length("bottom", _FROM_OPENING, 30.0, 1.0, offer=Offer(30.0, 31.75, off=True, note=_MEASURE)),
+        length("top", _FROM_OPENING, 30.0, 1.0, offer=Offer(30.0, 31.75, off=True, note=_MEASURE)),
         offer=Offer(),
     ),
     tables(

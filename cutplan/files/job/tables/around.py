@@ -11,7 +11,7 @@ from cutplan.geometry.vector import Point
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.pads import Brace, Pad
 from cutplan.pattern.plate import Plate
-from cutplan.pattern.skin import Rib, Skin, Walls
+from cutplan.pattern.skin import WALL_SIDES, Rib, Skin, Walls
 from cutplan.texts import code, every, mm, say
 from cutplan.texts import name as named
 
@@ -37,7 +37,7 @@ def read_joint(k: Keys, outline: Contour, thickness_mm: float) -> Joint:
 def read_skin(k: Keys) -> Skin:
     """Return the wall around the opening, its box and its ribs."""
     walls = k.take("walls")
-    read_walls = Walls(**walls.values())
+    read_walls = Walls(**walls.values(), assumed=tuple(side for side in WALL_SIDES if not walls.has(side)))
     walls.close()
     thickness = k.take("thickness")
     ribs = tuple(_rib(r, i) for i, r in enumerate(k.take("rib")))
