@@ -7,19 +7,26 @@ from math import hypot
 
 import numpy as np
 
-from cutplan.drawing.font import text_width
 from cutplan.drawing.layout import frame
 from cutplan.drawing.model import Item, Stroke, Text
 from cutplan.drawing.placer.ground import Ground
-from cutplan.drawing.recorder import text_corners
 from cutplan.findings import Finding
-from cutplan.geometry.vector import Box, Point, box_of
+from cutplan.geometry.vector import Point
 from cutplan.templates.drawn.check_crosses import Check, check_crosses
-from cutplan.templates.drawn.labels import READ_MM, arrows, hole_label, label_block
+from cutplan.templates.drawn.grounds import item_box, kept_paper, own_room, whole_room
+from cutplan.templates.drawn.labels import (
+    HEADING_MM,
+    READ_MM,
+    arrows,
+    each_line,
+    heading,
+    hole_label,
+    label_block,
+)
 from cutplan.templates.drawn.pens import TAPE
 from cutplan.templates.drawn.seam_notes import block_band, fold_note, seam_notes
 from cutplan.templates.shapes.template import Spot, Template
-from cutplan.templates.tiling.content import content_of, stroke_points
+from cutplan.templates.tiling.content import stroke_points
 from cutplan.templates.tiling.layout import Layout
 from cutplan.templates.tiling.registration import Registration, mark_items
 from cutplan.texts import every, name, plural, say
@@ -72,7 +79,7 @@ def decorate(
     for mark in marks:
         items += mark_items(mark, layout.seams[mark.seam])
     strokes = [s for p in layout.placed for s in p.template.lines]
-    room = _room(layout, [*strokes, *(i for i in items if isinstance(i, Stroke))], items)
+    room = whole_room(layout, [*strokes, *(i for i in items if isinstance(i, Stroke))], items)
     by_sheet: list[list[Item]] = [[] for _ in layout.sheets]
     for k, seam in enumerate(layout.seams):
         along = sorted(m.at.y if seam.upright else m.at.x for m in marks if m.seam == k)
@@ -124,52 +131,69 @@ class _Written:
     crowded: bool
 
 
-def _written(template: Template, layout: Layout, room: Ground, next_check: int, lang: str) -> _Written:
-    """Write on one template; what it takes is taken in ``room`` for the next ones, too."""
-    kept = _kept_paper(template, room)
-    if len(layout.placed) > 1 and template.whole:
-        # its margin ends where its neighbours on the sheet begin
-        kept.block_outside_box(content_of(template).box.grown(1.0))
+def _written(template: Template, layout: Layout, shared: Ground, next_check: int, lang: str) -> _Written:
+    """Write on one template; what it takes is taken in ``shared`` for the next ones, too."""
+    room = own_room(template, layout, shared)
+    kept = kept_paper(template, room)
     # crosses before any words, so that the distances are the same in every language
     inside = kept.copy()
     inside.block_outside(template.edge)
     crosses, checks = check_crosses(inside, next_check)
     items: list[Item] = list(crosses)
     for item in crosses:
-        room.write(_item_box(item))
-        kept.write(_item_box(item))
+        room.write(item_box(item))
+        kept.write(item_box(item))
     labels, lost = _hole_labels(template.spots, kept, room)
     items += labels
-    words, found = label_block(template, kept, room)
+    words, complete, kept = _words(template, layout, (kept, room), lang)
     items += words
-    near = words[0].at if words and isinstance(words[0], Text) else template.edge.centroid
-    local = kept.copy()
-    local.block_outside_box(next((s.printed for s in layout.sheets if s.cell.holds(near)), room.box))
-    signs, shown = arrows(template, (local, kept, room), near, lang)
-    items += signs
     for other in items:
         if isinstance(other, Text):
-            kept.block(_item_box(other).grown(_TAPE_OFF_TEXT_MM))
+            kept.block(item_box(other).grown(_TAPE_OFF_TEXT_MM))
     items += _tape(template, kept, lang)
     for other in items:
         if isinstance(other, Text) or other.tag == "tape":
-            room.block(_item_box(other))
-    return _Written(items, list(checks), list(lost), not (found and shown))
+            shared.block(item_box(other))
+        else:
+            shared.lead(stroke_points([other], 0.5 * shared.cell_mm))
+    return _Written(items, list(checks), list(lost), not complete)
 
 
-def _item_box(item: Item) -> Box:
-    return box_of(text_corners(item)).grown(0.5) if isinstance(item, Text) else _box(item)
+def _words(
+    template: Template, layout: Layout, rooms: tuple[Ground, Ground], lang: str
+) -> tuple[list[Item], bool, Ground]:
+    """The lines and arrows of a template, whether all found room, and what is free then on the kept paper.
+
+    ``rooms`` are the kept paper and all that is the template's own. Where the arrows find no room on the kept paper
+    after all lines, only the heading goes before them: the sheet's title has the other lines.
+    """
+    kept, room = rooms[0].copy(), rooms[1].copy()
+    words, found = label_block(template, kept, room)
+    near = words[0].at if words else template.edge.centroid
+    signs, shown = arrows(template, (_on_sheet(layout, kept, near), kept), near, lang)
+    if shown:
+        return [*words, *signs], found, kept
+    for largest in (HEADING_MM, READ_MM):
+        kept, room = rooms[0].copy(), rooms[1].copy()
+        words = heading(template, kept, room, largest)
+        near = words[0].at if words else template.edge.centroid
+        signs, shown = arrows(template, (_on_sheet(layout, kept, near), kept), near, lang)
+        if shown:
+            break
+    else:
+        kept, room = rooms
+        near = template.edge.centroid
+        signs, shown = arrows(template, (_on_sheet(layout, kept, near), kept, room), near, lang)
+        words = heading(template, kept, room, HEADING_MM)
+    rest = each_line(template.says[1:], kept, room, near)
+    return [*words, *rest, *signs], shown and len(words) + len(rest) >= len(template.says), kept
 
 
-def _kept_paper(template: Template, room: Ground) -> Ground:
-    """What is free on the paper that stays when the template is used: inside its edge, or all of it; outside larger holes."""
-    kept = room.copy()
-    if not template.whole:
-        kept.block_outside(template.edge)
-    for spot in template.spots:
-        if spot.contour is not None and (spot.radius_mm == 0.0 or spot.radius_mm > 4.0):
-            kept.block_inside(spot.contour)
-    return kept
+def _on_sheet(layout: Layout, kept: Ground, near: Point) -> Ground:
+    """The kept paper on the sheet that shows a place."""
+    local = kept.copy()
+    local.block_outside_box(next((s.printed for s in layout.sheets if s.cell.holds(near)), kept.box))
+    return local
 
 
 def _hole_labels(spots: tuple[Spot, ...], kept: Ground, room: Ground) -> tuple[list[Item], list[str]]:
@@ -188,36 +212,6 @@ def _hole_labels(spots: tuple[Spot, ...], kept: Ground, room: Ground) -> tuple[l
         if not label:
             lost.append(spot.name)
     return items, lost
-
-
-def _room(layout: Layout, strokes: list[Stroke], items: list[Item]) -> Ground:
-    """A raster with everything drawn so far, free only where a sheet prints."""
-    whole = layout.sheets[0].printed
-    for sheet in layout.sheets[1:]:
-        whole = whole.joined(sheet.printed)
-    room = Ground(whole, windows=tuple(s.printed for s in layout.sheets))
-    room.block_all_but(sheet.printed.grown(-0.5 * room.cell_mm) for sheet in layout.sheets)
-    points = stroke_points(strokes, 0.5 * room.cell_mm)
-    room.block_points(points, 1.2)
-    room.bar_points(points)
-    for item in items:
-        if isinstance(item, Text):
-            wide = text_width(item.text, item.height_mm, item.bold) + 0.6
-            tall = 0.8 * item.height_mm
-            if item.angle_deg == 90.0:
-                room.write(Box(item.at.x - tall, item.at.y - 0.3, item.at.x + 0.6, item.at.y + wide))
-            else:
-                room.write(Box(item.at.x - 0.3, item.at.y - 0.6, item.at.x + wide, item.at.y + tall))
-        elif item.fill:
-            room.block(_box(item))
-    return room
-
-
-def _box(stroke: Stroke) -> Box:
-    box = stroke.segments[0].box
-    for s in stroke.segments[1:]:
-        box = box.joined(s.box)
-    return box
 
 
 def _tape(template: Template, room: Ground, lang: str) -> list[Item]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import product
 from math import cos, sin
 
 from cutplan.drawing.font import text_width
@@ -44,15 +45,20 @@ def label_block(template: Template, inside: Ground, anywhere: Ground) -> tuple[t
             return words, True
         # what found no room inside goes beside the template, if there is room
         rest = _fit((f"{template.shown}:", *says[count:]), anywhere, (inside, anywhere), words[0].at)
-        apart = () if rest else _one_by_one(says[count:], inside, anywhere, words[0].at)
+        apart = () if rest else each_line(says[count:], inside, anywhere, words[0].at)
         return (*words, *rest, *apart), bool(rest) or count >= 2
     near = template.edge.centroid
     words = _fit(says, anywhere, (inside, anywhere), near)
-    return words or _one_by_one(says, inside, anywhere, near), bool(words)
+    return words or each_line(says, inside, anywhere, near), bool(words)
 
 
-def _one_by_one(says: tuple[str, ...], inside: Ground, anywhere: Ground, near: Point) -> tuple[Text, ...]:
-    """Lines that find no room together, each where it finds room by itself; a narrow wrap has it between its marks."""
+def heading(template: Template, inside: Ground, anywhere: Ground, largest_mm: float) -> tuple[Text, ...]:
+    """Return the template's first line, where it finds room inside the edge; empty: nowhere."""
+    return _fit(template.says[:1], inside, (inside, anywhere), template.edge.centroid, largest=largest_mm)
+
+
+def each_line(says: tuple[str, ...], inside: Ground, anywhere: Ground, near: Point) -> tuple[Text, ...]:
+    """Return lines that find no room together, each where it finds room by itself; a narrow wrap has it between its marks."""
     found: list[Text] = []
     for line in says:
         rooms = (inside, anywhere)
@@ -61,10 +67,17 @@ def _one_by_one(says: tuple[str, ...], inside: Ground, anywhere: Ground, near: P
 
 
 def _fit(
-    says: tuple[str, ...], room: Ground, rooms: tuple[Ground, ...], near: Point, *, head: bool = True
+    says: tuple[str, ...],
+    room: Ground,
+    rooms: tuple[Ground, ...],
+    near: Point,
+    *,
+    head: bool = True,
+    largest: float = HEADING_MM,
 ) -> tuple[Text, ...]:
     """The lines in the first shape that finds room, nearest to a point; the room is taken. Empty: no room."""
-    for lines in _shapes(says, head):
+    sizes = [h for h in (HEADING_MM, READ_MM) if h <= largest] if head else [READ_MM]
+    for lines in _shapes(says, sizes, head):
         width = max(text_width(t, h, b) for t, h, b in lines) + 2 * _PAD
         height = sum(h * _LEADING for _, h, _ in lines) + 2 * _PAD
         box = room.nearest(width, height, near)
@@ -75,22 +88,25 @@ def _fit(
     return ()
 
 
-def _shapes(says: tuple[str, ...], head: bool) -> Iterator[list[tuple[str, float, bool]]]:
+def _shapes(says: tuple[str, ...], headings: list[float], head: bool) -> Iterator[list[tuple[str, float, bool]]]:
     """The lines unwrapped, then wrapped narrower and narrower; then the same with a heading no larger than the rest."""
     seen: set[tuple[float, tuple[str, ...]]] = set()
-    for heading in (HEADING_MM, READ_MM) if head else (READ_MM,):
-        sizes = [heading if k == 0 else READ_MM for k in range(len(says))]
+    for first in headings:
+        sizes = [first if k == 0 else READ_MM for k in range(len(says))]
         bold = [head and k == 0 for k in range(len(says))]
         natural = max(text_width(s, sizes[k], bold[k]) for k, s in enumerate(says))
         # no word is broken
-        least = max(24.0, *(text_width(w, sizes[k], bold[k]) for k, s in enumerate(says) for w in s.split()))
+        least = max(
+            24.0,
+            *(text_width(w, sizes[k], bold[k]) for k, s in enumerate(says) for w in s.split()),
+        )
         for share in (1.0, 0.7, 0.5, 0.36):
             rows = [
                 (run, sizes[k], bold[k])
                 for k, s in enumerate(says)
                 for run in wrap_text(s, max(natural * share, least), sizes[k], bold[k])
             ]
-            shape = (heading, tuple(r[0] for r in rows))
+            shape = (first, tuple(r[0] for r in rows))
             if shape not in seen:
                 seen.add(shape)
                 yield rows
@@ -114,30 +130,30 @@ def arrows(
     """
     items: list[Item] = []
     for key, angle in template.arrows:
-        word = told(f"paper.arrow.{key}", lang)
-        placed = False
-        for room in rooms:
-            for reach in (18.0, 12.0, 8.0):
-                wide = text_width(word, READ_MM, True)
-                tall = abs(sin(angle)) * reach + 3.0
-                box = room.nearest(max(wide, abs(cos(angle)) * reach + 3.0) + 2.0, tall + 1.3 * READ_MM + 1.0, near)
-                if box is None:
-                    continue
-                for r in rooms:
-                    r.write(box)
-                u = Point(cos(angle), sin(angle)).times(0.5 * reach)
-                c = Point(box.centre.x, box.ymax - 0.5 * tall)
-                items.extend(arrow(c.minus(u), c.plus(u), Pen(0.7), 4.5, "arrow"))
-                items.append(
-                    Text(word, Point(c.x, box.ymin + 0.3 * READ_MM + 0.2), READ_MM, "middle", bold=True, tag="label")
-                )
-                placed = True
-                break
-            if placed:
-                break
-        if not placed:
+        one = _arrow(told(f"paper.arrow.{key}", lang), angle, rooms, near)
+        if not one:
             return tuple(items), False
+        items += one
     return tuple(items), True
+
+
+def _arrow(word: str, angle: float, rooms: tuple[Ground, ...], near: Point) -> list[Item]:
+    """One arrow with its word, in the first room that has place for it, as large as it may be; empty: none has."""
+    size = READ_MM
+    wide = text_width(word, size, True)
+    for room, reach in product(rooms, (18.0, 12.0, 8.0)):
+        tall = abs(sin(angle)) * reach + 3.0
+        box = room.nearest(max(wide, abs(cos(angle)) * reach + 3.0) + 2.0, tall + 1.3 * size + 1.0, near)
+        if box is None:
+            continue
+        for r in rooms:
+            r.write(box)
+        u = Point(cos(angle), sin(angle)).times(0.5 * reach)
+        c = Point(box.centre.x, box.ymax - 0.5 * tall)
+        below = Point(c.x, box.ymin + 0.3 * size + 0.2)
+        shaft = arrow(c.minus(u), c.plus(u), Pen(0.7), 4.5, "arrow")
+        return [*shaft, Text(word, below, size, "middle", bold=True, tag="label")]
+    return []
 
 
 def _narrower(words: str) -> list[tuple[str, ...]]:
@@ -147,13 +163,14 @@ def _narrower(words: str) -> list[tuple[str, ...]]:
 
 
 def hole_label(spot: Spot, others: Floats, grounds: tuple[Ground, ...], *, leader: bool = True) -> list[Item]:
-    """Return the label of a hole or pad: name and size close to it in one line or two, else led to it by a thin arrow.
+    """Return the label of a hole or pad: name and size close to it in one line, two or three, else led to it by a thin arrow.
 
     Without leaders it may stand farther off, and stays nearer to its own hole than to any of the others (x, y, radius).
     The first of ``grounds`` is asked, the place is taken in all. Empty: no room.
     """
     full = (f"{spot.name} {spot.note}".strip(),)
-    forms = [full, (spot.name, spot.note)] if spot.note else [full, *_narrower(spot.name)]
+    narrow = [(spot.name, *spot.note_rows)] if spot.note_rows else []
+    forms = [full, (spot.name, spot.note), *narrow] if spot.note else [full, *_narrower(spot.name)]
     label = Label(
         (*forms, *(() if leader or not spot.note else [(spot.name,)])),
         Target(spot.centre, spot.radius_mm, spot.contour, _CLEAR_MM),

@@ -6,7 +6,7 @@ from cutplan.drawing.model import Pen, Stroke, ring
 from cutplan.pattern.job import Job
 from cutplan.pattern.work_marks import WorkKind
 from cutplan.templates.drawn.pens import ACROSS, BRACE, CUT, HOLE, RIB, RIB_GUESSED, SECOND
-from cutplan.templates.shapes.template import Spot
+from cutplan.templates.shapes.template import Spot, note_rows
 from cutplan.texts import Reader, mm, say
 from cutplan.units import format_length
 
@@ -42,7 +42,8 @@ def work_spots(job: Job) -> tuple[Spot, ...]:
     for h in job.planned.work.holes:
         radius = 0.5 * h.diameter_mm
         note = f"Ø {format_length(h.diameter_mm, job.shown.display, 0)}" if radius else read(say("punch"))
-        spots.append(Spot(h.name, note, h.centre, radius, min(radius, 4.0) + _CROSS_MM))
+        rows = note_rows(note, "") if radius else ()
+        spots.append(Spot(h.name, note, h.centre, radius, min(radius, 4.0) + _CROSS_MM, note_rows=rows))
     for n in job.planned.work.notes:
         deep = read(say("to {depth}", depth=mm(n.depth_mm))) if n.depth_mm is not None else ""
         spots.append(Spot(n.name, deep, n.at, 0.0, 0.0, cross=False))

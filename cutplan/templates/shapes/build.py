@@ -18,7 +18,7 @@ from cutplan.tables.steel import steel_word
 from cutplan.templates.drawn.pens import CENTRE, CUT, DATUM, HOLE, TRACE
 from cutplan.templates.drawn.work import work_spots, work_strokes
 from cutplan.templates.shapes.others import other_templates
-from cutplan.templates.shapes.template import Spot, Template
+from cutplan.templates.shapes.template import Spot, Template, note_rows
 from cutplan.texts import Reader, rendered
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
@@ -77,8 +77,9 @@ def _spot(job: Job, hole: Hole) -> Spot:
         if across
         else f"{format_length(own.length_mm, job.shown.display, 1).removesuffix(' mm')} × {format_length(own.width_mm, job.shown.display, 1)}"
     )
-    bolt = f" {hole.bolt}" if hole.bolt else ""
-    return Spot(hole.name, f"{size}{bolt}", hole.centre, radius, min(radius, 4.0) + CROSS_BEYOND_MM, hole.contour)
+    rows = note_rows(size, hole.bolt)
+    clear = min(radius, 4.0) + CROSS_BEYOND_MM
+    return Spot(hole.name, " ".join(rows), hole.centre, radius, clear, hole.contour, note_rows=rows)
 
 
 def _hole_strokes(holes: tuple[Hole, ...]) -> tuple[Stroke, ...]:

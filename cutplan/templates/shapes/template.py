@@ -22,7 +22,8 @@ Kind = Literal["plate", "opening", "skin holes", "wrap", "flat pattern"]
 class Spot:
     """A hole or pad on a template: what is printed at it, and how much round it no seam may cross.
 
-    ``radius_mm`` is the hole's radius (0: not round), ``clear_mm`` the radius round the centre that a seam must miss.
+    ``radius_mm`` is the hole's radius (0: not round), ``clear_mm`` the radius round the centre that a seam must miss,
+    ``note_rows`` the note in lines where it may be broken; empty: nowhere.
     """
 
     name: str
@@ -32,6 +33,14 @@ class Spot:
     clear_mm: float
     contour: Contour | None = None
     cross: bool = True
+    note_rows: tuple[str, ...] = ()
+
+
+def note_rows(size: str, bolt: str) -> tuple[str, ...]:
+    """Return a size, its millimetres and a bolt in two lines at most: no number is parted from its unit."""
+    first, bracket, metric = size.partition(" (")
+    rest = f"{bracket.strip()}{metric} {bolt}".strip()
+    return (first, rest) if rest else (first,)
 
 
 @dataclass(frozen=True, slots=True)

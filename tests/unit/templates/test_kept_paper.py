@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import reduce
 from itertools import pairwise
 from math import hypot
 
 import pytest
+from sheet_results import SAMPLES
 
-from cutplan.drawing.model import Text
+from cutplan.drawing.model import Stroke, Text
+from cutplan.drawing.placer.ground import Ground
 from cutplan.drawing.recorder import overlaps, text_corners
-from cutplan.geometry.contour import circle_contour, rectangle
+from cutplan.files.job.read import read_job
+from cutplan.geometry.contour import circle_contour, polygon, rectangle
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import About, Job
+from cutplan.pattern.joint import Joint
 from cutplan.pattern.plate import Hole, Plate
 from cutplan.pattern.shop import Shop
+from cutplan.templates.drawn.grounds import own_room
 from cutplan.templates.plan import plan_templates
 from cutplan.templates.result import TemplateSet
 from cutplan.templates.tiling.cells import Cell, Content, without_blank
@@ -94,6 +100,40 @@ def test_every_hole_label_tells_its_size_on_the_kept_paper() -> None:
         page = made.pages[tile.sheet - 1]
         for w in (i for i in page.items if isinstance(i, Text) and i.tag in ("hole label", "label")):
             assert all(box.holds(c) for c in text_corners(w)), w.text
+
+
+def test_a_template_owns_no_paper_of_its_neighbours_on_the_sheet() -> None:
+    notched = polygon([(0, 0), (115, 0), (115, 95), (40, 95), (40, 60), (0, 60)])
+    plate = Plate(notched, (hole("H1", 20, 20, 11),), 4.0)
+    (joined,) = plan_templates(Job(About("Kept paper"), plate, joint=Joint("lap", 0.0, 18.0)), Shop()).joined
+    assert [p.template.name for p in joined.layout.placed] == ["Plate", "Opening"]
+    everything = Ground(joined.layout.sheets[0].printed)
+    for own, other in (joined.layout.placed, joined.layout.placed[::-1]):
+        room = own_room(own.template, joined.layout, everything)
+        box = other.template.edge.box
+        corners = (Point(x, y) for x in (box.xmin + 8, box.xmax - 8) for y in (box.ymin + 8, box.ymax - 8))
+        # its notch, too: words there stand beside it, and would be taken for its
+        assert not any(room.free(Box(p.x - 2, p.y - 2, p.x + 2, p.y + 2)) for p in corners)
+        middle = own.template.edge.centroid
+        assert room.free(Box(middle.x - 5, middle.y - 5, middle.x + 5, middle.y + 5))
+
+
+def test_arrows_go_before_words_where_the_kept_paper_is_too_small_for_both() -> None:
+    made = plan_templates(read_job(SAMPLES / "buggy-doubler" / "job.toml"), Shop())
+    looked = 0
+    for j in made.joined:
+        page = made.pages[j.first_page - 1]
+        words = [i for i in page.items if isinstance(i, Text) and i.tag == "label"]
+        for edge in (_box(i) for i in page.items if isinstance(i, Stroke) and i.tag in ("cut", "trace")):
+            if edge.width > 100.0:  # of the plate, not of the opening in it
+                said = [w.text for w in words if all(edge.holds(c) for c in text_corners(w))]
+                assert said.count("FORWARD") == said.count("UP") == 1
+                looked += 1
+    assert looked == 4  # plate and opening of either hand
+
+
+def _box(stroke: Stroke) -> Box:
+    return reduce(lambda a, b: a.joined(b), (s.box for s in stroke.segments))
 
 
 def _ring_of_cells() -> tuple[list[Cell], Content]:
