@@ -123,6 +123,11 @@ def test_another_state_of_the_box_equals_a_model_made_for_it(model: Model) -> No
     made = make_model(other, *seam(task.path, tacks, stitches), COARSE)
     assert varied(model, state).compliance == pytest.approx(made.compliance, rel=1e-6, abs=1e-12)
     assert varied(model, state).give == pytest.approx(made.give, rel=1e-9)
+    # plate and skin everywhere: the butt's weld stood in the middle of its skin and had no lever there before
+    order, middle = people_orders(made.beads)["skip"], unyielding(made)
+    want = shape_after_beads(make_chain(made), order, middle).lift_mm
+    lift = shape_after_beads(make_chain(varied(model, state)), order, middle).lift_mm
+    assert np.abs(lift - want).max() < 1e-5 * np.abs(want).max()
 
 
 def test_restricted_model_equals_one_made_without_the_rest() -> None:

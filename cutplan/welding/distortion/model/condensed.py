@@ -62,9 +62,9 @@ class Sheets:
     ----------
     bodies : (Body, Body)
         Plate and skin.
-    rows : tuple of sparse matrix
-        What one unit on each row means as loads of the plate's membrane and bending, then of the skin's; after these
-        rows, those of the skin's edge where it stands on a box.
+    unit_rows : tuple of sparse matrix
+        What one unit on each row means as loads of the plate's membrane and bending, then of the skin's, for a weld one
+        millimetre over the middle of its sheet; after these rows, those of the skin's edge where it stands on a box.
     fields : tuple of ndarray
         Compliance of each of these fields alone, rows that feel the weld's height with a lever of one millimetre; empty
         for very long seams.
@@ -72,13 +72,22 @@ class Sheets:
         1 for rows that feel the height of the weld over the middle of a sheet, else 0.
     edge : ndarray (edge, rows)
         Forces that the box puts on the skin's edge per unit on each row.
+    weld_z_mm : float
+        Height of the weld [mm].
     """
 
     bodies: tuple[Body, Body]
-    rows: tuple[sparse.csr_matrix, ...]
+    unit_rows: tuple[sparse.csr_matrix, ...]
     fields: tuple[Floats, ...]
     lever: Floats
     edge: Floats
+    weld_z_mm: float
+
+    @property
+    def rows(self) -> tuple[sparse.csr_matrix, ...]:
+        """What one unit on each row means as loads, the weld where it is."""
+        scales = field_scales(self.bodies, self.lever, self.weld_z_mm)
+        return tuple(sparse.csr_matrix(sparse.diags(c) @ r) for c, r in zip(scales, self.unit_rows, strict=True))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -204,12 +213,11 @@ def make_model(
     # of a very long seam no field is kept for itself: they would fill the memory
     fields = tuple(solved) if stations.count <= KEPT_STATIONS else ()
     compliance, edge = on_box(joined_fields(fields or solved, scales), box_of(bodies[1]))
-    rows = tuple(sparse.csr_matrix(sparse.diags(c) @ r) for c, r in zip(scales, rows, strict=True))
     throat = np.array([beads[int(b)].throat_mm or _thinner(task) for b in stations.bead])
     give = np.concatenate([*(b.give for b in bars), _metal_give(task, throat, length)])
     return Model(
         task, tuple(beads), tuple(inherent), stations, compliance, give, parts, outputs,
-        _wishes(stations, inherent), throat * length, pads, Sheets(bodies, rows, fields, lever, edge), tuple(paths),
+        _wishes(stations, inherent), throat * length, pads, Sheets(bodies, rows, fields, lever, edge, task.weld_z_mm), tuple(paths),
     )  # fmt: skip
 
 
@@ -318,12 +326,12 @@ def restricted(model: Model, beads: Sequence[int], braces: Sequence[int]) -> Mod
         brace_parts=tuple(model.brace_parts[p] for p in parts),
         wish=model.wish[:, :, kept],
         section_mm2=model.section_mm2[kept],
-        sheets=Sheets(
-            model.sheets.bodies,
-            tuple(m[every] for m in model.sheets.rows),
-            tuple(f[np.ix_(every, every)] for f in model.sheets.fields),
-            model.sheets.lever[every],
-            model.sheets.edge[:, rows],
+        sheets=replace(
+            model.sheets,
+            unit_rows=tuple(m[every] for m in model.sheets.unit_rows),
+            fields=tuple(f[np.ix_(every, every)] for f in model.sheets.fields),
+            lever=model.sheets.lever[every],
+            edge=model.sheets.edge[:, rows],
         ),
         bars=tuple(model.bars[b] for b in braces),
     )

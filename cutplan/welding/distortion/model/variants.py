@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-import numpy as np
-from scipy import sparse
-
 from cutplan.welding.distortion.model.condensed import Model
 from cutplan.welding.distortion.model.fields import box_of, field_scales, joined_fields, on_box
 from cutplan.welding.distortion.task import Doubt
@@ -74,15 +71,5 @@ def varied(model: Model, state: BoxState) -> Model:
         task=replace(task, skin=skin.sheet, weld_z_mm=state.weld_z_mm, ligament_mm=state.ligament_mm),
         compliance=compliance,
         give=give,
-        sheets=replace(model.sheets, bodies=bodies, rows=_rescaled(model, scales), edge=edge, fields=()),
+        sheets=replace(model.sheets, bodies=bodies, fields=(), edge=edge, weld_z_mm=state.weld_z_mm),
     )
-
-
-def _rescaled(model: Model, scales: tuple[np.ndarray, ...]) -> tuple[sparse.csr_matrix, ...]:
-    """Rows for another height of the weld; a row that had no lever stays without one, it is not needed again."""
-    before = field_scales(model.sheets.bodies, model.sheets.lever, model.task.weld_z_mm)
-    rows = []
-    for old, new, matrix in zip(before, scales, model.sheets.rows, strict=True):
-        factor = np.divide(new, old, out=np.zeros_like(new), where=old != 0.0)
-        rows.append(sparse.csr_matrix(sparse.diags(factor) @ matrix))
-    return tuple(rows)
