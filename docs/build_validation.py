@@ -69,7 +69,7 @@ def _measured() -> list[str]:
         lines.append(f"| {one['what']} | {one['source']} | {one['seen']} | {one['missing']} |")
     lines += [
         "",
-        "The figures were looked for twice. The second time:",
+        "The figures were looked for three times. The second and the third time:",
         "",
         "| where | words | what was found |",
         "| --- | --- | --- |",

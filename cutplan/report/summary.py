@@ -12,6 +12,7 @@ from cutplan.sheets.cautions import cautions
 from cutplan.sheets.plate.parts import plate_mass_kg
 from cutplan.sheets.results import Results
 from cutplan.tables.band import Band
+from cutplan.welding.distortion.later.parts import LaterPlan
 from cutplan.welding.later.result import LaterWeld
 from cutplan.welding.result import OrderFigure, PlacedBead
 
@@ -226,6 +227,29 @@ def _later(weld: LaterWeld) -> dict[str, Any]:
         "wait_s": _round(weld.wait_s),
         "shrink_mm": _band(weld.shrink_mm),
         "lift_mm": _three(weld.lift_mm),
+        "flatness_after_mm": _three(weld.after_mm),
+    }
+
+
+def _after(plan: LaterPlan | None) -> dict[str, Any] | None:
+    """The welds after the stitches together: their orders, and what is left of the flatness."""
+    if plan is None:
+        return None
+    return {
+        "chosen": plan.chosen.name,
+        "equal": plan.equal,
+        "stitches_stand": plan.stitches_stand,
+        "not_computed": list(plan.left_out),
+        "orders": [
+            {
+                "name": o.name,
+                "parts": list(o.parts),
+                "flatness_mm": _three(o.flatness_mm),
+                "pitch_mm": _three(o.pitch_mm),
+                "chance_within": _round(o.chance_within),
+            }
+            for o in plan.orders
+        ],
     }
 
 
@@ -266,6 +290,7 @@ def _weld(results: Results) -> dict[str, Any] | None:
         ],
         "choice_reason": str(plan.order.choice_reason),
         "later": [_later(w) for w in plan.later],
+        "after_later": _after(plan.order.later),
         "brace": {
             "present": plan.order.brace.present,
             "statement": str(plan.order.brace.statement),

@@ -13,6 +13,7 @@ from cutplan.tables.welding.tack_rules import SPACING_LIMITS_MM
 from cutplan.texts import Message, say
 from cutplan.welding.distortion import Bead, Inherent, OrderOptions, OrderPlan, Step, plan_order
 from cutplan.welding.heat.timing import Turn
+from cutplan.welding.later.make import later_parts
 from cutplan.welding.order_words import reasons
 from cutplan.welding.result import ShapeAfter
 from cutplan.welding.shrinkage.free_bead import FreeBead, of_tack
@@ -116,7 +117,7 @@ def order_beads(
         return time_of(spans, turns_of(steps)) if time_of is not None else 0.0
 
     try:
-        plan = plan_order(job, beads, inherent, options, progress, minutes)
+        plan = plan_order(job, beads, inherent, options, progress, minutes, later_parts(job))
     except (CutplanError, ValueError, ArithmeticError) as error:
         return _by_rule(names, spans, tacks, stitches, joint, tuple(b.way for b in beads[count:]), error)
     return Ordered(names, spans, count, turns_of(plan.chosen.steps), plan, reasons(job, plan), plan.findings)

@@ -17,6 +17,7 @@ from cutplan.welding.heat.timing import Turn, heat_room, hot_beads
 from cutplan.welding.heat.wait import Start
 from cutplan.welding.heat.warmth import cooling_band, heated, keep_away
 from cutplan.welding.later.make import later_welds
+from cutplan.welding.later.words import later_doubts
 from cutplan.welding.order import RULE_NAME, Ordered, Progress, closer_spacing_mm, order_beads, shape_after
 from cutplan.welding.order_words import WARMER_K, brace_figure, choice_reason, choices
 from cutplan.welding.placing import placed_beads, starts_of
@@ -61,10 +62,12 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
     # the comparison says itself whether the gap closes
     findings = [*basis.findings, *(tacks.findings if ordered.plan is None else ()), *ordered.findings]
     findings += lift_doubt(order.shape, basis.joint.thin_mm)
+    findings += later_doubts(job, order)
     findings += heat_doubts(job, starts, heat.reach)
     findings += position_doubt(job, basis.joint)
     findings += [plug_note(job, basis.joint)] if basis.joint.plugs else []
     findings += stress_doubts(basis.joint, free.buckling, free.restraint, {f.code for f in findings})
+    after = ordered.plan.later if ordered.plan else None
     closing = ordered.plan.chosen.closing_mm if ordered.plan else tacks.closing_mm
     return WeldPlan(
         joint=basis.joint,
@@ -79,7 +82,7 @@ def plan_weld(job: Job, shop: Shop | None = None, progress: Progress | None = No
         tacks=tuple(b for b in placed if b.kind == "tack"),
         stitches=tuple(b for b in placed if b.kind == "stitch"),
         findings=tuple(findings),
-        later=later_welds(job, basis.joint, sum(b.kind == "stitch" for b in placed)),
+        later=later_welds(job, basis.joint, sum(b.kind == "stitch" for b in placed), after),
     )
 
 
@@ -145,4 +148,6 @@ def _order(job: Job, basis: Basis, ordered: Ordered) -> OrderFigures:
     warmer_min = starts_of(warm, basis, ordered.spans, ordered.turns)[-1].end_s / 60.0
     ways = choices(job, plan, {o.key: o.total_s / 60.0 for o in compared}, warmer_min)
     brace, shape = brace_figure(job, plan), shape_after(plan)
-    return OrderFigures(compared, plan.chosen.name, ordered.reason, plan.draws, ways, choice_reason(ways), brace, shape)
+    return OrderFigures(
+        compared, plan.chosen.name, ordered.reason, plan.draws, ways, choice_reason(ways), brace, shape, plan.later
+    )

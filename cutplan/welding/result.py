@@ -14,6 +14,7 @@ from cutplan.geometry.vector import Point
 from cutplan.pattern.joint import Span
 from cutplan.tables.band import Band
 from cutplan.texts import Message
+from cutplan.welding.distortion.later.parts import LaterPlan
 from cutplan.welding.later.result import LaterWeld
 from cutplan.welding.settings.machine import Settings
 from cutplan.welding.shrinkage.buckling import Buckling
@@ -308,6 +309,8 @@ class OrderFigures:
         What the brace is worth.
     shape : ShapeAfter or None
         Displaced shapes.
+    later : LaterPlan or None
+        What sleeves and ribs do to the pads after the stitches; None where none are welded.
     """
 
     compared: tuple[OrderFigure, ...]
@@ -318,6 +321,7 @@ class OrderFigures:
     choice_reason: Message
     brace: BraceFigure
     shape: ShapeAfter | None
+    later: LaterPlan | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.sheets.page import CELL, Builder
-from cutplan.texts import Message, mm, name, number, say, template
+from cutplan.texts import name, number, say, template
 from cutplan.texts.render import shown as said
 from cutplan.units import format_length
+from cutplan.welding.later.words import later_words
 from cutplan.welding.words import shown
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ _WHAT = {
     "sleeve": template("{name}: sleeve, {count} quarters, each across from the one before"),
     "rib": template("{name}: rib, {count} sides in turn, as far as you reach behind"),
 }
-_HEAD = (say("no."), say("weld"), say("each"), say("heat"), say("wait up to"), say("shrinks"), say("pad rim lifts"))
+_HEAD = (say("no."), say("weld"), say("each"), say("heat"), say("wait up to"), say("shrinks"), say("pads after it"))
 
 
 def later_table(b: Builder, plan: WeldPlan) -> None:
@@ -28,12 +29,11 @@ def later_table(b: Builder, plan: WeldPlan) -> None:
     head = ["", *(b.say(h) for h in _HEAD)]
     rows = [_row(b, weld) for weld in plan.later]
     title = b.say(say("After the last stitch, once all is cold"))
-    b.table([head, *rows], (0.04, 0.09, 0.29, 0.1, 0.13, 0.09, 0.15, 0.11), CELL, tag="later-welds", title=title)
-    words = say(
-        "Heat, waits and shrinkage are for fillets by the tables, in the plate alone. None of it is in the order above: read the "
-        "dials before and after each of these."
-    )
-    b.para(b.say(words), CELL)
+    b.table([head, *rows], (0.04, 0.08, 0.27, 0.1, 0.12, 0.09, 0.15, 0.15), CELL, tag="later-welds", title=title)
+    words = say("Heat, waits and shrinkage are for fillets by the tables, in the plate alone.")
+    beyond = say("None of it is in the order above: read the dials before and after each of these.")
+    told = later_words(plan.order) or (beyond,)
+    b.para(" ".join(b.say(w) for w in (words, *told)), CELL)
 
 
 def _row(b: Builder, weld: LaterWeld) -> list[str]:
@@ -46,10 +46,5 @@ def _row(b: Builder, weld: LaterWeld) -> list[str]:
         said(shown(weld.heat_kJ, 0), b.read),
         said(number(weld.wait_s, "s", 0), b.read) if weld.wait_s >= 0.5 else "–",
         said(shown(weld.shrink_mm, 2), b.read),
-        b.say(_up_to(weld)) if weld.lift_mm is not None else "–",
+        said(shown(weld.after_mm, 2), b.read) if weld.after_mm is not None else "–",
     ]
-
-
-def _up_to(weld: LaterWeld) -> Message:
-    assert weld.lift_mm is not None
-    return say("up to {lift}", lift=mm(weld.lift_mm.high, 1))

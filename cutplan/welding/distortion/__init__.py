@@ -16,6 +16,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from cutplan.welding.distortion.later.parts import LaterOrder, LaterPart, LaterPlan
 from cutplan.welding.distortion.result import ExtraPlace, OrderPlan, OrderResult, Preset, Shape, Step, WithoutBrace
 from cutplan.welding.distortion.task import (
     Bead,
@@ -41,6 +42,9 @@ __all__ = [
     "ExtraPlace",
     "FixedBrace",
     "Inherent",
+    "LaterOrder",
+    "LaterPart",
+    "LaterPlan",
     "OrderOptions",
     "OrderPlan",
     "OrderResult",
@@ -65,6 +69,7 @@ def plan_order(
     options: OrderOptions | None = None,
     progress: Callable[[int, int], None] | None = None,
     time_of: Callable[[tuple[Step, ...]], float] | None = None,
+    later: Sequence[LaterPart] = (),
 ) -> OrderPlan:
     """Compare orders of beads for a checked job and choose one.
 
@@ -82,6 +87,8 @@ def plan_order(
         Called with orders followed and orders wanted, several times a second.
     time_of : callable or None
         Time that an order takes [min]; of equal orders the quickest is chosen.
+    later : sequence of LaterPart
+        Sleeves and ribs, welded once the stitches are cold.
 
     Raises
     ------
@@ -91,7 +98,7 @@ def plan_order(
     from cutplan.welding.distortion.adapter import task_of
 
     task, findings = task_of(job)
-    plan = plan_task(task, beads, inherent, options, progress, time_of)
+    plan = plan_task(task, beads, inherent, options, progress, time_of, later)
     return replace(plan, findings=(*findings, *plan.findings))
 
 
@@ -102,6 +109,7 @@ def plan_task(
     options: OrderOptions | None = None,
     progress: Callable[[int, int], None] | None = None,
     time_of: Callable[[tuple[Step, ...]], float] | None = None,
+    later: Sequence[LaterPart] = (),
 ) -> OrderPlan:
     """Compare orders of beads for plain geometry and choose one; see `plan_order`.
 
@@ -119,6 +127,8 @@ def plan_task(
         Called with orders followed and orders wanted, several times a second.
     time_of : callable or None
         Time that an order takes [min]; of equal orders the quickest is chosen.
+    later : sequence of LaterPart
+        Sleeves and ribs, welded once the stitches are cold.
     """
     from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
 
@@ -127,4 +137,4 @@ def plan_task(
 
     # thousands of small matrices: threads would wait for each other far longer than they work
     with threadpool_limits(limits=1):
-        return compare_orders(Seam(task, beads, inherent), options or OrderOptions(), progress, time_of)
+        return compare_orders(Seam(task, beads, inherent, later), options or OrderOptions(), progress, time_of)

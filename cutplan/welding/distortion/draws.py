@@ -121,19 +121,32 @@ def draws_of(model: Model, rows: Floats) -> Draws:
         As :func:`variates` gives them [1].
     """
     stations, task = model.stations, model.task
-    metal = rows[:, 4:OF_THE_DAY] / HALF_BAND
     scatter = BEAD_SCATTER * HALF_BAND * rows[:, OF_THE_DAY:].reshape(len(rows), 3, len(model.beads))
     place = np.clip((day_of(rows)[:, :, None] + scatter) / HALF_BAND, -FARTHEST, FARTHEST)[:, :, stations.bead]
     low, mid, high = (model.wish[:, level] for level in (LOW, MIDDLE, HIGH))
     wishes = mid + np.where(place > 0.0, place * (high - mid), place * (mid - low))
     wishes[:, [SHRINK, TENDON]] = np.maximum(wishes[:, [SHRINK, TENDON]], 0.0)
-    strength = strength_of(task)
-    bands = (strength.weld_N_per_mm2, strength.plate_N_per_mm2, strength.skin_N_per_mm2, strength.hardening)
-    weld, plate, skin, harder = (placed(b, metal[:, i]) for i, b in enumerate(bands))
+    weld, plate, skin, harder = yields_of(task, rows)
     section = np.array([model.inherent[int(b)].pull_section_mm2 for b in stations.bead])
     held = BESIDE_SHARE * np.minimum(plate, skin)[:, None] * section
     wishes[:, TENDON] = np.where(section > 0.0, np.minimum(wishes[:, TENDON], held), wishes[:, TENDON])
     return Draws(wishes, bearable(model, weld * harder, plate * harder, skin * harder))
+
+
+def yields_of(task: WeldTask, rows: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+    """Return yield strengths of weld, plate and skin [N/mm2], and hardening [1], (draws,) each.
+
+    Parameters
+    ----------
+    task : WeldTask
+        Its metal.
+    rows : ndarray (draws, variates)
+        As :func:`variates` gives them [1].
+    """
+    strength, at = strength_of(task), rows[:, 4:OF_THE_DAY] / HALF_BAND
+    bands = (strength.weld_N_per_mm2, strength.plate_N_per_mm2, strength.skin_N_per_mm2, strength.hardening)
+    weld, plate, skin, harder = (placed(b, at[:, i]) for i, b in enumerate(bands))
+    return weld, plate, skin, harder
 
 
 def day_of(rows: Floats) -> Floats:

@@ -14,6 +14,7 @@ from cutplan.welding.distortion.compare import Judged, World, best_of, compared,
 from cutplan.welding.distortion.draws import Draws, drawn
 from cutplan.welding.distortion.extra import extra_braces, extra_tacks, extras_tried
 from cutplan.welding.distortion.found import FULL_STATIONS, found_order
+from cutplan.welding.distortion.later.plan import plan_later
 from cutplan.welding.distortion.model.condensed import Model, make_model, restricted
 from cutplan.welding.distortion.model.variants import states_of, varied
 from cutplan.welding.distortion.result import OrderPlan, Shape, Step
@@ -102,6 +103,7 @@ def compare_orders(
     results = compared(judged, chosen, best)
     pick = judged[chosen]
     shape = _shape(worlds, pick) if options.steps_shape else None
+    later = plan_later(seam.later, worlds, judge, pick, judged[best], options.seed + 1) if seam.later else None
     del worlds  # several chains of all stations: room for those without the brace
     start = follower.follow(pick.order)
     extra = extras_tried(setting.every, judge, len(seam.beads), setting.own, pick.order, options)
@@ -123,6 +125,7 @@ def compare_orders(
         evaluations=count,
         stations=model.stations.count,
         findings=findings_of(model, results[chosen]),
+        later=later,
     )
 
 

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from cutplan.findings import Finding
 from cutplan.tables.band import Band
+from cutplan.welding.distortion.later.parts import LaterPlan
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,6 +185,8 @@ class OrderPlan:
         Orders followed by the search, and stations of the model.
     findings : tuple of Finding
         Everything noticed.
+    later : LaterPlan or None
+        What sleeves and ribs do after the stitches; None where none are welded.
     """
 
     orders: tuple[OrderResult, ...]
@@ -200,3 +203,4 @@ class OrderPlan:
     evaluations: int
     stations: int
     findings: tuple[Finding, ...]
+    later: LaterPlan | None = None

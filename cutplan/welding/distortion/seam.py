@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from cutplan.welding.distortion.later.parts import LaterPart
 from cutplan.welding.distortion.task import Bead, Inherent, WeldTask
 
 
@@ -20,8 +21,11 @@ class Seam:
         Tacks and stitches.
     inherent : sequence of Inherent
         What each bead does when it cools.
+    later : sequence of LaterPart
+        Sleeves and ribs, welded once the stitches are cold.
     """
 
     task: WeldTask
     beads: Sequence[Bead]
     inherent: Sequence[Inherent]
+    later: Sequence[LaterPart] = ()

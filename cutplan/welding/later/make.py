@@ -10,19 +10,24 @@ from math import ceil, degrees, pi, radians
 import numpy as np
 from numpy.typing import NDArray
 
+from cutplan.errors import CutplanError
 from cutplan.geometry.locate import inside
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole
 from cutplan.pattern.skin import Rib
 from cutplan.tables.band import Band
+from cutplan.tables.steel import grade
 from cutplan.texts import say
+from cutplan.welding.distortion import Inherent, LaterPart, LaterPlan
+from cutplan.welding.distortion.adapter import RIB_DEPTH_MM
 from cutplan.welding.heat.timing import heat_room
 from cutplan.welding.heat.wait import HotBead, hot_bead, node_count, plan_starts
 from cutplan.welding.later.result import LaterKind, LaterWeld
 from cutplan.welding.settings.machine import Settings, settings_for
 from cutplan.welding.shrinkage.across import energy_mm
 from cutplan.welding.shrinkage.angular import sheet_angle
+from cutplan.welding.shrinkage.tendon import tendon
 from cutplan.welding.stitches.joint import WeldJoint
 
 Floats = NDArray[np.float64]
@@ -35,7 +40,7 @@ SHORTEST_RIB_MM, STEP_MM = 10.0, 4.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Item:
-    """One sleeve or rib before its waits are known: places along each of its beads (n, 2) [mm]."""
+    """One sleeve or rib before its waits are known: places along each of its beads (n, 2) and lengths (n,) [mm]."""
 
     name: str
     kind: LaterKind
@@ -43,10 +48,11 @@ class _Item:
     length_mm: float
     paths: tuple[Floats, ...]
     lift_reach_mm: float | None
+    pieces: Floats
 
 
-def later_welds(job: Job, joint: WeldJoint, stitches: int) -> tuple[LaterWeld, ...]:
-    """Return the welds of sleeves and ribs in their order: sleeves first, then ribs, each started on cold metal.
+def later_welds(job: Job, joint: WeldJoint, stitches: int, predicted: LaterPlan | None = None) -> tuple[LaterWeld, ...]:
+    """Return the welds of sleeves and ribs in their order, each started on cold metal.
 
     Parameters
     ----------
@@ -56,6 +62,8 @@ def later_welds(job: Job, joint: WeldJoint, stitches: int) -> tuple[LaterWeld, .
         Its joint, welded by then
     stitches : int
         Number of stitches before them
+    predicted : LaterPlan or None
+        What the order model says of them; without it sleeves come first, then ribs
 
     Returns
     -------
@@ -66,26 +74,85 @@ def later_welds(job: Job, joint: WeldJoint, stitches: int) -> tuple[LaterWeld, .
     -----
     Fillets by the makers' tables for the plate's thickness. Heat flows in the plate alone: tube and rib take some, so waits
     are on the long side. Shrinkage is the energy form of one bead over the plate, half to one and a half times that; angle is
-    that of a fillet on sheet (our judgement). None of it is in the order model.
+    that of a fillet on sheet (our judgement). What they do to the pads is the order model's (``distortion.later``).
     """
-    items = [_sleeve(job, h) for h in job.plate.holes if h.purpose == "sleeve" and h.diameter_mm]
-    items += [r for r in (_rib(job, rib) for rib in job.skin.ribs if rib.joined) if r is not None]
+    items = _items(job)
     if not items:
         return ()
     settings = settings_for("lap", job.plate.thickness_mm, job.welding)
+    after = dict(predicted.after_mm) if predicted is not None else {}
+    turn = list(after)
+    items.sort(key=lambda i: turn.index(i.name) if i.name in after else len(turn))
     found, number = [], stitches + 1
     for item in items:
-        found.append(_line(job, joint, settings, item, number))
+        found.append(replace(_line(job, joint, settings, item, number), after_mm=after.get(item.name)))
         number += len(item.paths)
     return tuple(found)
+
+
+def later_parts(job: Job) -> tuple[LaterPart, ...]:
+    """Return sleeves and ribs as the order model takes them.
+
+    Parameters
+    ----------
+    job : Job
+        The job
+
+    Returns
+    -------
+    tuple of LaterPart
+        Sleeves, then ribs. A rib is a piece of its own section on edge behind the plate, loose at its ends; of two
+        fillets on one line the pull is that of one (our own rule).
+    """
+    items, thick = _items(job), job.plate.thickness_mm
+    if not items:
+        return ()
+    settings = settings_for("lap", thick, job.welding)
+    shrink, angle = _free(settings, thick)
+    leg = min(thick, job.skin.thickness_mm)
+    pull = tendon(settings.arc.heat_input_J_per_mm.mid, 0.5 * leg**2, _beside_mm2(job), _yield_N_per_mm2(job))
+    ribs = {r.name: r for r in job.skin.ribs}
+    found = []
+    for item in items:
+        rib = ribs.get(item.name) if item.kind == "rib" else None
+        section = (rib.thickness_mm, rib.depth_mm or RIB_DEPTH_MM) if rib is not None else (0.0, 0.0)
+        height = 0.5 * thick if item.kind == "sleeve" else -0.5 * thick
+        inherent = Inherent(shrink, pull.free_N, angle, pull.section_mm2)
+        found.append(
+            LaterPart(item.name, item.kind, item.paths, item.pieces, height, leg / 2.0**0.5, inherent, section)
+        )
+    return tuple(found)
+
+
+def _items(job: Job) -> list[_Item]:
+    items = [_sleeve(job, h) for h in job.plate.holes if h.purpose == "sleeve" and h.diameter_mm]
+    return items + [r for r in (_rib(job, rib) for rib in job.skin.ribs if rib.joined) if r is not None]
+
+
+def _free(settings: Settings, thickness_mm: float) -> tuple[Band, Band]:
+    """What one bead shrinks across [mm] and turns [rad] on a free plate."""
+    middle = energy_mm(settings.arc.heat_input_J_per_mm.mid, thickness_mm)
+    source = say("energy form over the plate (Leggatt, from memory), half to one and a half times (our own)")
+    return Band(0.5 * middle, middle, 1.5 * middle, "mm", source), sheet_angle(full_penetration=False)
+
+
+def _beside_mm2(job: Job) -> float:
+    """Section of the plate beside a line across it, half of it on each side [mm2]."""
+    box = job.plate.outline.box
+    return min(box.width, box.height) * job.plate.thickness_mm
+
+
+def _yield_N_per_mm2(job: Job) -> float:
+    try:
+        return grade(job.plate.steel).yield_N_per_mm2
+    except CutplanError:
+        return grade("S235").yield_N_per_mm2
 
 
 def _line(job: Job, joint: WeldJoint, settings: Settings, item: _Item, number: int) -> LaterWeld:
     heat, thickness, count = settings.arc.heat_input_J_per_mm, job.plate.thickness_mm, len(item.paths)
     total = heat.times(item.length_mm * count / 1000.0, "kJ")
-    middle = energy_mm(heat.mid, thickness)
-    source = say("energy form over the plate (Leggatt, from memory), half to one and a half times (our own)")
-    angle = sheet_angle(full_penetration=False)
+    shrink, angle = _free(settings, thickness)
     reach = item.lift_reach_mm
     return LaterWeld(
         name=item.name,
@@ -97,7 +164,7 @@ def _line(job: Job, joint: WeldJoint, settings: Settings, item: _Item, number: i
         arc_s=count * item.length_mm / settings.arc.speed_mm_per_s.mid,
         heat_kJ=total,
         wait_s=_longest_wait(job, joint, settings, item),
-        shrink_mm=Band(0.5 * middle, middle, 1.5 * middle, "mm", source),
+        shrink_mm=shrink,
         angle_deg=angle.times(degrees(1.0), "deg"),
         lift_mm=angle.times(reach, "mm") if reach is not None else None,
     )
@@ -125,7 +192,15 @@ def _sleeve(job: Job, hole: Hole) -> _Item:
     reaches = [
         0.5 * p.diameter_mm - radius for p in job.pads if p.centre.distance(hole.centre) + radius < 0.5 * p.diameter_mm
     ]
-    return _Item(hole.name, "sleeve", hole.centre, length, tuple(paths), max(reaches, default=None))
+    return _Item(
+        hole.name,
+        "sleeve",
+        hole.centre,
+        length,
+        tuple(paths),
+        max(reaches, default=None),
+        np.full(count, length / count),
+    )
 
 
 def _rib(job: Job, rib: Rib) -> _Item | None:
@@ -136,7 +211,9 @@ def _rib(job: Job, rib: Rib) -> _Item | None:
     if length < SHORTEST_RIB_MM:
         return None
     middle = under[len(under) // 2]
-    return _Item(rib.name, "rib", Point(float(middle[0]), float(middle[1])), length, (under, under[::-1]), None)
+    return _Item(
+        rib.name, "rib", Point(float(middle[0]), float(middle[1])), length, (under, under[::-1]), None, pieces[here]
+    )
 
 
 def _along(path: Sequence[Point]) -> tuple[Floats, Floats]:

@@ -41,6 +41,8 @@ class LaterWeld:
         What one bead turns the plate beside it [deg].
     lift_mm : Band or None
         How far the rim of the pad around a sleeve may lift by that [mm]; None where it lies in no pad.
+    after_mm : Band or None
+        Pads out of flat once it is cold, all before it welded [mm]; None where it was not computed.
     """
 
     name: str
@@ -55,3 +57,4 @@ class LaterWeld:
     shrink_mm: Band
     angle_deg: Band
     lift_mm: Band | None
+    after_mm: Band | None = None

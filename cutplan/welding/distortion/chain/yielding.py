@@ -41,6 +41,8 @@ class Yielded:
         Forces in springs, brace first then stations in the order of welding, brace still on [N], [N mm].
     flowed : ndarray (draws, steps)
         Whether the weld of each step has flowed across at any time.
+    left : ndarray (draws, rows)
+        Forces in the stations' movements in their own order, brace off; of an unfinished order as `forces` [N], [N mm].
     history : list of ndarray
         Forces after each step, for orders that begin alike.
     """
@@ -49,6 +51,7 @@ class Yielded:
     closing: Floats
     forces: Floats
     flowed: np.ndarray
+    left: Floats
     history: list[Floats] = field(default_factory=list)
 
 
@@ -114,7 +117,8 @@ def follow_yielding(
             flowed[:, : step + 1] |= moved[:, braced::MOVES]
         if keep:
             history.append(force[:, :end].copy())
-    return Yielded(_outputs(chain, sequence, draws, force), closing, force, flowed, history)
+    outputs, left = _outputs(chain, sequence, draws, force)
+    return Yielded(outputs, closing, force, flowed, left, history)
 
 
 def station_shift_of(draws: Draws) -> Floats:
@@ -151,16 +155,18 @@ def _flowing(lower: Floats, trial: Floats, limit: Floats) -> tuple[Floats, np.nd
     return force, moved
 
 
-def _outputs(chain: Chain, sequence: Ints, draws: Draws, force: Floats) -> Floats:
-    """Pad outputs; with the brace off once all stations are laid, whatever flows when it lets go."""
+def _outputs(chain: Chain, sequence: Ints, draws: Draws, force: Floats) -> tuple[Floats, Floats]:
+    """Pad outputs and forces left; with the brace off once all stations are laid, whatever flows when it lets go."""
     model = chain.model
     braced, outputs = model.brace_count, model.output_count
     loaded = draws.wishes[:, TENDON][:, sequence] @ chain.tendon[model.spring_count :][:, sequence].T
     place = chain.places(sequence)
-    if not braced or len(sequence) < model.stations.count:
-        return np.asarray(loaded[:, :outputs] + force @ chain.to_outputs[:outputs, place].T)
+    if len(sequence) < model.stations.count:
+        return np.asarray(loaded[:, :outputs] + force @ chain.to_outputs[:outputs, place].T), force
     own = np.empty_like(force)
     own[:, place] = force
+    if not braced:
+        return np.asarray(loaded[:, :outputs] + own @ chain.to_outputs[:outputs].T), own
     mine, limit = own[:, braced:], draws.limits.reshape(draws.count, -1)
     after = mine + cho_solve(chain.joint, chain.springs[braced:, :braced] @ own[:, :braced].T).T
     some = np.flatnonzero((np.abs(after) / limit).max(axis=0) > 1.0 + SLACK)
@@ -169,4 +175,4 @@ def _outputs(chain: Chain, sequence: Ints, draws: Draws, force: Floats) -> Float
         unit[some, np.arange(len(some))] = 1.0
         columns = cho_solve(chain.joint, unit)
         after = after - flow(columns[some], after[:, some], limit[:, some]) @ columns.T
-    return np.asarray(loaded[:, :outputs] + after @ chain.to_outputs[:outputs, braced:].T)
+    return np.asarray(loaded[:, :outputs] + after @ chain.to_outputs[:outputs, braced:].T), after

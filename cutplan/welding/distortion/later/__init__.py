@@ -1,0 +1,1 @@
+"""What sleeves' and ribs' welds do to the pads once the stitches are cold."""

@@ -1,0 +1,102 @@
+"""A sleeve or a rib to be welded to the plate after the stitches, and what its beads do, as plain geometry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cutplan.tables.band import Band
+from cutplan.welding.distortion.task import Inherent
+
+Floats = NDArray[np.float64]
+PartKind = Literal["sleeve", "rib"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LaterPart:
+    """A sleeve in a hole of the plate, or a rib behind it.
+
+    Parameters
+    ----------
+    name : str
+        Hole or rib.
+    kind : {"sleeve", "rib"}
+        A sleeve is stiff and loose until its first bead; a rib is a beam on edge behind the plate, loose until its first.
+    beads : tuple of ndarray (n, 2)
+        Places along each bead, in the order in which it is laid [mm].
+    pieces_mm : ndarray (n,)
+        Length of path at each place [mm].
+    height_mm : float
+        Height of its fillets over the plate's middle surface, towards the torch side up [mm].
+    throat_mm : float
+        Throat of its fillets [mm].
+    inherent : Inherent
+        What one bead does when it cools; its fold raises the far sides of the plate towards the fillet.
+    section_mm : (float, float)
+        Thickness and depth of a rib [mm]; of a sleeve not used.
+    """
+
+    name: str
+    kind: PartKind
+    beads: tuple[Floats, ...]
+    pieces_mm: Floats
+    height_mm: float
+    throat_mm: float
+    inherent: Inherent
+    section_mm: tuple[float, float] = (0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class LaterOrder:
+    """One order of the welds after the stitches; bands as those of the orders of stitches.
+
+    Parameters
+    ----------
+    name : str
+        Key of the order.
+    parts : tuple of str
+        Sleeves and ribs in turn.
+    flatness_mm : Band
+        Pads out of flat after all of them [mm].
+    pitch_mm : Band
+        Largest change of distance between two pads [mm].
+    chance_within : float
+        Share of the draws in which the pads keep what they allow [1].
+    """
+
+    name: str
+    parts: tuple[str, ...]
+    flatness_mm: Band
+    pitch_mm: Band
+    chance_within: float
+
+
+@dataclass(frozen=True, slots=True)
+class LaterPlan:
+    """What the welds after the stitches do to the pads.
+
+    Parameters
+    ----------
+    orders : tuple of LaterOrder
+        Orders compared, the usual one first.
+    chosen : LaterOrder
+        The one to weld.
+    equal : bool
+        No order of them can be told from another.
+    after_mm : tuple of (str, Band)
+        Sleeve or rib in turn, and pads out of flat once it is welded and cold [mm].
+    stitches_stand : bool
+        The chosen order of stitches is still not told to be worse than the best one.
+    left_out : tuple of str
+        Sleeves and ribs that the model could not take.
+    """
+
+    orders: tuple[LaterOrder, ...]
+    chosen: LaterOrder
+    equal: bool
+    after_mm: tuple[tuple[str, Band], ...]
+    stitches_stand: bool
+    left_out: tuple[str, ...] = ()

@@ -1,0 +1,117 @@
+"""The welded part in one state of the box, with sleeves and ribs beside it: what their welds move is worked out once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.linalg import cho_factor, cho_solve
+
+from cutplan.fem.mesh import Floats, Ints
+from cutplan.fem.solve import factored
+from cutplan.welding.distortion.chain.elastic import Chain
+from cutplan.welding.distortion.later.rows import PartRows
+from cutplan.welding.distortion.model.bodies import Body
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Moved:
+    """How the plate alone moves under one unit on each row of each part, springs first, then loads.
+
+    ``membrane`` and ``bending`` (freedoms, rows); ``between`` (rows, rows) the rows' own compliance; ``springs`` how many
+    rows are springs.
+    """
+
+    membrane: Floats
+    bending: Floats
+    between: Floats
+    springs: int
+
+
+def moved_by(plate: Body, rows: Sequence[PartRows]) -> Moved:
+    """Return how the plate alone moves under each row; it is the same in every state of the box.
+
+    Parameters
+    ----------
+    plate : Body
+        The plate.
+    rows : sequence of PartRows
+        Sleeves and ribs.
+    """
+    inside = np.vstack([*(r.springs[0].toarray() for r in rows), *(r.loads[0].toarray() for r in rows)])
+    out = np.vstack([*(r.springs[1].toarray() for r in rows), *(r.loads[1].toarray() for r in rows)])
+    membrane, bending = factored(plate.membrane)(inside.T), factored(plate.bending)(out.T)
+    between = inside @ membrane + out @ bending
+    springs, at = sum(r.count for r in rows), 0
+    for one in rows:
+        between[at : at + one.count, at : at + one.count] += one.own
+        at += one.count
+    return Moved(membrane, bending, 0.5 * (between + between.T), springs)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LaterChain:
+    """The stitched part, its brace off, ready for the welds after the stitches.
+
+    Parameters
+    ----------
+    chain : Chain
+        The stitched part.
+    springs : ndarray (springs, springs)
+        Compliance of the stations' movements, then of the springs of sleeves and ribs, their give included.
+    to_outputs : ndarray (outputs, springs)
+        Compliance from these springs to the pads.
+    loads : ndarray (springs, loads)
+        Movement of the springs, nothing joined, under a unit of each load.
+    loads_out : ndarray (outputs, loads)
+        Movement of the pads under it.
+    """
+
+    chain: Chain
+    springs: Floats
+    to_outputs: Floats
+    loads: Floats
+    loads_out: Floats
+
+    @property
+    def stations(self) -> int:
+        """Number of the stations' movements."""
+        return self.chain.model.spring_count - self.chain.model.brace_count
+
+
+def later_chain(chain: Chain, moved: Moved) -> LaterChain:
+    """Return the stitched part ready for the welds after the stitches.
+
+    Parameters
+    ----------
+    chain : Chain
+        The condensed model with its stitches.
+    moved : Moved
+        The plate under each row.
+    """
+    model = chain.model
+    flat, bent = model.sheets.rows[:2]
+    braced, springs, outputs = model.brace_count, model.spring_count, model.outputs
+    own = moved.springs
+    stitched = (flat @ moved.membrane + bent @ moved.bending)[: outputs.stop]
+    joint = chain.springs[braced:, braced:]
+    beside = stitched[braced:springs, :own]
+    both = np.block([[joint, beside], [beside.T, moved.between[:own, :own]]])
+    to_outputs = np.hstack([chain.to_outputs[:, braced:], stitched[outputs, :own]])
+    loads = np.vstack([stitched[braced:springs, own:], moved.between[:own, own:]])
+    return LaterChain(chain, both, to_outputs, loads, stitched[outputs, own:])
+
+
+def stiffness_of(later: LaterChain, joined: Ints) -> Floats:
+    """Return the force on each joined spring per unit of movement of each, (joined, joined).
+
+    Parameters
+    ----------
+    later : LaterChain
+        The stitched part.
+    joined : ndarray of int
+        Springs that are joined.
+    """
+    part = later.springs[np.ix_(joined, joined)]
+    return np.asarray(cho_solve(cho_factor(part), np.eye(len(joined))))

@@ -1,0 +1,119 @@
+"""What is said about the welds after the stitches: what they leave of the flatness, and in which order they come."""
+
+from __future__ import annotations
+
+from cutplan.findings import Finding
+from cutplan.pattern.job import Job
+from cutplan.texts import Message, every, name, number, say, template
+from cutplan.texts.values import Number
+from cutplan.welding.distortion.compare import TOLD_CHANCE
+from cutplan.welding.distortion.later.parts import LaterPlan
+from cutplan.welding.result import OrderFigure, OrderFigures
+from cutplan.welding.words import shown
+
+#: Orders to be read.
+LATER_ORDERS: dict[str, Message] = {
+    "sleeves first": template("sleeves first, then ribs from the middle of the plate out"),
+    "ribs first": template("ribs first, from the middle of the plate out, then sleeves"),
+    "outer ribs first": template("sleeves first, then ribs from the outside in"),
+}
+
+
+def later_words(figures: OrderFigures) -> tuple[Message, ...]:
+    """Return what the welds after the stitches do to the pads, sentence by sentence; nothing where it was not computed.
+
+    Parameters
+    ----------
+    figures : OrderFigures
+        The comparison of orders.
+    """
+    plan, chosen = figures.later, _chosen(figures)
+    if plan is None or chosen is None:
+        return ()
+    last = plan.chosen
+    said = [
+        say(
+            "Out of flat after the last stitch: {stitched}; after all of these: {after}, and distances between pads changed by "
+            "up to {pitch}. The pads then stay within what they allow in {share} of the drawn cases; after the stitches in {before}.",
+            stitched=shown(chosen.flatness_mm),
+            after=shown(last.flatness_mm),
+            pitch=shown(last.pitch_mm),
+            share=_share(last.chance_within),
+            before=_share(chosen.chance_within),
+        ),
+        say(
+            "Taken over their whole length, with the brace off, ribs loose at their ends and all angles by our judgement: welds in "
+            "short stretches bend less. Read the dials before and after each of these."
+        ),
+    ]
+    said += _order(plan)
+    if not plan.stitches_stand:
+        said.append(
+            say(
+                "With these welds another order of the stitches would end flatter: see the table of orders for the best."
+            )
+        )
+    if plan.left_out:
+        said.append(say("Not computed: {names}.", names=every([name(n) for n in plan.left_out])))
+    return tuple(said)
+
+
+def _order(plan: LaterPlan) -> list[Message]:
+    """Why in this order, where there is more than one."""
+    if len(plan.orders) < 2:
+        return []
+    others = [o for o in plan.orders if o.name != plan.chosen.name]
+    if plan.equal:
+        return [
+            say(
+                "Their order cannot be told to matter: {order}, as listed, or {others}.",
+                order=LATER_ORDERS[plan.chosen.name],
+                others=every([LATER_ORDERS[o.name] for o in others]),
+            )
+        ]
+    worst = max(others, key=lambda o: o.flatness_mm.mid)
+    return [
+        say(
+            "Keep their order, {order}: {other} would leave {flatness}.",
+            order=LATER_ORDERS[plan.chosen.name],
+            other=LATER_ORDERS[worst.name],
+            flatness=shown(worst.flatness_mm),
+        )
+    ]
+
+
+def later_doubts(job: Job, figures: OrderFigures) -> list[Finding]:
+    """Return a finding where the welds after the stitches take the pads out of what they allow in more of the draws.
+
+    Parameters
+    ----------
+    job : Job
+        Its pads say what is allowed.
+    figures : OrderFigures
+        The comparison of orders.
+    """
+    plan, chosen = figures.later, _chosen(figures)
+    if plan is None or chosen is None or not job.pads:
+        return []
+    last = plan.chosen
+    if last.chance_within >= chosen.chance_within - TOLD_CHANCE:
+        return []
+    text = say(
+        "the welds of {names} after the stitches take the pads from {stitched} to {after} out of flat and change their distances "
+        "by {pitch}: within what they allow in {share} of the drawn cases",
+        names=every([name(n) for n in last.parts]),
+        stitched=shown(chosen.flatness_mm),
+        after=shown(last.flatness_mm),
+        pitch=shown(last.pitch_mm),
+        share=_share(last.chance_within),
+    )
+    fix = say("weld ribs in short stretches, dials read after each, and leave out those that the plate does not need")
+    return [Finding("later-welds-bend", "warning" if last.chance_within < 0.5 else "note", text, "skin.rib", fix)]
+
+
+def _chosen(figures: OrderFigures) -> OrderFigure | None:
+    return next((o for o in figures.compared if o.chosen), None)
+
+
+def _share(chance: float) -> Number:
+    return number(100.0 * chance, "%", 0)

@@ -1,0 +1,193 @@
+"""Sleeves and ribs after the stitches: line loads move a free strip exactly; the chain equals the whole plate solved again."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from mesh_shapes import circle, rectangle
+from scipy import sparse
+from weld_tasks import butt_task, inherent, seam
+
+from cutplan.fem.bending import bending_stiffness
+from cutplan.fem.generate import mesh_region
+from cutplan.fem.membrane import membrane_stiffness
+from cutplan.fem.solve import factored
+from cutplan.tables.band import Band
+from cutplan.welding.distortion import Inherent, OrderOptions, PadPoints, Sheet, WeldTask
+from cutplan.welding.distortion.chain.elastic import Chain, make_chain
+from cutplan.welding.distortion.later.drawn import LaterDraws
+from cutplan.welding.distortion.later.follow import LaterWorld, follow_later
+from cutplan.welding.distortion.later.line_loads import line_loads
+from cutplan.welding.distortion.later.parts import LaterPart
+from cutplan.welding.distortion.later.plan import later_orders
+from cutplan.welding.distortion.later.rows import PartRows, part_rows
+from cutplan.welding.distortion.later.world import later_chain, moved_by
+from cutplan.welding.distortion.model.condensed import make_model
+
+LONG, WIDE, THICK, MODULUS = 200.0, 60.0, 4.0, 206_000.0
+
+
+@pytest.mark.parametrize("row", [0, 1, 2])
+def test_a_line_across_or_along_a_free_strip_moves_its_ends_exactly(row: int) -> None:
+    sheet = Sheet(rectangle(0.0, 0.0, LONG, WIDE, 0.0), (), THICK)
+    mesh = mesh_region(sheet.outer, size_mm=9.0)
+    steps = 400
+    at = (np.arange(steps) + 0.5) / steps
+    along = row == 1  # a pull from end to end, half way up; shrinkage and fold across at 97.3 mm
+    places = np.column_stack([LONG * at, np.full(steps, 31.7)] if along else [np.full(steps, 97.3), WIDE * at])
+    height = 3.0
+    loads = line_loads(sheet, mesh, places, np.full(steps, (LONG if along else WIDE) / steps), height)
+    soft = 1e-4
+    flat = membrane_stiffness(mesh, THICK, MODULUS, 0.3)
+    bent = bending_stiffness(mesh, THICK, MODULUS, 0.3)
+    u = factored(flat + soft * sparse.eye(flat.shape[0], format="csc"))(loads.membrane[row].toarray()[0])
+    w = factored(bent + soft * sparse.eye(bent.shape[0], format="csc"))(loads.bending[row].toarray()[0])
+    ends = [np.flatnonzero(np.abs(mesh.points[:, 0] - x) < 1e-6) for x in (0.0, LONG)]
+
+    def mean(values: np.ndarray, vertices: np.ndarray) -> float:
+        order = vertices[np.argsort(mesh.points[vertices, 1])]
+        return float(np.trapezoid(values[order], mesh.points[order, 1]) / WIDE)
+
+    closer = mean(u[0 : 2 * len(mesh.points) : 2], ends[1]) - mean(u[0 : 2 * len(mesh.points) : 2], ends[0])
+    fold = mean(w[1::3], ends[1]) - mean(w[1::3], ends[0])
+    # exact: shrinkage brings the ends 1 mm closer, a fold of 1 turns them by 1; a pull of 1 N shortens by L / (E A) and
+    # bends by F z L / (E I). Ends are measured at vertices of quadratic edges: the mean is off by their curvature only
+    area, second = WIDE * THICK, WIDE * THICK**3 / 12.0
+    exact = {
+        0: (-1.0, 0.0),
+        1: (-LONG / (MODULUS * area), height * LONG / (MODULUS * second)),
+        2: (0.0, 1.0),
+    }[row]
+    assert closer == pytest.approx(exact[0], rel=0.02, abs=1e-9)
+    assert fold == pytest.approx(exact[1], rel=0.02, abs=1e-9)
+
+
+def made(parts_of: str) -> tuple[WeldTask, list[LaterPart]]:
+    """A plate with a hole for a sleeve, on a skin without a box, and the parts asked for."""
+    task = butt_task(220.0, 150.0)
+    hole = circle(13.0, (75.0, 80.0), 60)[::-1]
+    task = replace(
+        task,
+        plate=replace(task.plate, holes=(hole,)),
+        skin=replace(task.skin, wall_held=False),
+        pads=(*task.pads, PadPoints("P5", (75.0, 80.0), (), 22.0)),
+    )
+    turn = (np.arange(6) + 0.5) / 6 * 0.5 * np.pi
+    quarters = tuple(
+        np.array([75.0, 80.0]) + 13.0 * np.column_stack([np.cos(a + turn), np.sin(a + turn)])
+        for a in np.radians((0.0, 180.0, 90.0, 270.0))
+    )
+    bead = inherent(0.2, 20e3, 0.01)
+    sleeve = LaterPart("H", "sleeve", quarters, np.full(6, 13.0 * 0.5 * np.pi / 6), 2.0, 2.8, bead)
+    line = np.column_stack([np.full(60, 140.0), (np.arange(60) + 0.5) * 150.0 / 60])
+    rib = LaterPart("R", "rib", (line, line[::-1]), np.full(60, 2.5), -2.0, 2.8, bead, (2.0, 25.0))
+    return task, [{"s": sleeve, "r": rib}[c] for c in parts_of]
+
+
+def world(parts_of: str, wishes: tuple[np.ndarray, ...], bears: float = np.inf) -> tuple[Chain, LaterWorld]:
+    task, parts = made(parts_of)
+    beads, shrinks = seam(task.path, 4, 6)
+    model = make_model(task, beads, shrinks, OrderOptions(triangles=500))
+    rows, out = part_rows(model.sheets.bodies[0], parts)
+    assert not out
+    chain = make_chain(model)
+    later = later_chain(chain, moved_by(model.sheets.bodies[0], rows))
+    borne = tuple(np.full((1, r.count), bears if r.part.kind == "sleeve" else np.inf) for r in rows)
+    draws = LaterDraws(wishes, np.full((1, later.stations), np.inf if bears == np.inf else 1e5), borne)
+    return chain, LaterWorld(later, tuple(rows), draws)
+
+
+def wanted(part: str) -> np.ndarray:
+    """Shrinkage, pull and fold of each bead, all different, (1, 3, beads)."""
+    beads = 4 if part == "s" else 2
+    return np.array(
+        [[[0.1 + 0.02 * b for b in range(beads)], [15e3] * beads, [0.01 - 0.001 * b for b in range(beads)]]]
+    )
+
+
+def solved_again(
+    chain: Chain, rows: tuple[PartRows, ...], order: list[int], wishes: tuple[np.ndarray, ...]
+) -> np.ndarray:
+    """Pad outputs by the whole assembled part, solved at every bead; nothing is condensed."""
+    model = chain.model
+    bodies = model.sheets.bodies
+    stiff = [m for b in bodies for m in (b.membrane, b.bending)]
+    edges = np.cumsum([0, *(m.shape[0] for m in stiff)])
+    whole = sparse.hstack(model.sheets.rows).tocsr()
+    joint = whole[model.brace_count : model.spring_count]
+    give = model.give[model.brace_count :]
+    total = sparse.block_diag(stiff) + joint.T @ sparse.diags(1.0 / give) @ joint
+
+    def on_plate(pair: tuple[sparse.csr_matrix, sparse.csr_matrix]) -> sparse.csr_matrix:
+        rest = sparse.csr_matrix((pair[0].shape[0], edges[-1] - edges[2]))
+        return sparse.hstack([pair[0], pair[1], rest]).tocsr()
+
+    springs = [on_plate(r.springs) for r in rows]
+    moved = np.zeros(edges[-1])
+    on: list[list[int]] = [[] for _ in rows]
+    for number in order:
+        one = rows[number]
+        for bead in range(len(one.part.beads)):
+            shrink, pull, fold = wishes[number][0, :, bead]
+            load = np.zeros(edges[-1])
+            wish = np.zeros(one.count)
+            if one.part.kind == "sleeve":
+                on[number] += list(range(4 * bead, 4 * bead + 4))
+                wish[4 * bead], wish[4 * bead + 3] = shrink, -fold
+            else:
+                on[number] = list(range(one.count))
+                load = on_plate(one.loads).T @ np.array([shrink, pull if bead == 0 else 0.0, -fold])
+            held = total.copy()
+            for r, some, s in zip(rows, on, springs, strict=True):
+                if some:
+                    law = np.linalg.inv(r.own[np.ix_(some, some)])
+                    held = held + s[some].T @ sparse.csr_matrix(law) @ s[some]
+                    if r is one and wish.any():
+                        load = load + s[some].T @ (law @ wish[some])
+            moved += factored(sparse.csc_matrix(held))(load)
+    return np.asarray((whole @ moved)[model.outputs])
+
+
+@pytest.mark.parametrize(("parts", "order"), [("s", [0]), ("r", [0]), ("sr", [0, 1]), ("sr", [1, 0])])
+def test_the_chain_equals_the_whole_part_solved_again_at_every_bead(parts: str, order: list[int]) -> None:
+    wishes = tuple(wanted(p) for p in parts)
+    chain, mine = world(parts, wishes)
+    outputs = chain.model.output_count
+    none = np.zeros((1, mine.later.stations))
+    got = follow_later(mine, order, none, np.zeros((1, outputs)))[-1][0]
+    exact = solved_again(chain, mine.rows, order, wishes)
+    assert np.abs(exact).max() > 0.01  # it moves the pads: a millimetre times a fold of a hundredth at least
+    assert got == pytest.approx(exact, rel=1e-6, abs=1e-9)
+
+
+def test_a_sleeves_fillet_flows_at_what_it_bears_and_lifts_the_pads_rim() -> None:
+    task_pads = made("s")[0].pads
+    chain, mine = world("s", (wanted("s"),), bears=2000.0)
+    zero = np.zeros((1, mine.later.stations))
+    start = np.zeros((1, chain.model.output_count))
+    held = follow_later(mine, [0], zero, start)[-1][0]
+    free = follow_later(world("s", (wanted("s"),))[1], [0], zero, start)[-1][0]
+    rim = slice(sum(chain.model.pads.sizes[: len(task_pads) - 1]), sum(chain.model.pads.sizes))
+    far = slice(0, chain.model.pads.sizes[0])
+    # fillets on the torch side raise what lies round the sleeve, less where metal flows
+    assert free[rim].mean() > free[far].mean()
+    assert np.ptp(held[: len(chain.model.pads.place)]) < np.ptp(free[: len(chain.model.pads.place)])
+
+
+def test_orders_take_sleeves_first_then_ribs_from_the_middle() -> None:
+    bead = Inherent(*(Band(0.0, 1.0, 2.0, u, "test") for u in ("mm", "N", "rad")))
+
+    def part(name: str, kind: str, x: float) -> LaterPart:
+        line = np.array([[x, 0.0], [x, 10.0]])
+        return LaterPart(name, kind, (line, line[::-1]), np.ones(2), 0.0, 1.0, bead)  # type: ignore[arg-type]
+
+    parts = [part("R1", "rib", 90.0), part("H1", "sleeve", 0.0), part("R2", "rib", 55.0), part("R3", "rib", 10.0)]
+    found = later_orders(parts, (50.0, 5.0))
+    assert found == {
+        "sleeves first": (1, 2, 0, 3),  # exact: 5, 40 and 40 mm from the middle, the first named of equals first
+        "ribs first": (2, 0, 3, 1),
+        "outer ribs first": (1, 3, 0, 2),
+    }
+    assert list(later_orders(parts[:1], (50.0, 5.0))) == ["sleeves first"]
