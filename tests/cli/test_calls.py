@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import os
+import re
+import shlex
 import subprocess
 import sys
 from pathlib import Path
@@ -165,6 +167,42 @@ def test_coupon_paper_teaches_the_shop_file(call, tmp_path: Path) -> None:  # ty
     assert learnt["correction"]["x"] == pytest.approx(180 / 179.1)
     assert learnt["correction"]["y"] == pytest.approx(260 / 261.3)
     assert (tmp_path / "config" / "shop.toml").exists()
+
+
+def test_printed_next_steps_work_when_pasted(call) -> None:  # type: ignore[no-untyped-def]
+    made = call("new", "two words/job.toml", "--thickness", "4", "--skin", "2.5", "--paper", "A3")
+    pasted = [made.out.strip().splitlines()[-1].partition("next: read it through, then")[2]]
+    for process in ("air plasma", "jigsaw"):
+        job = Path("two words/job.toml")
+        text = re.sub(
+            r'^process = ".*?"', f'process = "{process}"', job.read_text(encoding="utf-8"), count=1, flags=re.M
+        )
+        job.write_text(text, encoding="utf-8")
+        done = call("make", "two words", "-o", process, "--only", "plate-path")
+        assert done.code == 0, done.err
+        pasted += re.findall(r"cut a trial piece and measure it: (cutplan .*)", done.err + done.out)
+        # a saw led by hand has no trial piece: none is asked for
+        assert ("feeler gauge" in done.err + done.out) == (process == "jigsaw")
+    text = re.sub(r'^process = ".*?"', 'process = "laser"', job.read_text(encoding="utf-8"), count=1, flags=re.M)
+    job.write_text(text, encoding="utf-8")
+    for words in (("kerf", "--job", "two words"), ("paper", "--paper", "A3", "--printer", "office laser")):
+        said = call("coupon", *words).out
+        drawn = {n: float(v) for n, v in re.findall(r"(\w+): .*?\((?:drawn|gezeichnet) ([\d.]+) mm", said)}
+        # exact: a cut of 0.25 mm on the drawn lines; a printer that is true
+        read = {n: v + (0.25 if n.startswith("slot") else -0.25) for n, v in drawn.items()}
+        read |= {"x": 260.0, "y": 390.0, "d1": 468.7, "d2": 468.7}
+        then = said.partition("then: ")[2].splitlines()[0]
+        pasted.append(" ".join(f"{n}={read[n]}" if v == "..." else n for n, _, v in _pairs(then)))
+    assert len(pasted) == 4 and "'two words'" in pasted[2] and "'office laser'" in pasted[3]
+    assert Path(shlex.split(pasted[0])[2]).is_file()  # check itself plans the weld: too slow to be run here
+    for command in pasted[1:]:
+        words = shlex.split(command)
+        assert words[0] == "cutplan" and call(*words[1:]).code == 0, command
+
+
+def _pairs(command: str) -> list[tuple[str, str, str]]:
+    """The words of a command, each parted where it asks for a reading."""
+    return [w.partition("=") for w in command.split(" ")]
 
 
 def test_coupon_kerf_and_weld_keep_what_the_shop_file_held(call, samples: Path) -> None:  # type: ignore[no-untyped-def]

@@ -5,13 +5,14 @@ from __future__ import annotations
 from cutplan.cutting.result import Kerf
 from cutplan.errors import JobError
 from cutplan.findings import Finding
+from cutplan.pattern.checks.check_kerf import how_to_measure
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import KerfMeasured, Shop
 from cutplan.tables.band import Band
 from cutplan.tables.cutting.cut_process import PROCESSES, process_word
 from cutplan.tables.cutting.iso9013 import SCOPE_MM
 from cutplan.tables.cutting.kerf import kerf_band, plasma_current_A, rated_current_A
-from cutplan.texts import code, inch_or_mm, mm, name, number, say, sourced, span
+from cutplan.texts import inch_or_mm, mm, name, number, say, sourced, span
 
 #: Spread taken for a kerf stated in the job without a measurement [mm] (our own choice).
 STATED_SPREAD_MM = 0.2
@@ -48,14 +49,14 @@ def choose_kerf(job: Job, shop: Shop) -> tuple[Kerf, tuple[Finding, ...]]:
         raise JobError(
             say("a kerf of {kerf} cannot be", kerf=mm(stated, None)),
             where="cutting.kerf",
-            hint=say("measure it with: {command}", command=code("cutplan coupon kerf")),
+            hint=how_to_measure(job),
         )
     findings = _current_findings(job)
     measured = shop.kerf(job.cutting.process, job.plate.thickness_mm)
     if measured is not None:
         kerf, more = _measured(measured, job, shop)
     elif stated is not None:
-        kerf, more = _stated(stated)
+        kerf, more = _stated(job, stated)
     else:
         kerf, more = _listed(job)
     return kerf, (*findings, *more)
@@ -106,7 +107,7 @@ def _measured(measured: KerfMeasured, job: Job, shop: Shop) -> tuple[Kerf, list[
     return Kerf(measured.mean_mm, band, "shop", measured.x_mm, measured.y_mm), findings
 
 
-def _stated(stated: float) -> tuple[Kerf, list[Finding]]:
+def _stated(job: Job, stated: float) -> tuple[Kerf, list[Finding]]:
     """The job's own kerf [mm], which no trial piece confirms."""
     low = max(0.0, stated - STATED_SPREAD_MM)
     band = Band(low, stated, stated + STATED_SPREAD_MM, "mm", say("stated in the job, no trial piece known"))
@@ -118,7 +119,7 @@ def _stated(stated: float) -> tuple[Kerf, list[Finding]]:
             kerf=mm(stated, None),
         ),
         where="cutting.kerf",
-        fix=say("cut a trial piece: {command}", command=code("cutplan coupon kerf")),
+        fix=how_to_measure(job),
     )
     return Kerf(stated, band, "job", stated, stated), [finding]
 
@@ -146,7 +147,7 @@ def _listed(job: Job) -> tuple[Kerf, list[Finding]]:
             thickness=inch_or_mm(thickness_mm, None),
             source=sourced(band.source),
         ),
-        fix=say("cut a trial piece and measure it: {command}", command=code("cutplan coupon kerf")),
+        fix=how_to_measure(job),
     )
     return Kerf(value, Band(band.low, value, band.high, "mm", band.source), "table", value, value), [finding]
 

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from shlex import quote
+
 from cutplan.errors import CutplanError
 from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
+from cutplan.tables.cutting.cut_process import PROCESSES
 from cutplan.tables.cutting.kerf import kerf_band
-from cutplan.texts import code, listed, mm, say, span
+from cutplan.texts import Message, code, listed, mm, say, span
+from cutplan.texts.values import Value
 
 
 def kerf_findings(job: Job, shop: Shop) -> list[Finding]:
@@ -52,9 +56,20 @@ def kerf_findings(job: Job, shop: Shop) -> list[Finding]:
                 say("it was confirmed; measure it once more before a part that must fit"),
             )
         ]
-    fix = say(
-        "cut a trial piece ({command}); if it is right, write {flag}",
-        command=code("cutplan coupon kerf"),
-        flag=code(flag),
-    )
+    if PROCESSES[cutting.process].by_hand:
+        fix = say("measure the width of a cut with a feeler gauge; if it is right, write {flag}", flag=code(flag))
+    else:
+        fix = say("cut a trial piece ({command}); if it is right, write {flag}", command=_coupon(job), flag=code(flag))
     return [Finding("kerf-outside-published", "error", message, where, fix)]
+
+
+def how_to_measure(job: Job) -> Message:
+    """Return what tells the kerf of the job's process: a trial piece, with the command that makes it, or a feeler gauge."""
+    if PROCESSES[job.cutting.process].by_hand:
+        return say("measure the width of a cut with a feeler gauge and write it into the job file")
+    return say("cut a trial piece and measure it: {command}", command=_coupon(job))
+
+
+def _coupon(job: Job) -> Value:
+    """The command as it can be pasted."""
+    return code(f"cutplan coupon kerf --process {quote(job.cutting.process)} --thickness {job.plate.thickness_mm:g}")

@@ -96,7 +96,11 @@ def _on_one_page(b: Builder, results: Results, plan: CutPlan) -> bool:
 
 def _settings(b: Builder, job: Job, plan: CutPlan) -> list[list[str]]:
     """What the table is set to; times, lengths and the proof stand in the annex."""
-    measured = "" if plan.kerf.measured else " — " + b.say("cut.kerf_unmeasured")
+    measured = (
+        ""
+        if plan.kerf.measured
+        else " — " + b.say("cut.kerf_unmeasured_hand" if plan.by_hand else "cut.kerf_unmeasured")
+    )
     band = b.say("cut.kerf_band", kerf=span(plan.kerf.band.low, plan.kerf.band.high, digits=2))
     return [
         [b.say("cut.process"), b.read(process_word(plan.process))],

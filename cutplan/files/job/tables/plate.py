@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+from shlex import quote
 from typing import TYPE_CHECKING, Literal
 
 from cutplan.errors import CutplanError, DrawingError
@@ -185,7 +186,7 @@ def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ..
                 "{what}; and {count} more, see {command}",
                 what=first.message if isinstance(first.message, Message) else named(first.message),
                 count=len(bad) - 1,
-                command=code("cutplan read"),
+                command=code(f"cutplan read {quote(str(path))}"),
             )
         raise DrawingError(what, f"{name}, {first.where}" if first.where else name, first.fix)
     if not read.units.firm:
