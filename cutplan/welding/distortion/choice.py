@@ -17,7 +17,7 @@ from cutplan.welding.distortion.compare import (
     drawn_band,
     enough,
     equal,
-    judge_order,
+    judge_orders,
 )
 from cutplan.welding.distortion.model.condensed import Model
 from cutplan.welding.distortion.result import OrderResult, Preset, WithoutBrace
@@ -97,7 +97,7 @@ def without_brace(worlds: Sequence[World], judge: Judge, chosen: Judged) -> With
     chosen : Judged
         The chosen order with the brace.
     """
-    bare = judge_order(worlds, judge, chosen.result.name, chosen.order)
+    [bare] = judge_orders(worlds, judge, {chosen.result.name: chosen.order})
     return WithoutBrace(
         bare.result.flatness_mm, bare.result.chance_within, float(np.mean(chosen.flatness < bare.flatness))
     )

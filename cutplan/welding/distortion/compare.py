@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from cutplan.fem.mesh import Floats
+from cutplan.fem.mesh import Floats, Ints
 from cutplan.tables.band import Band
 from cutplan.texts import say
 from cutplan.welding.distortion.chain.elastic import Chain
-from cutplan.welding.distortion.chain.yielding import Yielded, follow_yielding
+from cutplan.welding.distortion.chain.yielding import Run, Yielded, follow_together
 from cutplan.welding.distortion.draws import Draws
 from cutplan.welding.distortion.model.condensed import Model
 from cutplan.welding.distortion.result import OrderResult, Step
@@ -46,17 +46,18 @@ class World:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Judged:
-    """An order with its result and, draw by draw, its pad outputs, flatness and score [mm]."""
+    """An order with its result and, draw by draw, its pad outputs, flatness and score [mm]; what it leaves in each state."""
 
     order: Order
     result: OrderResult
     outputs: Floats
     flatness: Floats
     score: Floats
+    left: tuple[Yielded, ...]
 
 
-def judge_order(worlds: Sequence[World], judge: Judge, name: str, order: Order) -> Judged:
-    """Return everything about one order.
+def judge_orders(worlds: Sequence[World], judge: Judge, named: Mapping[str, Order]) -> list[Judged]:
+    """Return everything about several orders, by their names.
 
     Parameters
     ----------
@@ -64,14 +65,20 @@ def judge_order(worlds: Sequence[World], judge: Judge, name: str, order: Order) 
         States of box and joint with their draws.
     judge : Judge
         What is measured.
-    name : str
-        Name of the order.
-    order : Order
-        Beads and directions.
+    named : mapping of str to Order
+        The orders.
     """
     model = worlds[0].chain.model
-    sequence = order.sequence(model.stations)
-    left = [follow_yielding(w.chain, sequence, w.draws, w.begun) for w in worlds]
+    sequences = [order.sequence(model.stations) for order in named.values()]
+    left = follow_together([Run(w.chain, s, w.draws, w.begun) for s in sequences for w in worlds])
+    return [
+        _judged(model, judge, name, order, sequences[i], left[i * len(worlds) : (i + 1) * len(worlds)])
+        for i, (name, order) in enumerate(named.items())
+    ]
+
+
+def _judged(model: Model, judge: Judge, name: str, order: Order, sequence: Ints, left: Sequence[Yielded]) -> Judged:
+    """Everything about one order from what it leaves in each state."""
     outputs = np.concatenate([y.outputs for y in left])
     closing = np.concatenate([y.closing for y in left])
     worst = closing.max(axis=1)
@@ -96,7 +103,7 @@ def judge_order(worlds: Sequence[World], judge: Judge, name: str, order: Order) 
         equal_to_best=False,
         flatter_than_chosen=0.0,
     )
-    return Judged(order, result, outputs, flatness, score)
+    return Judged(order, result, outputs, flatness, score, tuple(left))
 
 
 def drawn_band(values: Floats, unit: str) -> Band:

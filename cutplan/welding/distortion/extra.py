@@ -9,7 +9,7 @@ import numpy as np
 
 from cutplan.fem.outline import lengths_along, place_at
 from cutplan.welding.distortion.chain.elastic import make_chain
-from cutplan.welding.distortion.chain.yielding import follow_yielding
+from cutplan.welding.distortion.chain.yielding import Run, Yielded, follow_together
 from cutplan.welding.distortion.draws import Draws, drawn
 from cutplan.welding.distortion.model.condensed import Model, restricted
 from cutplan.welding.distortion.result import ExtraPlace
@@ -107,21 +107,27 @@ def extras_tried(
         Draws and seed of the search.
     """
     draws = drawn(every, options.training, options.seed)
-    result = []
+    kinds = [every.beads[int(b)].kind for b in order.beads]
+    places = sorted({0, kinds.count("tack") if "stitch" in kinds else len(kinds)})
+    runs: list[Run] = []
     for number in range(count, len(every.beads)):
-        model = restricted(every, [*range(count), number], range(own))
-        kinds = [every.beads[int(b)].kind for b in order.beads]
-        tries = []
-        for place in sorted({0, kinds.count("tack") if "stitch" in kinds else len(kinds)}):
-            longer = Order(np.insert(order.beads, place, count), np.insert(order.backward, place, False))
-            tries.append(_tried(model, judge, longer, _some(draws, every, [*range(count), number])))
-        score, flat = min(tries)
-        bead = every.beads[number]
-        result.append(ExtraPlace("tack", bead.name, tack_place(every.task, bead), flat, score))
+        kept = [*range(count), number]
+        model, mine = restricted(every, kept, range(own)), _some(draws, every, kept)
+        longer = (Order(np.insert(order.beads, p, count), np.insert(order.backward, p, False)) for p in places)
+        chain = make_chain(model)
+        runs += [Run(chain, o.sequence(model.stations), mine) for o in longer]
+    tacks = len(runs)
     for number in range(own, len(every.brace_parts) - 1):
         model = restricted(every, range(count), [*range(own), number])
-        score, flat = _tried(model, judge, order, _some(draws, every, range(count)))
-        bar = every.bars[number]
+        runs.append(Run(make_chain(model), order.sequence(model.stations), _some(draws, every, range(count))))
+    tried = [_worth(judge, left) for left in follow_together(runs)]
+    result = []
+    for number in range(count, len(every.beads)):
+        first = len(places) * (number - count)
+        score, flat = min(tried[first : first + len(places)])
+        bead = every.beads[number]
+        result.append(ExtraPlace("tack", bead.name, tack_place(every.task, bead), flat, score))
+    for bar, (score, flat) in zip(every.bars[own:], tried[tacks:], strict=True):
         middle = np.mean(bar.places if isinstance(bar, FixedBrace) else np.array(bar.points), axis=0)
         result.append(ExtraPlace("brace", bar.name, (float(middle[0]), float(middle[1])), flat, score, bar.ends))
     return tuple(sorted(result, key=lambda e: (e.score, e.where)))
@@ -133,8 +139,7 @@ def _some(draws: Draws, every: Model, beads: Sequence[int]) -> Draws:
     return Draws(draws.wishes[:, :, kept], draws.limits[:, kept])
 
 
-def _tried(model: Model, judge: Judge, order: Order, draws: Draws) -> tuple[float, float]:
-    """Mean score and median out of flat of one order [mm]."""
-    left = follow_yielding(make_chain(model), order.sequence(model.stations), draws)
+def _worth(judge: Judge, left: Yielded) -> tuple[float, float]:
+    """Mean score and median out of flat of what an order leaves [mm]."""
     score = float(judge.full_score(left.outputs, left.closing.max(axis=1)).mean())
     return score, float(np.median(judge.flatness_mm(left.outputs)))

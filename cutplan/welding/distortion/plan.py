@@ -10,7 +10,7 @@ import numpy as np
 from cutplan.welding.distortion.chain.elastic import Chain, make_chain
 from cutplan.welding.distortion.chain.shape import shape_after_beads
 from cutplan.welding.distortion.choice import choose, findings_of, preset_of, without_brace
-from cutplan.welding.distortion.compare import Judged, World, best_of, compared, judge_order
+from cutplan.welding.distortion.compare import Judged, World, best_of, compared, judge_orders
 from cutplan.welding.distortion.draws import Draws, drawn
 from cutplan.welding.distortion.extra import extra_braces, extra_tacks, extras_tried
 from cutplan.welding.distortion.found import FULL_STATIONS, found_order
@@ -95,7 +95,7 @@ def compare_orders(
     named = people_orders(model.beads)
     named[COMPUTED], count = found_order(seam, options, follower, progress)
     worlds = _worlds(setting, setting.planned, options, follower.chain)
-    judged = [judge_order(worlds, judge, name, order) for name, order in named.items()]
+    judged = judge_orders(worlds, judge, named)
     if time_of is not None:
         judged = [replace(j, result=replace(j.result, minutes=time_of(j.result.steps))) for j in judged]
     best = best_of(judged)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from cutplan.welding.distortion.compare import World, judge_order
+from cutplan.welding.distortion.compare import World, judge_orders
 from cutplan.welding.distortion.model.condensed import Model
 from cutplan.welding.distortion.result import ExtraPlace, Way
 from cutplan.welding.distortion.search.judge import Judge
@@ -50,7 +50,7 @@ def ways_tried(
         held = [*range(own), *([bars.index(with_bar.where)] if with_bar else [])]
         worlds = worlds_of((kept, held))
         longer = _longer(worlds[0].chain.model, order) if with_tack else order
-        judged = judge_order(worlds, judge, "way", longer)
+        [judged] = judge_orders(worlds, judge, {"way": longer})
         found.append(Way(with_tack, with_bar, judged.result.flatness_mm, judged.result.chance_within))
     return tuple(found)
 

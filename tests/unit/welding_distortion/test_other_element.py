@@ -17,7 +17,8 @@ from weld_tasks import inherent
 
 from cutplan.welding.distortion import Bead, OrderOptions, PadPoints, Sheet, WeldTask
 from cutplan.welding.distortion.chain.elastic import make_chain
-from cutplan.welding.distortion.chain.yielding import follow_yielding, station_shift_of
+from cutplan.welding.distortion.chain.joined import station_shift_of
+from cutplan.welding.distortion.chain.yielding import follow_yielding
 from cutplan.welding.distortion.draws import Draws, drawn
 from cutplan.welding.distortion.model.condensed import MOVES, TENDON, Model, make_model
 from cutplan.welding.distortion.search.judge import Judge, make_judge

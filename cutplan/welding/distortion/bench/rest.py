@@ -15,7 +15,7 @@ from cutplan.welding.distortion.bench.watch import Watched, predictor, read_of
 from cutplan.welding.distortion.chain.elastic import Chain, make_chain
 from cutplan.welding.distortion.chain.yielding import follow_yielding
 from cutplan.welding.distortion.choice import choose
-from cutplan.welding.distortion.compare import TOLD_MM, Judged, World, best_of, compared, enough, equal, judge_order
+from cutplan.welding.distortion.compare import TOLD_MM, Judged, World, best_of, compared, enough, equal, judge_orders
 from cutplan.welding.distortion.draws import OF_THE_DAY, draws_of, variates
 from cutplan.welding.distortion.found import affordable
 from cutplan.welding.distortion.model.condensed import Model, make_model
@@ -148,7 +148,7 @@ def plan_rest(
     begun = begin(seam, options, laid)
     count = DRAWS if begun.model.stations.count <= LONG_STATIONS else FEW_DRAWS
     prior = prior_of(begun, count, options.seed + 11)
-    before = judge_order(begun.worlds(prior), begun.judge, PLANNED, planned)
+    [before] = judge_orders(begun.worlds(prior), begun.judge, {PLANNED: planned})
     if not watched:
         result = replace(before.result, equal_to_best=True)
         return RestPlan(
@@ -206,7 +206,7 @@ def _compared(
         progress=progress, laid=laid, told_mm=TOLD_MM,
     ).order  # fmt: skip
     worlds = begun.worlds(cloud)
-    judged = [judge_order(worlds, begun.judge, name, order) for name, order in named.items()]
+    judged = judge_orders(worlds, begun.judge, named)
     if time_of is not None:
         judged = [replace(j, result=replace(j.result, minutes=time_of(j.result.steps))) for j in judged]
     return judged, best_of(judged)

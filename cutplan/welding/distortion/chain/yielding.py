@@ -1,30 +1,31 @@
 """An order followed with metal that yields: perfect plasticity at each station, with its history.
 
 Springs are joined stress-free, one station after the other, as in `elastic`. A step's load changes the forces of all
-springs joined by then as if nothing flowed; what exceeds a limit flows, and its flow stays. With L the factor of the
-compliance in the order of welding, forces of the first k rows are L_k^-T y, so that one triangular inverse per order
-serves all steps and all draws.
+springs joined by then as if nothing flowed; what exceeds a limit flows, and its flow stays. Many orders are followed
+step by step together, each with all its draws, so that a step is a handful of operations on arrays.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 from scipy.linalg import cho_solve
-from scipy.linalg.lapack import dtrtri
 
 from cutplan.fem.mesh import Floats, Ints
-from cutplan.fem.solve import lower_factor
-from cutplan.welding.distortion.chain.box import SLACK, flow
+from cutplan.welding.distortion.chain.box import SLACK, flow, flow_all
 from cutplan.welding.distortion.chain.elastic import Chain
+from cutplan.welding.distortion.chain.joined import Joined, closing_of, joined_in_order
 from cutplan.welding.distortion.draws import Draws
-from cutplan.welding.distortion.model.condensed import ANGLE, MOVES, SHRINK, TENDON, station_shift
+from cutplan.welding.distortion.model.condensed import MOVES, TENDON
 
 #: Springs loaded to this share of their limit may flow together with those beyond it [1].
 NEAR = 0.85
 #: Rounds in which springs that were not expected to flow are taken in.
 TAKEN_IN = 5
+#: Cases, each an order with a draw, that are followed together: few enough for a processor's near memory.
+TOGETHER = 96
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,6 +56,33 @@ class Yielded:
     history: list[Floats] = field(default_factory=list)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Run:
+    """One order to be followed.
+
+    Parameters
+    ----------
+    chain : Chain
+        The condensed model.
+    sequence : ndarray (stations,)
+        Stations in the order in which they are laid; fewer than all give the state on the way.
+    draws : Draws
+        Values of the beads and limits of the metal.
+    since : (int, Yielded) or None
+        An order followed before, with its history, whose first steps are the same, and how many of them.
+    """
+
+    chain: Chain
+    sequence: Ints
+    draws: Draws
+    since: tuple[int, Yielded] | None = None
+
+    @property
+    def first(self) -> int:
+        """Number of the first step that is to be followed."""
+        return self.since[0] if self.since is not None else 0
+
+
 def follow_yielding(
     chain: Chain, sequence: Ints, draws: Draws, since: tuple[int, Yielded] | None = None, keep: bool = False
 ) -> Yielded:
@@ -73,90 +101,100 @@ def follow_yielding(
     keep : bool
         Keep the history.
     """
-    model = chain.model
-    braced, steps = model.brace_count, len(sequence)
-    place = chain.places(sequence)
-    inverse = _inverse(chain.springs[np.ix_(place, place)])
-    first = since[0] if since is not None else 0
-    pulled = inverse @ chain.tendon[: model.spring_count][np.ix_(place, sequence[first:])]
-    shift = station_shift_of(draws)
-    limit = np.full((draws.count, len(place)), np.inf)
-    limit[:, braced:] = draws.limits[:, sequence].reshape(draws.count, -1)
-    at = np.full(model.stations.count, -1)
-    at[sequence] = np.arange(steps)
-    force = np.zeros((draws.count, len(place)))
-    history: list[Floats] = []
-    flowed = np.zeros((draws.count, steps), dtype=bool)
-    closing = np.zeros((draws.count, steps))
-    free = chain.tendon[: model.spring_count][np.ix_(place[braced::MOVES], sequence)]
-    across = chain.springs[np.ix_(place, place[braced::MOVES])]
-    if since is not None:
-        before = since[1]
-        history = before.history[:first]
-        if first:
-            force[:, : history[-1].shape[1]] = history[-1]
-            flowed[:, :first] = before.flowed[:, :first]
-            closing[:, :first] = before.closing[:, :first]
-    pull = draws.wishes[:, TENDON]
-    for step in range(first, steps):
-        station = int(sequence[step])
+    return follow_together([Run(chain, sequence, draws, since)], keep)[0]
+
+
+def follow_together(runs: Sequence[Run], keep: bool = False) -> list[Yielded]:
+    """Follow several orders, each in its own chain and with its own draws; what one leaves does not depend on the others.
+
+    Parameters
+    ----------
+    runs : sequence of Run
+        The orders.
+    keep : bool
+        Keep their histories.
+    """
+    alike: dict[tuple[int, int, int], list[int]] = {}
+    for number, run in enumerate(runs):
+        kind = (len(run.sequence), run.chain.model.brace_count, run.draws.count)
+        alike.setdefault(kind, []).append(number)
+    found: dict[int, Yielded] = {}
+    for (_, _, draws), numbers in alike.items():
+        # those that begin first are first, so that those under way at a step are the first ones
+        numbers.sort(key=lambda n: (runs[n].first, n))
+        size = max(1, TOGETHER // draws)
+        for i in range(0, len(numbers), size):
+            some = numbers[i : i + size]
+            found.update(zip(some, _followed([runs[n] for n in some], keep), strict=True))
+    return [found[n] for n in range(len(runs))]
+
+
+def _followed(runs: Sequence[Run], keep: bool) -> list[Yielded]:
+    """Orders with the same numbers of steps, brace stretches and draws, sorted by their first steps."""
+    joined = joined_in_order(runs)
+    model, draws = runs[0].chain.model, runs[0].draws.count
+    braced, steps = model.brace_count, len(runs[0].sequence)
+    force = np.zeros((len(runs), draws, braced + MOVES * steps))
+    flowed = np.zeros((len(runs), draws, steps), dtype=bool)
+    closing = joined.loaded.copy()
+    history: list[list[Floats]] = [[] for _ in runs]
+    for r, run in enumerate(runs):
+        if run.since is not None and run.first:
+            before = run.since[1]
+            history[r] = before.history[: run.first]
+            force[r, :, : braced + MOVES * run.first] = history[r][-1]
+            flowed[r, :, : run.first] = before.flowed[:, : run.first]
+            closing[r, :, : run.first] = before.closing[:, : run.first]
+    firsts = np.array([r.first for r in runs])
+    for step in range(int(firsts.min()), steps):
+        on = int(np.searchsorted(firsts, step, side="right"))
         end = braced + MOVES * (step + 1)
-        closing[:, step] = (
-            pull[:, sequence[:step]] @ free[step, :step] + force[:, : end - MOVES] @ across[: end - MOVES, step]
-        )
-        lower = inverse[:end, :end]
-        load = -pull[:, station, None] * pulled[:end, step - first]
-        load[:, end - MOVES :] += shift[:, station] @ lower[end - MOVES :, end - MOVES :].T
-        for tack in model.stations.melts[station]:
-            if 0 <= at[tack] < step:
-                row = braced + MOVES * int(at[tack])
-                load += shift[:, station] @ lower[:, row : row + MOVES].T
-        now, moved = _flowing(lower, force[:, :end] + load @ lower, limit[:, :end])
-        force[:, :end] = now
-        if moved is not None:
-            flowed[:, : step + 1] |= moved[:, braced::MOVES]
+        joined.add(step, on)
+        closing[:on, :, step] += closing_of(joined, force, step, on)
+        trial = force[:on, :, :end] + joined.wishes[:on, :, step] @ joined.responses[:on, step, :, :end]
+        _flowing(joined, trial, flowed[:on, :, : step + 1])
+        force[:on, :, :end] = trial
         if keep:
-            history.append(force[:, :end].copy())
-    outputs, left = _outputs(chain, sequence, draws, force)
-    return Yielded(outputs, closing, force, flowed, left, history)
+            for r in range(on):
+                history[r].append(trial[r])
+    ends = [_outputs(run, f) for run, f in zip(runs, force, strict=True)]
+    rest = zip(ends, closing, force, flowed, history, strict=True)
+    return [Yielded(out, c, f, y, left, h) for (out, left), c, f, y, h in rest]
 
 
-def station_shift_of(draws: Draws) -> Floats:
-    """Return the movement that each station wants when its bead cools, (draws, stations, 4)."""
-    return np.array([station_shift(w[SHRINK], w[ANGLE]) for w in draws.wishes])
-
-
-def _inverse(springs: Floats) -> Floats:
-    """Inverse of the lower factor, lower itself."""
-    lower = lower_factor(springs)
-    upper, info = dtrtri(lower.T, lower=0, overwrite_c=1)
-    if info:
-        raise np.linalg.LinAlgError("the factor has a zero on its diagonal")
-    return np.asarray(upper.T)
-
-
-def _flowing(lower: Floats, trial: Floats, limit: Floats) -> tuple[Floats, np.ndarray | None]:
-    """Forces after flow, and which springs flowed; None where none did."""
-    use = (np.abs(trial) / limit).max(axis=0)
-    if use.max() <= 1.0 + SLACK:
-        return trial, None
-    some = np.flatnonzero(use > NEAR)
-    force, moved = trial, np.zeros(trial.shape, dtype=bool)
+def _flowing(joined: Joined, force: Floats, flowed: np.ndarray) -> None:
+    """Let what exceeds its limit flow: forces are changed, and flags set of stations that flow across."""
+    end = force.shape[2]
+    limit = joined.limits[: len(force), :, :end]
+    top = np.max(np.abs(force) / limit, axis=1)
+    hot = np.flatnonzero(top.max(axis=1) > 1.0 + SLACK)
+    if not len(hot):
+        return
+    trial, bound, near = force[hot], limit[hot], top[hot] > NEAR
+    every, group = np.arange(force.shape[1])[:, None], np.arange(len(hot))
     for _ in range(TAKEN_IN):
-        columns = lower[:, some]
-        flowed = flow(columns.T @ columns, trial[:, some], limit[:, some])
-        force = trial - (flowed @ columns.T) @ lower
-        over = np.flatnonzero((np.abs(force) / limit).max(axis=0) > 1.0 + 3.0 * SLACK)
-        new = np.setdiff1d(over, some)
-        moved[:, some] = flowed != 0.0
-        if not len(new):
+        most = int(near.sum(axis=1).max())
+        # where others need more places these are filled with springs that will not flow
+        some = np.argsort(~near, axis=1, kind="stable")[:, :most]
+        rows = joined.stiffness[hot[:, None], some, :end]
+        part = np.take_along_axis(rows, some[:, None, :], axis=2)
+        at = (group[:, None, None], every[None], some[:, None, :])
+        moved = flow_all(part, trial[at], bound[at])
+        now = trial - moved @ rows
+        over = np.max(np.abs(now) / bound, axis=1) > 1.0 + 3.0 * SLACK
+        np.put_along_axis(over, some, False, axis=1)
+        if not over.any():
             break
-        some = np.union1d(some, new)
-    return force, moved
+        near |= over
+    force[hot] = now
+    across = np.zeros(now.shape, dtype=bool)
+    across[at] = moved != 0.0
+    flowed[hot] |= across[:, :, joined.braced :: MOVES]
 
 
-def _outputs(chain: Chain, sequence: Ints, draws: Draws, force: Floats) -> tuple[Floats, Floats]:
+def _outputs(run: Run, force: Floats) -> tuple[Floats, Floats]:
     """Pad outputs and forces left; with the brace off once all stations are laid, whatever flows when it lets go."""
+    chain, sequence, draws = run.chain, run.sequence, run.draws
     model = chain.model
     braced, outputs = model.brace_count, model.output_count
     loaded = draws.wishes[:, TENDON][:, sequence] @ chain.tendon[model.spring_count :][:, sequence].T

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutplan.fem.mesh import Floats
-from cutplan.welding.distortion.chain.yielding import Yielded, follow_yielding
+from cutplan.welding.distortion.chain.yielding import Yielded
 from cutplan.welding.distortion.compare import TOLD_MM, Judged, World, chance_within, drawn_band
 from cutplan.welding.distortion.draws import variates
 from cutplan.welding.distortion.later.drawn import later_drawn
@@ -75,7 +75,7 @@ def plan_later(
         return None
     within = [p for p in parts if p.name not in left_out]
     mine = _worlds(worlds, rows, seed)
-    stitched = _stitched(worlds, chosen)
+    stitched = chosen.left
     orders = later_orders(within, tuple(worlds[0].chain.model.sheets.bodies[0].sheet.outer.mean(axis=0)))
     tried = [_After(name, order, _followed(mine, stitched, order)) for name, order in orders.items()]
     scores = [judge.score(t.steps[-1]) for t in tried]
@@ -84,7 +84,7 @@ def plan_later(
     pick = usual if not told[usual] else least
     stand = True
     if best.result.name != chosen.result.name:
-        rival = judge.score(_followed(mine, _stitched(worlds, best), tried[pick].order)[-1])
+        rival = judge.score(_followed(mine, best.left, tried[pick].order)[-1])
         stand = float(np.median(scores[pick] - rival)) <= TOLD_MM
     results = tuple(_result(worlds[0], judge, within, t) for t in tried)
     steps = zip(tried[pick].order, tried[pick].steps, strict=True)
@@ -108,12 +108,6 @@ def _worlds(worlds: Sequence[World], rows: list[PartRows], seed: int) -> list[La
         draws = later_drawn(model, rows, days, world.draws.limits, seed + 100 + i)
         found.append(LaterWorld(later_chain(world.chain, moved), tuple(rows), draws))
     return found
-
-
-def _stitched(worlds: Sequence[World], one: Judged) -> list[Yielded]:
-    """What an order of stitches leaves in each state."""
-    sequence = one.order.sequence(worlds[0].chain.model.stations)
-    return [follow_yielding(w.chain, sequence, w.draws, w.begun) for w in worlds]
 
 
 def _followed(mine: Sequence[LaterWorld], stitched: Sequence[Yielded], order: tuple[int, ...]) -> list[Floats]:

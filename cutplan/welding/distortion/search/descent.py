@@ -13,10 +13,10 @@ import numpy as np
 
 from cutplan.fem.mesh import Ints
 from cutplan.welding.distortion.chain.elastic import Chain
-from cutplan.welding.distortion.chain.yielding import Yielded, follow_yielding
+from cutplan.welding.distortion.chain.yielding import Run, Yielded, follow_together
 from cutplan.welding.distortion.draws import Draws
 from cutplan.welding.distortion.search.judge import Judge
-from cutplan.welding.distortion.search.moves import bounds, changed, key_of, law_of, shaken, window
+from cutplan.welding.distortion.search.moves import Law, bounds, changed, key_of, law_of, shaken, window
 from cutplan.welding.distortion.search.orders import Flags, Order, groups_of
 
 #: Orders without gain before the best one is shaken.
@@ -30,6 +30,8 @@ SHAKES = (2, 3, 5)
 WIDE_EVERY = 4
 #: Gain that counts [mm].
 GAIN_MM = 1e-6
+#: Neighbours of an order that are followed together: steps of several cost little more than those of one.
+BESIDE = 8
 #: Orders over which the pace of the search is taken: more than its patience, so that it was shaken once.
 PACE = 30
 
@@ -56,16 +58,23 @@ class Follower:
 
     def follow(self, order: Order, like: Followed | None = None) -> Followed:
         """Return what an order leaves; steps that it shares with another one's beginning are taken over."""
-        self.count += 1
-        self.seen.add(key_of(order))
-        sequence = order.sequence(self.chain.model.stations)
+        return self.follow_all([order], like)[0]
+
+    def follow_all(self, orders: Sequence[Order], like: Followed | None = None) -> list[Followed]:
+        """Return what several orders leave, as `follow` does."""
+        self.count += len(orders)
+        self.seen.update(key_of(o) for o in orders)
+        runs = [self._run(o.sequence(self.chain.model.stations), like) for o in orders]
+        found = zip(orders, runs, follow_together(runs, keep=True), strict=True)
+        return [Followed(o, r.sequence, left, score_of(self.judge, left)) for o, r, left in found]
+
+    def _run(self, sequence: Ints, like: Followed | None) -> Run:
         since = None
         if like is not None:
             differ = np.flatnonzero(sequence != like.sequence)
             # a tack melted later than in the other order changes nothing before the first difference
             since = (int(differ[0]) if len(differ) else len(sequence) - 1, like.left)
-        left = follow_yielding(self.chain, sequence, self.draws, since, keep=True)
-        return Followed(order, sequence, left, score_of(self.judge, left))
+        return Run(self.chain, sequence, self.draws, since)
 
     def fresh(self, order: Order) -> bool:
         """Whether an order has not been followed yet."""
@@ -119,22 +128,18 @@ def descend(
     groups = [g for g in (g[[i not in fixed for i in g.tolist()]] for g in groups_of(beads, tacks_first)) if len(g)]
     turnable: Flags = np.array([directions and b.kind == "stitch" and b.way == 0 for b in beads])
     lawful, random = law_of(stations), np.random.default_rng(seed)
-    best = min((follower.follow(o) for o in starts), key=lambda f: f.score)
+    best = min(follower.follow_all(starts), key=lambda f: f.score)
     current, stalled, shakes, idle = best, 0, 0, 0
     scores: list[float] = []
+    around = Around(follower, groups, turnable, lawful, random, laid)
     while follower.count < evaluations and idle < ALL_SEEN:
         if progress:
             progress(follower.count, evaluations)
         if not worth_while(best.score, scores, evaluations - follower.count, told_mm):
             break
-        low, high = bounds(groups, random, laid)
-        if (stalled + 1) % WIDE_EVERY:
-            low, high = window(current.order, low, high, stations, random)
-        order = changed(current.order, low, high, turnable, random)
-        idle += 1
-        if lawful(order) and follower.fresh(order):
-            idle = 0
-            tried = follower.follow(order, current)
+        wanted = min(BESIDE, evaluations - follower.count, PATIENCE - stalled)
+        orders, idle = around.neighbours(current.order, wanted, stalled, idle)
+        for tried in follower.follow_all(orders, current):
             scores.append(best.score)
             stalled += 1
             if tried.score < current.score - GAIN_MM:
@@ -145,6 +150,45 @@ def descend(
             order = shaken(best.order, groups, turnable, SHAKES[shakes % len(SHAKES)], lawful, random, laid)
             current, shakes, stalled = follower.follow(order, best), shakes + 1, 0
     return best
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Around:
+    """What neighbours of an order are made from: groups of beads, which may be turned, the law, random choices, first places."""
+
+    follower: Follower
+    groups: list[Ints]
+    turnable: Flags
+    lawful: Law
+    random: np.random.Generator
+    laid: int
+
+    def neighbours(self, order: Order, wanted: int, stalled: int, idle: int) -> tuple[list[Order], int]:
+        """Return lawful neighbours that were not followed yet, and how many changes in a row gave none.
+
+        Parameters
+        ----------
+        order : Order
+            The order.
+        wanted : int
+            Neighbours wanted; fewer where all around it seems to be followed.
+        stalled, idle : int
+            Orders without gain, and changes in a row that gave none, so far.
+        """
+        stations = self.follower.chain.model.stations
+        found: dict[bytes, Order] = {}
+        while len(found) < wanted and idle < ALL_SEEN:
+            low, high = bounds(self.groups, self.random, self.laid)
+            if (stalled + len(found) + 1) % WIDE_EVERY:
+                low, high = window(order, low, high, stations, self.random)
+            other = changed(order, low, high, self.turnable, self.random)
+            idle += 1
+            if self.lawful(other) and self.follower.fresh(other) and key_of(other) not in found:
+                found[key_of(other)] = other
+                idle = 0
+            elif idle % AROUND == AROUND - 1:
+                break
+        return list(found.values()), idle
 
 
 def worth_while(best: float, before: Sequence[float], left: int, told_mm: float) -> bool:

@@ -12,7 +12,7 @@ import numpy as np
 
 from cutplan.fem.mesh import Floats
 from cutplan.welding.distortion.chain.elastic import Chain
-from cutplan.welding.distortion.chain.yielding import Yielded, follow_yielding
+from cutplan.welding.distortion.chain.yielding import Run, Yielded, follow_together, follow_yielding
 from cutplan.welding.distortion.draws import Draws
 from cutplan.welding.distortion.search.orders import Order
 
@@ -56,12 +56,10 @@ def _next(
     beads, rest, ways = state
     stations = chain.model.stations
     done = [s for b in beads for s in stations.of(b, ways[b])]
-    found: tuple[float, int, Yielded] | None = None
-    for bead in rest:
-        sequence = np.array([*done, *stations.of(bead, ways[bead])], dtype=np.int64)
-        after = follow_yielding(chain, sequence, draws, (len(done), left) if left is not None else None, keep=True)
-        worth = float(measure(after.outputs).mean())
-        if found is None or worth < found[0]:
-            found = worth, bead, after
-    assert found is not None
-    return found[1], found[2]
+    since = (len(done), left) if left is not None else None
+    runs = [
+        Run(chain, np.array([*done, *stations.of(bead, ways[bead])], dtype=np.int64), draws, since) for bead in rest
+    ]
+    found = follow_together(runs, keep=True)
+    best = int(np.argmin([measure(after.outputs).mean() for after in found]))
+    return rest[best], found[best]

@@ -1,0 +1,152 @@
+"""Orders made ready to be followed together: what each step's load does as if nothing flowed, and the stiffness joined.
+
+With L the factor of the compliance of all springs in the order of welding, the stiffness of the first k of them is
+L_k^-T L_k^-1: it grows by the rows of one station a step.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from scipy.linalg.lapack import dtrtri
+
+from cutplan.fem.mesh import Floats
+from cutplan.fem.solve import lower_factor
+from cutplan.welding.distortion.draws import Draws
+from cutplan.welding.distortion.model.condensed import ANGLE, MOVES, SHRINK, TENDON, station_shift
+
+if TYPE_CHECKING:
+    from cutplan.welding.distortion.chain.yielding import Run
+
+#: Loads of a step: the pull of its tendon, its closing, its fold.
+LOADS = 3
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Joined:
+    """Orders with the same numbers of steps, brace stretches and draws.
+
+    Parameters
+    ----------
+    braced : int
+        Brace stretches, the first rows.
+    inverse : ndarray (runs, rows, rows)
+        Inverse of the lower factor of each order's compliance.
+    stiffness : ndarray (runs, rows, rows)
+        Of the springs joined so far; zero beyond them, grows with :meth:`add`.
+    responses : ndarray (runs, steps, loads, rows)
+        Forces in the springs joined by a step under one unit of each of its loads.
+    wishes : ndarray (runs, draws, steps, loads)
+        The loads of each step.
+    limits : ndarray (runs, draws, rows)
+        What each spring bears; the brace bears all.
+    across : ndarray (runs, steps, rows)
+        Closing at each step's station under one unit of each force.
+    loaded : ndarray (runs, draws, steps)
+        Closing at each step's station under the tendons laid before it, the sheets unjoined.
+    started : ndarray of bool (runs,)
+        Whether anything is joined yet.
+    """
+
+    braced: int
+    inverse: Floats
+    stiffness: Floats
+    responses: Floats
+    wishes: Floats
+    limits: Floats
+    across: Floats
+    loaded: Floats
+    started: np.ndarray
+
+    def add(self, step: int, on: int) -> None:
+        """Join the station of a step in the first orders."""
+        end = self.braced + MOVES * (step + 1)
+        for r in range(on):
+            first = 0 if not self.started[r] else end - MOVES
+            self.started[r] = True
+            rows = self.inverse[r, first:end, :end]
+            self.stiffness[r, :end, :end] += rows.T @ rows
+
+
+def joined_in_order(runs: Sequence[Run]) -> Joined:
+    """Return orders made ready; nothing is joined yet."""
+    model = runs[0].chain.model
+    braced, steps, draws = model.brace_count, len(runs[0].sequence), runs[0].draws.count
+    rows = braced + MOVES * steps
+    found = Joined(
+        braced,
+        np.empty((len(runs), rows, rows)),
+        np.zeros((len(runs), rows, rows)),
+        np.empty((len(runs), steps, LOADS, rows)),
+        np.empty((len(runs), draws, steps, LOADS)),
+        np.full((len(runs), draws, rows), np.inf),
+        np.empty((len(runs), steps, rows)),
+        np.empty((len(runs), draws, steps)),
+        np.zeros(len(runs), dtype=bool),
+    )
+    for r, run in enumerate(runs):
+        _make_ready(found, r, run)
+    return found
+
+
+def _make_ready(joined: Joined, r: int, run: Run) -> None:
+    """Fill in one order."""
+    chain, sequence, draws = run.chain, run.sequence, run.draws
+    braced, springs = joined.braced, chain.model.spring_count
+    place = chain.places(sequence)
+    compliance = chain.springs[np.ix_(place, place)]
+    joined.across[r] = compliance[braced::MOVES]
+    inverse = joined.inverse[r]
+    inverse[:] = _inverse(compliance)
+    tendon = chain.tendon[:springs][np.ix_(place, sequence)]
+    joined.responses[r] = _responses(run, inverse, inverse @ tendon, braced)
+    shift = station_shift_of(draws)[:, sequence]
+    pull = draws.wishes[:, TENDON][:, sequence]
+    joined.wishes[r] = np.stack([-pull, shift[:, :, 0], shift[:, :, MOVES - 1]], axis=2)
+    joined.limits[r, :, braced:] = draws.limits[:, sequence].reshape(draws.count, -1)
+    # a tendon is felt by the stations that are laid after it
+    joined.loaded[r] = pull @ np.triu(tendon[braced::MOVES].T, 1)
+
+
+def _responses(run: Run, inverse: Floats, pulled: Floats, braced: int) -> Floats:
+    """Forces in the springs joined by each step under one unit of each of its loads, (steps, loads, rows)."""
+    steps, rows = len(run.sequence), len(inverse)
+    first = run.first
+    at = {int(s): i for i, s in enumerate(run.sequence)}
+    driven = np.zeros((steps - first, LOADS, rows))
+    for step in range(first, steps):
+        end = braced + MOVES * (step + 1)
+        mine = driven[step - first, :, :end]
+        mine[0] = pulled[:end, step]
+        # a tack that the stitch melts in wants what the stitch wants
+        melted = (at.get(t, step) for t in run.chain.model.stations.melts[int(run.sequence[step])])
+        for other in {step, *(m for m in melted if m < step)}:
+            row = braced + MOVES * other
+            mine[1] += inverse[:end, row]
+            mine[2] += inverse[:end, row + MOVES - 1]
+    found = np.empty((steps, LOADS, rows))
+    found[first:] = (driven.reshape(-1, rows) @ inverse).reshape(driven.shape)
+    return found
+
+
+def closing_of(joined: Joined, force: Floats, step: int, on: int) -> Floats:
+    """Return the closing at the station of a step under the forces so far, (orders, draws) [mm]."""
+    end = joined.braced + MOVES * step
+    return np.asarray((force[:on, :, :end] @ joined.across[:on, step, :end, None])[:, :, 0])
+
+
+def station_shift_of(draws: Draws) -> Floats:
+    """Return the movement that each station wants when its bead cools, (draws, stations, 4)."""
+    return np.array([station_shift(w[SHRINK], w[ANGLE]) for w in draws.wishes])
+
+
+def _inverse(springs: Floats) -> Floats:
+    """Inverse of the lower factor, lower itself."""
+    lower = lower_factor(springs)
+    upper, info = dtrtri(lower.T, lower=0, overwrite_c=1)
+    if info:
+        raise np.linalg.LinAlgError("the factor has a zero on its diagonal")
+    return np.asarray(upper.T)
