@@ -151,7 +151,7 @@ def rival(name: str, worse_mm: float, minutes: float, chance: float = 1.0) -> Ju
     band = Band(0.1, 0.2, 0.3, "mm", "made up for a test")
     result = OrderResult(name, (), band, band, band, band, "S1", band, chance, 0.0, False, 0.0, minutes)
     order = Order(np.arange(2), np.zeros(2, dtype=bool))
-    return Judged(order, result, np.zeros((4, 1)), np.full(4, 0.2), np.full(4, 0.3 + worse_mm))
+    return Judged(order, result, np.zeros((4, 1)), np.full(4, 0.2), np.full(4, 0.3 + worse_mm), ())
 
 
 @pytest.mark.parametrize(
