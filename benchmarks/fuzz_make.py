@@ -4,6 +4,7 @@
 is stopped after ``--limit`` seconds of processor time. ``--log FILE`` adds one line of JSON for each job; jobs that
 stand there already are not run again, so a long run goes on where it stopped. ``--table`` only prints what a log holds.
 ``--nice N`` lowers the priority. ``--seeds 3,17`` runs these jobs only; ``--keep FOLDER`` keeps the files of those.
+``--budget light`` spends less on each job (``fuzz_budget.py``). ``--minutes M`` begins no further job after that time.
 """
 
 from __future__ import annotations
@@ -29,6 +30,9 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 from oracles.told_fault import is_fault  # noqa: E402
 from random_jobs import random_job  # noqa: E402
 
+from benchmarks.fuzz_budget import BUDGETS, load_all, spend  # noqa: E402
+from cutplan.project.planned.attempt import TRADE_NAMES  # noqa: E402
+
 #: Longest processor time of one job [s], and most memory [bytes].
 LIMIT_S, LIMIT_BYTES = 240, 3_000_000_000
 #: How a job can end, as the table says it.
@@ -39,21 +43,25 @@ STATES = {
     "crash": "crash (a fault of the program)",
     "hang": "stopped at the limit of time",
 }
+#: What a weld plan says whose order is by rule, since the model refused the job or had no answer.
+BY_RULE = "order-not-computed"
 #: Kinds of ends that are faults.
 FAULTS = ("crash", "hang")
 
 
-def outcome(seed: int, folder: Path) -> dict[str, Any]:
+def outcome(seed: int, folder: Path, budget: str = "whole") -> dict[str, Any]:
     """Make one random job in this process and return how it ended."""
     from cutplan.errors import CutplanError
     from cutplan.findings import NOT_COMPUTED, errors
     from cutplan.project.folder.manifest import faults
     from cutplan.project.make import make
 
-    for name, data in random_job(seed).items():
+    given = BUDGETS[budget]
+    spend(given)
+    for name, data in random_job(seed, given.largest_mm).items():
         (folder / name).write_bytes(data)
     try:
-        made = make(folder / "job.toml", folder / "out")
+        made = make(folder / "job.toml", folder / "out", given.wanted(seed))
     except CutplanError as error:
         return {"state": "refused", "why": sorted(set(_keys(error.message))), "said": str(error)[:1500]}
     except Exception as error:
@@ -63,8 +71,9 @@ def outcome(seed: int, folder: Path) -> dict[str, Any]:
     if broken or faults(folder / "out"):
         return {"state": "crash", "why": broken or ["the manifest does not fit the folder"]}
     parts = [f for f in bad if f.code == NOT_COMPUTED]
-    state = "partly" if bad else "made"
-    return {"state": state, "why": sorted({_reason(f) for f in parts}), "said": "\n".join(str(f.message) for f in bad)}
+    ended = {"state": "partly" if bad else "made", "why": sorted({_reason(f) for f in parts})}
+    by_rule = sorted({_key(f.message.value("problem")) for f in made.findings if f.code == BY_RULE})
+    return {**ended, "by_rule": by_rule, "said": "\n".join(str(f.message) for f in bad)}
 
 
 def _key(message: Any) -> str:
@@ -96,7 +105,7 @@ def _trace(error: Exception) -> str:
     return f"{type(error).__name__}: {str(error)[:200]} ({' '.join(frames[-5:])})"
 
 
-def run(seed: int, limit_s: int, keep: Path | None = None) -> dict[str, Any]:
+def run(seed: int, limit_s: int, keep: Path | None = None, budget: str = "whole") -> dict[str, Any]:
     """Make one random job in a process of its own under limits of time and memory.
 
     Parameters
@@ -107,6 +116,8 @@ def run(seed: int, limit_s: int, keep: Path | None = None) -> dict[str, Any]:
         Longest processor time [s].
     keep : Path or None
         Folder in which its files stay.
+    budget : str
+        What it may cost: a name of ``BUDGETS``.
     """
     with contextlib.ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory())) if keep is None else keep / str(seed)
@@ -115,22 +126,22 @@ def run(seed: int, limit_s: int, keep: Path | None = None) -> dict[str, Any]:
         start = time.perf_counter()
         child = os.fork()
         if child == 0:
-            _child(seed, folder, answer, limit_s)
+            _child(seed, folder, answer, limit_s, budget)
         _, status, used = os.wait4(child, 0)
         row = json.loads(answer.read_text()) if answer.exists() else _ended(status, used.ru_utime, limit_s)
     cpu = used.ru_utime + used.ru_stime
     took = {"cpu_s": round(cpu, 2), "wall_s": round(time.perf_counter() - start, 2), "mb": used.ru_maxrss // 1024}
-    return {"seed": seed, **row, **took}
+    return {"seed": seed, "budget": budget, **row, **took}
 
 
-def _child(seed: int, folder: Path, answer: Path, limit_s: int) -> None:
+def _child(seed: int, folder: Path, answer: Path, limit_s: int, budget: str) -> None:
     """Answer into a file and end, whatever happens."""
     code = 1
     try:
         resource.setrlimit(resource.RLIMIT_CPU, (limit_s, limit_s + 5))
         resource.setrlimit(resource.RLIMIT_AS, (LIMIT_BYTES, LIMIT_BYTES))
         signal.signal(signal.SIGXCPU, signal.SIG_DFL)
-        text = json.dumps(outcome(seed, folder))
+        text = json.dumps(outcome(seed, folder, budget))
         answer.with_suffix(".new").write_text(text)
         os.replace(answer.with_suffix(".new"), answer)
         code = 0
@@ -162,7 +173,21 @@ def table(rows: list[dict[str, Any]]) -> list[str]:
         lines += [f"| why: {STATES[state]} | jobs |", "| --- | ---: |"]
         lines += [f"| {w.replace('|', '/')} | {n} |" for w, n in sorted(why.items(), key=lambda p: (-p[1], p[0]))]
         lines.append("")
-    done = sorted(r["cpu_s"] for r in rows if r["state"] in ("made", "partly"))
+    planned = [r for r in rows if r["state"] in ("made", "partly")]
+    by_rule = Counter(w for r in planned for w in r.get("by_rule", ()))
+    lines += [
+        "| trade | jobs that it was asked in | planned | not computed, with the reason |",
+        "| --- | ---: | ---: | ---: |",
+    ]
+    for trade in TRADE_NAMES.values():
+        failed = sum(any(w.startswith(f"{trade}: ") for w in r["why"]) for r in planned)
+        lines.append(f"| {trade} | {len(planned)} | {len(planned) - failed} | {failed} |")
+    lines.append("")
+    if by_rule:
+        lines += ["| why: the order of beads is by rule, its distortion not computed | jobs |", "| --- | ---: |"]
+        lines += [f"| {w} | {n} |" for w, n in sorted(by_rule.items(), key=lambda p: (-p[1], p[0]))]
+        lines.append("")
+    done = sorted(r["cpu_s"] for r in planned)
     if done:
         at = [(f"{100 * q:.0f} %", done[min(len(done) - 1, int(q * len(done)))]) for q in (0.5, 0.9, 0.99)]
         lines += ["| processor time of a job that was made | s |", "| --- | ---: |"]
@@ -175,21 +200,25 @@ def read_log(path: Path | None) -> list[dict[str, Any]]:
     """Return the answers that a log holds."""
     if path is None or not path.exists():
         return []
-    return [json.loads(line) for line in path.read_text().splitlines() if line.strip()]
+    return [{"budget": "whole", **json.loads(line)} for line in path.read_text().splitlines() if line.strip()]
 
 
-def run_many(seeds: Iterable[int], limit_s: int, log: Path | None, keep: Path | None = None) -> list[dict[str, Any]]:
+def run_many(
+    seeds: Iterable[int], limit_s: int, log: Path | None, keep: Path | None, budget: str, minutes: float
+) -> list[dict[str, Any]]:
     """Run jobs one after the other and return all answers, those of the log first; faults are told as they come."""
-    import cutplan.project.make  # noqa: F401  loaded once, before the processes part
-
+    load_all()
+    end = time.monotonic() + 60.0 * minutes
     os.environ.setdefault("CUTPLAN_CACHE", "off")
     os.environ.setdefault("CUTPLAN_CONFIG", os.devnull)
     rows = read_log(log)
-    known = {r["seed"] for r in rows}
+    known = {(r["seed"], r["budget"]) for r in rows}
     for seed in seeds:
-        if seed in known:
+        if (seed, budget) in known:
             continue
-        row = run(seed, limit_s, keep)
+        if time.monotonic() > end:
+            break
+        row = run(seed, limit_s, keep, budget)
         rows.append(row)
         if log is not None:
             with log.open("a") as stream:
@@ -209,11 +238,17 @@ def main() -> int:
     parser.add_argument("--log", type=Path)
     parser.add_argument("--keep", type=Path)
     parser.add_argument("--nice", type=int, default=0)
+    parser.add_argument("--budget", choices=tuple(BUDGETS), default="whole")
+    parser.add_argument("--minutes", type=float, default=1e9)
     parser.add_argument("--table", action="store_true")
     given = parser.parse_args()
     os.nice(given.nice)
     seeds = [int(s) for s in given.seeds.split(",") if s] or range(given.seed, given.seed + given.count)
-    rows = read_log(given.log) if given.table else run_many(seeds, given.limit, given.log, given.keep)
+    rows = (
+        read_log(given.log)
+        if given.table
+        else run_many(seeds, given.limit, given.log, given.keep, given.budget, given.minutes)
+    )
     print("\n".join(table(rows)) if rows else "no jobs")
     return int(any(r["state"] in FAULTS for r in rows))
 

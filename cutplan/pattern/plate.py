@@ -11,6 +11,9 @@ from cutplan.geometry.vector import Point
 
 Purpose = Literal["bolt", "sleeve", "plug weld", "access", "locating"]
 PURPOSES: tuple[Purpose, ...] = ("bolt", "sleeve", "plug weld", "access", "locating")
+#: Longest side of a plate [mm] (common practice: the length in which sheet is stocked). What follows from a plate takes
+#: time with the square of its length.
+LONGEST_SIDE_MM = 6000.0
 
 
 @dataclass(frozen=True, slots=True)

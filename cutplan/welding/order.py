@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from cutplan.errors import CutplanError
+from cutplan.errors import CutplanError, JobError
 from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Span
 from cutplan.tables.welding.tack_rules import SPACING_LIMITS_MM
-from cutplan.texts import Message, say
+from cutplan.texts import Message, code, say
 from cutplan.welding.distortion import Bead, Inherent, OrderOptions, OrderPlan, Step, plan_order
 from cutplan.welding.heat.timing import Turn
 from cutplan.welding.later.make import later_parts
@@ -28,6 +28,8 @@ TimeOf = Callable[[tuple[Span, ...], tuple[Turn, ...]], float]
 #: Orders that the job allows for each one that is followed with metal that yields [1]: one costs as much as so many
 #: elastic ones.
 ORDERS_PER_EVALUATION = 22
+#: Most beads that the model follows [1]: its time grows with their square or more, its memory with their square.
+MOST_BEADS = 350
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +119,7 @@ def order_beads(
         return time_of(spans, turns_of(steps)) if time_of is not None else 0.0
 
     try:
+        _not_too_many(len(beads))
         plan = plan_order(job, beads, inherent, options, progress, minutes, later_parts(job))
     except (CutplanError, ValueError, ArithmeticError) as error:
         return _by_rule(names, spans, tacks, stitches, joint, tuple(b.way for b in beads[count:]), error)
@@ -164,6 +167,15 @@ def options_of(job: Job) -> OrderOptions:
     """Return how hard to look for an order of a job."""
     evaluations = max(job.welding.orders // ORDERS_PER_EVALUATION, 10)
     return OrderOptions(evaluations=evaluations, order=job.welding.order)
+
+
+def _not_too_many(beads: int) -> None:
+    if beads > MOST_BEADS:
+        raise JobError(
+            say("the seam has {count} beads, more than the {most} that are followed", count=beads, most=MOST_BEADS),
+            "welding.stitch",
+            say("ask for longer stitches with {this}", this=code("[welding] stitch")),
+        )
 
 
 def _by_rule(

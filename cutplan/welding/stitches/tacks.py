@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
-from math import ceil
 
 from cutplan.findings import Finding
 from cutplan.pattern.joint import Span
@@ -14,16 +12,8 @@ from cutplan.tables.welding.tack_rules import SHORTEST_MM, SPACING_LIMITS_MM, ta
 from cutplan.tables.welding.weld_sources import source_text
 from cutplan.texts import Message, mm, say, together
 from cutplan.welding.stitches.joint import WeldJoint
+from cutplan.welding.stitches.tack_places import spread
 from cutplan.welding.words import shown
-
-#: Shortest tack where there is no room for one by rule [mm] (the floor of the rule, our own).
-LEAST_TACK_MM = 8.0
-#: A tack keeps this far from the ends of the stitch that melts it [mm] (our own).
-STOP_CLEAR_MM = 2.0
-#: Rounds in which tacks are moved half way between their neighbours.
-EVENING_ROUNDS = 6
-#: A stretch between two tacks may be longer than the spacing aimed at by this factor [1].
-MORE_SPACING = 1.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +162,7 @@ def plan_tacks(
             )
         )
     closing = gap_closing(shrink, spacing, stitch) if butt else Band(0.0, 0.0, 0.0, "mm", say("a lap has no gap"))
-    tacks = [tack for span in joint.line.spans for tack in _spread(span, joint, stitches, long, spacing)]
+    tacks = [tack for span in joint.line.spans for tack in spread(span, joint, stitches, long, spacing)]
     tacks.sort(key=lambda s: s.start_mm)
     middles = tuple(0.5 * (t.start_mm + t.end_mm) for t in tacks)
     return TackPlan(
@@ -245,119 +235,3 @@ def _closing_found(gap_mm: float, closing: Band) -> Iterator[Finding]:
             "joint.gap",
             say("look at the gap before each stitch; open it with a thin disc where it has closed"),
         )
-
-
-def _spread(span: Span, joint: WeldJoint, stitches: tuple[Span, ...], long: float, spacing: float) -> list[Span]:
-    """Tacks of one span: evenly spread, each wholly inside a stitch and clear of corners where there is room."""
-    places = _places(span, joint, stitches, long, spacing)
-    chosen = _halved(places, span, joint, spacing, 1.25 * long)
-    chosen = _evened(chosen, places, 1.25 * long, joint)
-    starts = [((m - places[m]) % joint.line.outline_mm, 2.0 * places[m]) for m in chosen]
-    return [Span(start, start + length) for start, length in starts]
-
-
-def _halved(places: dict[float, float], span: Span, joint: WeldJoint, spacing: float, least: float) -> list[float]:
-    """Places chosen by halving the widest stretch without a tack until none is wider than wished by a fifth.
-
-    Round a closed joint there are four at least, and an even number, so that they can be made in pairs.
-    """
-    whole = joint.line.outline_mm
-    keys = list(places)
-    if joint.line.closed:
-        chosen = [keys[0]]
-    else:
-        step = (span.end_mm - span.start_mm) / max(ceil((span.end_mm - span.start_mm) / spacing - 1e-9), 1)
-        chosen = sorted(
-            {min(keys, key=lambda p: abs(p - e)) for e in (span.start_mm + 0.5 * step, span.end_mm - 0.5 * step)}
-        )
-    closed_ends: set[tuple[float, float]] = set()
-    while True:
-        gaps = list(pairwise([*chosen, chosen[0] + whole] if joint.line.closed else chosen))
-        open_gaps = [g for g in gaps if g not in closed_ends]
-        widest = max(open_gaps, key=lambda g: (round(g[1] - g[0], 6), -g[0]), default=None)
-        if widest is None:
-            return chosen
-        enough = not joint.line.closed or (len(chosen) >= 4 and len(chosen) % 2 == 0)
-        if enough and widest[1] - widest[0] <= MORE_SPACING * spacing:
-            return chosen
-        middle = 0.5 * (widest[0] + widest[1])
-        free = [q for p in keys for q in (p, p + whole) if widest[0] + least <= q <= widest[1] - least]
-        if not free:
-            closed_ends.add(widest)
-            continue
-        best = min(free, key=lambda q: (round(abs(q - middle), 6), q))
-        chosen = sorted([*chosen, best - whole if best - whole in places else best])
-
-
-def _places(
-    span: Span, joint: WeldJoint, stitches: tuple[Span, ...], long: float, spacing: float
-) -> dict[float, float]:
-    """Where the middle of a tack may lie, with half its length: in one stitch and off corners where there is room.
-
-    A tack that does not fit off corners is shortened to the least length before corners are given up; far from every
-    such place one may lie across the end of a stitch.
-    """
-    grid = [span.start_mm + 0.5 + i for i in range(max(int(span.end_mm - span.start_mm), 1))]
-    clear: dict[float, float] = {}
-    inside: dict[float, float] = {}
-    for half in (0.5 * min(long, LEAST_TACK_MM), 0.5 * long):
-        for p in grid:
-            if _clear(p, half, joint) and (joint.line.closed or _within(p, half, span, joint)):
-                clear[p] = half
-                if any(_within(p, half + STOP_CLEAR_MM, s, joint) for s in stitches):
-                    inside[p] = half
-    # a full tack near by is better than a short one
-    full = [p for p, half in inside.items() if half == 0.5 * long]
-    inside = {
-        p: half
-        for p, half in inside.items()
-        if half == 0.5 * long or all(_apart(p, q, joint) > 0.3 * spacing for q in full)
-    }
-    for p, half in clear.items():
-        if p not in inside and all(_apart(p, q, joint) > 0.6 * spacing for q in tuple(inside)):
-            inside[p] = half
-    if inside:
-        return dict(sorted(inside.items()))
-    half = 0.5 * min(long, span.end_mm - span.start_mm)
-    loose = [p for p in grid if joint.line.closed or _within(p, half, span, joint)]
-    return dict.fromkeys(loose or [0.5 * (span.start_mm + span.end_mm)], half)
-
-
-def _evened(chosen: list[float], places: dict[float, float], least: float, joint: WeldJoint) -> list[float]:
-    """Tacks moved, one after the other, to the place nearest half way between their neighbours."""
-    count, whole = len(chosen), joint.line.outline_mm
-    if count < 3:
-        return chosen
-    for _ in range(EVENING_ROUNDS):
-        for i in range(count):
-            if not joint.line.closed and i in (0, count - 1):
-                continue
-            before = chosen[i - 1] - (whole if i == 0 else 0.0)
-            after = chosen[(i + 1) % count] + (whole if i == count - 1 else 0.0)
-            middle = 0.5 * (before + after)
-            free = [p for p in places if min(_apart(p, before, joint), _apart(p, after, joint)) >= least]
-            if free:
-                best = min(free, key=lambda p: (round(_apart(p, middle, joint), 6), p))
-                if before < best < after and abs(best - middle) < abs(chosen[i] - middle):
-                    chosen[i] = best
-    return chosen
-
-
-def _apart(a: float, b: float, joint: WeldJoint) -> float:
-    d = abs(a - b) % joint.line.outline_mm
-    return min(d, joint.line.outline_mm - d) if joint.line.closed else abs(a - b)
-
-
-def _within(middle: float, half: float, span: Span, joint: WeldJoint) -> bool:
-    """Whether a tack about a place lies wholly in a stretch."""
-    start = (middle - half - span.start_mm) % joint.line.outline_mm
-    return start + 2.0 * half <= span.end_mm - span.start_mm + 1e-9
-
-
-def _clear(middle: float, half: float, joint: WeldJoint) -> bool:
-    """Whether a tack about a place keeps out of every corner."""
-    return all(
-        middle + half <= c.start_mm + turn or middle - half >= c.end_mm + turn
-        for c in joint.line.corners
-        for turn in (-joint.line.outline_mm, 0.0, joint.line.outline_mm)
-    )

@@ -199,11 +199,26 @@ def test_unwelded_sides_and_stretches(tmp_path: Path) -> None:
         job(tmp_path, BASE + "[joint]\nunwelded = [{ from = [50, 50], to = [0, 0] }]\n")
 
 
-@pytest.mark.parametrize("size", [4, 9000])
+@pytest.mark.parametrize("size", [4, 5900])
 def test_a_slip_between_inches_and_millimetres_is_asked_about(tmp_path: Path, size: int) -> None:
     found = job(tmp_path, BASE.replace("200", str(size)).replace("100", str(size)))
     assert [f.code for f in found.origin.findings] == ["size-unusual"]
     assert "inch" in str(found.origin.findings[0].fix)
+
+
+@pytest.mark.parametrize(
+    "plate, key",
+    [
+        ('shape = "rectangle"\nwidth = 20000\nheight = 100\n', "plate.width"),
+        ("outline = [{ at = [0, 0] }, { at = [6000.5, 0] }, { at = [0, 90] }]\n", "plate.outline"),
+    ],
+)
+def test_a_plate_too_long_to_be_planned_is_refused_at_the_door(tmp_path: Path, plate: str, key: str) -> None:
+    text = 'units = "mm"\ntitle = "t"\n[skin]\nthickness = 2.5\n[plate]\nthickness = 4\n' + plate
+    with pytest.raises(JobError) as refused:
+        job(tmp_path, text)
+    assert key in str(refused.value) and "6000" in str(refused.value).replace(",", "")
+    assert job(tmp_path, text.replace("20000", "6000").replace("6000.5", "6000")).plate.outline.box.width == 6000.0
 
 
 def test_arrows_are_those_named_and_forward_where_none_is(tmp_path: Path) -> None:

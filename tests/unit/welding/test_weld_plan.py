@@ -180,6 +180,15 @@ def test_unmeshable_job_falls_back_to_the_rule_and_says_so(monkeypatch: pytest.M
     assert [f.severity for f in p.findings if f.code == "order-not-computed"] == ["warning"]
 
 
+def test_a_seam_of_more_beads_than_are_followed_is_welded_by_rule(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("cutplan.welding.order.MOST_BEADS", 12)
+    p = plan_weld(rectangle_job(orders=ORDERS))
+    count = len(p.tacks) + len(p.stitches)
+    (told,) = [f for f in p.findings if f.code == "order-not-computed"]
+    assert count > 12 and p.order.compared == ()
+    assert f"{count} beads" in str(told.message) and "stitch" in str(told.fix) and told.where == "welding.stitch"
+
+
 def test_a_gap_that_the_model_sees_close_gets_closer_tacks() -> None:
     joint = butt().joint
     tacks = plan_tacks(joint, split_joint(joint), butt().free.shrink_mm, spacing_mm=90.0)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import random
+import time
 from math import pi
+from types import SimpleNamespace
 
 import pytest
 from weld_jobs import plain_job, rectangle_job
@@ -16,6 +19,7 @@ from cutplan.tables.welding.tack_rules import tack_length_mm, tack_spacing_mm
 from cutplan.welding.settings.machine import settings_for
 from cutplan.welding.stitches.joint import WeldJoint, weld_joint
 from cutplan.welding.stitches.split import split_joint
+from cutplan.welding.stitches.tack_places import _away, apart
 from cutplan.welding.stitches.tacks import gap_closing, plan_tacks, sequence_by_rule
 
 SHRINK = Band(0.1, 0.2, 0.3, "mm", "test")
@@ -131,3 +135,29 @@ def test_a_small_part_still_gets_opposite_tacks(outline: Contour) -> None:
     apart = [b - a for a, b in zip(middles, [*middles[1:], middles[0] + joint.line.outline_mm], strict=True)]
     assert min(apart) >= 1.25 * plan.length_mm - 1e-9
     assert max(apart) <= 0.75 * joint.line.outline_mm
+
+
+def test_the_nearest_of_sorted_places_is_the_nearest_of_all() -> None:
+    """Exact: against looking at every place, round a closed joint and along an open one."""
+    chance = random.Random(5)
+    for closed in (True, False):
+        line = SimpleNamespace(outline_mm=100.0, closed=closed)
+        joint = SimpleNamespace(line=line)
+        for count in (1, 2, 3, 9, 40):
+            others = sorted(chance.uniform(0.0, 100.0) for _ in range(count))
+            for _ in range(40):
+                place = chance.uniform(0.0, 100.0)
+                assert _away(place, others, joint) == min(apart(place, q, joint) for q in others)  # type: ignore[arg-type]
+
+
+def test_the_time_for_tacks_grows_less_than_with_the_square_of_the_seam() -> None:
+    """A ratio of processor times of one run: going through all places for every tack and round was cubic."""
+    took = []
+    for width in (1000.0, 5000.0):
+        joint = joint_of(plain_job(rectangle(0.0, 0.0, width, 120.0, 20.0)))
+        stitches = split_joint(joint)
+        start = time.process_time()
+        plan = plan_tacks(joint, stitches, SHRINK, spacing_mm=60.0)
+        took.append(time.process_time() - start)
+        assert len(plan.tacks) > width / 35.0
+    assert took[1] < 20.0 * took[0] + 0.2

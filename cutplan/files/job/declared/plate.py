@@ -16,7 +16,7 @@ from cutplan.files.job.declared.key import (
     tables,
     text,
 )
-from cutplan.pattern.plate import PURPOSES
+from cutplan.pattern.plate import LONGEST_SIDE_MM, PURPOSES
 from cutplan.texts import code, every, listed, say
 
 #: Most holes that one plate may have.
@@ -111,10 +111,20 @@ PLATE = table(
         ("rectangle", "round"),
         offer=Offer("rectangle"),
     ),
-    length("width", say("width of the rectangle"), 100.0, 1.0, usual=_BY_SHAPE, offer=Offer(200.0, 203.2)),
-    length("height", say("height of the rectangle"), 100.0, 1.0, usual=_BY_SHAPE, offer=Offer(120.0, 127.0)),
+    length(
+        "width", say("width of the rectangle"), 100.0, 1.0, LONGEST_SIDE_MM, usual=_BY_SHAPE, offer=Offer(200.0, 203.2)
+    ),
+    length(
+        "height",
+        say("height of the rectangle"),
+        100.0,
+        1.0,
+        LONGEST_SIDE_MM,
+        usual=_BY_SHAPE,
+        offer=Offer(120.0, 127.0),
+    ),
     length("corner_radius", say("radius of its corners"), 0.0, offer=Offer(20.0, 19.05)),
-    length("diameter", say("diameter of the round plate"), 100.0, 1.0, usual=_BY_SHAPE),
+    length("diameter", say("diameter of the round plate"), 100.0, 1.0, LONGEST_SIDE_MM, usual=_BY_SHAPE),
     tables("outline", say("corners in order, once round"), *_CORNER),
     choice(
         "mirror",

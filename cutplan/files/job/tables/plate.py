@@ -20,9 +20,9 @@ from cutplan.findings import Finding, errors
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
-from cutplan.pattern.plate import Hole, Plate, Purpose
+from cutplan.pattern.plate import LONGEST_SIDE_MM, Hole, Plate, Purpose
 from cutplan.tables.steel import grade
-from cutplan.texts import Message, code, every, listed, say, size
+from cutplan.texts import Message, code, every, listed, mm, say, size
 from cutplan.texts import name as named
 
 if TYPE_CHECKING:
@@ -86,6 +86,8 @@ def read_plate(k: Keys, survey: Keys, folder: Path) -> PlateRead:
         shape = Region(outline) if outline else None
     for key in ("mirror", "width", "height", "corner_radius", "diameter"):
         k.has(key) if sources and sources[0] in ("outline", "shape") else None
+    if shape is not None:
+        _not_too_large(*((survey, "outline") if sources[0] == "survey" else (k, sources[0])), shape)
     thickness = k.take("thickness")
     steel = read_steel(k)
     quantity = k.take("quantity")
@@ -93,6 +95,18 @@ def read_plate(k: Keys, survey: Keys, folder: Path) -> PlateRead:
     k.close()
     plate = Plate(shape.outer, holes, thickness, steel, quantity) if shape else None
     return PlateRead(plate, drawing, tuple(findings))
+
+
+def _not_too_large(k: Keys, key: str, shape: Region) -> None:
+    """Report a plate that is longer than what follows from it can be planned in reasonable time."""
+    longest = max(shape.box.width, shape.box.height)
+    if longest > LONGEST_SIDE_MM:
+        k.wrong(
+            key,
+            say("the plate is {long} long, more than {most}", long=mm(longest, 0), most=mm(LONGEST_SIDE_MM, 0)),
+            say("look at the unit first: in the other one it would be {other} long; else split the plate",
+                other=mm(longest / 25.4, 0)),
+        )  # fmt: skip
 
 
 def read_steel(k: Keys) -> str:
