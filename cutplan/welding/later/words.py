@@ -42,8 +42,8 @@ def later_words(figures: OrderFigures) -> tuple[Message, ...]:
             before=_share(chosen.chance_within),
         ),
         say(
-            "Taken over their whole length, with the brace off, ribs loose at their ends and all angles by our judgement: welds in "
-            "short stretches bend less. Read the dials before and after each of these."
+            "Taken over their whole length, brace and clamps on until all is cold, ribs loose at their ends, all angles by our "
+            "judgement: welds in short stretches bend less. Read the dials before and after each of these."
         ),
     ]
     said += _order(plan)
@@ -66,9 +66,8 @@ def _order(plan: LaterPlan) -> list[Message]:
     if plan.equal:
         return [
             say(
-                "Their order cannot be told to matter: {order}, as listed, or {others}.",
+                "As listed: {order}. No other order tried can be told from it.",
                 order=LATER_ORDERS[plan.chosen.name],
-                others=every([LATER_ORDERS[o.name] for o in others]),
             )
         ]
     worst = max(others, key=lambda o: o.flatness_mm.mid)

@@ -42,8 +42,6 @@ class Yielded:
         Forces in springs, brace first then stations in the order of welding, brace still on [N], [N mm].
     flowed : ndarray (draws, steps)
         Whether the weld of each step has flowed across at any time.
-    left : ndarray (draws, rows)
-        Forces in the stations' movements in their own order, brace off; of an unfinished order as `forces` [N], [N mm].
     history : list of ndarray
         Forces after each step, for orders that begin alike.
     """
@@ -52,7 +50,6 @@ class Yielded:
     closing: Floats
     forces: Floats
     flowed: np.ndarray
-    left: Floats
     history: list[Floats] = field(default_factory=list)
 
 
@@ -158,8 +155,7 @@ def _followed(runs: Sequence[Run], keep: bool) -> list[Yielded]:
             for r in range(on):
                 history[r].append(trial[r])
     ends = [_outputs(run, f) for run, f in zip(runs, force, strict=True)]
-    rest = zip(ends, closing, force, flowed, history, strict=True)
-    return [Yielded(out, c, f, y, left, h) for (out, left), c, f, y, h in rest]
+    return [Yielded(*one) for one in zip(ends, closing, force, flowed, history, strict=True)]
 
 
 def _flowing(joined: Joined, force: Floats, flowed: np.ndarray) -> None:
@@ -192,19 +188,17 @@ def _flowing(joined: Joined, force: Floats, flowed: np.ndarray) -> None:
     flowed[hot] |= across[:, :, joined.braced :: MOVES]
 
 
-def _outputs(run: Run, force: Floats) -> tuple[Floats, Floats]:
-    """Pad outputs and forces left; with the brace off once all stations are laid, whatever flows when it lets go."""
+def _outputs(run: Run, force: Floats) -> Floats:
+    """Pad outputs; with the brace off once all stations are laid, whatever flows when it lets go."""
     chain, sequence, draws = run.chain, run.sequence, run.draws
     model = chain.model
     braced, outputs = model.brace_count, model.output_count
     loaded = draws.wishes[:, TENDON][:, sequence] @ chain.tendon[model.spring_count :][:, sequence].T
     place = chain.places(sequence)
-    if len(sequence) < model.stations.count:
-        return np.asarray(loaded[:, :outputs] + force @ chain.to_outputs[:outputs, place].T), force
+    if not braced or len(sequence) < model.stations.count:
+        return np.asarray(loaded[:, :outputs] + force @ chain.to_outputs[:outputs, place].T)
     own = np.empty_like(force)
     own[:, place] = force
-    if not braced:
-        return np.asarray(loaded[:, :outputs] + own @ chain.to_outputs[:outputs].T), own
     mine, limit = own[:, braced:], draws.limits.reshape(draws.count, -1)
     after = mine + cho_solve(chain.joint, chain.springs[braced:, :braced] @ own[:, :braced].T).T
     some = np.flatnonzero((np.abs(after) / limit).max(axis=0) > 1.0 + SLACK)
@@ -213,4 +207,4 @@ def _outputs(run: Run, force: Floats) -> tuple[Floats, Floats]:
         unit[some, np.arange(len(some))] = 1.0
         columns = cho_solve(chain.joint, unit)
         after = after - flow(columns[some], after[:, some], limit[:, some]) @ columns.T
-    return np.asarray(loaded[:, :outputs] + after @ chain.to_outputs[:outputs, braced:].T), after
+    return np.asarray(loaded[:, :outputs] + after @ chain.to_outputs[:outputs, braced:].T)

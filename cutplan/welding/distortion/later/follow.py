@@ -1,4 +1,7 @@
-"""The welds after the stitches followed bead by bead: a part is joined stress-free at its bead, then the bead cools."""
+"""The welds after the stitches followed bead by bead: a part is joined stress-free at its bead, then the bead cools.
+
+The brace is on until the last of them is cold; what each leaves is told with the brace let go there.
+"""
 
 from __future__ import annotations
 
@@ -40,8 +43,8 @@ class LaterWorld:
         return self.kept[key]
 
 
-def follow_later(world: LaterWorld, order: Sequence[int], left_N: Floats, outputs: Floats) -> list[Floats]:
-    """Return the pad outputs after each part, (draws, outputs) each.
+def follow_later(world: LaterWorld, order: Sequence[int], force_N: Floats, loaded: Floats) -> list[Floats]:
+    """Return the pad outputs after each part with the brace off, (draws, outputs) each.
 
     Parameters
     ----------
@@ -49,19 +52,20 @@ def follow_later(world: LaterWorld, order: Sequence[int], left_N: Floats, output
         State of the box, parts and draws.
     order : sequence of int
         Numbers of the parts in turn.
-    left_N : ndarray (draws, station movements)
-        Forces that the stitches left, brace off [N], [N mm].
-    outputs : ndarray (draws, outputs)
-        Pad outputs that they left [mm].
+    force_N : ndarray (draws, stitched springs)
+        Forces that the stitches left in brace and stations' movements, brace on [N], [N mm].
+    loaded : ndarray (draws, outputs)
+        Pad outputs under the pull of the stitches on sheets that nothing joins [mm].
     """
     later, rows = world.later, world.rows
-    first = np.concatenate([[0], np.cumsum([r.count for r in rows])]) + later.stations
+    first = np.concatenate([[0], np.cumsum([r.count for r in rows])]) + later.stitched
     load_at = np.concatenate([[0], np.cumsum([r.loads[0].shape[0] for r in rows])])
-    limit = np.hstack([world.draws.joint_N, *world.draws.part_N])
+    braced = later.chain.model.brace_count
+    held = np.full((len(force_N), braced), np.inf)
+    limit = np.hstack([held, world.draws.joint_N, *world.draws.part_N])
     force = np.zeros_like(limit)
-    force[:, : later.stations] = left_N
-    begun = later.to_outputs[:, : later.stations]
-    joined = np.arange(later.stations)
+    force[:, : later.stitched] = force_N
+    joined = np.arange(later.stitched)
     put_on = np.zeros((len(force), later.loads.shape[1]))
     found = []
     for number in order:
@@ -82,9 +86,23 @@ def follow_later(world: LaterWorld, order: Sequence[int], left_N: Floats, output
             stiff = world.stiffness(joined)
             step = (shift - amount @ later.loads.T)[:, joined] @ stiff
             force[:, joined] = _flowing(stiff, force[:, joined] + step, limit[:, joined])
-        own = force @ later.to_outputs.T - left_N @ begun.T
-        found.append(outputs + own + put_on @ later.loads_out.T)
+        left = _let_go(world, force, limit, joined)
+        found.append(loaded + left @ later.to_outputs.T + put_on @ later.loads_out.T)
     return found
+
+
+def _let_go(world: LaterWorld, force: Floats, limit: Floats, joined: Ints) -> Floats:
+    """Forces once the brace has let go, and what flows then."""
+    braced = world.later.chain.model.brace_count
+    left = force.copy()
+    left[:, :braced] = 0.0
+    if not braced:
+        return left
+    rest = joined[braced:]
+    stiff = world.stiffness(rest)
+    sprung = force[:, :braced] @ world.later.springs[:braced, rest]
+    left[:, rest] = _flowing(stiff, force[:, rest] + sprung @ stiff, limit[:, rest])
+    return left
 
 
 def _newly(one: PartRows, bead: int) -> Ints:

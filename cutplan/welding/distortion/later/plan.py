@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutplan.fem.mesh import Floats
-from cutplan.welding.distortion.chain.yielding import Yielded
 from cutplan.welding.distortion.compare import TOLD_MM, Judged, World, chance_within, drawn_band
 from cutplan.welding.distortion.draws import variates
 from cutplan.welding.distortion.later.drawn import later_drawn
@@ -16,6 +15,7 @@ from cutplan.welding.distortion.later.follow import LaterWorld, follow_later
 from cutplan.welding.distortion.later.parts import LaterOrder, LaterPart, LaterPlan
 from cutplan.welding.distortion.later.rows import PartRows, part_rows
 from cutplan.welding.distortion.later.world import later_chain, moved_by
+from cutplan.welding.distortion.model.condensed import TENDON
 from cutplan.welding.distortion.search.judge import Judge
 
 #: Orders of the welds after the stitches, the usual one first.
@@ -75,7 +75,7 @@ def plan_later(
         return None
     within = [p for p in parts if p.name not in left_out]
     mine = _worlds(worlds, rows, seed)
-    stitched = chosen.left
+    stitched = _stitched(worlds, chosen)
     orders = later_orders(within, tuple(worlds[0].chain.model.sheets.bodies[0].sheet.outer.mean(axis=0)))
     tried = [_After(name, order, _followed(mine, stitched, order)) for name, order in orders.items()]
     scores = [judge.score(t.steps[-1]) for t in tried]
@@ -84,7 +84,7 @@ def plan_later(
     pick = usual if not told[usual] else least
     stand = True
     if best.result.name != chosen.result.name:
-        rival = judge.score(_followed(mine, best.left, tried[pick].order)[-1])
+        rival = judge.score(_followed(mine, _stitched(worlds, best), tried[pick].order)[-1])
         stand = float(np.median(scores[pick] - rival)) <= TOLD_MM
     results = tuple(_result(worlds[0], judge, within, t) for t in tried)
     steps = zip(tried[pick].order, tried[pick].steps, strict=True)
@@ -110,9 +110,24 @@ def _worlds(worlds: Sequence[World], rows: list[PartRows], seed: int) -> list[La
     return found
 
 
-def _followed(mine: Sequence[LaterWorld], stitched: Sequence[Yielded], order: tuple[int, ...]) -> list[Floats]:
+def _stitched(worlds: Sequence[World], one: Judged) -> list[tuple[Floats, Floats]]:
+    """What an order of stitches left in each state: forces with the brace on, pad outputs under its pull alone."""
+    sequence = one.order.sequence(worlds[0].chain.model.stations)
+    found = []
+    for world, left in zip(worlds, one.left, strict=True):
+        chain = world.chain
+        own = np.empty_like(left.forces)
+        own[:, chain.places(sequence)] = left.forces
+        pull = world.draws.wishes[:, TENDON]
+        found.append((own, pull @ chain.tendon[chain.model.spring_count :].T))
+    return found
+
+
+def _followed(
+    mine: Sequence[LaterWorld], stitched: Sequence[tuple[Floats, Floats]], order: tuple[int, ...]
+) -> list[Floats]:
     """Pad outputs of all draws after each part of an order."""
-    each = [follow_later(later, order, y.left, y.outputs) for later, y in zip(mine, stitched, strict=True)]
+    each = [follow_later(later, order, *state) for later, state in zip(mine, stitched, strict=True)]
     return [np.concatenate(step) for step in zip(*each, strict=True)]
 
 

@@ -52,14 +52,14 @@ def moved_by(plate: Body, rows: Sequence[PartRows]) -> Moved:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LaterChain:
-    """The stitched part, its brace off, ready for the welds after the stitches.
+    """The stitched part, its brace still on, ready for the welds after the stitches.
 
     Parameters
     ----------
     chain : Chain
         The stitched part.
     springs : ndarray (springs, springs)
-        Compliance of the stations' movements, then of the springs of sleeves and ribs, their give included.
+        Compliance of brace and stations' movements, then of the springs of sleeves and ribs, their give included.
     to_outputs : ndarray (outputs, springs)
         Compliance from these springs to the pads.
     loads : ndarray (springs, loads)
@@ -75,9 +75,9 @@ class LaterChain:
     loads_out: Floats
 
     @property
-    def stations(self) -> int:
-        """Number of the stations' movements."""
-        return self.chain.model.spring_count - self.chain.model.brace_count
+    def stitched(self) -> int:
+        """Number of springs of the stitched part: brace, then stations' movements."""
+        return self.chain.model.spring_count
 
 
 def later_chain(chain: Chain, moved: Moved) -> LaterChain:
@@ -92,14 +92,12 @@ def later_chain(chain: Chain, moved: Moved) -> LaterChain:
     """
     model = chain.model
     flat, bent = model.sheets.rows[:2]
-    braced, springs, outputs = model.brace_count, model.spring_count, model.outputs
-    own = moved.springs
+    springs, outputs, own = model.spring_count, model.outputs, moved.springs
     stitched = (flat @ moved.membrane + bent @ moved.bending)[: outputs.stop]
-    joint = chain.springs[braced:, braced:]
-    beside = stitched[braced:springs, :own]
-    both = np.block([[joint, beside], [beside.T, moved.between[:own, :own]]])
-    to_outputs = np.hstack([chain.to_outputs[:, braced:], stitched[outputs, :own]])
-    loads = np.vstack([stitched[braced:springs, own:], moved.between[:own, own:]])
+    beside = stitched[:springs, :own]
+    both = np.block([[chain.springs, beside], [beside.T, moved.between[:own, :own]]])
+    to_outputs = np.hstack([chain.to_outputs, stitched[outputs, :own]])
+    loads = np.vstack([stitched[:springs, own:], moved.between[:own, own:]])
     return LaterChain(chain, both, to_outputs, loads, stitched[outputs, own:])
 
 
