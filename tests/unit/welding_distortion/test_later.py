@@ -22,7 +22,7 @@ from cutplan.welding.distortion.later.follow import LaterWorld, follow_later
 from cutplan.welding.distortion.later.line_loads import line_loads
 from cutplan.welding.distortion.later.parts import LaterPart
 from cutplan.welding.distortion.later.plan import later_orders
-from cutplan.welding.distortion.later.rows import PartRows, part_rows
+from cutplan.welding.distortion.later.rows import LOOSE_N_PER_MM, PartRows, part_rows
 from cutplan.welding.distortion.later.world import later_chain, moved_by
 from cutplan.welding.distortion.model.condensed import make_model
 
@@ -212,3 +212,28 @@ def test_orders_take_sleeves_first_then_ribs_from_the_middle() -> None:
         "outer ribs first": (1, 3, 0, 2),
     }
     assert list(later_orders(parts[:1], (50.0, 5.0))) == ["sleeves first"]
+
+
+def test_a_sleeve_that_moves_with_the_plate_feels_nothing() -> None:
+    """Exact: the ring's own compliance is that of six movements, and each moves the hole's edge as the plate's own would."""
+    task, parts = made("s")
+    beads, shrinks = seam(task.path, 4, 6)
+    plate = make_model(task, beads, shrinks, OrderOptions(triangles=500)).sheets.bodies[0]
+    (rows,), _ = part_rows(plate, parts)
+    mesh, middle = plate.mesh, np.array([75.0, 80.0])
+    nodes = np.vstack([mesh.points, mesh.points[mesh.edges].mean(axis=1)]) - middle
+    moves = []
+    for k in range(6):
+        x, y, turn, lift, tilt_x, tilt_y = np.eye(6)[k]
+        flat = np.array([x, y]) + turn * np.column_stack([-nodes[:, 1], nodes[:, 0]])
+        at = nodes[: len(mesh.points)]
+        bent = np.column_stack([lift + at @ [tilt_x, tilt_y], np.full(len(at), tilt_x), np.full(len(at), tilt_y)])
+        moves.append(rows.springs[0] @ flat.ravel() + rows.springs[1] @ bent.ravel())
+    edge = np.array(moves).T
+    loose = np.array([1.0, 1.0, 1.0 / 13.0**2, 1.0, 1.0 / 13.0**2, 1.0 / 13.0**2]) / LOOSE_N_PER_MM
+    shared = rows.own - edge * loose @ edge.T
+    assert np.abs(shared - np.diag(np.diag(shared))).max() < 1e-6
+    assert (np.diag(shared) > 0.0).all() and np.diag(shared)[0] < 1e-5  # what is left is the fillet's give
+    # closing is towards the sleeve: an edge that shrinks onto it closes all four quarters alike
+    inward = (-nodes).ravel()
+    assert (rows.springs[0] @ inward)[0::4] == pytest.approx(13.0, rel=0.03)
