@@ -150,9 +150,10 @@ def centred(
     tag: str = "",
     patch: str = "",
     ring: bool = False,
+    away: Point | None = None,
 ) -> Text:
-    """Return a text with its middle at a place [mm] where that is free, in a circle if wanted."""
-    return Text(text, at, height_mm, "middle", 0.0, bold, colour, tag, patch, ring, Tie(at, home=True))
+    """Return a text with its middle at a place [mm] where that is free, in a circle if wanted; led away that way if not."""
+    return Text(text, at, height_mm, "middle", 0.0, bold, colour, tag, patch, ring, Tie(at, away=away, home=True))
 
 
 def line(

@@ -18,12 +18,14 @@ _EDGE_MM = 3.0
 _LEAST_PX, _PHONE_PX = 11.0, 334.0
 
 
-def figure_page(figure: Figure, width_mm: float = SCREEN_MM, tallest: float = 1.2, lang: str = "en") -> Page:
+def figure_page(
+    figure: Figure, width_mm: float = SCREEN_MM, tallest: float = 1.2, lang: str = "en", edge_mm: float = _EDGE_MM
+) -> Page:
     """Return a figure on a page of its own shape, texts set clear of each other; at most ``tallest`` times [1] as high as wide."""
-    inside = width_mm - 2.0 * _EDGE_MM
-    tall = min(inside * figure.box.height / max(figure.box.width, 1e-9), tallest * inside) + 2.0 * _EDGE_MM
+    inside = width_mm - 2.0 * edge_mm
+    tall = min(inside * figure.box.height / max(figure.box.width, 1e-9), tallest * inside) + 2.0 * edge_mm
     room = Box(0.0, 0.0, width_mm, tall)
-    items, _ = placed(figure, room.grown(-_EDGE_MM))
+    items, _ = placed(figure, room.grown(-edge_mm))
     least_mm = max(LEAST_MM, _LEAST_PX * width_mm / _PHONE_PX)
     return Page(width_mm, tall, set_texts(legible(localised_items(items, lang), least_mm), room.grown(-0.5)))
 

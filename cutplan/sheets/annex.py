@@ -8,6 +8,7 @@ from cutplan.sheets.plate.cutting_page import cut_figures, hold_section
 from cutplan.sheets.results import Results
 from cutplan.sheets.welding.after_page import worth_table
 from cutplan.sheets.welding.heat_page import waits_chart
+from cutplan.sheets.welding.later_table import later_figures
 from cutplan.sheets.welding.weld_pages import settings_reasons, why_page
 
 
@@ -25,4 +26,5 @@ def annex_pages(b: Builder, results: Results) -> None:
         why_page(b, results, results.weld)
     if results.weld is not None:
         settings_reasons(b, results.weld)
+        later_figures(b, results.weld)
         waits_chart(b, results)

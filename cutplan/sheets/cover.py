@@ -24,9 +24,9 @@ from cutplan.texts.values import Listing, Value
 #: At most so many findings stand on the cover; all are in the report.
 _MOST_FINDINGS = 5
 #: Width of a caution's name [mm].
-_CAUTION_NAME = 42.0
+_CAUTION_NAME = 36.0
 #: A lower picture shows nothing at arm's length [mm].
-_LEAST_PICTURE_MM = 35.0
+_LEAST_PICTURE_MM = 55.0
 
 
 def cover(b: Builder, results: Results, findings: Sequence[Finding]) -> bool:
@@ -60,10 +60,11 @@ def cover(b: Builder, results: Results, findings: Sequence[Finding]) -> bool:
     b.skip(2.0)
     _figures(b, results)
     _look(b, findings)
-    # cautions come next, on page 2 where that can be: the picture gives way, and is shown again where it is cut
-    signed = b.room >= SIGN_MM
+    # cautions come next, on page 2 where that can be: there the signatures stand where the picture takes their room
+    picture = b.room >= _LEAST_PICTURE_MM + 2.0
+    signed = b.room >= SIGN_MM + (_LEAST_PICTURE_MM + 4.0 if picture else 0.0)
     tall = min(b.room - (SIGN_MM if signed else 0.0) - 2.0, 110.0)
-    if tall >= _LEAST_PICTURE_MM:
+    if picture:
         place(b, plate_figure(job), tall)
     if signed:
         signoff(b)
@@ -130,8 +131,8 @@ def cautions_page(b: Builder, results: Results) -> None:
         name, _, rest = words.partition(": ")
         top = b.y
         b.add(frame(Box(b.left, top - 5.5, b.left + 5.5, top), Pen(0.5), "tick"))
-        head, below = paragraph(name, b.left + 9.0, top, _CAUTION_NAME, BODY, bold=True, tag="caution-name")
-        x = b.left + 10.0 + _CAUTION_NAME
+        head, below = paragraph(name, b.left + 8.0, top, _CAUTION_NAME, CELL, bold=True, tag="caution-name")
+        x = b.left + 9.0 + _CAUTION_NAME
         body, low = paragraph(rest[:1].upper() + rest[1:], x, top, b.right - x, CELL)
         b.add(*head, *body)
-        b.y = min(below, low, top - 6.0) - 3.2
+        b.y = min(below, low, top - 6.0) - 2.2

@@ -14,7 +14,7 @@ from cutplan.sheets.plate.parts import parts_page
 from cutplan.sheets.plate.template_page import template_page
 from cutplan.sheets.plate.traced_page import traced_page
 from cutplan.sheets.results import Results
-from cutplan.sheets.sign_off import signoff
+from cutplan.sheets.sign_off import SIGN_MM, signoff
 from cutplan.sheets.sources import sources_page
 
 if TYPE_CHECKING:
@@ -38,6 +38,9 @@ def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = 
     results = localised(results, b.lang)
     signed = cover(b, results, findings)
     cautions_page(b, results)
+    if not signed and b.room >= SIGN_MM:
+        signoff(b)
+        signed = True
     parts_page(b, results)
     if results.steering is not None:
         from cutplan.sheets.steering_page import steering_page

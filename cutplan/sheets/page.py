@@ -21,12 +21,14 @@ from cutplan.texts import Message, Reader
 from cutplan.texts.by_id import told
 
 #: Border that every printer leaves free [mm].
-MARGIN_MM = 12.0
+MARGIN_MM = 10.0
 #: Font sizes [mm]: read at arm's length with gloves on; nothing is smaller than SMALL.
-TITLE, HEADING, BODY, CELL, SMALL = 7.5, 5.4, 4.3, 3.9, 3.3
-_TOP, _BOTTOM = 17.0, 11.0
+TITLE, HEADING, BODY, CELL, SMALL = 6.4, 4.8, 4.0, 3.6, 3.2
+_TOP, _BOTTOM = 12.0, 10.5
+#: Font size of the job's name beside the title [mm].
+_LEAST = 3.0
 #: A chapter begins below the one before where this much of the page is left for it [mm].
-_CHAPTER_MM = 105.0
+_CHAPTER_MM = 75.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -296,7 +298,9 @@ class Builder:
     def _furniture(self, title: str, n: int, total: int) -> list[Item]:
         """Title, job line and footer of one page."""
         top = self.height - MARGIN_MM
-        name = shortened(self.job.about.title, 0.62 * self.wide, BODY)
+        big = min(TITLE, 0.72 * TITLE * self.wide / max(text_width(title, TITLE, bold=True), 1.0))
+        room = self.wide - text_width(title, big, bold=True) - 6.0
+        name = shortened(self.job.about.title, room, _LEAST)
         revision = self.say("page.revision", revision=self.job.about.revision)
         count = self.say("page.count", n=n, total=total)
         source = self.say("page.shop", shop=self.shop.source) if self.shop.source else self.say("page.no_shop")
@@ -304,14 +308,13 @@ class Builder:
         warn = shortened(self.say("page.warn", where=where), self.wide, SMALL, bold=True)
         room = self.wide - text_width(count, BODY, bold=True) - 4.0
         low = MARGIN_MM + 1.2
-        big = min(TITLE, TITLE * self.wide / max(text_width(title, TITLE, bold=True), 1.0))
         return [
-            Text(name, Point(self.left, top - 3.4), BODY, tag="job"),
-            Text(revision, Point(self.right, top - 3.4), BODY, "right", bold=True, tag="job"),
-            Text(title, Point(self.left, top - 11.8), big, bold=True, tag="title"),
-            line((self.left, top - 14.4), (self.right, top - 14.4), Pen(0.7), "rule"),
-            line((self.left, self.bottom - 2.0), (self.right, self.bottom - 2.0), Pen(0.4), "rule"),
-            Text(warn, Point(self.left, low + 4.5), SMALL, bold=True, tag="footer"),
+            Text(title, Point(self.left, top - 6.4), big, bold=True, tag="title"),
+            Text(name, Point(self.right, top - 2.6), _LEAST, "right", tag="job"),
+            Text(revision, Point(self.right, top - 7.0), SMALL, "right", bold=True, tag="job"),
+            line((self.left, top - 9.2), (self.right, top - 9.2), Pen(0.7), "rule"),
+            line((self.left, self.bottom - 1.6), (self.right, self.bottom - 1.6), Pen(0.4), "rule"),
+            Text(warn, Point(self.left, low + 4.2), SMALL, bold=True, tag="footer"),
             Text(shortened(source, room, SMALL), Point(self.left, low), SMALL, tag="footer"),
             Text(count, Point(self.right, low), BODY, "right", bold=True, tag="footer"),
         ]

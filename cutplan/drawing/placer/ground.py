@@ -121,6 +121,10 @@ class Ground:
             return False
         return not bool(self.taken[self.slices(box)].any())
 
+    def crossed(self, box: Box) -> bool:
+        """Return whether a firm line runs through a box."""
+        return bool(self.barred[self.slices(box)].any())
+
     def perhaps(self, boxes: Floats) -> Bools:
         """Return which of boxes (n, 4) may be free: a few cells of each are looked at, and whether a window holds it."""
         if not len(boxes):

@@ -17,6 +17,8 @@ from cutplan.geometry.vector import Box, Point
 END_MM, UNDER_MM, LEADING = 0.3, 0.2, 1.2
 #: What a leader, a bend in it and a turn away from the wanted side cost, in font sizes of way.
 _LED, _BENT, _TURNED = 0.8, 1.5, 0.5
+#: What a label led the other way than it should costs by half, in font sizes of way.
+_ASTRAY = 2.0
 #: A label beside its thing that costs no more than this is taken without looking farther [font sizes].
 _GOOD = 2.0
 #: Places tried for a label with a leader, the cheapest first, how many at once, and each how manieth with a bend.
@@ -209,6 +211,10 @@ def _led(label: Label, lines: tuple[str, ...], ways: Ways, below: float) -> Sett
     near = np.clip(goal, at - half, at + half)
     gap = np.hypot(near[:, 0] - goal[0], near[:, 1] - goal[1]) - target.radius_mm
     cost = cost + _LED + np.maximum(gap, 0.0) / label.height_mm
+    if not label.steps_mm and label.away is not None:
+        out = at - goal
+        facing = (out @ np.array(label.away)) / np.maximum(np.hypot(*out.T) * label.away.length(), 1e-9)
+        cost = cost + _ASTRAY * (1.0 - facing)
     fits = (gap > 0.5) & (gap < label.reach_mm) & (cost < below)
     # every other cell each way is enough
     fits &= (np.floor((at[:, 0] + at[:, 1]) / ground.cell_mm) % 2.0) == 0.0

@@ -103,7 +103,9 @@ def _put(text: Text, ground: Ground, things: Floats) -> tuple[Text, tuple[Point,
     own = _own_box(text)
     label = _named(text, tie, own) if tie is not None else _at_home(text, own)
     others = None if tie is None else things[(things != (*tie.at, tie.radius_mm)).any(axis=1)]
-    found = set_label(label, ground, others)
+    crossed = text.ring and label.home is not None and _crossed(label.home, ground, others)
+    led = replace(label, home=None) if crossed else label
+    found = set_label(led, ground, others) or (set_label(replace(led, away=None), ground, others) if crossed else None)
     if found is None and tie is not None and tie.optional:
         return None
     found = found or set_label(label, ground) or _anywhere(text, own, ground)
@@ -112,6 +114,15 @@ def _put(text: Text, ground: Ground, things: Floats) -> tuple[Text, tuple[Point,
     seen = ground.box.holds(own.centre if tie is None else tie.at)
     long = sum(a.distance(b) for a, b in pairwise(found.way))
     return replace(text, at=text.at.plus(shift), tie=None), found.way if seen and long > _SHORT * text.height_mm else ()
+
+
+def _crossed(home: Box, ground: Ground, others: Floats | None) -> bool:
+    """Whether a firm line or the edge of another thing runs through a ring's place: it would seem to be of both sides."""
+    if others is not None and len(others):
+        apart = np.hypot(others[:, 0] - home.centre.x, others[:, 1] - home.centre.y)
+        if (np.abs(apart - others[:, 2]) < 0.5 * home.width).any():
+            return True
+    return ground.crossed(home)
 
 
 def _own_box(text: Text) -> Box:

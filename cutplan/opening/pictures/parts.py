@@ -72,11 +72,17 @@ def gone_items(sections: Iterable[Section], u: float, read: Reader, named: bool 
     return items
 
 
-def number_item(section: Section, now: bool) -> Text:
+def number_items(sections: Iterable[Section], whole: Contour, current: Section | None = None) -> list[Text]:
+    """The numbers of sections, largest first: a small one gives way, out of the opening, and takes the place of none."""
+    heavy = sorted(sections, key=lambda s: (s is not current, -s.mass_kg))
+    return [_number_item(s, s is current, s.label_at.minus(whole.box.centre)) for s in heavy]
+
+
+def _number_item(section: Section, now: bool, away: Point) -> Text:
     """A section's number in a circle; of one too small for it beside the section, with a line to it."""
     size, colour = (4.6, NOW) if now else (4.0, DARK)
     tag = f"section {section.number}"
-    return centred(str(section.number), section.label_at, size, bold=now, colour=colour, tag=tag, ring=True)
+    return centred(str(section.number), section.label_at, size, bold=now, colour=colour, tag=tag, ring=True, away=away)
 
 
 def cross(at: Point, r: float, pen: Pen, tag: str) -> list[Item]:

@@ -21,7 +21,7 @@ from cutplan.opening.pictures.parts import (
     done_items,
     gone_items,
     now_items,
-    number_item,
+    number_items,
     paper_unit,
     skin_box,
     skin_items,
@@ -82,7 +82,7 @@ def step_figure(job: Job, plan: OpeningPlan, i: int, caption: bool = True, read:
         items += brace_items(plan)
     items += done_items(done)
     waiting = [s for s in plan.sections if s.number not in step.gone and s is not current]
-    items += [number_item(s, False) for s in waiting]
+    items += number_items((*waiting, *([current] if current is not None else ())), plan.line, current)
     items += _now(job, plan, step, current, u, read)
     return _captioned(Figure(tuple(items), box), step, caption, read)
 
@@ -101,7 +101,6 @@ def _now(job: Job, plan: OpeningPlan, step: Step, current: Section | None, u: fl
     if step.drills:
         return drill_now_items(job, step.drills, plan.line, u)
     inside = current.label_at if current else None
-    items += [number_item(current, True)] if current is not None else []
     if step.kind == "cut":
         items += now_items(step.cuts, inside, u)
         items += bridge_items(step.leave, u, plan.line)
@@ -205,7 +204,7 @@ def overview_figure(job: Job, plan: OpeningPlan, read: Reader | None = None) -> 
         off = plan.line.box.centre.minus(d.centre)
         inward = off if off.length() > 1.0 else None
         items.append(tied(d.name, d.centre, 2.6, radius_mm=d.radius_mm, away=inward, tag="label", patch=WHITE))
-    items += [number_item(s, False) for s in plan.sections]
+    items += number_items(plan.sections, plan.line)
     return Figure(tuple(items), box)
 
 

@@ -9,7 +9,7 @@ from cutplan.geometry.vector import Box
 from cutplan.sheets.datum_sheet import datum_sheet
 from cutplan.sheets.opening.opening_pictures import overview, step_pictures
 from cutplan.sheets.opening.step_blocks import often_box, said_often, step_block
-from cutplan.sheets.page import CELL, HEADING, SMALL, Builder, sentence
+from cutplan.sheets.page import CELL, HEADING, SMALL, Builder
 from cutplan.sheets.pictures import place, place_in
 from cutplan.sheets.results import Results
 from cutplan.units import format_length
@@ -20,11 +20,11 @@ if TYPE_CHECKING:
 #: Most height of the picture of the distances; least and most of the overview's [mm].
 _WIDE_MM, _OVERVIEW_MM = 118.0, (64.0, 105.0)
 #: Width of the list of sections beside the overview [mm], and with how many rows it stands there.
-_LIST_MM, _MOST_BESIDE = 80.0, 9
+_LIST_MM, _MOST_BESIDE = {"mm": 80.0, "in": 98.0}, 9
 #: Widths of the columns of the sections.
-_SHARES = (0.95, 1.5, 0.85, 0.85, 0.65)
+_SHARES = {"mm": (0.95, 1.5, 0.85, 0.85, 0.65), "in": (0.7, 2.5, 0.8, 0.8, 0.55)}
 #: The least height at which the distances along the lines can be read [mm]: inches with their millimetres are long.
-_LEAST_MM = {"mm": 68.0, "in": 108.0}
+_LEAST_MM = {"mm": 68.0, "in": 80.0}
 
 
 def opening_pages(b: Builder, results: Results) -> None:
@@ -43,19 +43,17 @@ def opening_pages(b: Builder, results: Results) -> None:
         ),
         CELL,
     )
-    if plan.proof:
-        b.para(sentence(b.read(plan.proof[0])), SMALL)
     if plan.bracing.text:
         b.box(b.read(plan.bracing.text), CELL, bold=True)
     whole, rows = overview(results, b.lang), _section_rows(b, results, plan)
     measured = sum(_measure_height(b, s) for s in plan.steps if s.kind == "measure")
-    if whole is not None and rows and job.shown.display == "mm" and len(rows) <= _MOST_BESIDE:
+    if whole is not None and rows and len(rows) <= _MOST_BESIDE:
         _beside(b, whole, rows, b.room - b.title_mm - measured - 4.0)
     else:
         if whole is not None:
             place(b, whole, _OVERVIEW_MM[1], caption=b.say("opening.picture"))
         if rows:
-            b.table(rows, _SHARES, tag="sections")
+            b.table(rows, _SHARES[job.shown.display], tag="sections")
     b.page("opening.steps_title", need_mm=max(measured, 100.0))
     often = said_often(b, plan.steps)
     told_often = False
@@ -75,6 +73,8 @@ def _section_rows(b: Builder, results: Results, plan: OpeningPlan) -> list[list[
     if not plan.sections:
         return []
     display = results.job.shown.display
+    # an inch with its millimetres fills a line
+    by = " × " if display == "mm" else " ×\n"
     head = [
         b.say("opening.section"),
         b.say("opening.size"),
@@ -85,7 +85,7 @@ def _section_rows(b: Builder, results: Results, plan: OpeningPlan) -> list[list[
     rows = [
         [
             str(s.number),
-            f"{format_length(s.length_mm, display, 0)} × {format_length(s.width_mm, display, 0)}",
+            f"{format_length(s.length_mm, display, 0)}{by}{format_length(s.width_mm, display, 0)}",
             f"{s.mass_kg:.2f} kg",
             ", ".join(s.ribs) or "–",
             "☐",
@@ -97,13 +97,16 @@ def _section_rows(b: Builder, results: Results, plan: OpeningPlan) -> list[list[
 
 def _beside(b: Builder, whole: Figure, rows: list[list[str]], spare_mm: float) -> None:
     """The overview with the list of sections on its right, no higher than leaves room for what follows."""
-    split = b.right - _LIST_MM
+    display = b.job.shown.display
+    split = b.right - _LIST_MM[display]
+    # no higher than the picture is at this width, with its caption
+    own = (split - 8.0 - b.left) * whole.box.height / whole.box.width + 11.0
     with b.column(split, b.right):
-        listed = b.table_height(rows, _SHARES, SMALL)
-    tall = max(min(spare_mm, _OVERVIEW_MM[1]), _OVERVIEW_MM[0], listed)
+        listed = b.table_height(rows, _SHARES[display], SMALL)
+    tall = max(min(spare_mm, own, _OVERVIEW_MM[1]), min(own, _OVERVIEW_MM[0]), listed)
     top = b.y
     with b.column(split, b.right):
-        b.table(rows, _SHARES, SMALL, tag="sections")
+        b.table(rows, _SHARES[display], SMALL, tag="sections")
     place_in(b, whole, Box(b.left, top - tall, split - 4.0, top), caption=b.say("opening.picture"))
     b.y = top - tall - 1.5
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cutplan.sheets.page import CELL, Builder
+from cutplan.sheets.page import CELL, SMALL, Builder, sentence
 from cutplan.sheets.results import Results
 from cutplan.texts import Message, Reader, mm, number, say
 from cutplan.units import format_length
@@ -42,6 +42,8 @@ def coordinate_table(b: Builder, plan: OpeningPlan) -> None:
         CELL,
     )
     b.table(coordinate_rows(b, plan), (1.4, 0.9, 1.2, 1.2), CELL, tag="coordinates")
+    if plan.proof:
+        b.para(sentence(b.read(plan.proof[0])), SMALL)
 
 
 def design_said(choice: BraceChoice) -> Message:

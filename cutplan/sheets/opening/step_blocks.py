@@ -17,8 +17,10 @@ from cutplan.texts import say
 if TYPE_CHECKING:
     from cutplan.opening.model import Step
 
-#: Widths of a step's picture, the first that its texts allow; gap to its words, size of its title, and air between paragraphs and steps [mm].
-PICTURES_MM, _GAP, _TITLE, _AIR, _BETWEEN = (66.0, 78.0, 90.0), 5.0, 4.4, 0.8, 2.0
+#: Widths of a step's picture, the first that its texts allow; gap to its words, size of its title and text, and air between paragraphs and steps [mm].
+PICTURES_MM, _GAP, _TITLE, _TEXT, _AIR, _BETWEEN = (46.0, 54.0, 62.0, 74.0, 86.0), 4.0, 4.0, 3.45, 0.6, 1.6
+#: Air round a picture in its frame [mm].
+_EDGE_MM = 1.0
 #: What stands in at least so many steps is said once for all.
 _OFTEN = 3
 
@@ -42,7 +44,7 @@ def step_block(b: Builder, step: Step, figure: Figure, often: Sequence[str]) -> 
     room = b.right - x
     title = f"{step.number}. {b.read(step.title)}"
     said, held = [t for t in map(b.read, step.text) if t not in often], [b.read(t) for t in step.holds]
-    words = max(_height((title,), room - 8.0, _TITLE, bold=True), 6.0) + 0.8 + _height(said, room, CELL)
+    words = max(_height((title,), room - 8.0, _TITLE, bold=True), 6.0) + 0.8 + _height(said, room, _TEXT)
     under = page.height_mm + 1.5
     left, right = _height(held, page.width_mm, SMALL), _height(held, room, SMALL)
     below = max(under + left, words) < max(under, words + right)
@@ -55,7 +57,7 @@ def step_block(b: Builder, step: Step, figure: Figure, often: Sequence[str]) -> 
     b.add(frame(Box(x, top - 5.5, x + 5.5, top), Pen(0.5), "tick"))
     text, y = paragraph(title, x + 8.0, top, room - 8.0, _TITLE, bold=True, tag="step-title")
     b.add(*text)
-    y = _written(b, said, x, min(y - _AIR, top - 6.0) - 0.8, room, CELL)
+    y = _written(b, said, x, min(y - _AIR, top - 6.0) - 0.8, room, _TEXT)
     if below:
         _written(b, held, b.left, top - under, page.width_mm, SMALL)
     else:
@@ -66,10 +68,10 @@ def step_block(b: Builder, step: Step, figure: Figure, often: Sequence[str]) -> 
 def _picture(figure: Figure, lang: str) -> Page:
     """The picture as small as its texts allow: where they would meet it is larger."""
     for width in PICTURES_MM[:-1]:
-        page = figure_page(figure, width, lang=lang)
+        page = figure_page(figure, width, lang=lang, edge_mm=_EDGE_MM)
         if not any(c.kind == "text on text" for c in overlaps(page, margin_mm=0.0, clear_of=(), smallest_mm=0.0)):
             return page
-    return figure_page(figure, PICTURES_MM[-1], lang=lang)
+    return figure_page(figure, PICTURES_MM[-1], lang=lang, edge_mm=_EDGE_MM)
 
 
 def _height(texts: Sequence[str], width_mm: float, size: float, *, bold: bool = False) -> float:

@@ -9,7 +9,7 @@ from cutplan.drawing.layout import wrap_text
 from cutplan.geometry.own_size import OwnSize, own_size
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
-from cutplan.sheets.page import CELL, HEADING, Builder, sentence
+from cutplan.sheets.page import CELL, HEADING, SMALL, Builder, sentence
 from cutplan.sheets.pictures import place, place_in
 from cutplan.sheets.plate.cut_map import path_map
 from cutplan.sheets.plate.plate_drawing import plate_figure
@@ -29,9 +29,11 @@ _PICTURE_MM, _LEAST_MM = 105.0, 62.0
 #: The same beside each other, and with how many holes such a picture can still be read.
 _BESIDE_MM, _MOST_BESIDE = 50.0, 12
 #: Widths of the columns of holes and of the drill list.
-_HOLES = {"mm": (0.5, 1.0, 1.0, 1.1, 1.0, 0.9), "in": (0.5, 1.2, 1.2, 1.3, 0.9, 0.8)}
-_ORDERS = {"mm": (0.1, 0.22, 0.24, 0.16, 0.4), "in": (0.1, 0.2, 0.36, 0.16, 0.3)}
+_HOLES = {"mm": (0.4, 1.0, 1.0, 1.2, 1.0, 1.1), "in": (0.3, 1.07, 1.03, 1.0, 0.68, 0.92)}
+_ORDERS = {"mm": (0.1, 0.22, 0.24, 0.16, 0.4), "in": (0.1, 0.2, 0.3, 0.14, 0.36)}
 _DRILLS = {"mm": (1.75, 0.75, 0.85, 1.55, 1.65), "in": (1.4, 1.2, 1.3, 1.3, 1.3)}
+#: Font size of these lists [mm]: an inch with its millimetres stays on one line.
+_LIST = {"mm": CELL, "in": SMALL}
 
 
 def cutting_pages(b: Builder, results: Results) -> None:
@@ -57,24 +59,25 @@ def cutting_pages(b: Builder, results: Results) -> None:
     b.box(b.say("cut.once"), bold=True)
     b.table([[b.say("cut.setting"), b.say("cut.value")], *_settings(b, job, plan)], (0.35, 0.65))
     orders = _order_table(b, job, plan)
-    spare = b.room - b.table_height(orders, _ORDERS[job.shown.display]) - 4.0
+    spare = b.room - b.table_height(orders, _ORDERS[job.shown.display], _LIST[job.shown.display]) - 4.0
     place(b, path_map(job, plan, read=b.read), min(max(spare, 62.0), _PICTURE_MM), caption=b.say("cut.path_picture"))
-    b.table(orders, _ORDERS[job.shown.display], tag="cut-order")
+    b.table(orders, _ORDERS[job.shown.display], _LIST[job.shown.display], tag="cut-order")
 
 
 def _on_one_page(b: Builder, results: Results, plan: CutPlan) -> bool:
     """Shape and path side by side, their lists below them; False, and nothing written, where a page does not hold that."""
     job = results.job
     holes, drills, orders = _hole_table(b, results), _drill_table(b, plan), _order_table(b, job, plan)
-    shares, heading = (_HOLES[job.shown.display], _DRILLS[job.shown.display], _ORDERS[job.shown.display]), HEADING + 6.0
+    display, heading = job.shown.display, HEADING + 6.0
+    shares, size = (_HOLES[display], _DRILLS[display], _ORDERS[display]), _LIST[display]
     words = " ".join(f"{k}: {v}." for k, v in _settings(b, job, plan))
     tall = 1.3 * CELL * len(wrap_text(b.say("cut.once"), b.wide - 6.0, CELL, bold=True)) + 10.0
     tall += b.height_of([words], CELL)
-    tall += b.table_height(orders, shares[2])
+    tall += b.table_height(orders, shares[2], size)
     if job.plate.holes:
-        tall += heading + b.table_height(holes, shares[0])
+        tall += heading + b.table_height(holes, shares[0], size)
     if plan.drilled:
-        tall += b.table_height(drills, shares[1])
+        tall += b.table_height(drills, shares[1], size)
         tall += b.height_of([f"• {words}" for words in drill_reasons(plan)], CELL)
     box = job.plate.outline.box
     half = 0.5 * (b.wide - 6.0)
@@ -90,7 +93,7 @@ def _on_one_page(b: Builder, results: Results, plan: CutPlan) -> bool:
     _holes(b, results, titled=False)
     b.box(b.say("cut.once"), CELL, bold=True)
     b.para(words, CELL)
-    b.table(orders, shares[2], tag="cut-order")
+    b.table(orders, shares[2], size, tag="cut-order")
     return True
 
 
@@ -167,10 +170,14 @@ def _picture_height(b: Builder, results: Results) -> float:
     display, plan, heading = results.job.shown.display, results.cut, HEADING + 6.0
     if not results.job.plate.holes:
         return _PICTURE_MM
-    left = b.room - heading - b.table_height(_hole_table(b, results), _HOLES[display]) - 4.0
+    left = b.room - heading - b.table_height(_hole_table(b, results), _HOLES[display], _LIST[display]) - 4.0
     if plan is not None and plan.drilled:
         reasons = [f"• {words}" for words in drill_reasons(plan)]
-        lists = heading + b.table_height(_drill_table(b, plan), _DRILLS[display]) + b.height_of(reasons, CELL)
+        lists = (
+            heading
+            + b.table_height(_drill_table(b, plan), _DRILLS[display], _LIST[display])
+            + b.height_of(reasons, CELL)
+        )
         if left - lists > _LEAST_MM:
             left -= lists
     return min(left, _PICTURE_MM) if left > _LEAST_MM else _PICTURE_MM
@@ -267,10 +274,12 @@ def _holes(b: Builder, results: Results, *, titled: bool = True) -> None:
         b.para(b.say("cut.no_holes"))
         return
     b.heading(b.say("cut.holes"))
-    b.table(_hole_table(b, results), _HOLES[job.shown.display], tag="holes")
+    display = job.shown.display
+    b.table(_hole_table(b, results), _HOLES[display], _LIST[display], tag="holes")
     if results.cut is None or not results.cut.drilled:
         return
     rows = _drill_table(b, results.cut)
-    b.table(rows, _DRILLS[job.shown.display], tag="drills", title=b.say("cut.drill_list") if titled else "")
+    title = b.say("cut.drill_list") if titled else ""
+    b.table(rows, _DRILLS[display], _LIST[display], tag="drills", title=title)
     for words in drill_reasons(results.cut):
         b.para(f"• {words}", CELL)

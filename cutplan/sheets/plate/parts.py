@@ -22,7 +22,9 @@ from cutplan.welding.words import shown as banded
 #: Metal left round the plate when a blank is ordered [mm] (common practice: room for leads and clamps).
 BLANK_MM = 15.0
 #: Font size of the list [mm].
-_SIZE = 3.6
+_SIZE = 3.5
+#: Widths of its columns.
+_SHARES = (0.05, 0.44, 0.3, 0.31)
 
 
 def plate_mass_kg(job: Job) -> float:
@@ -155,9 +157,11 @@ def weld_rows(results: Results, lang: str = "en") -> list[list[str]]:
 
 def parts_page(b: Builder, results: Results) -> None:
     """Write the list with a box to tick before each row."""
-    b.page("parts.title")
-    b.para(b.say("parts.lead"), CELL)
     head = ["", b.say("parts.what"), b.say("parts.much"), b.say("parts.for")]
-    b.table([head, *(["☐", *r] for r in parts_rows(results, b.lang))], (0.05, 0.42, 0.3, 0.33), _SIZE, tag="parts")
-    for what, _, use in set_rows(b.lang):
-        b.tick(f"{what} ({use})", size=CELL)
+    rows = [head, *(["☐", *r] for r in (*parts_rows(results, b.lang), *set_rows(b.lang)))]
+    b.page(
+        "parts.title",
+        need_mm=min(b.table_height(rows, _SHARES, _SIZE) + b.height_of([b.say("parts.lead")], CELL), b.full),
+    )
+    b.para(b.say("parts.lead"), CELL)
+    b.table(rows, _SHARES, _SIZE, tag="parts")

@@ -60,25 +60,30 @@ def after_page(b: Builder, results: Results) -> None:
             _in_blocks(b, head, short)
             cells, title = [c for c in cells if c not in short], ""
         if cells:
-            shares = (2.1, 1.0, 1.0, 1.1, 0.7) if job.shown.display == "mm" else (1.0, 1.6, 1.5, 0.9, 0.6)
+            shares = (2.3, 1.0, 1.0, 1.1, 0.5) if job.shown.display == "mm" else (1.5, 1.3, 1.3, 0.9, 0.4)
             b.table([head, *cells], shares, tag="after", title=title)
     if job.pads:
-        head = [b.say("after.pad"), *(str(i) for i in range(1, 7)), b.say("after.allowed"), b.say("after.good")]
-        cells = [[p.name, *([""] * 6), format_length(p.flatness_mm, job.shown.display, 2), "☐"] for p in job.pads]
-        narrow = (1.6, *([0.75] * 6), 1.5 if job.shown.display == "mm" else 2.4, 0.9)
-        figure, caption = dial_figure(job), b.say("after.dial", way=dial_way(job, b.lang))
-        # the picture of the dial places stands beside the table, where both are narrow enough
-        split = b.right - _DIAL_WIDE_MM
-        with b.column(b.left, split - 4.0):
-            rows_mm = b.table_height([head, *cells], narrow, SMALL)
-        b.heading(b.say("after.flatness"), 14.0 + max(rows_mm, _DIAL_PICTURE_MM))
-        top = b.y
-        with b.column(b.left, split - 4.0):
-            b.table([head, *cells], narrow, SMALL, tag="flatness")
-        place_in(b, figure, Box(split, top - _DIAL_PICTURE_MM, b.right, top), scale_text=False)
-        b.y = top - max(rows_mm, _DIAL_PICTURE_MM)
-        b.para(caption, SMALL)
+        _flatness(b, job)
     b.para(b.say("after.classes"), SMALL)
+
+
+def _flatness(b: Builder, job: Job) -> None:
+    """The dial heights of the pads, and beside their table the picture of the dial places where both are narrow enough."""
+    head = [b.say("after.pad"), *(str(i) for i in range(1, 7)), b.say("after.allowed"), b.say("after.good")]
+    cells = [[p.name, *([""] * 6), format_length(p.flatness_mm, job.shown.display, 2), "☐"] for p in job.pads]
+    narrow = (1.6, *([0.75] * 6), 1.5 if job.shown.display == "mm" else 2.4, 0.9)
+    caption = b.say("after.dial", way=dial_way(job, b.lang))
+    split = b.right - _DIAL_WIDE_MM
+    with b.column(b.left, split - 4.0):
+        beside = b.table_height([head, *cells], narrow, SMALL) + b.height_of([caption], SMALL)
+    tall = max(beside, _DIAL_PICTURE_MM)
+    b.heading(b.say("after.flatness"), 14.0 + tall)
+    top = b.y
+    with b.column(b.left, split - 4.0):
+        b.table([head, *cells], narrow, SMALL, tag="flatness")
+        b.para(caption, SMALL)
+    place_in(b, dial_figure(job), Box(split, top - _DIAL_PICTURE_MM, b.right, top), scale_text=False)
+    b.y = top - tall
 
 
 def worth_rows(results: Results, read: Reader) -> list[list[str]]:
@@ -126,6 +131,6 @@ def dial_figure(job: Job) -> Figure:
 def _in_blocks(b: Builder, head: list[str], rows: list[list[str]]) -> None:
     """Size and what is allowed in one column, without unit: half a page is narrow."""
     narrow = [[c[0], " ".join(t.split(f" {b.job.shown.display}")[0] for t in c[1:3]), c[3], c[4]] for c in rows]
-    top = [head[0], f"{head[1]}, {head[2].lower()} [{b.job.shown.display}]", head[3], head[4]]
-    shares = (1.98, 3.02, 2.6, 1.4) if b.job.shown.display == "mm" else (1.9, 3.6, 2.2, 1.3)
+    top = [head[0], f"{head[1]} [{b.job.shown.display}]", head[3], head[4]]
+    shares = (1.8, 3.2, 2.8, 1.2) if b.job.shown.display == "mm" else (1.7, 4.0, 2.2, 1.1)
     b.two_blocks(top, narrow, shares, ("left",) * 4, "after")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from cutplan.drawing.model import Anchor
@@ -13,15 +14,18 @@ if TYPE_CHECKING:
     from cutplan.welding.result import PlacedBead
 
 #: Height of a map, the least that can be read, and the height of a table row [mm].
-_MAP_MM, _LEAST_MAP_MM, _ROW_MM = 128.0, 92.0, 6.3
-#: What else stands on such a page: the words between map and table, and the head of the table [mm].
-_WORDS_MM = 42.0
+_MAP_MM, _LEAST_MAP_MM, _ROW_MM = 128.0, 84.0, 6.0
+#: Air round the map and the table, and the head of the table [mm].
+_AIR_MM = 12.0
 
 
-def map_height(b: Builder, beads: int) -> float:
-    """Height of the map that leaves room for the table on the same page, where the map stays readable [mm]."""
+def map_height(b: Builder, beads: int, between: Sequence[str] = ()) -> float:
+    """Height of the map that leaves room for the table on the same page, where the map stays readable [mm].
+
+    ``between`` are the paragraphs between the two, besides what is said of the ways.
+    """
     rows = (beads + 1) // 2
-    left = b.room - _WORDS_MM - rows * _ROW_MM
+    left = b.room - _AIR_MM - b.height_of([*between, b.say("weld.ways")], CELL) - rows * _ROW_MM
     return _MAP_MM if left > _MAP_MM or left < _LEAST_MAP_MM else left
 
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from cutplan.welding.result import KeepAway
 
 #: Width and least height of the bands' picture, indent and size of the legend's words [mm].
-_PICTURE_MM, _INDENT_MM, _WORDS_MM = (62.0, 42.0), 10.0, 3.5
+_PICTURE_MM, _INDENT_MM, _WORDS_MM = (54.0, 38.0), 9.0, 3.3
 
 
 def heat_with_key(results: Results) -> Figure | None:
@@ -107,4 +107,4 @@ def _words(b: Builder, k: KeepAway) -> str:
 
 
 def _row_height(words: str, width_mm: float) -> float:
-    return max(1.3 * _WORDS_MM * len(wrap_text(words, width_mm, _WORDS_MM)), 5.0) + 1.4
+    return max(1.3 * _WORDS_MM * len(wrap_text(words, width_mm, _WORDS_MM)), 5.0) + 1.0

@@ -1,4 +1,4 @@
-"""Sleeves and ribs as lines after the stitches: what, how long, heat, wait, and what each does to the face."""
+"""Sleeves and ribs as lines after the stitches: what, how long, wait and the pads after it; what else each does is for the annex."""
 
 from __future__ import annotations
 
@@ -19,32 +19,50 @@ _WHAT = {
     "sleeve": template("{name}: sleeve, {count} quarters, each across from the one before"),
     "rib": template("{name}: rib, {count} sides in turn, as far as you reach behind"),
 }
-_HEAD = (say("no."), say("weld"), say("each"), say("heat"), say("wait up to"), say("shrinks"), say("pads after it"))
+_HEAD = (say("no."), say("weld"), say("each"), say("wait up to"), say("pads after it"))
+_FIGURES = (say("no."), say("weld"), say("heat"), say("each shrinks across"))
+#: Widths of the columns: an inch with its millimetres is long.
+_SHARES = {"mm": (0.04, 0.08, 0.48, 0.1, 0.1, 0.2), "in": (0.04, 0.08, 0.34, 0.2, 0.1, 0.24)}
 
 
 def later_table(b: Builder, plan: WeldPlan) -> None:
-    """Write the welds after the stitches; nothing where there are none."""
+    """Write the welds after the stitches as they are done; nothing where there are none."""
     if not plan.later:
         return
     head = ["", *(b.say(h) for h in _HEAD)]
     rows = [_row(b, weld) for weld in plan.later]
     title = b.say(say("After the last stitch, once all is cold"))
-    b.table([head, *rows], (0.04, 0.08, 0.27, 0.1, 0.12, 0.09, 0.15, 0.15), CELL, tag="later-welds", title=title)
+    b.table([head, *rows], _SHARES[b.job.shown.display], CELL, tag="later-welds", title=title)
+    b.para(
+        b.say(say("Read the dials before and after each of these. Heat, shrinkage and what they rest on: annex.")), CELL
+    )
+
+
+def later_figures(b: Builder, plan: WeldPlan) -> None:
+    """Write what these welds do, for the annex; nothing where there are none."""
+    if not plan.later:
+        return
+    rows = [
+        [_numbers(weld), weld.name, said(shown(weld.heat_kJ, 0), b.read), said(shown(weld.shrink_mm, 2), b.read)]
+        for weld in plan.later
+    ]
+    title = b.say(say("Welds after the last stitch: heat and shrinkage"))
+    b.table([[b.say(h) for h in _FIGURES], *rows], (0.12, 0.2, 0.3, 0.5), CELL, tag="later-figures", title=title)
     words = say("Heat, waits and shrinkage are for fillets by the tables, in the plate alone.")
     beyond = say("None of it is in the order above: read the dials before and after each of these.")
-    told = later_words(plan.order) or (beyond,)
-    b.para(" ".join(b.say(w) for w in (words, *told)), CELL)
+    b.para(" ".join(b.say(w) for w in (words, *(later_words(plan.order) or (beyond,)))), CELL)
+
+
+def _numbers(weld: LaterWeld) -> str:
+    return f"{weld.first}–{weld.first + weld.beads - 1}"
 
 
 def _row(b: Builder, weld: LaterWeld) -> list[str]:
-    last = weld.first + weld.beads - 1
     return [
         "☐",
-        f"{weld.first}–{last}",
+        _numbers(weld),
         b.say(_WHAT[weld.kind].fill(name=name(weld.name), count=number(weld.beads, "", 0))),
         format_length(weld.length_mm, b.job.shown.display),
-        said(shown(weld.heat_kJ, 0), b.read),
         said(number(weld.wait_s, "s", 0), b.read) if weld.wait_s >= 0.5 else "–",
-        said(shown(weld.shrink_mm, 2), b.read),
         said(shown(weld.after_mm, 2), b.read) if weld.after_mm is not None else "–",
     ]

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 #: Heads of the table of choices.
 CHOICE_HEADS = (say("way to weld"), say("pads out of flat"), say("chance"), say("time"), say("costs besides"))
 #: Font size of the settings [mm].
-_SETTINGS_MM = 3.5
+_SETTINGS_MM = 3.3
 _SHAPES: dict[str, WeldShape] = {"square butt": "square butt", "single V butt": "single V", "lap fillet": "fillet"}
 
 
@@ -72,21 +72,18 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
     fitup_page(b, results)
     tacks_page(b, results, plan)
     if results.job.pads and plan.order.draws:
-        words = say(
+        dials = say(
             "Read the dials on the pads before the first tack and after the last: the form that holds them re-plans the stitches."
         )
-        b.para(b.say(words), CELL)
+        b.para(b.say(dials), CELL)
     b.page("weld.stitches_title", need_mm=0.7 * b.full)
     b.para(b.say("weld.stitches_lead", count=len(plan.stitches), interpass=f"{plan.heat.interpass_C:.0f}"), CELL)
     b.para(b.say(say("Measure with a contact thermometer or a temperature crayon, not by hand.")), CELL)
-    place(
-        b,
-        weld_figure(results.job, plan, tacks=False),
-        map_height(b, len(plan.stitches)),
-        caption=b.say("weld.stitches_picture"),
-    )
     other = untabled(plan)
-    b.para(" ".join([b.say(_positions(plan)), *([b.say(other)] if other else [])]), CELL)
+    words = " ".join([b.say(_positions(plan)), *([b.say(other)] if other else [])])
+    tall, caption = map_height(b, len(plan.stitches), [words]), b.say("weld.stitches_picture")
+    place(b, weld_figure(results.job, plan, tacks=False), tall, caption=caption)
+    b.para(words, CELL)
     bead_list(b, results, plan.stitches, "stitch-beads")
     later_table(b, plan)
 
@@ -99,10 +96,10 @@ def _joint(b: Builder, results: Results, plan: WeldPlan, form: Form) -> None:
     words = b.say(f"weld.joint.{plan.joint.kind}", gap=_len(b, plan.joint.gap_mm), throat=_len(b, plan.joint.throat_mm))
     b.para(f"{words} {b.say('weld.symbol_form', form='ISO 2553' if form == 'ISO' else 'AWS A2.4')}", CELL)
     for symbol in weld_symbols(results.job, plan):
-        b.need(20.0)
-        y = b.y - 9.5
+        b.need(17.0)
+        y = b.y - 8.0
         items, wide = draw_symbol(
-            symbol, Point(b.left + 16.0, y), Point(b.left + 4.0, y - 9.0), form, 4.6, b.job.shown.display
+            symbol, Point(b.left + 16.0, y), Point(b.left + 4.0, y - 8.0), form, 4.2, b.job.shown.display
         )
         b.add(*items)
         words = (
@@ -113,7 +110,7 @@ def _joint(b: Builder, results: Results, plan: WeldPlan, form: Form) -> None:
         x = b.left + 16.0 + wide + 8.0
         text, _ = paragraph(words, x, y + 3.5, b.right - x, CELL)
         b.add(*text)
-        b.y = y - 10.5
+        b.y = y - 9.0
 
 
 def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
@@ -138,7 +135,7 @@ def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
     half = (len(pairs) + 1) // 2
     rows = [[*a, *c] for a, c in zip(pairs[:half], [*pairs[half:], ["", ""]], strict=False)]
     head = [b.say("cut.setting"), b.say("cut.value")] * 2
-    b.table([head, *rows], (0.18, 0.31, 0.18, 0.33), _SETTINGS_MM, tag="settings")
+    b.table([head, *rows], (0.2, 0.26, 0.21, 0.33), _SETTINGS_MM, tag="settings")
     b.para(b.say("weld.trial"), CELL, bold=True)
     b.heading(b.say(say("At the bench (common practice)")))
     for words in practice(results.job, plan):

@@ -60,12 +60,12 @@ def _lowest_mm(page: Page) -> float:
 def test_the_bench_pack_is_short_and_its_pages_are_used() -> None:
     # our own: two pages before the work (cover, cautions) and a dozen for it
     bench = _bench(job_sheet(small()).pages, "Annex")
-    assert len(bench) <= 14
+    assert len(bench) <= 12
     assert sum(_lowest_mm(p) > 0.5 * p.height_mm for p in bench[:-1]) <= 1
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("lang", "annex", "most"), [("en", "Annex", 14), ("de", "Anhang", 16)])
+@pytest.mark.parametrize(("lang", "annex", "most"), [("en", "Annex", 12), ("de", "Anhang", 12)])
 def test_the_bench_pack_of_the_main_sample(lang: str, annex: str, most: int) -> None:
     bench = _bench(job_sheet(sample("van-nose-mount"), lang).pages, annex)
     assert len(bench) <= most

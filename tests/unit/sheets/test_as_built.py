@@ -11,6 +11,7 @@ from cutplan.inspection.as_built import as_built_document
 from cutplan.inspection.form import asked
 from cutplan.inspection.readings import Reading
 from cutplan.inspection.verdict import inspect
+from cutplan.sheets.page import MARGIN_MM
 from cutplan.sheets.results import Results
 from cutplan.texts import Reader
 
@@ -26,7 +27,7 @@ def test_the_page_says_the_verdict_and_shows_every_value(change: float, word: st
     found = inspect(job, None, rows, lang)
     document = as_built_document(Results(job), found, lang)
     for page in document.pages:
-        assert overlaps(page, margin_mm=11.5, clear_of=()) == ()
+        assert overlaps(page, margin_mm=MARGIN_MM - 0.5, clear_of=()) == ()
     said = [i.text for p in document.pages for i in p.items if isinstance(i, Text)]
     if lang == "en":
         assert any(t.startswith(word) for t in said)
