@@ -99,10 +99,11 @@ def shape_figure(shape: ShapeAfter, read: Reader = ENGLISH) -> Figure:
         sides = (Line(a, b), Line(b, e), Line(e, a))
         items.append(Stroke(sides, pen, _shade(float(height[k])), closed=True, tag="shape"))
     box = Box(float(across.min()), float(up.min()), float(across.max()), float(up.max()))
-    words = told("picture.shape", read, times=f"{times:.0f}", most=mm(most, 2))
-    low = Point(box.centre.x, box.ymin - 0.05 * size)
-    items.append(Text(words, low, 4.2, "middle", tag="caption"))
-    return Figure(tuple(items), Box(box.xmin, box.ymin - 0.07 * size, box.xmax, box.ymax))
+    words = (told("picture.shape", read), told("picture.shape_scale", read, times=f"{times:.0f}", most=mm(most, 2)))
+    for line, text in enumerate(words, start=1):
+        low = Point(box.centre.x, box.ymin - 0.05 * line * size)
+        items.append(Text(text, low, 4.2, "middle", tag="caption"))
+    return Figure(tuple(items), Box(box.xmin, box.ymin - 0.12 * size, box.xmax, box.ymax))
 
 
 def _shade(height: float) -> str:
