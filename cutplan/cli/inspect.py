@@ -84,9 +84,9 @@ def _tell_bench(bench: Any, reader: Reader) -> None:
         tell(words, reader)
     for bead in bench.left:
         row = say(
-            "  {number}. {bead}, wait {wait}",
+            "  {number}. {bead} turned, wait {wait}" if bead.backward else "  {number}. {bead}, wait {wait}",
             number=bead.number,
-            bead=code(bead.name + ("<" if bead.backward else "")),
+            bead=code(bead.name),
             wait=number(bead.wait_s, "s", 0),
         )
         tell(row, reader)
@@ -96,7 +96,7 @@ def _tell(found: Any, under_way: bool, reader: Reader) -> None:
     """Print the verdict line by line; of a part that is being welded only what was judged."""
     for c in found.checked:
         row = say(
-            "{state}  {label}: {measured}, plan {plan}, off {off}, allowed {range} ({source})",
+            "{state}  {label}: {measured}, plan {plan}, off {off}, allowed to be off {range} ({source})",
             state=say("ok ") if c.ok else say("OUT"),
             label=value(c.label),
             measured=mm(c.measured_mm, 2),

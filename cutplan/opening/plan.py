@@ -128,8 +128,8 @@ def _proved(ok: bool, checks: int, line: LineProof) -> tuple[Message, ...]:
         return ()
     return (
         say(
-            "the line lies at most {nearer} nearer to the plate's outline and {farther} farther from it than it should, "
-            "asked at {count} places",
+            "how far the line lies from the plate's outline, at the worst of {count} places: {nearer} too near, "
+            "{farther} too far",
             nearer=at_most(line.nearer_mm),
             farther=at_most(line.farther_mm),
             count=line.places,

@@ -65,7 +65,9 @@ def cover(b: Builder, results: Results, findings: Sequence[Finding]) -> bool:
     signed = b.room >= SIGN_MM + (_LEAST_PICTURE_MM + 4.0 if picture else 0.0)
     tall = min(b.room - (SIGN_MM if signed else 0.0) - 2.0, 110.0)
     if picture:
-        place(b, plate_figure(job), tall)
+        # a small picture shows the shape alone: names would cover it
+        room = tall >= _NAMED_PICTURE_MM
+        place(b, plate_figure(job, pads=room, names=room, short=True), tall)
     if signed:
         signoff(b)
     return signed

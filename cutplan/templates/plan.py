@@ -255,9 +255,9 @@ def _titles(
     scale = scale_words(sheet.form.correct, measured, lang)
     if len(layout.sheets) == 1:
         what = told("paper.page", lang, name=title, n=number, total=pages)
-        return Titles(what, stamp(job), use, scale, lang), str(number), title
+        return Titles(what, stamp(job), use, scale, lang, job.shown.display == "in"), str(number), title
     what = told("paper.sheet", lang, name=title, row=sheet.row + 1, column=sheet.column + 1, n=number, total=pages)
-    return Titles(what, stamp(job), use, scale, lang), str(number), f"{title} {sheet.name}"
+    return Titles(what, stamp(job), use, scale, lang, job.shown.display == "in"), str(number), f"{title} {sheet.name}"
 
 
 def _map_form(form: SheetForm) -> SheetForm:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import re
 import shlex
 import shutil
@@ -15,6 +16,8 @@ ROOT = Path(__file__).parents[2]
 DOCS = ROOT / "docs"
 PAGES = sorted([*DOCS.rglob("*.md"), ROOT / "README.md", ROOT / "DEVELOPERS.md"])
 _BLOCK = re.compile(r"^(?P<indent> *)```console\n(?P<body>.*?)^ *```", re.M | re.S)
+#: What a page tells to run, and the rows that it tells to add to a form, in order.
+_STEP = re.compile(r"^ *```(?P<kind>console|csv)\n(?P<body>.*?)^ *```", re.M | re.S)
 _LINK = re.compile(r"!?\[[^\]]*\]\((?P<to>[^)\s]+)\)")
 
 
@@ -26,24 +29,62 @@ def commands(page: Path) -> list[str]:
     return out
 
 
+def steps(page: Path) -> list[tuple[str, str]]:
+    """Return commands one by one and blocks of rows for a form, in the order of the page."""
+    out: list[tuple[str, str]] = []
+    for block in _STEP.finditer(page.read_text(encoding="utf-8")):
+        lines = [line.strip() for line in block["body"].splitlines() if line.strip()]
+        out += [("csv", "\n".join(lines))] if block["kind"] == "csv" else [("console", line) for line in lines]
+    return out
+
+
+def fill_in(form: Path, *, under_way: bool) -> None:
+    """Fill a form as its page tells to: of a part that is being welded the dials after the tacks and the gaps, else the rest."""
+    with form.open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    for row in rows:
+        bench = row["after"] == "tacks" or row["kind"] == "gap"
+        if bench if under_way else not row["after"]:
+            row["measured"] = row["plan"]
+    with form.open("w", encoding="utf-8", newline="") as file:
+        out = csv.DictWriter(file, list(rows[0]))
+        out.writeheader()
+        out.writerows(rows)
+
+
+def add_rows(form: Path, block: str) -> None:
+    """Add the rows of a page to a form with the same columns."""
+    head, _, rows = block.partition("\n")
+    text = form.read_text(encoding="utf-8")
+    assert text.splitlines()[0] == head
+    form.write_text(f"{text}{rows}\n", encoding="utf-8")
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("page", [p for p in PAGES if commands(p)], ids=lambda p: p.stem)
 def test_every_command_of_a_page_runs(page: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CUTPLAN_CONFIG", str(tmp_path / "config"))
     for sample in set(re.findall(r"sample_parts/([\w-]+)", page.read_text(encoding="utf-8"))):
         shutil.copytree(ROOT / "sample_parts" / sample, tmp_path / "sample_parts" / sample)
-    for command in commands(page):
+    form = tmp_path / "none.csv"
+    for kind, command in steps(page):
+        if kind == "csv":
+            add_rows(form, command)
+            continue
         words = shlex.split(command)
         assert words[0] == "cutplan", command
         done = subprocess.run(
             [sys.executable, "-m", "cutplan", *words[1:]], cwd=tmp_path, capture_output=True, text=True, check=False
         )
         assert done.returncode == 0, f"{command}\n{done.stdout}\n{done.stderr}"
+        if "--form" in words:
+            form = tmp_path / words[words.index("--form") + 1]
+            fill_in(form, under_way=page.stem == "re-plan-at-the-bench")
 
 
 #: Commands that need what only the reader has: pictures, a filled-in form, a browser, a drawing of his own.
 _OF_THE_READER = re.compile(
-    r"cutplan (?:trace |page\b|inspect \S+ \S+\.csv|read plate\.dxf|new myjob|check myjob|make myjob|demo|make JOB|new JOB|"
+    r"cutplan (?:trace |page\b|read plate\.dxf|new myjob|check myjob|make myjob|demo|make JOB|new JOB|"
     r"inspect JOB|read DRAWING|coupon KIND)"
 )
 _FENCE = re.compile(r"^ *```(?P<kind>\w*)\n(?P<body>.*?)^ *```", re.M | re.S)

@@ -7,7 +7,7 @@ from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, Tie, line, ou
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Point, middle
 from cutplan.pattern.job import Job
-from cutplan.units import format_length
+from cutplan.units import format_length, inch_text
 
 _FIRM, _THIN, _CENTRE = Pen(0.6), Pen(0.25), Pen(0.2, dash_mm=(4.0, 1.0, 0.8, 1.0))
 _PAD = Pen(0.35, "#444444", (2.0, 1.2))
@@ -18,7 +18,13 @@ LABEL_MM = 3.6
 
 
 def plate_figure(
-    job: Job, *, sizes: bool = True, pads: bool = True, names: bool = True, fill: str = "#f2f2f2"
+    job: Job,
+    *,
+    sizes: bool = True,
+    pads: bool = True,
+    names: bool = True,
+    fill: str = "#f2f2f2",
+    short: bool = False,
 ) -> Figure:
     """Return the plate in its own coordinates; text heights are paper millimetres.
 
@@ -28,6 +34,8 @@ def plate_figure(
         The job.
     sizes, pads, names : bool
         Overall sizes with the datum corner, pads and brace, names of the holes.
+    short : bool
+        Overall sizes of an inch job without the millimetre beside them: a small picture has no room for it.
     fill : str
         Colour of the plate's face; empty for none.
     """
@@ -47,7 +55,7 @@ def plate_figure(
             radius = 0.5 * min(b.width, b.height)
             items.append(tied(hole.name, b.centre, LABEL_MM, radius_mm=radius, bold=True, tag="hole-name"))
     if sizes:
-        items += _width(job, away) + _height(job, away)
+        items += _width(job, away, short) + _height(job, away, short)
     return Figure(tuple(items), box.grown(1.35 * away if sizes else 0.03 * box.diagonal))
 
 
@@ -73,20 +81,26 @@ def brace_bar(job: Job) -> Stroke:
     return Stroke(sides, Pen(0.45, "#444444", (5.0, 2.0)), closed=True, tag="brace")
 
 
-def _width(job: Job, away: float) -> list[Item]:
+def _width(job: Job, away: float, short: bool) -> list[Item]:
     box = job.plate.outline.box
     y = box.ymin - 0.75 * away
     a, b = Point(box.xmin, y), Point(box.xmax, y)
-    text = format_length(box.width, job.shown.display)
+    text = _long(job, box.width, short)
     return _size(a, b, Point(box.xmin, box.ymin), Point(box.xmax, box.ymin), away, text)
 
 
-def _height(job: Job, away: float) -> list[Item]:
+def _height(job: Job, away: float, short: bool) -> list[Item]:
     box = job.plate.outline.box
     x = box.xmin - 0.75 * away
     a, b = Point(x, box.ymin), Point(x, box.ymax)
-    text = format_length(box.height, job.shown.display)
+    text = _long(job, box.height, short)
     return _size(a, b, Point(box.xmin, box.ymin), Point(box.xmin, box.ymax), away, text)
+
+
+def _long(job: Job, length_mm: float, short: bool) -> str:
+    """A length as it is written along its line."""
+    inches = short and job.shown.display == "in"
+    return f"{inch_text(length_mm)} in" if inches else format_length(length_mm, job.shown.display)
 
 
 def _size(a: Point, b: Point, from_a: Point, from_b: Point, away: float, text: str) -> list[Item]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import floor
+from math import ceil, floor
 
 from cutplan.drawing.model import Item, Pen, Stroke, Text, line
 from cutplan.geometry.segment import Line
@@ -53,7 +53,7 @@ def ruler(start: Point, room_mm: float, upward: bool) -> tuple[tuple[Item, ...],
     for k in range(int(length / sixteenth) + 1):
         size = _HALF if k % 16 == 0 else 2.4 if k % 8 == 0 else 1.7 if k % 4 == 0 else 1.1
         ticks.append(Line(at(k * sixteenth, 0.0), at(k * sixteenth, -size)))
-        if k % 16 == 0 and k * sixteenth < length - 6.0:
+        if k % 16 == 0 and k // 16 <= inch_end(length):
             inch = str(k // 16) if k else "0 in"
             texts.append(Text(inch, at(k * sixteenth + 0.6, -_HALF), FIGURES_MM, angle_deg=turn, tag="ruler figure"))
     ends = (
@@ -62,3 +62,8 @@ def ruler(start: Point, room_mm: float, upward: bool) -> tuple[tuple[Item, ...],
         line(at(0.0, 0.0), at(length, 0.0), TICK, "ruler"),
     )
     return (Stroke(tuple(ticks), TICK, tag="ruler"), *ends, *texts), length
+
+
+def inch_end(length_mm: float) -> int:
+    """Return the last inch that a ruler of a length [mm] names [in]."""
+    return ceil((length_mm - 6.0) / MM_PER_INCH) - 1

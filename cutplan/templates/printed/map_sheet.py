@@ -35,6 +35,7 @@ def map_page(job: Job, made: TemplateSet, forms: tuple[SheetForm, ...], measured
         told("paper.map.caution", lang),
         scale_words(form.correct, measured, lang),
         lang,
+        job.shown.display == "in",
     )
     items: list[Item] = frame_items(form, titles)
     words, _ = _words(made, job, room.xmin, room.width, room.ymin - 2.0)
@@ -60,9 +61,13 @@ def _map_room(job: Job, made: TemplateSet, form: SheetForm) -> Box:
 
 
 def _lower_left(layout: Layout) -> int:
-    """The page of the sheet that the joining begins with: nothing has to be slid under another one."""
-    first = max(layout.sheets, key=lambda s: (s.row, -s.column))
-    return first.page
+    """The page of the sheet that the joining begins with: it lies on no other, so none has to be slid under another one."""
+    above = {seam.over for seam in layout.seams}
+    first = min(
+        (k for k in range(len(layout.sheets)) if k not in above),
+        key=lambda k: (layout.sheets[k].cell.ymin, layout.sheets[k].cell.xmin),
+    )
+    return layout.sheets[first].page
 
 
 def _steps(made: TemplateSet, job: Job) -> list[str]:
@@ -83,7 +88,8 @@ def _steps(made: TemplateSet, job: Job) -> list[str]:
             )
             for d in made.checks
         )
-        steps.append(told("paper.step.measure", lang, diagonals="; ".join(lengths)))
+        limit = format_length(0.5, job.shown.display, 1)
+        steps.append(told("paper.step.measure", lang, limit=limit, diagonals="; ".join(lengths)))
     longest = max(max(p.template.box.width, p.template.box.height) for j in made.joined for p in j.layout.placed)
     steps += [
         told("paper.step.cut", lang),

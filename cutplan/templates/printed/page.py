@@ -9,7 +9,7 @@ from cutplan.drawing.font import text_width
 from cutplan.drawing.model import Item, Page, Stroke, Text, moved
 from cutplan.drawing.recorder import text_corners
 from cutplan.geometry.vector import Box, Point, box_of
-from cutplan.templates.drawn.ruler import ruler
+from cutplan.templates.drawn.ruler import inch_end, ruler
 from cutplan.templates.printed.correction import Correction, corrected
 from cutplan.templates.tiling.clip import clipped
 from cutplan.templates.tiling.layout import SheetPlace
@@ -29,6 +29,7 @@ class Titles:
     use: str
     scale: str
     lang: str = "en"
+    inches: bool = False
 
 
 def sheet_page(
@@ -69,7 +70,10 @@ def frame_items(form: SheetForm, titles: Titles) -> list[Item]:
     up, tall = ruler(Point(reach.xmin + RULER_MIDDLE_MM, live.ymin), reach.ymax - live.ymin, upward=True)
     # the printer stretches letters, too
     left, room = live.xmin + 1.0, (reach.xmax - live.xmin - 1.0) / max(1.0, form.correct.x)
-    scale = told("paper.rulers", titles.lang, wide=wide, tall=tall, scale=titles.scale)
+    key, ends = (
+        ("paper.rulers.in", (inch_end(wide), inch_end(tall))) if titles.inches else ("paper.rulers", (wide, tall))
+    )
+    scale = told(key, titles.lang, wide=ends[0], tall=ends[1], scale=titles.scale)
     items: list[Item] = [*across, *up]
     for text, height, down, bold in (
         (titles.what, 5.2, 4.0, True),

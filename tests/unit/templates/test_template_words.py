@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from math import pi
 
 import pytest
 from template_jobs import ROOT, SAMPLES, all_words, hole, job, paper, texts
 
+from cutplan.drawing.model import Page, Text
 from cutplan.drawing.recorder import overlaps
 from cutplan.files.job.read import read_job
 from cutplan.geometry.contour import polyline
-from cutplan.pattern.job import About, Beside, Job
+from cutplan.pattern.job import About, Beside, Job, Shown
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.plate import Plate
 from cutplan.pattern.shop import Shop
@@ -30,6 +32,23 @@ def test_every_sheet_says_what_it_is_where_it_goes_and_that_the_part_is_structur
         assert "This side out: outside" in words
         assert "Structural part: see job sheet" in words
         assert "Print at 100 %" in words and "rulers must measure" in words
+
+
+def test_the_rulers_of_an_inch_job_are_checked_at_inches_that_they_name() -> None:
+    made = plan_templates(job(shown=Shown(display="in")), Shop())
+    for page in made.pages:
+        (said,) = (t for t in texts(page) if t.startswith("Print at 100 %"))
+        ends = re.findall(r"(\d+) in\b", said)
+        assert len(ends) == 2 and " mm" not in said
+        figures = [i.text for i in page.items if isinstance(i, Text) and i.tag == "ruler figure"]
+        assert all(end in figures and str(int(end) + 1) not in _inches(page) for end in ends[:1])
+
+
+def _inches(page: Page) -> list[str]:
+    """Figures of the inch scale along the lower edge: below its middle line."""
+    low = [i for i in page.items if isinstance(i, Text) and i.tag == "ruler figure" and i.angle_deg == 0.0]
+    base = next(i.at.y for i in low if i.text == "0 in")
+    return [i.text for i in low if i.at.y == base]
 
 
 def test_templates_say_hand_direction_and_line_to_cut() -> None:
