@@ -27,6 +27,8 @@ _MOST_FINDINGS = 5
 _CAUTION_NAME = 36.0
 #: A lower picture shows nothing at arm's length [mm].
 _LEAST_PICTURE_MM = 55.0
+#: A lower one has no room for names of holes and pads [mm].
+_NAMED_PICTURE_MM = 60.0
 
 
 def cover(b: Builder, results: Results, findings: Sequence[Finding]) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import reduce
 from itertools import pairwise
@@ -130,6 +131,17 @@ def test_arrows_go_before_words_where_the_kept_paper_is_too_small_for_both() -> 
                 assert said.count("FORWARD") == said.count("UP") == 1
                 looked += 1
     assert looked == 4  # plate and opening of either hand
+
+
+def test_joining_begins_with_a_sheet_that_lies_on_no_other() -> None:
+    made = plan_templates(read_job(SAMPLES / "truck-winch-cradle" / "job.toml"), Shop())
+    said = " ".join(i.text for i in made.pages[0].items if isinstance(i, Text))
+    begun = [int(n) for n in re.findall(r"sheet (\d+) \(lower left of", said)]
+    several = [j for j in made.joined if len(j.layout.sheets) > 1]
+    assert len(begun) == len(several) == 2
+    for j, page in zip(several, begun, strict=True):
+        pages = [s.page for s in j.layout.sheets]
+        assert pages.index(page) not in {seam.over for seam in j.layout.seams}
 
 
 def _box(stroke: Stroke) -> Box:
