@@ -137,10 +137,13 @@ def _steps(
             gap=mm(joint.gap_mm, None),
         )
     )
+    strips = size(STRIP_LENGTH_MM, wide_mm, digits=None)
     return (
-        say(
+        say("Cut two strips {size} of {plate}, of the job's own steel; flatten them.", size=strips, plate=plate)
+        if plate == skin
+        else say(
             "Cut two strips {size}, one of {plate} and one of {skin}, of the job's own steel; flatten them.",
-            size=size(STRIP_LENGTH_MM, wide_mm, digits=None),
+            size=strips,
             plate=plate,
             skin=skin,
         ),

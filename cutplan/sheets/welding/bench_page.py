@@ -69,7 +69,7 @@ def _left(b: Builder, results: Results, bench: BenchPlan) -> None:
     whole = weld_figure(results.job, replace(plan, tacks=tacks, stitches=stitches), tacks=bool(tacks))
     done: list[Item] = [Stroke(x.path, _DONE, tag=f"done {x.name}") for x in bench.done if x.kind == "stitch"]
     figure = Figure((*whole.items, *done), whole.box)
-    words = say("What is left, numbered anew in the order of welding; light grey is welded already.")
+    words = say("Bars with a number are left, in the new order of welding; a thin line without one is welded already.")
     place(b, figure, map_height(b, len(bench.left)), caption=b.say(words))
     bead_list(b, results, bench.left, "left-beads")
     minutes = number(bench.time_s / 60.0, "min", 0)

@@ -31,10 +31,12 @@ def tacks_page(b: Builder, results: Results, plan: WeldPlan) -> None:
     short = _alike(b, results, plan)
     split = b.right - _LIST_MM
     # the map gives way where the chapter then stands below the one before
-    spare = b.room - b.title_mm - _TACKS_LEAD_MM
+    dials = _dials(b, results, plan)
+    lead = _TACKS_LEAD_MM + (b.height_of([dials], CELL) if dials else 0.0)
+    spare = b.room - b.title_mm - lead
     tall = min(_TACKS_MM[1], spare) if spare >= _TACKS_MM[0] else _TACKS_MM[1]
     tall = max(tall, _short_height(b, short)) if short else tall
-    b.page("weld.tacks_title", need_mm=tall + _TACKS_LEAD_MM if short else 0.7 * b.full)
+    b.page("weld.tacks_title", need_mm=tall + lead if short else 0.7 * b.full)
     words = [
         b.say(
             "weld.tacks_lead", count=len(plan.tacks), length=format_length(plan.tacking.length_mm, b.job.shown.display)
@@ -43,6 +45,9 @@ def tacks_page(b: Builder, results: Results, plan: WeldPlan) -> None:
     if in_pairs(plan):
         words.append(b.say(say("Each second tack lies across from the one before it.")))
     b.para(" ".join(words), CELL)
+    if dials:
+        # before the map: left behind it, it would stand on the next page by itself
+        b.para(dials, CELL)
     figure, caption = weld_figure(results.job, plan, stitches=False), b.say("weld.tacks_picture")
     if not short:
         place(b, figure, map_height(b, len(plan.tacks)), caption=caption)
@@ -55,6 +60,17 @@ def tacks_page(b: Builder, results: Results, plan: WeldPlan) -> None:
     with b.column(split, b.right):
         b.two_blocks(_short_head(b), short, _SHORT, ("left", "right", "left", "left"), "tack-beads")
     b.y = top - tall - 1.5
+
+
+def _dials(b: Builder, results: Results, plan: WeldPlan) -> str:
+    """What is read before and after the tacks; nothing where no pads or draws are."""
+    if not (results.job.pads and plan.order.draws):
+        return ""
+    return b.say(
+        say(
+            "Read the dials on the pads before the first tack and after the last: the form that holds them re-plans the stitches."
+        )
+    )
 
 
 def _short_head(b: Builder) -> list[str]:

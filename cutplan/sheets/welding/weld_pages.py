@@ -71,11 +71,6 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
     heat_page(b, results)
     fitup_page(b, results)
     tacks_page(b, results, plan)
-    if results.job.pads and plan.order.draws:
-        dials = say(
-            "Read the dials on the pads before the first tack and after the last: the form that holds them re-plans the stitches."
-        )
-        b.para(b.say(dials), CELL)
     b.page("weld.stitches_title", need_mm=0.7 * b.full)
     b.para(b.say("weld.stitches_lead", count=len(plan.stitches), interpass=f"{plan.heat.interpass_C:.0f}"), CELL)
     b.para(b.say(say("Measure with a contact thermometer or a temperature crayon, not by hand.")), CELL)

@@ -15,7 +15,7 @@ from cutplan.tables.paper import GROWTH_ACROSS_GRAIN, GROWTH_ALONG_GRAIN, STABLE
 from cutplan.templates.drawn.pens import CROSS
 from cutplan.templates.printed.correction import WORST, Correction, skew_from_diagonals
 from cutplan.templates.tiling.sheet import sheet_forms, shortened
-from cutplan.texts import ENGLISH, Message, Reader, code, every, inch_or_mm, mm, name, number, say, span, to
+from cutplan.texts import ENGLISH, Message, Reader, code, every, mm, name, number, say, span, to
 
 #: Title of the sheet.
 TITLE = say("Printer calibration sheet")
@@ -52,8 +52,8 @@ def paper_coupon(wish: PaperWish, read: Reader = ENGLISH) -> PaperCoupon:
     b = 10.0 * floor((reach.height - 2 * _ARM_MM) / 10.0)
     c = reach.centre
     box = Box(c.x - 0.5 * a, c.y - 0.5 * b, c.x + 0.5 * a, c.y + 0.5 * b)
-    along_x = read(say("x: 1 to 2, nominal {length}", length=inch_or_mm(a, None)))
-    along_y = read(say("y: 1 to 4, nominal {length}", length=inch_or_mm(b, None)))
+    along_x = read(say("x: 1 to 2, nominal {length}", length=mm(a, None)))
+    along_y = read(say("y: 1 to 4, nominal {length}", length=mm(b, None)))
     items: list[Item] = [
         frame(box, Pen(0.15), "side"),
         *_targets(box),
@@ -89,7 +89,7 @@ def _words(wish: PaperWish, a: float, b: float) -> tuple[tuple[Message, float, b
     """What the sheet says: text, height [mm], whether bold; ``a`` and ``b`` are the sides [mm]."""
     diagonal = hypot(a, b)
     side = [
-        say("{pair}: {length}, measured __________", pair=every([code(n), to(*ends)]), length=inch_or_mm(v, digits))
+        say("{pair}: {length}, measured __________", pair=every([code(n), to(*ends)]), length=mm(v, digits))
         for n, ends, v, digits in (
             ("x", ("1", "2"), a, None),
             ("y", ("1", "4"), b, None),
