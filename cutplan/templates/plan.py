@@ -24,7 +24,7 @@ from cutplan.templates.result import Joined, TemplateSet, Tile
 from cutplan.templates.shapes.build import seen_from, side_out, stamp, templates_and_gaps
 from cutplan.templates.shapes.others import not_made
 from cutplan.templates.shapes.template import Template
-from cutplan.templates.tiling.cells import Cell, Content
+from cutplan.templates.tiling.cells import Cell, Content, Tiling
 from cutplan.templates.tiling.cells import cut_through as count_cut
 from cutplan.templates.tiling.content import angles_worth_trying, content_of, smallest_box_angle, stroke_points
 from cutplan.templates.tiling.layout import Layout, SheetPlace, numbered, place, tiled
@@ -93,10 +93,22 @@ def _layouts(
     large: list[Layout] = []
     small: list[_Small] = []
     cut_through = plain = 0
+    images = {t.kind: content for t, content in templates if t.other_hand}
+    known: dict[str, tuple[Tiling, tuple[float, ...]]] = {}
     for template, content in templates:
-        angles = angles_worth_trying(content)
         plain += plain_grid(content.box, rooms[0], overlap)
-        tiling = best_tiling(content, rooms, overlap, angles)
+        if template.other_hand and template.kind in known:
+            # the mirror image lies as its original does, in its mirror: found by itself it could take another sheet
+            original, tried = known[template.kind]
+            tiling, angles = original.mirrored(), tuple(-a for a in tried)
+        else:
+            angles = angles_worth_trying(content)
+            tiling = best_tiling(content, rooms, overlap, angles)
+            if template.kind in images and tiling.sheets > 1:
+                seen = images[template.kind]
+                other = best_tiling(seen, rooms, overlap, angles_worth_trying(seen)).mirrored()
+                tiling = min(tiling, other, key=lambda t: (t.cut_through > 0, t.sheets, t.cut_through, t.along))
+            known[template.kind] = tiling, angles
         if tiling.sheets == 1:
             small.append((template, content, tiling.angle_rad, angles))
             continue

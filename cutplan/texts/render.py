@@ -79,13 +79,14 @@ def _length(value: Length, reader: Reader) -> str:
     metric = f"{_digits(value.mm, value.digits)} mm"
     if reader.units == "mm" or (value.metric and not _sixty_fourths(value.mm)):
         return metric
-    return f"{inch_text(value.mm)} in ({metric})"
+    beside = metric if value.digits is not None else f"{_digits(round(value.mm, 2), None)} mm"
+    return f"{inch_text(value.mm)} in ({beside})"
 
 
 def _sixty_fourths(mm: float) -> bool:
-    """Whether a size by standard is one of an inch: a whole number of its sixty-fourths, and no round millimetre."""
-    parts, tenths = mm / MM_PER_INCH * 64.0, mm * 10.0
-    return abs(parts - round(parts)) < 1e-3 and abs(tenths - round(tenths)) > 1e-6
+    """Whether a size by standard is one of an inch: a whole number of its sixty-fourths, such as 38.1 mm; 42.4 mm is none."""
+    parts = mm / MM_PER_INCH * 64.0
+    return abs(parts - round(parts)) < 1e-3
 
 
 def _bare(value: Length | Number, beside: Length | Number, reader: Reader) -> str:

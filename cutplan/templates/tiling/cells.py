@@ -45,6 +45,13 @@ class Tiling:
     def sheets(self) -> int:
         return len(self.cells)
 
+    def mirrored(self) -> Tiling:
+        """Return the tiling of the mirror image, left for right."""
+        cells = (
+            Cell(c.row, -c.column, Box(-c.box.xmax, c.box.ymin, -c.box.xmin, c.box.ymax), c.form) for c in self.cells
+        )
+        return Tiling(-self.angle_rad, tuple(cells), self.cut_through, self.along)
+
 
 @dataclass(frozen=True, slots=True)
 class Content:

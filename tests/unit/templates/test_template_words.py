@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import random
 import re
+from collections import Counter
 from dataclasses import replace
 from math import pi
 
@@ -12,7 +14,7 @@ from template_jobs import ROOT, SAMPLES, all_words, hole, job, paper, texts
 from cutplan.drawing.model import Page, Text
 from cutplan.drawing.recorder import overlaps
 from cutplan.files.job.read import read_job
-from cutplan.geometry.contour import polyline
+from cutplan.geometry.contour import polygon, polyline
 from cutplan.pattern.job import About, Beside, Job, Shown
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.plate import Plate
@@ -92,6 +94,19 @@ def test_the_mirrored_copy_is_the_mirror_image() -> None:
     a = left.template.moved(-left.shift.x, -left.shift.y).turned(-left.angle_rad).spots[0].centre
     b = right.template.moved(-right.shift.x, -right.shift.y).turned(-right.angle_rad).spots[0].centre
     assert a.x == pytest.approx(-b.x) and a.y == pytest.approx(b.y)
+
+
+@pytest.mark.parametrize("seed", [4, 7])
+def test_the_mirrored_copy_takes_as_many_sheets_as_its_original(seed: int) -> None:
+    r = random.Random(seed)
+    w, h = r.uniform(180.0, 330.0), r.uniform(150.0, 260.0)
+    corners = ((0.0, 0.0), (w, 0.0), (w, h * r.uniform(0.5, 1.0)), (w * r.uniform(0.3, 0.7), h))
+    outline = polygon((*corners, (0.0, h * r.uniform(0.5, 1.0))))
+    both = Marks(forward_deg=0.0, up_deg=90.0, hand="left", mirrored_copy=True)
+    made = plan_templates(Job(About("Both hands"), Plate(outline, (), 4.0), marks=both), Shop())
+    sheets = Counter(t.template for t in made.tiles)
+    assert sheets["Opening left"] == sheets["Opening right"] == 1
+    assert sheets["Plate left"] == sheets["Plate right"]
 
 
 def test_lap_joint_shows_where_the_plate_reaches_and_drills_holes_outside_the_opening() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cutplan.texts import Reader, band, mm, span
+from cutplan.texts import Reader, band, inch_or_mm, mm, say, span
 from cutplan.texts.render import shown
 from cutplan.units import inch_text
 
@@ -45,3 +45,17 @@ def test_a_band_and_a_range_are_said_in_inches_first() -> None:
     assert shown(band(0.07, 0.16, 0.26, digits=2), INCH) == "0.006 in (0.003 to 0.010), 0.16 mm (0.07 to 0.26)"
     assert shown(band(70.0, 100.0, 130.0, "degC", 0), INCH) == "100 °C (70 to 130)"
     assert shown(mm(0.3), INCH) == "0.012 in (0.3 mm)"
+
+
+@pytest.mark.parametrize(
+    ("length_mm", "said"),
+    [
+        (38.1, "1 1/2 in (38.1 mm)"),  # exact: a tube of an inch size
+        (50.8, "2 in (50.8 mm)"),
+        (4.7625, "3/16 in (4.76 mm)"),  # exact: 3/16 in, no more digits than a caliper has
+        (42.4, "42.4 mm"),  # a tube by the metric row
+        (0.9, "0.9 mm"),
+    ],
+)
+def test_a_size_by_standard_is_told_in_the_units_of_its_standard(length_mm: float, said: str) -> None:
+    assert INCH(say("{size}", size=inch_or_mm(length_mm, None))) == said
