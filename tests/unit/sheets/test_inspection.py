@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 from sheet_results import small, small_job
 
+from cutplan.drawing.model import Stroke, Text
 from cutplan.errors import JobError
 from cutplan.geometry.vector import Point
 from cutplan.inspection.form import asked, form_csv
@@ -14,6 +15,8 @@ from cutplan.inspection.named_points import corners, dial_places, gap_stations, 
 from cutplan.inspection.readings import Reading, read_readings
 from cutplan.inspection.verdict import inspect
 from cutplan.pattern.joint import Joint
+from cutplan.pattern.wishes import Marks
+from cutplan.sheets.welding.after_page import dial_figure
 
 JOB = small_job()
 
@@ -125,6 +128,30 @@ def test_slips_of_the_tape_are_named_and_left_out(value: float, words: str) -> N
     assert words in found.findings[0].message
     assert all(c.label != "H1-H2" for c in found.checked)
     assert found.verdict == "incomplete"
+
+
+@pytest.mark.parametrize(
+    ("marks", "way", "towards"),
+    [
+        (Marks(), "FORWARD", Point(0.0, 1.0)),
+        (Marks(None, up_deg=0.0), "UP", Point(1.0, 0.0)),  # an upright face across the vehicle has no front
+        (Marks(None, left_deg=180.0), "LEFT", Point(-1.0, 0.0)),
+        (Marks(None), "UP", Point(0.0, 1.0)),
+    ],
+)
+def test_the_picture_of_the_dial_numbers_the_places_that_the_form_asks_for(
+    marks: Marks, way: str, towards: Point
+) -> None:
+    job = replace(JOB, marks=marks)
+    asked_for = [a for a in asked(job) if a.kind == "dial"]
+    assert {way} == {w for a in asked_for for w in ("FORWARD", "UP", "LEFT") if w in a.note}
+    items = dial_figure(job).items
+    names = [i.text for i in items if isinstance(i, Text) and i.tag == "dial place"]
+    assert names == [a.to for a in asked_for] and len(names) == 6 * len(job.pads)
+    rings = [i.segments[0].box.centre for i in items if isinstance(i, Stroke) and i.tag in ("pad", "dial")]
+    for k in range(len(job.pads)):
+        middle, first = rings[7 * k : 7 * k + 2]  # the pad, then its places in their order
+        assert first.minus(middle).unit().distance(towards) < 1e-9
 
 
 def test_missing_readings_are_named() -> None:
