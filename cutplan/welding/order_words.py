@@ -11,6 +11,7 @@ from cutplan.texts.values import Value
 from cutplan.welding.distortion import ExtraPlace, OrderPlan, OrderResult, WithoutBrace
 from cutplan.welding.distortion.compare import MUCH_QUICKER, NEARLY_ALL, TOLD_CHANCE, TOLD_MM
 from cutplan.welding.distortion.result import Way
+from cutplan.welding.later.words import before_later
 from cutplan.welding.result import BraceFigure, Choice
 from cutplan.welding.words import shown
 
@@ -69,6 +70,7 @@ def reasons(job: Job, plan: OrderPlan) -> tuple[Message, ...]:
     said = [_main(plan)]
     if job.pads:
         said.append(chance_words(min(p.flatness_mm for p in job.pads), chosen.chance_within))
+        said += before_later(plan.later, chosen.chance_within)
     others = [o for o in plan.orders if o.equal_to_best and o.name != chosen.name]
     if others and chosen.equal_to_best:
         said.append(

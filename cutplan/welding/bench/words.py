@@ -8,6 +8,7 @@ from cutplan.pattern.job import Job
 from cutplan.texts import Message, every, mm, name, number, say, template
 from cutplan.welding.bench.result import TACKS, DialRead, GapRead, Reread
 from cutplan.welding.distortion.bench.result import RestPlan
+from cutplan.welding.later.make import later_parts
 from cutplan.welding.order_words import order_name
 from cutplan.welding.words import shown
 
@@ -70,6 +71,8 @@ def reasons(job: Job, rest: RestPlan, readings: Sequence[Reread]) -> tuple[Messa
                 now=_share(rest.chosen.chance_within),
             )
         )
+        if later_parts(job):
+            said.append(say("Sleeves and ribs welded after the stitches are not in it."))
     told = [_LESSONS[x.key] for x in rest.learnt if x.told]
     if told:
         said.append(say("The readings tell of: {quantities}.", quantities=every(told)))

@@ -5,8 +5,7 @@ from __future__ import annotations
 from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.texts import Message, every, name, number, say, template
-from cutplan.texts.values import Number
-from cutplan.welding.distortion.compare import TOLD_CHANCE
+from cutplan.welding.distortion.compare import NEARLY_ALL, TOLD_CHANCE
 from cutplan.welding.distortion.later.parts import LaterPlan
 from cutplan.welding.result import OrderFigure, OrderFigures
 from cutplan.welding.words import shown
@@ -81,6 +80,26 @@ def _order(plan: LaterPlan) -> list[Message]:
     ]
 
 
+def before_later(later: LaterPlan | None, chance: float) -> tuple[Message, ...]:
+    """Return that a chance [1] is that of the stitches alone, where the welds after them change it.
+
+    Parameters
+    ----------
+    later : LaterPlan or None
+        What sleeves and ribs do.
+    chance : float
+        Share of the draws in which the pads keep what they allow after the stitches [1].
+    """
+    if later is None or abs(later.chosen.chance_within - chance) <= TOLD_CHANCE:
+        return ()
+    text = say(
+        "That is after the stitches: once {names} are welded too it is {share} of the drawn cases.",
+        names=every([name(n) for n in later.chosen.parts]),
+        share=_share(later.chosen.chance_within),
+    )
+    return (text,)
+
+
 def later_doubts(job: Job, figures: OrderFigures) -> list[Finding]:
     """Return a finding where the welds after the stitches take the pads out of what they allow in more of the draws.
 
@@ -114,5 +133,10 @@ def _chosen(figures: OrderFigures) -> OrderFigure | None:
     return next((o for o in figures.compared if o.chosen), None)
 
 
-def _share(chance: float) -> Number:
-    return number(100.0 * chance, "%", 0)
+def _share(chance: float) -> Message:
+    """A share of the drawn cases, never surer than they are many."""
+    if chance >= NEARLY_ALL:
+        return say("nearly all")
+    if chance <= 1.0 - NEARLY_ALL:
+        return say("hardly any")
+    return say("{share}", share=number(100.0 * chance, "%", 0))

@@ -17,7 +17,7 @@ from cutplan.inspection.verdict import inspect
 from cutplan.pattern.joint import Joint
 from cutplan.sheets.welding.bench_page import bench_document
 from cutplan.welding.bench.history import history_of
-from cutplan.welding.bench.replan import replan
+from cutplan.welding.bench.replan import _watched, replan
 from cutplan.welding.bench.result import BenchPlan, BenchReadings, DialRead, GapRead
 
 JOB = small_job()
@@ -89,6 +89,9 @@ def test_history_is_the_plan_up_to_the_last_reading_or_what_was_written_down() -
     turn = written.turns[len(plan.tacks)]
     assert written.names[turn.bead] == other and turn.backward != plan.stitches[4].backward
     assert sorted(t.bead for t in written.turns) == list(range(len(written.names)))
+    tacks = len(plan.tacks)
+    assert (history.when(third, tacks), history.when("tacks", tacks)) == (tacks + 3, tacks)
+    assert written.when(other, tacks) == tacks + 1
     for wrong, words in (
         (BenchReadings((), dials("S99")), "S99"),
         (BenchReadings((), dials(third), ((other, False),)), "not written down"),
@@ -97,6 +100,26 @@ def test_history_is_the_plan_up_to_the_last_reading_or_what_was_written_down() -
     ):
         with pytest.raises(JobError, match=words):
             history_of(plan, wrong)
+
+
+def test_a_reading_is_what_changed_since_its_own_zero() -> None:
+    """By hand: a gap of 1.4 read as 1.1 has closed by 0.3; a dial at 0.25 that stood at 0.10 has risen by 0.15."""
+    plan = small().weld
+    assert plan is not None
+    place, third = plan.stitches[-1].middle, plan.stitches[2].name
+    gaps = (GapRead("G1", place, "tacks", 1.1, 1.4), GapRead("G2", place, "tacks", 0.9))
+    some = (replace(dials(third, 0.25, 0.10)[0]), replace(dials("tacks", 0.25, None)[0]))
+    readings = BenchReadings(gaps, some)
+    watched, _ = _watched(JOB, plan, readings, history_of(plan, readings))
+    tacks = len(plan.tacks)
+    assert [(w.laid, round(w.value_mm, 6)) for w in watched] == [
+        (tacks, 0.3),
+        (tacks, round(JOB.joint.gap_mm - 0.9, 6)),
+        (tacks + 3, 0.15),
+        (tacks, 0.25),
+    ]
+    # what was not read before is less certain
+    assert watched[1].error_mm > watched[0].error_mm and watched[3].error_mm > watched[2].error_mm
 
 
 def test_nothing_read_leaves_the_order_of_the_plan() -> None:
@@ -150,8 +173,6 @@ def test_too_few_dials_and_gaps_under_a_lap_are_told() -> None:
     # exact: three readings fix their plane, so nothing is learnt
     assert not any(x.told for x in few.lessons)
     lap = replace(JOB, joint=Joint("lap", 0.0, 20.0))
-    from cutplan.welding.bench.replan import _watched
-
     plan = small().weld
     assert plan is not None
     gap = GapRead("G1", plan.stitches[0].middle, "tacks", 0.2)

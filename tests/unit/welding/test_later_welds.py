@@ -13,9 +13,13 @@ from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.pads import Pad
 from cutplan.pattern.skin import Rib
+from cutplan.tables.band import Band
 from cutplan.welding.basis import weld_basis
+from cutplan.welding.distortion import LaterOrder, LaterPlan
+from cutplan.welding.distortion.compare import TOLD_CHANCE
 from cutplan.welding.later.make import QUARTERS_DEG, later_welds
 from cutplan.welding.later.result import LaterWeld
+from cutplan.welding.later.words import before_later
 from cutplan.welding.settings.machine import settings_for
 
 
@@ -73,3 +77,22 @@ def test_the_plan_holds_them() -> None:
     plan = small().weld
     assert plan is not None
     assert [w.name for w in plan.later] == ["H4", "R1"] and plan.later[0].first == len(plan.stitches) + 1
+    later = plan.order.later
+    assert later is not None and [w.name for w in plan.later] == list(later.chosen.parts)
+    assert plan.later[-1].after_mm == later.chosen.flatness_mm
+    assert [o.name for o in later.orders] == ["sleeves first", "ribs first"]
+    chosen = next(o for o in plan.order.compared if o.chosen)
+    told = any(f.code == "later-welds-bend" for f in plan.findings)
+    assert told == (later.chosen.chance_within < chosen.chance_within - TOLD_CHANCE)
+
+
+def test_a_chance_after_the_stitches_is_told_as_such_where_later_welds_change_it() -> None:
+    band = Band(0.1, 0.2, 0.3, "mm", "made up for a test")
+
+    def said(after: float, before: float) -> str:
+        order = LaterOrder("sleeves first", ("H4", "R1"), band, band, after)
+        return " ".join(str(m) for m in before_later(LaterPlan((order,), order, True, (), True), before))
+
+    assert said(0.97, 1.0) == "" and before_later(None, 1.0) == ()
+    assert "H4, R1" in said(0.41, 0.98) and "41 %" in said(0.41, 0.98)
+    assert "hardly any" in said(0.0, 0.98) and "nearly all" in said(1.0, 0.5)
