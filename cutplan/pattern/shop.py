@@ -115,15 +115,16 @@ class Shop:
 
     def hole_kerf(self, process: str, thickness_mm: float, diameter_mm: float) -> float | None:
         """Return the kerf measured in small holes of about a diameter [mm] at the same thickness, or None."""
-        best = self._holes(process, thickness_mm)
+        best = self.hole_trial(process, thickness_mm)
         return best.kerf_at(diameter_mm) if best else None
 
     def hole_taper(self, process: str, thickness_mm: float, diameter_mm: float) -> float | None:
         """Return the taper measured in holes of about a diameter [mm] at the same thickness [deg], or None."""
-        best = self._holes(process, thickness_mm)
+        best = self.hole_trial(process, thickness_mm)
         return best.taper_at(diameter_mm) if best else None
 
-    def _holes(self, process: str, thickness_mm: float) -> HolesMeasured | None:
+    def hole_trial(self, process: str, thickness_mm: float) -> HolesMeasured | None:
+        """Return what small holes showed for a process at the same thickness (within 0.3 mm), or None."""
         near = [h for h in self.holes if h.process == process and abs(h.thickness_mm - thickness_mm) <= 0.3]
         return min(near, key=lambda h: abs(h.thickness_mm - thickness_mm)) if near else None
 

@@ -14,15 +14,19 @@ from cutplan.findings import Finding, errors
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Joint
-from cutplan.texts import Reader, code, mm, name, say
+from cutplan.texts import Reader, code, mm, name, say, sourced
 
 if TYPE_CHECKING:
     from cutplan.cutting.nest.parts import Part, Room, Stock
     from cutplan.cutting.nest.sheet_plan import SheetPlan
+    from cutplan.cutting.result import CutPlan
+    from cutplan.pattern.shop import Shop
 
 _SIZE = re.compile(r"\s*([\d.]+)\s*(mm|in)?\s*[xX×]\s*([\d.]+)\s*(mm|in)?\s*$")
 #: File that keeps where each piece lies.
 SHEET_FILE = "sheet.toml"
+#: Difference of two kerfs that counts as none [mm].
+_ONE_KERF_MM = 0.005
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,8 +130,10 @@ def _parts(order: Order, shop_path: Path | None) -> tuple[list[Job], list[Part],
     jobs: list[Job] = []
     parts: list[Part] = []
     findings: list[Finding] = []
+    shops: list[Shop] = []
     for path in order.jobs:
         job, shop = load(path, shop_path)
+        shops.append(shop)
         for one, suffix in _all_of(job):
             plan = plan_cut(one, shop)
             bad = errors((*job.origin.findings, *plan.findings))
@@ -149,6 +155,8 @@ def _parts(order: Order, shop_path: Path | None) -> tuple[list[Job], list[Part],
                         thickness=mm(jobs[0].plate.thickness_mm, None),
                     ),
                 )
+            if parts:
+                _same_torch(parts[0].plan, plan, shops, str(path))
             jobs.append(one)
             parts.append(Part(job_name(path) + suffix, plan, one.plate.quantity))
             findings += [f for f in plan.findings if f.severity != "note"]
@@ -159,6 +167,36 @@ def _parts(order: Order, shop_path: Path | None) -> tuple[list[Job], list[Part],
         coupon = kerf_coupon(jobs[0].cutting.process, jobs[0].plate.thickness_mm)
         parts.append(Part(TRIAL, coupon.plan, 1))
     return jobs, parts, findings
+
+
+def _same_torch(first: CutPlan, plan: CutPlan, shops: Sequence[Shop], where: str) -> None:
+    """Refuse two kerfs for one sheet: one torch at one setting cuts it."""
+    kerfs, holes = (
+        (first.kerf, plan.kerf),
+        [s.hole_trial(plan.process, plan.thickness_mm) for s in (shops[0], shops[-1])],
+    )
+    advice = say("give all of them one shop file: {option}", option=code("--shop FILE"))
+    if abs(kerfs[0].value_mm - kerfs[1].value_mm) > _ONE_KERF_MM:
+        raise JobError(
+            say(
+                "one torch cuts the whole sheet, and this job has a kerf of {kerf} ({source}), the first one of {other} "
+                "({origin})",
+                kerf=mm(kerfs[1].value_mm, 2),
+                source=sourced(kerfs[1].band.source),
+                other=mm(kerfs[0].value_mm, 2),
+                origin=sourced(kerfs[0].band.source),
+            ),
+            where,
+            advice,
+        )
+    if holes[0] != holes[1]:
+        raise JobError(
+            say(
+                "one torch cuts the whole sheet, and this job's shop file tells other kerfs of holes than the first one's"
+            ),
+            where,
+            advice,
+        )
 
 
 def _all_of(job: Job) -> list[tuple[Job, str]]:

@@ -235,3 +235,28 @@ def test_what_is_no_stock_is_refused(tmp_path: Path) -> None:
         make_sheets(Order((path,), ("1000 by 500",)), tmp_path / "out")
     with pytest.raises(UsageError, match="cannot be"):
         make_sheets(Order((path,), ("0.1x500",)), tmp_path / "out")
+
+
+def test_two_kerfs_for_one_sheet_are_refused_and_one_shop_file_for_all_helps(tmp_path: Path) -> None:
+    jobs, kerf = [], '[[kerf]]\nprocess = "air plasma"\nthickness = 4\nx = {0}\ny = {0}\n'
+    holes = '[[holes]]\nprocess = "air plasma"\nthickness = 4\ndiameters = [8, 16]\nkerfs = [{0}, 1.6]\n'
+    for title in ("one", "two"):
+        (tmp_path / title).mkdir()
+        jobs.append(tmp_path / title / "job.toml")
+        jobs[-1].write_text(JOB.format(title=title, size=100, quantity=1, twin="false"))
+    order, out, shops = (
+        Order(tuple(jobs), ("600x300",), seconds=1),
+        tmp_path / "out",
+        [j.with_name("shop.toml") for j in jobs],
+    )
+    for shop, x in zip(shops, (1.4, 1.9), strict=True):
+        shop.write_text('units = "mm"\n' + kerf.format(x))
+    with pytest.raises(JobError, match=r"kerf of 1\.90 mm .*1\.40 mm") as told:
+        make_sheets(order, out)
+    assert "--shop" in str(told.value.hint) and not out.exists()
+    for shop, x in zip(shops, (1.5, 1.7), strict=True):
+        shop.write_text('units = "mm"\n' + kerf.format(1.4) + holes.format(x))
+    with pytest.raises(JobError, match="other kerfs of holes"):
+        make_sheets(order, out)
+    made = make_sheets(order, out, shops[0])
+    assert made.plans[0].proof.proved and made.figures["pieces"] == 2
