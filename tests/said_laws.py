@@ -74,7 +74,7 @@ def bare_numbers(text: str) -> list[str]:
 
 def wrong_units(text: str, units: str, standard: set[str]) -> list[str]:
     """Lengths in the units of somebody else; ``standard`` are those that stay metric by what they are."""
-    text = _CITED.sub("", text)
+    text = " ".join(_CITED.sub("", text).split())  # a cell may set inches and millimetres in two lines
     if units == "mm":
         return [m[0] for m in _INCHES.finditer(text)]
     return [m[0] for m in _METRIC.finditer(_BOTH.sub("", text)) if m[0] not in standard]

@@ -40,7 +40,7 @@ def plate_figure(
         Colour of the plate's face; empty for none.
     """
     plate, box = job.plate, job.plate.outline.box
-    away = 0.07 * box.diagonal
+    away = 0.09 * box.diagonal  # a size finds room between its line and the outline
     items: list[Item] = [outline(plate.outline, _FIRM, fill, "net")]
     for hole in plate.holes:
         items.append(outline(hole.contour, _FIRM, "#ffffff", f"hole {hole.name}"))
