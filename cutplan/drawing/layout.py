@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 from cutplan.drawing.font import text_width
@@ -12,12 +13,17 @@ from cutplan.geometry.vector import Box, Point
 
 #: Distance between base lines as a part of the font size.
 LEADING = 1.3
+#: Holds words together: a whole number and its fraction, a number and its unit; then an inch and its millimetres.
+_GLUE = "\u00a0"
+_QUANTITY = re.compile(r"(?<=\d) (?=(?:\d+/\d+|mm|in|m|kg|kJ|J|A|V|s|min|l|°C|%)(?!\w))")
+_LENGTH, _LENGTH_END = re.compile(rf"(?<={_GLUE}in) (?=\(\d)"), re.compile(rf"(?<={_GLUE}in){_GLUE}(?=\()")
 
 
 def wrap_text(text: str, width_mm: float, height_mm: float = 4.0, bold: bool = False) -> list[str]:
     """Return the text broken into lines no wider than ``width_mm`` [mm] at a font size [mm].
 
-    Line breaks in the text stay; a single word wider than the line is broken where it reaches the edge.
+    Line breaks in the text stay; a number stays with its unit, and an inch with its millimetres, where they fit a line; a
+    single word wider than the line is broken where it reaches the edge.
     """
     return list(_wrapped(text, width_mm, height_mm, bold))
 
@@ -28,7 +34,7 @@ def _wrapped(text: str, width_mm: float, height_mm: float, bold: bool) -> tuple[
     lines: list[str] = []
     for block in text.split("\n"):
         run = ""
-        for word in block.split():
+        for word in _words(block, width_mm, height_mm, bold):
             longer = f"{run} {word}" if run else word
             if text_width(longer, height_mm, bold) <= width_mm:
                 run = longer
@@ -44,6 +50,23 @@ def _wrapped(text: str, width_mm: float, height_mm: float, bold: bool) -> tuple[
                 run = run[fits:]
         lines.append(run)
     return tuple(lines)
+
+
+def _words(block: str, width_mm: float, height_mm: float, bold: bool) -> Iterator[str]:
+    """The words of a text, what belongs together in one of them where a line has room for it."""
+    for whole in _LENGTH.sub(_GLUE, _QUANTITY.sub(_GLUE, " ".join(block.split()))).split(" "):
+        if _fits(whole, width_mm, height_mm, bold):
+            yield whole.replace(_GLUE, " ")
+            continue
+        for part in _LENGTH_END.split(whole):
+            if _fits(part, width_mm, height_mm, bold):
+                yield part.replace(_GLUE, " ")
+            else:
+                yield from part.split(_GLUE)
+
+
+def _fits(word: str, width_mm: float, height_mm: float, bold: bool) -> bool:
+    return text_width(word.replace(_GLUE, " "), height_mm, bold) <= width_mm
 
 
 def paragraph(

@@ -102,7 +102,10 @@ def _in_inches(values: tuple[Length | Number, ...], reader: Reader) -> list[str]
     lengths = [v for v in values if isinstance(v, Length) and not v.metric]
     if reader.units == "mm" or len(lengths) < len(values):
         return None
-    return [inch_text(v.mm) for v in lengths]
+    told = [inch_text(v.mm) for v in lengths]
+    # one way of telling for all of them: no fraction beside thousandths
+    mixed = any("." in t for t in told) and any("/" in t for t in told)
+    return [f"{v.mm / MM_PER_INCH:.3f}" for v in lengths] if mixed else told
 
 
 def _span(value: Span, reader: Reader) -> str:

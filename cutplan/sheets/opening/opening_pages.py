@@ -20,9 +20,9 @@ if TYPE_CHECKING:
 #: Most height of the picture of the distances; least and most of the overview's [mm].
 _WIDE_MM, _OVERVIEW_MM = 118.0, (64.0, 105.0)
 #: Width of the list of sections beside the overview [mm], and with how many rows it stands there.
-_LIST_MM, _MOST_BESIDE = {"mm": 80.0, "in": 98.0}, 9
+_LIST_MM, _MOST_BESIDE = {"mm": 92.0, "in": 100.0}, 9
 #: Widths of the columns of the sections.
-_SHARES = {"mm": (0.95, 1.5, 0.85, 0.85, 0.65), "in": (0.7, 2.5, 0.8, 0.8, 0.55)}
+_SHARES = {"mm": (0.78, 1.75, 0.9, 0.8, 0.5), "in": (0.7, 2.4, 0.9, 0.8, 0.55)}
 #: The least height at which the distances along the lines can be read [mm]: inches with their millimetres are long.
 _LEAST_MM = {"mm": 68.0, "in": 80.0}
 

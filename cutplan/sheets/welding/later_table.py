@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cutplan.sheets.page import CELL, Builder
+from cutplan.sheets.page import CELL, SMALL, Builder
 from cutplan.texts import name, number, say, template
 from cutplan.texts.render import shown as said
 from cutplan.units import format_length
@@ -19,10 +19,11 @@ _WHAT = {
     "sleeve": template("{name}: sleeve, {count} quarters, each across from the one before"),
     "rib": template("{name}: rib, {count} sides in turn, as far as you reach behind"),
 }
-_HEAD = (say("no."), say("weld"), say("each"), say("wait up to"), say("pads after it"))
+_HEAD = (say("no."), say("weld"), say("each"), say("wait up to"), say("pads out of flat after it"))
 _FIGURES = (say("no."), say("weld"), say("heat"), say("each shrinks across"))
-#: Widths of the columns: an inch with its millimetres is long.
-_SHARES = {"mm": (0.04, 0.08, 0.48, 0.1, 0.1, 0.2), "in": (0.04, 0.08, 0.34, 0.2, 0.1, 0.24)}
+#: Widths of the columns and font size [mm]: an inch with its millimetres is long.
+_SHARES = {"mm": (0.04, 0.08, 0.48, 0.1, 0.1, 0.2), "in": (0.03, 0.07, 0.33, 0.2, 0.08, 0.29)}
+_SIZE = {"mm": CELL, "in": SMALL}
 
 
 def later_table(b: Builder, plan: WeldPlan) -> None:
@@ -32,7 +33,7 @@ def later_table(b: Builder, plan: WeldPlan) -> None:
     head = ["", *(b.say(h) for h in _HEAD)]
     rows = [_row(b, weld) for weld in plan.later]
     title = b.say(say("After the last stitch, once all is cold"))
-    b.table([head, *rows], _SHARES[b.job.shown.display], CELL, tag="later-welds", title=title)
+    b.table([head, *rows], _SHARES[b.job.shown.display], _SIZE[b.job.shown.display], tag="later-welds", title=title)
     b.para(
         b.say(say("Read the dials before and after each of these. Heat, shrinkage and what they rest on: annex.")), CELL
     )

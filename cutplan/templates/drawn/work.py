@@ -47,4 +47,9 @@ def work_spots(job: Job) -> tuple[Spot, ...]:
     for n in job.planned.work.notes:
         deep = read(say("to {depth}", depth=mm(n.depth_mm))) if n.depth_mm is not None else ""
         spots.append(Spot(n.name, deep, n.at, 0.0, 0.0, cross=False))
+    bars = [line.path for line in job.planned.work.lines if line.kind == "brace"]
+    if bars:
+        # a broken outline without a word might be taken for a cut
+        longest = max((s for path in bars for s in path), key=lambda s: s.length)
+        spots.append(Spot(read(say("Brace")), "", longest.point_at(0.5), 0.0, 0.0, cross=False))
     return tuple(spots)

@@ -154,6 +154,17 @@ def test_wrapped_lines_fit_and_lose_no_word() -> None:
     assert "".join(wrap_text("Aaaaaaaaaaaaaaaaaaaaaaaaaaa", 10.0)) == "Aaaaaaaaaaaaaaaaaaaaaaaaaaa"
 
 
+def test_a_number_keeps_its_unit_and_an_inch_its_millimetres() -> None:
+    text = "a blank of 14 11/64 in (360.0 mm) and 0.48 kg of it"
+    for width in range(26, 90):
+        lines = wrap_text(text, float(width), 3.6)
+        assert " ".join(lines) == text
+        assert any("14 11/64 in" in run for run in lines) and any("(360.0 mm)" in run for run in lines)
+        assert any("0.48 kg" in run for run in lines)
+        whole = "14 11/64 in (360.0 mm)"
+        assert any(whole in run for run in lines) == (text_width(whole, 3.6) <= width)
+
+
 def test_table_cells_do_not_meet_and_rows_that_do_not_fit_wait() -> None:
     rows = [["No.", "What to do"], *[[str(i), "a long sentence that must wrap in its column"] for i in range(9)]]
     items, bottom, drawn = table(rows, 20, 200, [15, 50], bottom_mm=150)

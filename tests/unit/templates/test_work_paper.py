@@ -78,6 +78,12 @@ def test_every_word_and_every_label_is_printed(job: Job, made: TemplateSet) -> N
     assert not [f for f in made.findings if f.code in ("label-no-room", "hole-label-no-room")]
 
 
+def test_the_outline_of_a_brace_says_what_it_is(job: Job) -> None:
+    assert job.planned.work is not None and any(line.kind == "brace" for line in job.planned.work.lines)
+    (paper,) = (t for t in templates_of(job) if t.kind == "opening")
+    assert {"en": "Brace", "de": "Strebe"}[job.shown.language] in {s.name for s in paper.spots}
+
+
 def test_nothing_printed_meets_a_text(made: TemplateSet) -> None:
     for page in made.pages[1:]:
         bad = [c for c in overlaps(page, margin_mm=0.0, clear_of=(), smallest_mm=3.0) if "text on text" in c.kind]

@@ -59,3 +59,9 @@ def test_a_band_and_a_range_are_said_in_inches_first() -> None:
 )
 def test_a_size_by_standard_is_told_in_the_units_of_its_standard(length_mm: float, said: str) -> None:
     assert INCH(say("{size}", size=inch_or_mm(length_mm, None))) == said
+
+
+def test_a_band_is_told_in_one_way() -> None:
+    # exact: 0.45, 0.30 and 0.79 over 25.4; alone 0.79 mm is told as 1/32
+    assert shown(band(0.30, 0.45, 0.79, digits=2), INCH).startswith("0.018 in (0.012 to 0.031), ")
+    assert shown(span(3.175, 6.35), INCH).startswith("1/8 to 1/4 in")
