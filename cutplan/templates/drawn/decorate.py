@@ -185,6 +185,8 @@ def _words(
         near = template.edge.centroid
         signs, shown = arrows(template, (_on_sheet(layout, kept, near), kept, room), near, lang)
         words = heading(template, kept, room, HEADING_MM)
+    for sign in signs:
+        room.write(item_box(sign))
     rest = each_line(template.says[1:], kept, room, near)
     return [*words, *rest, *signs], shown and len(words) + len(rest) >= len(template.says), kept
 

@@ -25,6 +25,7 @@ from cutplan.templates.drawn.grounds import own_room
 from cutplan.templates.plan import plan_templates
 from cutplan.templates.result import TemplateSet
 from cutplan.templates.tiling.cells import Cell, Content, without_blank
+from cutplan.units import UnitName
 
 
 def hole(name: str, x: float, y: float, across: float) -> Hole:
@@ -131,6 +132,14 @@ def test_arrows_go_before_words_where_the_kept_paper_is_too_small_for_both() -> 
                 assert said.count("FORWARD") == said.count("UP") == 1
                 looked += 1
     assert looked == 4  # plate and opening of either hand
+
+
+@pytest.mark.parametrize("display", ["mm", "in"])
+def test_no_word_stands_on_an_arrow_where_both_hardly_find_room(display: UnitName) -> None:
+    job = read_job(SAMPLES / "buggy-doubler" / "job.toml")  # small, mirrored, two templates on each sheet of Letter
+    made = plan_templates(replace(job, shown=replace(job.shown, display=display)), Shop())
+    for page in made.pages[1:]:
+        assert overlaps(page, margin_mm=10.0, gap_mm=0.3, clear_of=("arrow", "cut", "hole"), smallest_mm=3.0) == ()
 
 
 def test_joining_begins_with_a_sheet_that_lies_on_no_other() -> None:
