@@ -8,9 +8,11 @@ with the cubic that its ends give, which is what the bending of the other plate 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from scipy import sparse
+from scipy.linalg import cho_factor, cho_solve
 
 from cutplan.fem.bending import bending_stiffness
 from cutplan.fem.box_mesh import FlatPlate, box_plates
@@ -68,20 +70,38 @@ def box_stiffness(ring: Floats, shape: BoxShape) -> Floats:
     -----
     Walls stand square to the skin. Thin sheet; the plates are not stiffened by curvature or beads.
     """
-    plates, place, far = box_plates(ring, shape.depth_mm)
-    total = _assembled(plates, place, len(ring), shape)
-    hold = np.zeros(total.shape[0])
-    hold[(6 * far[:, None] + np.arange(3)).ravel()] = shape.hold_N_per_mm / len(far)
-    total = sparse.csc_matrix(total + sparse.diags(hold))
-    bring = _edge_freedoms(len(ring), 6 * len(place), total.shape[0])
-    inner = np.setdiff1d(np.arange(total.shape[0]), bring.indices)
+    count = PER_VERTEX + PER_EDGE
+    loose, far = _loose(ring.tobytes(), shape.depth_mm, shape.thickness_mm, shape.modulus_N_per_mm2, shape.poisson)
+    edge = count * len(ring)
+    # the far freedoms give way to the hold
+    held = loose[edge:, edge:] + shape.hold_N_per_mm / (far / 3) * np.eye(far)
+    result = loose[:edge, :edge] - loose[:edge, edge:] @ cho_solve(cho_factor(held), loose[edge:, :edge])
+    return np.asarray(0.5 * (result + result.T))
+
+
+@lru_cache(maxsize=4)
+def _loose(
+    ring: bytes, depth_mm: float, thickness_mm: float, modulus_N_per_mm2: float, poisson: float
+) -> tuple[Floats, int]:
+    """Stiffness of a box that nothing holds on the edge of its skin, then on what would be held; and how many those are."""
+    line = np.frombuffer(ring).reshape(-1, 2)
+    plates, place, far = box_plates(line, depth_mm)
+    total = _assembled(plates, place, len(line), (thickness_mm, modulus_N_per_mm2, poisson))
+    size = total.shape[0]
+    edge = _edge_freedoms(len(line), 6 * len(place), size)
+    grip = (6 * far[:, None] + np.arange(3)).ravel()
+    one = sparse.csr_matrix((np.ones(len(grip)), (np.arange(len(grip)), grip)), shape=(len(grip), size))
+    bring = sparse.csr_matrix(sparse.vstack([edge, one]))
+    inner = np.setdiff1d(np.arange(size), bring.indices)
     across = sparse.csc_matrix(total[inner]) @ bring.T
     solve = factored(sparse.csc_matrix(total[inner][:, inner]))
     result = (bring @ total @ bring.T).toarray()
     columns = across.toarray()
     for i in range(0, columns.shape[1], COLUMNS):
         result[:, i : i + COLUMNS] -= across.T @ solve(columns[:, i : i + COLUMNS])
-    return np.asarray(0.5 * (result + result.T))
+    result = 0.5 * (result + result.T)
+    result.setflags(write=False)
+    return result, len(grip)
 
 
 def _edge_freedoms(count: int, middles: int, size: int) -> sparse.csr_matrix:
@@ -93,7 +113,9 @@ def _edge_freedoms(count: int, middles: int, size: int) -> sparse.csr_matrix:
     return sparse.csr_matrix((values, (rows, columns)), shape=((PER_VERTEX + PER_EDGE) * count, size))
 
 
-def _assembled(plates: list[FlatPlate], place: Floats, count: int, shape: BoxShape) -> sparse.csc_matrix:
+def _assembled(
+    plates: list[FlatPlate], place: Floats, count: int, elastic: tuple[float, float, float]
+) -> sparse.csc_matrix:
     """Stiffness of all plates on six freedoms of every vertex, then one of each fold, then two of each other middle."""
     folds = _fold_numbers(plates, count)
     size = 6 * len(place) + len(folds)
@@ -101,8 +123,7 @@ def _assembled(plates: list[FlatPlate], place: Floats, count: int, shape: BoxSha
     for plate in plates:
         flat, out, size = _brought(plate, place, folds, size)
         parts.append((plate, flat, out))
-    elastic = shape.thickness_mm, shape.modulus_N_per_mm2, shape.poisson
-    drill = _DRILL * shape.thickness_mm**3 / 12.0 * shape.modulus_N_per_mm2
+    drill = _DRILL * elastic[0] ** 3 / 12.0 * elastic[1]
     total = sparse.csc_matrix((size, size))
     for plate, flat, out in parts:
         mesh = plate.mesh

@@ -8,6 +8,7 @@ from math import ceil, floor
 import numpy as np
 from numpy.typing import NDArray
 
+from cutplan.drawing.placer.steps import even_steps
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import flatten_array
 from cutplan.geometry.vector import Box, Point
@@ -227,14 +228,15 @@ class Ground:
         cells = np.floor((points - (self.box.xmin, self.box.ymin)) / self.cell_mm).astype(np.intp)
         column, row = cells[:, 0], cells[:, 1]
         if clip:
-            return np.clip(row, 0, self.shape[0] - 1), np.clip(column, 0, self.shape[1] - 1)
+            row, column = np.maximum(row, 0), np.maximum(column, 0)
+            return np.minimum(row, self.shape[0] - 1), np.minimum(column, self.shape[1] - 1)
         inside = (column >= 0) & (column < self.shape[1]) & (row >= 0) & (row < self.shape[0])
         return row[inside], column[inside]
 
     def _turned(self, corners: tuple[Point, ...]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
         a, b, d = (np.array(corners[k]) for k in (0, 1, 3))
         across, up = (max(2, 2 + ceil(float(np.hypot(*v)) / self.cell_mm)) for v in (b - a, d - a))
-        s, t = np.meshgrid(np.linspace(0.0, 1.0, across), np.linspace(0.0, 1.0, up))
+        s, t = np.meshgrid(even_steps(across), even_steps(up))
         return self._cells(a + s.reshape(-1, 1) * (b - a) + t.reshape(-1, 1) * (d - a))
 
     def _near(self, points: Floats, reach_mm: float) -> tuple[tuple[slice, slice], Bools]:

@@ -11,6 +11,7 @@ import numpy as np
 from cutplan.drawing.layout import arrow
 from cutplan.drawing.model import Pen, Stroke, line
 from cutplan.drawing.placer.ground import Bools, Floats, Ground
+from cutplan.drawing.placer.steps import even_steps
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.flatten import flatten_array
 from cutplan.geometry.vector import Point
@@ -107,7 +108,7 @@ def _clear(ground: Ground, starts: Floats, ends: Floats, near_end_mm: float) -> 
     run = ends - starts
     long = np.maximum(np.hypot(run[:, 0], run[:, 1]), 1e-9)
     part = np.clip(1.0 - near_end_mm / long, 0.0, 1.0)
-    steps = np.linspace(0.0, 1.0, _STEPS)[None, :] * part[:, None]
+    steps = even_steps(_STEPS)[None, :] * part[:, None]
     return ground.clear(starts[:, None, :] + steps[:, :, None] * run[:, None, :])
 
 
@@ -115,7 +116,7 @@ def way_points(way: tuple[Point, ...], step_mm: float = 0.5) -> Floats:
     """Return points (n, 2) along a leader [mm]."""
     rows = []
     for a, b in pairwise(way):
-        t = np.linspace(0.0, 1.0, 2 + int(a.distance(b) / step_mm))[:, None]
+        t = even_steps(2 + int(a.distance(b) / step_mm))[:, None]
         rows.append(np.array(a) + t * (np.array(b) - np.array(a)))
     return np.concatenate(rows)
 

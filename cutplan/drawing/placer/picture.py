@@ -15,6 +15,7 @@ from cutplan.drawing.model import placed as fitted
 from cutplan.drawing.placer.ground import Floats, Ground, boxed
 from cutplan.drawing.placer.label import END_MM, Label, Setting, set_label, take
 from cutplan.drawing.placer.leader import Target, leader_strokes
+from cutplan.drawing.placer.steps import even_steps
 from cutplan.drawing.recorder import text_corners
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Box, Point, box_of
@@ -239,7 +240,7 @@ def _points(segments: Sequence[Segment], step_mm: float) -> Floats:
     """Points (n, 2) along segments [mm]."""
     rows: list[Floats] = [np.empty((0, 2))]
     for s in segments:
-        t = np.linspace(0.0, 1.0, min(2 + ceil(s.length / step_mm), 4000))[:, None]
+        t = even_steps(min(2 + ceil(s.length / step_mm), 4000))[:, None]
         if isinstance(s, Line):
             rows.append(np.array(s.start) + t * (np.array(s.end) - np.array(s.start)))
         else:

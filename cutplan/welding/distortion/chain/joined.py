@@ -49,6 +49,8 @@ class Joined:
         Closing at each step's station under the tendons laid before it, the sheets unjoined.
     started : ndarray of bool (runs,)
         Whether anything is joined yet.
+    scratch : ndarray (rows * rows,)
+        Room for what a station adds.
     """
 
     braced: int
@@ -60,6 +62,7 @@ class Joined:
     across: Floats
     loaded: Floats
     started: np.ndarray
+    scratch: Floats
 
     def add(self, step: int, on: int) -> None:
         """Join the station of a step in the first orders."""
@@ -68,7 +71,9 @@ class Joined:
             first = 0 if not self.started[r] else end - MOVES
             self.started[r] = True
             rows = self.inverse[r, first:end, :end]
-            self.stiffness[r, :end, :end] += rows.T @ rows
+            more = self.scratch[: end * end].reshape(end, end)
+            np.matmul(rows.T, rows, out=more)
+            self.stiffness[r, :end, :end] += more
 
 
 def joined_in_order(runs: Sequence[Run]) -> Joined:
@@ -86,6 +91,7 @@ def joined_in_order(runs: Sequence[Run]) -> Joined:
         np.empty((len(runs), steps, rows)),
         np.empty((len(runs), draws, steps)),
         np.zeros(len(runs), dtype=bool),
+        np.empty(rows * rows),
     )
     for r, run in enumerate(runs):
         _make_ready(found, r, run)

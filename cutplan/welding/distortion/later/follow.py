@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from cutplan.fem.mesh import Floats, Ints
-from cutplan.welding.distortion.chain.box import SLACK, flow
+from cutplan.welding.distortion.chain.box import SLACK, flow_all
 from cutplan.welding.distortion.later.drawn import LaterDraws
 from cutplan.welding.distortion.later.rows import PartRows
 from cutplan.welding.distortion.later.world import LaterChain, stiffness_of
@@ -43,65 +43,76 @@ class LaterWorld:
         return self.kept[key]
 
 
-def follow_later(world: LaterWorld, order: Sequence[int], force_N: Floats, loaded: Floats) -> list[Floats]:
-    """Return the pad outputs after each part with the brace off, (draws, outputs) each.
+def follow_later(
+    worlds: Sequence[LaterWorld], order: Sequence[int], stitched: Sequence[tuple[Floats, Floats]]
+) -> list[Floats]:
+    """Return the pad outputs of all draws after each part with the brace off, (draws of all states, outputs) each.
 
     Parameters
     ----------
-    world : LaterWorld
-        State of the box, parts and draws.
+    worlds : sequence of LaterWorld
+        States of the box with the same parts, and as many draws each.
     order : sequence of int
         Numbers of the parts in turn.
-    force_N : ndarray (draws, stitched springs)
-        Forces that the stitches left in brace and stations' movements, brace on [N], [N mm].
-    loaded : ndarray (draws, outputs)
-        Pad outputs under the pull of the stitches on sheets that nothing joins [mm].
+    stitched : sequence of (ndarray (draws, stitched springs), ndarray (draws, outputs))
+        For each state, forces that the stitches left in brace and stations' movements, brace on [N], [N mm], and pad
+        outputs under the pull of the stitches on sheets that nothing joins [mm].
     """
-    later, rows = world.later, world.rows
+    later, rows = worlds[0].later, worlds[0].rows
     first = np.concatenate([[0], np.cumsum([r.count for r in rows])]) + later.stitched
     load_at = np.concatenate([[0], np.cumsum([r.loads[0].shape[0] for r in rows])])
-    braced = later.chain.model.brace_count
-    held = np.full((len(force_N), braced), np.inf)
-    limit = np.hstack([held, world.draws.joint_N, *world.draws.part_N])
+    limit = np.array([_limits(w) for w in worlds])
     force = np.zeros_like(limit)
-    force[:, : later.stitched] = force_N
+    force[:, :, : later.stitched] = [forces for forces, _ in stitched]
     joined = np.arange(later.stitched)
-    put_on = np.zeros((len(force), later.loads.shape[1]))
+    put_on = np.zeros((*force.shape[:2], later.loads.shape[1]))
     found = []
     for number in order:
-        one, wants = rows[number], world.draws.wishes[number]
-        for bead in range(len(one.part.beads)):
-            new = _newly(one, bead) + first[number]
+        part = rows[number].part
+        wants = np.array([w.draws.wishes[number] for w in worlds])
+        for bead in range(len(part.beads)):
+            new = _newly(rows[number], bead) + first[number]
             joined = np.sort(np.union1d(joined, new))
             shift = np.zeros_like(force)
             amount = np.zeros_like(put_on)
-            if one.part.kind == "sleeve":
-                shift[:, new[0]] = wants[:, SHRINK, bead]
-                shift[:, new[-1]] = -wants[:, ANGLE, bead]
+            if part.kind == "sleeve":
+                shift[:, :, new[0]] = wants[:, :, SHRINK, bead]
+                shift[:, :, new[-1]] = -wants[:, :, ANGLE, bead]
             else:
                 at = slice(load_at[number], load_at[number] + 3)
                 # two fillets on one line pull as one (as of several runs): the pull is put on with the first
-                amount[:, at] = wants[:, [SHRINK, TENDON, ANGLE], bead] * (1.0, 1.0 if bead == 0 else 0.0, -1.0)
+                kinds = wants[:, :, [SHRINK, TENDON, ANGLE], bead]
+                amount[:, :, at] = kinds * (1.0, 1.0 if bead == 0 else 0.0, -1.0)
             put_on += amount
-            stiff = world.stiffness(joined)
-            step = (shift - amount @ later.loads.T)[:, joined] @ stiff
-            force[:, joined] = _flowing(stiff, force[:, joined] + step, limit[:, joined])
-        left = _let_go(world, force, limit, joined)
-        found.append(loaded + left @ later.to_outputs.T + put_on @ later.loads_out.T)
+            stiff = np.array([w.stiffness(joined) for w in worlds])
+            loads = np.array([w.later.loads[joined].T for w in worlds])
+            trial = force[:, :, joined] + (shift[:, :, joined] - amount @ loads) @ stiff
+            force[:, :, joined] = _flowing(stiff, trial, limit[:, :, joined])
+        left = _let_go(worlds, force, limit, joined)
+        each = zip(worlds, stitched, left, put_on, strict=True)
+        found.append(np.vstack([o + f @ w.later.to_outputs.T + a @ w.later.loads_out.T for w, (_, o), f, a in each]))
     return found
 
 
-def _let_go(world: LaterWorld, force: Floats, limit: Floats, joined: Ints) -> Floats:
+def _limits(world: LaterWorld) -> Floats:
+    """What each spring bears, (draws, springs); the brace bears all."""
+    joint = world.draws.joint_N
+    held = np.full((len(joint), world.later.chain.model.brace_count), np.inf)
+    return np.hstack([held, joint, *world.draws.part_N])
+
+
+def _let_go(worlds: Sequence[LaterWorld], force: Floats, limit: Floats, joined: Ints) -> Floats:
     """Forces once the brace has let go, and what flows then."""
-    braced = world.later.chain.model.brace_count
+    braced = worlds[0].later.chain.model.brace_count
     left = force.copy()
-    left[:, :braced] = 0.0
+    left[:, :, :braced] = 0.0
     if not braced:
         return left
     rest = joined[braced:]
-    stiff = world.stiffness(rest)
-    sprung = force[:, :braced] @ world.later.springs[:braced, rest]
-    left[:, rest] = _flowing(stiff, force[:, rest] + sprung @ stiff, limit[:, rest])
+    stiff = np.array([w.stiffness(rest) for w in worlds])
+    between = np.array([w.later.springs[:braced, rest] for w in worlds])
+    sprung = (force[:, :, :braced] @ between) @ stiff
+    left[:, :, rest] = _flowing(stiff, force[:, :, rest] + sprung, limit[:, :, rest])
     return left
 
 
@@ -113,15 +124,16 @@ def _newly(one: PartRows, bead: int) -> Ints:
 
 
 def _flowing(stiffness: Floats, trial: Floats, limit: Floats) -> Floats:
-    """Forces after flow."""
-    use = (np.abs(trial) / limit).max(axis=0)
+    """Forces after flow, (states, draws, springs)."""
+    use = (np.abs(trial) / limit).max(axis=(0, 1))
     some, force = np.flatnonzero(use > NEAR), trial
     if use.max() <= 1.0 + SLACK:
         return trial
     for _ in range(TAKEN_IN):
-        flowed = flow(stiffness[np.ix_(some, some)], trial[:, some], limit[:, some])
-        force = trial - flowed @ stiffness[some]
-        over = np.flatnonzero((np.abs(force) / limit).max(axis=0) > 1.0 + 3.0 * SLACK)
+        rows = stiffness[:, some]
+        flowed = flow_all(rows[:, :, some], trial[:, :, some], limit[:, :, some])
+        force = trial - flowed @ rows
+        over = np.flatnonzero((np.abs(force) / limit).max(axis=(0, 1)) > 1.0 + 3.0 * SLACK)
         new = np.setdiff1d(over, some)
         if not len(new):
             break

@@ -127,8 +127,7 @@ def _followed(
     mine: Sequence[LaterWorld], stitched: Sequence[tuple[Floats, Floats]], order: tuple[int, ...]
 ) -> list[Floats]:
     """Pad outputs of all draws after each part of an order."""
-    each = [follow_later(later, order, *state) for later, state in zip(mine, stitched, strict=True)]
-    return [np.concatenate(step) for step in zip(*each, strict=True)]
+    return follow_later(mine, order, stitched)
 
 
 def _result(world: World, judge: Judge, parts: Sequence[LaterPart], after: _After) -> LaterOrder:
