@@ -84,6 +84,12 @@ def page(rows: dict[str, Any]) -> str:
         ("kills, or rounds", "folders that were a mixture", "times something of the user's was lost"),
         "Killed, or racing for one folder (a document renamed in place may stand beside old ones until the next run ends it):",
     )
+    lines += _table(
+        rows.get("growth"),
+        "how a job grows",
+        ("size", "tacks and stitches", "processor time [s]", "peak of memory [MiB]"),
+        "Larger jobs, all their documents (`python benchmarks/growth.py --keep`):",
+    )
     return "\n".join(lines).rstrip() + "\n"
 
 

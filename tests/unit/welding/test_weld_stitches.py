@@ -58,11 +58,9 @@ def stops_in_a_corner(joint: WeldJoint, stitches: tuple[Span, ...]) -> list[floa
     ]
 
 
-@pytest.mark.parametrize("radius", [0.0, 3.0, 8.0, 15.0, 30.0])
+@pytest.mark.parametrize("radius", [0.0, 3.0, 8.0, 15.0, 29.0])
 @pytest.mark.parametrize("size", [(60.0, 60.0), (120.0, 90.0), (220.0, 140.0), (640.0, 210.0)])
 def test_closed_joints(size: tuple[float, float], radius: float) -> None:
-    if 2 * radius >= min(size):
-        pytest.skip("no such rectangle")
     joint = joint_of(plain_job(rectangle(0, 0, *size, radius)))
     stitches = split_joint(joint)
     covers_once(joint, stitches)
