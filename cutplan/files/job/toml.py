@@ -19,6 +19,8 @@ LARGEST_FILE = 2 * 1024 * 1024
 _BARE = re.compile(
     r"""^\s*[\w.\-"]+\s*=\s*(?P<value>[-+]?[\d.,/ ]*\d\s*(?:mm|cm|m|in|inch|ft|"|')?)\s*(?:\#.*)?$""", re.IGNORECASE
 )
+#: More digits than Python turns into a number.
+_ENDLESS = re.compile(r"\d[\d_]{4299,}")
 _LINE = re.compile(r"\(at line (\d+), column \d+\)")
 
 
@@ -74,6 +76,10 @@ def parsed(text: str, where: str) -> dict[str, Any]:
     except RecursionError:
         raise JobError(say("the file nests too deeply"), where, say("write plain tables")) from None
     except ValueError as error:  # a number of thousands of digits, an impossible date
+        for n, line in enumerate(text.splitlines(), 1):
+            if found := _ENDLESS.search(line):
+                what = say("line {n} holds a number of {count} digits", n=n, count=len(found[0]))
+                raise JobError(what, where, say("write a plain number")) from None
         what = say("the file is not valid TOML: {fault}", fault=name(str(error)[:200]))
         raise JobError(what, where, say("mend the line named above")) from None
 

@@ -269,6 +269,8 @@ def test_at_most_twenty_problems_are_told_in_full(tmp_path: Path) -> None:
     with pytest.raises(JobError) as told:
         job(tmp_path, BASE.replace("= 4\n", "= " + "9" * 4000 + "\n"))
     assert len(str(told.value)) < 1000
+    with pytest.raises(JobError, match="line 10 holds a number of 5000 digits"):
+        job(tmp_path, BASE.replace("= 4\n", "= " + "9" * 5000 + "\n"))
 
 
 def test_pads_of_one_name_or_one_place_are_refused(tmp_path: Path) -> None:
