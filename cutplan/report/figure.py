@@ -16,6 +16,8 @@ SCREEN_MM = 135.0
 _EDGE_MM = 3.0
 #: Texts of a drawing are at least so many pixels high where it fills the width of a phone [px].
 _LEAST_PX, _PHONE_PX = 11.0, 334.0
+#: Width that is left to a figure on the screen, and the least size of its texts [mm]: what is laid out so is not changed.
+ON_SCREEN_MM, TEXT_MM = SCREEN_MM - 2.0 * _EDGE_MM, _LEAST_PX * SCREEN_MM / _PHONE_PX
 
 
 def figure_page(

@@ -9,7 +9,7 @@ import numpy as np
 from cutplan.drawing.model import Figure, Item, Page, Pen, Stroke, Text
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Box, Point
-from cutplan.report.figure import SCREEN_MM, figure_page
+from cutplan.report.figure import ON_SCREEN_MM, TEXT_MM, figure_page
 from cutplan.report.pages import (
     beads_page,
     overview_page,
@@ -64,15 +64,15 @@ def plan_previews(results: Results) -> dict[str, Page]:
             found[f"opening-{n:02d}"] = page
     if results.weld is not None:
         found["weld-order"] = beads_page(results, results.weld, lang)
-        heat = heat_with_key(results)
+        heat = heat_with_key(results, ON_SCREEN_MM, TEXT_MM)
         if heat is not None:
-            found["weld-heat"] = figure_page(heat, lang=lang)
+            found["weld-heat"] = figure_page(heat, tallest=1.6, lang=lang)
         found["weld-waits"] = waits_page(results, results.weld, lang)
         if results.weld.order.compared:
             limit = min((p.flatness_mm for p in job.pads), default=0.0)
             words = told("weld.chart_limit", lang, limit=format_length(limit, job.shown.display, 2))
             axis = told("weld.chart_axis", lang, unit=job.shown.display)
-            found["weld-compared"] = figure_page(chart_figure(results, axis, words, SCREEN_MM))
+            found["weld-compared"] = figure_page(chart_figure(results, axis, words, ON_SCREEN_MM, TEXT_MM))
         if results.weld.order.shape is not None:
             found["displaced"] = figure_page(shape_figure(results.weld.order.shape, Reader(lang, job.shown.display)))
     return found

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import cos, pi, sin
 
+from cutplan.drawing.layout import wrap_text
 from cutplan.drawing.model import Figure, Item, Pen, Stroke, Text, line, outline, placed, ring
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.segment import Line, Segment
@@ -22,6 +23,8 @@ LIMIT = template("dashed: limit; hollow: tacks")
 LABEL_MM = 3.6
 #: Segments are taken together into one piece of a band up to this share of its reach: the hull bulges far less.
 _RUN_SHARE = 0.4
+#: Height of the bands' picture over its width, at most [1].
+_TALLEST = 0.6
 #: Bands of heat, coolest first.
 _WARM = ("#f6e3d7", "#efc9b0", "#e3a57f", "#cf7a49", "#b24618")
 
@@ -36,7 +39,9 @@ def keep_away_words(k: KeepAway) -> Message:
     )
 
 
-def heat_figure(job: Job, plan: WeldPlan, width_mm: float = 180.0, read: Reader = ENGLISH) -> Figure:
+def heat_figure(
+    job: Job, plan: WeldPlan, width_mm: float = 180.0, read: Reader = ENGLISH, size_mm: float = LABEL_MM
+) -> Figure:
     """Return the metal beside the weld that gets too hot for each thing to keep away, with a key.
 
     Parameters
@@ -49,6 +54,8 @@ def heat_figure(job: Job, plan: WeldPlan, width_mm: float = 180.0, read: Reader 
         Width of the picture [mm]
     read : Reader
         Who reads the key
+    size_mm : float
+        Font size of the key [mm]
 
     Returns
     -------
@@ -67,15 +74,23 @@ def heat_figure(job: Job, plan: WeldPlan, width_mm: float = 180.0, read: Reader 
     items += [outline(h.contour, _EDGE, "#ffffff", f"hole {h.name}") for h in job.plate.holes]
     reach = max((k.distance_mm.mid for k in steps), default=0.0)
     part = job.plate.outline.box.grown(reach)
-    tall = part.height * width_mm / part.width
-    row = 1.7 * LABEL_MM
-    low = row * len(steps) + 2.0
-    map_items, _ = placed(Figure(tuple(items), part), Box(0.0, low, width_mm, low + tall))
+    wide = min(width_mm, _TALLEST * width_mm * part.width / part.height)
+    tall = part.height * wide / part.width
+    words = [wrap_text(read(keep_away_words(k)), width_mm - 13.0, size_mm) for k in steps]
+    low = sum(1.3 * size_mm * len(lines) + 0.7 * size_mm for lines in words) + 2.0
+    map_items, _ = placed(
+        Figure(tuple(items), part), Box(0.5 * (width_mm - wide), low, 0.5 * (width_mm + wide), low + tall)
+    )
     key: list[Item] = []
-    for i, (k, colour) in enumerate(zip(steps, colours, strict=True)):
-        y = low - 2.0 - row * (i + 1)
-        key.append(Stroke(rectangle(0.0, y, 8.0, 0.75 * row).segments, _THIN, colour, closed=True, tag="key"))
-        key.append(Text(read(keep_away_words(k)), Point(11.0, y + 0.2 * row), LABEL_MM, tag="key"))
+    y = low - 2.0
+    for lines, colour in zip(words, colours, strict=True):
+        y -= 1.3 * size_mm
+        key.append(
+            Stroke(rectangle(0.0, y - 0.2 * size_mm, 8.0, size_mm).segments, _THIN, colour, closed=True, tag="key")
+        )
+        for below, text in enumerate(lines):
+            key.append(Text(text, Point(11.0, y - 1.3 * size_mm * below), size_mm, tag="key"))
+        y -= 1.3 * size_mm * (len(lines) - 1) + 0.7 * size_mm
     return Figure((*map_items, *key), Box(0.0, -2.0, width_mm, low + tall))
 
 

@@ -20,14 +20,16 @@ if TYPE_CHECKING:
 _PICTURE_MM, _INDENT_MM, _WORDS_MM = (54.0, 38.0), 9.0, 3.3
 
 
-def heat_with_key(results: Results) -> Figure | None:
-    """Return the bands beside the weld with their key; None where nothing is to be kept away."""
+def heat_with_key(results: Results, width_mm: float = 180.0, size_mm: float = 3.6) -> Figure | None:
+    """Return the bands beside the weld with their key, its texts of one size [mm]; None where nothing is to be kept away."""
     plan = results.weld
     if plan is None or not plan.heat.keep_away:
         return None
     from cutplan.welding.figures import heat_figure
 
-    return results.once("heat", lambda: heat_figure(results.job, plan, read=_reader(results)))
+    return results.once(
+        f"heat {width_mm:g}", lambda: heat_figure(results.job, plan, width_mm, _reader(results), size_mm)
+    )
 
 
 def _reader(results: Results) -> Reader:

@@ -239,11 +239,11 @@ def _choices(b: Builder, plan: WeldPlan) -> None:
     b.para(b.read(plan.order.choice_reason))
 
 
-def chart_figure(results: Results, axis: str, limit_text: str, width_mm: float = 180.0) -> Figure:
-    """Return the chart of orders for the report."""
+def chart_figure(results: Results, axis: str, limit_text: str, width_mm: float = 180.0, size_mm: float = 3.8) -> Figure:
+    """Return the chart of orders for the report, its texts of one size [mm]."""
     plan = results.weld
     if plan is None:
         return Figure((), Box(0.0, 0.0, 1.0, 1.0))
     limit = min((p.flatness_mm for p in results.job.pads), default=None)
     text = limit_text if limit is not None else ""
-    return order_chart(plan.order.compared, axis, width_mm, limit, text, units=results.job.shown.display)
+    return order_chart(plan.order.compared, axis, width_mm, limit, text, size_mm, results.job.shown.display)

@@ -7,6 +7,7 @@ from functools import cache
 import pytest
 from weld_jobs import rectangle_job
 
+from cutplan.drawing.font import text_width
 from cutplan.drawing.model import Figure, Stroke, Text
 from cutplan.errors import JobError
 from cutplan.welding.figures import heat_figure, keep_away_words, wait_figure
@@ -38,12 +39,13 @@ def test_heat_key_tells_the_plan_and_bands_reach_as_far() -> None:
     job = rectangle_job()
     figure = heat_figure(job, plan(), 200.0)
     coolest_first = sorted(plan().heat.keep_away, key=lambda k: -k.distance_mm.mid)
-    assert words(figure) == [str(keep_away_words(k)) for k in coolest_first]
+    assert " ".join(words(figure)) == " ".join(str(keep_away_words(k)) for k in coolest_first)
+    assert max(text_width(w, 3.6) for w in words(figure)) <= 200.0 - 11.0
     widest = max(plan().heat.keep_away, key=lambda k: k.distance_mm.mid)
     xs = [p.x for s in strokes(figure, f"heat {widest.thing}") for p in (v.start for v in s.segments)]
-    part = 220.0 + 2.0 * widest.distance_mm.mid
-    assert max(xs) - min(xs) == pytest.approx(200.0, rel=2e-3)  # exact: outline and twice the reach fill the width
-    assert part > 220.0
+    box = job.plate.outline.box.grown(widest.distance_mm.mid)
+    # exact: outline and twice the reach fill the width, or stand as high as a picture over a key may
+    assert max(xs) - min(xs) == pytest.approx(min(200.0, 0.6 * 200.0 * box.width / box.height), rel=2e-3)
 
 
 def test_wait_chart_has_a_bar_and_a_mark_for_each_bead() -> None:
