@@ -13,6 +13,7 @@ UnitName = Literal["mm", "in"]
 
 #: Millimetres in one inch, exact by definition (ISO 31-1 / international yard and pound agreement of 1959).
 MM_PER_INCH = 25.4
+LITRES_PER_CUBIC_FOOT = (12.0 * MM_PER_INCH / 100.0) ** 3  # exact: 28.3 l
 #: Points of 1/72 inch in one millimetre (ISO 32000-1, 8.3.2.3: default user space unit).
 POINTS_PER_MM = 72.0 / MM_PER_INCH
 #: Millimetres in one of each unit a length may be written in.
@@ -133,6 +134,47 @@ def format_length(mm: float, display: UnitName = "mm", digits: int = 1) -> str:
     if display == "mm":
         return metric
     return f"{inch_text(mm)} in ({metric})"
+
+
+def format_feed(mm_per_s: float, display: UnitName = "mm") -> str:
+    """Return a wire feed as the machine is set: ``"4.6 m/min"``, or for an inch shop ``"181 in/min (4.6 m/min)"``.
+
+    Parameters
+    ----------
+    mm_per_s : float
+        Feed [mm/s].
+    display : {"mm", "in"}
+        Units of the shop.
+    """
+    metric = f"{mm_per_s * 0.06:.1f} m/min"
+    return f"{mm_per_s * 60.0 / MM_PER_INCH:.0f} in/min ({metric})" if display == "in" else metric
+
+
+def format_travel(mm_per_s: float, display: UnitName = "mm") -> str:
+    """Return a travel speed by the minute: ``"50 cm/min"``, or for an inch shop ``"20 in/min"``.
+
+    Parameters
+    ----------
+    mm_per_s : float
+        Speed [mm/s].
+    display : {"mm", "in"}
+        Units of the shop.
+    """
+    return f"{mm_per_s * 60.0 / MM_PER_INCH:.0f} in/min" if display == "in" else f"{mm_per_s * 6.0:.0f} cm/min"
+
+
+def format_gas(l_per_min: float, display: UnitName = "mm") -> str:
+    """Return a gas flow: ``"9 l/min"``, or for an inch shop ``"19 ft³/h (9 l/min)"``.
+
+    Parameters
+    ----------
+    l_per_min : float
+        Flow [l/min].
+    display : {"mm", "in"}
+        Units of the shop.
+    """
+    metric = f"{l_per_min:.0f} l/min"
+    return f"{l_per_min * 60.0 / LITRES_PER_CUBIC_FOOT:.0f} ft³/h ({metric})" if display == "in" else metric
 
 
 def inch_fraction(mm: float) -> str:

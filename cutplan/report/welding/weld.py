@@ -17,7 +17,7 @@ from cutplan.sheets.welding.weld_pages import CHOICE_HEADS
 from cutplan.texts import Reader, mm, say, span
 from cutplan.texts.by_id import told
 from cutplan.texts.render import shown as said
-from cutplan.units import format_length
+from cutplan.units import format_feed, format_gas, format_length
 from cutplan.welding.words import shown as banded
 
 if TYPE_CHECKING:
@@ -52,11 +52,11 @@ def _joint_and_settings(results: Results, plan: WeldPlan, lang: str) -> list[Raw
     s = plan.settings
     process, gas = told(f"weld.process.{s.process}", lang), told(f"weld.gas.{s.gas}", lang)
     settings = [
-        [told("weld.process", lang), f"{process}, {gas}, {s.gas_l_per_min:.0f} l/min"],
+        [told("weld.process", lang), f"{process}, {gas}, {format_gas(s.gas_l_per_min, job.shown.display)}"],
         [
             told("weld.wire", lang),
             format_length(s.wire_mm, job.shown.display)
-            + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else ""),
+            + (f", {format_feed(s.feed_mm_per_s, job.shown.display)}" if s.feed_mm_per_s else ""),
         ],
         [told("fact.weld.current", lang), said(banded(s.arc.current_A, 0), read)],
         [told("fact.weld.voltage", lang), said(banded(s.arc.voltage_V, 1), read)],

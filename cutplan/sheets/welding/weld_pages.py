@@ -21,7 +21,7 @@ from cutplan.sheets.welding.weld_map import weld_figure
 from cutplan.sheets.welding.weld_practice import practice, wire_words
 from cutplan.texts import Message, every, say, template
 from cutplan.texts.render import shown as said
-from cutplan.units import format_length
+from cutplan.units import format_feed, format_gas, format_length, format_travel
 from cutplan.welding.settings.by_position import TABLED
 from cutplan.welding.words import shown as banded
 
@@ -112,16 +112,17 @@ def _settings(b: Builder, results: Results, plan: WeldPlan) -> None:
     s = plan.settings
     process, gas = b.say(f"weld.process.{s.process}"), b.say(f"weld.gas.{s.gas}")
     pairs = [
-        [b.say("weld.process"), f"{process}, {gas}, {s.gas_l_per_min:.0f} l/min"],
+        [b.say("weld.process"), f"{process}, {gas}, {format_gas(s.gas_l_per_min, b.job.shown.display)}"],
         [
             b.say("weld.wire"),
-            _wire(b, s.wire_mm) + (f", {s.feed_mm_per_s * 0.06:.1f} m/min" if s.feed_mm_per_s else ""),
+            _wire(b, s.wire_mm) + (f", {format_feed(s.feed_mm_per_s, b.job.shown.display)}" if s.feed_mm_per_s else ""),
         ],
         [b.say("fact.weld.current"), said(banded(s.arc.current_A, 0), b.read)],
         [b.say("fact.weld.voltage"), said(banded(s.arc.voltage_V, 1), b.read)],
         [
             b.say("fact.weld.speed"),
-            f"{said(banded(s.arc.speed_mm_per_s, 1), b.read)} = {s.arc.speed_mm_per_s.mid * 6.0:.0f} cm/min",
+            f"{said(banded(s.arc.speed_mm_per_s, 1), b.read)} = "
+            + format_travel(s.arc.speed_mm_per_s.mid, b.job.shown.display),
         ],
         [b.say("fact.weld.heat"), said(banded(plan.heat.input_J_per_mm, 0), b.read)],
         [b.say("weld.runs"), str(plan.runs)],

@@ -7,7 +7,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cutplan.errors import CutplanError
-from cutplan.units import POINTS_PER_MM, format_length, inch_fraction, parse_length
+from cutplan.units import (
+    POINTS_PER_MM,
+    format_feed,
+    format_gas,
+    format_length,
+    format_travel,
+    inch_fraction,
+    parse_length,
+)
 
 
 @pytest.mark.parametrize(
@@ -79,3 +87,12 @@ def test_every_64th_comes_back(n: int) -> None:
 
 def test_points_per_millimetre() -> None:
     assert pytest.approx(72.0, abs=1e-12) == POINTS_PER_MM * 25.4  # exact: 1/72 inch
+
+
+def test_what_a_welding_machine_is_set_to_is_told_in_the_shops_units() -> None:
+    assert format_feed(76.2, "in") == "180 in/min (4.6 m/min)"  # exact: 3 in/s
+    assert format_feed(76.2) == "4.6 m/min"
+    assert format_travel(25.4 / 3.0, "in") == "20 in/min"  # exact
+    assert format_travel(8.0) == "48 cm/min"  # exact
+    assert format_gas(9.0, "in") == "19 ft³/h (9 l/min)"  # exact: 9 * 60 / 28.3168 = 19.07
+    assert format_gas(9.0) == "9 l/min"
