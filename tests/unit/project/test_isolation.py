@@ -17,6 +17,7 @@ from cutplan.project.folder.manifest import faults
 from cutplan.project.make import make
 from cutplan.project.planned import trades
 from cutplan.project.planned.attempt import NOT_COMPUTED, attempt
+from cutplan.project.planned.plans import load, plans
 from cutplan.project.run import documents
 from cutplan.texts import say
 
@@ -232,3 +233,15 @@ def test_a_template_too_large_for_the_paper_takes_no_other_down(job: Path, tmp_p
     made = make(job, tmp_path / "out", ["templates"])
     (said,) = [f for f in made.findings if f.code == NOT_COMPUTED]
     assert "sheets of this paper" in str(said.message) and "templates.pdf" in made.written and not made.whole
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("thickness", ["0.5", "27", "40"])
+def test_a_plate_of_any_thickness_that_is_taken_has_every_plan(tmp_path: Path, thickness: str) -> None:
+    """27 mm once ended the weld plan; 0.5 and 40 mm are the ends of what a job may say."""
+    (tmp_path / "job.toml").write_text(JOB.replace("\nthickness = 3\n", f"\nthickness = {thickness}\n"))
+    job, shop = load(tmp_path / "job.toml")
+    found = plans(job, shop, remember=False)
+    assert not [f for f in found.findings if f.code == NOT_COMPUTED]
+    assert found.weld is not None and found.cut is not None and found.opening is not None
+    assert found.weld.order.chosen
