@@ -24,9 +24,21 @@ def map_height(b: Builder, beads: int, between: Sequence[str] = ()) -> float:
 
     ``between`` are the paragraphs between the two, besides what is said of the ways.
     """
-    rows = (beads + 1) // 2
-    left = b.room - _AIR_MM - b.height_of([*between, b.say("weld.ways")], CELL) - rows * _ROW_MM
-    return _MAP_MM if left > _MAP_MM or left < _LEAST_MAP_MM else left
+    left = b.room - _list_height(b, beads, between)
+    if left >= _LEAST_MAP_MM:
+        return min(left, _MAP_MM)
+    return min(_MAP_MM, max(b.room - 2.0, _LEAST_MAP_MM))
+
+
+def map_need(b: Builder, beads: int, above: Sequence[str], between: Sequence[str] = ()) -> float:
+    """Height that a map needs with its table, where one page holds both; else with what stands above it alone [mm]."""
+    lead = b.height_of(above, CELL) + _LEAST_MAP_MM + 2.0
+    whole = lead + _list_height(b, beads, between)
+    return max(whole, 0.7 * b.full) if whole <= b.full else lead
+
+
+def _list_height(b: Builder, beads: int, between: Sequence[str]) -> float:
+    return _AIR_MM + b.height_of([*between, b.say("weld.ways")], CELL) + (beads + 1) // 2 * _ROW_MM
 
 
 def bead_cells(b: Builder, results: Results, beads: tuple[PlacedBead, ...]) -> list[list[str]]:

@@ -11,7 +11,7 @@ from cutplan.sheets.fitup_page import fitup_page
 from cutplan.sheets.page import CELL, SMALL, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
-from cutplan.sheets.welding.bead_list import bead_list, map_height
+from cutplan.sheets.welding.bead_list import bead_list, map_height, map_need
 from cutplan.sheets.welding.heat_page import heat_page
 from cutplan.sheets.welding.later_table import later_table
 from cutplan.sheets.welding.order_chart import flatness_text, order_chart
@@ -71,11 +71,15 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
     heat_page(b, results)
     fitup_page(b, results)
     tacks_page(b, results, plan)
-    b.page("weld.stitches_title", need_mm=0.7 * b.full)
-    b.para(b.say("weld.stitches_lead", count=len(plan.stitches), interpass=f"{plan.heat.interpass_C:.0f}"), CELL)
-    b.para(b.say(say("Measure with a contact thermometer or a temperature crayon, not by hand.")), CELL)
     other = untabled(plan)
     words = " ".join([b.say(_positions(plan)), *([b.say(other)] if other else [])])
+    above = (
+        b.say("weld.stitches_lead", count=len(plan.stitches), interpass=f"{plan.heat.interpass_C:.0f}"),
+        b.say(say("Measure with a contact thermometer or a temperature crayon, not by hand.")),
+    )
+    b.page("weld.stitches_title", need_mm=map_need(b, len(plan.stitches), above, [words]))
+    for text in above:
+        b.para(text, CELL)
     tall, caption = map_height(b, len(plan.stitches), [words]), b.say("weld.stitches_picture")
     place(b, weld_figure(results.job, plan, tacks=False), tall, caption=caption)
     b.para(words, CELL)
