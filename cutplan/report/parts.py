@@ -46,7 +46,7 @@ def head_section(results: Results, lang: str) -> list[Raw]:
     ]
     shop = told("page.shop", lang, shop=results.shop.source) if results.shop.source else told("page.no_shop", lang)
     keys = [
-        tag("div", tag("dt", label), tag("dd", value, class_="big"), tag("dd", more))
+        tag("div", tag("dt", label), tag("dd", *_whole(value), class_="big"), tag("dd", more))
         for label, value, more in key_figures(results, lang)
     ]
     found = [tag("h1", job.about.title), tag("p", " · ".join(meta), class_="meta"), tag("p", shop, class_="meta")]
@@ -55,6 +55,14 @@ def head_section(results: Results, lang: str) -> list[Raw]:
     if keys:
         found.append(tag("dl", *keys, class_="keys"))
     return found
+
+
+def _whole(value: str) -> list[Raw | str]:
+    """An inch and its millimetres, each unbroken on its line."""
+    inches, bracket, metric = value.partition(" (")
+    if not bracket:
+        return [value]
+    return [tag("span", inches, class_="num"), " ", tag("span", f"({metric}", class_="num")]
 
 
 def cautions_section(results: Results, lang: str) -> Raw:

@@ -5,12 +5,14 @@ from __future__ import annotations
 import json
 import re
 from base64 import b64decode
+from dataclasses import replace
 from html.parser import HTMLParser
 
 import numpy as np
 import pytest
 from sheet_results import sample, sample_names, small
 
+from cutplan.pattern.job import Shown
 from cutplan.report.facts import facts
 from cutplan.report.report import report_html
 from cutplan.report.summary import summary
@@ -214,3 +216,9 @@ def test_previews_are_pictures_of_each_drawing() -> None:
     assert {"plate", "tiles", "path", "opening", "opening-01", "weld-order", "weld-compared", "displaced"} <= set(found)
     for name in ("plate", "displaced"):
         assert render_png(found[name], dpi=60)[:8] == b"\x89PNG\r\n\x1a\n"
+
+
+def test_a_key_figure_in_inches_keeps_its_millimetres_in_one_piece() -> None:
+    html = report_html(replace(small(), job=replace(small().job, shown=Shown("in"))))
+    keys = html[html.index('<dl class="keys">') : html.index("</dl>")]
+    assert len(re.findall(r'<span class="num">\(\d+ mm\)</span>', keys)) == 2  # cut and weld
