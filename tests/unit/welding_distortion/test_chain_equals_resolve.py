@@ -99,7 +99,11 @@ def test_orders_that_begin_alike_take_over_their_first_steps(model: Model) -> No
     assert np.abs(taken.closing - anew.closing).max() < 1e-9
 
 
-def test_orders_followed_together_leave_what_each_leaves_alone(model: Model) -> None:
+@pytest.mark.parametrize("room", [1, 10**9])
+def test_orders_followed_together_leave_what_each_leaves_alone(
+    model: Model, room: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("cutplan.welding.distortion.chain.yielding.ROOM", room)
     chain, first = make_chain(model), drawn(model, 3, 4)
     sequences = random_sequences(model, 3, 6)
     kept = follow_yielding(chain, sequences[0], first, keep=True)

@@ -16,7 +16,7 @@ from scipy.linalg import cho_solve
 from cutplan.fem.mesh import Floats, Ints
 from cutplan.welding.distortion.chain.box import SLACK, flow, flow_all
 from cutplan.welding.distortion.chain.elastic import Chain
-from cutplan.welding.distortion.chain.joined import Joined, closing_of, joined_in_order
+from cutplan.welding.distortion.chain.joined import LOADS, Joined, closing_of, joined_in_order
 from cutplan.welding.distortion.draws import Draws
 from cutplan.welding.distortion.model.condensed import MOVES, TENDON
 
@@ -26,6 +26,8 @@ NEAR = 0.85
 TAKEN_IN = 5
 #: Cases, each an order with a draw, that are followed together: few enough for a processor's near memory.
 TOGETHER = 96
+#: Numbers that orders followed together may hold: of a long seam one order fills the memory of many short ones.
+ROOM = 6_000_000
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -116,10 +118,11 @@ def follow_together(runs: Sequence[Run], keep: bool = False) -> list[Yielded]:
         kind = (len(run.sequence), run.chain.model.brace_count, run.draws.count)
         alike.setdefault(kind, []).append(number)
     found: dict[int, Yielded] = {}
-    for (_, _, draws), numbers in alike.items():
+    for (steps, braced, draws), numbers in alike.items():
         # those that begin first are first, so that those under way at a step are the first ones
         numbers.sort(key=lambda n: (runs[n].first, n))
-        size = max(1, TOGETHER // draws)
+        rows = braced + MOVES * steps
+        size = max(1, min(TOGETHER // draws, ROOM // (2 * rows * rows + LOADS * steps * rows)))
         for i in range(0, len(numbers), size):
             some = numbers[i : i + size]
             found.update(zip(some, _followed([runs[n] for n in some], keep), strict=True))
