@@ -11,8 +11,8 @@ from cutplan.opening.pictures.parts import DARK, NOW, WHITE
 from cutplan.pattern.job import Job
 from cutplan.units import format_length, inch_fraction
 
-#: With more holes than this the picture names them only: the step's text tells their sizes. Fractions of an inch are long.
-_MOST_SIZED, _MOST_SIZED_INCHES = 6, 3
+#: With more holes than this the picture names them only: the step's text tells their sizes, and a low picture has no room for more.
+_MOST_SIZED = 3
 
 
 def drilled_items(drills: Iterable[Drill]) -> list[Item]:
@@ -32,7 +32,7 @@ def drill_now_items(job: Job, drills: Sequence[Drill], plan_line: Contour, u: fl
         ]
         inch = job.shown.display == "in"
         size = f"{inch_fraction(d.diameter_mm)} in" if inch else format_length(d.diameter_mm, job.shown.display, 0)
-        label = f"{d.name} {size}" if len(drills) <= (_MOST_SIZED_INCHES if inch else _MOST_SIZED) else d.name
+        label = f"{d.name} {size}" if len(drills) <= _MOST_SIZED else d.name
         inner = d.purpose in ("window", "blade")
         out = None if inner else d.centre.minus(plan_line.box.centre)
         items.append(
