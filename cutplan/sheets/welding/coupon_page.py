@@ -13,7 +13,7 @@ from cutplan.units import format_length
 from cutplan.welding.coupon import LINE_FROM_EDGE_MM, WeldCoupon
 
 _MARGIN_MM = 15.0
-_READ_MM = 4.2
+_READ_MM = 3.8
 _PAPER_MM = (210.0, 297.0)
 #: Title of the page.
 TITLE = say("Trial weld")
@@ -49,8 +49,8 @@ def weld_coupon_page(coupon: WeldCoupon, job: Job | None = None, read: Reader = 
     y = height - _MARGIN_MM
     head, y = paragraph(title, left, y, wide, 6.5, bold=True)
     items += head
-    picture = Box(left, y - 88.0, width - _MARGIN_MM, y - 4.0)
-    placed_items, scale = placed(_strips(coupon, read), picture.grown(-9.0))
+    picture = Box(left, y - 80.0, width - _MARGIN_MM, y - 4.0)
+    placed_items, scale = placed(_strips(coupon, read), picture.grown(-8.0))
     items += [*placed_items, frame(picture, Pen(0.2))]
     items.append(
         Text(
@@ -67,7 +67,7 @@ def weld_coupon_page(coupon: WeldCoupon, job: Job | None = None, read: Reader = 
     unit = code(read.units)
     rows = [[read(head.fill(unit=unit) if "{" in head.key else head) for head in _HEADS]]
     rows += [[str(i), format_length(s, read.units, 0), "", "", ""] for i, s in enumerate(coupon.stations_mm, 1)]
-    filled, y = table(rows, left, y - 3.0, [22.0, 40.0, 39.0, 39.0, 40.0], height_mm=_READ_MM, pad_mm=2.2)[:2]
+    filled, y = table(rows, left, y - 3.0, [20.0, 50.0, 36.0, 36.0, 38.0], height_mm=_READ_MM, pad_mm=2.2)[:2]
     items += filled
     e = coupon.expected
     text, y = paragraph(
