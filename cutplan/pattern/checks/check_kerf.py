@@ -72,4 +72,4 @@ def how_to_measure(job: Job) -> Message:
 
 def _coupon(job: Job) -> Value:
     """The command as it can be pasted."""
-    return code(f"cutplan coupon kerf --process {quote(job.cutting.process)} --thickness {job.plate.thickness_mm:g}")
+    return code(f"cutplan coupon kerf --process {quote(job.cutting.process)} --thickness {job.plate.thickness_mm:g}mm")

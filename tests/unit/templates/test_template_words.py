@@ -40,7 +40,7 @@ def test_the_rulers_of_an_inch_job_are_checked_at_inches_that_they_name() -> Non
     made = plan_templates(job(shown=Shown(display="in")), Shop())
     for page in made.pages:
         (said,) = (t for t in texts(page) if t.startswith("Print at 100 %"))
-        ends = re.findall(r"(\d+) in\b", said)
+        ends = re.findall(r"(\d+)(?= x | in)", said)
         assert len(ends) == 2 and " mm" not in said
         figures = [i.text for i in page.items if isinstance(i, Text) and i.tag == "ruler figure"]
         assert all(end in figures and str(int(end) + 1) not in _inches(page) for end in ends[:1])
