@@ -38,7 +38,7 @@ _SHARED = r"(?:\s?(?:to|bis|–|…|\.\.\.|x|×|,|;|/|and|und|or|oder|by|zu|±|\
 #: Numbers with a point that are no quantity: standards, revisions, versions, scales, names of fits.
 _NO_QUANTITY = re.compile(
     r"(?:ISO|EN|DIN|AWS|AISC|AISI|ASME|ANSI|RS|DXF|Rz|No\.|Nr\.|Part|clause|Abschnitt|section|Table|Tabelle|example)\s?[A-Z]?[\d.:-]+(?:/[A-Z\d.]+)?"
-    r"|\b[A-Z]\d+(?:\.\d+)+[a-z]?\b|1 : \d+\.\d+|\d+(?:\.\d+)? ?x thickness|\d+\.\d+ : 1|\b[\w-]+\.(?:pdf|dxf|toml|csv|json|html|com|org|fi|net|de)\b|\d{4}-\d\d-\d\d"
+    r"|\b[A-Z]\d+(?:\.\d+)+[a-z]?\b|1 : \d+\.\d+|\d+(?:\.\d+)? ?(?:x thickness|× Dicke)|\d+\.\d+ : 1|\b[\w-]+\.(?:pdf|dxf|toml|csv|json|html|com|org|fi|net|de)\b|\d{4}-\d\d-\d\d"
     r"|\bdoi\s\S+|M\d+(?:\.\d+)?\s?[x×]\s?\d+(?:\.\d+)?|\d+/\d+-\d+"
 )
 #: A length in inches with the millimetre beside it, as an inch job tells it: single, range, band, place.
