@@ -35,11 +35,13 @@ def follower(seed: int, stitches: int, draws: int = 1) -> Follower:
 def exhausted(who: Follower, count: int) -> float:
     """Score of the best of all orders of a number of stitches, all welded forward [mm]."""
     forward = np.zeros(count, dtype=bool)
-    best = np.inf
-    before = None
-    for numbers in permutations(range(count)):
-        before = who.follow(Order(np.array(numbers), forward), before)
-        best = min(best, before.score)
+    orders = [Order(np.array(numbers), forward) for numbers in permutations(range(count))]
+    # in turn they differ at their ends: so many side by side begin alike
+    beside = min(24, len(orders))
+    best, before = np.inf, None
+    for i in range(0, len(orders), beside):
+        before, *others = who.follow_all(orders[i : i + beside], before)
+        best = min(best, before.score, *(o.score for o in others))
     return best
 
 
@@ -57,7 +59,7 @@ def test_the_best_of_seven_stitches_is_found(seed: int) -> None:
     exact = exhausted(follower(seed, 7), 7)
     who = follower(seed, 7)
     found = descend(who, list(people_orders(who.chain.model.beads).values())[:1], 700, 7, directions=False)
-    # an eighth of all orders are followed; pinned: nine plates end within 0.01 mm of the best, the worst 0.025 mm above
+    # an eighth of all orders are followed; pinned: seven plates end within 0.003 mm of the best, the worst 0.029 mm above
     assert found.score <= exact + 0.03
 
 
