@@ -94,14 +94,14 @@ def make_sheets(order: Order, folder: Path, shop_path: Path | None = None) -> Sh
     from cutplan.cutting.nest.sheet_file import fingerprint, kept_sheets, sheet_text
     from cutplan.cutting.nest.sheet_plan import plan_sheet
     from cutplan.project.folder.write import write_set
-    from cutplan.project.planned.beside import usable_cores
+    from cutplan.project.planned.beside import beside, usable_cores
 
     jobs, parts, findings = _parts(order, shop_path)
     stocks, room = [_stock(text) for text in order.stock], _room(order, jobs[0], parts)
     key = fingerprint(parts, stocks, room, order.turning)
     sheets = kept_sheets(folder / SHEET_FILE, key, len(parts))
     if sheets is None:
-        sheets = lay(parts, stocks, room, order.turning, order.seconds, usable_cores())
+        sheets = lay(parts, stocks, room, order.turning, order.seconds, usable_cores(), beside)
     travel = jobs[0].cutting.cool_travel_s
     plans = tuple(plan_sheet(parts, placed, stock_of(stocks, n), room, travel) for n, placed in enumerate(sheets))
     bad = [f for p in plans for f in errors(p.findings)]

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from math import cos, radians, sin
 from typing import TYPE_CHECKING
 
 from cutplan.cutting.nest.fill import Spot, spot_for
 from cutplan.cutting.nest.halo import MARGIN_MM, halo, inside_of, turned
 from cutplan.cutting.nest.parts import Part, Placed, Room, Stock, stock_of
-from cutplan.cutting.nest.strip import strip
+from cutplan.cutting.nest.race import Beside
+from cutplan.cutting.nest.strip import Laid, strip
 from cutplan.errors import JobError
 from cutplan.geometry.flatten import to_shapely
 from cutplan.texts import code, mm, name, plural, say
@@ -25,6 +27,8 @@ TURNS: dict[str, tuple[float, ...]] = {
     "quarter": (0.0, 90.0, 180.0, 270.0),
     "rolling": (0.0, 180.0),
 }
+#: Lays shapes in their counts on a strip of a height [mm] in turns [deg].
+Dense = Callable[["list[Polygon]", list[int], float, "tuple[float, ...] | None"], tuple[list[Laid], float]]
 #: Most sheets of one order.
 SHEETS = 50
 #: Decimals of a place [mm] and of an angle [deg].
@@ -47,6 +51,7 @@ def lay(
     turning: str = "quarter",
     seconds: int = 5,
     workers: int = 1,
+    beside: Beside | None = None,
 ) -> list[list[Placed]]:
     """Return the copies on each sheet.
 
@@ -64,7 +69,9 @@ def lay(
     seconds : int
         Time for the dense search of each sheet [s].
     workers : int
-        Threads of that search.
+        Processors for that search.
+    beside : callable or None
+        Starts a work in another process.
 
     Raises
     ------
@@ -93,7 +100,9 @@ def lay(
                 "--stock",
                 say("name the next sheet too: {command}", command=code("--stock remnant.dxf --stock 1000x500")),
             )
-        spots = _one_sheet(halos, wanted, stock, room, turning, seconds, workers)
+        spots = _one_sheet(
+            halos, wanted, stock, room, turning, partial(strip, seconds=seconds, workers=workers, beside=beside)
+        )
         if not spots and not last:
             raise JobError(
                 say("nothing fits on stock no. {number}", number=len(sheets) + 1),
@@ -169,7 +178,7 @@ def _grouped(inside: list[_Inside], parts: Sequence[Part]) -> list[_Inside]:
 
 
 def _one_sheet(
-    halos: list[Polygon], wanted: list[int], stock: Stock, room: Room, turning: str, seconds: int, workers: int
+    halos: list[Polygon], wanted: list[int], stock: Stock, room: Room, turning: str, dense: Dense
 ) -> list[tuple[int, Spot]]:
     """Return the copies that one empty sheet takes."""
     half = 0.5 * room.spacing_mm
@@ -182,7 +191,7 @@ def _one_sheet(
         fits = [_fits(h, TURNS[turning], x1 - x0, y1 - y0) for h in halos]
         counts = [n if ok else 0 for n, ok in zip(wanted, fits, strict=True)]
         if any(counts):
-            laid, _ = strip(halos, counts, y1 - y0, turns, seconds, workers)
+            laid, _ = dense(halos, counts, y1 - y0, turns)
             for one in laid:
                 spot = _rounded(Spot(one.turn_deg, one.x_mm + x0, one.y_mm + y0))
                 if _at(halos[one.shape], spot).bounds[2] <= x1 + MARGIN_MM:

@@ -1,9 +1,8 @@
-"""One search of the packing library, with shapes a hair too small, and every layout worth keeping that it went by."""
+"""A search of the packing library, with shapes a hair too small, and the layouts that it goes by."""
 
 from __future__ import annotations
 
 import threading
-from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
@@ -18,10 +17,8 @@ if TYPE_CHECKING:
     import spyrrow
     from shapely import Polygon
 
-#: Layouts kept of one search, the last and shortest ones.
+#: Layouts looked at each time, the last and shortest ones.
 KEPT = 80
-#: How often the library is asked what it found [s].
-_ASK_S = 0.2
 #: Share of the play in height that is taken back, so that layers do not end up too high [1].
 _LAYERS = 0.9
 
@@ -88,32 +85,42 @@ class Loose:
         return min(self.turns, key=lambda t: abs((t - turn_deg + 180.0) % 360.0 - 180.0))
 
 
-def searched(loose: Loose, seed: int, seconds: int, workers: int) -> list[Layout]:
-    """Return what one search found, the shortest layout first."""
-    import spyrrow
+class Search:
+    """A search of the library that runs beside whatever else is done."""
 
-    config = spyrrow.StripPackingConfig(
-        early_termination=True, total_computation_time=seconds, num_workers=workers, seed=seed
-    )
-    queue, kept = spyrrow.ProgressQueue(), deque[Layout](maxlen=KEPT)
-    wanted = (spyrrow.ReportType.ExplFeas, spyrrow.ReportType.CmprFeas, spyrrow.ReportType.Final)
-    ended: list[spyrrow.StripPackingSolution | BaseException] = []
+    def __init__(self, loose: Loose, seed: int, seconds: int, workers: int) -> None:
+        import spyrrow
 
-    def solve() -> None:
-        try:
-            ended.append(loose.instance.solve(config, queue))
-        except BaseException as error:
-            ended.append(error)
+        config = spyrrow.StripPackingConfig(
+            early_termination=True, total_computation_time=seconds, num_workers=workers, seed=seed
+        )
+        self._loose, self._queue = loose, spyrrow.ProgressQueue()
+        self._wanted = (spyrrow.ReportType.ExplFeas, spyrrow.ReportType.CmprFeas, spyrrow.ReportType.Final)
+        self._ended: list[spyrrow.StripPackingSolution | BaseException] = []
 
-    thread = threading.Thread(target=solve, daemon=True)
-    thread.start()
-    while thread.is_alive():
-        thread.join(_ASK_S)
-        kept.extend(loose.layout(s) for kind, s in queue.drain() if kind in wanted)
-    if isinstance(ended[0], BaseException):
-        raise ended[0]
-    kept.append(loose.layout(ended[0]))
-    return sorted(kept, key=lambda layout: layout.length_mm)
+        def solve() -> None:
+            try:
+                self._ended.append(loose.instance.solve(config, self._queue))
+            except BaseException as error:
+                self._ended.append(error)
+
+        self._thread = threading.Thread(target=solve, daemon=True)
+        self._thread.start()
+
+    def ended(self, wait_s: float = 0.0) -> bool:
+        """Wait for the end for some time [s], and tell whether it came."""
+        self._thread.join(wait_s)
+        return not self._thread.is_alive()
+
+    def found(self) -> list[Layout]:
+        """Return the layouts found since this was asked last, the shortest first."""
+        ended = self.ended()
+        found = [solution for kind, solution in self._queue.drain() if kind in self._wanted][-KEPT:]
+        if ended:
+            if isinstance(self._ended[0], BaseException):
+                raise self._ended[0]
+            found.append(self._ended[0])
+        return sorted(map(self._loose.layout, found), key=lambda layout: layout.length_mm)
 
 
 def _drawn_in(shape: Polygon, by_mm: float) -> Polygon:
