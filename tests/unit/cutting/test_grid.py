@@ -35,6 +35,12 @@ def test_turns_that_cannot_be_told_apart_are_one() -> None:
     assert [depths.number[Kind(1, turn)] for turn in QUARTERS] == [0, 1, 0, 1]
 
 
+def test_no_turn_is_tried_that_is_taller_than_the_strip() -> None:
+    depths = Depths.of([shapely.box(0, 0, 30, 20.01), shapely.box(0, 0, 30, 19.99)], QUARTERS, 0.5, 29.99)
+    assert [[kind.turn_deg for kind in kinds] for kinds in depths.kinds] == [[0.0], [0.0]]
+    assert len(Depths.of([shapely.box(0, 0, 30, 20.01)], QUARTERS, 0.5, 30.0).kinds[0]) == 2
+
+
 def test_two_boxes_lie_as_deep_in_each_other_as_the_shorter_way_out() -> None:
     cell = 0.25
     depth = Depths.of([shapely.box(7, 7, 17, 13), shapely.box(0, 0, 4, 8)], (0.0,), cell).depth(1, Kind(0, 0.0))

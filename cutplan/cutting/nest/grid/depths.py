@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 SLACK = 0.35
 #: Two turns of a shape that differ by less than this share of its area are one [1].
 _SAME = 1e-3
+#: Share of a height by which a shape may pass it and still fit [1].
+_TOUCH = 1e-7
 #: How far corners may be off on the grid, in its cells [1].
 _CORNERS = 0.1
 
@@ -54,11 +56,14 @@ class Depths:
     _pairs: dict[tuple[Kind, Kind], np.ndarray] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, shapes: Sequence[Polygon], turns: Sequence[float], cell_mm: float) -> Depths:
-        """Return the depths of shapes on a grid of a cell [mm], for turns [deg]."""
+    def of(
+        cls, shapes: Sequence[Polygon], turns: Sequence[float], cell_mm: float, height_mm: float = float("inf")
+    ) -> Depths:
+        """Return the depths of shapes on a grid of a cell [mm], for turns [deg] that fit into a height [mm]."""
         coarse = [cast("Polygon", shape.simplify(_CORNERS * cell_mm)) for shape in shapes]
         number: dict[Kind, int] = {}
-        kinds = tuple(tuple(_different(k, shape, turns, number)) for k, shape in enumerate(coarse))
+        fits = [[t for t in turns if _tall(shape, t) <= height_mm * (1.0 + _TOUCH)] or turns for shape in shapes]
+        kinds = tuple(tuple(_different(k, shape, fits[k], number)) for k, shape in enumerate(coarse))
         return cls(Outlines(coarse), kinds, number, cell_mm)
 
     def depth(self, shape: int, fixed: Kind) -> Depth:
@@ -108,6 +113,11 @@ def _inside(lines: Faces, x_mm: np.ndarray, y_mm: np.ndarray, slack_mm: float) -
             np.maximum(room, across[k] + up[k][:, None], out=room)
         inside |= room < -slack_mm
     return inside
+
+
+def _tall(shape: Polygon, turn_deg: float) -> float:
+    _, low, _, high = turned(shape, turn_deg).bounds
+    return float(high - low)
 
 
 def _different(shape: int, outline: Polygon, turns: Sequence[float], number: dict[Kind, int]) -> list[Kind]:

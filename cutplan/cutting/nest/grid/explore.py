@@ -68,7 +68,7 @@ class Explorer:
         """Return a search that begins by chance, for copies of all shapes in turns [deg]."""
         shapes: Sequence[Polygon] = outlines.shapes
         area = sum(shape.area * count for shape, count in zip(shapes, counts, strict=True))
-        depths = Depths.of(shapes, turns, sqrt(area / _CELLS * sqrt(len(turns))))
+        depths = Depths.of(shapes, turns, sqrt(area / _CELLS * sqrt(len(turns))), height_mm)
         fits = [_shortest(depths, kinds, height_mm) for kinds, count in zip(depths.kinds, counts, strict=True) if count]
         explorer = cls(
             Board.of(depths, counts, height_mm),
@@ -142,7 +142,7 @@ class Explorer:
         order = sorted(range(len(kinds)), key=lambda k: kinds[k].shape)
         middle = np.array([places[k] + 0.5 * np.sum(self.outlines.box(kinds[k]), axis=0) for k in order])
         cells = np.rint(middle / self.board.depths.cell_mm).astype(int)
-        turns = [self.board.depths.number[kinds[k]] for k in order]
+        turns = [self.board.depths.number.get(kinds[k], 0) for k in order]
         return At(cells[:, 1].tolist(), cells[:, 0].tolist(), turns)
 
 
