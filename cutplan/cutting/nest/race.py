@@ -142,15 +142,15 @@ def raced(order: Order, seconds: int, workers: int, seed: int, beside: Beside | 
     beside : callable or None
         Starts a search of our own in another process; None: the library uses the other processors.
     """
-    helpers: list[Callable[[], Whole | None]] = []
+    others: list[Callable[[], Whole | None]] = []
     if beside and order.for_the_grid:
         works = [partial(_alone, order, seed + _APART * k, _Clock.of(seconds, True)) for k in range(1, workers)]
         begun = [(beside(work, workers), work) for work in works]
-        helpers = [wait for wait, work in begun if wait is not work]
-    clock = _Clock.of(seconds, bool(helpers))
-    spare = 1 if helpers else max(1, workers - 1) if order.for_the_grid else workers
+        others = [wait for wait, work in begun if wait is not work]
+    clock = _Clock.of(seconds, bool(others))
+    spare = 1 if others else max(1, workers - 1) if order.for_the_grid else workers
     best = _together(order, _Library(order, seconds, spare, seed), seed, clock)
-    found = [whole for whole in (best, *(wait() for wait in helpers)) if whole]
+    found = [whole for whole in (best, *(wait() for wait in others)) if whole]
     return min(found, key=lambda whole: whole.tight.length_mm, default=None)
 
 

@@ -37,10 +37,12 @@ class Spot:
 
 
 def note_rows(size: str, bolt: str) -> tuple[str, ...]:
-    """Return a size, its millimetres and a bolt in two lines at most: no number is parted from its unit."""
+    """Return a size, its millimetres and a bolt in two lines at most: no number is parted from its unit.
+
+    A bolt never stands in a line alone: an M8 there would read as a label.
+    """
     first, bracket, metric = size.partition(" (")
-    rest = f"{bracket.strip()}{metric} {bolt}".strip()
-    return (first, rest) if rest else (first,)
+    return (first, f"({metric} {bolt}".strip()) if bracket else (f"{first} {bolt}".strip(),)
 
 
 @dataclass(frozen=True, slots=True)
