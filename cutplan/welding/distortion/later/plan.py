@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutplan.fem.mesh import Floats
-from cutplan.welding.distortion.compare import TOLD_MM, Judged, World, chance_within, drawn_band
+from cutplan.welding.distortion.compare import NO_PITCH, TOLD_MM, Judged, World, chance_within, drawn_band
 from cutplan.welding.distortion.draws import variates
 from cutplan.welding.distortion.later.drawn import later_drawn
 from cutplan.welding.distortion.later.follow import LaterWorld, follow_later
@@ -77,14 +77,14 @@ def plan_later(
     mine = _worlds(worlds, rows, seed)
     stitched = _stitched(worlds, chosen)
     orders = later_orders(within, tuple(worlds[0].chain.model.sheets.bodies[0].sheet.outer.mean(axis=0)))
-    tried = [_After(name, order, _followed(mine, stitched, order)) for name, order in orders.items()]
+    tried = [_After(name, order, follow_later(mine, order, stitched)) for name, order in orders.items()]
     scores = [judge.score(t.steps[-1]) for t in tried]
     usual, least = 0, int(np.argmin([s.mean() for s in scores]))
     told = [float(np.median(s - scores[least])) > TOLD_MM for s in scores]
     pick = usual if not told[usual] else least
     stand = True
     if best.result.name != chosen.result.name:
-        rival = judge.score(_followed(mine, _stitched(worlds, best), tried[pick].order)[-1])
+        rival = judge.score(follow_later(mine, tried[pick].order, _stitched(worlds, best))[-1])
         stand = float(np.median(scores[pick] - rival)) <= TOLD_MM
     results = tuple(_result(worlds[0], judge, within, t) for t in tried)
     steps = zip(tried[pick].order, tried[pick].steps, strict=True)
@@ -123,13 +123,6 @@ def _stitched(worlds: Sequence[World], one: Judged) -> list[tuple[Floats, Floats
     return found
 
 
-def _followed(
-    mine: Sequence[LaterWorld], stitched: Sequence[tuple[Floats, Floats]], order: tuple[int, ...]
-) -> list[Floats]:
-    """Pad outputs of all draws after each part of an order."""
-    return follow_later(mine, order, stitched)
-
-
 def _result(world: World, judge: Judge, parts: Sequence[LaterPart], after: _After) -> LaterOrder:
     outputs = after.steps[-1]
     flatness, pitch = judge.flatness_mm(outputs), judge.pitch_mm(outputs)
@@ -137,6 +130,6 @@ def _result(world: World, judge: Judge, parts: Sequence[LaterPart], after: _Afte
         after.name,
         tuple(parts[i].name for i in after.order),
         drawn_band(flatness, "mm"),
-        drawn_band(pitch, "mm"),
+        drawn_band(pitch, "mm") if len(judge.pitch) else NO_PITCH,
         chance_within(world.chain.model, flatness, pitch),
     )
