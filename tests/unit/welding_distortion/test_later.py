@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from mesh_shapes import circle, rectangle
 from scipy import sparse
+from scipy.integrate import trapezoid
 from weld_tasks import butt_task, inherent, seam
 
 from cutplan.fem.bending import bending_stiffness
@@ -52,7 +53,7 @@ def test_a_line_in_a_free_strip_moves_its_ends_exactly(row: int, lengthwise: boo
 
     def mean(values: np.ndarray, vertices: np.ndarray) -> float:
         order = vertices[np.argsort(points[vertices, 1])]
-        return float(np.trapezoid(values[order], points[order, 1]) / WIDE)
+        return float(trapezoid(values[order], points[order, 1]) / WIDE)
 
     closer, fold = (mean(v[:, 0], ends[1]) - mean(v[:, 0], ends[0]) for v in (u, slope))
     # exact: shrinkage brings the halves 1 mm closer across the line and leaves them as long, a fold of 1 turns them by 1;
