@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from cutplan.opening.model import Step
 
 #: Widths of a step's picture, the first that its texts allow; gap to its words, size of its title and text, and air between paragraphs and steps [mm].
-PICTURES_MM, _GAP, _TITLE, _TEXT, _AIR, _BETWEEN = (46.0, 54.0, 62.0, 74.0, 86.0), 4.0, 4.0, 3.45, 0.6, 1.6
+PICTURES_MM, _GAP, _TITLE, _TEXT, _AIR, _BETWEEN = (56.0, 62.0, 74.0, 86.0), 4.0, 4.0, 3.45, 0.6, 1.6
 #: Air round a picture in its frame [mm].
 _EDGE_MM = 1.0
 #: What stands in at least so many steps is said once for all.
