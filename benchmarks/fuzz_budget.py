@@ -2,7 +2,8 @@
 
 A light job goes through the same ``make``. Its plate is at most half a metre long; the search follows the named orders
 and few of its own, with one draw, on a coarser mesh; the report and the pictures are made of every eighth job only. So
-many more jobs fit into the same time, for faults that a shape or a value causes, not the length of a search.
+many more jobs fit into the same time, for faults that a shape or a value causes, not the length of a search. A slight
+job leaves the job sheet out as well, but of every eighth.
 """
 
 from __future__ import annotations
@@ -45,15 +46,18 @@ class Budget:
         return () if seed % self.whole_every == 0 else self.only
 
 
+#: What the search of the weld's order is given, where a job may cost little.
+SEARCH = {"evaluations": 2, "training": 1, "samples": 16, "triangles": 900, "extra_places": 2}
 #: Budgets by the name that a log and the page give them.
 BUDGETS = {
     "whole": Budget(),
     "light": Budget(
         500.0,
-        {"evaluations": 2, "training": 1, "samples": 16, "triangles": 900, "extra_places": 2},
+        SEARCH,
         ("summary", "templates", "plate-net", "plate-path", "opening", "job-sheet"),
         8,
     ),
+    "slight": Budget(400.0, SEARCH, ("summary", "templates", "plate-net", "plate-path", "opening"), 8),
 }
 
 

@@ -19,6 +19,7 @@ TOLD = {
     "whole": "each as a user's job, plates of up to 1.8 m",
     "light": "plates of up to 0.5 m, the same program with fewer orders, draws and triangles (`--budget light`); the report "
     "and the pictures are made of every eighth",
+    "slight": "plates of up to 0.4 m, as the light ones, the job sheet, too, of every eighth only (`--budget slight`)",
 }
 
 
