@@ -75,10 +75,10 @@ def gap(name: str, setting: Seam, options: OrderOptions, longer: int) -> None:
         who = followed(setting, options)
         more = replace(options, evaluations=factor * options.evaluations)
         start = time.process_time()
-        order, count = found_order(setting, more, who, told_mm=0.0)
+        order, searched = found_order(setting, more, who, told_mm=0.0)
         seconds.append(time.process_time() - start)
         scores.append(who.follow(order).score)
-        counts.append(count)
+        counts.append(searched.followed)
     people = min(who.follow(o).score for o in people_orders(who.chain.model.beads).values())
     print(
         f"{name}: {counts[0]} orders, {counts[0] / seconds[0]:.0f} a second, {seconds[0]:.1f} s; people's best "

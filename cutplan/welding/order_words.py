@@ -10,7 +10,7 @@ from cutplan.texts import Message, every, mm, name, number, say, template, toget
 from cutplan.texts.values import Value
 from cutplan.welding.distortion import ExtraPlace, OrderPlan, OrderResult, WithoutBrace
 from cutplan.welding.distortion.compare import MUCH_QUICKER, NEARLY_ALL, TOLD_CHANCE, TOLD_MM
-from cutplan.welding.distortion.result import Way
+from cutplan.welding.distortion.result import Searched, Way
 from cutplan.welding.later.words import before_later
 from cutplan.welding.result import BraceFigure, Choice
 from cutplan.welding.words import shown
@@ -88,7 +88,25 @@ def reasons(job: Job, plan: OrderPlan) -> tuple[Message, ...]:
                 flatness=shown(rival.flatness_mm),
             )
         )
+    if plan.searched.every:
+        said.append(_every(plan.searched))
     return tuple(said)
+
+
+def _every(searched: Searched) -> Message:
+    """That the stitches are few enough to look at all their orders."""
+    text = (
+        template(
+            "The stitches are few: all {orders} orders of them were followed, each stitch either way, so in the drawn "
+            "cases that the search looks at none is better than the computed order."
+        )
+        if searched.both_ways
+        else template(
+            "The stitches are few: all {orders} orders of them were followed, each stitch one way, so in the drawn "
+            "cases that the search looks at none is better than the computed order."
+        )
+    )
+    return text.fill(orders=searched.every)
 
 
 def _main(plan: OrderPlan) -> Message:

@@ -93,7 +93,7 @@ def compare_orders(
     model, judge = setting.model, setting.judge
     follower = Follower(make_chain(model), judge, drawn(model, options.training, options.seed))
     named = people_orders(model.beads)
-    named[COMPUTED], count = found_order(seam, options, follower, progress)
+    named[COMPUTED], searched = found_order(seam, options, follower, progress)
     worlds = _worlds(setting, setting.planned, options, follower.chain)
     judged = judge_orders(worlds, judge, named)
     if time_of is not None:
@@ -122,7 +122,7 @@ def compare_orders(
         score_mm=start.score,
         shape=shape,
         draws=len(pick.flatness),
-        evaluations=count,
+        searched=searched,
         stations=model.stations.count,
         findings=findings_of(model, results[chosen]),
         later=later,

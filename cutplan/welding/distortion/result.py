@@ -156,6 +156,25 @@ class Shape:
 
 
 @dataclass(frozen=True, slots=True)
+class Searched:
+    """How far orders were looked through.
+
+    Parameters
+    ----------
+    followed : int
+        Orders followed.
+    every : int
+        How many orders of the stitches there are, where each was followed; 0 where they were searched.
+    both_ways : bool
+        Whether these have each stitch either way.
+    """
+
+    followed: int
+    every: int
+    both_ways: bool
+
+
+@dataclass(frozen=True, slots=True)
 class OrderPlan:
     """The compared orders and the chosen one.
 
@@ -181,8 +200,10 @@ class OrderPlan:
         Displaced shapes.
     draws : int
         Draws that the bands are made of.
-    evaluations, stations : int
-        Orders followed by the search, and stations of the model.
+    searched : Searched
+        How far the search looked.
+    stations : int
+        Stations of the model.
     findings : tuple of Finding
         Everything noticed.
     later : LaterPlan or None
@@ -200,7 +221,7 @@ class OrderPlan:
     score_mm: float
     shape: Shape | None
     draws: int
-    evaluations: int
+    searched: Searched
     stations: int
     findings: tuple[Finding, ...]
     later: LaterPlan | None = None

@@ -38,9 +38,12 @@ from cutplan.welding.distortion.choice import FOLLOWED, choose
 from cutplan.welding.distortion.compare import Judged
 from cutplan.welding.distortion.draws import Draws, drawn
 from cutplan.welding.distortion.extra import extra_braces, extra_tacks
+from cutplan.welding.distortion.found import affordable
 from cutplan.welding.distortion.model.condensed import make_model
+from cutplan.welding.distortion.result import Searched
 from cutplan.welding.distortion.search.judge import Judge, make_judge
 from cutplan.welding.distortion.search.orders import PATTERNS, Order, people_orders
+from cutplan.welding.order_words import reasons
 
 QUICK = OrderOptions(triangles=420, evaluations=12, samples=12, training=2, extra_places=2)
 
@@ -117,7 +120,8 @@ def test_the_best_is_no_worse_than_any_and_the_chosen_one_is_equal_to_it(plan: O
     assert plan.chosen in plan.orders and plan.best in plan.orders
     assert plan.chosen.name in FOLLOWED or plan.chosen == plan.best
     assert all(0.0 <= o.chance_within <= 1.0 and 0.0 <= o.flowing <= 1.0 for o in plan.orders)
-    assert plan.evaluations <= QUICK.evaluations + len(PATTERNS) + 2
+    assert plan.searched.followed <= affordable(QUICK.evaluations, plan.stations)
+    assert not plan.searched.every, "eight stitches have too many orders"
 
 
 @pytest.mark.parametrize("name", ["skip", "computed order"])
@@ -306,3 +310,11 @@ def test_tacks_and_brace_are_tried_together(plan: OrderPlan) -> None:
     # the bar between pads that is tried is not the job's own brace, so it changes something
     assert plan.ways[1].flatness_mm.mid != plan.chosen.flatness_mm.mid
     assert plan.ways[2].tack is plan.ways[0].tack and plan.ways[2].bar is plan.ways[1].bar
+
+
+@pytest.mark.parametrize(("both", "way"), [(True, "either way"), (False, "one way")])
+def test_the_sheet_says_that_all_orders_of_few_stitches_were_followed(plan: OrderPlan, both: bool, way: str) -> None:
+    job = rectangle_job()
+    assert "stitches are few" not in " ".join(map(str, reasons(job, plan)))
+    last = str(reasons(job, replace(plan, searched=Searched(3900, 3840, both)))[-1])
+    assert "all 3840 orders" in last and f"each stitch {way}" in last

@@ -15,14 +15,14 @@ from cutplan.welding.distortion.bench.watch import Watched, predictor, read_of
 from cutplan.welding.distortion.chain.elastic import Chain, make_chain
 from cutplan.welding.distortion.chain.yielding import follow_yielding
 from cutplan.welding.distortion.choice import choose
-from cutplan.welding.distortion.compare import TOLD_MM, Judged, World, best_of, compared, enough, equal, judge_orders
+from cutplan.welding.distortion.compare import Judged, World, best_of, compared, enough, equal, judge_orders
 from cutplan.welding.distortion.draws import OF_THE_DAY, draws_of, variates
-from cutplan.welding.distortion.found import affordable
+from cutplan.welding.distortion.found import affordable, best_order
 from cutplan.welding.distortion.model.condensed import Model, make_model
 from cutplan.welding.distortion.model.variants import BoxState, states_of, varied
 from cutplan.welding.distortion.plan import COMPUTED, TimeOf
 from cutplan.welding.distortion.seam import Seam
-from cutplan.welding.distortion.search.descent import Follower, Progress, descend
+from cutplan.welding.distortion.search.descent import Follower, Progress
 from cutplan.welding.distortion.search.judge import Judge, make_judge
 from cutplan.welding.distortion.search.orders import Order, people_orders
 from cutplan.welding.distortion.task import OrderOptions
@@ -201,10 +201,7 @@ def _compared(
     follower = Follower(begun.chains[state], begun.judge, draws_of(model, cloud.latent[some]))
     named = {PLANNED: planned, **people_orders(model.beads, begun.laid)}
     wanted = affordable(options.evaluations, model.stations.count)
-    named[COMPUTED] = descend(
-        follower, list(named.values()), wanted, options.seed, options.tacks_first,
-        progress=progress, laid=laid, told_mm=TOLD_MM,
-    ).order  # fmt: skip
+    named[COMPUTED], _ = best_order(follower, list(named.values()), wanted, options, progress, laid)
     worlds = begun.worlds(cloud)
     judged = judge_orders(worlds, begun.judge, named)
     if time_of is not None:

@@ -18,6 +18,7 @@ from cutplan.welding.distortion.draws import Draws
 from cutplan.welding.distortion.search.judge import Judge
 from cutplan.welding.distortion.search.moves import Law, bounds, changed, key_of, law_of, shaken, window
 from cutplan.welding.distortion.search.orders import Flags, Order, groups_of
+from cutplan.welding.distortion.task import Bead
 
 #: Orders without gain before the best one is shaken.
 PATIENCE = 25
@@ -81,6 +82,11 @@ class Follower:
         return key_of(order) not in self.seen
 
 
+def turnable_of(beads: Sequence[Bead]) -> Flags:
+    """Return which beads may be welded either way, (beads,)."""
+    return np.array([b.kind == "stitch" and b.way == 0 for b in beads])
+
+
 def score_of(judge: Judge, left: Yielded) -> float:
     """Return the mean over the draws of out of flat, weighted pitch and closing [mm]."""
     return float(judge.full_score(left.outputs, left.closing.max(axis=1)).mean())
@@ -126,7 +132,7 @@ def descend(
     stations, beads = follower.chain.model.stations, follower.chain.model.beads
     fixed = set(starts[0].beads[:laid].tolist())
     groups = [g for g in (g[[i not in fixed for i in g.tolist()]] for g in groups_of(beads, tacks_first)) if len(g)]
-    turnable: Flags = np.array([directions and b.kind == "stitch" and b.way == 0 for b in beads])
+    turnable: Flags = turnable_of(beads) & directions
     lawful, random = law_of(stations), np.random.default_rng(seed)
     best = min(follower.follow_all(starts), key=lambda f: f.score)
     current, stalled, shakes, idle = best, 0, 0, 0
