@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 
+from made_once import shared
+
+from cutplan.drawing.model import Document
 from cutplan.findings import Finding
 from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.vector import Point
@@ -65,15 +67,31 @@ def planned(job: Job, shop: Shop | None = None, weld: bool = True) -> Results:
     return Results(job, used, cut, templates, opening, welded, tuple(findings))
 
 
-@cache
+@shared
 def small() -> Results:
-    """The small job, planned once in a process."""
+    """The small job, planned once in a run of the tests."""
     return planned(small_job())
 
 
-@cache
+@shared
+def small_sheet(lang: str = "en") -> Document:
+    """The small job's sheet, drawn once in a run of the tests."""
+    from cutplan.sheets.job_sheet import job_sheet
+
+    return job_sheet(small(), lang)
+
+
+@shared
+def small_report(lang: str = "en") -> str:
+    """The small job's report, written once in a run of the tests."""
+    from cutplan.report.report import report_html
+
+    return report_html(small(), lang)
+
+
+@shared
 def sample(name: str) -> Results:
-    """A sample job, planned once in a process with a short search."""
+    """A sample job, planned once in a run of the tests, with a short search."""
     from cutplan.files.job.read import read_job
     from cutplan.project.steering import steering
 

@@ -6,6 +6,7 @@ import ast
 from pathlib import Path
 
 import pytest
+from syntax import statements
 
 from cutplan.texts.catalogue import LANGUAGES, catalogue, parse_po
 from cutplan.texts.message import fields
@@ -22,10 +23,12 @@ def texts_of(source: str, path: str) -> tuple[Texts, list[str]]:
     tree = ast.parse(source)
     imported = {
         a.name
-        for n in ast.walk(tree)
+        for n in statements(tree)
         if isinstance(n, ast.ImportFrom) and (n.module or "").startswith("cutplan.texts")
         for a in n.names
     }
+    if not SAYING.keys() & imported:
+        return {}, []
     found: Texts = {}
     wrong = []
     for node in ast.walk(tree):

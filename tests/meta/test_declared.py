@@ -9,6 +9,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from syntax import statements
 
 ROOT = Path(__file__).parents[2]
 #: Import names that differ from the name of the distribution.
@@ -27,7 +28,7 @@ def imported(folder: Path) -> dict[str, Path]:
     own = {p.stem for f in (folder, ROOT / "tests") for p in f.rglob("*") if p.suffix == ".py" or p.is_dir()}
     found: dict[str, Path] = {}
     for path in folder.rglob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in statements(ast.parse(path.read_text(encoding="utf-8"))):
             names: list[str] = []
             if isinstance(node, ast.Import):
                 names = [alias.name for alias in node.names]

@@ -9,6 +9,7 @@ import re
 from pathlib import Path
 
 import pytest
+from syntax import statements
 
 PACKAGE = Path(__file__).parents[2] / "cutplan"
 _ENTRY = re.compile(r"^(?P<names>\*{0,2}[A-Za-z_]\w*(?:, \*{0,2}[A-Za-z_]\w*)*) : (?P<type>.+)$")
@@ -97,7 +98,7 @@ def lacks(node: ast.FunctionDef, doc: str) -> list[str]:
     if (arrays or _ARRAY.search(gives)) and not _SHAPE.search(doc):
         out.append("shape")
     numbers = floats or arrays or _NUMBER.search(gives) or _ARRAY.search(gives)
-    if numbers and "Raises\n" not in doc and any(_raises(inner) for inner in ast.walk(node)):
+    if numbers and "Raises\n" not in doc and any(_raises(inner) for inner in statements(node)):
         out.append("errors")
     return out
 

@@ -6,6 +6,7 @@ import ast
 from pathlib import Path
 
 import pytest
+from syntax import statements
 
 PACKAGE = Path(__file__).parents[2] / "cutplan"
 
@@ -51,11 +52,11 @@ def _imported(tree: ast.AST) -> set[str]:
     out: set[str] = set()
     typed = {
         id(inner)
-        for node in ast.walk(tree)
+        for node in statements(tree)
         if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"
-        for inner in ast.walk(node)
+        for inner in statements(node)
     }  # for annotations only, never imported when the program runs
-    for node in ast.walk(tree):
+    for node in statements(tree):
         if id(node) in typed:
             continue
         names: list[str] = []

@@ -7,6 +7,8 @@ from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
+from syntax import statements
+
 PACKAGE = Path(__file__).parents[2] / "cutplan"
 #: Most lines of a function, its docstring apart.
 MOST_LINES = 60
@@ -16,17 +18,17 @@ MOST_FIELDS = 15
 MOST_FILES = 16
 
 
-def function_lines(source: str) -> Iterator[tuple[str, int]]:
+def function_lines(tree: ast.Module) -> Iterator[tuple[str, int]]:
     """Yield each function's name with its lines, the docstring not counted."""
-    for node in ast.walk(ast.parse(source)):
+    for node in statements(tree):
         if isinstance(node, (ast.FunctionDef, ast.AsyncFunctionDef)):
             doc = ast.get_docstring(node, clean=False)
             yield node.name, (node.end_lineno or 0) - node.lineno + 1 - (doc.count("\n") + 1 if doc else 0)
 
 
-def class_fields(source: str) -> Iterator[tuple[str, int]]:
+def class_fields(tree: ast.Module) -> Iterator[tuple[str, int]]:
     """Yield each class with the number of fields it declares."""
-    for node in ast.walk(ast.parse(source)):
+    for node in statements(tree):
         if isinstance(node, ast.ClassDef):
             yield node.name, sum(isinstance(inner, ast.AnnAssign) for inner in node.body)
 
@@ -40,10 +42,10 @@ def _sizes() -> tuple[dict[str, int], dict[str, int]]:
     functions: dict[str, int] = {}
     classes: dict[str, int] = {}
     for path in sorted(PACKAGE.rglob("*.py")):
-        place, source = path.relative_to(PACKAGE).as_posix(), path.read_text(encoding="utf-8")
-        for name, size in function_lines(source):
+        place, tree = path.relative_to(PACKAGE).as_posix(), ast.parse(path.read_text(encoding="utf-8"))
+        for name, size in function_lines(tree):
             functions[f"{place}:{name}"] = max(size, functions.get(f"{place}:{name}", 0))
-        classes.update({f"{place}:{name}": size for name, size in class_fields(source)})
+        classes.update({f"{place}:{name}": size for name, size in class_fields(tree)})
     return functions, classes
 
 
@@ -60,8 +62,8 @@ def test_a_folder_holds_about_a_dozen_files() -> None:
 
 def test_the_check_sees_planted_faults() -> None:
     long = "def f():\n" + "    pass\n" * 60
-    assert beyond(dict(function_lines(long)), MOST_LINES) == ["f: 61, more than 60"]
-    assert beyond(dict(function_lines('def f():\n    """A.\n\n    B.\n    """\n')), 1) == []
+    assert beyond(dict(function_lines(ast.parse(long))), MOST_LINES) == ["f: 61, more than 60"]
+    assert beyond(dict(function_lines(ast.parse('def f():\n    """A.\n\n    B.\n    """\n'))), 1) == []
     wide = "class C:\n" + "".join(f"    a{k}: int\n" for k in range(16))
-    assert beyond(dict(class_fields(wide)), MOST_FIELDS) == ["C: 16, more than 15"]
+    assert beyond(dict(class_fields(ast.parse(wide))), MOST_FIELDS) == ["C: 16, more than 15"]
     assert beyond(Counter(["a"] * 17 + ["b"] * 16), MOST_FILES) == ["a: 17, more than 16"]

@@ -27,7 +27,8 @@ def test_no_word_that_does_not_belong() -> None:
     for path in _files():
         if path.suffix in {".png", ".pdf", ".gz", ".npz"} or not path.is_file():
             continue
-        for number, line in enumerate(path.read_text(encoding="utf-8", errors="replace").splitlines(), 1):
+        text = path.read_text(encoding="utf-8", errors="replace")
+        for number, line in enumerate(text.splitlines() if BAD.search(text) else [], 1):
             if BAD.search(line):
                 hits.append(f"{path.relative_to(ROOT)}:{number}: {line.strip()[:100]}")
     assert hits == []

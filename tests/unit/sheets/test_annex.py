@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 
 import pytest
-from sheet_results import sample, sample_names, small
+from sheet_results import sample, sample_names, small, small_sheet
 
 from cutplan.drawing.font import text_width
 from cutplan.drawing.model import Page, Text
@@ -25,7 +25,7 @@ def _texts(pages: tuple[Page, ...]) -> str:
 
 @pytest.mark.parametrize(("lang", "annex"), [("en", "Annex"), ("de", "Anhang")])
 def test_sources_stand_in_the_annex_only(lang: str, annex: str) -> None:
-    pages = job_sheet(small(), lang).pages
+    pages = small_sheet(lang).pages
     first = next(k for k, p in enumerate(pages) if p.bookmark.startswith(annex))
     assert _SOURCE.findall(_texts(pages[:first])) == []
     assert len(_SOURCE.findall(_texts(pages[first:]))) > 0
@@ -41,7 +41,7 @@ def test_no_bench_page_of_a_sample_names_a_source(sample_name: str) -> None:
 
 
 def test_every_foot_names_the_page_of_the_cautions() -> None:
-    pages = job_sheet(small()).pages
+    pages = small_sheet().pages
     on = next(k for k, p in enumerate(pages, 1) if "Cautions: read" in p.bookmark)
     feet = {
         i.text for p in pages for i in p.items if isinstance(i, Text) and i.tag == "footer" and "Cautions" in i.text
@@ -59,7 +59,7 @@ def _lowest_mm(page: Page) -> float:
 
 def test_the_bench_pack_is_short_and_its_pages_are_used() -> None:
     # our own: two pages before the work (cover, cautions) and a dozen for it
-    bench = _bench(job_sheet(small()).pages, "Annex")
+    bench = _bench(small_sheet().pages, "Annex")
     assert len(bench) <= 12
     assert sum(_lowest_mm(p) > 0.5 * p.height_mm for p in bench[:-1]) <= 1
 

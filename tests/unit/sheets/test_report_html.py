@@ -10,7 +10,7 @@ from html.parser import HTMLParser
 
 import numpy as np
 import pytest
-from sheet_results import sample, sample_names, small
+from sheet_results import sample, sample_names, small, small_report
 
 from cutplan.pattern.job import Shown
 from cutplan.report.facts import facts
@@ -67,14 +67,21 @@ class Tree(HTMLParser):
 
 
 def tree(results: Results, lang: str = "en") -> tuple[Tree, str]:
-    html = report_html(results, lang)
+    return read(report_html(results, lang))
+
+
+def small_tree(lang: str = "en") -> tuple[Tree, str]:
+    return read(small_report(lang))
+
+
+def read(html: str) -> tuple[Tree, str]:
     found = Tree()
     found.feed(html)
     return found, html
 
 
 def test_nothing_in_it_asks_a_network() -> None:
-    found, html = tree(small())
+    found, html = small_tree()
     assert found.asks == []
     outside = set(re.findall(r"https?://[^\s\"'<>]+", html)) - {"http://www.w3.org/2000/svg"}
     assert outside == set()
@@ -85,7 +92,7 @@ def test_the_policy_forbids_every_request_and_names_its_own_script() -> None:
     from base64 import b64encode
     from hashlib import sha256
 
-    html = report_html(small())
+    html = small_report()
     policy = re.search(r'Content-Security-Policy" content="([^"]+)"', html)
     assert policy is not None
     rules = policy[1].replace("&#x27;", "'")
@@ -96,13 +103,13 @@ def test_the_policy_forbids_every_request_and_names_its_own_script() -> None:
 
 
 def test_identifiers_are_unique() -> None:
-    found, _ = tree(small())
+    found, _ = small_tree()
     assert len(found.ids) == len(set(found.ids))
 
 
 @pytest.mark.parametrize("lang", ["en", "de"])
 def test_every_figure_has_a_unit_and_a_source(lang: str) -> None:
-    found, _ = tree(small(), lang)
+    found, _ = small_tree(lang)
     rows = found.tables["all-figures"][1:]
     assert len(rows) == len(facts(small(), lang)) > 40
     for label, value, unit, band, source in rows:
@@ -139,7 +146,7 @@ def test_predictions_of_the_weld_carry_a_band() -> None:
 
 
 def test_the_order_is_that_of_the_summary() -> None:
-    found, _ = tree(small())
+    found, _ = small_tree()
     weld = summary(small())["weld"]
     names = [row[2] for row in found.tables["beads"][1:]]
     assert names == weld["tack_order"] + weld["stitch_order"]
@@ -151,7 +158,7 @@ def test_the_order_is_that_of_the_summary() -> None:
 
 
 def test_every_order_compared_stands_in_the_chart() -> None:
-    found, _ = tree(small())
+    found, _ = small_tree()
     names = [row[0].removesuffix(" ✔").removesuffix(" =") for row in found.tables["order-chart"][1:]]
     assert names == [o["name"] for o in summary(small())["weld"]["orders"]]
 
@@ -193,7 +200,7 @@ def test_text_from_the_job_cannot_break_out() -> None:
 
 
 def test_it_is_small_and_the_same_twice() -> None:
-    first = report_html(small())
+    first = small_report()
     assert len(first.encode()) < 3_000_000
     assert first == report_html(small())
 

@@ -7,7 +7,7 @@ from collections import Counter
 from dataclasses import replace
 
 import pytest
-from sheet_results import planned, sample, sample_names, small, small_job
+from sheet_results import planned, sample, sample_names, small, small_job, small_sheet
 
 from cutplan.drawing.model import Document, Page, Stroke, Text
 from cutplan.drawing.pdf import render_pdf
@@ -44,9 +44,8 @@ def faults(document: Document) -> list[str]:
     return found
 
 
-def judge(results: Results, lang: str) -> None:
+def judge(results: Results, document: Document, lang: str) -> None:
     """All laws of a sheet."""
-    document = job_sheet(results, lang)
     assert faults(document) == []
     total = len(document.pages)
     job = results.job
@@ -90,18 +89,18 @@ def _bead_names(document: Document, tag: str) -> list[str]:
 
 @pytest.mark.parametrize("lang", ["en", "de"])
 def test_every_page_of_a_small_job(lang: str) -> None:
-    judge(small(), lang)
+    judge(small(), small_sheet(lang), lang)
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("lang", ["en", "de"])
 @pytest.mark.parametrize("name", sample_names())
 def test_every_page_of_every_sample(name: str, lang: str) -> None:
-    judge(sample(name), lang)
+    judge(sample(name), job_sheet(sample(name), lang), lang)
 
 
 def test_an_overlap_would_be_seen() -> None:
-    document = job_sheet(small())
+    document = small_sheet()
     first = document.pages[0]
     text = next(i for i in first.items if isinstance(i, Text))
     planted = replace(document, pages=(replace(first, items=(*first.items, replace(text, text="planted"))),))
@@ -109,7 +108,7 @@ def test_an_overlap_would_be_seen() -> None:
 
 
 def test_the_sheet_takes_the_paper_of_the_country() -> None:
-    assert (job_sheet(small()).pages[0].width_mm, job_sheet(small()).pages[0].height_mm) == (210.0, 297.0)
+    assert (small_sheet().pages[0].width_mm, small_sheet().pages[0].height_mm) == (210.0, 297.0)
     letter = replace(small(), job=replace(small_job(), paper=PaperWish("Letter", 215.9, 279.4)))
     document = job_sheet(letter)
     # exact: ANSI Y14.1 letter 8.5 by 11 in
@@ -131,7 +130,7 @@ def test_an_inch_shop_reads_inches_with_the_millimetres_beside() -> None:
 def test_drilled_holes_stand_in_the_drill_list_and_cut_ones_do_not() -> None:
     results = small()
     assert results.cut is not None
-    cells = {w.removeprefix("☐") for p in job_sheet(results).pages for t in texts(p, "drills") for w in t.split()}
+    cells = {w.removeprefix("☐") for p in small_sheet().pages for t in texts(p, "drills") for w in t.split()}
     for d in results.cut.drilled:
         assert d.name in cells
     assert not {h.name for h in results.cut.cut_holes} & cells
@@ -140,7 +139,7 @@ def test_drilled_holes_stand_in_the_drill_list_and_cut_ones_do_not() -> None:
 def test_every_opening_step_has_a_box_a_picture_and_its_words() -> None:
     results = small()
     assert results.opening is not None
-    pages = pages_titled(job_sheet(results), told("opening.steps_title"))
+    pages = pages_titled(small_sheet(), told("opening.steps_title"))
     said = " ".join(t for p in pages for t in texts(p))
     for step in results.opening.steps:
         assert f"{step.number}. {str(step.title).split()[0]}" in said
@@ -158,11 +157,11 @@ def test_a_trade_that_was_not_planned_has_no_page() -> None:
 
 
 def test_the_same_results_give_the_same_bytes() -> None:
-    assert render_pdf(job_sheet(small())) == render_pdf(job_sheet(small()))
+    assert render_pdf(small_sheet()) == render_pdf(job_sheet(small()))
 
 
 def test_ink_stays_within_the_margin() -> None:
-    for page in job_sheet(small()).pages:
+    for page in small_sheet().pages:
         box = record(page).box
         assert box.xmin >= MARGIN_MM - 0.5 and box.xmax <= page.width_mm - MARGIN_MM + 0.5
         assert box.ymin >= MARGIN_MM - 0.5 and box.ymax <= page.height_mm - MARGIN_MM + 0.5
@@ -170,7 +169,7 @@ def test_ink_stays_within_the_margin() -> None:
 
 def test_black_and_white_safe_colours_are_told_apart_by_more_than_hue() -> None:
     # bars of neighbouring stitches differ in lightness: black against a mid grey
-    page = next(p for p in job_sheet(small()).pages if texts(p, "stitch-number"))
+    page = next(p for p in small_sheet().pages if texts(p, "stitch-number"))
     colours = {i.pen.colour for i in page.items if isinstance(i, Stroke) and i.pen and i.tag.startswith("stitch ")}
     light = sorted(sum(int(c[k : k + 2], 16) for k in (1, 3, 5)) / 765 for c in colours)
     assert len(light) == 2 and light[1] - light[0] > 0.4
@@ -182,11 +181,12 @@ def test_planned_without_weld_still_makes_a_sheet() -> None:
 
 @pytest.mark.parametrize(("form", "tail", "other"), [("ISO", "135 / ISO 5817-C", "GMAW"), ("AWS", "GMAW", "135")])
 def test_the_weld_symbol_takes_the_form_of_the_job(form: Form, tail: str, other: str) -> None:
-    page = next(p for p in job_sheet(small(), symbols=form).pages if texts(p, "symbol process"))
+    document = job_sheet(small(), symbols=form)
+    page = next(p for p in document.pages if texts(p, "symbol process"))
     assert texts(page, "symbol process")[0] == tail
     assert not any(t.startswith(other) for t in texts(page, "symbol process"))
     named = replace(small(), job=replace(small_job(), shown=replace(small_job().shown, symbols=form)))
-    assert job_sheet(named).pages == job_sheet(small(), symbols=form).pages
+    assert job_sheet(named).pages == document.pages
 
 
 def test_a_passage_put_in_its_place_reads_as_if_it_were_written_there() -> None:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from sheet_results import small
+from sheet_results import small_job
 
 from cutplan.geometry.vector import Point
 from cutplan.inspection.datum_loop import datum_loop, loop_advice
@@ -14,7 +14,7 @@ from cutplan.inspection.form import datum_of, form_csv
 from cutplan.inspection.readings import STAGES, Reading, read_readings
 from cutplan.inspection.verdict import inspect
 
-JOB = small().job
+JOB = small_job()
 PLAN = datum_of(JOB)
 
 
