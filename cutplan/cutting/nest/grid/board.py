@@ -32,6 +32,41 @@ class _Span(NamedTuple):
     last_column: int
 
 
+class _Wall(NamedTuple):
+    """Where the middle of a shape may lie in any of its turns, and what each place there counts by the strip's edge.
+
+    Parameters
+    ----------
+    counts : ndarray
+        None where the turn keeps the shape on the strip, shape (rows, columns x turns) [cells].
+    sums : ndarray
+        Room for sums of the same shape.
+    turns : int
+        How many turns lie side by side.
+    row, column : int
+        First of each [cells].
+    """
+
+    counts: np.ndarray
+    sums: np.ndarray
+    turns: int
+    row: int
+    column: int
+
+    @classmethod
+    def of(cls, spans: Sequence[_Span]) -> _Wall:
+        """Return it from the spans of all turns."""
+        some = [span for span in spans if _open(span)] or [_Span(0, 0, 0, 0)]
+        row, column = min(s.row for s in some), min(s.column for s in some)
+        tall, long = max(s.last_row for s in some) + 1 - row, max(s.last_column for s in some) + 1 - column
+        counts = np.full((tall, long, len(spans)), _OUTSIDE, np.float32)
+        for turn, s in enumerate(spans):
+            if _open(s):
+                counts[s.row - row : s.last_row + 1 - row, s.column - column : s.last_column + 1 - column, turn] = 0.0
+        flat = counts.reshape(tall, -1)
+        return cls(flat, np.empty_like(flat), len(spans), row, column)
+
+
 @dataclass(slots=True)
 class Board:
     """A strip with all copies on it, which may overlap.
@@ -57,30 +92,20 @@ class Board:
     overlaps: np.ndarray
     _deep: list[list[list[Depth | None]]]
     _spans: list[list[_Span]]
-    _walls: list[np.ndarray]
-    _sum: np.ndarray
+    _walls: list[_Wall]
 
     @classmethod
     def of(cls, depths: Depths, counts: Sequence[int], height_mm: float) -> Board:
         """Return a board with copies of all shapes, without a length yet."""
         shapes = [k for k, count in enumerate(counts) for _ in range(count)]
-        n, none = len(shapes), np.empty(0, np.float32)
+        n = len(shapes)
         deep: list[list[list[Depth | None]]] = [[[None] * len(k) for k in depths.kinds] for _ in depths.kinds]
-        return cls(depths, shapes, height_mm, At([0] * n, [0] * n, [0] * n), np.zeros((n, n)), deep, [], [], none)
+        return cls(depths, shapes, height_mm, At([0] * n, [0] * n, [0] * n), np.zeros((n, n)), deep, [], [])
 
     def cut_to(self, length_mm: float) -> None:
         """Give the strip a length [mm]."""
-        cell = self.depths.cell_mm
-        size = int(self.height_mm / cell) + 2, int(length_mm / cell) + 2
-        self._spans, self._walls = [], []
-        for kinds in self.depths.kinds:
-            spans = [self._span(kind, length_mm) for kind in kinds]
-            wall = np.full((len(kinds), *size), _OUTSIDE, np.float32)
-            for turn, s in enumerate(spans):
-                wall[turn, s.row : s.last_row + 1, s.column : s.last_column + 1] = 0.0
-            self._spans.append(spans)
-            self._walls.append(wall)
-        self._sum = np.empty((max(len(k) for k in self.depths.kinds), *size), np.float32)
+        self._spans = [[self._span(kind, length_mm) for kind in kinds] for kinds in self.depths.kinds]
+        self._walls = [_Wall.of(spans) for spans in self._spans]
 
     def put(self, at: At) -> None:
         """Lay all copies, those that would leave the strip at its edge."""
@@ -126,39 +151,41 @@ class Board:
         if least == 0.0:
             free = np.flatnonzero(flat == 0.0)
             at = int(free[rng.integers(len(free))])
-        turn, row, column = np.unravel_index(at, count.shape)
-        self.at.turn[i], self.at.row[i], self.at.column[i] = int(turn), int(row), int(column)
+        wall = self._walls[self.shapes[i]]
+        row, place = divmod(at, count.shape[1])
+        column, self.at.turn[i] = divmod(place, wall.turns)
+        self.at.row[i], self.at.column[i] = row + wall.row, column + wall.column
         self._measure(i)
 
     def _counted(self, i: int, weights: list[float]) -> np.ndarray:
-        """What the overlaps of a copy count in each turn, row and column of its middle."""
+        """What the overlaps of a copy count in each row and, turn by turn, each column of its middle."""
         shape, (rows, columns, turns) = self.shapes[i], self.at
-        wall, deep = self._walls[shape], self._deep[shape]
-        count = self._sum[: len(wall)]
+        deep, (wall, count, many, first, start) = self._deep[shape], self._walls[shape]
         np.copyto(count, wall)
-        tall, long = count.shape[1:]
+        tall, long = wall.shape
         for j, other in enumerate(self.shapes):
             if j == i:
                 continue
             cells, row, column = deep[other][turns[j]] or self._made(shape, other, turns[j])
-            top, left = rows[j] - row, columns[j] - column
-            end, right = min(top + cells.shape[1], tall), min(left + cells.shape[2], long)
-            first, start = max(top, 0), max(left, 0)
-            here, weight = cells[:, first - top : end - top, start - left : right - left], weights[j]
-            count[:, first:end, start:right] += here if weight == 1.0 else here * np.float32(weight)
+            top, left = rows[j] - row - first, many * (columns[j] - column - start)
+            low, end = max(top, 0), min(top + cells.shape[0], tall)
+            near, far = max(left, 0), min(left + cells.shape[1], long)
+            if low < end and near < far:
+                here, weight = cells[low - top : end - top, near - left : far - left], weights[j]
+                count[low:end, near:far] += here if weight == 1.0 else here * weight
         return count
 
     def _measure(self, i: int) -> None:
         """Measure anew how deep a copy lies in the others."""
         rows, columns, turns = self.at
         shape, row, column, turn = self.shapes[i], rows[i], columns[i], turns[i]
-        deep = self._deep[shape]
+        deep, many = self._deep[shape], self._walls[shape].turns
         found = []
         for j, other in enumerate(self.shapes):
             cells, mid, middle = deep[other][turns[j]] or self._made(shape, other, turns[j])
-            y, x = row - rows[j] + mid, column - columns[j] + middle
-            inside = j != i and 0 <= y < cells.shape[1] and 0 <= x < cells.shape[2]
-            found.append(cells.item(turn, y, x) if inside else 0.0)
+            y, x = row - rows[j] + mid, many * (column - columns[j] + middle) + turn
+            inside = j != i and 0 <= y < cells.shape[0] and 0 <= x < cells.shape[1]
+            found.append(cells.item(y, x) if inside else 0.0)
         self.overlaps[i] = self.overlaps[:, i] = found
 
     def _made(self, shape: int, other: int, turn: int) -> Depth:

@@ -26,7 +26,10 @@ _CORNERS = 0.1
 
 
 class Depth(NamedTuple):
-    """Cells that a shape in each of its turns lies deep in a fixed one, shape (turns, rows, columns), and the middle."""
+    """Cells that a shape lies deep in a fixed one, shape (rows, columns x turns), the turns of a way side by side.
+
+    Row and column are those of the ways' middle.
+    """
 
     cells: np.ndarray
     row: int
@@ -70,11 +73,11 @@ class Depths:
         """Return how deep a shape's middle, in each of its turns, lies in a fixed one."""
         pairs = [self._pair(fixed, kind) for kind in self.kinds[shape]]
         rows, columns = max(p.shape[0] for p in pairs), max(p.shape[1] for p in pairs)
-        cells = np.zeros((len(pairs), rows, columns), np.float32)
+        cells = np.zeros((rows, columns, len(pairs)), np.float32)
         for turn, pair in enumerate(pairs):
             y, x = (rows - pair.shape[0]) // 2, (columns - pair.shape[1]) // 2
-            cells[turn, y : y + pair.shape[0], x : x + pair.shape[1]] = pair
-        return Depth(cells, rows // 2, columns // 2)
+            cells[y : y + pair.shape[0], x : x + pair.shape[1], turn] = pair
+        return Depth(cells.reshape(rows, -1), rows // 2, columns // 2)
 
     def _pair(self, fixed: Kind, kind: Kind) -> np.ndarray:
         """Depth by way from one middle to the other; a quarter turn of both turns it, and either may be the fixed one."""
