@@ -6,12 +6,13 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import partial
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from cutplan.cutting.nest.grid.explore import Explorer
-from cutplan.cutting.nest.outlines import Kind, Outlines
+from cutplan.cutting.nest.grid.shared import BEHIND, Shared, Whole
+from cutplan.cutting.nest.outlines import Outlines
 from cutplan.cutting.nest.search import Layout, Loose, Search
-from cutplan.cutting.nest.tighten import Tight, tightened
+from cutplan.cutting.nest.tighten import tightened
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -59,13 +60,6 @@ class Order:
         if self.turns is None or not self.for_the_grid:
             return None
         return Explorer.of(outlines, self.counts, self.height_mm, self.turns, seed)
-
-
-class Whole(NamedTuple):
-    """Shapes and turns of a layout without overlap, and where they lie."""
-
-    kinds: tuple[Kind, ...]
-    tight: Tight
 
 
 #: Starts a work in a second process, and gives a function that waits for its answer, or the work itself if it cannot.
@@ -143,27 +137,39 @@ def raced(order: Order, seconds: int, workers: int, seed: int, beside: Beside | 
         Starts a search of our own in another process; None: the library uses the other processors.
     """
     others: list[Callable[[], Whole | None]] = []
+    shared = Shared(workers, sum(order.counts))
     if beside and order.for_the_grid:
-        works = [partial(_alone, order, seed + _APART * k, _Clock.of(seconds, True)) for k in range(1, workers)]
+        works = [partial(_alone, order, seed, k, _Clock.of(seconds, True), shared) for k in range(1, workers)]
         begun = [(beside(work, workers), work) for work in works]
         others = [wait for wait, work in begun if wait is not work]
     clock = _Clock.of(seconds, bool(others))
     spare = 1 if others else max(1, workers - 1) if order.for_the_grid else workers
-    best = _together(order, _Library(order, seconds, spare, seed), seed, clock)
+    best = _together(order, _Library(order, seconds, spare, seed), seed, clock, shared)
     found = [whole for whole in (best, *(wait() for wait in others)) if whole]
     return min(found, key=lambda whole: whole.tight.length_mm, default=None)
 
 
-def _alone(order: Order, seed: int, clock: _Clock) -> Whole | None:
-    """Return the shortest layout that our own search finds."""
-    own, best = order.own(Outlines(order.shapes), seed), None
+def _alone(order: Order, seed: int, which: int, clock: _Clock, shared: Shared) -> Whole | None:
+    """Return the shortest layout that our own search finds, on from another's where it is far behind."""
+    own, best = order.own(Outlines(order.shapes), seed + _APART * which), None
     while own and time.monotonic() < clock.end:
-        step = own.step(clock.end)
-        best = Whole(*step) if step else best
+        best = _further(own, which, clock.end, shared) or best
     return best
 
 
-def _together(order: Order, library: _Library, seed: int, clock: _Clock) -> Whole | None:
+def _further(own: Explorer, which: int, until: float, shared: Shared) -> Whole | None:
+    """Return a shorter layout, if one step of our own search finds it, or another's that it then goes on from."""
+    step = own.step(until)
+    if step:
+        shared.tell(which, Whole(*step))
+        return Whole(*step)
+    other = shared.shorter((1.0 - BEHIND) * own.best_mm)
+    if other:
+        own.go_on(*other)
+    return other
+
+
+def _together(order: Order, library: _Library, seed: int, clock: _Clock, shared: Shared) -> Whole | None:
     """Return the shortest layout of the library and our own search, which goes on from the library's."""
     running, outlines, best = library.begun(clock), Outlines(order.shapes), None
     own = order.own(outlines, seed)
@@ -174,11 +180,11 @@ def _together(order: Order, library: _Library, seed: int, clock: _Clock) -> Whol
         shorter = _whole(outlines, found or (), order.height_mm, best, until)
         if shorter:
             best = shorter
+            shared.tell(0, best)
             if own:
                 own.go_on(*best)
         elif own and time.monotonic() < until:
-            step = own.step(until)
-            best = Whole(*step) if step else best
+            best = _further(own, 0, until, shared) or best
     return best
 
 

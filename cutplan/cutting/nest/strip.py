@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from cutplan.cutting.nest.race import Beside, Order, Whole, raced
+from cutplan.cutting.nest.grid.shared import Whole
+from cutplan.cutting.nest.race import Beside, Order, raced
 from cutplan.cutting.nest.search import Search
 from cutplan.cutting.nest.tighten import Tight
 

@@ -13,10 +13,12 @@ from cutplan.cutting.nest.grid.board import At, Board
 from cutplan.cutting.nest.grid.depths import SLACK, Depths
 from cutplan.cutting.nest.grid.explore import Explorer
 from cutplan.cutting.nest.grid.separate import parted
+from cutplan.cutting.nest.grid.shared import Shared, Whole
 from cutplan.cutting.nest.halo import turned
 from cutplan.cutting.nest.outlines import Kind, Outlines
-from cutplan.cutting.nest.race import Order, Whole, raced
+from cutplan.cutting.nest.race import Order, raced
 from cutplan.cutting.nest.tighten import Tight
+from cutplan.project.planned.beside import beside
 
 QUARTERS = (0.0, 90.0, 180.0, 270.0)
 ANGLE = Polygon([(5, 0), (35, 0), (35, 10), (15, 10), (15, 40), (5, 40)])
@@ -94,6 +96,22 @@ def test_a_move_goes_to_the_best_of_all_places() -> None:
     assert np.array_equal(board.overlaps, board.overlaps.T)
 
 
+def test_sums_kept_over_many_copies_stay_those_of_where_they_lie() -> None:
+    board, plain = (board_of([ANGLE, SMALL], [9, 9], 80.0, 62.0, 1.5) for _ in range(2))
+    assert board._all
+    rng = np.random.default_rng(2)
+    for i in rng.integers(18, size=120).tolist():
+        weights = np.where(rng.random(18) < 0.3, rng.uniform(1.0, 4.0, 18), 1.0)
+        board.move(i, weights, rng)
+    plain.put(board.at)
+    for shape, total in board._all.items():
+        assert np.array_equal(total, plain._all[shape])  # exact: sums of parts of a cell lose nothing
+    plain._all = {}
+    weights = np.where(np.arange(18) % 3, 1.0, 2.5)
+    kept, new = board._counted(4, weights.tolist()), plain._counted(4, weights.tolist())
+    assert np.allclose(kept, new, rtol=1e-6, atol=1e-4) and np.array_equal(kept == 0.0, new == 0.0)
+
+
 def test_copies_are_parted_where_there_is_room() -> None:
     board = board_of([ANGLE, SMALL], [2, 4], 64.0, 42.0, 1.0)
     assert board.overlaps.any()
@@ -153,3 +171,30 @@ def test_the_shortest_layout_of_all_processes_is_taken() -> None:
     assert alone is not None and alone.tight.length_mm > 1.0
     assert asked[0][0]() is None  # its time is over
     assert time.monotonic() - start < 60.0
+
+
+def test_a_try_squeezes_the_best_layout_from_a_line_on() -> None:
+    explorer = Explorer.of(Outlines([shapely.box(0, 0, 10, 10)]), [3], 10.0, (0.0,), 1)
+    places = np.array(((0.0, 0.0), (12.0, 0.0), (24.0, 0.0)))
+    explorer.go_on((Kind(0, 0.0),) * 3, Tight(places, 34.0, 0.0))
+    assert explorer._best is not None
+    less = {
+        tuple(a - b for a, b in zip(explorer._best.column, explorer._squeezed(explorer._best).column, strict=True))
+        for _ in range(60)
+    }
+    step = int(np.ceil((34.0 - explorer.goal_mm) / explorer.board.depths.cell_mm))
+    assert less == {(0, 0, 0), (0, 0, step), (0, step, step), (step, step, step)}  # exact: the lines that can part three
+
+
+def test_a_search_that_is_far_behind_goes_on_from_what_another_process_told() -> None:
+    shared = Shared(2, 2)
+    assert shared.shorter(float("inf")) is None
+    told = Whole((Kind(1, 90.0), Kind(0, 0.5)), Tight(np.array(((1.0, 2.5), (-3.25, 4.0))), 12.5, 0.0))
+    wait = beside(lambda: shared.tell(1, told), 2)  # on Linux in a process of its own
+    wait()
+    seen = shared.shorter(12.6)
+    assert seen is not None and seen.kinds == told.kinds and seen.tight.length_mm == 12.5
+    assert np.array_equal(seen.tight.places, told.tight.places)
+    assert shared.shorter(12.5) is None
+    shared._memory[-1:] = b"?"  # half written: it does not fit its check sum
+    assert shared.shorter(12.6) is None

@@ -13,6 +13,8 @@ from cutplan.cutting.nest.outlines import Kind
 
 #: What lying outside the strip counts, in cells of overlap [1].
 _OUTSIDE = 1e9
+#: Copies that touch one, whose overlaps have weights of their own: from so many more than shapes on, sums of all are kept.
+_TOUCHING = 6
 
 
 class At(NamedTuple):
@@ -83,6 +85,11 @@ class Board:
         Where the copies lie.
     overlaps : ndarray
         How deep each two of them lie in each other, shape (n, n) [cells].
+
+    Notes
+    -----
+    Where many copies have few shapes, the depths of every shape in all copies are kept summed, and a move changes only
+    what the moved copy adds.
     """
 
     depths: Depths
@@ -93,6 +100,7 @@ class Board:
     _deep: list[list[list[Depth | None]]]
     _spans: list[list[_Span]]
     _walls: list[_Wall]
+    _all: dict[int, np.ndarray]
 
     @classmethod
     def of(cls, depths: Depths, counts: Sequence[int], height_mm: float) -> Board:
@@ -100,12 +108,14 @@ class Board:
         shapes = [k for k, count in enumerate(counts) for _ in range(count)]
         n = len(shapes)
         deep: list[list[list[Depth | None]]] = [[[None] * len(k) for k in depths.kinds] for _ in depths.kinds]
-        return cls(depths, shapes, height_mm, At([0] * n, [0] * n, [0] * n), np.zeros((n, n)), deep, [], [])
+        return cls(depths, shapes, height_mm, At([0] * n, [0] * n, [0] * n), np.zeros((n, n)), deep, [], [], {})
 
     def cut_to(self, length_mm: float) -> None:
         """Give the strip a length [mm]."""
         self._spans = [[self._span(kind, length_mm) for kind in kinds] for kinds in self.depths.kinds]
         self._walls = [_Wall.of(spans) for spans in self._spans]
+        few = sorted(set(self.shapes))
+        self._all = {k: self._walls[k].sums.copy() for k in few if 2 * len(few) + _TOUCHING < len(self.shapes)}
 
     def put(self, at: At) -> None:
         """Lay all copies, those that would leave the strip at its edge."""
@@ -121,6 +131,9 @@ class Board:
             self.at.column[i] = max(min(at.column[i], span.last_column), span.column)
         for i in range(len(self.shapes)):
             self._measure(i)
+        for shape, total in self._all.items():
+            total[:] = 0.0
+            self._add(total, shape, [(j, 1.0) for j in range(len(self.shapes))])
 
     def scattered(self, rng: np.random.Generator) -> At:
         """Return places by chance."""
@@ -153,27 +166,43 @@ class Board:
             at = int(free[rng.integers(len(free))])
         wall = self._walls[self.shapes[i]]
         row, place = divmod(at, count.shape[1])
-        column, self.at.turn[i] = divmod(place, wall.turns)
-        self.at.row[i], self.at.column[i] = row + wall.row, column + wall.column
+        column, turn = divmod(place, wall.turns)
+        self._sum_up(i, -1.0)
+        self.at.row[i], self.at.column[i], self.at.turn[i] = row + wall.row, column + wall.column, turn
+        self._sum_up(i, 1.0)
         self._measure(i)
 
     def _counted(self, i: int, weights: list[float]) -> np.ndarray:
         """What the overlaps of a copy count in each row and, turn by turn, each column of its middle."""
-        shape, (rows, columns, turns) = self.shapes[i], self.at
-        deep, (wall, count, many, first, start) = self._deep[shape], self._walls[shape]
-        np.copyto(count, wall)
-        tall, long = wall.shape
-        for j, other in enumerate(self.shapes):
-            if j == i:
-                continue
+        shape = self.shapes[i]
+        wall, count = self._walls[shape].counts, self._walls[shape].sums
+        if self._all:
+            np.add(wall, self._all[shape], out=count)
+            self._add(count, shape, [(i, -1.0), *((j, w - 1.0) for j, w in enumerate(weights) if w != 1.0 and j != i)])
+        else:
+            np.copyto(count, wall)
+            self._add(count, shape, [(j, w) for j, w in enumerate(weights) if j != i])
+        return count
+
+    def _add(self, total: np.ndarray, shape: int, copies: Sequence[tuple[int, float]]) -> None:
+        """Add what overlaps of a shape with some copies count, by the weight of each, for all places of its middle."""
+        rows, columns, turns = self.at
+        deep, (_, _, many, first, start) = self._deep[shape], self._walls[shape]
+        tall, long = total.shape
+        for j, weight in copies:
+            other = self.shapes[j]
             cells, row, column = deep[other][turns[j]] or self._made(shape, other, turns[j])
             top, left = rows[j] - row - first, many * (columns[j] - column - start)
             low, end = max(top, 0), min(top + cells.shape[0], tall)
             near, far = max(left, 0), min(left + cells.shape[1], long)
             if low < end and near < far:
-                here, weight = cells[low - top : end - top, near - left : far - left], weights[j]
-                count[low:end, near:far] += here if weight == 1.0 else here * weight
-        return count
+                here = cells[low - top : end - top, near - left : far - left]
+                total[low:end, near:far] += here if weight == 1.0 else here * weight
+
+    def _sum_up(self, i: int, weight: float) -> None:
+        """Add a copy to the sums of all copies, or take it away; these stay exact (see ``PARTS``)."""
+        for shape, total in self._all.items():
+            self._add(total, shape, [(i, weight)])
 
     def _measure(self, i: int) -> None:
         """Measure anew how deep a copy lies in the others."""

@@ -23,6 +23,8 @@ _SAME = 1e-3
 _TOUCH = 1e-7
 #: How far corners may be off on the grid, in its cells [1].
 _CORNERS = 0.1
+#: Depths are told in such parts of a cell [1]: a power of two, so that sums of them are exact in single precision.
+PARTS = 64.0
 
 
 class Depth(NamedTuple):
@@ -102,7 +104,7 @@ class Depths:
         ways = [self.cell_mm * np.arange(-n, n + 1) for n in most]
         shift = 0.5 * (low + high - low2 - high2)  # from the ways of middles to those of origins
         inside = _inside(self.outlines.faces(fixed, kind), ways[0] + shift[0], ways[1] + shift[1], SLACK * self.cell_mm)
-        return np.asarray(distance_transform_edt(inside), np.float32)
+        return np.asarray(np.rint(PARTS * distance_transform_edt(inside)) / PARTS, np.float32)
 
 
 def _inside(lines: Faces, x_mm: np.ndarray, y_mm: np.ndarray, slack_mm: float) -> np.ndarray:
