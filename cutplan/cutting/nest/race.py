@@ -19,8 +19,9 @@ if TYPE_CHECKING:
 
 #: How much is taken off between shapes for the library, as a share of their mean size [1], in one search after the other.
 LOOSE = (0.004, 0.001)
-#: Most pieces that our own search lays: its time for one move grows with them.
-_MOST = 80
+#: Most pieces that our own search lays: its time for one move grows with them, or with their shapes where these are few,
+#: which is at least so many pieces of each in the mean.
+_MOST, _MOST_ALIKE, _ALIKE = 80, 200, 10
 #: Share of the time for the library where searches of our own use all processors [1].
 _BEGIN = 0.3
 #: Searches of the library that share the time: few pieces come to an end early, and another beginning is worth more.
@@ -53,7 +54,8 @@ class Order:
     @property
     def for_the_grid(self) -> bool:
         """Tell whether our own search is of use."""
-        return self.turns is not None and 1 < sum(self.counts) <= _MOST
+        pieces, shapes = sum(self.counts), sum(count > 0 for count in self.counts)
+        return self.turns is not None and 1 < pieces <= (_MOST_ALIKE if pieces >= _ALIKE * shapes else _MOST)
 
     def own(self, outlines: Outlines, seed: int) -> Explorer | None:
         """Return our own search, where it is of use."""
