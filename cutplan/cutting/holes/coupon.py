@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from math import atan, degrees
 
-from cutplan.cutting.kerf.choice import choose_kerf
+from cutplan.cutting.kerf.choice import LARGEST_MM
 from cutplan.cutting.plan import plan_cut
 from cutplan.cutting.result import CutPlan
 from cutplan.errors import JobError
@@ -29,6 +29,8 @@ from cutplan.texts import Message, code, every, inch_or_mm, mm, say
 SIZES_MM = (6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 25.0, 32.0, 40.0)
 #: Most holes in the row.
 MOST = 6
+#: Reading that names the kerf taken off in the file.
+KERF = "kerf"
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +44,13 @@ class HoleCoupon:
 
     @property
     def readings(self) -> tuple[str, ...]:
-        """Names of the readings: each hole at the top and at the bottom."""
-        return tuple(f"{hole}_{face}" for hole in self.sizes_mm for face in ("top", "bottom"))
+        """Names of the readings: the kerf it was cut with, and each hole at the top and at the bottom."""
+        return (KERF, *(f"{hole}_{face}" for hole in self.sizes_mm for face in ("top", "bottom")))
+
+    @property
+    def known_mm(self) -> dict[str, float]:
+        """Readings that are known when the piece is made [mm]: the kerf taken off."""
+        return {KERF: round(self.plan.kerf_mm, 3)}
 
 
 def hole_coupon(process: CutProcess, thickness_mm: float, shop: Shop | None = None) -> HoleCoupon:
@@ -99,6 +106,10 @@ def hole_coupon(process: CutProcess, thickness_mm: float, shop: Shop | None = No
             "the kerf of {kerf} is taken off in the file: turn the table's own compensation OFF",
             kerf=mm(plan.kerf_mm, 2),
         ),
+        say(
+            "{reading}: that kerf, so that it stays known whatever is learnt about the kerf before the holes are measured",
+            reading=code(KERF),
+        ),
     )
     return HoleCoupon(job, plan, {f"D{s:g}": s for s in sizes}, measure)
 
@@ -124,9 +135,10 @@ def learn_holes(
     thickness_mm : float
         Thickness of the piece [mm]
     readings_mm : mapping
-        ``D10_top`` and ``D10_bottom`` and so on [mm]; of each hole measured at least one.
+        ``D10_top`` and ``D10_bottom`` and so on [mm]; of each hole measured at least one. ``kerf``: the one taken off in
+        the file that was cut.
     shop : Shop
-        The kerf that the piece was cut with is taken from it, as when it was made.
+        What is known now: the kerf where the readings name none.
     reading_mm : float
         Reading error of the caliper [mm]
 
@@ -137,13 +149,15 @@ def learn_holes(
     """
     coupon = hole_coupon(process, thickness_mm, shop)
     unknown = [n for n in readings_mm if n not in coupon.readings]
-    if unknown or not readings_mm:
+    if unknown or not set(readings_mm) - {KERF}:
         raise JobError(
             say("there is no reading {reading}", reading=code(repr(unknown[0] if unknown else ""))),
             "--measured",
             say("use {known}", known=every(coupon.readings)),
         )
-    known = choose_kerf(coupon.job, Shop(kerfs=shop.kerfs, source=shop.source))[0].value_mm
+    known = readings_mm.get(KERF, coupon.plan.kerf_mm)
+    if not 0.0 < known <= LARGEST_MM:
+        raise JobError(say("a kerf of {kerf} cannot be", kerf=mm(known, None)), f"--measured {KERF}")
     rows: list[tuple[float, float, float]] = []
     for hole, size in coupon.sizes_mm.items():
         faces = [readings_mm[n] for n in (f"{hole}_top", f"{hole}_bottom") if n in readings_mm]

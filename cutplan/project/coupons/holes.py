@@ -10,7 +10,7 @@ from cutplan.pattern.shop import Shop
 from cutplan.project.coupons.kerf import process_of
 from cutplan.project.coupons.request import CouponMade, Request, Told
 from cutplan.project.single import write_own
-from cutplan.texts import Message, mm, number, say
+from cutplan.texts import Message, code, mm, number, say
 
 #: Reading error of a caliper in a hole [mm] (our own choice).
 _CALIPER_MM = 0.05
@@ -26,16 +26,18 @@ def make_holes(request: Request, job: Job | None, folder: Path, inputs: tuple[Pa
     coupon = hole_coupon(process, thickness_mm, _shop(request))
     path = folder / "coupon-holes.dxf"
     write_own(path, dxf_text(path_layers(coupon.job, coupon.plan)).encode("ascii"), inputs)
-    return CouponMade((path,), coupon.measure, coupon.readings)
+    return CouponMade((path,), coupon.measure, coupon.readings, coupon.known_mm)
 
 
 def learn_holes_of(request: Request, job: Job | None, readings: dict[str, float]) -> Told:
     """Return the kerf of small holes by size that a trial piece shows, from readings [mm]."""
-    from cutplan.cutting.holes.coupon import learn_holes
+    from cutplan.cutting.holes.coupon import KERF, learn_holes
 
     process, thickness_mm = process_of(request, job)
     error = request.reading_mm if request.reading_mm is not None else _CALIPER_MM
-    learnt = learn_holes(process, thickness_mm, readings, _shop(request), error)
+    shop = _shop(request)
+    learnt = learn_holes(process, thickness_mm, readings, shop, error)
+    now = None if KERF in readings else shop.kerf(process, thickness_mm)
     said: list[Message | str] = [
         say(
             "holes of {size}: kerf {kerf}, taper {taper}",
@@ -45,6 +47,15 @@ def learn_holes_of(request: Request, job: Job | None, readings: dict[str, float]
         )
         for size, kerf, taper in zip(learnt.diameters_mm, learnt.kerfs_mm, learnt.tapers_deg, strict=True)
     ]
+    if now:
+        said.append(
+            say(
+                "taken to be cut with the kerf that is known now, {kerf}: if the file's notes name another, give the "
+                "readings again with {reading}",
+                kerf=mm(now.mean_mm, 2),
+                reading=code(f"{KERF}=..."),
+            )
+        )
     said.append(say("small holes are cut with these kerfs from now on"))
     values = {
         "process": process,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Literal
 
@@ -48,11 +48,15 @@ def reader_of(request: Request, job: Job | None) -> Reader:
 
 @dataclass(frozen=True, slots=True)
 class CouponMade:
-    """The files written, what to measure, one sentence each, and the readings by name, as ``--measured`` takes them."""
+    """The files written, what to measure, one sentence each, and the readings by name, as ``--measured`` takes them.
+
+    ``known_mm``: readings that are known already [mm].
+    """
 
     files: tuple[Path, ...]
     measure: tuple[Message | str, ...]
     readings: tuple[str, ...]
+    known_mm: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,13 +85,20 @@ def learn(request: Request, readings_mm: Mapping[str, float], shop_path: Path | 
 def next_call(request: Request, made: CouponMade) -> str:
     """Return the command that feeds the readings back, ready to be pasted and filled in."""
     words = ["cutplan", "coupon", request.kind]
-    given = (("--job", request.job), ("--paper", request.paper), ("--printer", request.printer))
-    words += [w for flag, v in (*given, ("--process", request.process)) if v is not None for w in (flag, quote(str(v)))]
+    given = (
+        ("--job", request.job),
+        ("--shop", request.shop),
+        ("--paper", request.paper),
+        ("--printer", request.printer),
+        ("--process", request.process),
+    )
+    words += [w for flag, v in given if v is not None for w in (flag, quote(str(v)))]
     if request.thickness_mm is not None:
         words += ["--thickness", quote(f"{request.thickness_mm:g} mm")]
     if asked_by(request).units != "mm":
         words += ["--units", asked_by(request).units]
-    return " ".join([*words, "--measured", *(f"{name}=..." for name in made.readings)])
+    values = {name: f"{value:g}mm" for name, value in made.known_mm.items()}
+    return " ".join([*words, "--measured", *(f"{name}={values.get(name, '...')}" for name in made.readings)])
 
 
 def _shop_in_use(job: Path | None) -> Path:

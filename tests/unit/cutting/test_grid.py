@@ -183,7 +183,12 @@ def test_a_try_squeezes_the_best_layout_from_a_line_on() -> None:
         for _ in range(60)
     }
     step = int(np.ceil((34.0 - explorer.goal_mm) / explorer.board.depths.cell_mm))
-    assert less == {(0, 0, 0), (0, 0, step), (0, step, step), (step, step, step)}  # exact: the lines that can part three
+    assert less == {
+        (0, 0, 0),
+        (0, 0, step),
+        (0, step, step),
+        (step, step, step),
+    }  # exact: the lines that can part three
 
 
 def test_a_search_that_is_far_behind_goes_on_from_what_another_process_told() -> None:

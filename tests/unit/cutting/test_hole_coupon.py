@@ -3,6 +3,7 @@
 from dataclasses import replace
 from math import atan, degrees, pi, radians, tan
 from pathlib import Path
+from shlex import split
 
 import pytest
 from cut_jobs import job_of, round_hole
@@ -12,7 +13,8 @@ from cutplan.cutting.plan import plan_cut
 from cutplan.errors import JobError
 from cutplan.files.job.shop.read import read_shop
 from cutplan.pattern.shop import HolesMeasured, KerfMeasured, Shop
-from cutplan.project.coupons.run import Request, learn, make_coupon
+from cutplan.project.coupons.run import Request, learn, make_coupon, next_call
+from cutplan.units import parse_length
 
 SHOP = Shop(kerfs=(KerfMeasured("air plasma", 4.0, 1.6, 1.6),))
 
@@ -85,9 +87,34 @@ def test_the_shop_file_learns_and_is_read_back(tmp_path: Path) -> None:
     request = Request("holes", process="air plasma", thickness_mm=4.0, shop=shop)
     made = make_coupon(request, tmp_path)
     assert [p.name for p in made.files] == ["coupon-holes.dxf"]
-    sizes = {n.split("_")[0]: float(n.split("_")[0][1:]) for n in made.readings}
+    sizes = {n.split("_")[0]: float(n.split("_")[0][1:]) for n in made.readings if n != "kerf"}
     learn(request, readings(sizes, 1.6, 1.9, 0.0), shop)
     (there,) = read_shop(shop).holes
     assert there.kerfs_mm == pytest.approx([1.9] * len(sizes)) and "# ours" in shop.read_text()
     learn(request, readings(sizes, 1.6, 2.0, 0.0), shop)
     assert [h.kerfs_mm[0] for h in read_shop(shop).holes] == [pytest.approx(2.0)]
+
+
+def test_holes_cut_before_the_kerf_was_learnt_keep_the_kerf_they_were_cut_with(tmp_path: Path) -> None:
+    shop = tmp_path / "our shop.toml"
+    request = Request("holes", process="air plasma", thickness_mm=4.0, shop=shop)
+    made = make_coupon(request, tmp_path)
+    command = split(next_call(request, made))
+    assert command[command.index("--shop") + 1] == str(shop)
+    (kerf,) = (parse_length(word.partition("=")[2], "mm", "") for word in command if word.startswith("kerf="))
+    sizes = {n.split("_")[0]: float(n.split("_")[0][1:]) for n in made.readings if n != "kerf"}
+    cut = readings(sizes, kerf, 1.7, 0.0)
+    shop.write_text('[[kerf]]\nprocess = "air plasma"\nthickness = 4.0\nx = 1.6\ny = 1.6\n')  # learnt in between
+    told = learn(request, {"kerf": kerf, **cut}, shop)
+    assert read_shop(shop).holes[0].kerfs_mm == pytest.approx([1.7] * len(sizes))  # exact
+    assert not any("known now" in str(note) for note in told.notes)
+    told = learn(request, cut, shop)  # without it: today's is taken, and that is said
+    assert any("kerf that is known now, 1.60 mm" in str(note) for note in told.notes)
+
+
+@pytest.mark.parametrize("kerf", [0.0, -1.0, 11.0])
+def test_a_kerf_that_no_torch_has_is_refused(kerf: float) -> None:
+    with pytest.raises(JobError, match="cannot be"):
+        learn_holes("air plasma", 4.0, {"kerf": kerf, "D10_top": 10.0}, SHOP)
+    with pytest.raises(JobError, match="no reading"):
+        learn_holes("air plasma", 4.0, {"kerf": 1.8}, SHOP)
