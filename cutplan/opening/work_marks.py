@@ -12,6 +12,7 @@ from cutplan.geometry.offset.regions import offset_contour
 from cutplan.geometry.segment import Line, Segment
 from cutplan.geometry.vector import Box, Point, box_of
 from cutplan.opening.model import Cut, OpeningPlan
+from cutplan.pattern.brace import BraceBar
 from cutplan.pattern.job import Job
 from cutplan.pattern.work_marks import WorkHole, WorkKind, WorkLine, WorkMarks, WorkNote
 from cutplan.tables.by_hand.hand_tools import TOOLS
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 
 #: Paper kept beyond the datum marks, so that they can be punched through it [mm].
 MARGIN_MM = 6.0
+#: Cosine from which a bar lies along the paper's edge [1], and how much wider the paper gets for its whole width [mm].
+_ALONG, _MORE_MM = 0.98, 60.0
 
 
 def work_marks(job: Job, plan: OpeningPlan) -> WorkMarks:
@@ -35,6 +38,9 @@ def work_marks(job: Job, plan: OpeningPlan) -> WorkMarks:
     """
     marks = [p for p in plan.datum.points if p.kind == "mark"]
     margin = box_of([p.at for p in marks]).joined(plan.line.box).grown(MARGIN_MM)
+    for brace in plan.bracing.fitted:
+        for bar in brace.bars if brace.on == "marked" else ():
+            margin = _with_whole_width(margin, bar)
     holes = [WorkHole(d.name, d.centre, d.diameter_mm) for d in plan.drills]
     holes += [WorkHole(m.name, m.at, 0.0) for m in marks]
     cuts = [c for s in plan.steps for c in s.cuts]
@@ -59,6 +65,25 @@ def work_marks(job: Job, plan: OpeningPlan) -> WorkMarks:
             end = max(shown, key=lambda p: sum(s.length for s in p))[0]
             notes.append(WorkNote(rib.name, end.point_at(min(1.0, 12.0 / max(end.length, 12.0))), None))
     return WorkMarks(tuple(holes), tuple(lines), tuple(notes), margin)
+
+
+def _with_whole_width(margin: Box, bar: BraceBar) -> Box:
+    """The paper with a bar beside the opening that it cuts lengthwise: half a bar is one dashed line, which says nothing."""
+    body = bar.footprint().box
+    for foot in bar.foot_contours():
+        body = body.joined(foot.box)
+    body = body.grown(1.0)
+    if abs(bar.direction.x) > _ALONG:
+        wider = Box(margin.xmin, min(margin.ymin, body.ymin), margin.xmax, max(margin.ymax, body.ymax))
+    elif abs(bar.direction.y) > _ALONG:
+        wider = Box(min(margin.xmin, body.xmin), margin.ymin, max(margin.xmax, body.xmax), margin.ymax)
+    else:
+        return margin
+    touched = max(body.xmin, margin.xmin) < min(body.xmax, margin.xmax) and max(body.ymin, margin.ymin) < min(
+        body.ymax, margin.ymax
+    )
+    more = wider.width - margin.width + wider.height - margin.height
+    return wider if touched and more <= _MORE_MM else margin
 
 
 def datum_axes(plan: OpeningPlan) -> tuple[Point, Point]:

@@ -12,6 +12,7 @@ from cutplan.report.welding.play import weld_steps
 from cutplan.sheets.fitup_page import fitup_steps
 from cutplan.sheets.plate.template_page import template_steps
 from cutplan.sheets.results import Results
+from cutplan.sheets.welding.after_page import after_keys
 from cutplan.texts import Reader, say, template
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
@@ -152,15 +153,15 @@ def _tack_count(results: Results) -> int:
 
 def _after(results: Results, lang: str) -> list[Step]:
     job, part = results.job, told("report.after", lang)
-    keys = ("cool", "look", "release" if job.brace is not None else "unclamp", "measure")
+    keys = after_keys(job)
     rows = [i for i, a in enumerate(asked(job, lang)) if a.kind != "gap"]
-    steps = [_step(part, told(f"after.{key}", lang), []) for key in keys]
+    steps = [_step(part, told(f"after.{key}", lang), []) for key in keys[:-2]]
     steps[-1]["ask"] = rows
     welded = _datum(results, "welded", lang)
     if welded:
         words = Reader(lang)(say("Measure the datum distances once more: has the mount moved?"))
         steps.append(_step(part, words, [], _datum_picture(results), ask=welded))
-    return [*steps, *(_step(part, told(f"after.{key}", lang), []) for key in ("verdict", "protect"))]
+    return [*steps, *(_step(part, told(f"after.{key}", lang), []) for key in keys[-2:])]
 
 
 def bench_readings(results: Results, lang: str) -> list[dict[str, Any]]:

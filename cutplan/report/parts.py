@@ -21,7 +21,7 @@ from cutplan.sheets.plate.cutting_page import drill_reasons, expectation_lines
 from cutplan.sheets.plate.parts import parts_rows, set_rows
 from cutplan.sheets.plate.template_page import template_steps
 from cutplan.sheets.results import Results
-from cutplan.sheets.welding.after_page import worth_rows
+from cutplan.sheets.welding.after_page import after_keys, worth_rows
 from cutplan.texts import Reader, say
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
@@ -68,7 +68,7 @@ def _whole(value: str) -> list[Raw | str]:
 def cautions_section(results: Results, lang: str) -> Raw:
     """Cautions, then findings, worst first."""
     items = []
-    for words in cautions(results.job, lang):
+    for words in cautions(results.job, lang, results.opening):
         name, _, rest = words.partition(": ")
         items.append(tag("li", tag("strong", name + ": "), rest))
     box = tag("section", tag("h2", told("caution.title", lang)), tag("ul", *items), class_="cautions", id="cautions")
@@ -286,7 +286,6 @@ def fitup_section(results: Results, lang: str) -> list[Raw]:
 def after_section(results: Results, lang: str) -> list[Raw]:
     """What follows the last bead and what is measured."""
     job = results.job
-    keys = ("cool", "look", "release" if job.brace is not None else "unclamp", "measure", "verdict", "protect")
     rows = [
         [
             Reader(lang)(Reading(a.kind, a.name, a.to, None).said),
@@ -296,7 +295,7 @@ def after_section(results: Results, lang: str) -> list[Raw]:
         for a in asked(job, lang)
         if a.kind != "dial"
     ]
-    found = [bullets([told(f"after.{k}", lang) for k in keys], ordered=True)]
+    found = [bullets([told(f"after.{k}", lang) for k in after_keys(job)], ordered=True)]
     if rows:
         found.append(
             table(

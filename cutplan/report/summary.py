@@ -67,7 +67,7 @@ def summary(results: Results) -> dict[str, Any]:
         "opening": _opening(results),
         "weld": _weld(results),
         "steering": _steering(results),
-        "cautions": list(cautions(job)),
+        "cautions": list(cautions(job, "en", results.opening)),
         "findings": [f.as_dict() for f in results.findings],
     }
     ordered: dict[str, Any] = _sorted(whole)

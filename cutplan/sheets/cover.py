@@ -131,7 +131,7 @@ def cautions_page(b: Builder, results: Results) -> None:
     b.page("caution.title", need_mm=b.full)
     b.cautions_here()
     b.para(b.say("caution.lead"), BODY)
-    for words in cautions(results.job, b.lang):
+    for words in cautions(results.job, b.lang, results.opening):
         name, _, rest = words.partition(": ")
         top = b.y
         b.add(frame(Box(b.left, top - 5.5, b.left + 5.5, top), Pen(0.5), "tick"))

@@ -32,7 +32,7 @@ from cutplan.templates.tiling.pack import Put, pack
 from cutplan.templates.tiling.registration import registrations
 from cutplan.templates.tiling.search import best_tiling, plain_grid
 from cutplan.templates.tiling.sheet import SheetForm, sheet_forms, shortened
-from cutplan.texts import mm, name, say
+from cutplan.texts import Reader, mm, name, say
 from cutplan.texts.by_id import told
 
 #: A template for one sheet: what must be on paper, the angle at which it fits, and the angles worth trying [rad].
@@ -211,13 +211,14 @@ def _printed(
     tiles: list[Tile] = []
     findings: list[Finding] = []
     next_mark = next_check = 1
+    read = Reader(job.shown.language, job.shown.display)
     for unnumbered in layouts:
         layout = numbered(unnumbered, first + len(pages))
         drawn = aids(layout)
         points = stroke_points([s for p in layout.placed for s in p.template.lines] + list(drawn), 1.0)
         marks = registrations(layout.seams, points, next_mark)
         next_mark += len(marks)
-        decor = decorate(layout, drawn, marks, job.paper.overlap_mm, next_check, job.shown.language)
+        decor = decorate(layout, drawn, marks, job.paper.overlap_mm, next_check, read)
         next_check += len({n for c in decor.checks for n in (c.start, c.end)})
         findings += decor.findings
         joined.append(Joined(layout, marks, decor.checks, first + len(pages)))

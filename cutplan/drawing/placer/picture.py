@@ -32,6 +32,8 @@ _MARK_MM = 8.0
 _STEPS, _REACH = (0.25, 0.6, 1.0), 13.0
 #: A leader shorter than this would be taken for a dot [font sizes].
 _SHORT = 0.3
+#: A thing at least so much of another's size is its rival for a name [1].
+_RIVAL = 0.5
 #: Distances from its place at which a text that names nothing may stand, in font sizes.
 _HOME_STEPS = (0.5, 0.9, 1.4, 2.0)
 #: Places tried along a line, and what moving from end to end costs, in font sizes.
@@ -109,6 +111,10 @@ def _put(text: Text, ground: Ground, things: Floats) -> tuple[Text, tuple[Point,
     found = set_label(led, ground, others) or (set_label(replace(led, away=None), ground, others) if crossed else None)
     if found is None and tie is not None and tie.optional:
         return None
+    if found is None and tie is not None and others is not None:
+        # of things of its own size, such as a pad beside a pad, it must not seem to name the other
+        rivals = others[others[:, 2] >= _RIVAL * tie.radius_mm]
+        found = set_label(label, ground, rivals) or _on_its_side(text, own, ground, tie, rivals)
     found = found or set_label(label, ground) or _anywhere(text, own, ground)
     take(found, (ground,), _APART_MM)
     shift = found.box.centre.minus(own.centre)
@@ -178,6 +184,20 @@ def _at_home(text: Text, own: Box) -> Label:
 def _bears(text: Text) -> float:
     """What may lie under a text: thin lines under one with a ground of its own."""
     return _FAINT if text.patch or text.ring else 0.0
+
+
+def _on_its_side(text: Text, box: Box, ground: Ground, tie: Tie, rivals: Floats) -> Setting | None:
+    """The best free place that is nearer to what the text names than to any rival by half its width; None: nowhere."""
+    at, cost = ground.places(box.width, box.height, ground.box, _bears(text))
+    own = np.hypot(at[:, 0] - tie.at.x, at[:, 1] - tie.at.y) - tie.radius_mm
+    theirs = np.full(len(at), np.inf)
+    for x, y, radius in rivals:
+        theirs = np.minimum(theirs, np.hypot(at[:, 0] - x, at[:, 1] - y) - radius)
+    mine = theirs - own > 0.5 * box.width
+    if not mine.any():
+        return None
+    best = int(np.argmin(cost[mine] + own[mine] / text.height_mm))
+    return Setting((text.text,), boxed(at[mine][best], box.width, box.height), (), 0.0)
 
 
 def _anywhere(text: Text, box: Box, ground: Ground) -> Setting:

@@ -195,7 +195,7 @@ def section_steps(job: Job, work: Work, gone: tuple[int, ...], left: tuple[int, 
     texts = [
         say("Hold the section with a magnet or a clamp. It weighs {mass}.", mass=number(work.section.mass_kg, "kg", 2)),
         say("Cut {bridges}, then lift the section out.", bridges=bridges),
-        *_depths(work.bridges),
+        *_depths(work.bridges, frozenset(p.rib for p in work.parts)),
         say("If the gap closes or opens while you cut, stop: the brace does not hold."),
     ]
     if left:
@@ -260,11 +260,14 @@ def _cut_sentences(work: Work) -> list[Message]:
     return texts
 
 
-def _depths(cuts: Sequence[Cut]) -> list[Message]:
-    """One sentence for each tool and depth, deepest first, so that no limit is read for another cut."""
+def _depths(cuts: Sequence[Cut], parted: frozenset[str] = frozenset()) -> list[Message]:
+    """One sentence for each tool and depth, deepest first, so that no limit is read for another cut.
+
+    ``parted`` are the ribs that were parted for this section before these cuts.
+    """
     groups: dict[tuple[str, float, tuple[str, ...]], list[Cut]] = {}
     for c in sorted(cuts, key=lambda c: (list(TOOLS).index(c.tool), -c.depth_mm)):
-        touched = c.ribs if c.tool == "cut-off disc" else ()
+        touched = tuple(r for r in c.ribs if r not in parted) if c.tool == "cut-off disc" else ()
         groups.setdefault((c.tool, round(c.depth_mm, 2), touched), []).append(c)
     texts: list[Message] = []
     for (tool, depth, ribs), chosen in groups.items():
@@ -337,7 +340,7 @@ def last_step(job: Job, parts: Sequence[RibPart], square_corners: bool, gone: tu
     ribs = tuple(dict.fromkeys(p.rib for p in parts))
     if ribs:
         texts.append(say("Clean the ends of {ribs}: they are joined to the plate again.", ribs=rib_words(ribs)))
-    texts.append(say("Measure the datum distances again, column open, before you tack."))
+    texts.append(say("Measure the datum distances again, before you tack: column 2 of the datum sheet."))
     held = (
         say("All sections are out. The brace holds the skin.")
         if job.pads or job.brace

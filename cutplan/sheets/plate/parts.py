@@ -12,11 +12,12 @@ from cutplan.pattern.opening import opening_line
 from cutplan.pattern.plate import Plate
 from cutplan.sheets.page import CELL, Builder
 from cutplan.sheets.results import Results
+from cutplan.tables.band import Band
 from cutplan.tables.steel import CARBON_STEEL, steel_word
 from cutplan.templates.shapes.flange import flat_total_mm
-from cutplan.texts import Reader, say
+from cutplan.texts import Message, Reader, band, say
 from cutplan.texts.by_id import told
-from cutplan.units import format_length
+from cutplan.units import LITRES_PER_CUBIC_FOOT, UnitName, format_gas, format_length
 from cutplan.welding.words import shown as banded
 
 #: Metal left round the plate when a blank is ordered [mm] (common practice: room for leads and clamps).
@@ -48,16 +49,8 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
             told("parts.plate_for", lang, mass=f"{plate_mass_kg(job):.2f}"),
         ]
     ]
-    for fitted in braces_of(job, opening_line(job)):
-        section = fitted.section
-        much = ", ".join(f"{n} × {size(long)}" if n > 1 else size(long) for long, n in cut_lengths(fitted))
-        rows.append(
-            [
-                told(f"parts.brace.{section.kind}", lang, size=size(section.size_mm), wall=size(section.wall_mm)),
-                told("parts.length", lang, length=much),
-                told("parts.brace_for", lang),
-            ]
-        )
+    braces = braces_of(job, opening_line(job))
+    rows += [_brace_row(fitted, size, lang) for fitted in braces]
     rows += [
         [
             told("parts.tube", lang, size=size(w.branch_mm), wall=size(w.wall_mm)),
@@ -74,16 +67,29 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
         ]
         for f in job.beside.flanges
     ]
-    return [*rows, *_fastener_rows(plate, size, lang), *consumable_rows(results, lang)]
+    bolted = not all(b.on_skin for b in braces)
+    return [*rows, *_fastener_rows(plate, bolted, size, lang), *consumable_rows(results, lang)]
 
 
-def _fastener_rows(plate: Plate, size: Callable[[float], str], lang: str) -> list[list[str]]:
-    """Bolts by thread, and a sleeve for each hole that takes one."""
+def _brace_row(fitted: FittedBrace, size: Callable[[float], str], lang: str) -> list[str]:
+    """What a brace is cut from, how long, and what it holds until when; the real part is there already."""
+    section = fitted.section
+    much = ", ".join(f"{n} × {size(long)}" if n > 1 else size(long) for long, n in cut_lengths(fitted))
+    return [
+        told(f"parts.brace.{section.kind}", lang, size=size(section.size_mm), wall=size(section.wall_mm)),
+        "1" if section.kind == "part" else told("parts.length", lang, length=much),
+        told("parts.brace_open_for" if fitted.off == "open" else "parts.brace_for", lang),
+    ]
+
+
+def _fastener_rows(plate: Plate, bolted: bool, size: Callable[[float], str], lang: str) -> list[list[str]]:
+    """Bolts by thread, which hold a ``bolted`` mating part too, and a sleeve for each hole that takes one."""
     bolts: dict[str, int] = {}
     for hole in plate.holes:
         if hole.bolt:
             bolts[hole.bolt] = bolts.get(hole.bolt, 0) + 1
-    rows = [[told("parts.bolt", lang, bolt=b), str(n), told("parts.bolt_for", lang)] for b, n in bolts.items()]
+    what = told("parts.bolt_part_for" if bolted else "parts.bolt_for", lang)
+    rows = [[told("parts.bolt", lang, bolt=b), str(n), what] for b, n in bolts.items()]
     for hole in plate.holes:
         if hole.purpose == "sleeve" and hole.diameter_mm:
             rows.append(
@@ -127,9 +133,9 @@ def consumable_rows(results: Results, lang: str = "en") -> list[list[str]]:
             ]
         )
     if results.opening is not None:
-        for name, band in results.opening.effort.consumables:
-            if band.high >= 0.5:
-                pieces = told("parts.pieces", lang, low=floor(band.low), high=ceil(band.high))
+        for name, used in results.opening.effort.consumables:
+            if used.high > 0.0:  # less than one piece is a piece to have
+                pieces = told("parts.pieces", lang, low=floor(used.low), high=ceil(used.high))
                 rows.append([Reader(lang, results.job.shown.display)(name), pieces, told("parts.opening_for", lang)])
     if results.weld is not None:
         rows += weld_rows(results, lang)
@@ -142,17 +148,27 @@ def weld_rows(results: Results, lang: str = "en") -> list[list[str]]:
     if weld is None:
         return []
     s = weld.settings
-    process, size = told(f"weld.process.{s.process}", lang), format_length(s.wire_mm, results.job.shown.display)
+    display = results.job.shown.display
+    process, size = told(f"weld.process.{s.process}", lang), format_length(s.wire_mm, display)
     wire = told("parts.wire", lang, process=process, size=size)
     gas = told("parts.gas", lang, gas=told(f"weld.gas.{s.gas}", lang))
     return [
         [wire, Reader(lang)(say("{mass}", mass=banded(weld.uses.wire_kg, 2))), told("parts.wire_for", lang)],
         [
             gas,
-            Reader(lang)(say("{volume}", volume=banded(weld.uses.gas_l, 0))),
-            told("parts.gas_for", lang, flow=f"{s.gas_l_per_min:.0f}"),
+            Reader(lang)(_gas_volume(weld.uses.gas_l, display)),
+            told("parts.gas_for", lang, flow=format_gas(s.gas_l_per_min, display)),
         ],
     ]
+
+
+def _gas_volume(litres: Band, display: UnitName) -> Message:
+    """Return how much gas, for an inch shop in cubic feet with the litres beside them."""
+    metric = say("{volume}", volume=banded(litres, 0))
+    if display == "mm":
+        return metric
+    low, mid, high = (v / LITRES_PER_CUBIC_FOOT for v in (litres.low, litres.mid, litres.high))
+    return say("{volume}, {metric}", volume=band(low, mid, high, "ft³", 1), metric=metric)
 
 
 def parts_page(b: Builder, results: Results) -> None:

@@ -8,7 +8,9 @@ from cutplan.inspection.form import asked
 from cutplan.inspection.limits import length_limit
 from cutplan.inspection.named_points import dial_places, dial_way, named_points, pad_at
 from cutplan.inspection.readings import Reading
+from cutplan.pattern.brace_designs import braces_of
 from cutplan.pattern.job import Job
+from cutplan.pattern.opening import opening_line
 from cutplan.sheets.opening.opening_tables import percent
 from cutplan.sheets.page import CELL, SMALL, Builder
 from cutplan.sheets.pictures import place_in
@@ -29,8 +31,7 @@ def after_page(b: Builder, results: Results) -> None:
     """Write the page of what follows the last bead."""
     job = results.job
     b.page("after.title")
-    keys = ["cool", "look", "release" if job.brace is not None else "unclamp", "measure", "verdict", "protect"]
-    for n, key in enumerate(keys, 1):
+    for n, key in enumerate(after_keys(job), 1):
         b.tick(b.say(f"after.{key}"), f"{n}.", CELL)
     rows = [a for a in asked(job, b.lang) if a.kind in ("distance", "feeler")]
     if rows:
@@ -65,6 +66,13 @@ def after_page(b: Builder, results: Results) -> None:
     if job.pads:
         _flatness(b, job)
     b.para(b.say("after.classes"), SMALL)
+
+
+def after_keys(job: Job) -> tuple[str, ...]:
+    """Return the ids, without ``after.``, of what is done once the last weld is laid: a brace that is off already is not told."""
+    braced = any(b.is_on("tacked") for b in braces_of(job, opening_line(job)))
+    first = ("cool", "look", "release") if braced else ("cool_clamped", "look", "unclamp")
+    return (*first, "measure", "verdict", "protect")
 
 
 def _flatness(b: Builder, job: Job) -> None:

@@ -7,6 +7,7 @@ tells whether sheets were joined square and whether the paper grew. A narrow tem
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,11 +19,12 @@ from cutplan.geometry.segment import circle
 from cutplan.geometry.vector import Box, Point
 from cutplan.templates.drawn.labels import READ_MM
 from cutplan.templates.drawn.pens import CROSS
+from cutplan.units import MM_PER_INCH, UnitName
 
 #: Letter of the crosses; nothing else of a job is called by it.
 LETTER = "K"
-#: The lengths between crosses are multiples of this [mm].
-ROUND_MM = 10.0
+#: The lengths between crosses are multiples of this [mm], as the shop's rule is divided: centimetres or half inches.
+ROUND_MM: dict[UnitName, float] = {"mm": 10.0, "in": 0.5 * MM_PER_INCH}
 #: Shortest length that is worth measuring [mm].
 _LEAST_MM = 30.0
 _ARM_MM, _RING_MM = 3.4, 1.5
@@ -45,7 +47,7 @@ class Check:
         return self.a.distance(self.b)
 
 
-def check_crosses(room: Ground, first: int) -> tuple[tuple[Item, ...], tuple[Check, ...]]:
+def check_crosses(room: Ground, first: int, units: UnitName = "mm") -> tuple[tuple[Item, ...], tuple[Check, ...]]:
     """Return crosses with their names and the distances between them; the room they take is blocked.
 
     Parameters
@@ -54,6 +56,8 @@ def check_crosses(room: Ground, first: int) -> tuple[tuple[Item, ...], tuple[Che
         Where they may stand: inside the line that the paper is cut along, off everything drawn.
     first : int
         Number of the first cross in the set.
+    units : {"mm", "in"}
+        Units of the shop, in which the sides are round.
 
     Returns
     -------
@@ -65,7 +69,8 @@ def check_crosses(room: Ground, first: int) -> tuple[tuple[Item, ...], tuple[Che
     wide = 2 * _ARM_MM + 1.4 + text_width(f"{LETTER}{first + 3}", READ_MM, True)
     tall = 2 * _ARM_MM + 1.0
     free = _free(room, wide, tall)
-    found = _rectangle(room, free) or _pair(room, free)
+    step = ROUND_MM[units]
+    found = _rectangle(room, free, step) or _pair(room, free, step)
     items: list[Item] = []
     places: list[tuple[str, Point]] = []
     for k, (column, row, dx, dy) in enumerate(found):
@@ -102,21 +107,21 @@ def _free(room: Ground, wide: float, tall: float) -> _Bools:
     return free
 
 
-def _apart(both: _Bools, cell_mm: float) -> tuple[int, int] | None:
+def _apart(both: _Bools, cell_mm: float, step_mm: float) -> tuple[int, int] | None:
     """The first column and the number of round steps to another, as far apart as can be, both free."""
     places = np.flatnonzero(both)
     if places.size < 2:
         return None
-    most = int((places[-1] - places[0]) * cell_mm / ROUND_MM)
-    for steps in range(most, int(_LEAST_MM / ROUND_MM) - 1, -1):
-        shift = round(steps * ROUND_MM / cell_mm)
+    most = int((places[-1] - places[0]) * cell_mm / step_mm)
+    for steps in range(most, ceil(_LEAST_MM / step_mm) - 1, -1):
+        shift = round(steps * step_mm / cell_mm)
         starts = np.flatnonzero(both[:-shift] & both[shift:]) if shift < both.size else np.empty(0, dtype=int)
         if starts.size:
             return int(starts[starts.size // 2]), steps
     return None
 
 
-def _rectangle(room: Ground, free: _Bools) -> list[tuple[int, int, float, float]]:
+def _rectangle(room: Ground, free: _Bools, step_mm: float) -> list[tuple[int, int, float, float]]:
     """Cells (column, row) and shifts [mm] of the corners of the largest rectangle with round sides; empty: none."""
     rows = np.flatnonzero(free.any(axis=1))
     if rows.size < 2:
@@ -125,28 +130,28 @@ def _rectangle(room: Ground, free: _Bools) -> list[tuple[int, int, float, float]
     best: tuple[float, int, int, int, int] | None = None
     low_rows = rows[::every]
     for row in low_rows:
-        for up in range(int((rows[-1] - row) * room.cell_mm / ROUND_MM), int(_LEAST_MM / ROUND_MM) - 1, -1):
-            other = int(row) + round(up * ROUND_MM / room.cell_mm)
-            if best is not None and up * free.shape[1] * room.cell_mm / ROUND_MM <= best[0]:
+        for up in range(int((rows[-1] - row) * room.cell_mm / step_mm), ceil(_LEAST_MM / step_mm) - 1, -1):
+            other = int(row) + round(up * step_mm / room.cell_mm)
+            if best is not None and up * free.shape[1] * room.cell_mm / step_mm <= best[0]:
                 break
-            found = _apart(free[row] & free[other], room.cell_mm)
+            found = _apart(free[row] & free[other], room.cell_mm, step_mm)
             if found is not None and (best is None or up * found[1] > best[0]):
                 best = (float(up * found[1]), int(row), up, found[0], found[1])
     if best is None:
         return []
     _, row, up, column, across = best
-    w, h = across * ROUND_MM, up * ROUND_MM
+    w, h = across * step_mm, up * step_mm
     return [(column, row, 0.0, 0.0), (column, row, w, 0.0), (column, row, w, h), (column, row, 0.0, h)]
 
 
-def _pair(room: Ground, free: _Bools) -> list[tuple[int, int, float, float]]:
+def _pair(room: Ground, free: _Bools, step_mm: float) -> list[tuple[int, int, float, float]]:
     """Two places as far apart as a row or a column allows, by a round length; empty: none."""
     best: tuple[int, list[tuple[int, int, float, float]]] = (0, [])
     for turned, grid in ((False, free), (True, free.T)):
         for k in np.flatnonzero(grid.any(axis=1)):
-            found = _apart(grid[k], room.cell_mm)
+            found = _apart(grid[k], room.cell_mm, step_mm)
             if found is not None and found[1] > best[0]:
-                far = found[1] * ROUND_MM
+                far = found[1] * step_mm
                 start = (int(k), found[0]) if turned else (found[0], int(k))
                 end = (*start, 0.0, far) if turned else (*start, far, 0.0)
                 best = (found[1], [(*start, 0.0, 0.0), end])

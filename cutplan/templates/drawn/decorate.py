@@ -13,7 +13,7 @@ from cutplan.drawing.placer.ground import Ground
 from cutplan.findings import Finding
 from cutplan.geometry.vector import Point
 from cutplan.templates.drawn.check_crosses import Check, check_crosses
-from cutplan.templates.drawn.grounds import item_box, kept_paper, own_room, whole_room
+from cutplan.templates.drawn.grounds import at_home, item_box, kept_paper, own_room, whole_room
 from cutplan.templates.drawn.labels import (
     HEADING_MM,
     READ_MM,
@@ -29,7 +29,7 @@ from cutplan.templates.shapes.template import Spot, Template
 from cutplan.templates.tiling.content import stroke_points
 from cutplan.templates.tiling.layout import Layout
 from cutplan.templates.tiling.registration import Registration, mark_items
-from cutplan.texts import every, name, plural, say
+from cutplan.texts import ENGLISH, Reader, every, name, plural, say
 from cutplan.texts.by_id import told
 
 #: Size of a zone for double-sided tape, and its distance from every line [mm].
@@ -55,7 +55,7 @@ def decorate(
     marks: tuple[Registration, ...],
     overlap_mm: float,
     next_check: int,
-    lang: str = "en",
+    read: Reader = ENGLISH,
 ) -> Decor:
     """Return all that is added to the templates of a layout.
 
@@ -71,9 +71,10 @@ def decorate(
         Overlap of neighbouring sheets [mm].
     next_check : int
         Number of the set's next check cross.
-    lang : str
-        Language of what is written.
+    read : Reader
+        Language of what is written, and the units in which distances to check are round.
     """
+    lang = read.language
     items: list[Item] = list(drawn)
     findings: list[Finding] = []
     for mark in marks:
@@ -91,7 +92,7 @@ def decorate(
     checks: list[Check] = []
     lost: list[str] = []
     for p in layout.placed:
-        written = _written(p.template, layout, room, next_check, lang)
+        written = _written(p.template, layout, room, next_check, read)
         next_check += len({n for c in written.checks for n in (c.start, c.end)})
         items += written.items
         checks += written.checks
@@ -131,14 +132,15 @@ class _Written:
     crowded: bool
 
 
-def _written(template: Template, layout: Layout, shared: Ground, next_check: int, lang: str) -> _Written:
+def _written(template: Template, layout: Layout, shared: Ground, next_check: int, read: Reader) -> _Written:
     """Write on one template; what it takes is taken in ``shared`` for the next ones, too."""
+    lang = read.language
     room = own_room(template, layout, shared)
     kept = kept_paper(template, room)
     # crosses before any words, so that the distances are the same in every language
     inside = kept.copy()
     inside.block_outside(template.edge)
-    crosses, checks = check_crosses(inside, next_check)
+    crosses, checks = check_crosses(inside, next_check, read.units)
     items: list[Item] = list(crosses)
     for item in crosses:
         room.write(item_box(item))
@@ -167,27 +169,29 @@ def _words(
     ``rooms`` are the kept paper and all that is the template's own. Where the arrows find no room on the kept paper
     after all lines, only the heading goes before them: the sheet's title has the other lines.
     """
-    kept, room = rooms[0].copy(), rooms[1].copy()
-    words, found = label_block(template, kept, room)
+    home, kept, room = at_home(template, rooms[0]), rooms[0].copy(), rooms[1].copy()
+    words, found = label_block(template, (home, kept, room))
     near = words[0].at if words else template.edge.centroid
     signs, shown = arrows(template, (_on_sheet(layout, kept, near), kept), near, lang)
     if shown:
         return [*words, *signs], found, kept
     for largest in (HEADING_MM, READ_MM):
-        kept, room = rooms[0].copy(), rooms[1].copy()
-        words = heading(template, kept, room, largest)
+        home, kept, room = at_home(template, rooms[0]), rooms[0].copy(), rooms[1].copy()
+        words = heading(template, (home, kept, room), largest)
         near = words[0].at if words else template.edge.centroid
         signs, shown = arrows(template, (_on_sheet(layout, kept, near), kept), near, lang)
         if shown:
             break
     else:
         kept, room = rooms
+        home = at_home(template, kept)
         near = template.edge.centroid
         signs, shown = arrows(template, (_on_sheet(layout, kept, near), kept, room), near, lang)
-        words = heading(template, kept, room, HEADING_MM)
+        words = heading(template, (home, kept, room), HEADING_MM)
     for sign in signs:
         room.write(item_box(sign))
-    rest = each_line(template.says[1:], kept, room, near)
+        home.write(item_box(sign))
+    rest = each_line(template.says[1:], (home, kept, room), near)
     return [*words, *rest, *signs], shown and len(words) + len(rest) >= len(template.says), kept
 
 

@@ -11,6 +11,9 @@ from cutplan.templates.shapes.template import Template
 from cutplan.templates.tiling.content import content_of, stroke_points
 from cutplan.templates.tiling.layout import Layout
 
+#: Words this far outside the lines of a template whose paper is kept whole still stand at it [mm].
+_HOME_MM = 8.0
+
 
 def whole_room(layout: Layout, strokes: list[Stroke], items: list[Item]) -> Ground:
     """A raster with everything drawn so far, free only where a sheet prints."""
@@ -57,6 +60,14 @@ def kept_paper(template: Template, room: Ground) -> Ground:
         if spot.contour is not None and (spot.radius_mm == 0.0 or spot.radius_mm > 4.0):
             kept.block_inside(spot.contour)
     return kept
+
+
+def at_home(template: Template, kept: Ground) -> Ground:
+    """What of the kept paper lies at the template's own lines: where its words cannot be taken for those of another."""
+    home = kept.copy()
+    if template.whole:
+        home.block_outside_box(content_of(template).box.grown(_HOME_MM))
+    return home
 
 
 def item_box(item: Item) -> Box:

@@ -31,38 +31,69 @@ _PAD = 1.0
 _LEADING = 1.35
 
 
-def label_block(template: Template, inside: Ground, anywhere: Ground) -> tuple[tuple[Text, ...], bool]:
+def label_block(template: Template, rooms: tuple[Ground, Ground, Ground]) -> tuple[tuple[Text, ...], bool]:
     """Return the template's lines where they fit, and whether the first two do (the sheet's title has the rest).
 
-    Looked for inside the edge first, so that the words stay on the cut paper; what finds no room there goes beside it.
+    ``rooms`` are asked in their order: the paper at the template's own lines, all of it that is kept, and what is beside
+    it. So the words stay on the cut paper, and no block stands nearer to another template of the sheet than to its own.
     """
-    says = template.says
+    says, near = template.says, template.edge.centroid
+    at_home = rooms[0]
     for count in range(len(says), 0, -1):
-        words = _fit(says[:count], inside, (inside, anywhere), template.edge.centroid)
+        words = _fit(says[:count], at_home, rooms, near)
         if not words:
             continue
         if count == len(says):
             return words, True
-        # what found no room inside goes beside the template, if there is room
-        rest = _fit((f"{template.shown}:", *says[count:]), anywhere, (inside, anywhere), words[0].at)
-        apart = () if rest else each_line(says[count:], inside, anywhere, words[0].at)
-        return (*words, *rest, *apart), bool(rest) or count >= 2
-    near = template.edge.centroid
-    words = _fit(says, anywhere, (inside, anywhere), near)
-    return words or each_line(says, inside, anywhere, near), bool(words)
+        apart, left = _one_by_one(says[count:], at_home, rooms, words[0].at)
+        # what found no room there in any shape goes beside the template, if there is room
+        rest = _beside((f"{template.shown}:", *left), rooms, words[0].at) if left else ()
+        lines = () if rest else each_line(left, rooms, words[0].at)
+        return (*words, *apart, *rest, *lines), bool(rest) or not left or count >= 2
+    words = _beside(says, rooms, near)
+    return words or each_line(says, rooms, near), bool(words)
 
 
-def heading(template: Template, inside: Ground, anywhere: Ground, largest_mm: float) -> tuple[Text, ...]:
-    """Return the template's first line, where it finds room inside the edge; empty: nowhere."""
-    return _fit(template.says[:1], inside, (inside, anywhere), template.edge.centroid, largest=largest_mm)
+def _beside(says: tuple[str, ...], rooms: tuple[Ground, ...], near: Point) -> tuple[Text, ...]:
+    """The lines in one block in the first of the rooms after the template's own that has place; empty: none has."""
+    for room in rooms[1:]:
+        words = _fit(says, room, rooms, near)
+        if words:
+            return words
+    return ()
 
 
-def each_line(says: tuple[str, ...], inside: Ground, anywhere: Ground, near: Point) -> tuple[Text, ...]:
-    """Return lines that find no room together, each where it finds room by itself; a narrow wrap has it between its marks."""
+def _one_by_one(
+    says: tuple[str, ...], room: Ground, rooms: tuple[Ground, ...], near: Point
+) -> tuple[tuple[Text, ...], tuple[str, ...]]:
+    """Lines set each where one room has place for it, and those that found none."""
     found: list[Text] = []
+    left: list[str] = []
     for line in says:
-        rooms = (inside, anywhere)
-        found += _fit((line,), inside, rooms, near, head=False) or _fit((line,), anywhere, rooms, near, head=False)
+        words = _fit((line,), room, rooms, near, head=False)
+        found += words
+        if not words:
+            left.append(line)
+    return tuple(found), tuple(left)
+
+
+def heading(template: Template, rooms: tuple[Ground, ...], largest_mm: float) -> tuple[Text, ...]:
+    """Return the template's first line, in the first but last of the rooms that has place: on the kept paper; empty: none."""
+    near = template.edge.centroid
+    for room in rooms[:-1]:
+        words = _fit(template.says[:1], room, rooms, near, largest=largest_mm)
+        if words:
+            return words
+    return ()
+
+
+def each_line(says: tuple[str, ...], rooms: tuple[Ground, ...], near: Point) -> tuple[Text, ...]:
+    """Return lines that find no room together, each in the first room that has it; a narrow wrap has it between its marks."""
+    found: list[Text] = []
+    left = says
+    for room in rooms:
+        words, left = _one_by_one(left, room, rooms, near)
+        found += words
     return tuple(found)
 
 
@@ -100,7 +131,7 @@ def _shapes(says: tuple[str, ...], headings: list[float], head: bool) -> Iterato
             24.0,
             *(text_width(w, sizes[k], bold[k]) for k, s in enumerate(says) for w in s.split()),
         )
-        for share in (1.0, 0.7, 0.5, 0.36):
+        for share in (1.0, 0.7, 0.5, 0.36) if head else (1.0, 0.7, 0.5, 0.36, 0.28):
             rows = [
                 (run, sizes[k], bold[k])
                 for k, s in enumerate(says)

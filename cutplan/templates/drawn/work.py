@@ -51,5 +51,5 @@ def work_spots(job: Job) -> tuple[Spot, ...]:
     if bars:
         # a broken outline without a word might be taken for a cut
         longest = max((s for path in bars for s in path), key=lambda s: s.length)
-        spots.append(Spot(read(say("Brace")), "", longest.point_at(0.5), 0.0, 0.0, cross=False))
+        spots.append(Spot(read(say("Brace")), "", longest.point_at(0.25), 0.0, 0.0, cross=False))
     return tuple(spots)

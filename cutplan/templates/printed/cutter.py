@@ -66,7 +66,7 @@ def cutter_layers(job: Job) -> tuple[SketchLayer, ...]:
                 chains += [(s,) for s in line.segments]
         whole = t.box.grown(0.5 * _BETWEEN_MM)
         layout = Layout((Placed(t, 0.0, Point(0.0, 0.0)),), (SheetPlace(0, 0, form, whole, whole, whole),), ())
-        drawn = decorate(layout, aids(layout), (), 0.0, crosses, job.shown.language)
+        drawn = decorate(layout, aids(layout), (), 0.0, crosses, Reader(job.shown.language, job.shown.display))
         known += [
             told("paper.diagonal", job.shown.language, start=c.start, end=c.end, length=f"{c.length_mm:.1f} mm")
             for c in drawn.checks

@@ -7,14 +7,14 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from cutplan.drawing.model import Page, Pen, Stroke, Text, Tie, centred, line, moved, ring, tied
+from cutplan.drawing.model import Page, Pen, Stroke, Text, Tie, centred, line, moved, outline, ring, tied
 from cutplan.drawing.placer.ground import Ground
 from cutplan.drawing.placer.label import Label, set_label
 from cutplan.drawing.placer.leader import Target
 from cutplan.drawing.placer.picture import set_texts
-from cutplan.drawing.recorder import overlaps
+from cutplan.drawing.recorder import overlaps, text_corners
 from cutplan.geometry.contour import rectangle
-from cutplan.geometry.vector import Box, Point
+from cutplan.geometry.vector import Box, Point, box_of
 
 ROOM = Box(0.0, 0.0, 120.0, 80.0)
 
@@ -134,3 +134,17 @@ def test_a_leader_stays_on_the_sheet_that_shows_its_thing() -> None:
     ground.block(Box(0, 0, 88, 100))  # the thing's own sheet is full but for a strip by the seam
     found = set_label(Label((("H1 12 mm",),), Target(Point(80.0, 50.0), 2.0), 4.0, (), 80.0), ground)
     assert found is None
+
+
+def test_a_name_without_room_at_its_ring_stands_on_the_side_of_its_own_ring() -> None:
+    left, right = Point(45.0, 40.0), Point(75.0, 40.0)
+    fence = outline(rectangle(61.0, 26.0, 89.0, 54.0), Pen(0.5))  # no leader may cross it
+    free = (Box(48.0, 60.0, 66.0, 66.0), Box(95.0, 60.0, 113.0, 66.0))
+    taken = [Box(x, y, x + 1.0, y + 1.0) for x in range(120) for y in range(80)]
+    taken = [b for b in taken if not any(f.holds(b.centre) for f in free)]
+    name = Text("right", right, 4.0, "middle", tie=Tie(right, 12.0))
+    other = Text("L", left, 4.0, "middle", tie=Tie(left, 12.0, optional=True))
+    done = set_texts([fence, name, other], ROOM, taken)
+    (box,) = (box_of(text_corners(i)) for i in done if isinstance(i, Text) and i.text == "right")
+    # exact: of the two free places the nearer one lies between the rings, the farther one beyond its own
+    assert free[1].holds(box.centre)

@@ -104,3 +104,17 @@ def crosses(p: Point, q: Point, a: Point, b: Point) -> bool:
         return u.minus(o).cross(v.minus(o))
 
     return side(p, q, a) * side(p, q, b) < 0.0 and side(a, b, p) * side(a, b, q) < 0.0
+
+
+def test_a_bar_on_the_edge_of_the_paper_is_drawn_in_its_whole_width(plan: OpeningPlan) -> None:
+    brace = plan.bracing.fitted[0]
+    bare = work_marks(JOB, replace(plan, bracing=replace(plan.bracing, fitted=()))).margin
+    edge = bare.ymin
+    # the middle of the bar lies on the edge of the paper that the marks alone keep
+    flat = replace(brace.bars[0], start=Point(-80.0, edge), end=Point(380.0, edge), feet=())
+    moved = replace(plan, bracing=replace(plan.bracing, fitted=(replace(brace, on="marked", bars=(flat,)),)))
+    marks = work_marks(JOB, moved)
+    ys = [y for line in marks.lines if line.kind == "brace" for s in line.path for y in (s.start.y, s.end.y)]
+    # exact: as wide as the section, and its two long sides are there
+    assert max(ys) - min(ys) == pytest.approx(flat.section.width_mm, abs=1e-6)
+    assert marks.margin.ymin < min(ys) and marks.margin.xmin == bare.xmin

@@ -17,13 +17,14 @@ from cutplan.drawing.recorder import overlaps, text_corners
 from cutplan.files.job.read import read_job
 from cutplan.geometry.contour import circle_contour, polygon, rectangle
 from cutplan.geometry.vector import Box, Point
-from cutplan.pattern.job import About, Job
+from cutplan.pattern.job import About, Job, Shown
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.plate import Hole, Plate
 from cutplan.pattern.shop import Shop
-from cutplan.templates.drawn.grounds import own_room
+from cutplan.templates.drawn.grounds import at_home, kept_paper, own_room
 from cutplan.templates.plan import plan_templates
 from cutplan.templates.result import TemplateSet
+from cutplan.templates.shapes.build import templates_of
 from cutplan.templates.tiling.cells import Cell, Content, without_blank
 from cutplan.units import UnitName
 
@@ -55,6 +56,16 @@ def test_crosses_stand_inside_the_edge_at_round_distances_with_equal_diagonals(w
     slanted = [d for d in made.checks if d not in sides]
     for one, other in zip(slanted[::2], slanted[1::2], strict=True):
         assert one.length_mm == pytest.approx(other.length_mm, abs=1e-9)  # exact: diagonals of a rectangle
+
+
+@pytest.mark.parametrize(("units", "step_mm"), [("mm", 10.0), ("in", 12.7)])
+def test_crosses_stand_at_lengths_that_the_shop_s_rule_shows(units: UnitName, step_mm: float) -> None:
+    job = Job(About("Kept paper"), Plate(rectangle(0, 0, 250, 150, 20.0), (), 4.0), shown=Shown(display=units))
+    sides = [d for d in plan_templates(job, Shop()).checks if d.a.x == d.b.x or d.a.y == d.b.y]
+    assert sides
+    for d in sides:
+        # exact: whole centimetres, or whole half inches
+        assert d.length_mm / step_mm == pytest.approx(round(d.length_mm / step_mm), abs=1e-9)
 
 
 @pytest.mark.parametrize("width", [40.0, 50.0, 55.0])
@@ -132,6 +143,29 @@ def test_arrows_go_before_words_where_the_kept_paper_is_too_small_for_both() -> 
                 assert said.count("FORWARD") == said.count("UP") == 1
                 looked += 1
     assert looked == 4  # plate and opening of either hand
+
+
+def test_a_line_that_finds_no_room_in_the_block_finds_it_alone_on_the_kept_paper() -> None:
+    made = plan_templates(read_job(SAMPLES / "camper-damper-insert" / "job.toml"), Shop())
+    (joined,) = (j for j in made.joined if [p.template.kind for p in j.layout.placed] == ["plate"])
+    page = made.pages[joined.first_page - 1]
+    edge = max((_box(i) for i in page.items if isinstance(i, Stroke) and i.tag == "cut"), key=lambda b: b.width)
+    inside = " ".join(
+        i.text
+        for i in page.items
+        if isinstance(i, Text) and i.tag == "label" and all(edge.holds(c) for c in text_corners(i))
+    )
+    # exact: the title of the sheet is trimmed off, so that only these words tell which face and which sheet metal it is
+    assert "top face" in inside and "S355MC" in inside
+
+
+def test_words_of_paper_that_is_kept_whole_stay_at_its_lines() -> None:
+    template = replace(templates_of(Job(About("Kept paper"), Plate(rectangle(0, 0, 100, 60), (), 4.0)))[0], whole=True)
+    everything = Ground(Box(-100.0, -100.0, 400.0, 300.0))
+    home = at_home(template, kept_paper(template, everything))
+    far, near = Box(200.0, 200.0, 210.0, 210.0), Box(102.0, 20.0, 106.0, 30.0)
+    # exact: up to 8 mm off the lines, whose box ends at x = 100
+    assert everything.free(far) and not home.free(far) and home.free(near)
 
 
 @pytest.mark.parametrize("display", ["mm", "in"])
