@@ -49,7 +49,7 @@ def place_in(b: Builder, figure: Figure, whole: Box, *, caption: str = "", scale
     if scale_text:
         words.append(b.say("picture.scale", scale=scale_name(scale)))
     if words:
-        said, _ = paragraph("   ".join(words), whole.xmin, whole.ymin + foot - 1.0, whole.width, SMALL, tag="caption")
+        said, _ = paragraph(" · ".join(words), whole.xmin, whole.ymin + foot - 1.0, whole.width, SMALL, tag="caption")
         b.add(*said)
     return scale
 

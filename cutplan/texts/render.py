@@ -11,7 +11,7 @@ from cutplan.texts.values import Banded, Length, Listing, Name, Number, Place, S
 from cutplan.units import MM_PER_INCH, UnitName, inch_text
 
 #: Units as people read them.
-UNIT_TEXT = {"mm2": "mm²", "in2": "in²", "degC": "°C", "deg": "°", "N/mm2": "N/mm²", "1": ""}
+UNIT_TEXT = {"um": "µm", "mm2": "mm²", "in2": "in²", "degC": "°C", "deg": "°", "N/mm2": "N/mm²", "1": ""}
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +57,8 @@ def shown(value: Any, reader: Reader = ENGLISH) -> Any:
     if isinstance(value, Length):
         return _length(value, reader)
     if isinstance(value, Number):
+        if value.unit == "cm/min" and reader.units == "in":  # a welder's speed, in whole numbers in either unit
+            return f"{value.value * 10.0 / MM_PER_INCH:.0f} in/min"
         unit = UNIT_TEXT.get(value.unit, value.unit)
         return f"{_digits(value.value, value.digits)} {unit}".rstrip()
     if isinstance(value, Place):

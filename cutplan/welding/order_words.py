@@ -42,6 +42,14 @@ def order_name(key: str) -> Message:
     return ORDER_NAMES[key]
 
 
+def chance_figure(chance: float) -> str:
+    """Return a chance [1] for a table, never surer than its draws: over or under what ``chance_words`` calls nearly all."""
+    most = f"{100.0 * NEARLY_ALL:.0f} %"
+    if chance >= NEARLY_ALL:
+        return f"> {most}"
+    return f"< {100.0 * (1.0 - NEARLY_ALL):.0f} %" if chance <= 1.0 - NEARLY_ALL else f"{100.0 * chance:.0f} %"
+
+
 def chance_words(allowed_mm: float, chance: float) -> Message:
     """Return how likely the pads keep what they allow [mm], never surer than its draws [1]."""
     if chance >= NEARLY_ALL:

@@ -10,6 +10,7 @@ from cutplan.pattern.shop import KerfMeasured
 from cutplan.pattern.wishes import CUT_PROCESSES, CutProcess
 from cutplan.project.coupons.request import CouponMade, Request, Told, notes, only, stop
 from cutplan.project.single import write_own
+from cutplan.tables.cutting.cut_process import process_word
 from cutplan.texts import Message, code, every, mm, name, say, span
 
 #: Reading error of a caliper [mm] (our own choice).
@@ -28,7 +29,7 @@ def make_kerf(request: Request, job: Job | None, folder: Path, inputs: tuple[Pat
     write_own(path, dxf_text(path_layers(coupon.job, coupon.plan)).encode("ascii"), inputs)
     first = say(
         "cut it with {process} from {thickness} plate with the machine's own compensation OFF, then measure:",
-        process=code(process),
+        process=process_word(process),
         thickness=mm(thickness_mm, None),
     )
     return CouponMade((path,), (first, *coupon.measure), tuple(coupon.nominal_mm))
@@ -53,7 +54,7 @@ def learn_kerf_of(request: Request, job: Job | None, readings: dict[str, float])
     said: list[Message | str] = [
         say(
             "kerf of {process} in {thickness}: x {x}, y {y}",
-            process=code(process),
+            process=process_word(process),
             thickness=mm(thickness_mm, None),
             x=mm(kerf.x_mm, 3),
             y=mm(kerf.y_mm, 3),
@@ -78,7 +79,7 @@ def _judged(kerf: KerfMeasured, request: Request, job: Job | None) -> tuple[Kerf
         "a kerf of {x} by {y} lies outside what is published for {process}: {limits}",
         x=mm(kerf.x_mm, 2),
         y=mm(kerf.y_mm, 2),
-        process=code(kerf.process),
+        process=process_word(kerf.process),
         limits=span(band.low, band.high, digits=2),
     )
     if not request.sure:

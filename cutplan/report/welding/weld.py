@@ -18,6 +18,7 @@ from cutplan.texts import Reader, mm, say, span
 from cutplan.texts.by_id import told
 from cutplan.texts.render import shown as said
 from cutplan.units import format_feed, format_gas, format_length
+from cutplan.welding.order_words import chance_figure
 from cutplan.welding.words import shown as banded
 
 if TYPE_CHECKING:
@@ -245,7 +246,7 @@ def _choices(plan: WeldPlan, read: Reader) -> Raw:
         [
             read(c.what) + (" ✔" if c.chosen else ""),
             flatness_text(c.flatness_mm, read.units),
-            f"{100.0 * c.chance_within:.0f} %",
+            chance_figure(c.chance_within),
             f"{c.minutes:.0f} min",
             read(c.cost),
         ]

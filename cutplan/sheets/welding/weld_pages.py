@@ -22,6 +22,7 @@ from cutplan.sheets.welding.weld_practice import practice, wire_words
 from cutplan.texts import Message, every, say, template
 from cutplan.texts.render import shown as said
 from cutplan.units import format_feed, format_gas, format_length, format_travel
+from cutplan.welding.order_words import chance_figure
 from cutplan.welding.settings.by_position import TABLED
 from cutplan.welding.words import shown as banded
 
@@ -233,7 +234,7 @@ def _choices(b: Builder, plan: WeldPlan) -> None:
         [
             b.read(c.what) + (" ✔" if c.chosen else ""),
             flatness_text(c.flatness_mm, b.job.shown.display),
-            f"{100.0 * c.chance_within:.0f} %",
+            chance_figure(c.chance_within),
             f"{c.minutes:.0f} min",
             b.read(c.cost),
         ]

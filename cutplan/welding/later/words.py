@@ -6,7 +6,7 @@ from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.texts import Message, every, name, number, say, template
 from cutplan.welding.distortion.compare import NEARLY_ALL, TOLD_CHANCE
-from cutplan.welding.distortion.later.parts import LaterPlan
+from cutplan.welding.distortion.later.parts import LaterOrder, LaterPlan
 from cutplan.welding.result import OrderFigure, OrderFigures
 from cutplan.welding.words import shown
 
@@ -31,15 +31,7 @@ def later_words(figures: OrderFigures) -> tuple[Message, ...]:
         return ()
     last = plan.chosen
     said = [
-        say(
-            "Out of flat after the last stitch: {stitched}; after all of these: {after}, and distances between pads changed by "
-            "up to {pitch}. The pads then stay within what they allow in {share} of the drawn cases; after the stitches in {before}.",
-            stitched=shown(chosen.flatness_mm),
-            after=shown(last.flatness_mm),
-            pitch=shown(last.pitch_mm),
-            share=_share(last.chance_within),
-            before=_share(chosen.chance_within),
-        ),
+        _left(chosen, last),
         say(
             "Taken over their whole length, brace and clamps on until all is cold, ribs loose at their ends, all angles by our "
             "judgement: welds in short stretches bend less. Read the dials before and after each of these."
@@ -55,6 +47,51 @@ def later_words(figures: OrderFigures) -> tuple[Message, ...]:
     if plan.left_out:
         said.append(say("Not computed: {names}.", names=every([name(n) for n in plan.left_out])))
     return tuple(said)
+
+
+def _left(stitched: OrderFigure, last: LaterOrder) -> Message:
+    """What the stitches leave and what is left after all welds; a single pad has no distance to another."""
+    if last.pitch_mm.high <= 0.0:
+        return say(
+            "Out of flat after the last stitch: {stitched}; after all of these: {after}. The pads then stay within what they "
+            "allow in {share} of the drawn cases; after the stitches in {before}.",
+            stitched=shown(stitched.flatness_mm),
+            after=shown(last.flatness_mm),
+            share=_share(last.chance_within),
+            before=_share(stitched.chance_within),
+        )
+    return say(
+        "Out of flat after the last stitch: {stitched}; after all of these: {after}, and distances between pads changed by "
+        "up to {pitch}. The pads then stay within what they allow in {share} of the drawn cases; after the stitches in {before}.",
+        stitched=shown(stitched.flatness_mm),
+        after=shown(last.flatness_mm),
+        pitch=shown(last.pitch_mm),
+        share=_share(last.chance_within),
+        before=_share(stitched.chance_within),
+    )
+
+
+def _taken(stitched: OrderFigure, last: LaterOrder) -> Message:
+    """What the welds after the stitches do, as a finding says it."""
+    names = every([name(n) for n in last.parts])
+    if last.pitch_mm.high <= 0.0:
+        return say(
+            "the welds of {names} after the stitches take the pad from {stitched} to {after} out of flat: within what it allows in "
+            "{share} of the drawn cases",
+            names=names,
+            stitched=shown(stitched.flatness_mm),
+            after=shown(last.flatness_mm),
+            share=_share(last.chance_within),
+        )
+    return say(
+        "the welds of {names} after the stitches take the pads from {stitched} to {after} out of flat and change their distances "
+        "by {pitch}: within what they allow in {share} of the drawn cases",
+        names=names,
+        stitched=shown(stitched.flatness_mm),
+        after=shown(last.flatness_mm),
+        pitch=shown(last.pitch_mm),
+        share=_share(last.chance_within),
+    )
 
 
 def _order(plan: LaterPlan) -> list[Message]:
@@ -116,15 +153,7 @@ def later_doubts(job: Job, figures: OrderFigures) -> list[Finding]:
     last = plan.chosen
     if last.chance_within >= chosen.chance_within - TOLD_CHANCE:
         return []
-    text = say(
-        "the welds of {names} after the stitches take the pads from {stitched} to {after} out of flat and change their distances "
-        "by {pitch}: within what they allow in {share} of the drawn cases",
-        names=every([name(n) for n in last.parts]),
-        stitched=shown(chosen.flatness_mm),
-        after=shown(last.flatness_mm),
-        pitch=shown(last.pitch_mm),
-        share=_share(last.chance_within),
-    )
+    text = _taken(chosen, last)
     fix = say("weld ribs in short stretches, dials read after each, and leave out those that the plate does not need")
     return [Finding("later-welds-bend", "warning" if last.chance_within < 0.5 else "note", text, "skin.rib", fix)]
 

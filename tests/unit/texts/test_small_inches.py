@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cutplan.texts import Reader, band, inch_or_mm, mm, say, span
+from cutplan.texts import Reader, band, inch_or_mm, mm, number, say, span
 from cutplan.texts.render import shown
 from cutplan.units import inch_text
 
@@ -65,3 +65,10 @@ def test_a_band_is_told_in_one_way() -> None:
     # exact: 0.45, 0.30 and 0.79 over 25.4; alone 0.79 mm is told as 1/32
     assert shown(band(0.30, 0.45, 0.79, digits=2), INCH).startswith("0.018 in (0.012 to 0.031), ")
     assert shown(span(3.175, 6.35), INCH).startswith("1/8 to 1/4 in")
+
+
+def test_a_speed_of_welding_is_told_in_the_reader_s_unit() -> None:
+    text = say("{speed}", speed=number(29.0, "cm/min", 0))
+    # exact: 290 / 25.4 = 11.4
+    assert (Reader("en", "mm")(text), INCH(text)) == ("29 cm/min", "11 in/min")
+    assert INCH(say("{rough}", rough=number(42.0, "um", 0))) == "42 µm"

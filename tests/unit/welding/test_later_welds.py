@@ -19,7 +19,8 @@ from cutplan.welding.distortion import LaterOrder, LaterPlan
 from cutplan.welding.distortion.compare import TOLD_CHANCE
 from cutplan.welding.later.make import QUARTERS_DEG, later_welds
 from cutplan.welding.later.result import LaterWeld
-from cutplan.welding.later.words import before_later
+from cutplan.welding.later.words import before_later, later_doubts, later_words
+from cutplan.welding.order_words import chance_figure
 from cutplan.welding.settings.machine import settings_for
 
 
@@ -96,3 +97,20 @@ def test_a_chance_after_the_stitches_is_told_as_such_where_later_welds_change_it
     assert said(0.97, 1.0) == "" and before_later(None, 1.0) == ()
     assert "H4, R1" in said(0.41, 0.98) and "41 %" in said(0.41, 0.98)
     assert "hardly any" in said(0.0, 0.98) and "nearly all" in said(1.0, 0.5)
+
+
+def test_a_single_pad_is_told_no_distance_to_another() -> None:
+    results = small()
+    assert results.weld is not None and results.weld.order.later is not None
+    figures, later = results.weld.order, results.weld.order.later
+    none = replace(later.chosen, pitch_mm=Band(0.0, 0.0, 0.0, "mm", "exact"), chance_within=0.0)
+    alone = replace(figures, later=replace(later, chosen=none))
+    said = [str(m) for m in later_words(alone)] + [str(f.message) for f in later_doubts(results.job, alone)]
+    assert any("out of flat: within what it allows" in s for s in said)
+    assert not any("distance" in s for s in said)
+    assert any("distances between pads" in str(m) for m in later_words(figures))
+
+
+def test_a_chance_in_a_table_is_never_surer_than_in_words() -> None:
+    # exact: the words say nearly all from 98.5 % on
+    assert [chance_figure(c) for c in (1.0, 0.99, 0.5, 0.0)] == ["> 98 %", "> 98 %", "50 %", "< 2 %"]
