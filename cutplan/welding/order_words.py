@@ -8,6 +8,7 @@ from cutplan.pattern.job import Job
 from cutplan.tables.band import Band
 from cutplan.texts import Message, every, mm, name, number, say, template, together
 from cutplan.texts.values import Value
+from cutplan.welding.box_words import box_words
 from cutplan.welding.distortion import ExtraPlace, OrderPlan, OrderResult, WithoutBrace
 from cutplan.welding.distortion.compare import MUCH_QUICKER, NEARLY_ALL, TOLD_CHANCE, TOLD_MM
 from cutplan.welding.distortion.result import Searched, Way
@@ -96,6 +97,7 @@ def reasons(job: Job, plan: OrderPlan) -> tuple[Message, ...]:
                 flatness=shown(rival.flatness_mm),
             )
         )
+    said += box_words(job)
     if plan.searched.every:
         said.append(_every(plan.searched))
     return tuple(said)

@@ -18,13 +18,14 @@ from cutplan.welding.bench.result import BenchPlan, BenchReadings, DialRead, Gap
 from cutplan.welding.bench.words import lesson_name, reading_name, reasons
 from cutplan.welding.compared import order_figure
 from cutplan.welding.distortion import Step
-from cutplan.welding.distortion.adapter import GAP_ERROR_MM, task_of
+from cutplan.welding.distortion.adapter import task_of
 from cutplan.welding.distortion.bench.rest import plan_rest
 from cutplan.welding.distortion.bench.result import RestPlan
 from cutplan.welding.distortion.bench.watch import OpenGap, PadHeight, Watched
 from cutplan.welding.distortion.draws import HALF_BAND
 from cutplan.welding.distortion.seam import Seam
 from cutplan.welding.distortion.search.orders import Order
+from cutplan.welding.distortion.unmeasured import GAP_ERROR_MM
 from cutplan.welding.heat.timing import Turn
 from cutplan.welding.order import Progress, modelled, options_of, turns_of
 from cutplan.welding.placing import placed_beads, starts_of

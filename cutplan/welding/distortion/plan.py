@@ -16,7 +16,7 @@ from cutplan.welding.distortion.extra import extra_braces, extra_tacks, extras_t
 from cutplan.welding.distortion.found import FULL_STATIONS, found_order
 from cutplan.welding.distortion.later.plan import plan_later
 from cutplan.welding.distortion.model.condensed import Model, make_model, restricted
-from cutplan.welding.distortion.model.variants import states_of, varied
+from cutplan.welding.distortion.model.variants import in_states, states_of
 from cutplan.welding.distortion.result import OrderPlan, Shape, Step
 from cutplan.welding.distortion.seam import Seam
 from cutplan.welding.distortion.search.descent import Follower, Progress
@@ -142,7 +142,7 @@ def _setting(seam: Seam, options: OrderOptions) -> Setting:
     model = restricted(every, range(len(beads)), range(len(own))) if tacks or bars else every
     doubt = task.doubt if every.sheets.fields else None
     # the states are those of all that may be tried: what is left out of them is not computed again
-    states = (every,) if doubt is None else tuple(varied(every, s) for s in states_of(doubt))
+    states = (every,) if doubt is None else in_states(every, states_of(doubt), options)
     return Setting(every, model, states, make_judge(model, options), len(beads), len(own))
 
 

@@ -82,6 +82,22 @@ class Strength:
     hardening: Band
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class BoxSize:
+    """What nobody measured of a box, at one end of what it may be.
+
+    Parameters
+    ----------
+    outer : ndarray (n, 2)
+        Where its walls hold the skin; as many points as the skin's outer boundary has [mm].
+    ribs : tuple of Rib
+        The ribs, those of the task in their order.
+    """
+
+    outer: Floats
+    ribs: tuple[Rib, ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Doubt:
     """What is not known about the box and the joint, as bands.
@@ -96,12 +112,15 @@ class Doubt:
         Height of the weld's middle [mm].
     ligament_mm : Band
         Width of weld metal between the parts [mm].
+    sizes : (BoxSize, BoxSize) or None
+        The box as small and as large as it may be where nobody measured it; None where all was.
     """
 
     wall_depth_mm: Band
     grip: Band
     weld_z_mm: Band
     ligament_mm: Band
+    sizes: tuple[BoxSize, BoxSize] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ from cutplan.tables.band import Band
 from cutplan.tables.steel import grade
 from cutplan.texts import say
 from cutplan.welding.distortion import Inherent, LaterPart, LaterPlan
-from cutplan.welding.distortion.adapter import RIB_DEPTH_MM
+from cutplan.welding.distortion.unmeasured import RIB_DEPTH_MM
 from cutplan.welding.heat.timing import heat_room
 from cutplan.welding.heat.wait import HotBead, hot_bead, node_count, plan_starts
 from cutplan.welding.later.result import LaterKind, LaterWeld

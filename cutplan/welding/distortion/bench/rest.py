@@ -19,7 +19,7 @@ from cutplan.welding.distortion.compare import Judged, World, best_of, compared,
 from cutplan.welding.distortion.draws import OF_THE_DAY, draws_of, variates
 from cutplan.welding.distortion.found import affordable, best_order
 from cutplan.welding.distortion.model.condensed import Model, make_model
-from cutplan.welding.distortion.model.variants import BoxState, states_of, varied
+from cutplan.welding.distortion.model.variants import BoxState, in_states, states_of
 from cutplan.welding.distortion.plan import COMPUTED, TimeOf
 from cutplan.welding.distortion.seam import Seam
 from cutplan.welding.distortion.search.descent import Follower, Progress
@@ -88,9 +88,9 @@ def begin(seam: Seam, options: OrderOptions, laid: Order) -> Begun:
     """
     model = make_model(seam.task, seam.beads, seam.inherent, options)
     doubt = seam.task.doubt
-    states = states_of(doubt) if doubt is not None and model.sheets.fields else (None,)
-    chains = tuple(make_chain(model if s is None else varied(model, s)) for s in states)
-    return Begun(model, make_judge(model, options), states, chains, laid)
+    states = states_of(doubt) if doubt is not None and model.sheets.fields else ()
+    chains = tuple(make_chain(m) for m in (in_states(model, states, options) if states else (model,)))
+    return Begun(model, make_judge(model, options), states or (None,), chains, laid)
 
 
 def prior_of(begun: Begun, count: int, seed: int) -> Cloud:

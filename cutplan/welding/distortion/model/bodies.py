@@ -55,7 +55,9 @@ class Body:
         return along.stretch_of(self.mesh, self.joint, first, last)
 
 
-def make_bodies(task: WeldTask, options: OrderOptions, station_mm: float) -> tuple[Body, Body]:
+def make_bodies(
+    task: WeldTask, options: OrderOptions, station_mm: float, plate: Body | None = None
+) -> tuple[Body, Body]:
     """Return plate and skin as meshed bodies.
 
     Parameters
@@ -67,15 +69,18 @@ def make_bodies(task: WeldTask, options: OrderOptions, station_mm: float) -> tup
     station_mm : float
         Length of the shortest station of a stitch: edges along the joint stay well below it, since more ties than the
         edges between them have freedoms would lock each other [mm].
+    plate : Body or None
+        The plate, where it is meshed already.
     """
     plate_area, skin_area = _area(task.plate), _area(task.skin)
     # the skin may be coarser away from the joint
     size = float(np.sqrt((plate_area + 0.5 * skin_area) / options.triangles / 0.433))
     joint = min(size, max(_EDGE_PER_STATION * station_mm, 0.2 * size))
-    holes, sheet = _meshed_holes(task.plate, size)
-    plate_mesh = mesh_region(sheet.outer, holes, size_mm=size, places=_pad_places(task), outer_size_mm=joint)
+    if plate is None:
+        holes, sheet = _meshed_holes(task.plate, size)
+        mesh = mesh_region(sheet.outer, holes, size_mm=size, places=_pad_places(task), outer_size_mm=joint)
+        plate = _body(sheet, mesh, mesh.chains[0], (), (), options)
     skin_mesh, ribs = _skin_mesh(task, size, joint)
-    plate = _body(sheet, plate_mesh, plate_mesh.chains[0], (), (), options)
     line = skin_mesh.chains[1 + len(task.skin.holes)] if task.lap else skin_mesh.chains[1]
     return plate, _body(task.skin, skin_mesh, line, task.ribs, ribs, options)
 

@@ -6,7 +6,7 @@ Plate and skin are factored once; after that no mesh is touched. Rows are ordere
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -156,6 +156,7 @@ def make_model(
     inherent: Sequence[Inherent],
     options: OrderOptions,
     braces: Sequence[BracePath | FixedBrace] | None = None,
+    like: Model | None = None,
 ) -> Model:
     """Mesh and condense one welded insert.
 
@@ -171,6 +172,8 @@ def make_model(
         Mesh size and hold.
     braces : sequence of BracePath or FixedBrace, or None
         Braces, all of them on; None takes the task's own. See `restricted` for trying some of them.
+    like : Model or None
+        A model, with its fields, that differs in the skin only: its plate is taken over, mesh and fields.
 
     Raises
     ------
@@ -183,7 +186,7 @@ def make_model(
             say("{beads} beads, {shrinkages} shrinkages", beads=len(beads), shrinkages=len(inherent)),
         )
     stations = make_stations(task.path, beads)
-    bodies = make_bodies(task, options, _shortest(stations, beads))
+    bodies = make_bodies(task, options, _shortest(stations, beads), like.sheets.bodies[0] if like else None)
     own = (task.brace,) if task.brace else ()
     paths = own if braces is None else braces
     magnets = [make_magnets(bodies[0], options.flush_N_per_mm)] if options.flush_N_per_mm > 0.0 else []
@@ -209,7 +212,7 @@ def make_model(
     at = braced + MOVES * np.arange(stations.count)
     lever[np.concatenate([at, at + 1, springs + outputs + np.arange(stations.count)])] = 1.0
     scales = field_scales(bodies, lever, task.weld_z_mm)
-    solved = (condensed_field(k, r) for k, r in zip(stiff, rows, strict=True))
+    solved = _solved(stiff, rows, like)
     # of a very long seam no field is kept for itself: they would fill the memory
     fields = tuple(solved) if stations.count <= KEPT_STATIONS else ()
     compliance, edge = on_box(joined_fields(fields or solved, scales), box_of(bodies[1]))
@@ -219,6 +222,19 @@ def make_model(
         task, tuple(beads), tuple(inherent), stations, compliance, give, parts, outputs,
         _wishes(stations, inherent), throat * length, pads, Sheets(bodies, rows, fields, lever, edge, task.weld_z_mm), tuple(paths),
     )  # fmt: skip
+
+
+def _solved(
+    stiff: Sequence[sparse.csc_matrix], rows: Sequence[sparse.csr_matrix], like: Model | None
+) -> Iterator[Floats]:
+    """Compliance of each field, one at a time; those of the plate as another model has them, for this skin's edge."""
+    taken = like.sheets.fields[:2] if like is not None else ()
+    for field in taken:
+        own = len(like.compliance) if like is not None else 0
+        total = np.zeros((rows[0].shape[0], rows[0].shape[0]))
+        total[:own, :own] = field[:own, :own]
+        yield total
+    yield from (condensed_field(k, r) for k, r in zip(stiff[len(taken) :], rows[len(taken) :], strict=True))
 
 
 def _shortest(stations: Stations, beads: Sequence[Bead]) -> float:

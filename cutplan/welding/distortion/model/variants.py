@@ -1,15 +1,16 @@
-"""The same joint in a box that is stiffer or softer, with its weld higher or lower, its gap wider or narrower."""
+"""The same joint in a box that is larger or smaller, stiffer or softer, its weld higher or lower, its gap wider or narrower."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from cutplan.welding.distortion.model.condensed import Model
+from cutplan.welding.distortion.model.condensed import Model, make_model
 from cutplan.welding.distortion.model.fields import box_of, field_scales, joined_fields, on_box
-from cutplan.welding.distortion.task import Doubt
+from cutplan.welding.distortion.task import Doubt, OrderOptions
 
-#: Levels of four doubts in four runs, low or high, each pair of doubts in all four mixes (Hadamard design of order 4;
-#: the fourth column repeats the first three's product).
+#: Levels of four doubts in four runs, low or high: depth, grip and height of the weld in all four mixes of each pair
+#: (Hadamard design of order 4), the gap with the depth.
 RUNS = ((-1, -1, -1, -1), (-1, 1, 1, -1), (1, -1, 1, 1), (1, 1, -1, 1))
 #: Distance of a level from the middle as a share of half the band [1]: two points with the scatter of a band whose ends
 #: hold nine tenths of a normal distribution.
@@ -18,31 +19,77 @@ LEVEL = 1.0 / 1.645
 
 @dataclass(frozen=True, slots=True)
 class BoxState:
-    """One state of box and joint: wall depth [mm], grip [1], height of the weld [mm], width of its metal [mm]."""
+    """One state of box and joint.
+
+    Parameters
+    ----------
+    wall_depth_mm : float
+        Depth of the box's walls [mm].
+    grip : float
+        How stiffly the vehicle holds the box, over what the model takes [1].
+    weld_z_mm, ligament_mm : float
+        Height of the weld and width of its metal [mm].
+    size : float
+        Where what nobody measured of the box lies: -1 as small as it may be, 0 as taken, 1 as large [1].
+    """
 
     wall_depth_mm: float
     grip: float
     weld_z_mm: float
     ligament_mm: float
+    size: float = 0.0
 
 
 def states_of(doubt: Doubt) -> tuple[BoxState, ...]:
     """Return states that stand for what is not known, all equally likely.
 
+    What nobody measured of a box is small or large together with its depth: one box was not looked at (our judgement).
+
     Parameters
     ----------
     doubt : Doubt
-        Bands of the four quantities.
+        Bands of the four quantities, and the box as small and as large as it may be.
     """
     bands = (doubt.wall_depth_mm, doubt.grip, doubt.weld_z_mm, doubt.ligament_mm)
     found = []
     for run in RUNS:
-        values = [
+        depth, grip, height, width = (
             b.mid + LEVEL * (b.high - b.mid if level > 0 else b.low - b.mid)
             for b, level in zip(bands, run, strict=True)
-        ]
-        found.append(BoxState(*values))
+        )
+        found.append(BoxState(depth, grip, height, width, LEVEL * run[0] if doubt.sizes else 0.0))
     return tuple(found)
+
+
+def in_states(model: Model, states: Sequence[BoxState], options: OrderOptions) -> tuple[Model, ...]:
+    """Return the model in several states; only the skin of a larger or smaller box is meshed and solved again.
+
+    Parameters
+    ----------
+    model : Model
+        The condensed model, with its fields.
+    states : sequence of BoxState
+        The states.
+    options : OrderOptions
+        Those that the model was made with.
+    """
+    sized = {size: _sized(model, size, options) for size in sorted({s.size for s in states})}
+    return tuple(varied(sized[s.size], s) for s in states)
+
+
+def _sized(model: Model, size: float, options: OrderOptions) -> Model:
+    """The model in a box whose unmeasured distances are smaller (-1) or larger (1) than those taken (0)."""
+    task = model.task
+    if size == 0.0 or task.doubt is None or task.doubt.sizes is None:
+        return model
+    end, share = task.doubt.sizes[size > 0.0], abs(size)
+    skin = replace(task.skin, outer=task.skin.outer + share * (end.outer - task.skin.outer))
+    ribs = tuple(
+        replace(one, depth_mm=one.depth_mm + share * (far.depth_mm - one.depth_mm))
+        for one, far in zip(task.ribs, end.ribs, strict=True)
+    )
+    other = replace(task, skin=skin, ribs=ribs)
+    return make_model(other, model.beads, model.inherent, options, model.bars, like=model)
 
 
 def varied(model: Model, state: BoxState) -> Model:

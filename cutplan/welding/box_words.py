@@ -1,0 +1,52 @@
+"""What is said about bands that reach over boxes of other sizes because nobody measured the box, and how to measure it."""
+
+from __future__ import annotations
+
+from cutplan.pattern.job import Job
+from cutplan.texts import Message, code, every, mm, name, say, template
+from cutplan.texts.values import Value
+from cutplan.welding.distortion.unmeasured import BOX_DEPTH_MM, RIB_DEPTH_MM
+
+_SIDES = {
+    "left": template("{distance} to the left wall"),
+    "right": template("{distance} to the right wall"),
+    "bottom": template("{distance} to the bottom wall"),
+    "top": template("{distance} to the top wall"),
+}
+
+
+def box_words(job: Job) -> tuple[Message, ...]:
+    """Return that the bands reach over boxes of other sizes where nobody measured the box, and how to measure it.
+
+    Parameters
+    ----------
+    job : Job
+        Its skin, walls and ribs.
+    """
+    skin = job.skin
+    taken: list[Value] = [_SIDES[s].fill(distance=mm(skin.walls.mm(s), 0)) for s in skin.walls.assumed]
+    how: list[Value] = []
+    if taken:
+        how.append(
+            say("from the line of the opening to the bend of the skin on each side ({this})", this=code("[skin.walls]"))
+        )
+    if skin.box_depth_mm is None:
+        taken.append(say("{depth} for the depth of the box", depth=mm(BOX_DEPTH_MM, 0)))
+        how.append(
+            say("from the skin to the wall behind it with a rod through a hole ({this})", this=code("[skin] box_depth"))
+        )
+    ribs = [r.name for r in skin.ribs if r.joined and r.depth_mm is None]
+    if ribs:
+        taken.append(
+            say("{depth} for the depth of {ribs}", depth=mm(RIB_DEPTH_MM, 0), ribs=every([name(r) for r in ribs]))
+        )
+        how.append(say("ribs from behind, once the first section is out ({this})", this=code("[[skin.rib]] depth")))
+    if not taken:
+        return ()
+    text = say(
+        "Nobody measured all of the box: taken are {taken}. The bands reach over half to twice of each, all small or all large "
+        "together. Measure {how}; then the bands are those of this box.",
+        taken=every(taken),
+        how=every(how),
+    )
+    return (text,)

@@ -1,0 +1,125 @@
+"""A box that nobody measured: wide bands instead of a hidden usual value, and a word about it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from weld_jobs import rectangle_job
+from weld_tasks import butt_task, seam
+
+from cutplan.geometry.vector import Point
+from cutplan.pattern.job import Job
+from cutplan.pattern.skin import Rib, Skin, Walls
+from cutplan.tables.band import Band
+from cutplan.welding.box_words import box_words
+from cutplan.welding.distortion import Doubt, OrderOptions
+from cutplan.welding.distortion.adapter import task_of
+from cutplan.welding.distortion.chain.elastic import make_chain
+from cutplan.welding.distortion.chain.yielding import follow_yielding
+from cutplan.welding.distortion.draws import drawn
+from cutplan.welding.distortion.model.condensed import make_model
+from cutplan.welding.distortion.model.variants import LEVEL, in_states, states_of
+from cutplan.welding.distortion.search.judge import make_judge
+from cutplan.welding.distortion.search.orders import people_orders
+from cutplan.welding.distortion.task import BoxSize, FixedBrace
+from cutplan.welding.distortion.unmeasured import walls_round
+
+COARSE = OrderOptions(triangles=420)
+TASK = butt_task(rib=True)
+MADE = Band(1.0, 1.0, 1.0, "1", "made up for a test")
+
+
+def job_with(walls: Walls, depth: float | None, rib_mm: float | None) -> Job:
+    rib = Rib("R1", (Point(-50.0, 70.0), Point(280.0, 70.0)), "known", rib_mm)
+    return replace(rectangle_job(), skin=Skin(2.5, "mild", walls, depth, (rib,)))
+
+
+def test_what_was_measured_is_drawn_narrowly_and_the_rest_widely() -> None:
+    """Exact: half to twice of what nobody measured, on those sides only."""
+    walls = Walls(50.0, 60.0, 30.0, 40.0, ("right", "bottom"))
+    known, _ = task_of(job_with(replace(walls, assumed=()), 80.0, 20.0))
+    assert known.doubt is not None and known.doubt.sizes is None
+    assert (known.doubt.wall_depth_mm.low, known.doubt.wall_depth_mm.high) == pytest.approx((72.0, 104.0))
+    task, findings = task_of(job_with(walls, None, None))
+    assert task.doubt is not None and task.doubt.sizes is not None
+    assert (task.doubt.wall_depth_mm.low, task.doubt.wall_depth_mm.high) == pytest.approx((45.0, 180.0))
+    small, large = task.doubt.sizes
+    lows, highs = ([f(b.outer, axis=0) for b in (small, large)] for f in (np.min, np.max))
+    box = task.skin.outer
+    assert np.array(lows) - box.min(axis=0) == pytest.approx(np.array([[0.0, 15.0], [0.0, -30.0]]))
+    assert np.array(highs) - box.max(axis=0) == pytest.approx(np.array([[-30.0, 0.0], [60.0, 0.0]]))
+    assert [b.ribs[0].depth_mm for b in (small, large)] == [12.5, 50.0]
+    assert [f.code for f in findings] == ["box-depth-assumed", "rib-depth-assumed"]
+
+
+def test_a_rib_is_no_deeper_than_the_box_and_no_foot_stands_behind_a_wall() -> None:
+    task, _ = task_of(job_with(Walls(), 40.0, None))
+    assert task.doubt is not None and task.doubt.sizes is not None
+    assert task.doubt.sizes[1].ribs[0].depth_mm == 40.0
+    from cutplan.welding.distortion.unmeasured import _sizes
+
+    job = job_with(Walls(assumed=("left", "right", "bottom", "top")), 40.0, 20.0)
+    box = job.plate.outline.box
+    foot = FixedBrace("brace", np.array([[box.xmin - 40.0, 70.0], [110.0, 70.0]]), (False, True), np.zeros((10, 10)))
+    sizes = _sizes(job, box, foot)
+    assert sizes is not None
+    assert sizes[0].outer.min(axis=0) == pytest.approx([box.xmin - 45.0, box.ymin - 15.0])
+    assert sizes[0].outer.max(axis=0) == pytest.approx([box.xmax + 30.0, box.ymax + 15.0])
+
+
+def doubted(share: float) -> Doubt:
+    """All known but the box's size: distances and the rib's depth times a share at both ends."""
+    middle = TASK.skin.outer.mean(axis=0)
+    end = BoxSize(
+        middle + share * (TASK.skin.outer - middle), tuple(replace(r, depth_mm=share * r.depth_mm) for r in TASK.ribs)
+    )
+    depth = Band(90.0, 90.0, 90.0, "mm", "made up for a test")
+    height, gap = (Band(v, v, v, "mm", "made up for a test") for v in (TASK.weld_z_mm, TASK.ligament_mm))
+    return Doubt(depth, MADE, height, gap, (end, end))
+
+
+def test_a_box_of_another_size_is_that_of_a_model_made_for_it() -> None:
+    beads, shrinks = seam(TASK.path, 3, 6)
+    model = make_model(replace(TASK, doubt=doubted(1.0)), beads, shrinks, COARSE)
+    same = in_states(model, states_of(doubted(1.0)), COARSE)
+    assert {s.size for s in states_of(doubted(1.0))} == {LEVEL, -LEVEL}
+    for other in same:  # exact: the plate is taken over, the same skin is solved again
+        assert other.compliance == pytest.approx(model.compliance, rel=1e-7, abs=1e-12)
+    share = 1.25
+    model = make_model(replace(TASK, doubt=doubted(share)), beads, shrinks, COARSE)
+    larger = in_states(model, states_of(doubted(share)), COARSE)[0]
+    end, level = doubted(share).sizes[0], LEVEL  # type: ignore[index]
+    outer = TASK.skin.outer + level * (end.outer - TASK.skin.outer)
+    ribs = tuple(replace(r, depth_mm=r.depth_mm * (1.0 + level * (share - 1.0))) for r in TASK.ribs)
+    made = make_model(replace(TASK, skin=replace(TASK.skin, outer=outer), ribs=ribs), beads, shrinks, COARSE)
+    flat = []
+    for one in (larger, made, model):
+        chain, judge = make_chain(one), make_judge(one, COARSE)
+        sequence = people_orders(one.beads)["skip"].sequence(one.stations)
+        flat.append(judge.flatness_mm(follow_yielding(chain, sequence, drawn(one, 3, 2)).outputs).mean())
+    # the mesh of the plate is another one: a few hundredths
+    assert flat[0] == pytest.approx(flat[1], rel=0.05)
+    assert abs(flat[2] - flat[1]) > 2.0 * abs(flat[0] - flat[1]), "the box's size tells"
+
+
+def test_the_sheet_says_what_was_taken_and_how_to_measure_it() -> None:
+    assert box_words(job_with(Walls(), 80.0, 20.0)) == ()
+    [words] = box_words(job_with(Walls(assumed=("left",)), None, None))
+    said = str(words)
+    for part in ("60 mm to the left wall", "90 mm for the depth of the box", "25 mm for the depth of R1"):
+        assert part in said
+    for key in ("[skin.walls]", "[skin] box_depth", "[[skin.rib]] depth"):
+        assert key in said
+    assert "wall" not in str(box_words(job_with(Walls(), 80.0, None))[0])
+    assert "half to twice" in said
+
+
+def test_distances_on_measured_sides_stay() -> None:
+    job = job_with(Walls(10.0, 20.0, 30.0, 40.0, ("top",)), 80.0, 20.0)
+    box = job.plate.outline.box
+    for share, top in ((0.5, 20.0), (2.0, 80.0)):
+        outer = walls_round(job, box, share)
+        assert outer.min(axis=0) == pytest.approx([box.xmin - 10.0, box.ymin - 30.0])
+        assert outer.max(axis=0) == pytest.approx([box.xmax + 20.0, box.ymax + top])
