@@ -22,7 +22,9 @@ _ASTRAY = 2.0
 #: A label beside its thing that costs no more than this is taken without looking farther [font sizes].
 _GOOD = 2.0
 #: Places tried for a label with a leader, the cheapest first, how many at once, and each how manieth with a bend.
-_MOST, _AT_ONCE, _EACH_BENT = 720, 60, 6
+_MOST, _AT_ONCE, _EACH_BENT = 720, 24, 6
+#: What rounding may add to the length of a leader [mm].
+_SLACK_MM = 1e-6
 #: Sides of a thing, as rows: what each costs [font sizes], its direction, and to which side of the place the box lies.
 _ANGLE = 0.25 * pi * np.array((1, 7, 3, 5, 0, 4, 2, 6))
 _SIDES: Floats = np.vstack(
@@ -235,8 +237,14 @@ def _led(label: Label, lines: tuple[str, ...], ways: Ways, below: float) -> Sett
             if ok:
                 best = _cheaper(best, Setting(lines, box, (Point(*near[k]), Point(*end)), float(cost[k])))
                 break
-            bent = ways.bent(at[k], half) if n % _EACH_BENT == 0 else None
+            if n % _EACH_BENT:
+                continue
+            straight = float(np.hypot(*(near[k] - goal)))
+            # a way that would cost more than what is found, or may be asked, is not looked for
+            most = min(below, best.cost if best is not None else below)
+            longest = straight + (most - float(cost[k]) - _BENT) * label.height_mm
+            bent = ways.bent(at[k], half, longest + _SLACK_MM)
             if bent is not None:
-                total = float(cost[k]) + _BENT + (bent[1] - float(np.hypot(*(near[k] - goal)))) / label.height_mm
+                total = float(cost[k]) + _BENT + (bent[1] - straight) / label.height_mm
                 best = _cheaper(best, Setting(lines, box, tuple(Point(*p) for p in bent[0].tolist()), total))
     return best if best is not None and best.cost < below else None

@@ -20,6 +20,8 @@ from cutplan.geometry.vector import Point
 _STEPS = 64
 #: Directions and distances from the edge, in font sizes, at which a leader may bend.
 _BENDS, _BEND_REACH = 16, (1.0, 2.2, 4.0, 6.5)
+#: Bends whose ways are looked at together.
+_TRIED = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,20 +68,27 @@ class Ways:
         ends = self.target.ends(starts, self.edge)
         return ends, _clear(self.ground, starts, ends, self._near_mm)
 
-    def bent(self, middle: Floats, half: Floats) -> tuple[Floats, float] | None:
-        """Return the shortest clear leader with one bend from a box about a middle (2), as (3, 2), and its length [mm]."""
+    def bent(self, middle: Floats, half: Floats, longest_mm: float) -> tuple[Floats, float] | None:
+        """Return the shortest clear leader with one bend from a box about a middle (2), as (3, 2), and its length [mm].
+
+        None where there is none up to a length [mm].
+        """
         if not len(self.bends):
             return None
         starts = np.clip(self.bends, middle - half, middle + half)
         first, second = self.bends - starts, self.bent_ends - self.bends
-        ahead = (first * second).sum(axis=1) > 0.0
-        ahead &= np.hypot(first[:, 0], first[:, 1]) > 0.5
-        ahead &= _clear(self.ground, starts, self.bends, 0.0)
-        if not ahead.any():
-            return None
-        long = np.where(ahead, np.hypot(first[:, 0], first[:, 1]) + np.hypot(second[:, 0], second[:, 1]), np.inf)
-        k = int(long.argmin())
-        return np.array([starts[k], self.bends[k], self.bent_ends[k]]), float(long[k])
+        step = np.hypot(first[:, 0], first[:, 1])
+        long = step + np.hypot(second[:, 0], second[:, 1])
+        ahead = np.flatnonzero(((first * second).sum(axis=1) > 0.0) & (step > 0.5) & (long <= longest_mm))
+        # the shortest first, a few at a time: most of the time one of them is clear
+        ahead = ahead[np.argsort(long[ahead], kind="stable")]
+        for n in range(0, len(ahead), _TRIED):
+            some = ahead[n : n + _TRIED]
+            clear = _clear(self.ground, starts[some], self.bends[some], 0.0)
+            if clear.any():
+                k = int(some[int(clear.argmax())])
+                return np.array([starts[k], self.bends[k], self.bent_ends[k]]), float(long[k])
+        return None
 
     @property
     def _near_mm(self) -> float:

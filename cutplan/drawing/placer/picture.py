@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
-from math import atan2, ceil, cos, degrees, radians, sin
+from math import atan2, ceil, cos, degrees, inf, radians, sin
 
 import numpy as np
 
@@ -222,21 +222,27 @@ def _put_along(text: Text, tie: Tie, ground: Ground) -> tuple[Text, tuple[Point,
     angle = angle - 180.0 if angle > 90.0 else angle + 180.0 if angle <= -90.0 else angle
     turn = radians(angle)
     up = Point(-sin(turn), cos(turn))
-    best: tuple[float, Text] | None = None
     wide = text_width(text.text, text.height_mm, text.bold)
     room = 0.5 * run.length() - 0.5 * wide - tie.radius_mm
     asides = (0.0,) if text.patch else (0.75, -0.75)
-    for k in range(-_ALONG, _ALONG + 1):
-        for aside in asides:
+    tries: dict[tuple[int, int], tuple[float, Text]] = {}
+    least = inf
+    for k in sorted(range(-_ALONG, _ALONG + 1), key=abs):
+        moved = _ALONG_COST * abs(k) / _ALONG
+        if moved > least + 1e-6:  # farther out nothing is cheaper
+            break
+        for n, aside in enumerate(asides):
             at = tie.at.plus(run.unit().times(max(room, 0.0) * k / _ALONG))
             base = at.plus(up.times((aside - 0.36) * text.height_mm))
             tried = replace(text, at=base, anchor="middle", angle_deg=angle)
             cost = ground.cost_turned(text_corners(tried), _bears(text))
-            if cost is None:
-                continue
-            cost += _ALONG_COST * abs(k) / _ALONG
-            if best is None or cost < best[0] - 1e-9:
-                best = cost, tried
+            if cost is not None:
+                tries[k, n] = cost + moved, tried
+                least = min(least, cost + moved)
+    best: tuple[float, Text] | None = None
+    for place in sorted(tries):
+        if best is None or tries[place][0] < best[0] - 1e-9:
+            best = tries[place]
     if best is None:
         return None if tie.optional else (replace(text, anchor="middle", angle_deg=angle), ())
     ground.write_turned(text_corners(best[1]))

@@ -166,13 +166,13 @@ def _pads(panel: Axes, results: Results, unit: float) -> None:
 
 def _png(size: tuple[float, float], draw: Any) -> bytes:
     import matplotlib
-
-    matplotlib.use("agg")
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
     with matplotlib.rc_context({"font.family": "DejaVu Sans", "font.size": 9.0}):
         sheet = Figure(figsize=size, dpi=_DPI, layout="constrained")
         draw(sheet)
         out = io.BytesIO()
-        sheet.savefig(out, format="png", metadata={"Software": None})
+        canvas: Any = FigureCanvasAgg(sheet)
+        canvas.print_png(out, metadata={"Software": None})  # drawn once; `savefig` draws it to see how large it gets, too
     return out.getvalue()
