@@ -174,5 +174,6 @@ def _png(size: tuple[float, float], draw: Any) -> bytes:
         draw(sheet)
         out = io.BytesIO()
         canvas: Any = FigureCanvasAgg(sheet)
-        canvas.print_png(out, metadata={"Software": None})  # drawn once; `savefig` draws it to see how large it gets, too
+        # drawn once: `savefig` would draw it before, to see how large it gets
+        canvas.print_png(out, metadata={"Software": None})
     return out.getvalue()
