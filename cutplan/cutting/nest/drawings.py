@@ -64,8 +64,11 @@ def speaking(plan: SheetPlan, parts: Sequence[Part]) -> CutPlan:
 
 def notes(plan: SheetPlan, parts: Sequence[Part]) -> list[Message]:
     """Return what the person at the table must know of a sheet."""
-    first = speaking(plan, parts)
-    box = plan.stock.shape.box
+    return [*kerf_notes(plan, parts), *stock_notes(plan, parts)]
+
+
+def kerf_notes(plan: SheetPlan, parts: Sequence[Part]) -> list[Message]:
+    """Return what the lines of a sheet are, and that the table must not compensate."""
     laid = [parts[k] for k in sorted({p.part for p in plan.placed})]
     kerfs = dict.fromkeys(round(p.plan.kerf_mm, 3) for p in laid if p.name != TRIAL)
     told = [say("the {piece} is cut on its own lines, no kerf taken off", piece=name(TRIAL))]
@@ -73,6 +76,14 @@ def notes(plan: SheetPlan, parts: Sequence[Part]) -> list[Message]:
         say("SHEET: middle of the torch, kerf {kerf} taken off", kerf=every(inch_or_mm(k, 2) for k in kerfs or (0.0,))),
         *(told if any(p.name == TRIAL for p in laid) else ()),
         say("turn the table's own kerf compensation OFF"),
+    ]
+
+
+def stock_notes(plan: SheetPlan, parts: Sequence[Part]) -> list[Message]:
+    """Return what a sheet is cut from, and how much is cut of it."""
+    first = speaking(plan, parts)
+    box = plan.stock.shape.box
+    return [
         say(
             "stock {width} x {height}, {thickness}, process {process}",
             width=inch_or_mm(box.width, 1),
@@ -121,7 +132,10 @@ def sheet_figure(plan: SheetPlan, parts: Sequence[Part], width_mm: float = 250.0
             items.append(ring(placed.point(mark.centre), max(0.5 * mark.diameter_mm, unit), _RAPID, "", "drill"))
     whole = box.grown(4.0 * unit)
     for n, (copy, net) in enumerate(zip(plan.placed, plan.nets, strict=True), 1):
-        middle, radius = _on_metal(net)
+        middle, radius = _on_metal(
+            net,
+            [(copy.point(mark.centre), max(0.5 * mark.diameter_mm, unit)) for mark in parts[copy.part].plan.drilled],
+        )
         fits = [w for w in (f"{n} {parts[copy.part].name}", str(n)) if text_width(w, _NAME) * unit <= 1.9 * radius]
         # the number alone stands beside a piece that is too narrow for it
         place = centred(fits[0], middle, _NAME, tag="name") if fits else tied(str(n), middle, _NAME, tag="name")
@@ -136,9 +150,10 @@ def _name(text: str, net: Region, tallest_mm: float) -> Note:
     return Note(text, Point(middle.x - 0.5 * _LETTER * len(text) * height, middle.y - 0.5 * height), height)
 
 
-def _on_metal(net: Region) -> tuple[Point, float]:
-    """The middle of the largest circle in the metal of a piece, and its radius [mm]."""
-    from shapely import get_coordinates, maximum_inscribed_circle
+def _on_metal(net: Region, marks: Sequence[tuple[Point, float]] = ()) -> tuple[Point, float]:
+    """The middle of the largest circle in the metal of a piece and beside round marks on it, and its radius [mm]."""
+    from shapely import get_coordinates, maximum_inscribed_circle, points, union_all
 
-    (x, y), (u, v) = get_coordinates(maximum_inscribed_circle(to_shapely(net, 0.1), tolerance=0.5))
+    drilled = union_all([points(*centre).buffer(radius) for centre, radius in marks])
+    (x, y), (u, v) = get_coordinates(maximum_inscribed_circle(to_shapely(net, 0.1) - drilled, tolerance=0.5))
     return Point(float(x), float(y)), float(hypot(u - x, v - y))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from cutplan.cutting.nest.drawings import notes, sheet_figure, speaking
+from cutplan.cutting.nest.drawings import kerf_notes, sheet_figure, speaking, stock_notes
 from cutplan.cutting.nest.parts import Part, Room
 from cutplan.cutting.nest.sheet_plan import SheetPlan
 from cutplan.drawing.model import Document, placed
@@ -19,8 +19,10 @@ from cutplan.tables.at_most import at_most
 from cutplan.texts import every, mm, number, plural, say, size
 from cutplan.texts import name as named
 
+#: Height of texts with a box to tick over that of plain paragraphs, at most [1].
+_TICKS = 1.25
 #: Share of an empty page that the picture may take [-].
-_PICTURE = 0.42
+_PICTURE = 0.5
 
 
 def nest_paper(plans: Sequence[SheetPlan], parts: Sequence[Part], room: Room, job: Job, shop: Shop) -> Document:
@@ -46,9 +48,10 @@ def nest_paper(plans: Sequence[SheetPlan], parts: Sequence[Part], room: Room, jo
     b = Builder(replace(job, about=replace(job.about, title=title)), shop, job.shown.language)
     for n, plan in enumerate(plans, 1):
         _sheet(b, n, len(plans), plan, parts, room)
-    b.page(say("Read before you cut"), need_mm=1e6)
+    told = cautions(job, b.lang)
+    b.page(say("Read before you cut"), need_mm=_TICKS * b.height_of(told))
     b.cautions_here()
-    for words in cautions(job, b.lang):
+    for words in told:
         b.tick(words)
     return Document(b.pages(), title, b.say("sheet.subject"), language=b.lang)
 
@@ -62,13 +65,40 @@ def _sheet(b: Builder, n: int, total: int, plan: SheetPlan, parts: Sequence[Part
     b.add(*set_texts(items, picture))
     b.y = picture.ymin - 4.0
     told = [
-        *notes(plan, parts),
+        *stock_notes(plan, parts),
         say("{part} of the stock up to the last piece", part=number(100.0 * plan.used_to, "%", 1)),
         say("cut {cut}, moves without cutting {moves}", cut=mm(plan.cut_mm, 0), moves=mm(plan.rapid_mm, 0)),
         say("metal kept: {gap} between pieces, {border} along the edge", gap=mm(room.spacing_mm), border=mm(room.border_mm)),
         say("proved before it was written: bites {bite} into a piece at most", bite=at_most(plan.proof.bite_mm)),
     ]  # fmt: skip
-    b.para(b.say(say("{facts}.", facts=every(told, "; "))))
+    for facts, bold in ((kerf_notes(plan, parts), True), (told, False)):
+        b.para(b.say(say("{facts}.", facts=every(facts, "; "))), bold=bold)
+    _to_do(b, plan, parts)
+    _places(b, plan, parts)
+
+
+def _to_do(b: Builder, plan: SheetPlan, parts: Sequence[Part]) -> None:
+    """What is done at the table, and what must be known before."""
+    b.tick(b.say(say("Lay the stock with its left lower corner at the table's zero and clamp it along two edges.")))
+    b.tick(b.say(say("Run the program once with the torch off and watch the corners of the stock.")))
+    if plan.remnant is not None:
+        b.tick(
+            b.say(say("Keep the remnant: write the sheet's number on it; its drawing is given as stock the next time."))
+        )
+    first = speaking(plan, parts)
+    drilled = sum(len(parts[p.part].plan.drilled) for p in plan.placed)
+    if drilled:
+        words = plural("{count} hole is only marked and drilled afterwards.",
+                       "{count} holes are only marked and drilled afterwards.", drilled)  # fmt: skip
+        b.tick(b.say(words))
+    for finding in [f for f in (*plan.findings, *first.findings) if f.severity == "warning"][:6]:
+        message = finding.message
+        b.box(b.say(message) if not isinstance(message, str) else message)
+
+
+def _places(b: Builder, plan: SheetPlan, parts: Sequence[Part]) -> None:
+    """Every piece by its number, and where it lies."""
+    stock = plan.stock.shape.box
     rows = [
         [b.say(word) for word in (say("no."), say("piece"), say("size"), say("turned"), say("left lower corner at"))]
     ]
@@ -87,18 +117,3 @@ def _sheet(b: Builder, n: int, total: int, plan: SheetPlan, parts: Sequence[Part
             ]
         )
     b.table(rows, [1.0, 4.4, 4.0, 1.5, 3.6], align=["left"] * 5)
-    b.tick(b.say(say("Lay the stock with its left lower corner at the table's zero and clamp it along two edges.")))
-    b.tick(b.say(say("Run the program once with the torch off and watch the corners of the stock.")))
-    if plan.remnant is not None:
-        b.tick(
-            b.say(say("Keep the remnant: write the sheet's number on it; its drawing is given as stock the next time."))
-        )
-    first = speaking(plan, parts)
-    drilled = sum(len(parts[p.part].plan.drilled) for p in plan.placed)
-    if drilled:
-        words = plural("{count} hole is only marked and drilled afterwards.",
-                       "{count} holes are only marked and drilled afterwards.", drilled)  # fmt: skip
-        b.tick(b.say(words))
-    for finding in [f for f in (*plan.findings, *first.findings) if f.severity == "warning"][:6]:
-        message = finding.message
-        b.box(b.say(message) if not isinstance(message, str) else message)
