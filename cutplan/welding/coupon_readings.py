@@ -11,6 +11,7 @@ import numpy as np
 from cutplan.errors import JobError
 from cutplan.findings import Finding
 from cutplan.pattern.shop import WeldMeasured
+from cutplan.tables.band import Band
 from cutplan.texts import listed, mm, name, number, say
 from cutplan.welding.coupon import (
     ARM_MM,
@@ -108,7 +109,7 @@ def evaluate_coupon(
             where="--measured",
             hint=say("give the distances in the order before, after; a weld draws the lines together"),
         )
-    findings = [*_off_band(coupon, shrink), *_off_speed(coupon, arc_time_s)]
+    findings = [*_off_band(coupon, (shrink, shrink_error), (angle, angle_error)), *_off_speed(coupon, arc_time_s)]
     drawn = _conditioned(coupon, (shrink, angle), (shrink_error, angle_error))
     if angle <= 0.0:
         text = say("no angle towards the torch was measured: the reading error stands in for it")
@@ -168,14 +169,24 @@ def _refuse(
         )
 
 
-def _off_band(coupon: WeldCoupon, shrink_mm: float) -> list[Finding]:
-    """A shrinkage outside what the formulas give."""
-    band = coupon.expected.shrink_mm
-    if band.low <= shrink_mm <= band.high:
-        return []
-    text = say("measured {shrink}, the formulas give {band}", shrink=mm(shrink_mm, 2), band=shown(band))
+def _off_band(coupon: WeldCoupon, shrink: tuple[float, float], angle: tuple[float, float]) -> list[Finding]:
+    """A shrinkage or an angle, each with its standard error, that lies further outside the formulas' band than it may err.
+
+    The angle is told as the rise that was read. One away from the torch has a finding of its own.
+    """
+    expected, rise = coupon.expected.shrink_mm, coupon.expected.angle_rad.times(ARM_MM, "mm")
+    found = []
+    if _outside(expected, *shrink):
+        text = say("measured {shrink}, the formulas give {band}", shrink=mm(shrink[0], 2), band=shown(expected))
+        found.append(text)
+    if angle[0] > 0.0 and _outside(rise, ARM_MM * angle[0], ARM_MM * angle[1]):
+        found.append(say("rise {rise}, the formulas give {band}", rise=mm(ARM_MM * angle[0], 2), band=shown(rise)))
     fix = say("measure again; if it stays, the machine does not do what its panel says, or the strips were clamped")
-    return [Finding("coupon-off-band", "warning", text, "--measured", fix)]
+    return [Finding("coupon-off-band", "warning", text, "--measured", fix) for text in found]
+
+
+def _outside(band: Band, value: float, error: float) -> bool:
+    return not band.low - 2.0 * error <= value <= band.high + 2.0 * error
 
 
 def _off_speed(coupon: WeldCoupon, arc_time_s: float | None) -> list[Finding]:

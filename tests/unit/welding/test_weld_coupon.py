@@ -61,6 +61,12 @@ def test_scatter_widens() -> None:
 def test_odd_readings_are_said() -> None:
     far = evaluate_coupon(COUPON, *readings(1.5, 0.5), arc_time_s=120.0)
     assert [f.code for f in far.findings] == ["coupon-off-band", "coupon-off-speed"]
+    rise = COUPON.expected.angle_rad.times(65.0, "mm")
+    error = 2.0 * RISE_READING_MM / 3**0.5  # exact: even readings, two standard errors
+    for read in (rise.high + 1.01 * error, 6.0 * rise.mid):
+        (odd,) = evaluate_coupon(COUPON, *readings(0.3, read)).findings
+        assert odd.code == "coupon-off-band" and f"rise {read:.2f} mm" in str(odd.message)
+    assert not evaluate_coupon(COUPON, *readings(0.3, rise.high + 0.9 * error)).findings
     flat = evaluate_coupon(COUPON, *readings(0.3, -0.2))
     assert [f.code for f in flat.findings] == ["coupon-no-angle"]
     assert flat.measured.angle > 0.0
