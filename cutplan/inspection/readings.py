@@ -52,6 +52,8 @@ class Reading:
         What the measurer wrote.
     after : str
         When it was read: empty on the finished part, ``fit`` before the first tack, ``tacks``, or the bead welded last.
+    planned_mm : float or None
+        What the form says was planned [mm]; None where it says nothing that can be read.
     """
 
     kind: ReadingKind
@@ -61,6 +63,7 @@ class Reading:
     line: int = 0
     note: str = ""
     after: str = ""
+    planned_mm: float | None = None
 
     @property
     def label(self) -> str:
@@ -174,13 +177,17 @@ def _reading(cells: dict[str, str], unit: UnitName, at: str, line: int, problems
         problems.append(_problem(at, wrong))
         return None
     value: float | None = None
+    unit_here = cells.get("unit", "").lower() or unit
     if cells.get("measured", ""):
-        found = _value(kind, cells["measured"], cells.get("unit", "").lower() or unit)
+        found = _value(kind, cells["measured"], unit_here)
         if isinstance(found, Message):
             problems.append(_problem(at, found))
             return None
         value = found
-    return Reading(kind, first, to, value, line, cells.get("note", ""), after)
+    plan = _value(kind, cells["plan"], unit_here) if cells.get("plan", "") else Message("")
+    return Reading(
+        kind, first, to, value, line, cells.get("note", ""), after, plan if isinstance(plan, float) else None
+    )
 
 
 def _misused(kind: ReadingKind, first: str, to: str, after: str) -> Message:

@@ -16,6 +16,7 @@ from cutplan.inspection.form import asked, datum_of
 from cutplan.inspection.judge import Checked, judge_gap, judge_length, judge_pads
 from cutplan.inspection.mount import MountPlace, judge_mount, mount_advice, mount_open, mount_place
 from cutplan.inspection.named_points import gap_stations, named_points
+from cutplan.inspection.older_form import older_form
 from cutplan.inspection.on_the_way import finished, under_way
 from cutplan.inspection.readings import STAGES, Reading
 from cutplan.inspection.readings_check import at_line, doubts, unknown_marks, unknown_names
@@ -150,7 +151,7 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
     _refuse_unknown(job, filled, staged, points, datum)
     doubt = doubts(job, filled, points, Reader(lang, job.shown.display))
     suspect = {i for i, _ in doubt}
-    findings = [f for _, f in doubt]
+    findings = [*older_form(filled, points), *(f for _, f in doubt)]
     used = [r for i, r in enumerate(filled) if i not in suspect]
     built, fit, odd = _as_built(points, used, lang)
     findings += _misfits(odd, Reader(lang, job.shown.display))

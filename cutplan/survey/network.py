@@ -24,6 +24,9 @@ CHECKED = 0.05
 ODDS = 20.0
 #: At most this share of the readings is left out, but always one. Our own.
 MOST_OUT = 0.25
+#: Standard error with which points are taken to lie where they were planned [mm]: so large that it only matters where the
+#: readings leave them free. Our own.
+PULL_MM = 1e4
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +135,7 @@ def adjust(
     used = list(range(len(readings)))
     dropped = _Dropped()
     while True:
-        fit = _fitted(start, [readings[i] for i in used], basis)
+        fit = _fitted(start, [readings[i] for i in used], basis, 1.0 / PULL_MM if planned else 0.0)
         if not (planned or fit.known.full):
             raise GeometryError(
                 say("the distances do not fix every point: some can move without changing any of them"),
@@ -180,7 +183,8 @@ class _Fit:
         return [worst, *(int(k) for k in np.flatnonzero(alike) if k != worst)]
 
 
-def _fitted(start: Sequence[Point], readings: Sequence[Distance], basis: Floats) -> _Fit:
+def _fitted(start: Sequence[Point], readings: Sequence[Distance], basis: Floats, pull: float) -> _Fit:
+    """Fit the points to readings, with a pull to where they start [1/mm] that only matters where readings leave them free."""
     plan = np.array([tuple(p) for p in start], dtype=float).reshape(-1, 2)
     ends: Ends = np.array([(r.a, r.b) for r in readings], dtype=np.int64).reshape(-1, 2)
     read = np.array([r.mm for r in readings], dtype=float)
@@ -191,10 +195,12 @@ def _fitted(start: Sequence[Point], readings: Sequence[Distance], basis: Floats)
         return np.asarray(plan + (basis @ (q - origin)).reshape(-1, 2))
 
     def misfits(q: Floats) -> Floats:
-        return np.asarray((directions(at(q), ends)[1] - read) / errors)
+        off = (directions(at(q), ends)[1] - read) / errors
+        return np.concatenate((off, pull * (q - origin))) if pull else np.asarray(off)
 
     def slopes(q: Floats) -> Floats:
-        return np.asarray((directions(at(q), ends)[0] / errors[:, None]) @ basis)
+        slope = (directions(at(q), ends)[0] / errors[:, None]) @ basis
+        return np.vstack((slope, pull * np.eye(len(q)))) if pull else np.asarray(slope)
 
     place = plan
     if len(readings) and basis.shape[1]:

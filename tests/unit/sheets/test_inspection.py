@@ -42,6 +42,16 @@ def test_the_form_filled_with_the_plan_passes() -> None:
     assert max(p.deviation_mm for p in found.points) < 0.02  # exact but for the form's two decimals
 
 
+def test_a_form_of_another_plan_is_told() -> None:
+    lines = form_csv(JOB).splitlines()
+    at = next(i for i, line in enumerate(lines) if line.startswith("distance,H1,H2,"))
+    kind, name, to, after, plan, _, unit, note = lines[at].split(",", 7)
+    for then, told in ((float(plan) + 0.01, False), (float(plan) - 3.0, True)):
+        lines[at] = ",".join((kind, name, to, after, f"{then:.2f}", plan, unit, note))
+        found = [f for f in inspect(JOB, None, read_readings("\n".join(lines))).findings if f.code[:4] == "form"]
+        assert [f"H1-H2 {then:.2f} mm, now {plan} mm" in str(f.message) for f in found] == [True] * told
+
+
 def test_a_pad_distance_beyond_its_tolerance_is_out() -> None:
     found = inspect(JOB, None, filled({("distance", "H1", "H2"): 139.3}))
     (bad,) = [c for c in found.checked if not c.ok]

@@ -64,3 +64,15 @@ def test_unchecked_readings_are_known_as_such() -> None:
     assert net.points[0].x == pytest.approx(-2.5) and net.points[1].x == pytest.approx(302.5)  # exact: split evenly
     # exact: half of one reading's error at either end
     assert net.error_mm(0) == pytest.approx(0.25)
+
+
+@pytest.mark.parametrize("apart", [2.0, -7.0])
+def test_points_that_no_reading_ties_to_the_others_keep_to_the_plan(apart: float) -> None:
+    plan = [*PLAN[:4], ("P", Point(60.0, 95.0)), ("Q", Point(180.0, 95.0))]
+    distances = [*_distances(dict(plan[:4])), ("P", "Q", 120.0 - apart)]
+    net = adjust(plan, distances)
+    found = dict(zip([name for name, _ in plan], net.points, strict=True))
+    for name, place in plan[:4]:
+        assert found[name].distance(place) < 1e-4  # exact: their distances are those of the plan
+    assert found["P"].distance(Point(60.0 + 0.5 * apart, 95.0)) < 1e-4  # exact: as little as possible, half at each end
+    assert found["Q"].distance(Point(180.0 - 0.5 * apart, 95.0)) < 1e-4
