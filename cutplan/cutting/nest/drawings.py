@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import hypot
+from typing import TYPE_CHECKING, cast
 
 from cutplan.cutting.files.classes import class_layer
 from cutplan.cutting.nest.parts import TRIAL, Part
@@ -18,6 +19,9 @@ from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
 from cutplan.tables.cutting.cut_process import process_word
 from cutplan.texts import Message, every, inch_or_mm, name, number, say
+
+if TYPE_CHECKING:
+    from shapely import MultiPolygon, Polygon
 
 #: Width of a letter over its height, at most, in the fonts of machines [-].
 _LETTER = 0.85
@@ -155,5 +159,6 @@ def _on_metal(net: Region, marks: Sequence[tuple[Point, float]] = ()) -> tuple[P
     from shapely import get_coordinates, maximum_inscribed_circle, points, union_all
 
     drilled = union_all([points(*centre).buffer(radius) for centre, radius in marks])
-    (x, y), (u, v) = get_coordinates(maximum_inscribed_circle(to_shapely(net, 0.1) - drilled, tolerance=0.5))
+    free = cast("Polygon | MultiPolygon", to_shapely(net, 0.1).difference(drilled))
+    (x, y), (u, v) = get_coordinates(maximum_inscribed_circle(free, tolerance=0.5))
     return Point(float(x), float(y)), float(hypot(u - x, v - y))
