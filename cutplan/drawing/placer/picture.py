@@ -28,6 +28,8 @@ _FIRM_MM, _FIRM, _FAINT = 0.25, 4.0, 2.0
 _HATCH_MM, _HATCH = 0.14, 0.1
 #: A filled thing without an outline up to this size is a mark [mm].
 _MARK_MM = 8.0
+#: A filled ring up to this size across its corners is a hole or a foot that no text may stand in [mm].
+_HOLE_MM = 24.0
 #: Distances from a thing at which its text needs no leader, and how far it may be led from, in font sizes.
 _STEPS, _REACH = (0.25, 0.6, 1.0), 13.0
 #: A leader shorter than this would be taken for a dot [font sizes].
@@ -111,6 +113,9 @@ def _put(text: Text, ground: Ground, things: Floats) -> tuple[Text, tuple[Point,
     found = set_label(led, ground, others) or (set_label(replace(led, away=None), ground, others) if crossed else None)
     if found is None and tie is not None and tie.optional:
         return None
+    if found is None and text.ring:
+        # a number away from its piece is led to it, whatever else is near
+        found = set_label(replace(label, home=None, away=None), ground)
     if found is None and tie is not None and others is not None:
         # of things of its own size, such as a pad beside a pad, it must not seem to name the other
         rivals = others[others[:, 2] >= _RIVAL * tie.radius_mm]
@@ -258,6 +263,10 @@ def _draw(strokes: Sequence[Stroke], ground: Ground) -> None:
             ground.weigh(points, _FIRM if firm else _FAINT if stroke.pen.width_mm > _HATCH_MM else _HATCH)
             if firm:
                 ground.bar_points(points)
+            if stroke.fill and len(stroke.segments) == 1 and _extent(stroke.segments).diagonal < _HOLE_MM:
+                # a name in a hole would be read as the hole's
+                box = _extent(stroke.segments)
+                ground.block(box.grown(-0.15 * box.width))
         elif stroke.fill and _extent(stroke.segments).diagonal < _MARK_MM:
             ground.block(_extent(stroke.segments))
 

@@ -15,7 +15,8 @@ from cutplan.opening.model import OpeningPlan, RibPart
 from cutplan.opening.pictures.parts import DARK, PALE, RIB, cross
 from cutplan.pattern.job import Job
 from cutplan.pattern.skin import Rib
-from cutplan.texts import Message, Reader, mm, name, say
+from cutplan.texts import Message, Reader, code, mm, name, say
+from cutplan.units import UnitName, inch_fraction
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -54,7 +55,7 @@ def rib_items(
                 pts = [Point(x, y) for x, y in part.coords]
                 items.append(Stroke(tuple(Line(a, b) for a, b in pairwise(pts)), pen, tag=f"rib {rib.name}"))
         if labels and not path.is_empty:
-            said = say("rib {name}", name=name(rib.name)) if short else rib_label(rib)
+            said = say("rib {name}", name=name(rib.name)) if short else rib_label(rib, read.units)
             end = path.geoms[0] if hasattr(path, "geoms") else path
             items.append(_label(rib, read(said), end, plan.line, u))
     for part in parted:
@@ -66,8 +67,8 @@ def _index(plan: OpeningPlan, number: int) -> int:
     return next(k for k, s in enumerate(plan.sections) if s.number == number)
 
 
-def rib_label(rib: Rib) -> Message:
-    """Return a rib's label: how well it is known and how deep it is."""
+def rib_label(rib: Rib, units: UnitName) -> Message:
+    """Return a rib's label: how well it is known and how deep it is, in one unit; the steps tell both."""
     rib_name = name(rib.name)
     if rib.knowledge == "suspected":
         return say("rib {name}: suspected", name=rib_name)
@@ -75,7 +76,8 @@ def rib_label(rib: Rib) -> Message:
         return say("rib {name}: unknown", name=rib_name)
     if not rib.joined:
         return say("rib {name}, not joined", name=rib_name)
-    return say("rib {name}, {depth} deep", name=rib_name, depth=mm(rib.depth_mm, 0))
+    depth = code(f"{inch_fraction(rib.depth_mm)} in") if units == "in" else mm(rib.depth_mm, 0)
+    return say("rib {name}, {depth} deep", name=rib_name, depth=depth)
 
 
 def _label(rib: Rib, text: str, path: BaseGeometry, opening: Contour, u: float) -> Item:

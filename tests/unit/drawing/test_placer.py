@@ -148,3 +148,14 @@ def test_a_name_without_room_at_its_ring_stands_on_the_side_of_its_own_ring() ->
     (box,) = (box_of(text_corners(i)) for i in done if isinstance(i, Text) and i.text == "right")
     # exact: of the two free places the nearer one lies between the rings, the farther one beyond its own
     assert free[1].holds(box.centre)
+
+
+def test_no_name_stands_in_the_hole_of_another() -> None:
+    large, small = Point(60.0, 40.0), Point(66.0, 33.0)
+    holes = [ring(large, 6.0, Pen(0.25), "#ffffff", "hole"), ring(small, 1.5, Pen(0.25), "#ffffff", "hole")]
+    # only into the large hole is there no need of a leader
+    taken = [Box(x, y, x + 1.0, y + 1.0) for x in range(53, 73) for y in range(28, 48)]
+    taken = [b for b in taken if b.centre.distance(large) > 5.5]
+    done = set_texts([*holes, tied("D6", small, 3.0, radius_mm=1.5, away=Point(-1.0, 1.0))], ROOM, taken)
+    (box,) = (box_of(text_corners(i)) for i in done if isinstance(i, Text))
+    assert box.centre.distance(large) > 6.0  # exact: outside its rim
