@@ -10,6 +10,8 @@ from typing import Any
 from cutplan.cli.show import print_findings, print_json, said, tell, value
 from cutplan.errors import UsageError
 from cutplan.texts import Reader, code, mm, name, number, say, span
+from cutplan.texts.by_id import told
+from cutplan.texts.values import Value
 
 #: So many missing readings are named one by one.
 _MOST = 6
@@ -92,6 +94,12 @@ def _tell_bench(bench: Any, reader: Reader) -> None:
         tell(row, reader)
 
 
+def _source(source: Any, reader: Reader) -> Value:
+    """What a limit comes from: a standard, or a tolerance of the job, in words."""
+    key = f"built.source.{source}"
+    return name(told(key, reader.language)) if source in ("pitch_mm", "flatness_mm") else value(source)
+
+
 def _tell(found: Any, under_way: bool, reader: Reader) -> None:
     """Print the verdict line by line; of a part that is being welded only what was judged."""
     for c in found.checked:
@@ -103,7 +111,7 @@ def _tell(found: Any, under_way: bool, reader: Reader) -> None:
             plan=mm(c.plan_mm, 2),
             off=mm(c.deviation_mm, 2),
             range=span(c.low_mm, c.high_mm, digits=2),
-            source=value(c.source),
+            source=_source(c.source, reader),
         )
         tell(row, reader)
     for p in found.points:
@@ -120,7 +128,7 @@ def _tell(found: Any, under_way: bool, reader: Reader) -> None:
         tell(say("missing: {count} more", count=len(found.missing) - _MOST), reader)
     print_findings(found.findings, reader)
     if not under_way:
-        tell(say("verdict: {verdict}", verdict=value(found.verdict)), reader)
+        tell(say("verdict: {verdict}", verdict=name(told(f"built.{found.verdict}", reader.language))), reader)
     for line in found.advice:
         tell(say("  next: {what}", what=value(line)), reader)
 

@@ -14,6 +14,7 @@ from cutplan.inspection.alignment import Alignment, align
 from cutplan.inspection.datum_loop import DatumLoop, datum_loop, loop_advice, moved_too_far
 from cutplan.inspection.form import asked, datum_of
 from cutplan.inspection.judge import Checked, judge_gap, judge_length, judge_pads
+from cutplan.inspection.linked import linked_places
 from cutplan.inspection.mount import MountPlace, judge_mount, mount_advice, mount_open, mount_place
 from cutplan.inspection.named_points import gap_stations, named_points
 from cutplan.inspection.older_form import older_form
@@ -23,7 +24,6 @@ from cutplan.inspection.readings_check import at_line, doubts, unknown_marks, un
 from cutplan.opening.model import DatumPlan
 from cutplan.pattern.job import Job
 from cutplan.sheets.results import Results
-from cutplan.survey.network import Adjusted, Distance, adjust
 from cutplan.tables.welding.tolerances_weld import flatness_tolerance_mm, linear_tolerance_mm
 from cutplan.texts import Reader, mm, say, together
 from cutplan.texts.by_id import told
@@ -250,19 +250,12 @@ def _as_built(
     ys = {r.name: r.measured_mm for r in used if r.kind == "y"}
     named = [n for n in plan if n in xs and n in ys]
     distances = [r for r in used if r.kind == "distance" and r.measured_mm is not None]
-    odd: list[tuple[Reading, float, str]] = []
     found: list[tuple[str, Point]] = [(n, Point(float(xs[n] or 0.0), float(ys[n] or 0.0))) for n in named]
-    errors: dict[str, float] = {}
-    if distances:
-        involved = [n for n in plan if any(n in (r.name, r.to) for r in distances)]
-        net = _adjusted(plan, involved, distances)
-        for i, rivals in zip(net.left_out, net.rivals, strict=True):
-            names = ", ".join(distances[k].label for k in rivals[:6])
-            others = " " + told("inspect.rivals", lang, which=names) if rivals else ""
-            odd.append((distances[i], net.residuals_mm[i], others))
-        if len(named) < 2:
-            found = list(zip(involved, net.points, strict=True))
-            errors = {n: net.error_mm(k) for k, n in enumerate(involved)}
+    linked, errors, odd = linked_places(plan, distances, lang)
+    if len(named) < 2 and linked:
+        found = linked
+    else:
+        errors = {}
     if len(found) < 2 or all(p.distance(found[0][1]) < 1e-9 for _, p in found):
         return (), None, odd
     fit = align([p for _, p in found], [plan[n] for n, _ in found])
@@ -271,13 +264,6 @@ def _as_built(
         for (n, _), p, d in zip(found, fit.fitted, fit.deviation_mm, strict=True)
     )
     return built, fit, odd
-
-
-def _adjusted(plan: dict[str, Point], involved: Sequence[str], distances: Sequence[Reading]) -> Adjusted:
-    """The points that distances name, moved as little as possible from the plan."""
-    index = {n: k for k, n in enumerate(involved)}
-    rows = [Distance(index[r.name], index[r.to], float(r.measured_mm or 0.0)) for r in distances]
-    return adjust([plan[n] for n in involved], rows, range(len(involved)), planned=True)
 
 
 def _class(checked: Sequence[Checked], kind: str, letters: str) -> str:

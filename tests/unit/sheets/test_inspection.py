@@ -199,6 +199,21 @@ def test_points_from_measured_coordinates_in_the_measurer_s_own_axes() -> None:
     assert max(p.deviation_mm for p in found.points) < 1e-9
 
 
+def test_points_that_no_reading_ties_to_the_others_have_no_place_and_bend_no_fit() -> None:
+    job = small_job()
+    at = {n: p for n, p in named_points(job).items() if n in ("H1", "H2", "H3", "H4")}
+    names = list(at)
+    pairs = [(a, b) for k, a in enumerate(names) for b in names[k + 1 :]]
+    rows = [Reading("distance", a, b, at[a].distance(at[b]) + 0.2 * (-1) ** k) for k, (a, b) in enumerate(pairs)]
+    alone = inspect(job, None, rows)
+    both = inspect(job, None, [*rows, Reading("distance", "A", "B", 140.3)])
+    # exact: the two pads are measured to each other alone, and could stand anywhere beside the four holes
+    assert [p.name for p in both.points] == names
+    assert [p.deviation_mm for p in both.points] == pytest.approx([p.deviation_mm for p in alone.points], abs=1e-6)
+    assert max(p.deviation_mm for p in both.points) < 0.3
+    assert any(c.kind == "length" and c.size_mm == pytest.approx(140.0) for c in both.checked)
+
+
 def test_no_value_at_all_is_an_error() -> None:
     with pytest.raises(JobError):
         inspect(JOB, None, [Reading("gap", "G1", "", None, 2)])
