@@ -16,7 +16,7 @@ from cutplan.sheets.welding.order_chart import order_chart
 from cutplan.sheets.welding.weld_map import weld_figure
 from cutplan.tables.band import Band
 from cutplan.texts import Message, code, name, number, say
-from cutplan.units import MM_PER, UnitName, format_length
+from cutplan.units import MM_PER, MM_PER_INCH, UnitName, format_length
 
 if TYPE_CHECKING:
     from cutplan.welding.bench.result import BenchPlan
@@ -120,7 +120,7 @@ def _lessons(b: Builder, bench: BenchPlan) -> None:
         return
     head = [b.say(w) for w in (say("uncertain"), say("before"), say("after the readings"), say("told"))]
     rows = [
-        [b.read(x.what), _unit(x.before), _unit(x.after), b.say(say("yes") if x.told else say("no"))]
+        [b.read(x.what), _unit(x.before, b.job.shown.display), _unit(x.after, b.job.shown.display), b.say(say("yes") if x.told else say("no"))]
         for x in bench.lessons
     ]
     b.table([head, *rows], (2.2, 1.7, 1.7, 0.5), tag="lessons", title=b.say(say("What the readings said")))
@@ -159,7 +159,12 @@ def _zero(length_mm: float, unit: UnitName) -> str:
     return f"{round(length_mm / MM_PER[unit], digits) + 0.0:.{digits}f}"
 
 
-def _unit(band: Band) -> str:
+def _unit(band: Band, units: UnitName) -> str:
+    """A band with its unit; a length in the reader's, in ten-thousandths of an inch where it is small."""
+    if band.unit == "mm" and units == "in":
+        low, mid, high = (v / MM_PER_INCH for v in (band.low, band.mid, band.high))
+        digits = 2 if abs(mid) >= 1.0 else 3 if abs(mid) >= 0.1 else 4
+        return f"{mid:.{digits}f} ({low:.{digits}f} / {high:.{digits}f}) in"
     digits = 0 if band.mid >= 100.0 else 1 if band.mid >= 10.0 else 2
     unit = "" if band.unit == "1" else f" {band.unit.replace('mm2', 'mm²')}"
     return f"{band.mid:.{digits}f} ({band.low:.{digits}f} / {band.high:.{digits}f}){unit}"

@@ -20,6 +20,8 @@ from cutplan.texts import ENGLISH, Message, Reader, code, every, mm, name, numbe
 #: Title of the sheet.
 TITLE = say("Printer calibration sheet")
 _READ_MM = 4.2
+#: Of the four lengths with room to write, each in one line in inches and German too [mm].
+_SIDE_MM = 4.3
 _ARM_MM = 5.0
 #: Readings may disagree with each other by this many reading errors before they are refused.
 _DISAGREE = 3.0
@@ -115,13 +117,13 @@ def _words(wish: PaperWish, a: float, b: float) -> tuple[tuple[Message, float, b
         ),
         (
             say(
-                "2  Lay a steel rule flat. Read four lengths between the centres of the targets, to a quarter millimetre or "
-                "better:"
+                "2  Lay a steel rule flat. Read four lengths between the centres of the targets, to {error} or better:",
+                error=mm(0.25, 2),
             ),
             _READ_MM,
             False,
         ),
-        *((text, 5.0, True) for text in side),
+        *((text, _SIDE_MM, True) for text in side),
         (
             say(
                 "3  Give x, y, d1 and d2 to the program. It corrects each axis and the skew, and leaves alone "

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -150,6 +151,9 @@ def test_readings_within_the_band_give_a_chance_and_a_page(still: BenchPlan) -> 
     said = " ".join(i.text for p in pages for i in p.items if isinstance(i, Text))
     assert "beads are left" in said and "The readings against the plan" in said
     assert all(b.name in said for b in still.left)
+    inch = replace(small(), job=replace(small().job, shown=replace(small().job.shown, display="in")))
+    told = [i.text for p in bench_document(inch, still).pages for i in p.items if isinstance(i, Text)]
+    assert still.lessons and not [t for t in told if re.fullmatch(r"-?[\d.]+ \(-?[\d.]+ / -?[\d.]+\) mm", t)]
     german = bench_document(small(), still, "de").pages
     assert "Raupen" in " ".join(i.text for p in german for i in p.items if isinstance(i, Text))
 

@@ -144,3 +144,12 @@ def test_the_coupon_reads_well_and_is_never_corrected(language: str) -> None:
         assert not overlaps(page, margin_mm=10.0, clear_of=("side", "target"), smallest_mm=4.19)
         words = " ".join(texts(page))
         assert ("measured" in words) == (language == "en") and ("gemessen" in words) == (language == "de")
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_an_inch_shop_writes_each_length_in_its_own_line(language: str) -> None:
+    for name in ("A4", "Letter"):
+        said = texts(paper_coupon(paper(name), Reader(language, "in")).pages[0])
+        room = [t for t in said if "_____" in t]
+        assert len(room) == 4 and all(" in (" in t for t in room)  # exact: x, y and two diagonals, none broken
+        assert any("0.010 in (0.25 mm)" in t for t in said)
