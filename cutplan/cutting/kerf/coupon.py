@@ -144,7 +144,7 @@ def kerf_coupon(process: CutProcess, thickness_mm: float, shop: Shop | None = No
             reading=code("slot_y"),
             size=mm(width, None),
         ),
-        say("cut it with the table's own kerf compensation OFF; break off slag before measuring"),
+        say("break off the slag before measuring"),
     )
     plan = plan_cut(job, shop or Shop(), compensate=False)
     return KerfCoupon(job, plan, nominal, measure)

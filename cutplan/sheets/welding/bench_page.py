@@ -120,7 +120,12 @@ def _lessons(b: Builder, bench: BenchPlan) -> None:
         return
     head = [b.say(w) for w in (say("uncertain"), say("before"), say("after the readings"), say("told"))]
     rows = [
-        [b.read(x.what), _unit(x.before, b.job.shown.display), _unit(x.after, b.job.shown.display), b.say(say("yes") if x.told else say("no"))]
+        [
+            b.read(x.what),
+            _unit(x.before, b.job.shown.display),
+            _unit(x.after, b.job.shown.display),
+            b.say(say("yes") if x.told else say("no")),
+        ]
         for x in bench.lessons
     ]
     b.table([head, *rows], (2.2, 1.7, 1.7, 0.5), tag="lessons", title=b.say(say("What the readings said")))
