@@ -4,25 +4,17 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right, insort
 from collections.abc import Sequence
-from itertools import pairwise
-from math import ceil
-
-import numpy as np
-from numpy.typing import NDArray
 
 from cutplan.pattern.joint import Span
 from cutplan.welding.stitches.joint import WeldJoint
+from cutplan.welding.stitches.tack_chain import line_chain, round_chain
 
 #: Shortest tack where there is no room for one by rule [mm] (the floor of the rule, our own).
 LEAST_TACK_MM = 8.0
 #: A tack keeps this far from the ends of the stitch that melts it [mm] (our own).
 STOP_CLEAR_MM = 2.0
-#: Rounds in which tacks are moved half way between their neighbours.
-EVENING_ROUNDS = 6
-#: A stretch between two tacks may be longer than the spacing aimed at by this factor [1].
-MORE_SPACING = 1.2
-#: Places whose distances differ by less are equally near [mm]; the first of them is taken.
-_SAME_MM = 1e-6
+#: Middles of two tacks are at least so many tack lengths apart [1] (our own).
+LEAST_APART = 1.25
 
 
 def spread(span: Span, joint: WeldJoint, stitches: tuple[Span, ...], long: float, spacing: float) -> list[Span]:
@@ -40,51 +32,14 @@ def spread(span: Span, joint: WeldJoint, stitches: tuple[Span, ...], long: float
         Length of a tack, and largest spacing aimed at [mm].
     """
     places = _places(span, joint, stitches, long, spacing)
-    chosen = _halved(places, span, joint, spacing, 1.25 * long)
-    chosen = _evened(chosen, places, 1.25 * long, joint)
+    least, ends = LEAST_APART * long, (span.start_mm, span.end_mm)
+    chosen = (
+        round_chain(list(places), joint.line.outline_mm, spacing, least)
+        if joint.line.closed
+        else line_chain(list(places), ends, spacing, least)
+    )
     starts = [((m - places[m]) % joint.line.outline_mm, 2.0 * places[m]) for m in chosen]
     return [Span(start, start + length) for start, length in starts]
-
-
-def _halved(places: dict[float, float], span: Span, joint: WeldJoint, spacing: float, least: float) -> list[float]:
-    """Places chosen by halving the widest stretch without a tack until none is wider than wished by a fifth.
-
-    Round a closed joint there are four at least, and an even number, so that they can be made in pairs.
-    """
-    whole = joint.line.outline_mm
-    keys = np.array(list(places))
-    turned = np.concatenate([keys, keys + whole])
-    if joint.line.closed:
-        chosen = [float(keys[0])]
-    else:
-        step = (span.end_mm - span.start_mm) / max(ceil((span.end_mm - span.start_mm) / spacing - 1e-9), 1)
-        ends = (span.start_mm + 0.5 * step, span.end_mm - 0.5 * step)
-        chosen = sorted({float(keys[np.argmin(np.abs(keys - e))]) for e in ends})
-    closed_ends: set[tuple[float, float]] = set()
-    while True:
-        gaps = list(pairwise([*chosen, chosen[0] + whole] if joint.line.closed else chosen))
-        open_gaps = [g for g in gaps if g not in closed_ends]
-        widest = max(open_gaps, key=lambda g: (round(g[1] - g[0], 6), -g[0]), default=None)
-        if widest is None:
-            return chosen
-        enough = not joint.line.closed or (len(chosen) >= 4 and len(chosen) % 2 == 0)
-        if enough and widest[1] - widest[0] <= MORE_SPACING * spacing:
-            return chosen
-        middle = 0.5 * (widest[0] + widest[1])
-        free = turned[(turned >= widest[0] + least) & (turned <= widest[1] - least)]
-        if not free.size:
-            closed_ends.add(widest)
-            continue
-        best = _nearest(free, np.abs(free - middle))
-        chosen = sorted([*chosen, best - whole if best - whole in places else best])
-
-
-def _nearest(places: NDArray[np.float64], far: NDArray[np.float64]) -> float:
-    """The first of the nearest places, their distances rounded to a millionth of a millimetre."""
-    near = far <= far.min() + 2.0 * _SAME_MM
-    return float(
-        min(zip(far[near].tolist(), places[near].tolist(), strict=True), key=lambda p: (round(p[0], 6), p[1]))[1]
-    )
 
 
 def _places(
@@ -134,27 +89,6 @@ def _away(place: float, others: Sequence[float], joint: WeldJoint) -> float:
     return min(apart(place, others[i], joint) for i in about)
 
 
-def _evened(chosen: list[float], places: dict[float, float], least: float, joint: WeldJoint) -> list[float]:
-    """Tacks moved, one after the other, to the place nearest half way between their neighbours."""
-    count, whole = len(chosen), joint.line.outline_mm
-    if count < 3:
-        return chosen
-    keys = np.array(list(places))
-    for _ in range(EVENING_ROUNDS):
-        for i in range(count):
-            if not joint.line.closed and i in (0, count - 1):
-                continue
-            before = chosen[i - 1] - (whole if i == 0 else 0.0)
-            after = chosen[(i + 1) % count] + (whole if i == count - 1 else 0.0)
-            middle = 0.5 * (before + after)
-            free = keys[np.minimum(_aparts(keys, before, joint), _aparts(keys, after, joint)) >= least]
-            if free.size:
-                best = _nearest(free, _aparts(free, middle, joint))
-                if before < best < after and abs(best - middle) < abs(chosen[i] - middle):
-                    chosen[i] = best
-    return chosen
-
-
 def apart(a: float, b: float, joint: WeldJoint) -> float:
     """Return the distance between two places, round a closed joint too [mm].
 
@@ -167,14 +101,6 @@ def apart(a: float, b: float, joint: WeldJoint) -> float:
     """
     d = abs(a - b) % joint.line.outline_mm
     return min(d, joint.line.outline_mm - d) if joint.line.closed else abs(a - b)
-
-
-def _aparts(places: NDArray[np.float64], b: float, joint: WeldJoint) -> NDArray[np.float64]:
-    d = np.abs(places - b)
-    if not joint.line.closed:
-        return d
-    d = d % joint.line.outline_mm
-    return np.minimum(d, joint.line.outline_mm - d)
 
 
 def within(middle: float, half: float, span: Span, joint: WeldJoint) -> bool:

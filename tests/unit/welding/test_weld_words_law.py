@@ -12,6 +12,7 @@ from cutplan.tables.band import Band
 from cutplan.welding.distortion import OrderPlan, OrderResult, Preset, WithoutBrace
 from cutplan.welding.distortion.choice import FOLLOWED
 from cutplan.welding.distortion.compare import NEARLY_ALL, TOLD_MM
+from cutplan.welding.distortion.result import Searched
 from cutplan.welding.order_words import brace_figure, choices, reasons
 
 NAMES = (*FOLLOWED, "computed order")
@@ -44,8 +45,9 @@ def plans(draw: st.DrawFn) -> OrderPlan:
     chosen = draw(st.sampled_from(able))
     bare = WithoutBrace(draw(bands()), draw(st.floats(0.0, 1.0)), draw(st.floats(0.0, 1.0)))
     preset = Preset((("P1", 0.2), ("P2", -0.2)), draw(bands()), draw(st.floats(0.0, 1.0)))
+    searched = Searched(90, draw(st.sampled_from([0, 24, 3840])), draw(st.booleans()))
     return OrderPlan(
-        tuple(orders), orders[chosen], orders[best], wanted, bare, preset, (), (), 0.3, None, 64, 90, 60, ()
+        tuple(orders), orders[chosen], orders[best], wanted, bare, preset, (), (), 0.3, None, 64, searched, 60, ()
     )  # fmt: skip
 
 
@@ -66,6 +68,7 @@ def test_no_message_contradicts_another(plan: OrderPlan, minutes: list[float]) -
     equal = [o.name for o in plan.orders if o.equal_to_best and o.name != chosen.name]
     assert ("Not to be told from it" in text) == bool(equal and chosen.equal_to_best)
     assert not ("next best" in text and "Not to be told from it" in text)
+    assert ("stitches are few" in text) == bool(plan.searched.every)
     # one chance, of the chosen order
     share = chosen.chance_within
     assert ("nearly all" in text) == (share >= 0.985) and ("hardly any" in text) == (share <= 0.015)
