@@ -33,7 +33,8 @@ def advice_of(
         )
     other = [c for c in checked if needs_other_settings(plan, c)]
     if other and plan is not None and plan.weld is not None:
-        widest = format_length(plan.weld.settings.table.gap_mm[1], job.shown.display)
+        most = max(plan.weld.settings.table.gap_mm[1], job.joint.gap_mm)  # what is above either
+        widest = format_length(most, job.shown.display)
         said.append(told("advice.gap_settings", lang, where=_names(other), widest=widest))
     pads = [c for c in checked if c.kind == "flatness" and not c.ok]
     if pads:
