@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from cutplan.tables.welding.order_names import order_name
 from cutplan.welding.distortion import OrderResult
-from cutplan.welding.order_words import order_name
 from cutplan.welding.result import OrderFigure
 
 

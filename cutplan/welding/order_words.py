@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from cutplan.pattern.job import Job
 from cutplan.tables.band import Band
+from cutplan.tables.welding.order_names import order_name
 from cutplan.texts import Message, every, mm, name, number, say, template, together
 from cutplan.texts.values import Value
 from cutplan.welding.box_words import box_words
@@ -16,18 +17,6 @@ from cutplan.welding.later.words import before_later
 from cutplan.welding.result import BraceFigure, Choice
 from cutplan.welding.words import shown
 
-#: Orders to be read; keys are those of the job file.
-ORDER_NAMES: dict[str, Message] = {
-    "once round": template("once round"),
-    "once round, back-step": template("once round, back-step"),
-    "opposite pairs": template("opposite pairs"),
-    "sectors": template("sectors"),
-    "skip": template("skip"),
-    "ends last": template("ends last"),
-    "computed order": template("computed order"),
-    "opposite pairs, back-step (rule)": template("opposite pairs, back-step (rule)"),
-    "as planned": template("as planned"),
-}
 #: A change below this share of what is there is not worth a tack or a brace [1] (our own).
 WORTH = 0.1
 #: A chance at which the draws tell the sign of a difference [1] (our own).
@@ -36,11 +25,6 @@ TOLD_SIGN = 0.7
 TACK_MIN, BAR_MIN = 0.5, 10.0
 #: How much warmer the metal may be between beads in the row of shorter waits [K] (our own).
 WARMER_K = 50.0
-
-
-def order_name(key: str) -> Message:
-    """Return the name of an order to be read."""
-    return ORDER_NAMES[key]
 
 
 def chance_figure(chance: float) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from cutplan.tables.welding.order_names import order_name
 from cutplan.texts import Message, mm, name, plural, say
 
 
@@ -37,6 +38,8 @@ def figures(told: Mapping[str, Any]) -> tuple[Message, ...]:
         )
     if weld is not None:
         lines.append(
-            say("weld       {length}, order: {order}", length=mm(weld["length_mm"], 0), order=name(weld["chosen"]))
+            say(
+                "weld       {length}, order: {order}", length=mm(weld["length_mm"], 0), order=order_name(weld["chosen"])
+            )
         )
     return tuple(lines)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cutplan.pattern.job import Job
+from cutplan.tables.welding.order_names import order_name
 from cutplan.texts import Message, every, mm, name, number, say, template
 from cutplan.welding.bench.result import TACKS, DialRead, GapRead, Reread
 from cutplan.welding.distortion.bench.result import RestPlan
 from cutplan.welding.later.make import later_parts
-from cutplan.welding.order_words import order_name
 from cutplan.welding.words import shown
 
 #: What readings can tell of, to be read.
