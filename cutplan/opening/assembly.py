@@ -101,9 +101,10 @@ class Assembly:
     def steps(self) -> tuple[Step, ...]:
         """The numbered steps."""
         steps = self._first_steps()
+        braced = any(b.on == "marked" for b in self.braces)
         for k, work in enumerate(self.works):
-            steps.extend(section_steps(self.job, work, self.order[:k], self.order[k + 1 :]))
-        steps.append(last_step(self.job, self.parts, any(d.square for d in self.drills), self.order))
+            steps.extend(section_steps(work, self.order[:k], self.order[k + 1 :], braced))
+        steps.append(last_step(self.job, self.parts, any(d.square for d in self.drills), self.order, braced))
         return numbered(steps)
 
     def _first_steps(self) -> list[Step]:

@@ -161,7 +161,7 @@ def look_step(
     )
 
 
-def section_steps(job: Job, work: Work, gone: tuple[int, ...], left: tuple[int, ...]) -> list[Step]:
+def section_steps(work: Work, gone: tuple[int, ...], left: tuple[int, ...], braced: bool) -> list[Step]:
     """Return the steps for one section: cut, part its ribs, cut the bridges and lift it out."""
     section = work.section.number
     steps: list[Step] = []
@@ -196,7 +196,9 @@ def section_steps(job: Job, work: Work, gone: tuple[int, ...], left: tuple[int, 
         say("Hold the section with a magnet or a clamp. It weighs {mass}.", mass=number(work.section.mass_kg, "kg", 2)),
         say("Cut {bridges}, then lift the section out.", bridges=bridges),
         *_depths(work.bridges, frozenset(p.rib for p in work.parts)),
-        say("If the gap closes or opens while you cut, stop: the brace does not hold."),
+        say("If the gap closes or opens while you cut, stop: the brace does not hold.")
+        if braced
+        else say("If the gap closes or opens while you cut, stop: the skin moves, hold it from outside."),
     ]
     if left:
         texts.append(say("Look behind the next section before you cut it."))
@@ -326,7 +328,7 @@ def _part_sentence(part: RibPart) -> Message:
     return say("Part rib {rib} with a hacksaw blade at the cross, {depth} below the face.", rib=rib, depth=depth)
 
 
-def last_step(job: Job, parts: Sequence[RibPart], square_corners: bool, gone: tuple[int, ...]) -> Step:
+def last_step(job: Job, parts: Sequence[RibPart], square_corners: bool, gone: tuple[int, ...], braced: bool) -> Step:
     """Return the step that dresses the edge to the line."""
     allowance = job.opening.allowance_mm
     if allowance > 0.0:
@@ -341,11 +343,7 @@ def last_step(job: Job, parts: Sequence[RibPart], square_corners: bool, gone: tu
     if ribs:
         texts.append(say("Clean the ends of {ribs}: they are joined to the plate again.", ribs=rib_words(ribs)))
     texts.append(say("Measure the datum distances again, before you tack: column 2 of the datum sheet."))
-    held = (
-        say("All sections are out. The brace holds the skin.")
-        if job.pads or job.brace
-        else say("All sections are out.")
-    )
+    held = say("All sections are out. The brace holds the skin.") if braced else say("All sections are out.")
     return Step(
         0, "dress", say("Dress to the line"), tuple(texts), ("flap disc and file",), gone=gone, ribs=ribs, holds=(held,)
     )

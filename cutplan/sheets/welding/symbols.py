@@ -106,7 +106,7 @@ def left_text(symbol: WeldSymbol, form: Form, units: UnitName = "mm") -> str:
         inches = inch_fraction(leg_from_throat(symbol.size_mm) if symbol.shape == "fillet" else symbol.size_mm) + '"'
         return inches if symbol.shape in ("fillet", "plug") else f"({inches})"
     if symbol.shape == "fillet":
-        return f"a{symbol.size_mm:.3g}" if form == "ISO" else f"{leg_from_throat(symbol.size_mm):.2g}"
+        return f"a{symbol.size_mm:.2g}" if form == "ISO" else f"{leg_from_throat(symbol.size_mm):.2g}"
     if symbol.shape == "plug":
         return f"{symbol.size_mm:.3g}"
     return f"s{symbol.size_mm:.3g}" if form == "ISO" else f"({symbol.size_mm:.3g})"

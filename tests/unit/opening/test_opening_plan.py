@@ -175,6 +175,15 @@ def test_shapes(outline: Contour) -> None:
     assert plan.proof, [f.message for f in plan.findings]
 
 
+def test_no_step_trusts_a_brace_that_is_not_there(plan: OpeningPlan) -> None:
+    def said(some: OpeningPlan) -> list[str]:
+        return [str(t) for s in some.steps for t in (s.title, *s.text, *s.holds) if "brace" in str(t).lower()]
+
+    bare = plan_opening(replace(make(), pads=(), brace=None), Shop())
+    assert not said(bare)
+    assert any("does not hold" in t for t in said(plan)) and any("holds the skin" in t for t in said(plan))
+
+
 def test_no_room_for_a_cut_is_told() -> None:
     with pytest.raises(GeometryError, match="no cut fits"):
         plan_opening(make(rectangle(0, 0, 200, 1.0), ribs=()), Shop())
