@@ -97,7 +97,7 @@ def make_sheets(order: Order, folder: Path, shop_path: Path | None = None) -> Sh
     from cutplan.project.planned.beside import beside, usable_cores
 
     jobs, parts, findings = _parts(order, shop_path)
-    stocks, room = [_stock(text) for text in order.stock], _room(order, jobs[0], parts)
+    stocks, room = [stock(text) for text in order.stock], _room(order, jobs[0], parts)
     key = fingerprint(parts, stocks, room, order.turning)
     sheets = kept_sheets(folder / SHEET_FILE, key, len(parts))
     if sheets is None:
@@ -235,7 +235,14 @@ def _room(order: Order, job: Job, parts: Sequence[Part]) -> Room:
     return Room(round(spacing, 2), round(border, 2))
 
 
-def _stock(text: str) -> Stock:
+def stock(text: str) -> Stock:
+    """Return a sheet of a size as it is written, or a remnant from its drawing.
+
+    Raises
+    ------
+    CutplanError
+        When it is neither, or the drawing cannot be read.
+    """
     from cutplan.cutting.nest.parts import Stock
     from cutplan.geometry.contour import rectangle
     from cutplan.geometry.region import Region
@@ -261,7 +268,7 @@ def _stock(text: str) -> Stock:
         )
     from cutplan.files.drawing_in import read_drawing
 
-    drawing = read_drawing(path)
+    drawing = read_drawing(path, frame="plate")  # what lies around everything is the stock
     if not drawing.sound or not drawing.parts:
         bad = errors(drawing.findings)
         raise JobError(

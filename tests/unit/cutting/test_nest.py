@@ -2,6 +2,7 @@
 
 import itertools
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ import shapely
 from cut_jobs import job_of, round_hole
 from oracles.rs274 import run
 
+from cutplan.cutting.nest.drawings import remnant_layers
 from cutplan.cutting.nest.fill import spot_for
 from cutplan.cutting.nest.lay import lay
 from cutplan.cutting.nest.parts import Part, Placed, Room, Stock
@@ -16,12 +18,14 @@ from cutplan.cutting.nest.sheet_file import fingerprint, kept_sheets, sheet_text
 from cutplan.cutting.nest.sheet_plan import SheetPlan, plan_sheet
 from cutplan.cutting.plan import plan_cut
 from cutplan.errors import JobError, UsageError
+from cutplan.files.dxf.write import dxf_text
 from cutplan.geometry.contour import circle_contour, polygon, rectangle
 from cutplan.geometry.flatten import to_shapely
 from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
 from cutplan.pattern.shop import Shop
-from cutplan.project.sheet import Order, make_sheets
+from cutplan.project.sheet import Order, make_sheets, stock
+from cutplan.texts import say
 
 ROOM = Room(9.0, 10.0)
 SHEET = Stock(Region(rectangle(0.0, 0.0, 700.0, 400.0)), True)
@@ -90,6 +94,17 @@ def test_yield_and_remnant(parts: list[Part], sheet: SheetPlan) -> None:
     for path in (c.path for c in sheet.cuts):
         for s in path.cut:
             assert left.distance(shapely.Point(s.point_at(0.5))) >= 0.5 * 1.5  # clear of the kerf
+
+
+def test_the_remnant_of_a_full_sheet_is_read_as_stock(tmp_path: Path, sheet: SheetPlan) -> None:
+    places = [(30.0 + 60.0 * (k % 9), 40.0 + 110.0 * (k // 9)) for k in range(27)]
+    holes = tuple(rectangle(x, y, 40.0, 80.0).reversed() for x, y in places)
+    left = Region(rectangle(0.0, 0.0, 600.0, 400.0), holes)
+    path = tmp_path / "remnant.dxf"
+    path.write_text(dxf_text(remnant_layers(replace(sheet, remnant=left), say("remnant"))))
+    read = stock(str(path))
+    assert len(read.shape.holes) == 27 and not read.rectangle
+    assert read.shape.area == pytest.approx(left.area)  # exact
 
 
 @pytest.mark.slow
