@@ -7,7 +7,7 @@ from math import hypot
 from typing import TYPE_CHECKING, cast
 
 from cutplan.cutting.files.classes import class_layer
-from cutplan.cutting.nest.parts import TRIAL, Part
+from cutplan.cutting.nest.parts import TRIAL, Part, part_said
 from cutplan.cutting.nest.sheet_plan import SheetPlan
 from cutplan.cutting.path.moves import moves_of, slow_chains
 from cutplan.cutting.result import CutPlan
@@ -18,7 +18,7 @@ from cutplan.geometry.flatten import to_shapely
 from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
 from cutplan.tables.cutting.cut_process import process_word
-from cutplan.texts import Message, every, inch_or_mm, name, number, say
+from cutplan.texts import Message, every, inch_or_mm, number, say
 
 if TYPE_CHECKING:
     from shapely import MultiPolygon, Polygon
@@ -75,7 +75,7 @@ def kerf_notes(plan: SheetPlan, parts: Sequence[Part]) -> list[Message]:
     """Return what the lines of a sheet are, and that the table must not compensate."""
     laid = [parts[k] for k in sorted({p.part for p in plan.placed})]
     kerfs = dict.fromkeys(round(p.plan.kerf_mm, 3) for p in laid if p.name != TRIAL)
-    told = [say("the {piece} is cut on its own lines, no kerf taken off", piece=name(TRIAL))]
+    told = [say("the {piece} is cut on its own lines, no kerf taken off", piece=part_said(TRIAL))]
     return [
         say("SHEET: middle of the torch, kerf {kerf} taken off", kerf=every(inch_or_mm(k, 2) for k in kerfs or (0.0,))),
         *(told if any(p.name == TRIAL for p in laid) else ()),

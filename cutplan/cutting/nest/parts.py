@@ -11,9 +11,16 @@ from cutplan.geometry.contour import turned_segment
 from cutplan.geometry.region import Region
 from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import ORIGIN, Point
+from cutplan.texts import name, say
+from cutplan.texts.values import Value
 
 #: Name of the trial piece that is cut on its own lines, so that its sizes tell the kerf.
 TRIAL = "kerf trial piece"
+
+
+def part_said(part: str) -> Value:
+    """Return the name of a part as it is told: the user's own word, or that of the trial piece in the reader's language."""
+    return say("kerf trial piece") if part == TRIAL else name(part)
 
 
 @dataclass(frozen=True, slots=True)

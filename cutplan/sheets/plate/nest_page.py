@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from cutplan.cutting.nest.drawings import kerf_notes, sheet_figure, speaking, stock_notes
-from cutplan.cutting.nest.parts import Part, Room
+from cutplan.cutting.nest.parts import Part, Room, part_said
 from cutplan.cutting.nest.sheet_plan import SheetPlan
 from cutplan.drawing.model import Document, placed
 from cutplan.drawing.placer.picture import set_texts
@@ -17,7 +17,6 @@ from cutplan.sheets.cautions import cautions
 from cutplan.sheets.page import Builder
 from cutplan.tables.at_most import at_most
 from cutplan.texts import every, mm, number, plural, say, size
-from cutplan.texts import name as named
 
 #: Height of texts with a box to tick over that of plain paragraphs, at most [1].
 _TICKS = 1.25
@@ -43,7 +42,7 @@ def nest_paper(plans: Sequence[SheetPlan], parts: Sequence[Part], room: Room, jo
     """
     read = Builder(job, shop, job.shown.language).read
     title = read(
-        say("several parts on one sheet: {parts}", parts=every(map(named, dict.fromkeys(p.name for p in parts))))
+        say("several parts on one sheet: {parts}", parts=every(map(part_said, dict.fromkeys(p.name for p in parts))))
     )
     b = Builder(replace(job, about=replace(job.about, title=title)), shop, job.shown.language)
     for n, plan in enumerate(plans, 1):
@@ -103,9 +102,9 @@ def _places(b: Builder, plan: SheetPlan, parts: Sequence[Part]) -> None:
         [b.say(word) for word in (say("no."), say("piece"), say("size"), say("turned"), say("left lower corner at"))]
     ]
     for k, (copy, net) in enumerate(zip(plan.placed, plan.nets, strict=True), 1):
-        part = say("{part}", part=named(parts[copy.part].name))
+        part = say("{part}", part=part_said(parts[copy.part].name))
         if copy.host >= 0:
-            part = say("{part}, in a hole of no. {host}", part=named(parts[copy.part].name), host=copy.host + 1)
+            part = say("{part}, in a hole of no. {host}", part=part_said(parts[copy.part].name), host=copy.host + 1)
         box = net.box
         rows.append(
             [

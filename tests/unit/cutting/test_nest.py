@@ -13,7 +13,7 @@ from oracles.rs274 import run
 from cutplan.cutting.nest.drawings import remnant_layers
 from cutplan.cutting.nest.fill import spot_for
 from cutplan.cutting.nest.lay import lay
-from cutplan.cutting.nest.parts import Part, Placed, Room, Stock
+from cutplan.cutting.nest.parts import TRIAL, Part, Placed, Room, Stock, part_said
 from cutplan.cutting.nest.sheet_file import fingerprint, kept_sheets, sheet_text
 from cutplan.cutting.nest.sheet_plan import SheetPlan, plan_sheet
 from cutplan.cutting.plan import plan_cut
@@ -25,7 +25,7 @@ from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
 from cutplan.pattern.shop import Shop
 from cutplan.project.sheet import Order, make_sheets, stock
-from cutplan.texts import say
+from cutplan.texts import Reader, say
 
 ROOM = Room(9.0, 10.0)
 SHEET = Stock(Region(rectangle(0.0, 0.0, 700.0, 400.0)), True)
@@ -277,3 +277,9 @@ def test_two_kerfs_for_one_sheet_are_refused_and_one_shop_file_for_all_helps(tmp
         make_sheets(order, out)
     made = make_sheets(order, out, shops[0])
     assert made.plans[0].proof.proved and made.figures["pieces"] == 2
+
+
+def test_the_trial_piece_is_told_in_the_reader_s_language_and_a_part_in_its_own_name() -> None:
+    # exact: the catalogue's word; what the user named stays
+    told = [Reader(lang)(say("{part}", part=part_said(p))) for lang in ("en", "de") for p in (TRIAL, "bracket")]
+    assert told == ["kerf trial piece", "bracket", "Fugen-Probestück", "bracket"]

@@ -25,6 +25,7 @@ from cutplan.templates.drawn.grounds import at_home, kept_paper, own_room
 from cutplan.templates.plan import plan_templates
 from cutplan.templates.result import TemplateSet
 from cutplan.templates.shapes.build import templates_of
+from cutplan.templates.shapes.template import note_rows
 from cutplan.templates.tiling.cells import Cell, Content, without_blank
 from cutplan.units import UnitName
 
@@ -157,6 +158,13 @@ def test_a_line_that_finds_no_room_in_the_block_finds_it_alone_on_the_kept_paper
     )
     # exact: the title of the sheet is trimmed off, so that only these words tell which face and which sheet metal it is
     assert "top face" in inside and "S355MC" in inside
+
+
+def test_a_bolt_stands_in_no_line_alone() -> None:
+    # exact: an M8 by itself would read as the label of a datum mark
+    assert note_rows("Ø 21/64 in (8.4 mm)", "M8") == ("Ø 21/64 in", "(8.4 mm) M8")
+    assert note_rows("Ø 8.4 mm", "M8") == ("Ø 8.4 mm M8",)
+    assert note_rows("Ø 1 13/16 in (46.0 mm)", "") == ("Ø 1 13/16 in", "(46.0 mm)")
 
 
 def test_words_of_paper_that_is_kept_whole_stay_at_its_lines() -> None:
