@@ -23,6 +23,8 @@ _ASTRAY = 2.0
 _GOOD = 2.0
 #: Places tried for a label with a leader, the cheapest first, how many at once, and each how manieth with a bend.
 _MOST, _AT_ONCE, _EACH_BENT = 720, 24, 6
+#: A ring of so many font sizes is large, such as a pad; how much nearer to it than to another one its name's middle is, in widths.
+_LARGE, _CLEARLY = 1.5, 0.25
 #: What rounding may add to the length of a leader [mm].
 _SLACK_MM = 1e-6
 #: Sides of a thing, as rows: what each costs [font sizes], its direction, and to which side of the place the box lies.
@@ -155,7 +157,7 @@ def _beside(
         if costs[k] >= below:
             continue
         box = Box(*boxes[k].tolist())
-        if not ground.free(box) or not _belongs(label.target, others, box):
+        if not ground.free(box) or not _belongs(label, others, box):
             continue
         cost = float(costs[k]) + ground.cost(box, label.bears)
         if cost < below:
@@ -188,17 +190,24 @@ def _turned_to(away: Point) -> Floats:
     return sides[:, np.argsort(sides[0], kind="stable")]
 
 
-def _belongs(target: Target, others: Floats | None, box: Box) -> bool:
-    """Whether a label's box is nearer to its own thing's edge than to any other's."""
+def _belongs(label: Label, others: Floats | None, box: Box) -> bool:
+    """Whether a label's box is nearer to its own thing's edge than to any other's; between two large rings, by its middle too."""
     if others is None or not len(others):
         return True
-    c = target.at
+    target, c = label.target, label.target.at
     own = abs(
         hypot(c.x - min(max(c.x, box.xmin), box.xmax), c.y - min(max(c.y, box.ymin), box.ymax)) - target.radius_mm
     )
     dx = others[:, 0] - np.clip(others[:, 0], box.xmin, box.xmax)
     dy = others[:, 1] - np.clip(others[:, 1], box.ymin, box.ymax)
-    return bool((np.abs(np.hypot(dx, dy) - others[:, 2]) > own).all())
+    if not (np.abs(np.hypot(dx, dy) - others[:, 2]) > own).all():
+        return False
+    large = (
+        others[others[:, 2] >= 0.5 * target.radius_mm] if target.radius_mm >= _LARGE * label.height_mm else others[:0]
+    )
+    m = box.centre
+    theirs = np.hypot(large[:, 0] - m.x, large[:, 1] - m.y) - large[:, 2]
+    return bool((theirs - (hypot(c.x - m.x, c.y - m.y) - target.radius_mm) > _CLEARLY * box.width).all())
 
 
 def _led(label: Label, lines: tuple[str, ...], ways: Ways, below: float) -> Setting | None:

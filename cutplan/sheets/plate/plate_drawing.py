@@ -15,6 +15,8 @@ _PAD = Pen(0.35, "#444444", (2.0, 1.2))
 NAMED = 80
 #: Font size of labels [mm].
 LABEL_MM = 3.6
+#: Below this share of the other side a side's length is told in inches alone: both would be longer than its line [1].
+_SHORT_SIDE = 0.5
 
 
 def plate_figure(
@@ -85,7 +87,7 @@ def _width(job: Job, away: float, short: bool) -> list[Item]:
     box = job.plate.outline.box
     y = box.ymin - 0.75 * away
     a, b = Point(box.xmin, y), Point(box.xmax, y)
-    text = _long(job, box.width, short)
+    text = _long(job, box.width, short or box.width < _SHORT_SIDE * box.height)
     return _size(a, b, Point(box.xmin, box.ymin), Point(box.xmax, box.ymin), away, text)
 
 
@@ -93,7 +95,7 @@ def _height(job: Job, away: float, short: bool) -> list[Item]:
     box = job.plate.outline.box
     x = box.xmin - 0.75 * away
     a, b = Point(x, box.ymin), Point(x, box.ymax)
-    text = _long(job, box.height, short)
+    text = _long(job, box.height, short or box.height < _SHORT_SIDE * box.width)
     return _size(a, b, Point(box.xmin, box.ymin), Point(box.xmin, box.ymax), away, text)
 
 

@@ -18,13 +18,23 @@ LATER_ORDERS: dict[str, Message] = {
 }
 
 
-def later_words(figures: OrderFigures) -> tuple[Message, ...]:
+#: The same where there are no sleeves.
+_RIBS_ALONE: dict[str, Message] = {
+    "sleeves first": template("ribs from the middle of the plate out"),
+    "ribs first": template("ribs from the middle of the plate out"),
+    "outer ribs first": template("ribs from the outside in"),
+}
+
+
+def later_words(figures: OrderFigures, sleeves: bool = True) -> tuple[Message, ...]:
     """Return what the welds after the stitches do to the pads, sentence by sentence; nothing where it was not computed.
 
     Parameters
     ----------
     figures : OrderFigures
         The comparison of orders.
+    sleeves : bool
+        Whether there are sleeves among these welds.
     """
     plan, chosen = figures.later, _chosen(figures)
     if plan is None or chosen is None:
@@ -37,7 +47,7 @@ def later_words(figures: OrderFigures) -> tuple[Message, ...]:
             "judgement: welds in short stretches bend less. Read the dials before and after each of these."
         ),
     ]
-    said += _order(plan)
+    said += _order(plan, LATER_ORDERS if sleeves else _RIBS_ALONE)
     if not plan.stitches_stand:
         said.append(
             say(
@@ -94,7 +104,7 @@ def _taken(stitched: OrderFigure, last: LaterOrder) -> Message:
     )
 
 
-def _order(plan: LaterPlan) -> list[Message]:
+def _order(plan: LaterPlan, called: dict[str, Message]) -> list[Message]:
     """Why in this order, where there is more than one."""
     if len(plan.orders) < 2:
         return []
@@ -103,15 +113,15 @@ def _order(plan: LaterPlan) -> list[Message]:
         return [
             say(
                 "As listed: {order}. No other order tried can be told from it.",
-                order=LATER_ORDERS[plan.chosen.name],
+                order=called[plan.chosen.name],
             )
         ]
     worst = max(others, key=lambda o: o.flatness_mm.mid)
     return [
         say(
             "Keep their order, {order}: {other} would leave {flatness}.",
-            order=LATER_ORDERS[plan.chosen.name],
-            other=LATER_ORDERS[worst.name],
+            order=called[plan.chosen.name],
+            other=called[worst.name],
             flatness=shown(worst.flatness_mm),
         )
     ]

@@ -183,3 +183,9 @@ def test_figures_become_pages_of_their_own_shape() -> None:
     assert isinstance(stroke, Stroke) and stroke.segments[0].length == pytest.approx(100 * pi)
     shaft, head = arrow(Point(0, 0), Point(10, 0))
     assert head.fill and shaft.segments[0].end.x < 10.0
+
+
+def test_a_cross_between_two_sizes_stands_with_the_second() -> None:
+    for width in (26.0, 30.0, 34.0, 45.0):
+        lines = wrap_text("7 3/32 in (180.0 mm) × 2 23/64 in (60.0 mm)", width, 3.0)
+        assert not any(t == "×" or t.endswith(" ×") for t in lines), lines

@@ -159,3 +159,17 @@ def test_no_name_stands_in_the_hole_of_another() -> None:
     done = set_texts([*holes, tied("D6", small, 3.0, radius_mm=1.5, away=Point(-1.0, 1.0))], ROOM, taken)
     (box,) = (box_of(text_corners(i)) for i in done if isinstance(i, Text))
     assert box.centre.distance(large) > 6.0  # exact: outside its rim
+
+
+def test_a_name_between_two_pads_does_not_stand_nearer_to_the_other() -> None:
+    left, right = Point(41.0, 40.0), Point(79.0, 40.0)
+    rings = [ring(c, 12.0, Pen(0.35, dash_mm=(2.0, 1.0)), tag="pad") for c in (left, right)]
+    names = [
+        tied("cradle right", right, 3.0, radius_mm=12.0, away=Point(-1.0, 1.0), bold=True),
+        tied("cradle left", left, 3.0, radius_mm=12.0, away=Point(1.0, -1.0), bold=True),
+    ]
+    done = set_texts([*rings, *names], ROOM)
+    middle = {i.text: box_of(text_corners(i)).centre for i in done if isinstance(i, Text)}
+    # exact: each middle on the side of its own pad, by more than a quarter of its width of some 20 mm
+    assert middle["cradle right"].distance(left) - middle["cradle right"].distance(right) > 5.0
+    assert middle["cradle left"].distance(right) - middle["cradle left"].distance(left) > 5.0

@@ -114,3 +114,13 @@ def test_a_single_pad_is_told_no_distance_to_another() -> None:
 def test_a_chance_in_a_table_is_never_surer_than_in_words() -> None:
     # exact: the words say nearly all from 98.5 % on
     assert [chance_figure(c) for c in (1.0, 0.99, 0.5, 0.0)] == ["> 98 %", "> 98 %", "50 %", "< 2 %"]
+
+
+def test_an_order_of_ribs_alone_names_no_sleeves() -> None:
+    results = small()
+    assert results.weld is not None and results.weld.order.later is not None
+    later = results.weld.order.later
+    other = replace(later.chosen, name="outer ribs first", flatness_mm=Band(1.0, 2.0, 3.0, "mm", "made up for a test"))
+    figures = replace(results.weld.order, later=replace(later, orders=(later.chosen, other), equal=False))
+    told = {sleeves: " ".join(str(m) for m in later_words(figures, sleeves)) for sleeves in (True, False)}
+    assert "sleeves first" in told[True] and "sleeves" not in told[False] and "ribs from the outside in" in told[False]
