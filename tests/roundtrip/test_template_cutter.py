@@ -58,3 +58,8 @@ def test_gdal_reads_the_layers_of_the_dxf(made: Path) -> None:
     pyogrio = pytest.importorskip("pyogrio")
     frame = pyogrio.raw.read(made / "template.dxf", columns=["Layer"])
     assert set(frame[3][0]) >= {"template cut", "template score", "template text"}
+
+
+def test_no_note_speaks_of_a_thick_line_that_a_cutter_has_not(made: Path) -> None:
+    text = (made / "template.svg").read_text(encoding="utf-8")
+    assert "thick" not in text and text.count("round this edge") == 2  # plate and opening

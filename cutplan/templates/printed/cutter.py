@@ -21,6 +21,8 @@ from cutplan.texts.by_id import told
 
 #: Free foil between two templates [mm].
 _BETWEEN_MM = 15.0
+#: Notes of a printed sheet that speak of its thick line, and what is said instead where the machine cuts that line.
+_ON_PAPER = ("plate.line", "opening.line", "lap.line", "holes.line", "flat.cut")
 #: Lines of the templates that guide the eye: scored, not cut through.
 _SCORED = ("trace", "bend", "datum", "centre", "pad")
 #: Marks beside the template's own lines that are worth a score line.
@@ -54,6 +56,8 @@ def cutter_layers(job: Job) -> tuple[SketchLayer, ...]:
     known: list[str] = []
     x, crosses = 0.0, 1
     form = sheet_forms(job.paper, Correction())[0]
+    lang = job.shown.language
+    instead = {told(f"paper.{key}", lang): told(f"cutter.{key}", lang) for key in _ON_PAPER}
     for template in templates_of(job):
         t = template.moved(x - template.box.xmin, -template.box.ymin)
         x += t.box.width + _BETWEEN_MM
@@ -66,20 +70,18 @@ def cutter_layers(job: Job) -> tuple[SketchLayer, ...]:
                 chains += [(s,) for s in line.segments]
         whole = t.box.grown(0.5 * _BETWEEN_MM)
         layout = Layout((Placed(t, 0.0, Point(0.0, 0.0)),), (SheetPlace(0, 0, form, whole, whole, whole),), ())
-        drawn = decorate(layout, aids(layout), (), 0.0, crosses, Reader(job.shown.language, job.shown.display))
+        drawn = decorate(layout, aids(layout), (), 0.0, crosses, Reader(lang, job.shown.display))
         known += [
-            told("paper.diagonal", job.shown.language, start=c.start, end=c.end, length=f"{c.length_mm:.1f} mm")
-            for c in drawn.checks
+            told("paper.diagonal", lang, start=c.start, end=c.end, length=f"{c.length_mm:.1f} mm") for c in drawn.checks
         ]
         crosses += len({n for c in drawn.checks for n in (c.start, c.end)})
         for item in drawn.items:
-            if isinstance(item, Text) and item.text != told("paper.tape", job.shown.language):
-                notes.append(Note(item.text, item.at.minus(Point(anchor_shift(item), 0.0)), item.height_mm))
+            if isinstance(item, Text) and item.text != told("paper.tape", lang):
+                text = instead.get(item.text, item.text)
+                notes.append(Note(text, item.at.minus(Point(anchor_shift(item), 0.0)), item.height_mm))
             elif isinstance(item, Stroke) and item.tag in _MARKS:
                 chains += [(s,) for s in item.segments]
-    first = Reader(job.shown.language)(
-        say("Units mm, 1:1. Measure before you use it: {known}.", known=every(known, "; "))
-    )
+    first = Reader(lang)(say("Units mm, 1:1. Measure before you use it: {known}.", known=every(known, "; ")))
     notes.append(Note(first, Point(0.0, -8.0)))
     return (
         SketchLayer("template cut", contours=tuple(cut), colour=1),
