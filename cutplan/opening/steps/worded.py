@@ -295,14 +295,19 @@ def _depths(cuts: Sequence[Cut], parted: frozenset[str] = frozenset()) -> list[M
             )
         else:
             texts.append(say("With the {tool}: {cuts}. Start at a hole.", tool=TOOLS[tool].said, cuts=cut))
-    out = max((c.run_out_mm for c in cuts), default=0.0)
-    if out > 0.0:
-        texts.append(
-            say(
-                "The slot on the face runs {runout} past where the skin is through. It stays inside the waste.",
-                runout=mm(out, 0),
-            )
+    slots: dict[float, float] = {}
+    for c in cuts:
+        depth = round(c.depth_mm, 2)
+        slots[depth] = max(c.run_out_mm, slots.get(depth, 0.0))
+    texts += [
+        say(
+            "Where the disc goes {depth} deep its slot on the face runs {runout} past where the skin is through, in the waste.",
+            depth=mm(depth),
+            runout=mm(out, 0),
         )
+        for depth, out in sorted(slots.items(), reverse=True)
+        if out > 0.0
+    ]
     return texts
 
 

@@ -11,6 +11,7 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.plate import Plate
 from cutplan.sheets.page import CELL, Builder
+from cutplan.sheets.plate.template_page import sheets_said
 from cutplan.sheets.results import Results
 from cutplan.tables.band import Band
 from cutplan.tables.steel import CARBON_STEEL, steel_word
@@ -128,7 +129,7 @@ def consumable_rows(results: Results, lang: str = "en") -> list[list[str]]:
         rows.append(
             [
                 told("parts.paper", lang, paper=results.job.paper.name),
-                told("parts.sheets", lang, count=len(results.templates.pages)),
+                Reader(lang)(sheets_said(len(results.templates.pages))),
                 told("parts.paper_for", lang),
             ]
         )

@@ -6,6 +6,7 @@ from cutplan.drawing.model import Figure
 from cutplan.sheets.page import CELL, Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
+from cutplan.texts import Message, plural
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
@@ -22,12 +23,20 @@ def map_picture(results: Results, width_mm: float = 180.0, height_mm: float = _M
     return map_figure(results.templates, width_mm, height_mm)
 
 
+def sheets_said(count: int) -> Message:
+    """Return how many sheets of paper the templates take."""
+    return plural("{count} sheet", "{count} sheets", count)
+
+
 def template_steps(results: Results, lang: str = "en") -> list[str]:
     """Return what to do with the printed paper, in order."""
     plan, job = results.templates, results.job
     if plan is None:
         return []
-    steps = [told("template.print", lang, paper=plan.paper, count=len(plan.pages)), told("template.check", lang)]
+    steps = [
+        told("template.print", lang, paper=plan.paper, sheets=sheets_said(len(plan.pages))),
+        told("template.check", lang),
+    ]
     if len(plan.pages) > 1:
         steps.append(told("template.join", lang))
     if plan.checks:

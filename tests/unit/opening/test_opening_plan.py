@@ -277,3 +277,12 @@ def test_a_row_of_drilled_holes_turns_where_no_blade_does(tmp_path: Path) -> Non
     assert "plan-not-proved" not in codes(plan)
     rows = [c for s in plan.steps for c in s.cuts if c.tool == "drilled row"]
     assert any(isinstance(s, Arc) and s.radius < 2.0 and s.length > 2.0 for c in rows for s in c.path)
+
+
+def test_a_slot_is_told_with_the_depth_that_it_belongs_to(plan: OpeningPlan) -> None:
+    for step in plan.steps:
+        disc = {(round(c.depth_mm, 1), round(c.run_out_mm)) for c in step.cuts if c.run_out_mm > 0.0}
+        said = [str(t) for t in step.text if "its slot on the face" in str(t)]
+        assert said == [f"Where the disc goes {d} mm deep its slot on the face runs {r} mm past where the skin is "
+                        "through, in the waste." for d, r in sorted(disc, reverse=True)]  # fmt: skip
+    assert len({d for s in plan.steps for d in (c.depth_mm for c in s.cuts if c.run_out_mm > 0.0)}) > 1

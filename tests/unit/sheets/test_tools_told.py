@@ -98,7 +98,7 @@ def test_a_rib_that_was_parted_is_not_told_to_be_left() -> None:
     path = (Line(Point(0.0, 0.0), Point(12.0, 0.0)),)
     bridge = Cut("B1", "bridge", path, path, "cut-off disc", 3.5, ribs=("R1", "R2"))
     part = RibPart("R1", Point(6.0, 0.0), Point(0.0, 1.0), "hacksaw", 30.0, (section.number,))
-    steps = section_steps(sawn().job, Work(section, (), (bridge,), False, (part,)), (), ())
+    steps = section_steps(Work(section, (), (bridge,), False, (part,)), (), (), True)
     said = [Reader("en")(t) for s in steps if s.kind == "drop" for t in s.text]
     # exact: R1 is parted in the step before, R2 is not
     assert any("touches rib R2: do not part it yet" in t for t in said)
