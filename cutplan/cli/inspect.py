@@ -48,6 +48,12 @@ def run(args: argparse.Namespace) -> int:
     """Run the command; exit 1 when a value is out or readings are wrong."""
     from cutplan.project.inspect import inspect_job, reader_of, write_form
 
+    if args.form and (args.output or args.measured):
+        raise UsageError(
+            say("{form} writes a blank form and stops", form=code("--form")),
+            "cutplan inspect",
+            say("call it alone; the measurements and {output} go together, once the form is filled in", output=code("-o")),
+        )
     if args.form:
         write_form(args.job, args.form)
         if args.json:

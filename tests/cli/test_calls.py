@@ -218,3 +218,9 @@ def test_coupon_kerf_and_weld_keep_what_the_shop_file_held(call, samples: Path) 
     assert weld.code == 0, weld.err
     text = Path("shop.toml").read_text()
     assert "[[kerf]]" in text and "[[weld]]" in text
+
+
+def test_a_blank_form_is_called_for_alone(call, samples: Path) -> None:  # type: ignore[no-untyped-def]
+    for more in (("-o", "as-built.pdf"), ("measured.csv",)):
+        said = call("inspect", samples / "van-nose-mount", *more, "--form", "form.csv")
+        assert said.code == 2 and "blank form" in said.err and not Path("form.csv").exists()
