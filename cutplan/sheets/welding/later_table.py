@@ -22,7 +22,7 @@ _WHAT = {
 _HEAD = (say("no."), say("weld"), say("each"), say("wait up to"), say("pads out of flat after it"))
 _FIGURES = (say("no."), say("weld"), say("heat"), say("each shrinks across"))
 #: Widths of the columns and font size [mm]: an inch with its millimetres is long.
-_SHARES = {"mm": (0.04, 0.08, 0.48, 0.1, 0.1, 0.2), "in": (0.03, 0.07, 0.33, 0.2, 0.08, 0.29)}
+_SHARES = {"mm": (0.04, 0.08, 0.4, 0.13, 0.1, 0.25), "in": (0.03, 0.07, 0.33, 0.2, 0.08, 0.29)}
 _SIZE = {"mm": CELL, "in": SMALL}
 
 

@@ -213,3 +213,8 @@ def test_a_passage_put_in_its_place_reads_as_if_it_were_written_there() -> None:
 
     whole = paper(False)
     assert len(whole) > 2 and "above" in texts(whole[0]) and paper(True) == whole
+
+
+def test_no_cell_parts_a_length_from_its_unit() -> None:
+    cells = [t for p in job_sheet(small()).pages for t in texts(p, "later-welds")]
+    assert any(t.endswith(" mm") for t in cells) and "mm" not in cells
