@@ -52,7 +52,10 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(
             say("{form} writes a blank form and stops", form=code("--form")),
             "cutplan inspect",
-            say("call it alone; the measurements and {output} go together, once the form is filled in", output=code("-o")),
+            say(
+                "call it alone; the measurements and {output} go together, once the form is filled in",
+                output=code("-o"),
+            ),
         )
     if args.form:
         write_form(args.job, args.form)
