@@ -10,9 +10,12 @@ from cutplan.welding.words import shown
 if TYPE_CHECKING:
     from cutplan.pattern.job import Job
     from cutplan.welding.result import WeldPlan
+    from cutplan.welding.stitches.joint import WeldJoint
 
 #: Laid over wanted section from which the sheet says where the rest goes [1] (our own).
 MORE_LAID = 1.2
+#: Gap over a strip tacked behind [mm] (common practice).
+BACKED_GAP_MM = 2.0
 #: Step in thickness that is worth a word [1] (our own).
 STEP = 1.3
 
@@ -30,21 +33,25 @@ def wire_words(plan: WeldPlan) -> Message:
     )
 
 
+def _blind(joint: WeldJoint) -> Message:
+    """How a root is helped that nobody sees: nothing is advised that the joint has already."""
+    wider = joint.gap_mm < BACKED_GAP_MM
+    return say(
+        "Welded blind from one side, the root decides. Where you can reach behind, hold a copper bar to it. Where "
+        "not, tack a strip of the same steel, {thick} thick and {wide} wide, behind the skin's edge{wider}{bevel}.",
+        thick=span(1.5, 2.0, digits=None),
+        wide=mm(15.0, None),
+        wider=say(" and open the gap to {gap}", gap=mm(BACKED_GAP_MM, None)) if wider else Message(""),
+        bevel=say(", or bevel both edges to 30 degrees") if joint.kind == "square butt" else Message(""),
+    )
+
+
 def practice(job: Job, plan: WeldPlan) -> tuple[Message, ...]:
     """Return what is common practice at the bench, for this joint."""
     joint = plan.joint
     said = []
     if joint.leg_mm == 0.0:
-        said.append(
-            say(
-                "Welded blind from one side, the root decides. Where you can reach behind, hold a copper bar to it. Where "
-                "not, tack a strip of the same steel, {thick} thick and {wide} wide, behind the skin's edge and open the "
-                "gap to {gap}, or bevel both edges to 30 degrees.",
-                thick=span(1.5, 2.0, digits=None),
-                wide=mm(15.0, None),
-                gap=mm(2.0, None),
-            )
-        )
+        said.append(_blind(joint))
     said.append(
         say(
             "Run each stitch {over} onto the one before it. Grind its start thin. Stay on the crater until it is full.",
