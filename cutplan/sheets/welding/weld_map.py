@@ -96,7 +96,7 @@ def _travel(job: Job, bead: PlacedBead, reach: float) -> list[Item]:
     along = bead.end.minus(bead.start)
     if along.length() < 1e-9:
         return []
-    half = along.times(0.36)
+    half = along.unit().times(min(0.36 * along.length(), 1.5 * reach))  # a stitch may turn a corner: within the picture
     a, b = bead.middle.minus(half).plus(out), bead.middle.plus(half).plus(out)
     shaft, head = arrow(a, b, Pen(0.45), min(0.45 * reach, 0.6 * a.distance(b)), f"travel {bead.number}")
     tick = out.unit().times(0.25 * reach)
