@@ -23,7 +23,7 @@ from weld_tasks import butt_task, seam  # noqa: E402
 
 from cutplan.welding.distortion import OrderOptions  # noqa: E402
 from cutplan.welding.distortion.chain.elastic import make_chain  # noqa: E402
-from cutplan.welding.distortion.chain.yielding import follow_yielding  # noqa: E402
+from cutplan.welding.distortion.chain.yielding import Run, follow_yielding  # noqa: E402
 from cutplan.welding.distortion.draws import drawn  # noqa: E402
 from cutplan.welding.distortion.found import found_order  # noqa: E402
 from cutplan.welding.distortion.model.condensed import make_model  # noqa: E402
@@ -95,7 +95,7 @@ def meshes(setting: Seam, options: OrderOptions) -> None:
         chain, judge, draws = make_chain(model), make_judge(model, options), drawn(model, 8, 3)
         flat = []
         for order in people_orders(model.beads).values():
-            left = follow_yielding(chain, order.sequence(model.stations), draws)
+            left = follow_yielding(Run(chain, order.sequence(model.stations), draws))
             flat.append(float(judge.flatness_mm(left.outputs).mean()))
         rows.append((sum(len(b.mesh.triangles) for b in model.sheets.bodies), flat))
     print("triangles:", ", ".join(people_orders(setting.beads)))

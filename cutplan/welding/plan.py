@@ -8,9 +8,11 @@ from math import degrees, pi, sqrt
 from cutplan.pattern.job import Job
 from cutplan.pattern.joint import Span
 from cutplan.pattern.shop import Shop
+from cutplan.pattern.skin import WALL_SIDES
 from cutplan.texts import Message, code, say, together
 from cutplan.welding.basis import Basis, weld_basis
 from cutplan.welding.compared import order_figure
+from cutplan.welding.distortion.unmeasured import UNMEASURED
 from cutplan.welding.doubts import heat_doubts, lift_doubt, plug_note, position_doubt, stress_doubts
 from cutplan.welding.heat.reach import plan_reach
 from cutplan.welding.heat.timing import Turn, heat_room, hot_beads
@@ -118,7 +120,9 @@ def _heat(job: Job, basis: Basis, ordered: Ordered, starts: tuple[Start, ...]) -
 def _free(job: Job, shop: Shop | None, basis: Basis) -> FreeFigures:
     """What one stitch does when it is free, and what it meets in skin and plate."""
     bead, walls = basis.bead, job.skin.walls
-    widest = max(walls.left_mm, walls.right_mm, walls.bottom_mm, walls.top_mm)
+    # what nobody measured may be as wide as the order model's widest box
+    free = {s: walls.mm(s) * (UNMEASURED[2] if s in walls.assumed else 1.0) for s in WALL_SIDES}
+    widest = max(WALL_SIDES, key=lambda s: free[s])
     angle = bead.angle_rad.times(degrees(1.0), "deg")
     words = Message("")
     if basis.narrowed:
@@ -133,7 +137,7 @@ def _free(job: Job, shop: Shop | None, basis: Basis) -> FreeFigures:
         bead.tendon.force_N,
         angle,
         insert_restraint(bead.shrink_mm.mid, sqrt(job.plate.outline.area / pi), basis.weaker_N_per_mm2),
-        buckling(bead.tendon.force_N.mid, job.skin.thickness_mm, widest),
+        buckling(bead.tendon.force_N.mid, job.skin.thickness_mm, free[widest], measured=widest not in walls.assumed),
         words,
     )
 

@@ -15,7 +15,7 @@ from weld_tasks import inherent, unyielding
 from cutplan.fem.outline import lengths_along
 from cutplan.welding.distortion import Bead, OrderOptions, PadPoints, Sheet, WeldTask
 from cutplan.welding.distortion.chain.elastic import make_chain
-from cutplan.welding.distortion.chain.yielding import follow_yielding
+from cutplan.welding.distortion.chain.yielding import Run, follow_yielding
 from cutplan.welding.distortion.model.condensed import MOVES, Model, make_model
 
 E_MOD, NU, THICK = 206_000.0, 0.3, 3.0
@@ -57,7 +57,7 @@ def test_mean_tension_after_an_order_is_the_shrink_fit_of_all_that_closed() -> N
     """What had closed when a station was laid stays closed: mean tension = fit of S plus the mean closing (exact)."""
     shrink, width = 0.2, 0.1
     model = insert_model(shrink, 1600, width)
-    left = follow_yielding(make_chain(model), np.arange(48), unyielding(model))
+    left = follow_yielding(Run(make_chain(model), np.arange(48), unyielding(model)))
     closing, pull = left.closing[0], left.forces[0, 0::MOVES]
     ring = (OUTER**2 + INNER**2) / (OUTER**2 - INNER**2)
     fit = E_MOD * (shrink + closing.mean()) / (INNER * (1 + ring) + width)
@@ -79,7 +79,7 @@ def side_task(angle: float, shrink: float) -> tuple[WeldTask, list[Bead], list[o
 def test_two_free_parts_close_by_the_shrinkage() -> None:
     task, beads, shrinks = side_task(0.0, 0.3)
     model = make_model(task, beads, shrinks, OrderOptions(triangles=1200))  # type: ignore[arg-type]
-    closing = follow_yielding(make_chain(model), np.arange(3), unyielding(model)).closing[0]
+    closing = follow_yielding(Run(make_chain(model), np.arange(3), unyielding(model))).closing[0]
     # exact: free parts close evenly by S at the first tack; the second closes S more there and turns the plate about
     # the first, which opens the gap by S at the third, just as far on the other side
     assert closing == pytest.approx([0.0, 0.3, 0.0], abs=0.003)
@@ -89,7 +89,7 @@ def test_free_part_folds_up_by_the_angle() -> None:
     task, beads, shrinks = side_task(0.02, 0.0)
     soft = OrderOptions(triangles=1200, flush_N_per_mm=0.0, hold_out_of_plane_N_per_mm=1e-4)
     model = make_model(task, beads[:1], shrinks[:1], soft)  # type: ignore[arg-type]
-    pads = follow_yielding(make_chain(model), np.arange(1), unyielding(model)).outputs[0]
+    pads = follow_yielding(Run(make_chain(model), np.arange(1), unyielding(model))).outputs[0]
     # order of vertices is by number: match heights to places
     for place, height in zip(model.pads.place, pads[:4], strict=True):
         assert height == pytest.approx(0.02 * (120.0 - place[0]), rel=0.01)  # exact: far end rises to the torch side

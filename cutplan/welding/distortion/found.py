@@ -132,7 +132,7 @@ def _in_groups(
     model = make_model(seam.task, few, shrinks, options)
     quick = Follower(make_chain(model), follower.judge, drawn(model, options.training, options.seed))
     count = affordable(options.evaluations, model.stations.count)
-    first = [*people_orders(model.beads).values(), *_laid(quick)]
+    first = list(people_orders(model.beads).values())
     best = descend(quick, first, count, options.seed, options.tacks_first, told_mm=told_mm)
     order = spread(best.order, groups)
     ways = np.array([seam.beads[int(b)].way for b in order.beads])

@@ -64,7 +64,13 @@ class Buckling:
     source: Message | str
 
 
-def buckling(force_N: float, thickness_mm: float, width_mm: float, steel: SteelProperties = CARBON_STEEL) -> Buckling:
+def buckling(
+    force_N: float,
+    thickness_mm: float,
+    width_mm: float,
+    steel: SteelProperties = CARBON_STEEL,
+    measured: bool = True,
+) -> Buckling:
     """Return the buckling flag of a sheet between its supports [1]_.
 
     Parameters
@@ -77,6 +83,8 @@ def buckling(force_N: float, thickness_mm: float, width_mm: float, steel: SteelP
         Free width between supports, across the weld [mm]
     steel : SteelProperties
         Properties
+    measured : bool
+        Whether somebody measured the width; else it is the most that it may be
 
     Returns
     -------
@@ -89,14 +97,21 @@ def buckling(force_N: float, thickness_mm: float, width_mm: float, steel: SteelP
     """
     critical = critical_width_mm(force_N, thickness_mm, steel)
     flagged = width_mm > critical
-    told = (
-        template(
+    texts = {
+        (True, True): template(
             "{sheet} sheet with {width} free width may buckle (above {critical}): "
             "keep the heat down, back it up or stiffen it"
-        )
-        if flagged
-        else template("{sheet} sheet with {width} free width is below the buckling width of {critical}")
-    )
+        ),
+        (True, False): template(
+            "{sheet} sheet with up to {width} free width, which nobody measured, may buckle (above {critical}): "
+            "measure it, keep the heat down, back it up or stiffen it"
+        ),
+        (False, True): template("{sheet} sheet with {width} free width is below the buckling width of {critical}"),
+        (False, False): template(
+            "{sheet} sheet with up to {width} free width, which nobody measured, is below the buckling width of {critical}"
+        ),
+    }
+    told = texts[flagged, measured]
     statement = told.fill(sheet=inch_or_mm(thickness_mm, None), width=mm(width_mm, 0), critical=mm(critical, 0))
     return Buckling(
         flagged, critical, width_mm, statement, together(source_text("conrardy"), say("plate formula k = 4"), sep="; ")

@@ -78,3 +78,6 @@ def test_buckling_flag_turns_at_the_critical_width() -> None:
     width = critical_width_mm(40e3, 2.0)
     assert buckling(40e3, 2.0, 1.01 * width).flagged
     assert not buckling(40e3, 2.0, 0.99 * width).flagged
+    for share in (0.99, 1.01):
+        known, guessed = (str(buckling(40e3, 2.0, share * width, measured=m).statement) for m in (True, False))
+        assert "nobody measured" in guessed and "nobody measured" not in known

@@ -14,7 +14,7 @@ from cutplan.tables.band import Band
 from cutplan.welding.distortion import OrderOptions
 from cutplan.welding.distortion.bench.rest import Begun, begin, plan_rest, prior_of
 from cutplan.welding.distortion.bench.watch import OpenGap, PadHeight, Watched, predictor, read_of
-from cutplan.welding.distortion.chain.yielding import follow_yielding
+from cutplan.welding.distortion.chain.yielding import Run, follow_yielding
 from cutplan.welding.distortion.draws import draws_of
 from cutplan.welding.distortion.seam import Seam
 from cutplan.welding.distortion.search.orders import Order, people_orders
@@ -80,7 +80,7 @@ def flatness(begun: Begun, cloud: Cloud) -> np.ndarray:
     for state, chain in enumerate(begun.chains):
         mine = np.flatnonzero(cloud.state == state)
         if len(mine):
-            left = follow_yielding(chain, sequence, draws_of(begun.model, cloud.latent[mine]))
+            left = follow_yielding(Run(chain, sequence, draws_of(begun.model, cloud.latent[mine])))
             found[mine] = begun.judge.flatness_mm(left.outputs)
     return found
 

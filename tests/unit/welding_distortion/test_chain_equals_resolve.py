@@ -58,13 +58,13 @@ def compare(model: Model, draws: Draws, count: int, seed: int, slack: float, ste
     for number, sequence in enumerate(random_sequences(model, count, seed)):
         mine = one(draws, number % draws.count)
         states = resolve_order(model, sequence.tolist(), mine.wishes[0], mine.limits[0])
-        left = follow_yielding(chain, sequence, mine)
+        left = follow_yielding(Run(chain, sequence, mine))
         scale = np.abs(states[-1].outputs).max()
         assert np.abs(left.outputs[0] - states[-1].outputs).max() < slack * scale
         closing = np.array([s.closing for s in states[: len(sequence)]])
         assert np.abs(left.closing[0] - closing).max() < slack * np.abs(closing).max()
         for step in (3, 7, len(sequence) - 1) if steps else ():
-            on_the_way = follow_yielding(chain, sequence[:step], mine).outputs[0]
+            on_the_way = follow_yielding(Run(chain, sequence[:step], mine)).outputs[0]
             assert np.abs(on_the_way - states[step - 1].outputs).max() < slack * scale
 
 
@@ -79,7 +79,7 @@ def test_yielding_pads_and_gaps_equal_a_full_solution() -> None:
     compare(model, draws, 1, 2, 0.01, steps=True)  # limits are met within a thousandth
     # the metal does flow, or this would show nothing
     sequence = random_sequences(model, 1, 2)[0]
-    assert follow_yielding(make_chain(model), sequence, draws).flowed.mean() > 0.2
+    assert follow_yielding(Run(make_chain(model), sequence, draws)).flowed.mean() > 0.2
 
 
 @pytest.mark.slow
@@ -92,9 +92,9 @@ def test_orders_that_begin_alike_take_over_their_first_steps(model: Model) -> No
     first, other = random_sequences(model, 2, 4)
     same = 5
     mixed = np.array([*first[:same], *(s for s in other if s not in first[:same])])
-    kept = follow_yielding(chain, first, draws, keep=True)
-    taken = follow_yielding(chain, mixed, draws, (same, kept))
-    anew = follow_yielding(chain, mixed, draws)
+    kept = follow_yielding(Run(chain, first, draws), keep=True)
+    taken = follow_yielding(Run(chain, mixed, draws, (same, kept)))
+    anew = follow_yielding(Run(chain, mixed, draws))
     assert np.abs(taken.outputs - anew.outputs).max() < 1e-9
     assert np.abs(taken.closing - anew.closing).max() < 1e-9
 
@@ -106,7 +106,7 @@ def test_orders_followed_together_leave_what_each_leaves_alone(
     monkeypatch.setattr("cutplan.welding.distortion.chain.yielding.ROOM", room)
     chain, first = make_chain(model), drawn(model, 3, 4)
     sequences = random_sequences(model, 3, 6)
-    kept = follow_yielding(chain, sequences[0], first, keep=True)
+    kept = follow_yielding(Run(chain, sequences[0], first), keep=True)
     later = np.concatenate([sequences[0][:6], sequences[0][6:][::-1]])
     runs = [Run(chain, s, first) for s in sequences] + [
         Run(chain, later, first, (6, kept)),
@@ -114,7 +114,7 @@ def test_orders_followed_together_leave_what_each_leaves_alone(
         Run(chain, sequences[2], drawn(model, 2, 9)),
     ]
     for run, left in zip(runs, follow_together(runs), strict=True):
-        alone = follow_yielding(run.chain, run.sequence, run.draws)
+        alone = follow_yielding(Run(run.chain, run.sequence, run.draws))
         # exact but for rounding and, where metal flows, for the excess that is let pass
         assert np.abs(left.outputs - alone.outputs).max() < 1e-3 * np.abs(alone.outputs).max()
         assert np.abs(left.closing - alone.closing).max() < 1e-3 * np.abs(alone.closing).max()
@@ -162,5 +162,5 @@ def test_restricted_model_equals_one_made_without_the_rest() -> None:
     made = make_model(bare, [beads[i] for i in keep], [shrinks[i] for i in keep], COARSE)
     assert small.stations.melts == made.stations.melts
     sequence = random_sequences(made, 1, 1)[0]
-    one_, other = (follow_yielding(make_chain(m), sequence, drawn(m, 2, 1)).outputs for m in (small, made))
+    one_, other = (follow_yielding(Run(make_chain(m), sequence, drawn(m, 2, 1))).outputs for m in (small, made))
     assert np.abs(one_ - other).max() < 1e-9

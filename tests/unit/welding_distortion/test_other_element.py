@@ -18,7 +18,7 @@ from weld_tasks import inherent
 from cutplan.welding.distortion import Bead, OrderOptions, PadPoints, Sheet, WeldTask
 from cutplan.welding.distortion.chain.elastic import make_chain
 from cutplan.welding.distortion.chain.joined import station_shift_of
-from cutplan.welding.distortion.chain.yielding import follow_yielding
+from cutplan.welding.distortion.chain.yielding import Run, follow_yielding
 from cutplan.welding.distortion.draws import Draws, drawn
 from cutplan.welding.distortion.model.condensed import MOVES, TENDON, Model, make_model
 from cutplan.welding.distortion.search.judge import Judge, make_judge
@@ -83,7 +83,7 @@ def both(case: Case, orders: list[np.ndarray], yields: bool = True) -> tuple[np.
         draws = Draws(draws.wishes, np.full_like(draws.limits, 1e15))
     mine, theirs = [], []
     for order in orders:
-        left = follow_yielding(chain, sequence_of(model, order), draws)
+        left = follow_yielding(Run(chain, sequence_of(model, order), draws))
         mine.append(flat(judge, left.outputs[0]))
         outputs = left.outputs[0].copy()
         outputs[: len(model.pads.place)] = grid.follow(*given(model, draws, order))

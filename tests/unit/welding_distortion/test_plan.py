@@ -33,7 +33,7 @@ from cutplan.welding.distortion import (
 )
 from cutplan.welding.distortion.adapter import task_of
 from cutplan.welding.distortion.chain.elastic import make_chain
-from cutplan.welding.distortion.chain.yielding import follow_yielding
+from cutplan.welding.distortion.chain.yielding import Run, follow_yielding
 from cutplan.welding.distortion.choice import FOLLOWED, choose
 from cutplan.welding.distortion.compare import Judged
 from cutplan.welding.distortion.draws import Draws, drawn
@@ -197,11 +197,11 @@ def test_metal_that_yields_holds_what_an_elastic_model_would_exaggerate() -> Non
     spread = {}
     for name, some in (("yields", draws), ("elastic", hard)):
         flat = [
-            judge.flatness_mm(follow_yielding(chain, o.sequence(model.stations), some).outputs).mean()
+            judge.flatness_mm(follow_yielding(Run(chain, o.sequence(model.stations), some)).outputs).mean()
             for o in people_orders(model.beads).values()
         ]
         spread[name] = np.ptp(flat)
-        stress = follow_yielding(chain, np.arange(model.stations.count), some).forces[:, model.brace_count :: 4]
+        stress = follow_yielding(Run(chain, np.arange(model.stations.count), some)).forces[:, model.brace_count :: 4]
         if name == "yields":
             assert np.all(np.abs(stress) <= some.limits[:, :, 0] * 1.005)
         else:
@@ -233,7 +233,7 @@ def test_job_becomes_plain_geometry(joint: Joint) -> None:
     brace = Brace("tube", 30.0, 2.0, Point(40.0, 40.0), Point(180.0, 40.0))
     job = job_with(joint, brace)
     task, findings = task_of(job)
-    assert [f.code for f in findings] == ["rib-depth-assumed"]
+    assert [f.code for f in findings] == ["box-depth-assumed", "rib-depth-assumed"]
     assert task.lap == (joint.kind == "lap")
     box = np.ptp(task.path, axis=0)
     assert box == pytest.approx([220.0, 140.0])

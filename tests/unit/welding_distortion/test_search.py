@@ -10,7 +10,7 @@ from weld_tasks import butt_task, inherent, seam
 
 from cutplan.welding.distortion import Bead, OrderOptions
 from cutplan.welding.distortion.chain.elastic import make_chain
-from cutplan.welding.distortion.chain.yielding import follow_yielding
+from cutplan.welding.distortion.chain.yielding import Run, follow_yielding
 from cutplan.welding.distortion.coarse import grouped, spread
 from cutplan.welding.distortion.draws import drawn
 from cutplan.welding.distortion.model.condensed import make_model
@@ -70,7 +70,9 @@ def test_an_order_laid_bead_by_bead_holds_each_once_and_begins_with_the_flattest
     order = laid_flattest(chain, who.draws, judge.flatness_mm, start, 0)
     assert sorted(order.beads.tolist()) == list(range(6))
     # by hand: of all first beads none leaves the pads flatter
-    alone = [follow_yielding(chain, start.part(i, i + 1).sequence(chain.model.stations), who.draws) for i in range(6)]
+    alone = [
+        follow_yielding(Run(chain, start.part(i, i + 1).sequence(chain.model.stations), who.draws)) for i in range(6)
+    ]
     flat = [float(judge.flatness_mm(a.outputs).mean()) for a in alone]
     assert order.beads[0] == start.beads[int(np.argmin(flat))]
     kept = laid_flattest(chain, who.draws, judge.flatness_mm, start, 3)

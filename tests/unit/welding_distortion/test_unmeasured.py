@@ -13,11 +13,12 @@ from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.skin import Rib, Skin, Walls
 from cutplan.tables.band import Band
+from cutplan.welding.basis import weld_basis
 from cutplan.welding.box_words import box_words
 from cutplan.welding.distortion import Doubt, OrderOptions
 from cutplan.welding.distortion.adapter import task_of
 from cutplan.welding.distortion.chain.elastic import make_chain
-from cutplan.welding.distortion.chain.yielding import follow_yielding
+from cutplan.welding.distortion.chain.yielding import Run, follow_yielding
 from cutplan.welding.distortion.draws import drawn
 from cutplan.welding.distortion.model.condensed import make_model
 from cutplan.welding.distortion.model.variants import LEVEL, in_states, states_of
@@ -25,6 +26,7 @@ from cutplan.welding.distortion.search.judge import make_judge
 from cutplan.welding.distortion.search.orders import people_orders
 from cutplan.welding.distortion.task import BoxSize, FixedBrace
 from cutplan.welding.distortion.unmeasured import walls_round
+from cutplan.welding.plan import _free
 
 COARSE = OrderOptions(triangles=420)
 TASK = butt_task(rib=True)
@@ -98,7 +100,7 @@ def test_a_box_of_another_size_is_that_of_a_model_made_for_it() -> None:
     for one in (larger, made, model):
         chain, judge = make_chain(one), make_judge(one, COARSE)
         sequence = people_orders(one.beads)["skip"].sequence(one.stations)
-        flat.append(judge.flatness_mm(follow_yielding(chain, sequence, drawn(one, 3, 2)).outputs).mean())
+        flat.append(judge.flatness_mm(follow_yielding(Run(chain, sequence, drawn(one, 3, 2))).outputs).mean())
     # the mesh of the plate is another one: a few hundredths
     assert flat[0] == pytest.approx(flat[1], rel=0.05)
     assert abs(flat[2] - flat[1]) > 2.0 * abs(flat[0] - flat[1]), "the box's size tells"
@@ -123,3 +125,14 @@ def test_distances_on_measured_sides_stay() -> None:
         outer = walls_round(job, box, share)
         assert outer.min(axis=0) == pytest.approx([box.xmin - 10.0, box.ymin - 30.0])
         assert outer.max(axis=0) == pytest.approx([box.xmax + 20.0, box.ymax + top])
+
+
+def test_the_free_width_of_a_skin_that_nobody_measured_is_twice_what_is_taken() -> None:
+    walls = Walls(50.0, 60.0, 30.0, 40.0)
+    job = job_with(walls, 80.0, 20.0)
+    widths = {}
+    for sides in ((), ("right",), ("bottom",)):
+        some = replace(job, skin=replace(job.skin, walls=replace(walls, assumed=sides)))
+        widths[sides] = _free(some, None, weld_basis(some)).buckling.width_mm
+    # exact: the widest side, twice where nobody measured it; 2 x 30 is as wide as the 60 that were measured
+    assert widths == {(): 60.0, ("right",): 120.0, ("bottom",): 60.0}

@@ -13,7 +13,7 @@ from cutplan.welding.distortion.bench.learnt import against, learnt_from
 from cutplan.welding.distortion.bench.result import RestPlan
 from cutplan.welding.distortion.bench.watch import Watched, predictor, read_of
 from cutplan.welding.distortion.chain.elastic import Chain, make_chain
-from cutplan.welding.distortion.chain.yielding import follow_yielding
+from cutplan.welding.distortion.chain.yielding import Run, follow_yielding
 from cutplan.welding.distortion.choice import choose
 from cutplan.welding.distortion.compare import Judged, World, best_of, compared, enough, equal, judge_orders
 from cutplan.welding.distortion.draws import OF_THE_DAY, draws_of, variates
@@ -69,7 +69,7 @@ class Begun:
             if not len(mine):
                 continue
             draws = draws_of(self.model, cloud.latent[mine])
-            begun = (len(sequence), follow_yielding(chain, sequence, draws, keep=True)) if len(sequence) else None
+            begun = (len(sequence), follow_yielding(Run(chain, sequence, draws), keep=True)) if len(sequence) else None
             found.append(World(chain, draws, begun))
         return found
 

@@ -12,7 +12,7 @@ from cutplan.fem.mesh import Floats, Ints
 from cutplan.fem.outline import lengths_along
 from cutplan.texts import name, say
 from cutplan.welding.distortion.chain.elastic import Chain
-from cutplan.welding.distortion.chain.yielding import Yielded, follow_yielding
+from cutplan.welding.distortion.chain.yielding import Run, Yielded, follow_yielding
 from cutplan.welding.distortion.draws import Draws, draws_of
 from cutplan.welding.distortion.model.condensed import MOVES, TENDON, Model
 from cutplan.welding.distortion.search.orders import Order
@@ -101,7 +101,7 @@ def predictor(chains: Sequence[Chain], order: Order, watched: Sequence[Watched])
             mine = np.flatnonzero(cloud.state == state)
             if len(mine):
                 draws = draws_of(model, cloud.latent[mine])
-                left = follow_yielding(chains[state], sequence, draws, keep=True)
+                left = follow_yielding(Run(chains[state], sequence, draws), keep=True)
                 columns = zip(rows, steps, strict=True)
                 found[mine] = np.column_stack([_seen(chains[state], sequence, draws, left, r, s) for r, s in columns])
         return found

@@ -7,7 +7,7 @@ import numpy as np
 from cutplan.fem.mesh import Floats, Ints
 from cutplan.fem.solve import factored
 from cutplan.welding.distortion.chain.elastic import Chain, brace_release
-from cutplan.welding.distortion.chain.yielding import Yielded, follow_yielding
+from cutplan.welding.distortion.chain.yielding import Run, Yielded, follow_yielding
 from cutplan.welding.distortion.draws import Draws
 from cutplan.welding.distortion.model.condensed import TENDON
 from cutplan.welding.distortion.result import Shape
@@ -28,7 +28,7 @@ def shape_after_beads(chain: Chain, order: Order, middle: Draws) -> Shape:
     """
     model = chain.model
     sequence = order.sequence(model.stations)
-    left = follow_yielding(chain, sequence, middle, keep=True)
+    left = follow_yielding(Run(chain, sequence, middle), keep=True)
     ends = np.cumsum([len(model.stations.of(int(b), False)) for b in order.beads])
     labels = ["start", *(model.beads[int(b)].name for b in order.beads)]
     forces = _row_forces(chain, sequence, left, middle, ends)

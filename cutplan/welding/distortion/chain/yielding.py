@@ -82,25 +82,9 @@ class Run:
         return self.since[0] if self.since is not None else 0
 
 
-def follow_yielding(
-    chain: Chain, sequence: Ints, draws: Draws, since: tuple[int, Yielded] | None = None, keep: bool = False
-) -> Yielded:
-    """Follow one order with metal that yields.
-
-    Parameters
-    ----------
-    chain : Chain
-        The condensed model.
-    sequence : ndarray (stations,)
-        Stations in the order in which they are laid; fewer than all give the state on the way.
-    draws : Draws
-        Values of the beads and limits of the metal.
-    since : (int, Yielded) or None
-        An order followed before, with its history, whose first steps are the same, and how many of them.
-    keep : bool
-        Keep the history.
-    """
-    return follow_together([Run(chain, sequence, draws, since)], keep)[0]
+def follow_yielding(run: Run, keep: bool = False) -> Yielded:
+    """Follow one order with metal that yields; see `follow_together`."""
+    return follow_together([run], keep)[0]
 
 
 def follow_together(runs: Sequence[Run], keep: bool = False) -> list[Yielded]:

@@ -37,7 +37,7 @@ def laid_flattest(chain: Chain, draws: Draws, measure: Callable[[Floats], Floats
     ways = dict(zip(start.beads.tolist(), start.backward.tolist(), strict=True))
     beads = start.beads[:kept].tolist()
     rest = start.beads[kept:].tolist()
-    left = follow_yielding(chain, start.part(0, kept).sequence(stations), draws, keep=True) if kept else None
+    left = follow_yielding(Run(chain, start.part(0, kept).sequence(stations), draws), keep=True) if kept else None
     while rest:
         best, left = _next(chain, draws, measure, (beads, rest, ways), left)
         beads.append(best)
