@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from math import ceil, floor
+from math import ceil, floor, inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +21,8 @@ _MOST_CELLS = 4_000_000
 _WEIGHT_COST = 0.24
 #: Share of its weight that a line counts with under a text that hides it [1].
 _BORNE = np.float32(0.1)
+#: How far round a target a free place is looked for before all of the raster is [mm].
+_CLOSE_MM = 60.0
 #: Places in a box that are looked at first, as shares of its sides.
 _LOOKED_AT = np.array([(x, y) for x in (0.1, 0.35, 0.65, 0.9) for y in (0.25, 0.75)])
 
@@ -163,11 +165,25 @@ class Ground:
 
     def nearest(self, width_mm: float, height_mm: float, target: Point) -> Box | None:
         """Return the free box of a size whose middle is nearest to a target, or None."""
-        at, _ = self.places(width_mm, height_mm, self.box)
-        if not len(at):
-            return None
-        k = int(np.argmin((at[:, 0] - target.x) ** 2 + (at[:, 1] - target.y) ** 2))
-        return boxed(at[k], width_mm, height_mm)
+        for reach in (_CLOSE_MM, inf):
+            # what lies no farther than was looked is the nearest of all
+            grown = reach + 0.5 * max(width_mm, height_mm) + 2.0 * self.cell_mm
+            at, _ = self.places(width_mm, height_mm, self._about(target, grown) if reach < inf else self.box)
+            square = (at[:, 0] - target.x) ** 2 + (at[:, 1] - target.y) ** 2
+            if len(at) and square.min() <= reach**2:
+                return boxed(at[int(np.argmin(square))], width_mm, height_mm)
+        return None
+
+    def _about(self, target: Point, reach_mm: float) -> Box:
+        """The part of the raster's box within a reach of a place, or of the place of the box nearest to it."""
+        b = self.box
+        x, y = min(max(target.x, b.xmin), b.xmax), min(max(target.y, b.ymin), b.ymax)
+        return Box(
+            max(min(x, target.x) - reach_mm, b.xmin),
+            max(min(y, target.y) - reach_mm, b.ymin),
+            min(max(x, target.x) + reach_mm, b.xmax),
+            min(max(y, target.y) + reach_mm, b.ymax),
+        )
 
     def places(self, width_mm: float, height_mm: float, within: Box, bears: float = 0.0) -> tuple[Floats, Floats]:
         """Return the middles (n, 2) [mm] of all free boxes of a size in a part of the raster, and what each costs (n)."""

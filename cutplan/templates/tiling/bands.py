@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import ceil
 
 import numpy as np
@@ -18,10 +19,30 @@ def count_for(size: float, room: float, overlap: float) -> int:
     return 1 if size <= room else ceil((size - overlap) / (room - overlap) - 1e-9)
 
 
-def cheapest_bands(
-    content: Content, rooms: tuple[tuple[float, float], ...], overlap: float, box: Box, care: int, steps: int
-) -> tuple[list[tuple[float, float, int]], float]:
-    """Return the cheapest bands (low, high, form) from the bottom up and their cost; infinite when there are none.
+@dataclass(frozen=True, slots=True, eq=False)
+class Strips:
+    """A template in even strips, and what bands of them take.
+
+    Parameters
+    ----------
+    box : Box
+        Box of the content [mm].
+    step_mm : float
+        Height of a strip [mm].
+    sheets : ndarray (last strip, first strip, form)
+        How many sheets a band takes in each orientation of the sheet; infinite where it is higher than the form's room.
+    alone : int or None
+        The form whose single sheet holds all; no strips then.
+    """
+
+    box: Box
+    step_mm: float
+    sheets: Array
+    alone: int | None
+
+
+def strips(content: Content, rooms: tuple[tuple[float, float], ...], overlap: float, box: Box, steps: int) -> Strips:
+    """Return the strips of a template.
 
     Parameters
     ----------
@@ -33,45 +54,50 @@ def cheapest_bands(
         Overlap of neighbouring sheets [mm].
     box : Box
         Box of the content [mm].
-    care : int
-        0: bands end anywhere; 1: not within a cross or pad; 2: nor beside a straight line that runs along the end.
     steps : int
-        How finely the ends are tried [1].
+        How finely the ends of bands are tried [1].
     """
     single = [(count_for(box.width, a, overlap), k) for k, (a, b) in enumerate(rooms) if box.height <= b]
     if single and min(single)[0] == 1:
-        return [(box.ymin, box.ymax, min(single)[1])], 1.0
+        return Strips(box, box.height, np.empty((0, 0, 0)), min(single)[1])
     n = max(1, min(steps, ceil(0.5 * box.height)))
     step = box.height / n
-    xlow, xhigh = _extents(content, box, n, step)
+    return Strips(box, step, _sheets(*_extents(content, box, n, step), rooms, overlap, box.height, step), None)
+
+
+def cheapest_bands(content: Content, made: Strips, care: int) -> tuple[list[tuple[float, float, int]], float]:
+    """Return the cheapest bands (low, high, form) from the bottom up and their cost; infinite when there are none.
+
+    Parameters
+    ----------
+    content : Content
+        What must be covered.
+    made : Strips
+        Its strips.
+    care : int
+        0: bands end anywhere; 1: not within a cross or pad; 2: nor beside a straight line that runs along the end.
+    """
+    box, step, n = made.box, made.step_mm, len(made.sheets)
+    if made.alone is not None:
+        return [(box.ymin, box.ymax, made.alone)], 1.0
     free = np.ones(n + 1, dtype=bool)
     if care:
         _close(free, content.kept_off(1, box.xmin, box.xmax, care > 1), box.ymin, step)
         free[0] = free[n] = True
+    sheets = made.sheets
+    if not free.all():
+        sheets = sheets.copy()
+        sheets[:, ~free[:n]] = INFINITE
     cost = np.full(n + 1, INFINITE)
     cost[0] = 0.0
     origin = np.zeros(n + 1, dtype=int)
     chosen = np.zeros(n + 1, dtype=int)
-    for i in range(n):
-        if cost[i] == INFINITE or not free[i]:
-            continue
-        low, high = np.minimum.accumulate(xlow[i:]), np.maximum.accumulate(xhigh[i:])
-        width = np.maximum(high - low, 0.0)
-        for k, (a, b) in enumerate(rooms):
-            below = 0.0 if i == 0 else 0.5 * overlap
-            reach = int((b - below - 0.5 * overlap) / step + 1e-9)
-            last = n if b - below >= box.height - i * step - 1e-9 else min(n - 1, i + reach)
-            if last <= i:
-                continue
-            j = np.arange(i + 1, last + 1)
-            w = width[j - i - 1]
-            sheets = np.where(w <= a, 1.0, np.ceil((w - overlap) / (a - overlap) - 1e-9))
-            # among equals, the fewer bands
-            total = cost[i] + sheets + 1e-4
-            if last == n and reach < n - i:
-                total[(j - i > reach) & (j < n)] = INFINITE
-            better = (total < cost[j]) & free[j]
-            cost[j[better]], origin[j[better]], chosen[j[better]] = total[better], i, k
+    for j in np.flatnonzero(free[1:]) + 1:
+        # among equals, the fewer bands, then the lower start
+        total = cost[:j, None] + sheets[j - 1, :j] + 1e-4
+        best = int(total.argmin())
+        cost[j] = total.flat[best]
+        origin[j], chosen[j] = divmod(best, sheets.shape[2])
     bands: list[tuple[float, float, int]] = []
     end = n if cost[n] < INFINITE else 0
     while end > 0:
@@ -79,6 +105,26 @@ def cheapest_bands(
         bands.append((box.ymin + start * step, box.ymin + end * step, int(chosen[end])))
         end = start
     return bands[::-1], float(cost[n])
+
+
+def _sheets(
+    xlow: Array, xhigh: Array, rooms: tuple[tuple[float, float], ...], overlap: float, height: float, step: float
+) -> Array:
+    """How many sheets a band takes, (last strip, first strip, form); infinite where it is higher than the form's room."""
+    n = len(xlow)
+    first, end = np.arange(n), np.arange(1, n + 1)[:, None]
+    within = end > first
+    low = np.minimum.accumulate(np.where(within, xlow[:, None], INFINITE), axis=0)
+    high = np.maximum.accumulate(np.where(within, xhigh[:, None], -INFINITE), axis=0)
+    width = np.maximum(high - low, 0.0)
+    below = np.where(first == 0, 0.0, 0.5 * overlap)
+    sheets = np.empty((n, n, len(rooms)))
+    for k, (a, b) in enumerate(rooms):
+        reach = ((b - below - 0.5 * overlap) / step + 1e-9).astype(int)
+        fits = np.where(end < n, end - first <= reach, b - below >= height - first * step - 1e-9) & within
+        count = np.where(width <= a, 1.0, np.ceil((width - overlap) / (a - overlap) - 1e-9))
+        sheets[:, :, k] = np.where(fits, count, INFINITE)
+    return sheets
 
 
 def _close(free: NDArray[np.bool_], spans: list[tuple[float, float]], start: float, step: float) -> None:

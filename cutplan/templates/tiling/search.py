@@ -10,7 +10,7 @@ from __future__ import annotations
 from math import pi
 
 from cutplan.geometry.vector import Box
-from cutplan.templates.tiling.bands import INFINITE, banded_cells, cheapest_bands, count_for, even_edges
+from cutplan.templates.tiling.bands import INFINITE, banded_cells, cheapest_bands, count_for, even_edges, strips
 from cutplan.templates.tiling.cells import Cell, Content, Tiling, cut_through, run_along, without_blank
 
 #: How finely band ends are tried at a glance and closely, and how many angles get the close look.
@@ -95,7 +95,8 @@ def _promising(
         for swap in (False, True):
             seen = turned.swapped() if swap else turned
             rooms = tuple((b, a) for a, b in forms) if swap else forms
-            glances.append((cheapest_bands(seen, rooms, overlap, seen.box, 0, _GLANCE)[1], number, angle, swap))
+            glance = strips(seen, rooms, overlap, seen.box, _GLANCE)
+            glances.append((cheapest_bands(seen, glance, 0)[1], number, angle, swap))
     least = min(g[0] for g in glances)
     return [g[1:] for g in sorted(glances) if g[0] < least + 1.0 and g[1] > 0][:_CLOSE_LOOKS]
 
@@ -120,8 +121,9 @@ def _banded(content: Content, forms: _Rooms, overlap: float, angle: float, swap:
     seen = content.swapped() if swap else content
     rooms = tuple((b, a) for a, b in forms) if swap else forms
     made: list[Tiling] = []
+    cut = strips(seen, rooms, overlap, seen.box, _CLOSE)
     for care in (2, 1, 0):
-        bands, cost = cheapest_bands(seen, rooms, overlap, seen.box, care, _CLOSE)
+        bands, cost = cheapest_bands(seen, cut, care)
         if cost == INFINITE:
             continue
         cells = without_blank(banded_cells(seen, bands, rooms, overlap, care), seen)

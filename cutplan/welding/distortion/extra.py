@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from itertools import combinations
+from collections.abc import Iterator, Sequence
+from itertools import combinations, islice
 
 import numpy as np
 
 from cutplan.fem.outline import lengths_along, place_at
 from cutplan.welding.distortion.chain.elastic import make_chain
-from cutplan.welding.distortion.chain.yielding import Run, Yielded, follow_together
+from cutplan.welding.distortion.chain.yielding import Run, Yielded, at_once, follow_together
 from cutplan.welding.distortion.draws import Draws, drawn
 from cutplan.welding.distortion.model.condensed import Model, restricted
 from cutplan.welding.distortion.result import ExtraPlace
@@ -109,18 +109,23 @@ def extras_tried(
     draws = drawn(every, options.training, options.seed)
     kinds = [every.beads[int(b)].kind for b in order.beads]
     places = sorted({0, kinds.count("tack") if "stitch" in kinds else len(kinds)})
-    runs: list[Run] = []
-    for number in range(count, len(every.beads)):
-        kept = [*range(count), number]
-        model, mine = restricted(every, kept, range(own)), _some(draws, every, kept)
-        longer = (Order(np.insert(order.beads, p, count), np.insert(order.backward, p, False)) for p in places)
-        chain = make_chain(model)
-        runs += [Run(chain, o.sequence(model.stations), mine) for o in longer]
-    tacks = len(runs)
-    for number in range(own, len(every.brace_parts) - 1):
-        model = restricted(every, range(count), [*range(own), number])
-        runs.append(Run(make_chain(model), order.sequence(model.stations), _some(draws, every, range(count))))
-    tried = [_worth(judge, left) for left in follow_together(runs)]
+
+    def tacked() -> Iterator[Run]:
+        for number in range(count, len(every.beads)):
+            kept = [*range(count), number]
+            model, mine = restricted(every, kept, range(own)), _some(draws, every, kept)
+            longer = (Order(np.insert(order.beads, p, count), np.insert(order.backward, p, False)) for p in places)
+            chain = make_chain(model)
+            yield from (Run(chain, o.sequence(model.stations), mine) for o in longer)
+
+    def braced() -> Iterator[Run]:
+        for number in range(own, len(every.brace_parts) - 1):
+            model = restricted(every, range(count), [*range(own), number])
+            yield Run(make_chain(model), order.sequence(model.stations), _some(draws, every, range(count)))
+
+    tried = _tried(judge, tacked())
+    tacks = len(tried)
+    tried += _tried(judge, braced())
     result = []
     for number in range(count, len(every.beads)):
         first = len(places) * (number - count)
@@ -131,6 +136,14 @@ def extras_tried(
         middle = np.mean(bar.places if isinstance(bar, FixedBrace) else np.array(bar.points), axis=0)
         result.append(ExtraPlace("brace", bar.name, (float(middle[0]), float(middle[1])), flat, score, bar.ends))
     return tuple(sorted(result, key=lambda e: (e.score, e.where)))
+
+
+def _tried(judge: Judge, runs: Iterator[Run]) -> list[tuple[float, float]]:
+    """What each of some like orders is worth; only those that are followed together are there at a time."""
+    found: list[tuple[float, float]] = []
+    for first in runs:
+        found += [_worth(judge, left) for left in follow_together([first, *islice(runs, at_once(first) - 1)])]
+    return found
 
 
 def _some(draws: Draws, every: Model, beads: Sequence[int]) -> Draws:

@@ -48,6 +48,8 @@ class Setting:
         What is measured.
     beads, own : int
         Beads and braces of the plan; those beyond are tried.
+    fielded : bool
+        Whether there are few enough stations for all that may be varied.
     """
 
     every: Model
@@ -56,6 +58,7 @@ class Setting:
     judge: Judge
     beads: int
     own: int
+    fielded: bool
 
     @property
     def planned(self) -> tuple[range, range]:
@@ -139,11 +142,13 @@ def _setting(seam: Seam, options: OrderOptions) -> Setting:
     every = make_model(
         task, [*beads, *(b for b, _ in tacks)], [*inherent, *(i for _, i in tacks)], options, [*own, *bars]
     )
-    model = restricted(every, range(len(beads)), range(len(own))) if tacks or bars else every
-    doubt = task.doubt if every.sheets.fields else None
+    fielded = bool(every.sheets.fields)
     # the states are those of all that may be tried: what is left out of them is not computed again
-    states = (every,) if doubt is None else in_states(every, states_of(doubt), options)
-    return Setting(every, model, states, make_judge(model, options), len(beads), len(own))
+    states = in_states(every, states_of(task.doubt), options) if fielded and task.doubt is not None else ()
+    # nothing is varied any more: the fields make room for the search
+    every = replace(every, sheets=replace(every.sheets, fields=()))
+    model = restricted(every, range(len(beads)), range(len(own))) if tacks or bars else every
+    return Setting(every, model, states or (every,), make_judge(model, options), len(beads), len(own), fielded)
 
 
 def _worlds(
@@ -155,7 +160,7 @@ def _worlds(
     models = setting.states if whole else tuple(restricted(m, beads, braces) for m in setting.states)
     many = models[0].stations.count > FULL_STATIONS
     count = options.samples if not many else max(LEAST_DRAWS, options.samples // 4)
-    if not setting.every.sheets.fields:
+    if not setting.fielded:
         count = min(count, LEAST_DRAWS // 2)
     if len(models) == 1:
         return [World(chain or make_chain(models[0]), drawn(models[0], count, options.seed + 1))]

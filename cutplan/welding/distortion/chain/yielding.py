@@ -102,15 +102,21 @@ def follow_together(runs: Sequence[Run], keep: bool = False) -> list[Yielded]:
         kind = (len(run.sequence), run.chain.model.brace_count, run.draws.count)
         alike.setdefault(kind, []).append(number)
     found: dict[int, Yielded] = {}
-    for (steps, braced, draws), numbers in alike.items():
+    for numbers in alike.values():
         # those that begin first are first, so that those under way at a step are the first ones
         numbers.sort(key=lambda n: (runs[n].first, n))
-        rows = braced + MOVES * steps
-        size = max(1, min(TOGETHER // draws, ROOM // (2 * rows * rows + LOADS * steps * rows)))
+        size = at_once(runs[numbers[0]])
         for i in range(0, len(numbers), size):
             some = numbers[i : i + size]
             found.update(zip(some, _followed([runs[n] for n in some], keep), strict=True))
     return [found[n] for n in range(len(runs))]
+
+
+def at_once(like: Run) -> int:
+    """Return how many orders like one are followed together."""
+    steps, draws = len(like.sequence), like.draws.count
+    rows = like.chain.model.brace_count + MOVES * steps
+    return max(1, min(TOGETHER // draws, ROOM // (2 * rows * rows + LOADS * steps * rows)))
 
 
 def _followed(runs: Sequence[Run], keep: bool) -> list[Yielded]:

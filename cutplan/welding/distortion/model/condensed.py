@@ -309,6 +309,8 @@ def station_shift(shrink_mm: Floats, angle_rad: Floats) -> Floats:
 def restricted(model: Model, beads: Sequence[int], braces: Sequence[int]) -> Model:
     """Return the model with only some of its beads and braces; nothing is meshed or solved again.
 
+    It is not to be varied and holds no fields: they are most of a model's memory.
+
     Parameters
     ----------
     model : Model
@@ -345,7 +347,7 @@ def restricted(model: Model, beads: Sequence[int], braces: Sequence[int]) -> Mod
         sheets=replace(
             model.sheets,
             unit_rows=tuple(m[every] for m in model.sheets.unit_rows),
-            fields=tuple(f[np.ix_(every, every)] for f in model.sheets.fields),
+            fields=(),
             lever=model.sheets.lever[every],
             edge=model.sheets.edge[:, rows],
         ),

@@ -73,8 +73,11 @@ def in_states(model: Model, states: Sequence[BoxState], options: OrderOptions) -
     options : OrderOptions
         Those that the model was made with.
     """
-    sized = {size: _sized(model, size, options) for size in sorted({s.size for s in states})}
-    return tuple(varied(sized[s.size], s) for s in states)
+    found: dict[BoxState, Model] = {}
+    for size in sorted({s.size for s in states}):
+        sized = _sized(model, size, options)  # one at a time: each holds its fields
+        found.update((s, varied(sized, s)) for s in states if s.size == size)
+    return tuple(found[s] for s in states)
 
 
 def _sized(model: Model, size: float, options: OrderOptions) -> Model:
