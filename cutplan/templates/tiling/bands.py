@@ -66,7 +66,7 @@ def strips(content: Content, rooms: tuple[tuple[float, float], ...], overlap: fl
 
 
 def cheapest_bands(content: Content, made: Strips, care: int) -> tuple[list[tuple[float, float, int]], float]:
-    """Return the cheapest bands (low, high, form) from the bottom up and their cost; infinite when there are none.
+    """Return the cheapest bands (low, high [mm], form) from the bottom up and their cost [sheets]; infinite when there are none.
 
     Parameters
     ----------
