@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
+#: Rows from which a table is long.
+LONG = 8
+
 
 class Raw(str):
     """Text that is HTML already."""
@@ -32,13 +35,14 @@ def tag(element: str, /, *inside: str, **attributes: str | int | float | bool | 
 
 
 def table(caption: str, head: Sequence[str], rows: Sequence[Sequence[str]], class_: str = "", ident: str = "") -> Raw:
-    """Return a table in its own scrolling box; the first cell of a row is its heading."""
+    """Return a table in its own scrolling box; the first cell of a row is its heading. A long one folds on a phone."""
     top = tag("tr", *(tag("th", h, scope="col") for h in head))
     body = [
         tag("tr", *(tag("th", c, scope="row") if i == 0 else tag("td", c) for i, c in enumerate(row))) for row in rows
     ]
     inner = tag("table", tag("caption", caption), tag("thead", top), tag("tbody", *body), class_=class_ or None)
-    return tag("div", inner, class_="scroll", tabindex=0, role="region", aria_label=caption, id=ident or None)
+    box = tag("div", inner, class_="scroll", tabindex=0, role="region", aria_label=caption, id=ident or None)
+    return box if len(rows) <= LONG else tag("details", tag("summary", caption), box, open=True, class_="fold")
 
 
 def bullets(items: Sequence[str], ordered: bool = False, class_: str = "") -> Raw:

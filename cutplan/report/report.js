@@ -5,12 +5,13 @@
   const length = (mm) => (data.unit === "in" ? (mm / 25.4).toFixed(3) + " in" : mm.toFixed(2) + " mm");
   const fill = (text, values) => text.replace(/\{(\w+)\}/g, (all, key) => (key in values ? values[key] : all));
 
-  // on a phone the steps are folded, and open one by one; on paper all of them are open
+  // on a phone steps and long tables are folded, and open one by one; on paper all of them are open
   const steps = document.querySelectorAll(".steps details");
+  const folds = [...steps, ...document.querySelectorAll(".fold")];
   if (window.matchMedia("(max-width: 560px)").matches) {
-    steps.forEach((step, k) => { step.open = k === 0; });
+    folds.forEach((fold) => { fold.open = fold === steps[0]; });
   }
-  window.addEventListener("beforeprint", () => steps.forEach((step) => { step.open = true; }));
+  window.addEventListener("beforeprint", () => folds.forEach((fold) => { fold.open = true; }));
 
   // zoom: buttons, drag when zoomed, plus and minus on the focused figure
   document.querySelectorAll("figure.zoom").forEach((figure) => {

@@ -273,8 +273,20 @@ def test_texts_of_drawings_can_be_read_on_a_phone(browser: Browser, files: dict[
 def test_steps_are_folded_on_a_phone_and_the_chapters_stay_in_reach(browser: Browser, files: dict[str, Path]) -> None:
     found = Opened(browser, files["en"], 390, 800)
     assert found.page.locator(".steps details[open]").count() == 1
+    folds = found.page.locator(".fold")
+    assert folds.count() > 1 and found.page.locator(".fold[open]").count() == 0  # long tables as well
+    folds.first.locator("summary").click()
+    assert folds.first.locator("table").is_visible()
     found.page.evaluate("window.scrollTo(0, document.body.scrollHeight / 2)")
     assert found.page.locator("nav").bounding_box()["y"] < 5  # type: ignore[index]
+    found.page.close()
+
+
+def test_nothing_is_folded_on_a_wide_screen(browser: Browser, files: dict[str, Path]) -> None:
+    found = Opened(browser, files["en"], 1280, 900)
+    assert found.page.locator("details:not([open])").count() == 0
+    assert not found.page.locator(".fold summary").first.is_visible()
+    assert found.page.locator(".fold caption").first.is_visible()
     found.page.close()
 
 
