@@ -209,6 +209,17 @@ def test_metal_that_yields_holds_what_an_elastic_model_would_exaggerate() -> Non
     assert spread["yields"] < spread["elastic"]
 
 
+def test_a_lap_is_joined_to_the_skin_along_the_edge_of_the_plate() -> None:
+    """Exact: on the circle of the plate's edge, 80 mm, not on that of the opening, 65 mm; a butt on the opening's rim."""
+    task = lap_task()
+    skin = make_model(task, *seam(task.path, 4, 5), QUICK).sheets.bodies[1]
+    assert np.hypot(*(skin.mesh.points[skin.joint.nodes] - 90.0).T) == pytest.approx(80.0, abs=0.1)
+    butt = butt_task()
+    skin = make_model(butt, *seam(butt.path, 4, 5), QUICK).sheets.bodies[1]
+    rim = skin.mesh.points[skin.joint.nodes]
+    assert rim.min() == pytest.approx(-1.0) and rim.max(axis=0) == pytest.approx([261.0, 161.0])
+
+
 def test_a_gap_that_closes_is_told_for_a_butt_only() -> None:
     task = lap_task()
     plan = plan_task(task, *seam(task.path, 4, 5), replace(QUICK, extra_places=0, steps_shape=False))
@@ -243,6 +254,9 @@ def test_job_becomes_plain_geometry(joint: Joint) -> None:
     # heights: faces flush for a butt, plate on the skin for a lap
     assert task.plate.middle_z_mm == (2.0 if task.lap else -2.0)
     assert task.skin.middle_z_mm == -1.25
+    # a fillet's centroid a third of its leg over the skin, a butt's in the middle of the thinner part
+    assert task.weld_z_mm == pytest.approx(2.5 / 3.0 if task.lap else -1.25)
+    assert task.ligament_mm == pytest.approx(2.5 if task.lap else 1.0)
     # as it is fitted: what the opening's braces say, by their stiffness where they are fixed; this lapped plate leaves no
     # room beside it, so that its brace comes off before the plate is laid
     fitted = [b for b in braces_of(job, opening_line(job)) if b.is_on("tacked")]
