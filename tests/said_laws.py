@@ -29,7 +29,7 @@ from cutplan.texts.values import Banded, Length, Listing, Name, Number, Place, S
 
 #: What stands behind a number: a unit, or a sign that it is a ratio, an angle, a share.
 _UNIT = (
-    r"(?:mm²|mm|in²|in|m|cm/min|m/min|mm/s|kg|g|l/min|l|s|min|h|°C|°|%|J/mm|kJ/mm|N/mm²|N/mm|N|kN|A|V|W|kW|bar|um|µm|"
+    r"(?:mm²|mm|in²|in|ft³/h|ft³|m|cm/min|m/min|mm/s|kg|g|l/min|l|s|min|h|°C|°|%|J/mm|kJ/mm|N/mm²|N/mm|N|kN|A|V|W|kW|bar|um|µm|"
     r"MiB|times|-?mal|-fach|x thickness|t\b|d\b|R\b)"
 )
 _NUMBER = r"[-+−±≤≥]?\s?\d+(?:[.,]\d+)+"

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -39,6 +42,15 @@ def sample_task() -> tuple[WeldTask, list[Bead], list[Inherent]]:
             plan_weld(read_job(demo_job()))
     task, _ = task_of(seen[0])
     return task, list(seen[1]), list(seen[2])
+
+
+@contextmanager
+def coarsely(cache: Path) -> Iterator[None]:
+    """Plan welds with the coarsest model, where it is not what is looked at; their results stay in a folder of their own."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(cutplan.welding.order, "options_of", lambda job: COARSE)
+        patch.setenv("CUTPLAN_CACHE", str(cache))
+        yield
 
 
 def coarse_plan(name: str) -> WeldPlan:

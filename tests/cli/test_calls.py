@@ -8,9 +8,11 @@ import re
 import shlex
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from weld_samples import coarsely
 
 SAMPLES = sorted(p.parent.name for p in (Path(__file__).parents[2] / "sample_parts").glob("*/job.toml"))
 DRAWN = sorted(p.parent.name for p in (Path(__file__).parents[2] / "sample_parts").glob("*/plate.dxf"))
@@ -22,6 +24,13 @@ def test_help_of_every_command_names_what_it_does(call) -> None:  # type: ignore
     for command in ("demo", "new", "read", "check", "make", "coupon", "inspect", "completion"):
         assert command in top.out
         assert call(command, "--help").code == 0
+
+
+@pytest.fixture
+def coarse(tmp_path: Path) -> Iterator[None]:
+    """Weld plans with the coarsest model: that a job can be checked does not hang on it."""
+    with coarsely(tmp_path / "cache"):
+        yield
 
 
 @pytest.mark.parametrize(
@@ -93,7 +102,7 @@ def test_read_json_of_a_broken_drawing_is_still_one_object(call, tmp_path: Path)
 @pytest.mark.parametrize(
     "name", [n if n == "buggy-doubler" else pytest.param(n, marks=pytest.mark.slow) for n in DRAWN]
 )
-def test_new_makes_a_job_that_can_be_checked(call, samples: Path, name: str) -> None:  # type: ignore[no-untyped-def]
+def test_new_makes_a_job_that_can_be_checked(call, coarse: None, samples: Path, name: str) -> None:  # type: ignore[no-untyped-def]
     drawing = samples / name / "plate.dxf"
     unit = ("--units", "mm") if name == "trailer-spring-hanger" else ()  # an old drawing that states none
     rest = ("--thickness", "4", "--skin", "2.5", *unit)
@@ -107,7 +116,7 @@ def test_new_makes_a_job_that_can_be_checked(call, samples: Path, name: str) -> 
     assert json.loads(checked.out)["ok"] is True
 
 
-def test_new_without_a_drawing(call) -> None:  # type: ignore[no-untyped-def]
+def test_new_without_a_drawing(call, coarse: None) -> None:  # type: ignore[no-untyped-def]
     for units, thick in (("mm", "3"), ("in", "3/16")):
         made = call("new", f"{units}.toml", "--units", units, "--joint", "lap", "--thickness", thick, "--skin", thick)
         assert made.code == 0, made.err
@@ -124,7 +133,7 @@ def test_what_only_the_user_can_measure_is_never_invented(call) -> None:  # type
     assert call("new", "b.toml", "--paper", "A7").code == 2
 
 
-def test_help_speaks_the_language_of_the_terminal(call, monkeypatch: pytest.MonkeyPatch) -> None:  # type: ignore[no-untyped-def]
+def test_help_speaks_the_language_of_the_terminal(call, coarse: None, monkeypatch: pytest.MonkeyPatch) -> None:  # type: ignore[no-untyped-def]
     for language, word in (("de", "Aufruf:"), ("en", "usage:"), ("xx", "usage:")):
         monkeypatch.setenv("CUTPLAN_LANGUAGE", language)
         for command in ((), ("new",), ("coupon",)):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import fields
 from pathlib import Path
 from typing import Any
@@ -9,6 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 from oracles.told_fault import is_fault
+from weld_samples import coarsely
 
 from cutplan.errors import JobError, OutputError
 from cutplan.pattern.job import Job
@@ -52,6 +54,13 @@ def job(tmp_path: Path) -> Path:
     return tmp_path / "small.toml"
 
 
+@pytest.fixture
+def coarse(tmp_path: Path) -> Iterator[None]:
+    """Weld plans with the coarsest model: these tests are about what stands round them."""
+    with coarsely(tmp_path / "cache"):
+        yield
+
+
 def test_a_reason_is_no_fault_of_the_program() -> None:
     def refused() -> None:
         raise JobError("no opening is left", "joint")
@@ -64,13 +73,12 @@ def test_a_reason_is_no_fault_of_the_program() -> None:
     "trade", ["cut", *(pytest.param(t, marks=pytest.mark.slow) for t in ("templates", "weld", "opening"))]
 )
 def test_a_trade_that_crashes_takes_no_other_down(
-    job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, trade: str
+    job: Path, coarse: None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, trade: str
 ) -> None:
     def crash(job: object, shop: object) -> Any:
         raise np.linalg.LinAlgError("Singular matrix")
 
     monkeypatch.setattr(trades, "_PLANNERS", {**trades._PLANNERS, trade: crash})
-    monkeypatch.setenv("CUTPLAN_CACHE", str(tmp_path / "cache"))
     made = make(job, tmp_path / "out")
     names = {n for n in made.written if "/" not in n}
     rest = set().union(*(docs for t, docs in ALONE.items() if t != trade))
@@ -98,7 +106,9 @@ def test_a_document_that_crashes_takes_no_other_down(
     assert "report.html" in str(made.findings[0].message)
 
 
-def test_an_unchanged_job_is_not_planned_again(job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_unchanged_job_is_not_planned_again(
+    job: Path, coarse: None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     first = make(job, tmp_path / "out")
     before = (tmp_path / "out" / "summary.json").stat().st_mtime_ns
     monkeypatch.setattr(trades, "_PLANNERS", {})
