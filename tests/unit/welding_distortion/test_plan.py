@@ -210,10 +210,10 @@ def test_metal_that_yields_holds_what_an_elastic_model_would_exaggerate() -> Non
 
 
 def test_a_lap_is_joined_to_the_skin_along_the_edge_of_the_plate() -> None:
-    """Exact: on the circle of the plate's edge, 80 mm, not on that of the opening, 65 mm; a butt on the opening's rim."""
+    """Exact: on chords of the plate's edge, 80 mm, not on that of the opening, 65 mm; a butt on the opening's rim."""
     task = lap_task()
     skin = make_model(task, *seam(task.path, 4, 5), QUICK).sheets.bodies[1]
-    assert np.hypot(*(skin.mesh.points[skin.joint.nodes] - 90.0).T) == pytest.approx(80.0, abs=0.1)
+    assert np.hypot(*(skin.mesh.points[skin.joint.nodes] - 90.0).T) == pytest.approx(80.0, abs=1.0)
     butt = butt_task()
     skin = make_model(butt, *seam(butt.path, 4, 5), QUICK).sheets.bodies[1]
     rim = skin.mesh.points[skin.joint.nodes]
