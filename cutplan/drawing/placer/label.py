@@ -25,6 +25,8 @@ _GOOD = 2.0
 _MOST, _AT_ONCE, _EACH_BENT = 720, 24, 6
 #: A ring of so many font sizes is large, such as a pad; how much nearer to it than to another one its name's middle is, in widths.
 _LARGE, _CLEARLY = 1.5, 0.25
+#: A leader shorter than this would be taken for a dot [font sizes].
+SHORT = 0.3
 #: What rounding may add to the length of a leader [mm].
 _SLACK_MM = 1e-6
 #: Sides of a thing, as rows: what each costs [font sizes], its direction, and to which side of the place the box lies.
@@ -119,7 +121,7 @@ def set_label(label: Label, ground: Ground, others: Floats | None = None) -> Set
         return best
     ways = ways_to(label.target, ground, label.height_mm)
     for lines in label.forms:
-        led = _led(label, lines, ways, best.cost if best else float("inf"))
+        led = _led(label, lines, ways, best.cost if best else float("inf"), others)
         if led is not None:
             return led
     return best
@@ -210,7 +212,7 @@ def _belongs(label: Label, others: Floats | None, box: Box) -> bool:
     return bool((theirs - (hypot(c.x - m.x, c.y - m.y) - target.radius_mm) > _CLEARLY * box.width).all())
 
 
-def _led(label: Label, lines: tuple[str, ...], ways: Ways, below: float) -> Setting | None:
+def _led(label: Label, lines: tuple[str, ...], ways: Ways, below: float, others: Floats | None) -> Setting | None:
     """The cheapest free place within reach from which a leader's way is clear."""
     target, ground = ways.target, ways.ground
     wide, tall = _size(label, lines)
@@ -230,6 +232,8 @@ def _led(label: Label, lines: tuple[str, ...], ways: Ways, below: float) -> Sett
     # every other cell each way is enough
     fits &= (np.floor((at[:, 0] + at[:, 1]) / ground.cell_mm) % 2.0) == 0.0
     at, cost, near = at[fits], cost[fits], near[fits]
+    # a leader so short is left out of a picture: the label must belong to its thing without one
+    unseen = gap[fits] - target.clear_mm <= SHORT * label.height_mm
     order = np.argsort(cost, kind="stable")[:_MOST]
     best: Setting | None = None
     for first in range(0, len(order), _AT_ONCE):
@@ -242,6 +246,8 @@ def _led(label: Label, lines: tuple[str, ...], ways: Ways, below: float) -> Sett
                 break
             box = boxed(at[k], wide, tall)
             if seen and not any(holds(w, box) for w in seen):
+                continue
+            if unseen[k] and not _belongs(label, others, box):
                 continue
             if ok:
                 best = _cheaper(best, Setting(lines, box, (Point(*near[k]), Point(*end)), float(cost[k])))

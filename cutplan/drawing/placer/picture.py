@@ -13,7 +13,7 @@ from cutplan.drawing.font import text_width
 from cutplan.drawing.model import Figure, Item, Page, Pen, Stroke, Text, Tie, ring
 from cutplan.drawing.model import placed as fitted
 from cutplan.drawing.placer.ground import Floats, Ground, boxed
-from cutplan.drawing.placer.label import END_MM, Label, Setting, set_label, take
+from cutplan.drawing.placer.label import END_MM, SHORT, Label, Setting, set_label, take
 from cutplan.drawing.placer.leader import Target, leader_strokes
 from cutplan.drawing.placer.steps import even_steps
 from cutplan.drawing.recorder import text_corners
@@ -32,8 +32,6 @@ _MARK_MM = 8.0
 _HOLE_MM = 24.0
 #: Distances from a thing at which its text needs no leader, and how far it may be led from, in font sizes.
 _STEPS, _REACH = (0.25, 0.6, 1.0), 13.0
-#: A leader shorter than this would be taken for a dot [font sizes].
-_SHORT = 0.3
 #: A thing at least so much of another's size is its rival for a name [1].
 _RIVAL = 0.5
 #: Distances from its place at which a text that names nothing may stand, in font sizes.
@@ -125,7 +123,7 @@ def _put(text: Text, ground: Ground, things: Floats) -> tuple[Text, tuple[Point,
     shift = found.box.centre.minus(own.centre)
     seen = ground.box.holds(own.centre if tie is None else tie.at)
     long = sum(a.distance(b) for a, b in pairwise(found.way))
-    return replace(text, at=text.at.plus(shift), tie=None), found.way if seen and long > _SHORT * text.height_mm else ()
+    return replace(text, at=text.at.plus(shift), tie=None), found.way if seen and long > SHORT * text.height_mm else ()
 
 
 def _crossed(home: Box, ground: Ground, others: Floats | None) -> bool:

@@ -173,3 +173,19 @@ def test_a_name_between_two_pads_does_not_stand_nearer_to_the_other() -> None:
     # exact: each middle on the side of its own pad, by more than a quarter of its width of some 20 mm
     assert middle["cradle right"].distance(left) - middle["cradle right"].distance(right) > 5.0
     assert middle["cradle left"].distance(right) - middle["cradle left"].distance(left) > 5.0
+
+
+def test_a_leader_too_short_to_be_drawn_does_not_make_a_name_belong() -> None:
+    left, right = Point(45.0, 40.0), Point(75.0, 40.0)
+    between, beyond = Box(50.5, 50.5, 69.5, 55.5), Box(94.5, 59.5, 113.5, 64.5)
+    ground = Ground(ROOM, 0.5)
+    for x in np.arange(0.0, 120.0, 0.5):
+        for y in np.arange(0.0, 80.0, 0.5):
+            cell = Box(x, y, x + 0.5, y + 0.5)
+            if not (between.holds(cell.centre) or beyond.holds(cell.centre)):
+                ground.write(cell)
+    label = Label((("name",),), Target(right, 12.0, clear_mm=0.6), 3.6, (0.9, 2.2, 3.6), 46.0, size_mm=(18.0, 4.0))
+    alone, told = set_label(label, ground), set_label(label, ground, np.array([[left.x, left.y, 12.0]]))
+    # exact: the nearer room is 0.5 mm from the ring, as near to the other one by its middle; the other room is led to
+    assert alone is not None and between.holds(alone.box.centre)
+    assert told is None or beyond.holds(told.box.centre)
