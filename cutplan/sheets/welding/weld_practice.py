@@ -72,6 +72,11 @@ def practice(job: Job, plan: WeldPlan) -> tuple[Message, ...]:
             "When cold, look with a magnifier or dye penetrant: cracks at starts, craters and corners, undercut along the "
             "thin side, roots that are not through."
         )
+        if joint.leg_mm == 0.0
+        else say(
+            "When cold, look with a magnifier or dye penetrant: cracks at starts, craters and corners, undercut along the "
+            "skin, an edge of the plate that is melted away. The root is seen on the broken trial piece only."
+        )
     )
     said.append(
         say(
