@@ -49,10 +49,10 @@ def later_figures(b: Builder, plan: WeldPlan) -> None:
     ]
     title = b.say(say("Welds after the last stitch: heat and shrinkage"))
     b.table([[b.say(h) for h in _FIGURES], *rows], (0.12, 0.2, 0.3, 0.5), CELL, tag="later-figures", title=title)
-    sleeves = any(weld.kind == "sleeve" for weld in plan.later)
+    sleeves, ribs = (any(weld.kind == kind for weld in plan.later) for kind in ("sleeve", "rib"))
     words = say("Heat, waits and shrinkage are for fillets by the tables, in the plate alone.")
     beyond = say("None of it is in the order above: read the dials before and after each of these.")
-    b.para(" ".join(b.say(w) for w in (words, *(later_words(plan.order, sleeves) or (beyond,)))), CELL)
+    b.para(" ".join(b.say(w) for w in (words, *(later_words(plan.order, sleeves, ribs) or (beyond,)))), CELL)
 
 
 def _numbers(weld: LaterWeld) -> str:

@@ -26,15 +26,15 @@ _RIBS_ALONE: dict[str, Message] = {
 }
 
 
-def later_words(figures: OrderFigures, sleeves: bool = True) -> tuple[Message, ...]:
+def later_words(figures: OrderFigures, sleeves: bool = True, ribs: bool = True) -> tuple[Message, ...]:
     """Return what the welds after the stitches do to the pads, sentence by sentence; nothing where it was not computed.
 
     Parameters
     ----------
     figures : OrderFigures
         The comparison of orders.
-    sleeves : bool
-        Whether there are sleeves among these welds.
+    sleeves, ribs : bool
+        Whether there are sleeves, and ribs, among these welds.
     """
     plan, chosen = figures.later, _chosen(figures)
     if plan is None or chosen is None:
@@ -45,6 +45,11 @@ def later_words(figures: OrderFigures, sleeves: bool = True) -> tuple[Message, .
         say(
             "Taken over their whole length, brace and clamps on until all is cold, ribs loose at their ends, all angles by our "
             "judgement: welds in short stretches bend less. Read the dials before and after each of these."
+        )
+        if ribs
+        else say(
+            "Taken with brace and clamps on until all is cold, all angles by our judgement. Read the dials before and after "
+            "each of these."
         ),
     ]
     said += _order(plan, LATER_ORDERS if sleeves else _RIBS_ALONE)

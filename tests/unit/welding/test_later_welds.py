@@ -124,3 +124,7 @@ def test_an_order_of_ribs_alone_names_no_sleeves() -> None:
     figures = replace(results.weld.order, later=replace(later, orders=(later.chosen, other), equal=False))
     told = {sleeves: " ".join(str(m) for m in later_words(figures, sleeves)) for sleeves in (True, False)}
     assert "sleeves first" in told[True] and "sleeves" not in told[False] and "ribs from the outside in" in told[False]
+    # and sleeves alone no ribs
+    alone = [str(m) for m in later_words(figures, ribs=False)]
+    assert not any("ribs" in m and "sleeves first" not in m for m in alone) and any("all angles" in m for m in alone)
+    assert any("ribs loose at their ends" in str(m) for m in later_words(figures))
