@@ -34,7 +34,7 @@ from cutplan.welding.distortion import (
 from cutplan.welding.distortion.adapter import task_of
 from cutplan.welding.distortion.chain.elastic import make_chain
 from cutplan.welding.distortion.chain.yielding import Run, follow_yielding
-from cutplan.welding.distortion.choice import FOLLOWED, choose
+from cutplan.welding.distortion.choice import FOLLOWED, choose, findings_of
 from cutplan.welding.distortion.compare import Judged
 from cutplan.welding.distortion.draws import Draws, drawn
 from cutplan.welding.distortion.extra import extra_braces, extra_tacks
@@ -231,6 +231,15 @@ def test_a_gap_that_closes_is_told_for_a_butt_only() -> None:
     assert {f.code for f in strong.findings} & {"gap-closes", "gap-may-close"}
 
 
+def test_a_lap_has_no_gap_that_closes_however_far_its_edges_move() -> None:
+    chosen = replace(rival("skip", 0.0, 5.0).result, closing_mm=Band(5.0, 6.0, 7.0, "mm", "made up for a test"))
+    codes = {}
+    for task in (lap_task(), butt_task()):
+        model = make_model(task, *seam(task.path, 3, 4), QUICK)
+        codes[task.lap] = {f.code for f in findings_of(model, chosen)}
+    assert "gap-closes" in codes[False] and not codes[True] & {"gap-closes", "gap-may-close"}
+
+
 def test_beads_without_length_or_shrinkage_are_refused() -> None:
     task = butt_task()
     with pytest.raises(JobError, match="no length"):
@@ -246,6 +255,10 @@ def test_job_becomes_plain_geometry(joint: Joint) -> None:
     task, findings = task_of(job)
     assert [f.code for f in findings] == ["box-depth-assumed", "rib-depth-assumed"]
     assert task.lap == (joint.kind == "lap")
+    # the walls stand off whatever reaches farther, the opening of a butt or the lapped plate
+    reach = 0.0 if task.lap else joint.gap_mm
+    assert task.skin.outer.min(axis=0) == pytest.approx([-60.0 - reach, -30.0 - reach])
+    assert task.skin.outer.max(axis=0) == pytest.approx([280.0 + reach, 170.0 + reach])
     box = np.ptp(task.path, axis=0)
     assert box == pytest.approx([220.0, 140.0])
     opening = np.ptp(task.skin.holes[0], axis=0)
