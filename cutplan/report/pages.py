@@ -52,11 +52,12 @@ def overview_page(results: Results, lang: str) -> Page:
 
 def step_pages(results: Results, plan: OpeningPlan, lang: str) -> tuple[Page, ...]:
     """Return a picture for each step of the opening; wide where distances are measured, else as narrow as a card."""
-    figures = zip(plan.steps, step_pictures(results, lang), strict=True)
-    return results.once(
-        f"steps in {lang}",
-        lambda: tuple(figure_page(f, SCREEN_MM if s.kind == "measure" else STEP_MM, lang=lang) for s, f in figures),
-    )
+
+    def draw() -> tuple[Page, ...]:
+        figures = zip(plan.steps, step_pictures(results, lang), strict=True)
+        return tuple(figure_page(f, SCREEN_MM if s.kind == "measure" else STEP_MM, lang=lang) for s, f in figures)
+
+    return results.kept(f"steps on the screen, {lang}", draw)
 
 
 def beads_page(results: Results, plan: WeldPlan, lang: str) -> Page:

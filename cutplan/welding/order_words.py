@@ -11,8 +11,7 @@ from cutplan.texts import Message, every, mm, name, number, say, template, toget
 from cutplan.texts.values import Value
 from cutplan.welding.box_words import box_words
 from cutplan.welding.distortion import ExtraPlace, OrderPlan, OrderResult, WithoutBrace
-from cutplan.welding.distortion.compare import MUCH_QUICKER, NEARLY_ALL, TOLD_CHANCE, TOLD_MM
-from cutplan.welding.distortion.result import Searched, Way
+from cutplan.welding.distortion.result import MUCH_QUICKER, NEARLY_ALL, TOLD_CHANCE, TOLD_MM, Searched, Way
 from cutplan.welding.later.words import before_later
 from cutplan.welding.result import BraceFigure, Choice
 from cutplan.welding.words import shown

@@ -10,7 +10,6 @@ from cutplan.errors import JobError
 from cutplan.findings import Finding
 from cutplan.texts import every, mm, name, number, say
 from cutplan.welding.distortion.compare import (
-    MUCH_QUICKER,
     Judged,
     World,
     chance_within,
@@ -20,7 +19,7 @@ from cutplan.welding.distortion.compare import (
     judge_orders,
 )
 from cutplan.welding.distortion.model.condensed import Model
-from cutplan.welding.distortion.result import OrderResult, Preset, WithoutBrace
+from cutplan.welding.distortion.result import MUCH_QUICKER, OrderResult, Preset, WithoutBrace
 from cutplan.welding.distortion.search.judge import Judge
 from cutplan.welding.words import shown
 

@@ -14,23 +14,13 @@ from cutplan.welding.distortion.chain.elastic import Chain
 from cutplan.welding.distortion.chain.yielding import Run, Yielded, follow_together
 from cutplan.welding.distortion.draws import Draws
 from cutplan.welding.distortion.model.condensed import Model
-from cutplan.welding.distortion.result import OrderResult, Step
+from cutplan.welding.distortion.result import ENOUGH, NEARLY_ALL, TOLD_CHANCE, TOLD_MM, OrderResult, Step
 from cutplan.welding.distortion.search.judge import Judge
 from cutplan.welding.distortion.search.orders import Order
 
 SOURCE = say("condensed plate and skin with metal that yields; median and 10 to 90 % of fresh draws")
 #: Pitch change of a single pad, and of none.
 NO_PITCH = Band(0.0, 0.0, 0.0, "mm", say("exact: no two pads, so no distance between them"))
-#: What a straight edge and feelers can tell [mm] (common practice: the thinnest leaf is 0.05 mm).
-TOLD_MM = 0.05
-#: Difference of two chances that draws of this number can tell [1] (our own: about two standard errors of 60 draws of a
-#: paired comparison).
-TOLD_CHANCE = 0.05
-#: What a much quicker order may cost, as a share of what the pads allow out of flat [1], where it keeps that in nearly all
-#: draws (our own).
-ENOUGH = 0.1
-#: Chance that counts as nearly all draws [1], and share of the time below which an order is much quicker [1] (our own).
-NEARLY_ALL, MUCH_QUICKER = 0.985, 0.8
 #: Ends of the bands [percent].
 LOW, HIGH = 10.0, 90.0
 

@@ -9,10 +9,9 @@ import numpy as np
 
 from cutplan.welding.distortion.chain.elastic import make_chain
 from cutplan.welding.distortion.coarse import grouped, spread
-from cutplan.welding.distortion.compare import TOLD_MM
 from cutplan.welding.distortion.draws import Draws, drawn
 from cutplan.welding.distortion.model.condensed import make_model
-from cutplan.welding.distortion.result import Searched
+from cutplan.welding.distortion.result import TOLD_MM, Searched
 from cutplan.welding.distortion.seam import Seam
 from cutplan.welding.distortion.search.descent import Follower, Progress, descend, turnable_of
 from cutplan.welding.distortion.search.every import Every, best_of_every

@@ -11,6 +11,17 @@ from cutplan.findings import Finding
 from cutplan.tables.band import Band
 from cutplan.welding.distortion.later.parts import LaterPlan
 
+#: What a straight edge and feelers can tell [mm] (common practice: the thinnest leaf is 0.05 mm).
+TOLD_MM = 0.05
+#: Difference of two chances that draws of this number can tell [1] (our own: about two standard errors of 60 draws of a
+#: paired comparison).
+TOLD_CHANCE = 0.05
+#: What a much quicker order may cost, as a share of what the pads allow out of flat [1], where it keeps that in nearly all
+#: draws (our own).
+ENOUGH = 0.1
+#: Chance that counts as nearly all draws [1], and share of the time below which an order is much quicker [1] (our own).
+NEARLY_ALL, MUCH_QUICKER = 0.985, 0.8
+
 
 @dataclass(frozen=True, slots=True)
 class Step:

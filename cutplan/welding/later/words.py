@@ -5,8 +5,8 @@ from __future__ import annotations
 from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.texts import Message, every, name, number, say, template
-from cutplan.welding.distortion.compare import NEARLY_ALL, TOLD_CHANCE
 from cutplan.welding.distortion.later.parts import LaterOrder, LaterPlan
+from cutplan.welding.distortion.result import NEARLY_ALL, TOLD_CHANCE
 from cutplan.welding.result import OrderFigure, OrderFigures
 from cutplan.welding.words import shown
 

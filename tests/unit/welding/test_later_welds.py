@@ -16,7 +16,7 @@ from cutplan.pattern.skin import Rib
 from cutplan.tables.band import Band
 from cutplan.welding.basis import weld_basis
 from cutplan.welding.distortion import LaterOrder, LaterPlan
-from cutplan.welding.distortion.compare import TOLD_CHANCE
+from cutplan.welding.distortion.result import TOLD_CHANCE
 from cutplan.welding.later.make import QUARTERS_DEG, later_welds
 from cutplan.welding.later.result import LaterWeld
 from cutplan.welding.later.words import before_later, later_doubts, later_words

@@ -11,8 +11,7 @@ from weld_jobs import rectangle_job
 from cutplan.tables.band import Band
 from cutplan.welding.distortion import OrderPlan, OrderResult, Preset, WithoutBrace
 from cutplan.welding.distortion.choice import FOLLOWED
-from cutplan.welding.distortion.compare import NEARLY_ALL, TOLD_MM
-from cutplan.welding.distortion.result import Searched
+from cutplan.welding.distortion.result import NEARLY_ALL, TOLD_MM, Searched
 from cutplan.welding.order_words import brace_figure, choices, reasons
 
 NAMES = (*FOLLOWED, "computed order")

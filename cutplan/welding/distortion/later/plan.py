@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutplan.fem.mesh import Floats
-from cutplan.welding.distortion.compare import NO_PITCH, TOLD_MM, Judged, World, chance_within, drawn_band
+from cutplan.welding.distortion.compare import NO_PITCH, Judged, World, chance_within, drawn_band
 from cutplan.welding.distortion.draws import variates
 from cutplan.welding.distortion.later.drawn import later_drawn
 from cutplan.welding.distortion.later.follow import LaterWorld, follow_later
@@ -16,6 +16,7 @@ from cutplan.welding.distortion.later.parts import LaterOrder, LaterPart, LaterP
 from cutplan.welding.distortion.later.rows import PartRows, part_rows
 from cutplan.welding.distortion.later.world import later_chain, moved_by
 from cutplan.welding.distortion.model.condensed import TENDON
+from cutplan.welding.distortion.result import TOLD_MM
 from cutplan.welding.distortion.search.judge import Judge
 
 #: Orders of the welds after the stitches, the usual one first.
