@@ -16,7 +16,7 @@ page: $(VENV)/.ready
 	$(BIN)/cutplan page --folder output
 
 test: $(VENV)/.ready-test
-	@echo "Style, types, then the fast tests (about four minutes on two cores) ..."
+	@echo "Style, types, then the fast tests (about three minutes on two cores) ..."
 	$(BIN)/ruff check cutplan tests benchmarks
 	$(BIN)/ruff format --check cutplan tests benchmarks
 	$(BIN)/mypy
