@@ -128,7 +128,8 @@ def test_cancelled_work_leaves_nothing_and_the_last_answer_stays(job: Path) -> N
 
 
 @pytest.mark.slow
-def test_the_set_is_made_beside_with_progress(job: Path) -> None:
+def test_the_set_is_made_beside_with_progress(job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("CUTPLAN_CACHE", str(tmp_path / "cache"))  # remembered plans would pass too fast to be seen
     worker = Worker()
     worker.start("documents", job, documents_folder(job), "v1")
     seen = set()
