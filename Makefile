@@ -30,7 +30,7 @@ test-all: $(VENV)/.ready-test
 	$(BIN)/python -m pytest -n 2 --durations=15 -rs
 
 # Rooms whose slow tests fit into the half hour of a run on every change; `make test-all` runs those of all rooms.
-SLOW_ROOMS := tests/browser tests/roundtrip tests/published tests/unit/geometry tests/unit/cutting tests/unit/templates
+SLOW_ROOMS := tests/meta tests/browser tests/roundtrip tests/published tests/unit/geometry tests/unit/cutting tests/unit/templates
 
 test-ci: test
 	@echo "Slow tests of $(SLOW_ROOMS) ..."
