@@ -10,7 +10,7 @@ from cutplan.inspection.readings import Reading
 from cutplan.inspection.readings_check import at_line
 from cutplan.texts import every, mm, plural, say
 
-#: How far a planned length may differ from the one on the form [mm]: the form rounds to hundredths of a millimetre.
+#: How far a planned length may differ from the one on the form [mm] (our own): the form rounds to hundredths of a millimetre.
 SAME_MM = 0.02
 #: Lengths named at most.
 _NAMED = 3

@@ -40,7 +40,7 @@ class _Wall(NamedTuple):
     Parameters
     ----------
     counts : ndarray
-        None where the turn keeps the shape on the strip, shape (rows, columns x turns) [cells].
+        0 where the turn keeps the shape on the strip, else a large number, shape (rows, columns x turns) [cells].
     sums : ndarray
         Room for sums of the same shape.
     turns : int

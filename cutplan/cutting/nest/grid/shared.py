@@ -37,11 +37,11 @@ class Shared:
 
     def __init__(self, searches: int, copies: int) -> None:
         self._size = _CHECK + 8 * (1 + _COPY * copies)
-        self._copies, self._searches = copies, searches
+        self._searches = searches
         self._memory = mmap.mmap(-1, max(1, searches * self._size))
 
     def tell(self, search: int, whole: Whole) -> None:
-        """Tell the shortest layout of a search, in place of its last one."""
+        """Tell the shortest layout of a search, counted from 0, in place of its last one."""
         rows = [
             (kind.shape, kind.turn_deg, x, y)
             for kind, (x, y) in zip(whole.kinds, whole.tight.places.tolist(), strict=True)
