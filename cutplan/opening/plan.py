@@ -91,7 +91,7 @@ def _effort(made: Assembly) -> Effort:
     across = sum(e.nominal_mm for layout in layouts for e in layout.edges if e.kind == "divide")
     return Effort(
         time_min=time_band(cuts, made.drills, len(made.windows), made.parts, len(made.works), made.line.length),
-        consumables=consumables(cuts, len(made.windows), made.parts),
+        consumables=consumables(cuts, made.parts),
         cut_mm=least + across,
         bound_mm=least + sum(layout.forced.straight_mm for layout in layouts),
         bound_any_mm=least + sum(layout.forced.any_mm for layout in layouts),

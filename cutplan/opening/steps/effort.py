@@ -39,8 +39,8 @@ def time_band(
     return Band(out[0], out[1], out[2], "min", PRACTICE)
 
 
-def consumables(cuts: Sequence[Cut], windows: int, parts: Sequence[RibPart]) -> tuple[tuple[Message, Band], ...]:
-    """Return what is used up, named, in pieces."""
+def consumables(cuts: Sequence[Cut], parts: Sequence[RibPart]) -> tuple[tuple[Message, Band], ...]:
+    """Return what is used up, named, in pieces; drills and hole saws last, and are told by size elsewhere."""
     out: list[tuple[Message, Band]] = []
     for tool in dict.fromkeys(c.tool for c in cuts):
         facts = TOOLS[tool]
@@ -50,7 +50,5 @@ def consumables(cuts: Sequence[Cut], windows: int, parts: Sequence[RibPart]) -> 
     if any(p.tool == "hacksaw" for p in parts) and all(c.tool != "hacksaw" for c in cuts):
         n = float(len(parts))
         out.append((TOOLS["hacksaw"].wear, Band(0.2 * n, 0.5 * n, 1.0 * n, "pieces", PRACTICE)))
-    if windows:
-        out.append((say("hole saws"), Band(0.1 * windows, 0.2 * windows, 0.5 * windows, "pieces", PRACTICE)))
     out.append((say("flap discs"), Band(0.3, 1.0, 2.0, "pieces", PRACTICE)))
     return tuple(out)

@@ -11,6 +11,7 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
 from cutplan.pattern.plate import Plate
 from cutplan.sheets.page import CELL, Builder
+from cutplan.sheets.plate.bits import bit_rows
 from cutplan.sheets.plate.template_page import sheets_said
 from cutplan.sheets.results import Results
 from cutplan.tables.band import Band
@@ -123,7 +124,7 @@ def cut_lengths(brace: FittedBrace) -> list[tuple[float, int]]:
 
 
 def consumable_rows(results: Results, lang: str = "en") -> list[list[str]]:
-    """Return rows for discs, drills, wire and gas, as far as the plans were made."""
+    """Return rows for paper, drills, discs, wire and gas, as far as the plans were made."""
     rows: list[list[str]] = []
     if results.templates is not None:
         rows.append(
@@ -133,6 +134,7 @@ def consumable_rows(results: Results, lang: str = "en") -> list[list[str]]:
                 told("parts.paper_for", lang),
             ]
         )
+    rows += bit_rows(results, lang)
     if results.opening is not None:
         for name, used in results.opening.effort.consumables:
             if used.high > 0.0:  # less than one piece is a piece to have

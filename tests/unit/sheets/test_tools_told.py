@@ -8,6 +8,7 @@ from functools import cache
 import pytest
 from sheet_results import small, small_job
 
+from cutplan.cutting.holes.choice import TWIST_DRILL_MM
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Point
 from cutplan.opening.model import Cut, RibPart
@@ -20,6 +21,7 @@ from cutplan.pattern.opening import opening_line
 from cutplan.pattern.shop import Shop
 from cutplan.report.summary import summary
 from cutplan.sheets.cautions import cautions
+from cutplan.sheets.plate.bits import bit_rows
 from cutplan.sheets.plate.parts import consumable_rows, parts_rows, weld_rows
 from cutplan.sheets.results import Results
 from cutplan.sheets.welding.after_page import after_keys
@@ -113,3 +115,19 @@ def test_gas_for_an_inch_shop_is_told_in_cubic_feet() -> None:
     # exact: a cubic foot holds 28.317 l
     assert gas[1].startswith(f"{litres.mid / 28.316846592:.1f} ft³ (")
     assert "ft³/h" in gas[2]
+
+
+def test_every_drill_and_hole_saw_that_a_step_asks_for_is_on_the_list_by_size() -> None:
+    # exact: the sizes of the opening's holes and of the drill list, in the two units of a shop
+    plan, cut = small().opening, small().cut
+    assert plan is not None and cut is not None
+    wide = replace(small(), opening=replace(plan, drills=(*plan.drills, replace(plan.drills[0], diameter_mm=30.0))))
+    asked = {d.diameter_mm for d in plan.drills} | {v for d in cut.drilled for v in (d.diameter_mm, d.pilot_mm) if v}
+    asked.add(30.0)
+    twist, sawn = (row[1] for row in bit_rows(wide))
+    told_mm = {float(v) for row in (twist, sawn) for v in row.replace(" mm", "").replace(" and", ",").split(", ")}
+    assert told_mm == {round(v, 2) for v in asked}
+    assert all(float(v) <= TWIST_DRILL_MM for v in twist.replace(" mm", "").replace(" and", ",").split(", "))
+    inch = replace(small(), job=replace(small().job, shown=Shown("in")))
+    assert all(" in" in row[1] for row in bit_rows(inch))
+    assert not bit_rows(bare(small_job())), "no plan, no drill"
