@@ -75,7 +75,7 @@ def _tee(waste: Waste, end: Point, other: Point, kit: Toolset, taken: list[Drill
             continue
         drill = Drill("", centre, diameter, "tee", say("ends the cut across before it reaches the line"))
         at, _ = waste.path.nearest(centre)
-        span = span_on(waste.path, drill, at)
+        span = span_on(waste, drill, at)
         if span is not None and span[1] - span[0] < 0.5 * waste.path.length:
             taken.append(drill)
             return Node(at, span[0], span[1], drill, "tee")

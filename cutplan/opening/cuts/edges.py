@@ -115,7 +115,9 @@ def edges_of(
     for (a0, b0), (a, b), (a1, b1) in zip(chords, moved, longer, strict=True):
         holes = [_hole_at(ended, p) for p in (a, b)]
         u = b.minus(a).unit()
-        piece = disc_line(waste, Line(a, b), kit, _inset(holes[0], a, u), _inset(holes[1], b, u.times(-1.0)))
+        insets = _inset(holes[0], a, u), _inset(holes[1], b, u.times(-1.0))
+        # where the slots on both sides of a neck meet there is nothing to cut across it
+        piece = [] if (a0, b0) in waste.necks else disc_line(waste, Line(a, b), kit, *insets)
         links = _links(LineString([a1, b1]), sections)
         out.append(Edge("divide", (Line(a1, b1),), tuple(piece), links, a0.distance(b0)))
     return out

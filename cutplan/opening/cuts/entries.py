@@ -43,6 +43,8 @@ def entry_nodes(waste: Waste, nodes: list[Node], taken: list[Drill], kit: Toolse
         reason = say("lets the saw blade in")
         node = node_for(waste, at % total, spot, drill_sizes(entry + 2.0, entry), taken, "entry", reason)
         if node is not None:
+            # a bare end of a cut across that the hole takes in needs no place of its own
+            nodes = [n for n in nodes if n.drill or node_near([node], n.at_mm, total, 0.0) is None]
             nodes.append(node)
     return sorted(nodes, key=lambda n: n.at_mm % total)
 

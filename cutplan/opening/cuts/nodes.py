@@ -27,6 +27,8 @@ TIP_MM = 8.0
 LARGEST_CORNER_MM = 32.0
 #: Least metal left between two drilled holes [mm]. Our own.
 WEB_MM = 4.0
+#: Least metal left between a hole and a slot that it does not belong to [mm]. Our own.
+NECK_MM = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,23 +88,25 @@ def hole_at(waste: Waste, corner: Point, diameter_mm: float, taken: list[Drill])
     return centre
 
 
-def span_on(path: Contour, drill: Drill, at_mm: float) -> tuple[float, float] | None:
+def span_on(waste: Waste, drill: Drill, at_mm: float) -> tuple[float, float] | None:
     """Return where the path enters the hole before ``at_mm`` and leaves it after, unwrapped distances [mm].
 
-    None when it does not, or when the path meets the hole elsewhere too.
+    None when it does not, or when the hole leaves no neck of metal beside the slot along the path elsewhere.
     """
+    path, clear = waste.path, drill.radius_mm + 0.5 * waste.kerf_mm + NECK_MM
     ring = circle(drill.centre, drill.radius_mm)
     total, before, after = path.length, inf, -inf
     corner, _ = path.point_at_length(at_mm)
     reach = corner.distance(drill.centre) + drill.radius_mm
     for start, segment in zip(starts(path), path.segments, strict=True):
-        if segment.nearest(drill.centre)[1] > drill.radius_mm:
+        nearest, gap = segment.nearest(drill.centre)
+        if gap > clear:
             continue
-        for m in meet(segment, ring):
-            off = (start + m.ta * segment.length - at_mm + 0.5 * total) % total - 0.5 * total
-            if abs(off) > 2.5 * reach:
-                return None  # the hole would cut through a neck
-            before, after = min(before, off), max(after, off)
+        met = [m.ta for m in meet(segment, ring)] if gap <= drill.radius_mm else []
+        off = [(start + t * segment.length - at_mm + 0.5 * total) % total - 0.5 * total for t in (*met, nearest)]
+        if any(abs(o) > 2.5 * reach for o in off):
+            return None  # the hole would cut through a neck
+        before, after = min(before, *off[:-1], inf), max(after, *off[:-1], -inf)
     if before > after - 1e-9:
         return None
     return at_mm + min(before, 0.0), at_mm + max(after, 0.0)
@@ -124,7 +128,7 @@ def node_for(
         if centre is None:
             continue
         drill = Drill("", centre, diameter, purpose, reason, square)
-        span = span_on(waste.path, drill, at_mm)
+        span = span_on(waste, drill, at_mm)
         if span is not None and span[1] - span[0] < 0.5 * waste.path.length:
             taken.append(drill)
             return Node(at_mm, span[0], span[1], drill, purpose)

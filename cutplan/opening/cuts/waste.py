@@ -12,6 +12,8 @@ from cutplan.geometry.flatten import flatten_segment, to_shapely
 from cutplan.geometry.offset.regions import offset_contour
 from cutplan.geometry.segment import Segment
 from cutplan.geometry.vector import Point
+from cutplan.opening.parting.necks import necks
+from cutplan.opening.parting.places import Chord
 from cutplan.pattern.skin import Rib
 from cutplan.tables.by_hand.drills_opening import RIB_ZONE_MM
 from cutplan.tables.by_hand.hand_tools import tool_kerf_mm
@@ -99,6 +101,11 @@ class Waste:
     def path_poly(self) -> Polygon:
         """Inside of the kerf's centre line, flattened."""
         return to_shapely(self.path, FLAT_MM)
+
+    @cached_property
+    def necks(self) -> tuple[Chord, ...]:
+        """Lines across the necks at which the waste falls apart without a cut."""
+        return tuple(necks(self.path_poly, self.kerf_mm))
 
 
 def wastes(

@@ -190,6 +190,7 @@ def _draft(
     chords: list[Chord],
 ) -> Draft:
     taken = list(base[1])
+    chords = [*waste.necks, *chords]
     nodes, moved = tee_nodes(waste, chords, base[0], taken, kit)
     nodes = entry_nodes(waste, nodes, taken, kit)
     longer = prolonged(waste, moved, nodes)
