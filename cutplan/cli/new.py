@@ -41,6 +41,8 @@ def add(commands: Any) -> None:
     p.add_argument(
         "--part", type=int, metavar="N", help=said(say("which part of the drawing is the plate, 1 is the largest"))
     )
+    p.add_argument("--layers", metavar="NAME,...", help=said(say("read only these layers")))
+    p.add_argument("--repair", action="store_true", help=said(say("mend what is doubtful; each repair is listed")))
     _survey_arguments(p)
     p.add_argument("--title", help=said(say("what is made")))
     p.add_argument(
@@ -90,7 +92,7 @@ def _survey_arguments(p: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Run the command."""
     from cutplan.files.known_length import parse_known
-    from cutplan.project.new.job import Wanted, write_new_job
+    from cutplan.project.new.job import Told, Wanted, write_new_job
 
     unit = args.units or "mm"
     paper = args.paper or ("Letter" if unit == "in" else "A4")
@@ -104,9 +106,12 @@ def run(args: argparse.Namespace) -> int:
     known = parse_known(args.length, "in" if unit == "in" else "mm") if args.length else None
     if args.part is not None and args.part < 1:
         raise UsageError(say("parts are numbered from 1, largest first"), "--part")
-    told = (args.title, args.units, args.joint, thickness, skin, paper, args.place, known, args.frame, args.language)
+    layers = tuple(x.strip() for x in args.layers.split(",")) if args.layers else ()
+    told = Told(known, args.frame, args.part, args.repair, layers)
     side = _side(args)
-    wanted = Wanted(*told, part=args.part, survey=args.survey, side=side)
+    wanted = Wanted(
+        args.title, args.units, args.joint, thickness, skin, paper, args.place, args.language, args.survey, side, told
+    )
     job = write_new_job(args.job, args.drawing, wanted)
     tell(say("written: {file}", file=name(args.job)))
     if job.copy_from:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import pi, radians
+
 from cutplan.cutting.distances import bolt_findings, web_findings
 from cutplan.cutting.path.corners import InsideCorner, inside_corners
 from cutplan.cutting.words import OUTLINE, cited, hole_word
@@ -11,6 +13,10 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole
 from cutplan.tables.cutting.holes import CORNER_FLOOR_MM, CORNER_LEAST_MM, CORNER_THICKNESSES
 from cutplan.texts import Message, every, mm, place, plural, say
+
+#: Metal left in a corner that is worth telling [mm], and the kink up to which a joint of an outline is part of a curve
+#: drawn in chords and starts no crack [rad] (both our own).
+LEFT_OVER_MM, KINK_RAD = 0.005, radians(15.0)
 
 
 def plate_findings(job: Job, net: Region, cut_holes: tuple[Hole, ...], kerf_mm: float) -> tuple[Finding, ...]:
@@ -48,10 +54,9 @@ def _disc_findings(job: Job, net: Region) -> list[Finding]:
             "disc-cuts-straight",
             "note",
             say(
-                "a disc cuts straight: at {hollow} hollow curves and {sharp} inside corners it overruns the line at the "
-                "surface",
-                hollow=hollow,
-                sharp=sharp,
+                "a disc cuts straight: at {hollow} and {sharp} it overruns the line at the surface",
+                hollow=plural("{count} hollow curve", "{count} hollow curves", hollow),
+                sharp=_counted(sharp),
             ),
             fix=say("drill the inside corners first, stop the disc short of them, finish with a saw and a file"),
         )
@@ -64,10 +69,9 @@ def _corner_findings(job: Job, net: Region, cut_holes: tuple[Hole, ...], kerf_mm
     half = 0.5 * kerf_mm
     wanted = max(CORNER_THICKNESSES * job.plate.thickness_mm, CORNER_FLOOR_MM)
     for k, (what, corners) in enumerate(zip(called, inside_corners(net), strict=True)):
-        tight = [c for c in corners if c.radius_mm < half - 1e-6]
+        tight = [c for c in corners if c.left_over_mm(kerf_mm) > LEFT_OVER_MM]
         if tight:
-            worst = max(tight, key=lambda c: c.left_over_mm(kerf_mm) if c.radius_mm == 0.0 else 0.0)
-            over = worst.left_over_mm(kerf_mm) if worst.radius_mm == 0.0 else 0.0
+            over = max(c.left_over_mm(kerf_mm) for c in tight)
             findings.append(
                 Finding(
                     "inside-corner-below-kerf",
@@ -77,7 +81,8 @@ def _corner_findings(job: Job, net: Region, cut_holes: tuple[Hole, ...], kerf_mm
                     fix=say("file the corner, or draw the radius"),
                 )
             )
-        sharp = [c for c in corners if c.radius_mm < min(wanted, CORNER_LEAST_MM) - 1e-6]
+        least = min(wanted, CORNER_LEAST_MM) - 1e-6
+        sharp = [c for c in corners if c.radius_mm < least and c.angle_rad < pi - KINK_RAD]
         if k == 0 and sharp:
             findings.append(
                 Finding(
@@ -106,13 +111,6 @@ def _corner_findings(job: Job, net: Region, cut_holes: tuple[Hole, ...], kerf_mm
 
 def _tight(what: Message, count: int, half_mm: float, over_mm: float) -> Message:
     """What becomes of inside corners tighter than half the kerf."""
-    if over_mm < 0.005:
-        return say(
-            "{what}: {corners} tighter than half the kerf come out with a radius of {radius}",
-            what=what,
-            corners=_counted(count),
-            radius=mm(half_mm, 2),
-        )
     return say(
         "{what}: {corners} tighter than half the kerf come out with a radius of {radius} and keep {rest} of metal in the "
         "corner",

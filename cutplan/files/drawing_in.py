@@ -21,6 +21,7 @@ from cutplan.files.limits import MAX_BYTES
 from cutplan.files.outline.account import Account, Aside
 from cutplan.files.outline.assembly import Assembly, assemble
 from cutplan.files.outline.sheet import Frame, Sheet
+from cutplan.files.reading_options import UNITS
 from cutplan.files.repair import Repair, repair_of
 from cutplan.files.traced import traced_findings
 from cutplan.files.traces import Trace
@@ -289,7 +290,7 @@ def _not_measured(length: Known) -> Finding:
         "error",
         say("there is no {what} to measure", what=NAMES[length.name]),
         "",
-        say("state another length, or the unit with --units"),
+        say("state another length, or the unit with {units}", units=UNITS),
     )
 
 

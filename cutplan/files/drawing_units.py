@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from cutplan.files.reading_options import LENGTH_WIDTH, UNITS, UNITS_IN, UNITS_MM
 from cutplan.files.traces import Trace
 from cutplan.files.unit_evidence import (
     Numbers,
@@ -99,8 +100,11 @@ _LONG = {
     "m": say("metre"),
     "ft": say("foot"),
 }
-_ASK = say(
-    "measure one length and state it, such as --length width=150, or state the unit with --units mm or --units in"
+ASK_UNIT = say(
+    "measure one length and state it, such as {length}, or state the unit with {in_mm} or {in_inch}",
+    length=LENGTH_WIDTH,
+    in_mm=UNITS_MM,
+    in_inch=UNITS_IN,
 )
 _PAGE = say("{keys}", keys=code("width, height, viewBox"))
 
@@ -156,8 +160,8 @@ def _from_numbers(header: dict[str, str], numbers: Numbers, score: dict[str, flo
         reason = say("{reason} ({hints})", reason=reason, hints=every(hints))
     unit = Units(best, scale, reason, firm=False)
     if decisive(numbers, scale, SCALES[other], inch=best == "in"):
-        return Decision(unit, (Finding("units-from-numbers", "warning", _both(reason, numbers, best), "", _ASK),))
-    return Decision(unit, (Finding("units-asked", "error", _both(reason, numbers, best), "", _ASK),))
+        return Decision(unit, (Finding("units-from-numbers", "warning", _both(reason, numbers, best), "", ASK_UNIT),))
+    return Decision(unit, (Finding("units-asked", "error", _both(reason, numbers, best), "", ASK_UNIT),))
 
 
 def _both(reason: Message, numbers: Numbers, best: str) -> Message:
@@ -184,7 +188,7 @@ def _overruled(stated: str, best: str, numbers: Numbers) -> Decision:
         "warning",
         _with_sizes(reason, numbers, scale),
         say("{keys}", keys=code("$INSUNITS")),
-        say("measured as {best}; state the unit with --units if this is wrong", best=_long(best)),
+        say("measured as {best}; state the unit with {units} if this is wrong", best=_long(best), units=UNITS),
     )
     return Decision(Units(best, scale, reason, firm=False), (finding,))
 
@@ -202,7 +206,7 @@ def _questioned(unit: Units, best: str, numbers: Numbers) -> Finding:
             size=size(numbers.width * other, numbers.height * other, digits=None),
         ),
         say("{keys}", keys=code("$INSUNITS")),
-        say("measure one length, and state the unit with --units if the header is wrong"),
+        say("measure one length, and state the unit with {units} if the header is wrong", units=UNITS),
     )
 
 
@@ -260,8 +264,8 @@ def decide_svg(scale: SvgScale, traces: list[Trace], given: Literal["mm", "in"] 
     rivals = [mm_ for _, mm_, _ in scale.others] + [scale.mm_per_unit]
     told = _with_sizes(reason, numbers, believed)
     if believed != 1.0 and _round_only_here(numbers, believed, rivals):
-        return Decision(unit, (Finding("units-from-numbers", "warning", told, _PAGE, _ASK),))
-    return Decision(unit, (Finding(kind, "error", told, _PAGE, _ASK),))
+        return Decision(unit, (Finding("units-from-numbers", "warning", told, _PAGE, ASK_UNIT),))
+    return Decision(unit, (Finding(kind, "error", told, _PAGE, ASK_UNIT),))
 
 
 def _fills_its_page(scale: SvgScale, numbers: Numbers) -> bool:

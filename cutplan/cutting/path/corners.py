@@ -23,8 +23,8 @@ class InsideCorner:
     angle_rad: float
 
     def left_over_mm(self, kerf_mm: float) -> float:
-        """Return how far the uncut metal stands out of a sharp corner [mm]: k/2 (1/sin(angle/2) - 1), exact."""
-        return 0.5 * kerf_mm * (1.0 / max(sin(0.5 * self.angle_rad), 1e-3) - 1.0)
+        """Return how far the uncut metal stands out of the corner [mm]: (k/2 - r) (1/sin(angle/2) - 1), exact."""
+        return max(0.5 * kerf_mm - self.radius_mm, 0.0) * (1.0 / max(sin(0.5 * self.angle_rad), 1e-3) - 1.0)
 
 
 def inside_corners(region: Region) -> tuple[tuple[InsideCorner, ...], ...]:

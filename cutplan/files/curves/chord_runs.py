@@ -13,11 +13,12 @@ import numpy as np
 
 from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.nesting import Nest
+from cutplan.files.reading_options import REPAIR
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
 from cutplan.geometry.fit.chords import looks_round, recognise_arcs, recognise_circle
 from cutplan.geometry.segment import Arc, Segment
-from cutplan.texts import mm, number, place, say
+from cutplan.texts import mm, number, place, plural, say
 from cutplan.tolerance import FIT_MM
 
 #: Chords in a circle from which they always stand for it: two degrees each.
@@ -139,12 +140,13 @@ def _findings(circles: list[_Offer], arcs: list[_Offer], left: int) -> list[Find
             Finding(
                 "chords-kept",
                 "note",
-                say(
-                    "{left} outlines hold chords that may stand for arcs, too coarse to change without being asked",
-                    left=left,
+                plural(
+                    "{count} outline holds chords that may stand for arcs, too coarse to change without being asked",
+                    "{count} outlines hold chords that may stand for arcs, too coarse to change without being asked",
+                    left,
                 ),
                 "",
-                say("read as drawn; --repair turns them into arcs"),
+                say("read as drawn; {repair} turns them into arcs", repair=REPAIR),
             )
         )
     return findings
@@ -186,9 +188,10 @@ def _arc_finding(arcs: list[_Offer]) -> Finding:
     return Finding(
         "chords-are-arcs",
         "note",
-        say(
-            "{arcs} outlines hold chords that stand for arcs, {chords} pieces fewer as arcs",
-            arcs=len(arcs),
+        plural(
+            "{count} outline holds chords that stand for arcs, {chords} pieces fewer as arcs",
+            "{count} outlines hold chords that stand for arcs, {chords} pieces fewer as arcs",
+            len(arcs),
             chords=chords,
         ),
         arcs[0].loop.where.said(),
@@ -215,14 +218,15 @@ def _doubts(loops: list[Loop]) -> list[Finding]:
         Finding(
             "polygon-looks-round",
             "note",
-            say(
-                "{rough} polygons look round: {chords} sides about {diameter}, flats {depth} deep",
-                rough=len(rough),
+            plural(
+                "{count} polygon looks round: {chords} sides about {diameter}, flats {depth} deep",
+                "{count} polygons look round, the coarsest: {chords} sides about {diameter}, flats {depth} deep",
+                len(rough),
                 chords=chords,
                 diameter=mm(diameter, None),
                 depth=mm(depth, 3),
             ),
             "",
-            say("read as drawn; --repair reads them as circles through their corners"),
+            say("read as drawn; {repair} reads them as circles through their corners", repair=REPAIR),
         )
     ]

@@ -10,6 +10,7 @@ from cutplan.files.dxf.space import View, common_plane
 from cutplan.files.dxf.tags import read_tags
 from cutplan.files.dxf.walk import Place, Reader
 from cutplan.files.limits import MAX_LISTED
+from cutplan.files.reading_options import REPAIR
 from cutplan.files.repair import NOTHING, Repair
 from cutplan.files.traces import Affine
 from cutplan.findings import Finding
@@ -65,7 +66,7 @@ def _leaning(reader: Reader) -> Finding:
             count,
         ),
         first.said(),
-        say("draw the plate flat, or use --repair to lay its own plane flat"),
+        say("draw the plate flat, or use {repair} to lay its own plane flat", repair=REPAIR),
     )
 
 

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from cutplan.errors import DrawingError
 from cutplan.files.dxf.tags import Tags
 from cutplan.files.limits import MAX_VALUE
+from cutplan.files.reading_options import REPAIR
 from cutplan.findings import Finding
 from cutplan.texts import Message, say
 
@@ -149,7 +150,7 @@ def _how_it_ends(ended: bool, closed: bool, where: Message) -> list[Finding]:
             "error",
             say("the file breaks off in the middle of a section: what came after is missing"),
             where,
-            say("export the drawing again, or use --repair to take what is there"),
+            say("export the drawing again, or use {repair} to take what is there", repair=REPAIR),
         )
     ]
 

@@ -14,6 +14,7 @@ from cutplan.files.dxf.space import ABOVE, View
 from cutplan.files.dxf.tags import Tags
 from cutplan.files.layer_words import beside_the_plate
 from cutplan.files.limits import MAX_BLOCK_DEPTH, MAX_ENTITIES, MAX_LISTED, MAX_VERTICES
+from cutplan.files.reading_options import REPAIR
 from cutplan.files.traces import Affine, Bulged, Floats, Run, Trace, straight
 from cutplan.files.where import Where
 from cutplan.findings import Finding
@@ -324,6 +325,6 @@ class Reader:
                     "error",
                     say("a {kind} cannot be drawn: {why}", kind=named(kind), why=why),
                     self.tags.place(entity.start),
-                    say("draw it again or delete it; --repair leaves it out"),
+                    say("draw it again or delete it; {repair} leaves it out", repair=REPAIR),
                 )
             )

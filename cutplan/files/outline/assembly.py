@@ -23,11 +23,12 @@ from cutplan.files.outline.nesting import Nest, nest
 from cutplan.files.outline.sheet import Sheet
 from cutplan.files.outline.strokes import to_strokes
 from cutplan.files.outline.unite import united
+from cutplan.files.reading_options import LAYERS
 from cutplan.files.repair import Repair
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding, errors
 from cutplan.geometry.region import Region
-from cutplan.texts import Message, every, say
+from cutplan.texts import Message, every, plural, say
 
 #: Share of the area that must be left when things on centre line layers and the like are left aside.
 _STILL_A_PLATE = 0.3
@@ -116,13 +117,14 @@ def _with_beside(
             Finding(
                 "layer-kept",
                 "warning",
-                say(
-                    "{beside} things of the kind '{words}' were read as edges, since the rest makes no plate",
-                    beside=len(beside),
+                plural(
+                    "{count} thing of the kind '{words}' was read as an edge, since the rest makes no plate",
+                    "{count} things of the kind '{words}' were read as edges, since the rest makes no plate",
+                    len(beside),
                     words=every(sorted({t.beside for t in beside}, key=str)),
                 ),
                 beside[0].where.said(),
-                say("name the layers to read with --layers if this is wrong"),
+                say("name the layers to read with {layers} if this is wrong", layers=LAYERS),
             )
         )
     return full
@@ -206,7 +208,7 @@ def _marking_layers(tree: Nest) -> list[Finding]:
                 layers=every(names[:4]),
             ),
             "",
-            say("name only the layers to cut with --layers"),
+            say("name only the layers to cut with {layers}", layers=LAYERS),
         )
     ]
 
@@ -227,9 +229,13 @@ def _in_openings(tree: Nest) -> list[Finding]:
         Finding(
             "parts-in-openings",
             "warning" if frame else "note",
-            say("{inner} parts lie in openings of another part", inner=len(inner)),
+            plural(
+                "{count} part lies in an opening of another part",
+                "{count} parts lie in openings of another part",
+                len(inner),
+            ),
             tree.loops[min(around)].where.said(),
-            say("if the outer one is only a frame, delete it or read the other layers with --layers"),
+            say("if the outer one is only a frame, delete it or read the other layers with {layers}", layers=LAYERS),
         )
     ]
 

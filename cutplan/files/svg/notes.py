@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from cutplan.files.reading_options import LAYERS
 from cutplan.files.svg.tree import Node
 from cutplan.findings import Finding
 from cutplan.texts import Message, code, number, plural, say
@@ -51,9 +52,13 @@ def left_out(selectors: Sequence[str], stated: bool) -> list[Finding]:
         Finding(
             "style-left-out",
             "warning" if stated else "error",
-            say("{left_out} style rules that hide something were not understood", left_out=len(selectors)),
+            plural(
+                "{count} style rule that hides something was not understood",
+                "{count} style rules that hide something were not understood",
+                len(selectors),
+            ),
             selectors[0][:60],
-            say("hide or delete those things themselves, or name the layers to read with --layers"),
+            say("hide or delete those things themselves, or name the layers to read with {layers}", layers=LAYERS),
         )
     ]
 

@@ -12,7 +12,7 @@ from cutplan.files.job.begin import Answer, begun
 from cutplan.files.job.tables.plate import BOLT_HOLE_UP_TO_MM, SAME_DIAMETER_MM, sizes_of
 from cutplan.findings import errors
 from cutplan.project.folder.write import write_file
-from cutplan.texts import Reader, code, plural, say
+from cutplan.texts import Message, Reader, code, plural, say
 from cutplan.texts import name as named
 from cutplan.units import MM_PER, UnitName
 
@@ -22,10 +22,21 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
+class Told:
+    """What ``cutplan new`` was told of its drawing: a known length, what a rectangle around everything is, which part,
+    whether what is doubtful is mended, and the layers to read (none: all of them)."""
+
+    length: Known | None = None
+    frame: Literal["plate", "border"] | None = None
+    part: int | None = None
+    repair: bool = False
+    layers: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Wanted:
-    """What ``cutplan new`` was told: title, units of the job file, joint, thicknesses [mm], study, a known length,
-    language of what is said beside the keys, which part of the drawing, corners of a tape survey and the side of its
-    third; None: a stated default."""
+    """What ``cutplan new`` was told: title, units of the job file, joint, thicknesses [mm], study, language of what is
+    said beside the keys, corners of a tape survey and the side of its third, the drawing; None: a stated default."""
 
     title: str | None = None
     units: Literal["mm", "in"] | None = None
@@ -34,12 +45,10 @@ class Wanted:
     skin_mm: float | None = None
     paper: str = "A4"
     study: Path | None = None
-    length: Known | None = None
-    frame: Literal["plate", "border"] | None = None
     language: str = "en"
-    part: int | None = None
     survey: int | None = None
     side: Literal["left", "right"] | None = None
+    drawn: Told = Told()
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,20 +89,26 @@ def new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
     copy_from, name = None, ""
     if drawing is not None:
         from cutplan.files.drawing_in import read_drawing
+        from cutplan.files.drawing_units import ASK_UNIT
 
-        read = read_drawing(drawing, units=wanted.units, length=wanted.length, frame=wanted.frame)
+        told = wanted.drawn
+        read = read_drawing(
+            drawing,
+            units=wanted.units,
+            repair=told.repair,
+            layers=told.layers or None,
+            length=told.length,
+            frame=told.frame,
+        )
         bad = errors(read.findings)
         if bad:
-            raise DrawingError(bad[0].message, f"{drawing.name}, {bad[0].where}", bad[0].fix)
+            first = bad[0]
+            where = first.where if isinstance(first.where, Message) else named(first.where)
+            raise DrawingError(first.message, say("{file}, {where}", file=named(drawing.name), where=where), first.fix)
         if not read.units.firm:
-            raise DrawingError(
-                say("the drawing does not state its unit: {why}", why=read.units.reason),
-                drawing.name,
-                say(
-                    "measure one length and state it, such as --length width=150, or state the unit with --units mm or --units in"
-                ),
-            )
-        _check_part(read, wanted.part, drawing.name)
+            message = say("the drawing does not state its unit: {why}", why=read.units.reason)
+            raise DrawingError(message, drawing.name, ASK_UNIT)
+        _check_part(read, told.part, drawing.name)
         name = drawing.name
         if drawing.resolve().parent != target.resolve().parent:
             copy_from = drawing
@@ -185,11 +200,16 @@ def _unit_answers(read: Drawing, known: Known | None) -> dict[str, Answer]:
 def _drawn(name: str, read: Drawing, wanted: Wanted) -> dict[str, Any]:
     """Return the answers of a plate from a drawing: which file, its unit, its holes by diameter."""
     note = say("in this folder; read in {unit}: {why}", unit=code(read.units.name), why=read.units.reason)
-    part = wanted.part or 1
+    told = wanted.drawn
+    part = told.part or 1
     plate: dict[str, Any] = dict.fromkeys(("shape", "width", "height", "corner_radius"))
-    plate |= {"drawing": Answer(name, note), **_unit_answers(read, wanted.length)}
-    if wanted.frame is not None:
-        plate["frame"] = Answer(wanted.frame)
+    plate |= {"drawing": Answer(name, note), **_unit_answers(read, told.length)}
+    if told.frame is not None:
+        plate["frame"] = Answer(told.frame)
+    if told.repair:
+        plate["repair"] = Answer(True)
+    if told.layers:
+        plate["layers"] = Answer(list(told.layers))
     if len(read.parts) > 1:
         plate["part"] = Answer(part, say("the drawing has {count} parts; 1 is the largest", count=len(read.parts)))
     rounds = sorted(2.0 * c[1] for c in (h.as_circle() for h in read.parts[part - 1].region.holes) if c)

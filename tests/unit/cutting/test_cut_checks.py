@@ -1,3 +1,5 @@
+from math import cos, pi, sin
+
 import pytest
 from cut_jobs import job_of, round_hole, slot_hole
 
@@ -37,6 +39,22 @@ def test_corner_of_a_hole_tighter_than_the_kerf_is_told_with_what_stays() -> Non
     (finding,) = found([Hole("S", rectangle(100.0, 80.0, 40.0, 30.0).reversed())])
     assert finding.code == "inside-corner-below-kerf" and "4 inside corners" in str(finding.message)
     assert "0.31 mm of metal" in str(finding.message)  # exact: 0.75 (sqrt 2 - 1)
+
+
+def test_a_curve_drawn_in_chords_has_no_corners() -> None:
+    # exact: the kerf leaves 0.75 (1 / cos(pi / 96) - 1) = 0.0004 mm in a corner of a polygon of 96 sides; a hollow
+    # quarter of 24 chords turns by 3.75 degrees at each
+    ring = [(100.0 + 20.0 * cos(k * pi / 48.0), 80.0 + 20.0 * sin(k * pi / 48.0)) for k in range(96)]
+    hole = Hole("P", polygon(ring).reversed())
+    bow = [(200.0 - 20.0 * sin(k * pi / 48.0), 100.0 + 20.0 - 20.0 * cos(k * pi / 48.0)) for k in range(25)]
+    outline = polygon([(0.0, 0.0), (260.0, 0.0), (260.0, 100.0), *bow, (180.0, 160.0), (0.0, 160.0)])
+    assert not {"inside-corner-below-kerf", "sharp-inside-corner"} & set(codes(found([hole], outline=outline)))
+
+
+def test_a_fillet_tighter_than_half_the_kerf_keeps_less_than_a_sharp_corner() -> None:
+    # exact: (0.75 - 0.5)(sqrt 2 - 1) = 0.10 mm
+    (finding,) = found([Hole("S", rectangle(100.0, 80.0, 40.0, 30.0, 0.5).reversed())])
+    assert finding.code == "inside-corner-below-kerf" and "0.10 mm of metal" in str(finding.message)
 
 
 @pytest.mark.parametrize(("gap", "told"), [(7.4, True), (7.6, False)])

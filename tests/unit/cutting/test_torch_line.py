@@ -185,7 +185,7 @@ def test_the_angle_of_a_fillet_is_that_of_its_corner() -> None:
     assert [c.angle_rad for c in corners] == pytest.approx([0.5 * pi] * 4)  # exact
     middle = 12.0 - 2.0 / sqrt(2.0)  # exact: the middle of the fillet, 2 mm from its centre at 45 degrees
     assert any(abs(c.x_mm - middle) < 1e-9 and abs(c.y_mm - middle) < 1e-9 for c in corners)
-    assert corners[0].left_over_mm(1.5) == pytest.approx(0.75 * (sqrt(2.0) - 1.0))
+    assert corners[0].left_over_mm(5.0) == pytest.approx(0.5 * (sqrt(2.0) - 1.0))  # exact: (5 / 2 - 2)(sqrt 2 - 1)
 
 
 def test_of_a_hole_that_falls_apart_the_larger_part_is_cut() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from shlex import quote
@@ -16,6 +16,7 @@ from cutplan.files.job.tables.outline import typed_hole, typed_outline
 from cutplan.files.job.tables.survey import read_survey
 from cutplan.files.known_length import Known, parse_known
 from cutplan.files.outline.sheet import Frame
+from cutplan.files.reading_options import error_in_job, finding_in_job
 from cutplan.findings import Finding, errors
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.region import Region
@@ -149,12 +150,10 @@ def drawing_of(
     DrawingError, LimitError
         As :func:`cutplan.files.drawing_in.read_drawing`.
     """
-    from cutplan.files.drawing_in import read_drawing
-
     try:
         stat = path.stat()
     except (OSError, ValueError):
-        return read_drawing(path, units=units, repair=repair, layers=layers, length=length, frame=frame)
+        return _read(path, units, repair, layers, length, frame)
     return _unchanged(path, stat.st_mtime_ns, stat.st_size, units, repair, layers, length, frame)
 
 
@@ -169,9 +168,25 @@ def _unchanged(
     length: Known | None,
     frame: Frame,
 ) -> Drawing:
+    return _read(path, units, repair, layers, length, frame)
+
+
+def _read(
+    path: Path,
+    units: Literal["mm", "in"] | None,
+    repair: bool | frozenset[str],
+    layers: tuple[str, ...] | None,
+    length: Known | None,
+    frame: Frame,
+) -> Drawing:
+    """Return a drawing whose advice names the keys of the job instead of the options of a command."""
     from cutplan.files.drawing_in import read_drawing
 
-    return read_drawing(path, units=units, repair=repair, layers=layers, length=length, frame=frame)
+    try:
+        read = read_drawing(path, units=units, repair=repair, layers=layers, length=length, frame=frame)
+    except CutplanError as error:
+        raise error_in_job(error) from None
+    return replace(read, findings=tuple(map(finding_in_job, read.findings)))
 
 
 def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ...]]:
@@ -202,7 +217,9 @@ def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ..
                 count=len(bad) - 1,
                 command=code(f"cutplan read {quote(str(path))}"),
             )
-        raise DrawingError(what, f"{name}, {first.where}" if first.where else name, first.fix)
+        where = first.where if isinstance(first.where, Message) else named(first.where)
+        place = say("{file}, {where}", file=named(name), where=where) if first.where else name
+        raise DrawingError(what, place, first.fix)
     if not read.units.firm:
         k.wrong(
             "drawing_units",

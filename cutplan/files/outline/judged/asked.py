@@ -11,6 +11,7 @@ from cutplan.files.outline.judged.lettering import words_of
 from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.nesting import Nest
 from cutplan.files.outline.sheet import Sheet
+from cutplan.files.reading_options import LAYERS, REPAIR
 from cutplan.files.repair import Repair
 from cutplan.findings import Finding
 from cutplan.texts import Message, mm, place, plural, say
@@ -68,7 +69,11 @@ def _letters(tree: Nest, repair: Repair, stated: bool, gone: dict[int, Message])
     else:
         message = plural("{count} outline beside the plate looks like lettering and was read as a part",
                          "{count} outlines beside the plate look like lettering and were read as parts", count)  # fmt: skip
-    hint = say("delete it, or use --repair to leave it aside; name the layers to cut with --layers if it is cut")
+    hint = say(
+        "delete it, or use {repair} to leave it aside; name the layers to cut with {layers} if it is cut",
+        repair=REPAIR,
+        layers=LAYERS,
+    )
     return [Finding("lettering", "error" if islands and not stated else "warning", message, where, hint)]
 
 
@@ -98,8 +103,8 @@ def _steps(tree: Nest, repair: Repair, stated: bool, gone: dict[int, Message]) -
                      "{count} round parts lie in round holes of the same centre, the first {small} in {large}: either "
                      "countersinks or steps, where the smaller ones are cut, or discs cut from the waste of the holes",
                      len(bare or discs), small=small, large=large)  # fmt: skip
-    hint = say("delete the circles that are not cut through, or use --repair to cut the smaller ones; "
-               "name the layers to cut with --layers if both are cut")  # fmt: skip
+    hint = say("delete the circles that are not cut through, or use {repair} to cut the smaller ones; "
+               "name the layers to cut with {layers} if both are cut", repair=REPAIR, layers=LAYERS)  # fmt: skip
     return [Finding("disc-in-hole", "error" if bare and not stated else "warning", message, _place(first), hint)]
 
 
@@ -128,8 +133,8 @@ def _rings(tree: Nest, repair: Repair, stated: bool, gone: dict[int, Message]) -
         return [Finding("circle-around-holes", "warning", message, _place(first), say("what is in it is cut as holes"))]
     message = say("a circle of {across} lies around {inner} plain outlines: either a face or an aid, and they are holes, "
                   "or an opening, and they are parts cut from its waste", across=across, inner=count)  # fmt: skip
-    hint = say("delete the circle if it is not cut, or use --repair to leave it aside; "
-               "name the layers to cut with --layers if all is cut")  # fmt: skip
+    hint = say("delete the circle if it is not cut, or use {repair} to leave it aside; "
+               "name the layers to cut with {layers} if all is cut", repair=REPAIR, layers=LAYERS)  # fmt: skip
     return [Finding("circle-around-holes", "warning" if stated else "error", message, _place(first), hint)]
 
 

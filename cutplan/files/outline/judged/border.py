@@ -13,6 +13,7 @@ from cutplan.files.outline.judged.lettering import words_of
 from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.nesting import Nest
 from cutplan.files.outline.sheet import Sheet
+from cutplan.files.reading_options import FRAME_BORDER, FRAME_PLATE, LAYERS
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
 from cutplan.tables.paper import drawn_sheets_mm
@@ -192,7 +193,7 @@ def _left_aside(outer: Loop, words: list[Message], stated: bool) -> Finding:
             why=every(words, "; "),
         ),
         outer.where.said(),
-        say("if it is the plate, state it with --frame plate"),
+        say("if it is the plate, state it with {plate}", plate=FRAME_PLATE),
     )
 
 
@@ -217,7 +218,12 @@ def _question(tree: Nest, seen: _Evidence, gone: set[int]) -> Finding:
             why=every(seen.words, "; ") if seen.words else say("nothing else tells"),
         ),
         outer.where.said(),
-        say("state which one with --frame plate or --frame border, or read only the plate's layer with --layers"),
+        say(
+            "state which one with {plate} or {border}, or read only the plate's layer with {layers}",
+            plate=FRAME_PLATE,
+            border=FRAME_BORDER,
+            layers=LAYERS,
+        ),
     )
 
 
@@ -242,7 +248,7 @@ def _maybe(outer: Loop, words: list[Message]) -> Finding:
             why=every(words, "; "),
         ),
         outer.where.said(),
-        say("if it is only the border of the sheet, state it with --frame border"),
+        say("if it is only the border of the sheet, state it with {border}", border=FRAME_BORDER),
     )
 
 

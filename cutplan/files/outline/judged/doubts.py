@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from cutplan.files.outline.nesting import Nest
+from cutplan.files.reading_options import LENGTH, UNITS
 from cutplan.findings import Finding
 from cutplan.texts import Message, mm, number, place, plural, say
 
@@ -27,7 +28,7 @@ def _giants(tree: Nest) -> list[Finding]:
     if size <= _GIANT_MM:
         return []
     message = say("a part is {size} long", size=number(size / 1000.0, "m", digits=1))
-    hint = say("check the unit: state it with --units, or one length with --length")
+    hint = say("check the unit: state it with {units}, or one length with {length}", units=UNITS, length=LENGTH)
     return [Finding("part-huge", "warning", message, tree.loops[0].where.said(), hint)]
 
 

@@ -8,6 +8,7 @@ from cutplan.files.limits import MAX_LISTED
 from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.loose.open_ends import Box, outer_boxes
 from cutplan.files.outline.loose.tangles import Branching
+from cutplan.files.reading_options import REPAIR
 from cutplan.files.repair import Repair
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
@@ -81,5 +82,5 @@ def _branch_finding(branching: Branching, repair: Repair) -> Finding:
         "error",
         say("more than two lines meet in a point, so the way round the outline is not told"),
         where,
-        say("delete the line that is no edge of the plate, or use --repair to take the outer boundary"),
+        say("delete the line that is no edge of the plate, or use {repair} to take the outer boundary", repair=REPAIR),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from cutplan.files.outline.account import Aside
 from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.nesting import Nest
+from cutplan.files.reading_options import REPAIR
 from cutplan.files.repair import Repair
 from cutplan.findings import Finding
 from cutplan.texts import Message, every, mm, place, say
@@ -104,7 +105,7 @@ def _finding(tree: Nest, pairs: dict[int, int], where: Message, mended: bool) ->
     if mended:
         done = say("the outer edge of outlines and the inner edge of openings was taken, which leaves metal on")
         return Finding("double-edge-resolved", "warning", message, where, done)
-    hint = say("draw each edge as one line, or use --repair to take the edge that leaves metal on")
+    hint = say("draw each edge as one line, or use {repair} to take the edge that leaves metal on", repair=REPAIR)
     return Finding("double-edge", "error", message, where, hint)
 
 

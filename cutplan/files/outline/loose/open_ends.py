@@ -15,6 +15,7 @@ from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.loose.broken import Ring, broken_rings
 from cutplan.files.outline.loose.explain import OPEN_LINE, Explained, explained, with_circles
 from cutplan.files.outline.loose.mend import closed_chain, mended
+from cutplan.files.reading_options import REPAIR
 from cutplan.files.repair import Repair
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
@@ -142,7 +143,7 @@ def _open_finding(chain: Chain, told: Explained) -> Finding:
         )
     else:
         message = say("an outline does not close: its ends are {gap} apart", gap=mm(chain.gap, 3))
-    hint = say("close the gap in the drawing, or use --repair if a straight line there is right")
+    hint = say("close the gap in the drawing, or use {repair} if a straight line there is right", repair=REPAIR)
     if chain.gap > _GAP * chain.length:
         hint = say("draw what is missing, or delete the line if it is no edge of the plate")
     return Finding("open-outline", "error", message, _ends(chain), hint)
@@ -174,7 +175,7 @@ def _ring_finding(ring: Ring, where: Message, mended: bool) -> Finding:
         len(gaps),
         width=width,
     )
-    hint = say("close the gaps in the drawing, or use --repair to have them closed")
+    hint = say("close the gaps in the drawing, or use {repair} to have them closed", repair=REPAIR)
     return Finding("open-outline", "error", message, where, hint)
 
 
