@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from cutplan.findings import Finding
 from cutplan.geometry.vector import Point
-from cutplan.inspection.readings import Reading
+from cutplan.inspection.readings import STAGES, Reading
 from cutplan.inspection.readings_check import at_line
 from cutplan.texts import every, mm, plural, say
 
@@ -28,7 +28,7 @@ def older_form(readings: Sequence[Reading], points: Mapping[str, Point]) -> list
     """
     changed = []
     for r in readings:
-        if r.kind == "distance" and r.planned_mm is not None:
+        if (r.kind == "distance" or r.kind in STAGES) and r.planned_mm is not None:
             now = points[r.name].distance(points[r.to])
             if abs(now - r.planned_mm) > SAME_MM:
                 changed.append((r, r.planned_mm, now))

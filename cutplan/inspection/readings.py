@@ -77,8 +77,9 @@ class Reading:
     @property
     def said(self) -> Message:
         """The same for people: the kind in their language, the names as they are."""
-        at = name(f"{self.name}.{self.to}" if self.to and self.kind not in ("distance", "feeler") else self.name)
-        if self.kind == "distance":
+        between = self.kind == "distance" or self.kind in STAGES
+        at = name(f"{self.name}.{self.to}" if self.to and not between and self.kind != "feeler" else self.name)
+        if between:
             return say("{first}-{second}", first=at, second=name(self.to))
         if self.kind == "feeler":
             return say("feeler {place}", place=name(f"{self.name}-{self.to}" if self.to else self.name))

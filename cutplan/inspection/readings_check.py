@@ -132,7 +132,7 @@ def doubts(
             plan = points[r.name].distance(points[r.to])
             off = value - plan
             if abs(off) > max(SLIP_MM, SLIP_SHARE * plan):
-                doubt(i, "reading-slip", "inspect.slip", off=mm(off), plan=mm(plan), why=_why(value, plan, read))
+                doubt(i, "reading-slip", "inspect.slip", off=mm(off), plan=mm(plan), why=why_slip(value, plan, read))
         elif (r.kind == "dial" and abs(value) > _DIAL_MOST_MM) or (r.kind == "feeler" and value > _DIAL_MOST_MM):
             doubt(i, "reading-slip", "inspect.dial_wild", value=mm(value, 2))
         elif r.kind == "gap" and value > _GAP_MOST_MM:
@@ -160,8 +160,18 @@ def doubts(
     return found
 
 
-def _why(value: float, plan: float, read: Reader) -> str:
-    """Return the likely slip behind a wrong distance, or nothing."""
+def why_slip(value: float, plan: float, read: Reader) -> str:
+    """Return the likely slip behind a wrong distance, or nothing.
+
+    Parameters
+    ----------
+    value, plan : float
+        What was read and what was planned [mm].
+    read : Reader
+        Language of the reader.
+    """
+    if abs(10.0 * value - plan) < SLIP_MM or abs(value - 10.0 * plan) < 10.0 * SLIP_MM:
+        return " " + told("inspect.why_point", read)
     if abs(value / MM_PER_INCH - plan) < SLIP_MM or abs(value * MM_PER_INCH - plan) < SLIP_MM:
         return " " + told("inspect.why_unit", read)
     for size, written in _SLIPS:

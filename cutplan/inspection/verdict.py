@@ -12,6 +12,7 @@ from cutplan.geometry.vector import Point
 from cutplan.inspection.advice import advice_of
 from cutplan.inspection.alignment import Alignment, align
 from cutplan.inspection.datum_loop import DatumLoop, datum_loop, loop_advice, moved_too_far
+from cutplan.inspection.datum_slips import datum_slips, loop_open
 from cutplan.inspection.form import asked, datum_of
 from cutplan.inspection.judge import Checked, judge_gap, judge_length, judge_pads
 from cutplan.inspection.linked import linked_places
@@ -149,12 +150,16 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
     points = named_points(job)
     datum = _datum(job, plan) if staged else None
     _refuse_unknown(job, filled, staged, points, datum)
-    doubt = doubts(job, filled, points, Reader(lang, job.shown.display))
+    read = Reader(lang, job.shown.display)
+    doubt = doubts(job, filled, points, read)
     suspect = {i for i, _ in doubt}
-    findings = [*older_form(filled, points), *(f for _, f in doubt)]
+    slips = datum_slips(datum, staged, job.origin.moved is not None, read) if datum is not None else []
+    staged = [r for r in staged if all(r is not slip for slip, _ in slips)]
+    marks = {p.name: p.at for p in datum.points} if datum is not None else {}
+    findings = [*older_form(filled, points), *older_form(staged, marks), *(f for _, f in doubt), *(f for _, f in slips)]
     used = [r for i, r in enumerate(filled) if i not in suspect]
     built, fit, odd = _as_built(points, used, lang)
-    findings += _misfits(odd, Reader(lang, job.shown.display))
+    findings += _misfits(odd, read)
     misfits = [r for r, _, _ in odd]
     checked = [judge_length(job, r, points) for r in used if r.kind == "distance" and r not in misfits]
     checked += judge_pads(job, used, lang)
@@ -164,12 +169,13 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
     missing = () if welding else _missing(job, filled, lang)
     loop = datum_loop(datum, staged) if datum is not None else None
     out = any(not c.ok for c in checked) or (loop is not None and moved_too_far(loop, _pitch_mm(job)))
-    still = welding or bool(missing or findings) or mount_open(job, mount)
+    doubtful = bool(findings) or loop_open(loop)
+    still = welding or bool(missing) or doubtful or mount_open(job, mount)
     verdict: Verdict = "out" if out else "incomplete" if still else "pass"
     advice: tuple[str, ...] = ()
-    if out or findings or not welding:
+    if out or doubtful or not welding:
         places = [] if welding and not out else _of_places(job, loop, mount, lang)
-        advice = (*places, *advice_of(job, plan, checked, missing, bool(findings), lang))
+        advice = (*places, *advice_of(job, plan, checked, missing, doubtful, lang))
     return Inspection(
         tuple(checked),
         built,

@@ -10,7 +10,7 @@ from sheet_results import small_job
 
 from cutplan.geometry.vector import Point
 from cutplan.inspection.datum_loop import datum_loop, loop_advice
-from cutplan.inspection.form import datum_of, form_csv
+from cutplan.inspection.form import asked, datum_of, form_csv
 from cutplan.inspection.readings import STAGES, Reading, read_readings
 from cutplan.inspection.verdict import inspect
 
@@ -96,3 +96,54 @@ def test_a_reading_beyond_the_limit_that_the_tape_does_not_prove_is_said_so() ->
     assert not found.told and found.least_mm > 0.9 and found.size == pytest.approx(0.9 / found.error_mm, rel=0.2)
     (said,) = (str(a) for a in loop_advice(loop, 0.5))
     assert pad in said and "does not prove" in said and "0.9 mm" in said
+
+
+@pytest.mark.parametrize(
+    ("factor", "words"), [(0.1, "decimal point"), (10.0, "decimal point"), (1.0 / 25.4, "Inch and millimetre")]
+)
+@pytest.mark.parametrize("stage", ["before", "welded"])
+def test_a_datum_distance_that_cannot_be_is_named_and_nothing_passes(stage: str, factor: float, words: str) -> None:
+    rows = taped("before", {}) + taped("tacked", {}) + taped("welded", {})
+    k = next(i for i, r in enumerate(rows) if r.kind == stage)
+    rows[k] = replace(rows[k], measured_mm=float(rows[k].measured_mm or 0.0) * factor, line=k + 2)
+    found = inspect(JOB, None, rows)
+    (slip,) = found.findings
+    assert slip.code == "reading-slip" and f"{rows[k].label} (" in slip.message and words in slip.message
+    assert str(slip.where) == f"line {k + 2}"
+    # exact: what is left out moves nothing, the other distances are as planned
+    assert found.loop is not None and not found.loop.unfixed and max(m.distance_mm for m in found.loop.moved) < 1e-6
+    assert any("again" in a for a in found.advice) and not any("File this page" in a for a in found.advice)
+
+
+def test_a_mark_punched_elsewhere_is_no_slip() -> None:
+    away = {"M1": Point(-40.0, 0.0)}
+    rows = taped("before", away) + taped("tacked", away) + taped("welded", away)
+    found = inspect(JOB, None, rows)
+    assert found.findings == () and found.loop is not None
+    assert max(m.distance_mm for m in found.loop.moved) < 1e-6  # exact: nothing moved from stage to stage
+    once = inspect(JOB, None, taped("before", away) + taped("tacked", {}) + taped("welded", {}))
+    assert {f.code for f in once.findings} == {"reading-slip"}
+
+
+def test_datum_distances_in_dispute_do_not_pass() -> None:
+    rows = taped("before", {}) + taped("welded", {})
+    whole = [*filled_rest(), *rows]
+    assert inspect(JOB, None, whole).verdict == "pass"
+    rows[-1] = replace(rows[-1], measured_mm=float(rows[-1].measured_mm or 0.0) + 12.0)
+    found = inspect(JOB, None, [*filled_rest(), *rows])
+    assert found.verdict == "incomplete" and not any("File this page" in a for a in found.advice)
+    assert inspect(JOB, None, [*filled_rest(), *rows[: len(rows) // 2], *rows[len(rows) // 2 :][:3]]).verdict == (
+        "incomplete"
+    )  # too few of the last stage to fix its points
+
+
+def filled_rest() -> list[Reading]:
+    return [Reading(a.kind, a.name, a.to, a.plan_mm, i + 100) for i, a in enumerate(asked(JOB))]
+
+
+def test_datum_distances_of_another_job_are_told() -> None:
+    rows = [replace(r, planned_mm=float(r.measured_mm or 0.0)) for r in taped("before", {})]
+    assert inspect(JOB, None, rows).findings == ()
+    rows[0] = replace(rows[0], planned_mm=float(rows[0].planned_mm or 0.0) + 3.0)
+    (other,) = inspect(JOB, None, rows).findings
+    assert other.code == "form-of-another-plan" and rows[0].label in str(other.message)
