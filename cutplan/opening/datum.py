@@ -19,6 +19,10 @@ from cutplan.survey.network import TAPE_MM
 
 #: Distance of the punch marks outside the line [mm]. Common practice: clear of the weld's heat.
 MARK_OUT_MM = 30.0
+#: Marks lie at least so far out [mm], and so far from the bend of the skin (common practice) [mm].
+LEAST_OUT_MM, BEND_MM = 5.0, 8.0
+#: So far from a lapped plate's edge a mark is clear of the weld's heat [mm]. Our own.
+HEAT_MM = 20.0
 #: Marks lie apart by a multiple of this where there is room [mm].
 ROUND_MM = 10.0
 #: Under a bar so high a tape can still be laid [mm]. Our own.
@@ -40,7 +44,8 @@ def datum_plan(job: Job, line: Contour, reading_mm: float = TAPE_MM) -> DatumPla
     Notes
     -----
     Marks M1 to M4 are punched outside the corners of the opening's box, as far out as the walls allow up to 30 mm, at
-    distances of whole centimetres where there is room, and clear of the brace. Lines that its feet block are left out. The
+    distances of whole centimetres where there is room, and clear of the brace. A lapped plate must not cover them: they lie
+    outside it on two opposite sides. Lines that its feet block are left out. The
     marks' four sides and two diagonals are measured, and from each pad the four marks; between pads all pitches, of more
     than twelve pads those to the nearest four. Then lines that least worsen the worst pad error are dropped one by one, as long as the rank stays full, every point
     keeps a check and the worst error grows by less than a fifth.
@@ -77,6 +82,23 @@ def datum_plan(job: Job, line: Contour, reading_mm: float = TAPE_MM) -> DatumPla
     return DatumPlan(tuple(points), named, known.rank, known.unknowns, reading_mm, errors, pairs, spare)
 
 
+def marks_under_plate(job: Job, plan: DatumPlan) -> tuple[str, ...]:
+    """Return the punch marks that a lapped plate covers, because the walls leave no room beside it.
+
+    Parameters
+    ----------
+    job : Job
+        For plate and joint.
+    plan : DatumPlan
+        With the marks.
+    """
+    if job.joint.kind != "lap":
+        return ()
+    outline = job.plate.outline
+    marks = [p for p in plan.points if p.kind == "mark"]
+    return tuple(p.name for p in marks if outline.contains(p.at) or outline.nearest(p.at)[1] < LEAST_OUT_MM - 1e-6)
+
+
 def _pair_error(at: list[Point], cov: Floats, a: int, b: int) -> float:
     """Standard error of an adjusted distance [mm]."""
     u = at[b].minus(at[a]).unit()
@@ -106,13 +128,13 @@ def _blocked(low: Sequence[Contour], a: Point, b: Point) -> bool:
 def _margins(job: Job, line: Contour, low: Sequence[Contour]) -> tuple[float, float, float, float]:
     """How far out of the opening's box the marks lie: left, right, low, high [mm]."""
     box, walls = line.box, job.skin.walls
-    inset = 8.0  # keep the punch off the wall's bend [mm]: common practice
-    room = [max(5.0, w - inset) for w in (walls.left_mm, walls.right_mm, walls.bottom_mm, walls.top_mm)]
+    room = [max(LEAST_OUT_MM, w - BEND_MM) for w in (walls.left_mm, walls.right_mm, walls.bottom_mm, walls.top_mm)]
+    past = _covered(job, line, room)
 
-    def pair(extent: float, first: float, second: float) -> tuple[float, float]:
+    def pair(extent: float, first: float, second: float, least: float) -> tuple[float, float]:
         total = floor((extent + first + second) / ROUND_MM) * ROUND_MM - extent
         less = first + second - total
-        return (first, second - less) if second - less >= 5.0 else (first, second)
+        return (first, second - less) if second - less >= least else (first, second)
 
     def blocked(made: tuple[float, float, float, float]) -> int:
         """What stands over a mark counts ten, what stands between two of them one."""
@@ -124,8 +146,13 @@ def _margins(job: Job, line: Contour, low: Sequence[Contour]) -> tuple[float, fl
     best: tuple[int, int, tuple[float, float, float, float]] | None = None
     # nearest to the usual distance first; farther out or nearer where the brace is in the way
     for off in sorted(range(-25, 46), key=lambda v: (abs(v), v)):
-        left, right, bottom, top = (max(5.0, min(MARK_OUT_MM + off, r)) for r in room)
-        made = (*pair(box.width, left, right), *pair(box.height, bottom, top))
+        left, right, bottom, top = (
+            p + max(LEAST_OUT_MM, min(MARK_OUT_MM + off, r - p)) for p, r in zip(past, room, strict=True)
+        )
+        made = (
+            *pair(box.width, left, right, past[1] + LEAST_OUT_MM),
+            *pair(box.height, bottom, top, past[3] + LEAST_OUT_MM),
+        )
         found = (blocked(made), abs(off), made)
         if best is None or found[0] < best[0]:
             best = found
@@ -133,6 +160,23 @@ def _margins(job: Job, line: Contour, low: Sequence[Contour]) -> tuple[float, fl
             break
     assert best is not None
     return best[2]
+
+
+def _covered(job: Job, line: Contour, room: Sequence[float]) -> tuple[float, float, float, float]:
+    """How far a lapped plate covers the skin where its marks must lie outside it: left, right, low, high [mm].
+
+    Marks clear the plate on two opposite sides: the longer ones, which takes the least paper, where the walls leave room
+    for the weld's heat there, else those with more room. All 0 where there is no room on either.
+    """
+    if job.joint.kind != "lap":
+        return (0.0, 0.0, 0.0, 0.0)
+    inner, outer = line.box, job.plate.outline.box
+    across = (inner.xmin - outer.xmin, outer.xmax - inner.xmax, 0.0, 0.0)
+    along = (0.0, 0.0, inner.ymin - outer.ymin, outer.ymax - inner.ymax)
+    sides = (along, across) if outer.width >= outer.height else (across, along)
+    left = [min((r - p for p, r in zip(s, room, strict=True) if p > 0.0), default=MARK_OUT_MM) for s in sides]
+    best = 0 if left[0] >= HEAT_MM or left[0] >= left[1] else 1
+    return sides[best] if left[best] >= LEAST_OUT_MM else (0.0, 0.0, 0.0, 0.0)
 
 
 def _corners(box: Box, left: float, right: float, low: float, high: float) -> tuple[Point, Point, Point, Point]:

@@ -12,6 +12,8 @@ from cutplan.geometry.vector import Point
 from cutplan.opening.cuts.layout import Layout
 from cutplan.opening.cuts.ribs import not_seen
 from cutplan.opening.cuts.toolset import Toolset
+from cutplan.opening.datum import marks_under_plate
+from cutplan.opening.model import DatumPlan
 from cutplan.pattern.job import Job
 from cutplan.tables.by_hand.drills_opening import EN1090_RADIUS_MM, corner_radius_mm
 from cutplan.tables.by_hand.hand_tools import TOOLS, disc_reach_mm
@@ -82,7 +84,11 @@ def _tools(job: Job, kit: Toolset) -> list[Finding]:
 
 def _corners(job: Job, layouts: Sequence[Layout]) -> list[Finding]:
     """Sharp corners, and what to do about them by the kind of joint."""
-    sharp = [d.centre for layout in layouts for d in layout.drills if d.square]
+    drills = [d for layout in layouts for d in layout.drills if d.square]
+    if job.joint.kind == "lap":
+        # a lapped plate covers the corner: it stays as round as it was drilled
+        drills = [d for d in drills if d.diameter_mm < 2.0 * EN1090_RADIUS_MM]
+    sharp = [d.centre for d in drills]
     if not sharp:
         return []
     least = corner_radius_mm(job.skin.thickness_mm)
@@ -108,6 +114,26 @@ def _corners(job: Job, layouts: Sequence[Layout]) -> list[Finding]:
             ),
         )
     ]
+
+
+def mark_doubts(job: Job, datum: DatumPlan) -> list[Finding]:
+    """Return a warning where the lapped plate covers the punch marks that are to be measured after it is on.
+
+    Parameters
+    ----------
+    job : Job
+        For plate and joint.
+    datum : DatumPlan
+        With the marks.
+    """
+    under = marks_under_plate(job, datum)
+    if not under:
+        return []
+    words = say(
+        "the lapped plate covers the punch marks {names}: no room beside it", names=every(name(n) for n in under)
+    )
+    fix = say("measure how far the skin reaches to its bends; else measure from fixed points of your own, farther out")
+    return [Finding("marks-under-plate", "warning", words, "skin.walls", fix)]
 
 
 def _places(spots: Sequence[Point]) -> Message:

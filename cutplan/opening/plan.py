@@ -11,7 +11,7 @@ from cutplan.opening.brace.choose import brace_choices, brace_findings
 from cutplan.opening.brace.model import BraceChoice, Bracing, Stiffness
 from cutplan.opening.brace.stiffness import open_stiffness
 from cutplan.opening.brace.taken import as_taken, with_braces
-from cutplan.opening.doubts import doubts
+from cutplan.opening.doubts import doubts, mark_doubts
 from cutplan.opening.model import Effort, OpeningPlan, Step, ToolUse
 from cutplan.opening.steps.bracing import brace_line, with_brace_note
 from cutplan.opening.steps.effort import consumables, time_band
@@ -100,7 +100,8 @@ def _effort(made: Assembly) -> Effort:
 
 
 def _findings(made: Assembly, choices: tuple[BraceChoice, ...]) -> list[Finding]:
-    found = [*doubts(made.job, made.line, made.layouts, made.kit), *brace_findings(made.job, choices)]
+    found = [*doubts(made.job, made.line, made.layouts, made.kit), *mark_doubts(made.job, made.datum)]
+    found += brace_findings(made.job, choices)
     found += [f for layout in made.layouts for f in layout.findings]
     found += [
         Finding(

@@ -7,7 +7,9 @@ from math import ceil
 from cutplan.drawing.layout import arrow
 from cutplan.drawing.model import Figure, Item, Pen, Text
 from cutplan.geometry.vector import Box
+from cutplan.inspection.judge import judge_gap
 from cutplan.inspection.named_points import gap_stations
+from cutplan.inspection.readings import Reading
 from cutplan.pattern.brace_designs import braces_of
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
@@ -55,7 +57,9 @@ def fitup_steps(results: Results, lang: str) -> list[str]:
         steps.append(say_("brace"))
     if job.pads:
         steps.append(say_("pads", pads=", ".join(p.name for p in job.pads)))
-    steps += [say_("tack"), say_("write")]
+    allowed = judge_gap(job, results, Reading("gap", "", "", 0.0))
+    least, most = (allowed.plan_mm + off for off in (allowed.low_mm, allowed.high_mm))
+    steps += [say_("tack"), say_("write", least=mm(least, 1), most=mm(most, 1))]
     if results.opening is not None and results.opening.datum.lines:
         steps.append(say_("again"))
     return steps

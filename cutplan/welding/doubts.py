@@ -79,21 +79,34 @@ def position_doubt(job: Job, joint: WeldJoint) -> list[Finding]:
     ]
 
 
-def plug_note(job: Job, joint: WeldJoint) -> Finding:
-    """Return in which order plug welds come, last, each as far from those made as can be."""
+def plug_order(job: Job, joint: WeldJoint) -> tuple[str, ...]:
+    """Return the plug welds' holes in their order: each as far from those made as can be.
+
+    Parameters
+    ----------
+    job : Job
+        For the holes.
+    joint : WeldJoint
+        With the plugs.
+    """
     centres = [h.centre for h in job.plate.holes if h.purpose == "plug weld"]
     left = list(range(len(centres)))
-    order = [left.pop(0)]
+    order = [left.pop(0)] if left else []
     while left:
         far = max(left, key=lambda i: (round(min(centres[i].distance(centres[j]) for j in order), 6), -i))
         left.remove(far)
         order.append(far)
+    return tuple(joint.plugs[i].hole for i in order)
+
+
+def plug_note(job: Job, joint: WeldJoint) -> Finding:
+    """Return in which order plug welds come, last, each as far from those made as can be."""
     return Finding(
         "plug-welds-last",
         "note",
         say(
             "plug welds are made after the stitches, when the plate is cold, in this order: {names}",
-            names=every(joint.plugs[i].hole for i in order),
+            names=every(plug_order(job, joint)),
         ),
         "plate.holes",
         say("clamp plate and skin together at each; their heat and shrinkage are not in the order model"),

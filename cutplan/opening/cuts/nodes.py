@@ -176,7 +176,7 @@ def corner_nodes(
             # in a small opening the holes must leave a piece worth lifting out
             fits = max(least, min(fits, 0.4 * span)) if rounded else max(least, min(fits, 0.5 * room))
             sizes = drill_sizes(min(fits, wanted_mm) if wanted_mm and rounded else fits)
-            reason = say("corner radius") if rounded else (say("limits cracking; square corner filed out afterwards"))
+            reason = say("corner radius") if rounded else say("limits cracking")
             node = node_for(waste, at, corner, sizes, taken, "corner", reason, not rounded)
         elif radius == 0.0 and not (by_saw[i - 1] and by_saw[i]) and run_out_mm * abs(turn) > waste.allowance_mm:
             sizes = drill_sizes(max(8.0, run_out_mm + 1.0), 4.0)

@@ -336,13 +336,22 @@ def _part_sentence(part: RibPart) -> Message:
 def last_step(job: Job, parts: Sequence[RibPart], square_corners: bool, gone: tuple[int, ...], braced: bool) -> Step:
     """Return the step that dresses the edge to the line."""
     allowance = job.opening.allowance_mm
-    if allowance > 0.0:
+    lap = job.joint.kind == "lap"
+    if allowance > 0.0 and lap:
+        texts = [say("Grind and file the {allowance} left down to the line.", allowance=mm(allowance))]
+    elif allowance > 0.0:
         texts = [
             say("Grind and file the {allowance} left down to the line. Try the plate in.", allowance=mm(allowance))
         ]
     else:
-        texts = [say("Take the burr off. Try the plate in.")]
-    if square_corners:
+        texts = [] if lap else [say("Take the burr off. Try the plate in.")]
+    if lap:
+        texts.append(say("Take the burr off on both faces and try the plate on: it must lie flat all round."))
+    if square_corners and lap:
+        texts.append(
+            say("Leave the corners as round as they are drilled: the plate covers them, and sharp ones crack.")
+        )
+    elif square_corners:
         texts.append(say("File square corners out to the line last."))
     ribs = tuple(dict.fromkeys(p.rib for p in parts))
     if ribs:

@@ -12,6 +12,7 @@ from cutplan.geometry.vector import Box
 from cutplan.pattern.checks.check_bolts import bolts_near_holes
 from cutplan.pattern.checks.check_held import brace_findings, pad_findings
 from cutplan.pattern.checks.check_joint import joint_findings
+from cutplan.pattern.checks.check_lap import lap_findings
 from cutplan.pattern.checks.check_names import name_findings
 from cutplan.pattern.checks.check_ribs import rib_findings
 from cutplan.pattern.checks.check_traced import traced_findings
@@ -43,6 +44,7 @@ def check_job(job: Job) -> tuple[Finding, ...]:
     findings += wall_findings(job)
     findings += brace_findings(job)
     findings += joint_findings(job)
+    findings += lap_findings(job, opening)
     findings += bolts_near_holes(job)
     findings += direction_findings(job.marks)
     findings += traced_findings(job)

@@ -8,6 +8,7 @@ from cutplan.sheets.page import CELL, SMALL, Builder
 from cutplan.texts import name, number, say, template
 from cutplan.texts.render import shown as said
 from cutplan.units import format_length
+from cutplan.welding.doubts import plug_order
 from cutplan.welding.later.words import later_words
 from cutplan.welding.words import shown
 
@@ -37,6 +38,22 @@ def later_table(b: Builder, plan: WeldPlan) -> None:
     b.para(
         b.say(say("Read the dials before and after each of these. Heat, shrinkage and what they rest on: annex.")), CELL
     )
+
+
+def plug_ticks(b: Builder, plan: WeldPlan) -> None:
+    """Write the plug welds as they are done, a box to tick for each; nothing where there are none."""
+    names = plug_order(b.job, plan.joint)
+    if not names:
+        return
+    words = b.say(
+        say(
+            "At each hole clamp the plate down onto what lies under it; fill it from the outside, round the edge first, then the middle."
+        )
+    )
+    b.heading(b.say(say("Plug welds, after the stitches, once the plate is cold")), 24.0 + 7.0 * len(names))
+    b.para(words, CELL)
+    for hole in names:
+        b.tick(hole, "", CELL)
 
 
 def later_figures(b: Builder, plan: WeldPlan) -> None:

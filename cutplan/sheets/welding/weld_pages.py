@@ -13,7 +13,7 @@ from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
 from cutplan.sheets.welding.bead_list import bead_list, map_height, map_need
 from cutplan.sheets.welding.heat_page import heat_page
-from cutplan.sheets.welding.later_table import later_table
+from cutplan.sheets.welding.later_table import later_table, plug_ticks
 from cutplan.sheets.welding.order_chart import flatness_text, order_chart
 from cutplan.sheets.welding.symbols import Form, WeldShape, WeldSymbol, draw_symbol
 from cutplan.sheets.welding.tacks_page import tacks_page
@@ -85,6 +85,7 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
     place(b, weld_figure(results.job, plan, tacks=False), tall, caption=caption)
     b.para(words, CELL)
     bead_list(b, results, plan.stitches, "stitch-beads")
+    plug_ticks(b, plan)
     later_table(b, plan)
 
 

@@ -4,17 +4,23 @@ from __future__ import annotations
 
 import random
 import time
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.vector import Point
-from cutplan.opening.datum import datum_plan
+from cutplan.opening.datum import datum_plan, marks_under_plate
+from cutplan.opening.doubts import mark_doubts
 from cutplan.opening.thinning import pitches, thinned
+from cutplan.pattern.checks.check import skin_box
 from cutplan.pattern.job import About, Job
+from cutplan.pattern.joint import Joint
+from cutplan.pattern.opening import opening_line
 from cutplan.pattern.pads import Pad
 from cutplan.pattern.plate import Plate
+from cutplan.pattern.skin import Skin, Walls
 from cutplan.survey.equations import foreseen
 
 
@@ -110,3 +116,29 @@ def test_a_hundred_pads_have_their_datum_sheet_in_seconds() -> None:
     assert time.process_time() - start < 5.0
     assert foreseen(at, kept, 0.5, [0, 1, 2, 3]).full and len(kept) < len(lines)
     assert all(sum(p in line for line in kept) >= 3 for p in pads)
+
+
+@pytest.mark.parametrize(
+    ("size", "walls", "free"),
+    [
+        ((240, 110), Walls(120, 120, 65, 65), True),
+        ((110, 240), Walls(65, 65, 120, 120), True),
+        ((240, 110), Walls(120, 120, 33, 33), True),  # no room above and below: beside the ends
+        ((240, 110), Walls(33, 33, 33, 33), False),
+    ],
+)
+def test_a_lapped_plate_covers_no_mark_where_the_walls_leave_room(
+    size: tuple[float, float], walls: Walls, free: bool
+) -> None:
+    plate = Plate(rectangle(0, 0, *size, 20), (), 5.0)
+    job = Job(About("lap"), plate, Joint("lap", overlap_mm=30.0), Skin(3.0, walls=walls), (Pad("P", Point(55, 55)),))
+    line = opening_line(job)
+    plan = datum_plan(job, line)
+    marks = [p.at for p in plan.points if p.kind == "mark"]
+    inside = skin_box(job, line).grown(-4.0)
+    assert all(inside.xmin < m.x < inside.xmax and inside.ymin < m.y < inside.ymax for m in marks) or not free
+    clear = [not plate.outline.contains(m) and plate.outline.nearest(m)[1] >= 4.999 for m in marks]
+    assert all(clear) is free
+    assert bool(mark_doubts(job, plan)) is not free and bool(marks_under_plate(job, plan)) is not free
+    # a butt joint keeps the plate inside the opening: its marks are where they were
+    assert marks_under_plate(replace(job, joint=Joint("butt", gap_mm=1.0)), plan) == ()

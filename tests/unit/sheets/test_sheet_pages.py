@@ -218,3 +218,16 @@ def test_a_passage_put_in_its_place_reads_as_if_it_were_written_there() -> None:
 def test_no_cell_parts_a_length_from_its_unit() -> None:
     cells = [t for p in job_sheet(small()).pages for t in texts(p, "later-welds")]
     assert any(t.endswith(" mm") for t in cells) and "mm" not in cells
+
+
+@pytest.mark.parametrize("lang", ["en", "de"])
+def test_plug_welds_are_ticked_off_after_the_stitches_and_gaps_have_their_limit(lang: str) -> None:
+    said = " ".join(t for p in small_sheet(lang).pages for t in texts(p))
+    title, ticked = {"en": ("Plug welds, after", "fill it"), "de": ("Lochnähte, nach", "füllen")}[lang]
+    after = said[said.index(title) :]
+    assert ticked in after and " H6 " in after[:400]
+    # exact: gap planned 1.2 mm; half of it closed, and the thinner sheet of 2.5 mm, or half a millimetre more
+    job = small_job()
+    most = max(min(job.plate.thickness_mm, job.skin.thickness_mm), job.joint.gap_mm + 0.5)
+    told_gap = {"en": f"Allowed: 0.6 mm to {most:.1f} mm", "de": f"Erlaubt: 0.6 mm bis {most:.1f} mm"}[lang]
+    assert told_gap in said
