@@ -6,9 +6,10 @@ from cutplan.findings import Finding
 from cutplan.geometry.contour import Contour
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole
-from cutplan.texts import every, mm, name, plural, say, template
+from cutplan.pattern.skin import WallSide
+from cutplan.texts import Message, every, mm, name, plural, say, template
 
-_PAST = {
+_PAST: dict[WallSide, Message] = {
     "left": template("left {reach}, wall at {wall}"),
     "right": template("right {reach}, wall at {wall}"),
     "bottom": template("bottom {reach}, wall at {wall}"),
@@ -57,7 +58,7 @@ def _over(hole: Hole, opening: Contour) -> bool:
 def _walls(job: Job, opening: Contour) -> list[Finding]:
     """Sides on which the plate reaches past the bend of the skin."""
     inner, outer = opening.box, job.plate.outline.box
-    reach = {
+    reach: dict[WallSide, float] = {
         "left": inner.xmin - outer.xmin,
         "right": outer.xmax - inner.xmax,
         "bottom": inner.ymin - outer.ymin,

@@ -48,11 +48,15 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
         [
             told("parts.plate", lang, steel=Reader(lang)(steel_word(plate.steel)), thickness=size(plate.thickness_mm)),
             told("parts.plate_much", lang, count=job.plates_to_cut, blank=blank),
-            told("parts.plate_for", lang, mass=f"{plate_mass_kg(job):.2f}"),
+            told(
+                "parts.plate_for_each" if job.plates_to_cut > 1 else "parts.plate_for",
+                lang,
+                mass=f"{plate_mass_kg(job):.2f}",
+            ),
         ]
     ]
     braces = braces_of(job, opening_line(job))
-    rows += [_brace_row(fitted, size, lang) for fitted in braces]
+    rows += [_brace_row(fitted, job.shown.display, lang) for fitted in braces]
     rows += [
         [
             told("parts.tube", lang, size=size(w.branch_mm), wall=size(w.wall_mm)),
@@ -73,12 +77,14 @@ def parts_rows(results: Results, lang: str = "en") -> list[list[str]]:
     return [*rows, *_fastener_rows(plate, bolted, size, lang), *consumable_rows(results, lang)]
 
 
-def _brace_row(fitted: FittedBrace, size: Callable[[float], str], lang: str) -> list[str]:
+def _brace_row(fitted: FittedBrace, display: UnitName, lang: str) -> list[str]:
     """What a brace is cut from, how long, and what it holds until when; the real part is there already."""
     section = fitted.section
-    much = ", ".join(f"{n} × {size(long)}" if n > 1 else size(long) for long, n in cut_lengths(fitted))
+    lengths = [(format_length(long, display, 0), n) for long, n in cut_lengths(fitted)]
+    much = ", ".join(f"{n}\u00a0×\u00a0{long}" if n > 1 else long for long, n in lengths)
+    wide, wall = (format_length(v, display) for v in (section.size_mm, section.wall_mm))
     return [
-        told(f"parts.brace.{section.kind}", lang, size=size(section.size_mm), wall=size(section.wall_mm)),
+        told(f"parts.brace.{section.kind}", lang, size=wide, wall=wall),
         "1" if section.kind == "part" else told("parts.length", lang, length=much),
         told("parts.brace_open_for" if fitted.off == "open" else "parts.brace_for", lang),
     ]
@@ -92,15 +98,14 @@ def _fastener_rows(plate: Plate, bolted: bool, size: Callable[[float], str], lan
             bolts[hole.bolt] = bolts.get(hole.bolt, 0) + 1
     what = told("parts.bolt_part_for" if bolted else "parts.bolt_for", lang)
     rows = [[told("parts.bolt", lang, bolt=b), str(n), what] for b, n in bolts.items()]
+    sleeves: dict[str, list[str]] = {}
     for hole in plate.holes:
         if hole.purpose == "sleeve" and hole.diameter_mm:
-            rows.append(
-                [
-                    told("parts.sleeve", lang, size=size(hole.diameter_mm)),
-                    "1",
-                    told("parts.sleeve_for", lang, hole=hole.name),
-                ]
-            )
+            sleeves.setdefault(size(hole.diameter_mm), []).append(hole.name)
+    rows += [
+        [told("parts.sleeve", lang, size=s), str(len(names)), told("parts.sleeve_for", lang, hole=", ".join(names))]
+        for s, names in sleeves.items()
+    ]
     return rows
 
 
@@ -138,7 +143,8 @@ def consumable_rows(results: Results, lang: str = "en") -> list[list[str]]:
     if results.opening is not None:
         for name, used in results.opening.effort.consumables:
             if used.high > 0.0:  # less than one piece is a piece to have
-                pieces = told("parts.pieces", lang, low=floor(used.low), high=ceil(used.high))
+                low, high = max(1, floor(used.low)), ceil(used.high)
+                pieces = told("parts.pieces", lang, low=low, high=high) if high > low else str(low)
                 rows.append([Reader(lang, results.job.shown.display)(name), pieces, told("parts.opening_for", lang)])
     if results.weld is not None:
         rows += weld_rows(results, lang)
@@ -174,13 +180,25 @@ def _gas_volume(litres: Band, display: UnitName) -> Message:
     return say("{volume}, {metric}", volume=band(low, mid, high, "ft³", 1), metric=metric)
 
 
+def _for_more(job: Job) -> Message:
+    """What the list holds of where several plates are cut; empty for one."""
+    if job.plates_to_cut < 2:
+        return Message("")
+    return say(
+        "The steel is for all {count} plates. The rest is for one: what is welded in, worn and used is needed again for each "
+        "further plate.",
+        count=job.plates_to_cut,
+    )
+
+
 def parts_page(b: Builder, results: Results) -> None:
     """Write the list with a box to tick before each row."""
     head = ["", b.say("parts.what"), b.say("parts.much"), b.say("parts.for")]
     rows = [head, *(["☐", *r] for r in (*parts_rows(results, b.lang), *set_rows(b.lang)))]
-    b.page(
-        "parts.title",
-        need_mm=min(b.table_height(rows, _SHARES, _SIZE) + b.height_of([b.say("parts.lead")], CELL), b.full),
-    )
+    more = _for_more(results.job)
+    lead = [b.say("parts.lead"), *([b.say(more)] if more else [])]
+    b.page("parts.title", need_mm=min(b.table_height(rows, _SHARES, _SIZE) + b.height_of(lead, CELL), b.full))
     b.para(b.say("parts.lead"), CELL)
+    if more:
+        b.para(b.say(more), CELL)
     b.table(rows, _SHARES, _SIZE, tag="parts")

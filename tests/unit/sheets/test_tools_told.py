@@ -9,6 +9,7 @@ import pytest
 from sheet_results import small, small_job
 
 from cutplan.cutting.holes.choice import TWIST_DRILL_MM
+from cutplan.drawing.model import Text
 from cutplan.geometry.segment import Line
 from cutplan.geometry.vector import Point
 from cutplan.opening.model import Cut, RibPart
@@ -21,8 +22,9 @@ from cutplan.pattern.opening import opening_line
 from cutplan.pattern.shop import Shop
 from cutplan.report.summary import summary
 from cutplan.sheets.cautions import cautions
+from cutplan.sheets.page import Builder
 from cutplan.sheets.plate.bits import bit_rows
-from cutplan.sheets.plate.parts import consumable_rows, parts_rows, weld_rows
+from cutplan.sheets.plate.parts import consumable_rows, parts_page, parts_rows, weld_rows
 from cutplan.sheets.results import Results
 from cutplan.sheets.welding.after_page import after_keys
 from cutplan.tables.by_hand.hand_tools import TOOLS
@@ -131,3 +133,20 @@ def test_every_drill_and_hole_saw_that_a_step_asks_for_is_on_the_list_by_size() 
     inch = replace(small(), job=replace(small().job, shown=Shown("in")))
     assert all(" in" in row[1] for row in bit_rows(inch))
     assert not bit_rows(bare(small_job())), "no plan, no drill"
+
+
+def test_the_list_of_parts_asks_for_whole_pieces_and_counts_alike_ones_once() -> None:
+    job = small_job()
+    sleeve = next(h for h in job.plate.holes if h.purpose == "sleeve")
+    other = replace(sleeve, name="H9", contour=sleeve.contour.moved(70.0, 0.0))
+    two = replace(job, plate=replace(job.plate, holes=(*job.plate.holes, other), quantity=2))
+    rows = parts_rows(replace(small(), job=two))
+    # a tool that is worn by less than a piece is still a tool to have
+    assert [row for row in rows if row[1].startswith("0")] == [row for row in rows if row[1].startswith("0.")]
+    tubes = [row for row in rows if row[0] == told("parts.sleeve", size="26.0 mm")]
+    assert [(row[1], row[2]) for row in tubes] == [("2", told("parts.sleeve_for", hole=f"{sleeve.name}, H9"))]
+    assert "each" in rows[0][2] and "each" not in parts_rows(small())[0][2]
+    b = Builder(two, small().shop)
+    parts_page(b, replace(small(), job=two))
+    said = " ".join(i.text for p in b.pages() for i in p.items if isinstance(i, Text))
+    assert "The steel is for all 2 plates" in said and "at least" in said
