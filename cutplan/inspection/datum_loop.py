@@ -85,6 +85,11 @@ class DatumLoop:
     unfixed: tuple[str, ...]
     disagree: tuple[tuple[str, tuple[str, ...], float], ...] = ()
 
+    @property
+    def open(self) -> bool:
+        """Whether readings leave a stage in doubt: left out, in dispute, or too few to fix its points."""
+        return bool(self.doubtful or self.disagree or self.unfixed)
+
     def as_dict(self) -> dict[str, object]:
         """Return plain data for ``--json``."""
         return {

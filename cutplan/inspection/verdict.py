@@ -12,7 +12,6 @@ from cutplan.geometry.vector import Point
 from cutplan.inspection.advice import advice_of
 from cutplan.inspection.alignment import Alignment, align
 from cutplan.inspection.datum_loop import DatumLoop, datum_loop, loop_advice, moved_too_far
-from cutplan.inspection.datum_slips import datum_slips, loop_open
 from cutplan.inspection.form import asked, datum_of
 from cutplan.inspection.judge import Checked, judge_gap, judge_length, judge_pads
 from cutplan.inspection.linked import linked_places
@@ -21,7 +20,7 @@ from cutplan.inspection.named_points import gap_stations, named_points
 from cutplan.inspection.older_form import older_form
 from cutplan.inspection.on_the_way import finished, under_way
 from cutplan.inspection.readings import STAGES, Reading
-from cutplan.inspection.readings_check import at_line, doubts, unknown_marks, unknown_names
+from cutplan.inspection.readings_check import at_line, datum_slips, doubts, unknown_marks, unknown_names
 from cutplan.opening.model import DatumPlan
 from cutplan.pattern.job import Job
 from cutplan.sheets.results import Results
@@ -169,7 +168,7 @@ def inspect(job: Job, plan: Results | None, rows: Sequence[Reading], lang: str =
     missing = () if welding else _missing(job, filled, lang)
     loop = datum_loop(datum, staged) if datum is not None else None
     out = any(not c.ok for c in checked) or (loop is not None and moved_too_far(loop, _pitch_mm(job)))
-    doubtful = bool(findings) or loop_open(loop)
+    doubtful = bool(findings) or (loop is not None and loop.open)
     still = welding or bool(missing) or doubtful or mount_open(job, mount)
     verdict: Verdict = "out" if out else "incomplete" if still else "pass"
     advice: tuple[str, ...] = ()
