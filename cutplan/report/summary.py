@@ -238,7 +238,6 @@ def _after(plan: LaterPlan | None) -> dict[str, Any] | None:
     return {
         "chosen": plan.chosen.name,
         "equal": plan.equal,
-        "stitches_stand": plan.stitches_stand,
         "not_computed": list(plan.left_out),
         "orders": [
             {
@@ -316,6 +315,12 @@ def _order(order: OrderFigure) -> dict[str, Any]:
         "equal_to_best": order.equal_to_best,
         "minutes": _round(order.total_s / 60.0),
         "chosen": order.chosen,
+        "after_stitches": None
+        if order.stitched is None
+        else {
+            "flatness_mm": _three(order.stitched.flatness_mm),
+            "chance_within": _round(order.stitched.chance_within),
+        },
     }
 
 

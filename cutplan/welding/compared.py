@@ -21,4 +21,5 @@ def order_figure(result: OrderResult, chosen: bool) -> OrderFigure:
         tuple(s.name + ("<" if s.backward else "") for s in result.steps),
         chosen,
         60.0 * (result.minutes or 0.0),
+        result.stitched,
     )

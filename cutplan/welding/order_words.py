@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from cutplan.pattern.job import Job
+from cutplan.pattern.pads import Pad
 from cutplan.tables.band import Band
 from cutplan.tables.welding.order_names import order_name
 from cutplan.texts import Message, every, mm, name, number, say, template, together
@@ -12,7 +14,7 @@ from cutplan.texts.values import Value
 from cutplan.welding.box_words import box_words
 from cutplan.welding.distortion import ExtraPlace, OrderPlan, OrderResult, WithoutBrace
 from cutplan.welding.distortion.result import MUCH_QUICKER, NEARLY_ALL, TOLD_CHANCE, TOLD_MM, Searched, Way
-from cutplan.welding.later.words import before_later
+from cutplan.welding.later.words import after_all
 from cutplan.welding.result import BraceFigure, Choice
 from cutplan.welding.words import shown
 
@@ -25,6 +27,30 @@ TACK_MIN, BAR_MIN = 0.5, 10.0
 #: How much warmer the metal may be between beads in the row of shorter waits [K] (our own).
 WARMER_K = 50.0
 
+#: Texts of a chance that is nearly one, of one that is hardly any, and of all between; of one pad and of several.
+_CHANCE_OF_ONE: dict[tuple[bool, bool], Message] = {
+    (True, False): template(
+        "The pads stay within the {flatness} out of flat that they allow in nearly all drawn cases."
+    ),
+    (False, True): template(
+        "The pads stay within the {flatness} out of flat that they allow in hardly any drawn case."
+    ),
+    (False, False): template(
+        "The pads stay within the {flatness} out of flat that they allow in {share} of the drawn cases."
+    ),
+}
+_CHANCE_OF_SEVERAL: dict[tuple[bool, bool], Message] = {
+    (True, False): template(
+        "The pads keep what they allow, {flatness} out of flat and {pitch} in their distances, in nearly all drawn cases."
+    ),
+    (False, True): template(
+        "The pads keep what they allow, {flatness} out of flat and {pitch} in their distances, in hardly any drawn case."
+    ),
+    (False, False): template(
+        "The pads keep what they allow, {flatness} out of flat and {pitch} in their distances, in {share} of the drawn cases."
+    ),
+}
+
 
 def chance_figure(chance: float) -> str:
     """Return a chance [1] for a table, never surer than its draws: over or under what ``chance_words`` calls nearly all."""
@@ -34,18 +60,23 @@ def chance_figure(chance: float) -> str:
     return f"< {100.0 * (1.0 - NEARLY_ALL):.0f} %" if chance <= 1.0 - NEARLY_ALL else f"{100.0 * chance:.0f} %"
 
 
-def chance_words(allowed_mm: float, chance: float) -> Message:
-    """Return how likely the pads keep what they allow [mm], never surer than its draws [1]."""
-    if chance >= NEARLY_ALL:
-        text = template("The pads stay within the {flatness} out of flat that they allow in nearly all drawn cases.")
-    elif chance <= 1.0 - NEARLY_ALL:
-        text = template("The pads stay within the {flatness} out of flat that they allow in hardly any drawn case.")
-    else:
-        text = template(
-            "The pads stay within the {flatness} out of flat that they allow in {share} of the drawn cases."
-        )
-        return text.fill(flatness=mm(allowed_mm, 2), share=number(100.0 * chance, "%", 0))
-    return text.fill(flatness=mm(allowed_mm, 2))
+def chance_words(pads: Sequence[Pad], chance: float) -> Message:
+    """Return how likely the pads keep what they allow, never surer than its draws.
+
+    Parameters
+    ----------
+    pads : sequence of Pad
+        One at least; of several the distances count too.
+    chance : float
+        Share of the draws [1].
+    """
+    most, least = chance >= NEARLY_ALL, chance <= 1.0 - NEARLY_ALL
+    flatness = mm(min(p.flatness_mm for p in pads), 2)
+    values: dict[str, Value] = {} if most or least else {"share": number(100.0 * chance, "%", 0)}
+    if len(pads) > 1:
+        pitch = mm(min(p.pitch_mm for p in pads), 2)
+        return _CHANCE_OF_SEVERAL[most, least].fill(flatness=flatness, pitch=pitch, **values)
+    return _CHANCE_OF_ONE[most, least].fill(flatness=flatness, **values)
 
 
 def reasons(job: Job, plan: OrderPlan) -> tuple[Message, ...]:
@@ -61,8 +92,10 @@ def reasons(job: Job, plan: OrderPlan) -> tuple[Message, ...]:
     chosen, best = plan.chosen, plan.best
     said = [_main(plan)]
     if job.pads:
-        said.append(chance_words(min(p.flatness_mm for p in job.pads), chosen.chance_within))
-        said += before_later(plan.later, chosen.chance_within)
+        said.append(chance_words(job.pads, chosen.chance_within))
+    if len(job.pads) > 1:
+        said.append(say("Distances between pads change by up to {pitch}.", pitch=shown(chosen.pitch_mm)))
+    said += after_all(plan.later, chosen.stitched, bool(job.pads))
     others = [o for o in plan.orders if o.equal_to_best and o.name != chosen.name]
     if others and chosen.equal_to_best:
         said.append(
@@ -83,6 +116,8 @@ def reasons(job: Job, plan: OrderPlan) -> tuple[Message, ...]:
     said += box_words(job)
     if plan.searched.every:
         said.append(_every(plan.searched))
+        if plan.later is not None:
+            said.append(say("What the welds after the stitches add was taken there from one order."))
     return tuple(said)
 
 
@@ -167,8 +202,8 @@ def brace_figure(job: Job, plan: OrderPlan | None) -> BraceFigure:
     present = plan.without_brace is not None if plan is not None else job.brace is not None
     if plan is None:
         return BraceFigure(present, None, None, say("Not computed: the order is by rule."), ())
-    helpful = [e for e in plan.extra if e.score < (1.0 - WORTH) * plan.score_mm and plan.score_mm - e.score > TOLD_MM]
-    extras = tuple(_extra(e) for e in sorted(helpful, key=lambda e: (e.score, e.where)))
+    helpful = _helpful(plan)
+    extras = tuple(_extra(e) for e in helpful)
     here = plan.chosen.flatness_mm
     if plan.without_brace is None:
         words = (
@@ -178,6 +213,18 @@ def brace_figure(job: Job, plan: OrderPlan | None) -> BraceFigure:
         )
         return BraceFigure(present, here if present else None, None if present else here, words, extras)
     return BraceFigure(True, here, plan.without_brace.flatness_mm, _brace_words(plan), extras)
+
+
+def _helpful(plan: OrderPlan) -> list[ExtraPlace]:
+    """One more tack or brace that is worth it, best first; with welds after the stitches those followed to their end."""
+    least = (1.0 - WORTH) * plan.score_mm
+    helpful = [e for e in plan.extra if e.score < least and plan.score_mm - e.score > TOLD_MM]
+    if plan.later is not None:
+        ends = {e.where: w.flatness_mm.mid for w in plan.ways if (e := w.tack or w.bar) and not (w.tack and w.bar)}
+        here = plan.chosen.flatness_mm.mid
+        told = {where for where, flat in ends.items() if flat < (1.0 - WORTH) * here and here - flat > TOLD_MM}
+        helpful = [replace(e, flatness_mm=ends[e.where]) for e in helpful if e.where in told]
+    return sorted(helpful, key=lambda e: (e.score, e.where))
 
 
 def _brace_words(plan: OrderPlan) -> Message:

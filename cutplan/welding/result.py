@@ -15,6 +15,7 @@ from cutplan.pattern.joint import Span
 from cutplan.tables.band import Band
 from cutplan.texts import Message
 from cutplan.welding.distortion.later.parts import LaterPlan
+from cutplan.welding.distortion.result import AfterStitches
 from cutplan.welding.later.result import LaterWeld
 from cutplan.welding.settings.machine import Settings
 from cutplan.welding.shrinkage.buckling import Buckling
@@ -108,6 +109,8 @@ class OrderFigure:
         The plan uses this order.
     total_s : float
         Time from first arc to last with waits and moves [s].
+    stitched : AfterStitches or None
+        What it leaves after the last stitch, where sleeves and ribs are welded after that: all else is told after these.
     """
 
     key: str
@@ -121,6 +124,7 @@ class OrderFigure:
     order: tuple[str, ...]
     chosen: bool
     total_s: float
+    stitched: AfterStitches | None = None
 
 
 @dataclass(frozen=True, slots=True)

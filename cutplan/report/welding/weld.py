@@ -174,6 +174,8 @@ def _shape(results: Results, lang: str) -> list[Raw]:
         tag("input", type="range", min=-90, max=90, value=-28, step=2, id="turn"),
         class_="screen",
     )
+    if results.weld is not None and results.weld.order.later is not None:
+        words += " " + told("report.shape_later", lang)
     return [tag("figure", canvas, tag("figcaption", tag("span", words), turn), id="shape-figure")]
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from cutplan.pattern.job import Job
 from cutplan.tables.welding.order_names import order_name
-from cutplan.texts import Message, every, mm, name, number, say, template
+from cutplan.texts import Message, every, name, number, say, template
 from cutplan.welding.bench.result import TACKS, DialRead, GapRead, Reread
 from cutplan.welding.distortion.bench.result import RestPlan
 from cutplan.welding.later.make import later_parts
@@ -64,15 +64,17 @@ def reasons(job: Job, rest: RestPlan, readings: Sequence[Reread]) -> tuple[Messa
     if job.pads:
         said.append(
             say(
-                "The chance that the pads stay within {allowed} out of flat was {before} before these readings and is "
-                "{now} now.",
-                allowed=mm(min(p.flatness_mm for p in job.pads), 2),
+                "The chance that the pads keep what they allow was {before} before these readings and is {now} now.",
                 before=_share(rest.planned_before.chance_within),
                 now=_share(rest.chosen.chance_within),
             )
         )
         if later_parts(job):
-            said.append(say("Sleeves and ribs welded after the stitches are not in it."))
+            said.append(
+                say(
+                    "Sleeves and ribs, welded after the stitches, are not in these chances; in those of the job sheet they are."
+                )
+            )
     told = [_LESSONS[x.key] for x in rest.learnt if x.told]
     if told:
         said.append(say("The readings tell of: {quantities}.", quantities=every(told)))

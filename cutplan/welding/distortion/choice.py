@@ -10,6 +10,7 @@ from cutplan.errors import JobError
 from cutplan.findings import Finding
 from cutplan.texts import every, mm, name, number, say
 from cutplan.welding.distortion.compare import (
+    End,
     Judged,
     World,
     chance_within,
@@ -19,7 +20,7 @@ from cutplan.welding.distortion.compare import (
     judge_orders,
 )
 from cutplan.welding.distortion.model.condensed import Model
-from cutplan.welding.distortion.result import MUCH_QUICKER, OrderResult, Preset, WithoutBrace
+from cutplan.welding.distortion.result import MUCH_QUICKER, TOLD_MM, OrderResult, Preset, WithoutBrace
 from cutplan.welding.distortion.search.judge import Judge
 from cutplan.welding.words import shown
 
@@ -84,7 +85,7 @@ def choose(judged: Sequence[Judged], best: int, wanted: str | None, allowed_mm: 
     return quickest(quick) if quick else taken
 
 
-def without_brace(worlds: Sequence[World], judge: Judge, chosen: Judged) -> WithoutBrace:
+def without_brace(worlds: list[World], judge: Judge, chosen: Judged, end: End) -> WithoutBrace:
     """Return what the chosen order does without the brace, draw against draw.
 
     Parameters
@@ -95,15 +96,20 @@ def without_brace(worlds: Sequence[World], judge: Judge, chosen: Judged) -> With
         What is measured.
     chosen : Judged
         The chosen order with the brace.
+    end : callable
+        Orders after the last stitch as they end after all welds.
     """
-    [bare] = judge_orders(worlds, judge, {chosen.result.name: chosen.order})
+    [bare] = end(worlds, judge_orders(worlds, judge, {chosen.result.name: chosen.order}))
     return WithoutBrace(
         bare.result.flatness_mm, bare.result.chance_within, float(np.mean(chosen.flatness < bare.flatness))
     )
 
 
 def preset_of(model: Model, judge: Judge, chosen: Judged) -> Preset | None:
-    """Return what it would do to set the pads off against the lift to be expected.
+    """Return what it would do to set the pads off against the lift to be expected, by shims under each.
+
+    A shim moves a pad as a whole: how each pad tilts and bends in itself stays as it is. None where a pad stands alone, and
+    where no shim would be as thick as the thinnest feeler.
 
     Parameters
     ----------
@@ -116,13 +122,17 @@ def preset_of(model: Model, judge: Judge, chosen: Judged) -> Preset | None:
     """
     if len(model.task.pads) < 2:
         return None
-    expected = np.median(chosen.outputs, axis=0)
-    left = chosen.outputs - expected
+    sizes, points = model.pads.sizes, len(model.pads.place)
+    whole = np.repeat(np.eye(len(sizes)), sizes, axis=0)
+    rise = judge.residual @ np.median(chosen.outputs, axis=0)
+    lifts = np.linalg.lstsq(judge.residual[:, :points] @ whole, rise, rcond=1e-9)[0]
+    if np.abs(lifts).max() < TOLD_MM:
+        return None
+    left = chosen.outputs.copy()
+    left[:, :points] -= whole @ lifts
     flatness = judge.flatness_mm(left)
-    rise = judge.residual @ expected
-    groups = np.split(rise, np.cumsum(model.pads.sizes)[:-1])
     return Preset(
-        tuple((n, float(g.mean())) for n, g in zip(model.pads.names, groups, strict=True)),
+        tuple((n, float(g)) for n, g in zip(model.pads.names, lifts, strict=True)),
         drawn_band(flatness, "mm"),
         chance_within(model, flatness, judge.pitch_mm(chosen.outputs)),
     )

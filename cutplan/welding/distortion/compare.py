@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,7 +14,15 @@ from cutplan.welding.distortion.chain.elastic import Chain
 from cutplan.welding.distortion.chain.yielding import Run, Yielded, follow_together
 from cutplan.welding.distortion.draws import Draws
 from cutplan.welding.distortion.model.condensed import Model
-from cutplan.welding.distortion.result import ENOUGH, NEARLY_ALL, TOLD_CHANCE, TOLD_MM, OrderResult, Step
+from cutplan.welding.distortion.result import (
+    ENOUGH,
+    NEARLY_ALL,
+    TOLD_CHANCE,
+    TOLD_MM,
+    AfterStitches,
+    OrderResult,
+    Step,
+)
 from cutplan.welding.distortion.search.judge import Judge
 from cutplan.welding.distortion.search.orders import Order
 
@@ -44,6 +52,10 @@ class Judged:
     flatness: Floats
     score: Floats
     left: tuple[Yielded, ...]
+
+
+#: From states and orders after the last stitch to the orders as they end after all welds.
+End = Callable[[list[World], list[Judged]], list[Judged]]
 
 
 def judge_orders(worlds: Sequence[World], judge: Judge, named: Mapping[str, Order]) -> list[Judged]:
@@ -94,6 +106,35 @@ def _judged(model: Model, judge: Judge, name: str, order: Order, sequence: Ints,
         flatter_than_chosen=0.0,
     )
     return Judged(order, result, outputs, flatness, score, tuple(left))
+
+
+def ended(model: Model, judge: Judge, stitched: Judged, outputs: Floats) -> Judged:
+    """Return an order of stitches as it ends after the welds that follow; what it left after its last stitch is kept.
+
+    Parameters
+    ----------
+    model : Model
+        Its pads say what they allow.
+    judge : Judge
+        What is measured.
+    stitched : Judged
+        The order after its last stitch.
+    outputs : ndarray (draws, outputs)
+        Pad outputs after all welds [mm].
+    """
+    worst = np.concatenate([y.closing for y in stitched.left]).max(axis=1)
+    flatness, pitch = judge.flatness_mm(outputs), judge.pitch_mm(outputs)
+    score, before = judge.full_score(outputs, worst), stitched.result
+    result = replace(
+        before,
+        flatness_mm=drawn_band(flatness, "mm"),
+        tilt_mm_per_m=drawn_band(judge.tilt_mm_per_m(outputs), "mm/m"),
+        pitch_mm=drawn_band(pitch, "mm") if len(judge.pitch) else NO_PITCH,
+        score_mm=drawn_band(score, "mm"),
+        chance_within=chance_within(model, flatness, pitch),
+        stitched=AfterStitches(before.flatness_mm, before.chance_within),
+    )
+    return replace(stitched, result=result, outputs=outputs, flatness=flatness, score=score)
 
 
 def drawn_band(values: Floats, unit: str) -> Band:

@@ -7,6 +7,7 @@ from itertools import combinations, islice
 
 import numpy as np
 
+from cutplan.fem.mesh import Floats
 from cutplan.fem.outline import lengths_along, place_at
 from cutplan.welding.distortion.chain.elastic import make_chain
 from cutplan.welding.distortion.chain.yielding import Run, Yielded, at_once, follow_together
@@ -87,7 +88,12 @@ def tack_place(task: WeldTask, bead: Bead) -> tuple[float, float]:
 
 
 def extras_tried(
-    every: Model, judge: Judge, count: int, own: int, order: Order, options: OrderOptions
+    every: Model,
+    judge: Judge,
+    counts: tuple[int, int],
+    order: Order,
+    options: OrderOptions,
+    added: Floats | None = None,
 ) -> tuple[ExtraPlace, ...]:
     """Return what one more tack, or a brace, would do to an order, the best first.
 
@@ -97,15 +103,16 @@ def extras_tried(
         Condensed with all tacks and braces that are tried.
     judge : Judge
         What is measured.
-    count : int
-        Beads of the plan; those beyond are tried.
-    own : int
-        Braces of the job, 0 or 1; those beyond are tried.
+    counts : (int, int)
+        Beads of the plan, and braces of the job, 0 or 1; those beyond are tried.
     order : Order
         The order.
     options : OrderOptions
         Draws and seed of the search.
+    added : ndarray (draws, outputs) or None
+        What welds after the stitches add to the pad outputs [mm].
     """
+    count, own = counts
     draws = drawn(every, options.training, options.seed)
     kinds = [every.beads[int(b)].kind for b in order.beads]
     places = sorted({0, kinds.count("tack") if "stitch" in kinds else len(kinds)})
@@ -123,9 +130,9 @@ def extras_tried(
             model = restricted(every, range(count), [*range(own), number])
             yield Run(make_chain(model), order.sequence(model.stations), _some(draws, every, range(count)))
 
-    tried = _tried(judge, tacked())
+    tried = _tried(judge, tacked(), added)
     tacks = len(tried)
-    tried += _tried(judge, braced())
+    tried += _tried(judge, braced(), added)
     result = []
     for number in range(count, len(every.beads)):
         first = len(places) * (number - count)
@@ -138,11 +145,11 @@ def extras_tried(
     return tuple(sorted(result, key=lambda e: (e.score, e.where)))
 
 
-def _tried(judge: Judge, runs: Iterator[Run]) -> list[tuple[float, float]]:
+def _tried(judge: Judge, runs: Iterator[Run], added: Floats | None) -> list[tuple[float, float]]:
     """What each of some like orders is worth; only those that are followed together are there at a time."""
     found: list[tuple[float, float]] = []
     for first in runs:
-        found += [_worth(judge, left) for left in follow_together([first, *islice(runs, at_once(first) - 1)])]
+        found += [_worth(judge, left, added) for left in follow_together([first, *islice(runs, at_once(first) - 1)])]
     return found
 
 
@@ -152,7 +159,8 @@ def _some(draws: Draws, every: Model, beads: Sequence[int]) -> Draws:
     return Draws(draws.wishes[:, :, kept], draws.limits[:, kept])
 
 
-def _worth(judge: Judge, left: Yielded) -> tuple[float, float]:
-    """Mean score and median out of flat of what an order leaves [mm]."""
-    score = float(judge.full_score(left.outputs, left.closing.max(axis=1)).mean())
-    return score, float(np.median(judge.flatness_mm(left.outputs)))
+def _worth(judge: Judge, left: Yielded, added: Floats | None) -> tuple[float, float]:
+    """Mean score and median out of flat of what an order leaves after all welds [mm]."""
+    outputs = left.outputs if added is None else left.outputs + added
+    score = float(judge.full_score(outputs, left.closing.max(axis=1)).mean())
+    return score, float(np.median(judge.flatness_mm(outputs)))

@@ -129,7 +129,7 @@ def _in_groups(
         return None, 0
     few, shrinks, groups = coarse
     model = make_model(seam.task, few, shrinks, options)
-    quick = Follower(make_chain(model), follower.judge, drawn(model, options.training, options.seed))
+    quick = Follower(make_chain(model), follower.judge, drawn(model, options.training, options.seed), follower.added)
     count = affordable(options.evaluations, model.stations.count)
     first = list(people_orders(model.beads).values())
     best = descend(quick, first, count, options.seed, options.tacks_first, told_mm=told_mm)
@@ -146,7 +146,9 @@ def _laid(follower: Follower) -> list[Order]:
     if not 2 < len(beads) - tacks <= GREEDY_BEADS:
         return []
     middle = Draws(draws.wishes[:1], draws.limits[:1])
-    return [laid_flattest(chain, middle, follower.judge.flatness_mm, people_orders(beads)["opposite pairs"], tacks)]
+    added = 0.0 if follower.added is None else follower.added[0]
+    start = people_orders(beads)["opposite pairs"]
+    return [laid_flattest(chain, middle, lambda outputs: follower.judge.flatness_mm(outputs + added), start, tacks)]
 
 
 def affordable(evaluations: int, stations: int) -> int:

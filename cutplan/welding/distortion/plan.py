@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,14 +14,15 @@ from cutplan.welding.distortion.compare import Judged, World, best_of, compared,
 from cutplan.welding.distortion.draws import Draws, drawn
 from cutplan.welding.distortion.extra import extra_braces, extra_tacks, extras_tried
 from cutplan.welding.distortion.found import FULL_STATIONS, found_order
-from cutplan.welding.distortion.later.plan import plan_later
+from cutplan.welding.distortion.later.end import Rest, added_by, rest_of, to_the_end
+from cutplan.welding.distortion.later.plan import orders_of, plan_later
 from cutplan.welding.distortion.model.condensed import Model, make_model, restricted
 from cutplan.welding.distortion.model.variants import in_states, states_of
 from cutplan.welding.distortion.result import OrderPlan, Shape, Step
 from cutplan.welding.distortion.seam import Seam
 from cutplan.welding.distortion.search.descent import Follower, Progress
 from cutplan.welding.distortion.search.judge import Judge, make_judge
-from cutplan.welding.distortion.search.orders import people_orders
+from cutplan.welding.distortion.search.orders import Order, people_orders
 from cutplan.welding.distortion.task import OrderOptions
 from cutplan.welding.distortion.ways import ways_tried
 
@@ -61,6 +62,11 @@ class Setting:
     fielded: bool
 
     @property
+    def counts(self) -> tuple[int, int]:
+        """Beads and braces of the plan."""
+        return self.beads, self.own
+
+    @property
     def planned(self) -> tuple[range, range]:
         """Numbers of the plan's own beads and braces."""
         return range(self.beads), range(self.own)
@@ -94,31 +100,45 @@ def compare_orders(
     """
     setting = _setting(seam, options)
     model, judge = setting.model, setting.judge
-    follower = Follower(make_chain(model), judge, drawn(model, options.training, options.seed))
+    rest = rest_of(model, seam.later) if seam.later else None
     named = people_orders(model.beads)
+    follower = _follower(setting, rest, named, options)
     named[COMPUTED], searched = found_order(seam, options, follower, progress)
     worlds = _worlds(setting, setting.planned, options, follower.chain)
     judged = judge_orders(worlds, judge, named)
     if time_of is not None:
         judged = [replace(j, result=replace(j.result, minutes=time_of(j.result.steps))) for j in judged]
+    allowed = min((p.flatness_mm for p in seam.task.pads), default=None)
+
+    def taken(some: list[Judged]) -> int:
+        return choose(some, best_of(some), options.order, allowed)
+
+    chosen, later = taken(judged), None
+    if rest is not None:
+        judged, chosen, later = plan_later(rest, worlds, judge, judged, taken, options.seed + 1)
     best = best_of(judged)
-    chosen = choose(judged, best, options.order, min((p.flatness_mm for p in seam.task.pads), default=None))
     results = compared(judged, chosen, best)
     pick = judged[chosen]
-    shape = _shape(worlds, pick) if options.steps_shape else None
-    later = plan_later(seam.later, worlds, judge, pick, judged[best], options.seed + 1) if seam.later else None
+    shape = _shape(worlds, judge, pick) if options.steps_shape else None
     del worlds  # several chains of all stations: room for those without the brace
+
+    def end(some: list[World], orders: list[Judged]) -> list[Judged]:
+        if rest is None or later is None:
+            return orders
+        return to_the_end(rest, orders_of(model, rest)[later.chosen.name], some, judge, orders, options.seed + 1)
+
     start = follower.follow(pick.order)
-    extra = extras_tried(setting.every, judge, len(seam.beads), setting.own, pick.order, options)
+    extra = extras_tried(setting.every, judge, setting.counts, pick.order, options, follower.added)
     fewer = replace(options, samples=options.samples // 2)
-    counts = (len(seam.beads), setting.own)
-    ways = ways_tried(setting.every, judge, counts, pick.order, extra, lambda some: _worlds(setting, some, fewer))
+    ways = ways_tried(
+        setting.every, judge, setting.counts, pick.order, extra, lambda some: _worlds(setting, some, fewer), end
+    )
     return OrderPlan(
         orders=tuple(results),
         chosen=results[chosen],
         best=results[best],
         wanted=options.order is not None,
-        without_brace=without_brace(_bare(setting, options), judge, pick) if setting.own else None,
+        without_brace=without_brace(_bare(setting, options), judge, pick, end) if setting.own else None,
         preset=preset_of(model, judge, pick),
         extra=extra,
         ways=ways,
@@ -151,6 +171,16 @@ def _setting(seam: Seam, options: OrderOptions) -> Setting:
     return Setting(every, model, states or (every,), make_judge(model, options), len(beads), len(own), fielded)
 
 
+def _follower(setting: Setting, rest: Rest | None, named: Mapping[str, Order], options: OrderOptions) -> Follower:
+    """What the search follows orders with: where sleeves and ribs come after, it sees what they add to one order."""
+    chain, draws = make_chain(setting.model), drawn(setting.model, options.training, options.seed)
+    added = None
+    if rest is not None:
+        turn = next(iter(orders_of(setting.model, rest).values()))
+        added = added_by(rest, turn, chain, draws, next(iter(named.values())), options.seed)
+    return Follower(chain, setting.judge, draws, added)
+
+
 def _worlds(
     setting: Setting, some: tuple[Sequence[int], Sequence[int]], options: OrderOptions, chain: Chain | None = None
 ) -> list[World]:
@@ -168,9 +198,10 @@ def _worlds(
     return [World(make_chain(m), drawn(m, each, options.seed + 1 + i)) for i, m in enumerate(models)]
 
 
-def _shape(worlds: list[World], pick: Judged) -> Shape:
-    """Shapes of the draw whose pads end as far out of flat as the median says."""
-    near = int(np.argmin(np.abs(pick.flatness - pick.result.flatness_mm.mid)))
+def _shape(worlds: list[World], judge: Judge, pick: Judged) -> Shape:
+    """Shapes of the draw whose pads are as far out of flat after the last stitch as the median says."""
+    flatness = judge.flatness_mm(np.concatenate([y.outputs for y in pick.left]))
+    near = int(np.argmin(np.abs(flatness - np.median(flatness))))
     for world in worlds:
         if near < world.draws.count:
             one = Draws(world.draws.wishes[near : near + 1], world.draws.limits[near : near + 1])

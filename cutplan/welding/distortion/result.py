@@ -33,8 +33,26 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
+class AfterStitches:
+    """What an order leaves once its last stitch is cold, where sleeves and ribs are welded after it.
+
+    Parameters
+    ----------
+    flatness_mm : Band
+        Pads out of their common plane, top to bottom [mm].
+    chance_within : float
+        Share of the draws in which the pads keep what they allow [1].
+    """
+
+    flatness_mm: Band
+    chance_within: float
+
+
+@dataclass(frozen=True, slots=True)
 class OrderResult:
     """What one order does to the part; bands hold four fifths of what was drawn afresh, middles are medians.
+
+    All is told after the last weld: where sleeves and ribs come after the stitches, after these.
 
     Parameters
     ----------
@@ -64,6 +82,8 @@ class OrderResult:
         Share of the draws in which it ends flatter than the chosen order [1].
     minutes : float or None
         From first arc to last with waits and moves [min]; None where it was not computed.
+    stitched : AfterStitches or None
+        What it leaves after the last stitch; None where nothing is welded after that.
     """
 
     name: str
@@ -79,6 +99,7 @@ class OrderResult:
     equal_to_best: bool
     flatter_than_chosen: float
     minutes: float | None = None
+    stitched: AfterStitches | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +128,7 @@ class Preset:
     Parameters
     ----------
     lifts_mm : tuple of (str, float)
-        Pad, and how far its middle is expected to rise against the pads' common plane [mm].
+        Pad, and how far it is expected to rise, about the middle of all [mm].
     flatness_mm : Band
         Out of flat then [mm].
     chance_within : float
@@ -200,7 +221,7 @@ class OrderPlan:
     without_brace : WithoutBrace or None
         For comparison, where the task has a brace.
     preset : Preset or None
-        What setting the pads off would do; None with fewer than two pads.
+        What setting the pads off would do; None with fewer than two pads, and where shims would be thinner than feelers.
     extra : tuple of ExtraPlace
         One more tack or brace, best first.
     ways : tuple of Way

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from cutplan.welding.distortion.compare import World, judge_orders
+from cutplan.welding.distortion.compare import End, World, judge_orders
 from cutplan.welding.distortion.model.condensed import Model
 from cutplan.welding.distortion.result import ExtraPlace, Way
 from cutplan.welding.distortion.search.judge import Judge
@@ -20,6 +20,7 @@ def ways_tried(
     order: Order,
     extra: Sequence[ExtraPlace],
     worlds_of: Callable[[tuple[Sequence[int], Sequence[int]]], list[World]],
+    end: End,
 ) -> tuple[Way, ...]:
     """Return the chosen order with the best extra tack, with the best extra bar, and with both.
 
@@ -37,6 +38,8 @@ def ways_tried(
         What was tried one by one, the best first.
     worlds_of : callable
         States of the box with fresh draws for some of the beads and some of the braces, by number.
+    end : callable
+        Orders after the last stitch as they end after all welds.
     """
     beads, own = counts
     tack = next((e for e in extra if e.kind == "tack"), None)
@@ -50,7 +53,7 @@ def ways_tried(
         held = [*range(own), *([bars.index(with_bar.where)] if with_bar else [])]
         worlds = worlds_of((kept, held))
         longer = _longer(worlds[0].chain.model, order) if with_tack else order
-        [judged] = judge_orders(worlds, judge, {"way": longer})
+        [judged] = end(worlds, judge_orders(worlds, judge, {"way": longer}))
         found.append(Way(with_tack, with_bar, judged.result.flatness_mm, judged.result.chance_within))
     return tuple(found)
 

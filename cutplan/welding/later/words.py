@@ -6,8 +6,8 @@ from cutplan.findings import Finding
 from cutplan.pattern.job import Job
 from cutplan.texts import Message, every, name, number, say, template
 from cutplan.welding.distortion.later.parts import LaterOrder, LaterPlan
-from cutplan.welding.distortion.result import NEARLY_ALL, TOLD_CHANCE
-from cutplan.welding.result import OrderFigure, OrderFigures
+from cutplan.welding.distortion.result import NEARLY_ALL, TOLD_CHANCE, AfterStitches
+from cutplan.welding.result import OrderFigures
 from cutplan.welding.words import shown
 
 #: Orders to be read.
@@ -36,12 +36,12 @@ def later_words(figures: OrderFigures, sleeves: bool = True, ribs: bool = True) 
     sleeves, ribs : bool
         Whether there are sleeves, and ribs, among these welds.
     """
-    plan, chosen = figures.later, _chosen(figures)
-    if plan is None or chosen is None:
+    plan, before = figures.later, _stitched(figures)
+    if plan is None or before is None:
         return ()
     last = plan.chosen
     said = [
-        _left(chosen, last),
+        _left(before, last),
         say(
             "Taken over their whole length, brace and clamps on until all is cold, ribs loose at their ends, all angles by our "
             "judgement: welds in short stretches bend less. Read the dials before and after each of these."
@@ -53,18 +53,12 @@ def later_words(figures: OrderFigures, sleeves: bool = True, ribs: bool = True) 
         ),
     ]
     said += _order(plan, LATER_ORDERS if sleeves else _RIBS_ALONE)
-    if not plan.stitches_stand:
-        said.append(
-            say(
-                "With these welds another order of the stitches would end flatter: see the table of orders for the best."
-            )
-        )
     if plan.left_out:
         said.append(say("Not computed: {names}.", names=every([name(n) for n in plan.left_out])))
     return tuple(said)
 
 
-def _left(stitched: OrderFigure, last: LaterOrder) -> Message:
+def _left(stitched: AfterStitches, last: LaterOrder) -> Message:
     """What the stitches leave and what is left after all welds; a single pad has no distance to another."""
     if last.pitch_mm.high <= 0.0:
         return say(
@@ -86,7 +80,7 @@ def _left(stitched: OrderFigure, last: LaterOrder) -> Message:
     )
 
 
-def _taken(stitched: OrderFigure, last: LaterOrder) -> Message:
+def _taken(stitched: AfterStitches, last: LaterOrder) -> Message:
     """What the welds after the stitches do, as a finding says it."""
     names = every([name(n) for n in last.parts])
     if last.pitch_mm.high <= 0.0:
@@ -132,24 +126,31 @@ def _order(plan: LaterPlan, called: dict[str, Message]) -> list[Message]:
     ]
 
 
-def before_later(later: LaterPlan | None, chance: float) -> tuple[Message, ...]:
-    """Return that a chance [1] is that of the stitches alone, where the welds after them change it.
+def after_all(later: LaterPlan | None, stitched: AfterStitches | None, pads: bool) -> tuple[Message, ...]:
+    """Return that what is told of an order holds after all welds, and what it leaves after the last stitch.
 
     Parameters
     ----------
     later : LaterPlan or None
         What sleeves and ribs do.
-    chance : float
-        Share of the draws in which the pads keep what they allow after the stitches [1].
+    stitched : AfterStitches or None
+        What the chosen order leaves after its last stitch.
+    pads : bool
+        Whether the job has pads, which allow something.
     """
-    if later is None or abs(later.chosen.chance_within - chance) <= TOLD_CHANCE:
+    if later is None or stitched is None:
         return ()
-    text = say(
-        "That is after the stitches: once {names} are welded too it is {share} of the drawn cases.",
-        names=every([name(n) for n in later.chosen.parts]),
-        share=_share(later.chosen.chance_within),
+    names, flatness = every([name(n) for n in later.chosen.parts]), shown(stitched.flatness_mm)
+    if not pads:
+        text = template(
+            "Orders are compared after all welds, {names} after the stitches included: after the last stitch it is {stitched}."
+        )
+        return (text.fill(names=names, stitched=flatness),)
+    text = template(
+        "Orders are compared after all welds, {names} after the stitches included: after the last stitch it is {stitched} and "
+        "{share} of the drawn cases."
     )
-    return (text,)
+    return (text.fill(names=names, stitched=flatness, share=_share(stitched.chance_within)),)
 
 
 def later_doubts(job: Job, figures: OrderFigures) -> list[Finding]:
@@ -162,19 +163,19 @@ def later_doubts(job: Job, figures: OrderFigures) -> list[Finding]:
     figures : OrderFigures
         The comparison of orders.
     """
-    plan, chosen = figures.later, _chosen(figures)
-    if plan is None or chosen is None or not job.pads:
+    plan, before = figures.later, _stitched(figures)
+    if plan is None or before is None or not job.pads:
         return []
     last = plan.chosen
-    if last.chance_within >= chosen.chance_within - TOLD_CHANCE:
+    if last.chance_within >= before.chance_within - TOLD_CHANCE:
         return []
-    text = _taken(chosen, last)
+    text = _taken(before, last)
     fix = say("weld ribs in short stretches, dials read after each, and leave out those that the plate does not need")
     return [Finding("later-welds-bend", "warning" if last.chance_within < 0.5 else "note", text, "skin.rib", fix)]
 
 
-def _chosen(figures: OrderFigures) -> OrderFigure | None:
-    return next((o for o in figures.compared if o.chosen), None)
+def _stitched(figures: OrderFigures) -> AfterStitches | None:
+    return next((o.stitched for o in figures.compared if o.chosen), None)
 
 
 def _share(chance: float) -> Message:

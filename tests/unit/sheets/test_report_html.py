@@ -163,13 +163,14 @@ def test_every_order_compared_stands_in_the_chart() -> None:
     assert names == [o["name"] for o in summary(small())["weld"]["orders"]]
 
 
-def test_the_last_step_shows_the_flatness_of_the_chosen_order() -> None:
+def test_the_last_step_shows_the_flatness_that_the_stitches_of_the_chosen_order_leave() -> None:
     results = small()
     assert results.weld is not None and results.weld.order.shape is not None
     chosen = next(o for o in results.weld.order.compared if o.chosen)
     flat = out_of_flat_so_far(results.job, results.weld.order.shape)
     assert flat[0] == pytest.approx(0.0, abs=1e-9)
-    assert flat[-1] == pytest.approx(chosen.flatness_mm.mid, rel=0.1, abs=0.005)
+    assert chosen.stitched is not None
+    assert flat[-1] == pytest.approx(chosen.stitched.flatness_mm.mid, rel=0.1, abs=0.005)
 
 
 def test_the_packed_shape_unpacks_to_the_lift() -> None:

@@ -16,10 +16,10 @@ from cutplan.pattern.skin import Rib
 from cutplan.tables.band import Band
 from cutplan.welding.basis import weld_basis
 from cutplan.welding.distortion import LaterOrder, LaterPlan
-from cutplan.welding.distortion.result import TOLD_CHANCE
+from cutplan.welding.distortion.result import TOLD_CHANCE, AfterStitches
 from cutplan.welding.later.make import QUARTERS_DEG, later_welds
 from cutplan.welding.later.result import LaterWeld
-from cutplan.welding.later.words import before_later, later_doubts, later_words
+from cutplan.welding.later.words import after_all, later_doubts, later_words
 from cutplan.welding.order_words import chance_figure
 from cutplan.welding.settings.machine import settings_for
 
@@ -83,20 +83,27 @@ def test_the_plan_holds_them() -> None:
     assert plan.later[-1].after_mm == later.chosen.flatness_mm
     assert [o.name for o in later.orders] == ["sleeves first", "ribs first"]
     chosen = next(o for o in plan.order.compared if o.chosen)
+    # the headline is that after all welds, whichever page tells it
+    assert (chosen.flatness_mm, chosen.chance_within) == (later.chosen.flatness_mm, later.chosen.chance_within)
+    assert plan.order.choices[0].flatness_mm == chosen.flatness_mm
+    assert chosen.stitched is not None and chosen.stitched.flatness_mm != chosen.flatness_mm
     told = any(f.code == "later-welds-bend" for f in plan.findings)
-    assert told == (later.chosen.chance_within < chosen.chance_within - TOLD_CHANCE)
+    assert told == (chosen.chance_within < chosen.stitched.chance_within - TOLD_CHANCE)
 
 
-def test_a_chance_after_the_stitches_is_told_as_such_where_later_welds_change_it() -> None:
+def test_what_is_compared_is_told_to_be_after_all_welds_with_what_the_stitches_leave_beside_it() -> None:
     band = Band(0.1, 0.2, 0.3, "mm", "made up for a test")
 
-    def said(after: float, before: float) -> str:
-        order = LaterOrder("sleeves first", ("H4", "R1"), band, band, after)
-        return " ".join(str(m) for m in before_later(LaterPlan((order,), order, True, (), True), before))
+    def said(before: float, pads: bool = True) -> str:
+        order = LaterOrder("sleeves first", ("H4", "R1"), band, band, 0.5)
+        return " ".join(
+            str(m) for m in after_all(LaterPlan((order,), order, True, ()), AfterStitches(band, before), pads)
+        )
 
-    assert said(0.97, 1.0) == "" and before_later(None, 1.0) == ()
-    assert "H4, R1" in said(0.41, 0.98) and "41 %" in said(0.41, 0.98)
-    assert "hardly any" in said(0.0, 0.98) and "nearly all" in said(1.0, 0.5)
+    assert after_all(None, None, True) == ()
+    assert "H4, R1" in said(0.41) and "41 %" in said(0.41) and "0.20 mm" in said(0.41)
+    assert "hardly any" in said(0.0) and "nearly all" in said(1.0)
+    assert "drawn cases" not in said(1.0, pads=False) and "0.20 mm" in said(1.0, pads=False)
 
 
 def test_a_single_pad_is_told_no_distance_to_another() -> None:

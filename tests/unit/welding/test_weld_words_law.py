@@ -12,7 +12,7 @@ from cutplan.tables.band import Band
 from cutplan.welding.distortion import OrderPlan, OrderResult, Preset, WithoutBrace
 from cutplan.welding.distortion.choice import FOLLOWED
 from cutplan.welding.distortion.result import NEARLY_ALL, TOLD_MM, Searched
-from cutplan.welding.order_words import brace_figure, choices, reasons
+from cutplan.welding.order_words import brace_figure, chance_words, choices, reasons
 
 NAMES = (*FOLLOWED, "computed order")
 VALUE = st.floats(0.0, 1.5, allow_nan=False).map(lambda v: round(v, 3))
@@ -82,3 +82,12 @@ def test_no_message_contradicts_another(plan: OrderPlan, minutes: list[float]) -
     for row in flatter:
         quick = row.minutes < rows[0].minutes
         assert quick or row.flatness_mm.mid < rows[0].flatness_mm.mid
+
+
+def test_a_chance_of_several_pads_names_their_distances_too() -> None:
+    job = rectangle_job()
+    several = [str(chance_words(job.pads, c)) for c in (1.0, 0.5, 0.0)]
+    alone = [str(chance_words(job.pads[:1], c)) for c in (1.0, 0.5, 0.0)]
+    assert all("distances" in s for s in several) and not any("distances" in s for s in alone)
+    for said in (several, alone):
+        assert "nearly all" in said[0] and "50 %" in said[1] and "hardly any" in said[2]

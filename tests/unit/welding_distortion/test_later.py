@@ -18,14 +18,21 @@ from cutplan.fem.solve import factored
 from cutplan.tables.band import Band
 from cutplan.welding.distortion import Inherent, OrderOptions, PadPoints, Sheet, WeldTask
 from cutplan.welding.distortion.chain.elastic import Chain, make_chain
+from cutplan.welding.distortion.compare import Judged, World, judge_orders
+from cutplan.welding.distortion.draws import drawn
 from cutplan.welding.distortion.later.drawn import LaterDraws
+from cutplan.welding.distortion.later.end import Rest, added_by, rest_of, to_the_end
 from cutplan.welding.distortion.later.follow import LaterWorld, follow_later
 from cutplan.welding.distortion.later.line_loads import line_loads
 from cutplan.welding.distortion.later.parts import LaterPart
-from cutplan.welding.distortion.later.plan import later_orders
+from cutplan.welding.distortion.later.plan import later_orders, orders_of, plan_later
 from cutplan.welding.distortion.later.rows import LOOSE_N_PER_MM, PartRows, part_rows
+from cutplan.welding.distortion.later.stiffening import begun, stiffening
 from cutplan.welding.distortion.later.world import later_chain, moved_by
 from cutplan.welding.distortion.model.condensed import make_model
+from cutplan.welding.distortion.search.descent import Follower
+from cutplan.welding.distortion.search.judge import Judge, make_judge
+from cutplan.welding.distortion.search.orders import people_orders
 
 LONG, WIDE, THICK, MODULUS = 200.0, 60.0, 4.0, 206_000.0
 
@@ -178,7 +185,7 @@ def test_the_chain_equals_the_whole_part_solved_again_at_every_bead(parts: str, 
     braced = chain.model.brace_count
     left = np.zeros((1, mine.later.stitched))
     left[0, :braced] = 40.0 * np.arange(1, braced + 1)
-    got = follow_later([mine], order, [(left, np.zeros((1, outputs)))])[-1][0]
+    got = follow_later([mine], order, [[(left, np.zeros((1, outputs)))]])[-1][0, 0]
     exact = solved_again(chain, mine.rows, order, wishes, left[0, :braced])
     assert np.abs(exact).max() > 0.01  # it moves the pads: a millimetre times a fold of a hundredth at least
     assert got == pytest.approx(exact, rel=1e-6, abs=1e-9)
@@ -189,8 +196,8 @@ def test_a_sleeves_fillet_flows_at_what_it_bears_and_lifts_the_pads_rim() -> Non
     chain, mine = world("s", (wanted("s"),), bears=2000.0)
     zero = np.zeros((1, mine.later.stitched))
     start = np.zeros((1, chain.model.output_count))
-    held = follow_later([mine], [0], [(zero, start)])[-1][0]
-    free = follow_later([world("s", (wanted("s"),))[1]], [0], [(zero, start)])[-1][0]
+    held = follow_later([mine], [0], [[(zero, start)]])[-1][0, 0]
+    free = follow_later([world("s", (wanted("s"),))[1]], [0], [[(zero, start)]])[-1][0, 0]
     rim = slice(sum(chain.model.pads.sizes[: len(task_pads) - 1]), sum(chain.model.pads.sizes))
     far = slice(0, chain.model.pads.sizes[0])
     # fillets on the torch side raise what lies round the sleeve, less where metal flows
@@ -238,3 +245,65 @@ def test_a_sleeve_that_moves_with_the_plate_feels_nothing() -> None:
     # closing is towards the sleeve: an edge that shrinks onto it closes all four quarters alike
     inward = (-nodes).ravel()
     assert (rows.springs[0] @ inward)[0::4] == pytest.approx(13.0, rel=0.03)
+
+
+def test_stiffness_that_grows_is_the_inverse_of_what_is_joined() -> None:
+    """Exact: whatever the turn, the stiffness of what is joined is the inverse of its compliance, brace on or let go."""
+    half = np.random.default_rng(5).standard_normal((14, 14))
+    compliance = half @ half.T + 0.1 * np.eye(14)
+    turn = np.array(
+        [0, 1, 2, 3, 4, 5, 10, 11, 12, 13, 6, 7, 8, 9]
+    )  # six stitched, then the second part before the first
+    for start in (0, 2):
+        part = stiffening([compliance], [begun(compliance, start, 6)], turn, start)
+        for end in (10, 12, 14):
+            joined = turn[start:end]
+            assert part.upto(end)[0] == pytest.approx(np.linalg.inv(compliance[np.ix_(joined, joined)]), rel=1e-9)
+
+
+def judged_seam() -> tuple[Rest, list[World], Judge, list[Judged]]:
+    task, parts = made("sr")
+    beads, shrinks = seam(task.path, 4, 6)
+    model = make_model(task, beads, shrinks, OrderOptions(triangles=400))
+    rest, judge = rest_of(model, parts), make_judge(model, OrderOptions())
+    assert rest is not None
+    worlds = [World(make_chain(model), drawn(model, 4, 8))]
+    named = {n: o for n, o in people_orders(beads).items() if n in ("once round", "skip", "sectors")}
+    return rest, worlds, judge, judge_orders(worlds, judge, named)
+
+
+def test_orders_are_chosen_by_how_they_end_after_all_welds() -> None:
+    rest, worlds, judge, judged = judged_seam()
+    ended: list[list[Judged]] = []
+
+    def last(some: list[Judged]) -> int:
+        ended.append(some)
+        return len(some) - 1
+
+    ends, chosen, plan = plan_later(rest, worlds, judge, judged, last, 8)
+    assert chosen == len(judged) - 1 and ends == ended[-1]
+    orders = orders_of(worlds[0].chain.model, rest)
+    for before, after in zip(judged, ends, strict=True):
+        # exact: each ends as it does when it is followed by itself
+        [alone] = to_the_end(rest, orders[plan.chosen.name], worlds, judge, [before], 8)
+        assert after.outputs == pytest.approx(alone.outputs, rel=1e-9)
+        assert np.abs(after.outputs - before.outputs).max() > 0.01
+        assert after.result.flatness_mm.mid == pytest.approx(float(np.median(judge.flatness_mm(alone.outputs))))
+        assert after.result.stitched is not None and after.result.stitched.flatness_mm == before.result.flatness_mm
+    assert plan.chosen.flatness_mm == ends[chosen].result.flatness_mm
+    assert plan.after_mm[-1][1] == plan.chosen.flatness_mm and len(plan.after_mm) == 2
+
+
+def test_the_search_scores_an_order_by_its_end_and_exactly_so_where_the_addition_was_taken() -> None:
+    rest, worlds, judge, judged = judged_seam()
+    (one,) = worlds
+    turn = orders_of(one.chain.model, rest)["sleeves first"]
+    added = added_by(rest, turn, one.chain, one.draws, judged[0].order, 8)
+    ends = to_the_end(rest, turn, worlds, judge, judged, 8)
+    follower = Follower(one.chain, judge, one.draws, added)
+    scores = [follower.follow(j.order).score for j in judged]
+    assert scores[0] == pytest.approx(float(ends[0].score.mean()), rel=1e-9)  # exact
+    bare = Follower(one.chain, judge, one.draws)
+    for score, order, end in zip(scores[1:], judged[1:], ends[1:], strict=True):
+        # elsewhere nearer to the end than the score after the stitches is
+        assert abs(score - end.score.mean()) < 0.5 * abs(bare.follow(order.order).score - end.score.mean())

@@ -26,6 +26,7 @@ from cutplan.welding.distortion import (
     OrderOptions,
     OrderPlan,
     OrderResult,
+    PadPoints,
     Step,
     WeldTask,
     plan_order,
@@ -34,8 +35,8 @@ from cutplan.welding.distortion import (
 from cutplan.welding.distortion.adapter import task_of
 from cutplan.welding.distortion.chain.elastic import make_chain
 from cutplan.welding.distortion.chain.yielding import Run, follow_yielding
-from cutplan.welding.distortion.choice import FOLLOWED, choose, findings_of
-from cutplan.welding.distortion.compare import Judged
+from cutplan.welding.distortion.choice import FOLLOWED, choose, findings_of, preset_of
+from cutplan.welding.distortion.compare import Judged, World, judge_orders
 from cutplan.welding.distortion.draws import Draws, drawn
 from cutplan.welding.distortion.extra import extra_braces, extra_tacks
 from cutplan.welding.distortion.found import affordable
@@ -345,3 +346,33 @@ def test_the_sheet_says_that_all_orders_of_few_stitches_were_followed(plan: Orde
     assert "stitches are few" not in " ".join(map(str, reasons(job, plan)))
     last = str(reasons(job, replace(plan, searched=Searched(3900, 3840, both)))[-1])
     assert "all 3840 orders" in last and f"each stitch {way}" in last
+
+
+def test_shims_move_pads_as_a_whole_and_leave_how_each_tilts() -> None:
+    """Exact: two level pads at different heights become flat; a pad that only tilts asks for no shim."""
+    task = replace(
+        butt_task(),
+        pads=(
+            PadPoints("A", (40.0, 40.0)),
+            PadPoints("B", (120.0, 40.0)),
+            PadPoints("C", (80.0, 80.0)),
+            PadPoints("D", (80.0, 10.0)),
+        ),
+    )
+    beads, shrinks = seam(task.path, 4, 6)
+    model = make_model(task, beads, shrinks, OrderOptions(triangles=400))
+    judge = make_judge(model, OrderOptions())
+    sizes, points = model.pads.sizes, len(model.pads.place)
+    outputs = np.zeros((3, points + 8))
+    heights = np.repeat([0.3, 0.2, 0.0, 0.1], sizes)
+    outputs[:, :points] = heights
+    [one] = judge_orders([World(make_chain(model), drawn(model, 3, 1))], judge, {"skip": people_orders(beads)["skip"]})
+    preset = preset_of(model, judge, replace(one, outputs=outputs))
+    assert preset is not None and preset.flatness_mm.high == pytest.approx(0.0, abs=1e-9)
+    assert [lift for _, lift in preset.lifts_mm] == pytest.approx([0.15, 0.05, -0.15, -0.05])  # about their middle
+    tilted = np.zeros_like(outputs)
+    for pad in range(4):
+        mine = slice(sum(sizes[:pad]), sum(sizes[: pad + 1]))
+        x = model.pads.place[mine, 0] - model.pads.place[mine, 0].mean()
+        tilted[:, mine] = 0.02 * x * (-1.0) ** pad
+    assert preset_of(model, judge, replace(one, outputs=tilted)) is None

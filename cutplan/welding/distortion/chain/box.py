@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import sqrt
 
 import numpy as np
@@ -112,7 +113,8 @@ def _held_at(stiffness: Floats, group: Ints, trial: Floats, limit: Floats, sign:
     at = np.argsort(~active, axis=1, kind="stable")[:, :count]
     case = np.arange(len(trial))[:, None]
     idle = ~active[case, at]
-    part = stiffness[group[:, None, None], at[:, :, None], at[:, None, :]]
+    size = trial.shape[1]
+    part = stiffness.take(((group[:, None] * size + at) * size)[:, :, None] + at[:, None, :])
     group_, place = np.nonzero(idle)
     part[group_, place] = 0.0
     part[group_, :, place] = 0.0
@@ -123,8 +125,11 @@ def _held_at(stiffness: Floats, group: Ints, trial: Floats, limit: Floats, sign:
     moved = np.linalg.solve(part, excess[:, :, None])[:, :, 0]
     flowed = np.zeros_like(trial)
     flowed[case, at] = moved
-    rows = stiffness[group[:, None], at]
-    return flowed, trial - (moved[:, None, :] @ rows)[:, 0]
+    force = trial.copy()
+    # cases of a group lie together: one product for each, without a copy of its stiffness for every case
+    for number, (start, end) in enumerate(pairwise(np.searchsorted(group, np.arange(len(stiffness) + 1)))):
+        force[start:end] -= flowed[start:end] @ stiffness[number]
+    return flowed, force
 
 
 def _worst(wrong: Flags, over: Flags, flowed: Floats, force: Floats, limit: Floats) -> tuple[Flags, Flags]:

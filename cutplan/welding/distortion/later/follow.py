@@ -1,12 +1,13 @@
 """The welds after the stitches followed bead by bead: a part is joined stress-free at its bead, then the bead cools.
 
-The brace is on until the last of them is cold; what each leaves is told with the brace let go there.
+The brace is on until the last of them is cold; what each leaves is told with the brace let go there. Several orders of the
+stitches are followed to the end together: what the beads of a part put on is the same for all of them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -14,7 +15,8 @@ from cutplan.fem.mesh import Floats, Ints
 from cutplan.welding.distortion.chain.box import SLACK, flow_all
 from cutplan.welding.distortion.later.drawn import LaterDraws
 from cutplan.welding.distortion.later.rows import PartRows
-from cutplan.welding.distortion.later.world import LaterChain, stiffness_of
+from cutplan.welding.distortion.later.stiffening import Stiffening, stiffening
+from cutplan.welding.distortion.later.world import LaterChain
 from cutplan.welding.distortion.model.condensed import ANGLE, MOVES, SHRINK, TENDON
 
 #: Springs loaded to this share of their limit may flow together with those beyond it [1].
@@ -22,31 +24,24 @@ NEAR = 0.85
 #: Rounds in which springs that were not expected to flow are taken in.
 TAKEN_IN = 5
 
+#: What an order of stitches left in one state: forces in brace and stations' movements, brace on, (draws, stitched springs)
+#: [N], [N mm]; pad outputs under the pull of the stitches on sheets that nothing joins, (draws, outputs) [mm].
+Stitched = tuple[Floats, Floats]
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LaterWorld:
-    """One state of the box with its draws: the stitched part, sleeves and ribs, and what their beads do.
-
-    ``kept`` holds the stiffness of what is joined, by the springs that are.
-    """
+    """One state of the box with its draws: the stitched part, sleeves and ribs, and what their beads do."""
 
     later: LaterChain
     rows: tuple[PartRows, ...]
     draws: LaterDraws
-    kept: dict[bytes, Floats] = field(default_factory=dict)
-
-    def stiffness(self, joined: Ints) -> Floats:
-        """Return the stiffness of what is joined."""
-        key = joined.tobytes()
-        if key not in self.kept:
-            self.kept[key] = stiffness_of(self.later, joined)
-        return self.kept[key]
 
 
 def follow_later(
-    worlds: Sequence[LaterWorld], order: Sequence[int], stitched: Sequence[tuple[Floats, Floats]]
+    worlds: Sequence[LaterWorld], order: Sequence[int], stitched: Sequence[Sequence[Stitched]]
 ) -> list[Floats]:
-    """Return the pad outputs of all draws after each part with the brace off, (draws of all states, outputs) each.
+    """Return the pad outputs of all draws after each part with the brace off, each (orders, draws of all states, outputs).
 
     Parameters
     ----------
@@ -54,44 +49,65 @@ def follow_later(
         States of the box with the same parts, and as many draws each.
     order : sequence of int
         Numbers of the parts in turn.
-    stitched : sequence of (ndarray (draws, stitched springs), ndarray (draws, outputs))
-        For each state, forces that the stitches left in brace and stations' movements, brace on [N], [N mm], and pad
-        outputs under the pull of the stitches on sheets that nothing joins [mm].
+    stitched : sequence of sequence of (ndarray (draws, stitched springs), ndarray (draws, outputs))
+        Of each order of the stitches what it left in each state: forces with the brace on [N], [N mm], and pad outputs
+        under the pull of the stitches alone [mm].
     """
     later, rows = worlds[0].later, worlds[0].rows
-    first = np.concatenate([[0], np.cumsum([r.count for r in rows])]) + later.stitched
-    load_at = np.concatenate([[0], np.cumsum([r.loads[0].shape[0] for r in rows])])
-    limit = np.array([_limits(w) for w in worlds])
-    force = np.zeros_like(limit)
-    force[:, :, : later.stitched] = [forces for forces, _ in stitched]
-    joined = np.arange(later.stitched)
-    put_on = np.zeros((*force.shape[:2], later.loads.shape[1]))
-    found = []
-    for number in order:
-        part = rows[number].part
+    braced, sizes = later.chain.model.brace_count, [rows[n].count for n in order]
+    turn = _turn(worlds[0], order)
+    held, freed = (
+        stiffening([w.later.springs for w in worlds], [w.later.begun[i] for w in worlds], turn, start)
+        for i, start in enumerate((0, braced))
+    )
+    limit = np.array([_limits(w)[:, turn] for w in worlds])
+    loads = np.array([w.later.loads[turn] for w in worlds])
+    force = np.zeros((len(stitched), *limit.shape))
+    force[..., : later.stitched] = [[forces for forces, _ in one] for one in stitched]
+    without = np.array([[outputs for _, outputs in one] for one in stitched])
+    put_on = np.zeros((*limit.shape[:2], loads.shape[2]))
+    found, at = [], later.stitched
+    for number, size in zip(order, sizes, strict=True):
         wants = np.array([w.draws.wishes[number] for w in worlds])
-        for bead in range(len(part.beads)):
-            new = _newly(rows[number], bead) + first[number]
-            joined = np.sort(np.union1d(joined, new))
-            shift = np.zeros_like(force)
-            amount = np.zeros_like(put_on)
-            if part.kind == "sleeve":
-                shift[:, :, new[0]] = wants[:, :, SHRINK, bead]
-                shift[:, :, new[-1]] = -wants[:, :, ANGLE, bead]
-            else:
-                at = slice(load_at[number], load_at[number] + 3)
-                # two fillets on one line pull as one (as of several runs): the pull is put on with the first
-                kinds = wants[:, :, [SHRINK, TENDON, ANGLE], bead]
-                amount[:, :, at] = kinds * (1.0, 1.0 if bead == 0 else 0.0, -1.0)
+        for bead in range(len(rows[number].part.beads)):
+            shift, amount = _wanted(worlds[0], number, bead, wants, at, limit.shape)
+            end = at + min(MOVES * (bead + 1), size) if rows[number].part.kind == "sleeve" else at + size
             put_on += amount
-            stiff = np.array([w.stiffness(joined) for w in worlds])
-            loads = np.array([w.later.loads[joined].T for w in worlds])
-            trial = force[:, :, joined] + (shift[:, :, joined] - amount @ loads) @ stiff
-            force[:, :, joined] = _flowing(stiff, trial, limit[:, :, joined])
-        left = _let_go(worlds, force, limit, joined)
-        each = zip(worlds, stitched, left, put_on, strict=True)
-        found.append(np.vstack([o + f @ w.later.to_outputs.T + a @ w.later.loads_out.T for w, (_, o), f, a in each]))
+            stiff = held.upto(end)
+            more = (shift[..., :end] - amount @ loads[:, :end].swapaxes(1, 2)) @ stiff
+            force[..., :end] = _flowing(stiff, force[..., :end] + more, limit[..., :end])
+        at += size
+        left = _let_go(worlds, force[..., :at], limit[..., :at], turn, freed)
+        outputs = [w.later.to_outputs[:, turn[:at]].T for w in worlds]
+        put = [p @ w.later.loads_out.T for p, w in zip(put_on, worlds, strict=True)]
+        ends = [without[:, s] + left[:, s] @ outputs[s] + put[s] for s in range(len(worlds))]
+        found.append(np.concatenate(ends, axis=1))
     return found
+
+
+def _turn(world: LaterWorld, order: Sequence[int]) -> Ints:
+    """All springs in the turn in which they are joined: brace and stations, then part after part."""
+    stitched = world.later.stitched
+    first = np.concatenate([[0], np.cumsum([r.count for r in world.rows])]) + stitched
+    return np.concatenate([np.arange(stitched), *(np.arange(first[n], first[n + 1]) for n in order)])
+
+
+def _wanted(
+    world: LaterWorld, number: int, bead: int, wants: Floats, at: int, shape: tuple[int, ...]
+) -> tuple[Floats, Floats]:
+    """What a bead wants of the springs (states, draws, springs), those of its part from a place on, and its loads."""
+    rows = world.rows
+    shift, amount = np.zeros(shape), np.zeros((*shape[:2], world.later.loads.shape[1]))
+    if rows[number].part.kind == "sleeve":
+        new = at + MOVES * bead
+        shift[:, :, new] = wants[:, :, SHRINK, bead]
+        shift[:, :, new + MOVES - 1] = -wants[:, :, ANGLE, bead]
+    else:
+        first = sum(r.loads[0].shape[0] for r in rows[:number])
+        # two fillets on one line pull as one (as of several runs): the pull is put on with the first
+        kinds = wants[:, :, [SHRINK, TENDON, ANGLE], bead]
+        amount[:, :, first : first + 3] = kinds * (1.0, 1.0 if bead == 0 else 0.0, -1.0)
+    return shift, amount
 
 
 def _limits(world: LaterWorld) -> Floats:
@@ -101,41 +117,46 @@ def _limits(world: LaterWorld) -> Floats:
     return np.hstack([held, joint, *world.draws.part_N])
 
 
-def _let_go(worlds: Sequence[LaterWorld], force: Floats, limit: Floats, joined: Ints) -> Floats:
-    """Forces once the brace has let go, and what flows then."""
-    braced = worlds[0].later.chain.model.brace_count
-    left = force.copy()
-    left[:, :, :braced] = 0.0
+def _let_go(worlds: Sequence[LaterWorld], force: Floats, limit: Floats, turn: Ints, freed: Stiffening) -> Floats:
+    """Forces once the brace has let go, and what flows then; springs in the turn in which they are joined."""
+    braced, end = freed.start, force.shape[-1]
     if not braced:
-        return left
-    rest = joined[braced:]
-    stiff = np.array([w.stiffness(rest) for w in worlds])
-    between = np.array([w.later.springs[:braced, rest] for w in worlds])
-    sprung = (force[:, :, :braced] @ between) @ stiff
-    left[:, :, rest] = _flowing(stiff, force[:, :, rest] + sprung, limit[:, :, rest])
+        return force
+    stiff = freed.upto(end)
+    between = np.array([w.later.springs[:braced, turn[braced:end]] for w in worlds])
+    left = np.zeros_like(force)
+    sprung = (force[..., :braced] @ between) @ stiff
+    left[..., braced:] = _flowing(stiff, force[..., braced:] + sprung, limit[..., braced:])
     return left
 
 
-def _newly(one: PartRows, bead: int) -> Ints:
-    """Springs of a part that a bead joins: a quarter of a sleeve, the whole rib with its first."""
-    if one.part.kind == "sleeve":
-        return np.arange(MOVES * bead, MOVES * (bead + 1))
-    return np.arange(one.count) if bead == 0 else np.empty(0, dtype=np.int64)
-
-
 def _flowing(stiffness: Floats, trial: Floats, limit: Floats) -> Floats:
-    """Forces after flow, (states, draws, springs)."""
-    use = (np.abs(trial) / limit).max(axis=(0, 1))
-    some, force = np.flatnonzero(use > NEAR), trial
-    if use.max() <= 1.0 + SLACK:
+    """Forces after flow (orders, states, draws, springs); stiffness (states, springs, springs), limits (states, draws, springs)."""
+    # one order after the other: of several together the arrays outgrow a processor's near memory
+    return np.array([_flowing_one(stiffness, one, limit) for one in trial])
+
+
+def _flowing_one(stiffness: Floats, trial: Floats, limit: Floats) -> Floats:
+    """The same of one order."""
+    use = (np.abs(trial) / limit).max(axis=1)
+    hot = np.flatnonzero(use.max(axis=1) > 1.0 + SLACK)
+    if not len(hot):
         return trial
+    force, bound, near = trial[hot], limit[hot], use[hot] > NEAR
+    start, every, group = force, np.arange(force.shape[1])[:, None], np.arange(len(hot))
     for _ in range(TAKEN_IN):
-        rows = stiffness[:, some]
-        flowed = flow_all(rows[:, :, some], trial[:, :, some], limit[:, :, some])
-        force = trial - flowed @ rows
-        over = np.flatnonzero((np.abs(force) / limit).max(axis=(0, 1)) > 1.0 + 3.0 * SLACK)
-        new = np.setdiff1d(over, some)
-        if not len(new):
+        most = int(near.sum(axis=1).max())
+        # where others need more places these are filled with springs that will not flow
+        some = np.argsort(~near, axis=1, kind="stable")[:, :most]
+        rows = stiffness[hot[:, None], some]
+        at = (group[:, None, None], every[None], some[:, None, :])
+        flowed = flow_all(np.take_along_axis(rows, some[:, None, :], axis=2), start[at], bound[at])
+        force = start - flowed @ rows
+        over = np.max(np.abs(force) / bound, axis=1) > 1.0 + 3.0 * SLACK
+        np.put_along_axis(over, some, False, axis=1)
+        if not over.any():
             break
-        some = np.union1d(some, new)
-    return force
+        near |= over
+    found = trial.copy()
+    found[hot] = force
+    return found

@@ -88,8 +88,6 @@ class LaterPlan:
         No order of them can be told from another.
     after_mm : tuple of (str, Band)
         Sleeve or rib in turn, and pads out of flat once it is welded and cold [mm].
-    stitches_stand : bool
-        The chosen order of stitches is still not told to be worse than the best one.
     left_out : tuple of str
         Sleeves and ribs that the model could not take.
     """
@@ -98,5 +96,4 @@ class LaterPlan:
     chosen: LaterOrder
     equal: bool
     after_mm: tuple[tuple[str, Band], ...]
-    stitches_stand: bool
     left_out: tuple[str, ...] = ()

@@ -1,35 +1,24 @@
-"""Sleeves and ribs after the chosen order of stitches: their orders compared, and what each leaves of the flatness."""
+"""Orders of stitches compared after all welds, and the order of sleeves and ribs that goes with the chosen one."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
 from cutplan.fem.mesh import Floats
-from cutplan.welding.distortion.compare import NO_PITCH, Judged, World, chance_within, drawn_band
-from cutplan.welding.distortion.draws import variates
-from cutplan.welding.distortion.later.drawn import later_drawn
-from cutplan.welding.distortion.later.follow import LaterWorld, follow_later
+from cutplan.welding.distortion.compare import NO_PITCH, Judged, World, chance_within, drawn_band, ended
+from cutplan.welding.distortion.later.end import Rest, followed_on, later_worlds
 from cutplan.welding.distortion.later.parts import LaterOrder, LaterPart, LaterPlan
-from cutplan.welding.distortion.later.rows import PartRows, part_rows
-from cutplan.welding.distortion.later.world import later_chain, moved_by
-from cutplan.welding.distortion.model.condensed import TENDON
+from cutplan.welding.distortion.model.condensed import Model
 from cutplan.welding.distortion.result import TOLD_MM
 from cutplan.welding.distortion.search.judge import Judge
 
 #: Orders of the welds after the stitches, the usual one first.
 SLEEVES_FIRST, RIBS_FIRST, ENDS_FIRST = "sleeves first", "ribs first", "outer ribs first"
 
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _After:
-    """An order of parts followed: pad outputs after each part, all draws together."""
-
-    name: str
-    order: tuple[int, ...]
-    steps: list[Floats]
+#: Number of the order of stitches to weld, of some that are compared.
+Choose = Callable[[list[Judged]], int]
 
 
 def later_orders(parts: Sequence[LaterPart], middle: tuple[float, float]) -> dict[str, tuple[int, ...]]:
@@ -53,84 +42,75 @@ def later_orders(parts: Sequence[LaterPart], middle: tuple[float, float]) -> dic
     return found
 
 
-def plan_later(
-    parts: Sequence[LaterPart], worlds: Sequence[World], judge: Judge, chosen: Judged, best: Judged, seed: int
-) -> LaterPlan | None:
-    """Return what the welds after the stitches do to the pads; None where there are none that can be taken.
+def orders_of(model: Model, rest: Rest) -> dict[str, tuple[int, ...]]:
+    """Return the orders of the parts on a plate; see `later_orders`.
 
     Parameters
     ----------
-    parts : sequence of LaterPart
-        Sleeves and ribs.
+    model : Model
+        The condensed model.
+    rest : Rest
+        Sleeves and ribs on its plate.
+    """
+    x, y = model.sheets.bodies[0].sheet.outer.mean(axis=0)
+    return later_orders(rest.parts, (float(x), float(y)))
+
+
+def plan_later(
+    rest: Rest, worlds: Sequence[World], judge: Judge, judged: Sequence[Judged], choose: Choose, seed: int
+) -> tuple[list[Judged], int, LaterPlan]:
+    """Return orders of stitches as they end after all welds, the number of the one to weld, and what comes after it.
+
+    The parts are taken in the usual order, unless another is told to be better after the chosen order of stitches.
+
+    Parameters
+    ----------
+    rest : Rest
+        Sleeves and ribs on the plate.
     worlds : sequence of World
         States of box and joint with their draws; all are equally likely.
     judge : Judge
         What is measured.
-    chosen, best : Judged
-        The order of stitches to weld, and the best one.
+    judged : sequence of Judged
+        Orders of the stitches, after the last of them.
+    choose : callable
+        Number of the order of stitches to weld, from all as they end.
     seed : int
         Seed that the draws of the first state were made with; each further one counts on.
     """
-    rows, left_out = part_rows(worlds[0].chain.model.sheets.bodies[0], parts)
-    if not rows:
-        return None
-    within = [p for p in parts if p.name not in left_out]
-    mine = _worlds(worlds, rows, seed)
-    stitched = _stitched(worlds, chosen)
-    orders = later_orders(within, tuple(worlds[0].chain.model.sheets.bodies[0].sheet.outer.mean(axis=0)))
-    tried = [_After(name, order, follow_later(mine, order, stitched)) for name, order in orders.items()]
-    scores = [judge.score(t.steps[-1]) for t in tried]
-    usual, least = 0, int(np.argmin([s.mean() for s in scores]))
-    told = [float(np.median(s - scores[least])) > TOLD_MM for s in scores]
-    pick = usual if not told[usual] else least
-    stand = True
-    if best.result.name != chosen.result.name:
-        rival = judge.score(follow_later(mine, tried[pick].order, _stitched(worlds, best))[-1])
-        stand = float(np.median(scores[pick] - rival)) <= TOLD_MM
-    results = tuple(_result(worlds[0], judge, within, t) for t in tried)
-    steps = zip(tried[pick].order, tried[pick].steps, strict=True)
-    return LaterPlan(
-        results,
-        results[pick],
-        not any(told),
-        tuple((within[i].name, drawn_band(judge.flatness_mm(outputs), "mm")) for i, outputs in steps),
-        stand,
-        left_out,
+    model, mine = worlds[0].chain.model, later_worlds(rest, worlds, seed)
+    orders = orders_of(model, rest)
+    name = next(iter(orders))
+    for last in (False, True):
+        steps = followed_on(mine, orders[name], worlds, judged)
+        ends = [ended(model, judge, one, left) for one, left in zip(judged, steps[-1], strict=True)]
+        chosen = choose(ends)
+        left = {n: followed_on(mine, o, worlds, [judged[chosen]])[-1][0] for n, o in orders.items() if n != name}
+        left = {n: steps[-1][chosen] if n == name else left[n] for n in orders}
+        scores = {n: judge.score(outputs) for n, outputs in left.items()}
+        least = min(scores, key=lambda n: float(scores[n].mean()))
+        told = {n: float(np.median(s - scores[least])) > TOLD_MM for n, s in scores.items()}
+        if last or not told[name]:
+            break
+        name = least
+    results = {n: _result(model, judge, n, [rest.parts[i].name for i in orders[n]], left[n]) for n in orders}
+    after = zip(orders[name], steps, strict=True)
+    plan = LaterPlan(
+        tuple(results.values()),
+        results[name],
+        not any(told.values()),
+        tuple((rest.parts[i].name, drawn_band(judge.flatness_mm(outputs[chosen]), "mm")) for i, outputs in after),
+        rest.left_out,
     )
+    return ends, chosen, plan
 
 
-def _worlds(worlds: Sequence[World], rows: list[PartRows], seed: int) -> list[LaterWorld]:
-    """Each state with sleeves and ribs, and what their beads do on the days drawn for the stitches."""
-    moved = moved_by(worlds[0].chain.model.sheets.bodies[0], rows)
-    found = []
-    for i, world in enumerate(worlds):
-        model = world.chain.model
-        days = variates(model, world.draws.count, seed + i)
-        draws = later_drawn(model, rows, days, world.draws.limits, seed + 100 + i)
-        found.append(LaterWorld(later_chain(world.chain, moved), tuple(rows), draws))
-    return found
-
-
-def _stitched(worlds: Sequence[World], one: Judged) -> list[tuple[Floats, Floats]]:
-    """What an order of stitches left in each state: forces with the brace on, pad outputs under its pull alone."""
-    sequence = one.order.sequence(worlds[0].chain.model.stations)
-    found = []
-    for world, left in zip(worlds, one.left, strict=True):
-        chain = world.chain
-        own = np.empty_like(left.forces)
-        own[:, chain.places(sequence)] = left.forces
-        pull = world.draws.wishes[:, TENDON]
-        found.append((own, pull @ chain.tendon[chain.model.spring_count :].T))
-    return found
-
-
-def _result(world: World, judge: Judge, parts: Sequence[LaterPart], after: _After) -> LaterOrder:
-    outputs = after.steps[-1]
+def _result(model: Model, judge: Judge, name: str, parts: Sequence[str], outputs: Floats) -> LaterOrder:
     flatness, pitch = judge.flatness_mm(outputs), judge.pitch_mm(outputs)
     return LaterOrder(
-        after.name,
-        tuple(parts[i].name for i in after.order),
+        name,
+        tuple(parts),
         drawn_band(flatness, "mm"),
         drawn_band(pitch, "mm") if len(judge.pitch) else NO_PITCH,
-        chance_within(world.chain.model, flatness, pitch),
+        chance_within(model, flatness, pitch),
     )

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.linalg import cho_factor, cho_solve
 
-from cutplan.fem.mesh import Floats, Ints
+from cutplan.fem.mesh import Floats
 from cutplan.fem.solve import factored
 from cutplan.welding.distortion.chain.elastic import Chain
 from cutplan.welding.distortion.later.rows import PartRows
+from cutplan.welding.distortion.later.stiffening import Begun, begun
 from cutplan.welding.distortion.model.bodies import Body
 
 
@@ -66,6 +66,8 @@ class LaterChain:
         Movement of the springs, nothing joined, under a unit of each load.
     loads_out : ndarray (outputs, loads)
         Movement of the pads under it.
+    begun : (Begun, Begun)
+        The stitched part with the brace on, and with it let go.
     """
 
     chain: Chain
@@ -73,6 +75,7 @@ class LaterChain:
     to_outputs: Floats
     loads: Floats
     loads_out: Floats
+    begun: tuple[Begun, Begun]
 
     @property
     def stitched(self) -> int:
@@ -98,18 +101,5 @@ def later_chain(chain: Chain, moved: Moved) -> LaterChain:
     both = np.block([[chain.springs, beside], [beside.T, moved.between[:own, :own]]])
     to_outputs = np.hstack([chain.to_outputs, stitched[outputs, :own]])
     loads = np.vstack([stitched[:springs, own:], moved.between[:own, own:]])
-    return LaterChain(chain, both, to_outputs, loads, stitched[outputs, own:])
-
-
-def stiffness_of(later: LaterChain, joined: Ints) -> Floats:
-    """Return the force on each joined spring per unit of movement of each, (joined, joined).
-
-    Parameters
-    ----------
-    later : LaterChain
-        The stitched part.
-    joined : ndarray of int
-        Springs that are joined.
-    """
-    part = later.springs[np.ix_(joined, joined)]
-    return np.asarray(cho_solve(cho_factor(part), np.eye(len(joined))))
+    first = tuple(begun(chain.springs, start, springs) for start in (0, model.brace_count))
+    return LaterChain(chain, both, to_outputs, loads, stitched[outputs, own:], (first[0], first[1]))

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutplan.fem.mesh import Ints
+from cutplan.fem.mesh import Floats, Ints
 from cutplan.welding.distortion.chain.elastic import Chain
 from cutplan.welding.distortion.chain.yielding import Run, Yielded, follow_together
 from cutplan.welding.distortion.draws import Draws
@@ -52,8 +52,9 @@ class Followed:
 class Follower:
     """Follows orders with metal that yields, counts them and remembers them."""
 
-    def __init__(self, chain: Chain, judge: Judge, draws: Draws) -> None:
-        self.chain, self.judge, self.draws = chain, judge, draws
+    def __init__(self, chain: Chain, judge: Judge, draws: Draws, added: Floats | None = None) -> None:
+        """Take the model and what was drawn; ``added`` (draws, outputs) is what later welds add to the pads [mm]."""
+        self.chain, self.judge, self.draws, self.added = chain, judge, draws, added
         self.count = 0
         self.seen: set[bytes] = set()
 
@@ -67,7 +68,12 @@ class Follower:
         self.seen.update(key_of(o) for o in orders)
         runs = [self._run(o.sequence(self.chain.model.stations), like) for o in orders]
         found = zip(orders, runs, follow_together(runs, keep=True), strict=True)
-        return [Followed(o, r.sequence, left, score_of(self.judge, left)) for o, r, left in found]
+        return [Followed(o, r.sequence, left, self.score_of(left)) for o, r, left in found]
+
+    def score_of(self, left: Yielded) -> float:
+        """Return the mean over the draws of out of flat, weighted pitch and closing, after all welds [mm]."""
+        outputs = left.outputs if self.added is None else left.outputs + self.added
+        return float(self.judge.full_score(outputs, left.closing.max(axis=1)).mean())
 
     def _run(self, sequence: Ints, like: Followed | None) -> Run:
         since = None
@@ -85,11 +91,6 @@ class Follower:
 def turnable_of(beads: Sequence[Bead]) -> Flags:
     """Return which beads may be welded either way, (beads,)."""
     return np.array([b.kind == "stitch" and b.way == 0 for b in beads])
-
-
-def score_of(judge: Judge, left: Yielded) -> float:
-    """Return the mean over the draws of out of flat, weighted pitch and closing [mm]."""
-    return float(judge.full_score(left.outputs, left.closing.max(axis=1)).mean())
 
 
 def descend(

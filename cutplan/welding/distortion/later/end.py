@@ -1,0 +1,175 @@
+"""Orders of stitches followed to the end of all welds: sleeves and ribs after them, in the worlds that they were drawn for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutplan.fem.mesh import Floats
+from cutplan.welding.distortion.chain.elastic import Chain
+from cutplan.welding.distortion.chain.yielding import Run, Yielded, follow_yielding
+from cutplan.welding.distortion.compare import Judged, World, ended
+from cutplan.welding.distortion.draws import Draws, variates
+from cutplan.welding.distortion.later.drawn import later_drawn
+from cutplan.welding.distortion.later.follow import LaterWorld, Stitched, follow_later
+from cutplan.welding.distortion.later.parts import LaterPart
+from cutplan.welding.distortion.later.rows import PartRows, part_rows
+from cutplan.welding.distortion.later.world import Moved, later_chain, moved_by
+from cutplan.welding.distortion.model.condensed import TENDON, Model
+from cutplan.welding.distortion.search.judge import Judge
+from cutplan.welding.distortion.search.orders import Order
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rest:
+    """Sleeves and ribs on the plate.
+
+    Parameters
+    ----------
+    parts : tuple of LaterPart
+        Those that the model can take.
+    left_out : tuple of str
+        Names of those that it cannot.
+    rows : tuple of PartRows
+        The parts on the plate.
+    moved : Moved
+        How the plate alone moves under them: the same in every state of the box, with every brace.
+    """
+
+    parts: tuple[LaterPart, ...]
+    left_out: tuple[str, ...]
+    rows: tuple[PartRows, ...]
+    moved: Moved
+
+
+def rest_of(model: Model, parts: Sequence[LaterPart]) -> Rest | None:
+    """Return sleeves and ribs on the plate; None where there are none that can be taken.
+
+    Parameters
+    ----------
+    model : Model
+        The condensed model.
+    parts : sequence of LaterPart
+        Sleeves and ribs.
+    """
+    plate = model.sheets.bodies[0]
+    rows, out = part_rows(plate, parts)
+    if not rows:
+        return None
+    within = tuple(p for p in parts if p.name not in out)
+    return Rest(within, out, tuple(rows), moved_by(plate, rows))
+
+
+def later_worlds(rest: Rest, worlds: Sequence[World], seed: int) -> list[LaterWorld]:
+    """Return each state with sleeves and ribs, and what their beads do on the days drawn for the stitches.
+
+    Parameters
+    ----------
+    rest : Rest
+        Sleeves and ribs on the plate.
+    worlds : sequence of World
+        States of box and joint with their draws.
+    seed : int
+        Seed that the draws of the first state were made with; each further one counts on.
+    """
+    return [_world(rest, w.chain, w.draws, seed + i) for i, w in enumerate(worlds)]
+
+
+def _world(rest: Rest, chain: Chain, draws: Draws, seed: int) -> LaterWorld:
+    days = variates(chain.model, draws.count, seed)
+    beads = later_drawn(chain.model, rest.rows, days, draws.limits, seed + 100)
+    return LaterWorld(later_chain(chain, rest.moved), rest.rows, beads)
+
+
+def followed_on(
+    mine: Sequence[LaterWorld], turn: Sequence[int], worlds: Sequence[World], judged: Sequence[Judged]
+) -> list[Floats]:
+    """Return pad outputs after each part, each (orders, draws of all states, outputs) [mm].
+
+    Parameters
+    ----------
+    mine : sequence of LaterWorld
+        States with sleeves and ribs.
+    turn : sequence of int
+        Numbers of the parts in turn.
+    worlds : sequence of World
+        The states with the stitches' draws.
+    judged : sequence of Judged
+        Orders of the stitches, with what each left.
+    """
+    stitched = []
+    for one in judged:
+        sequence = one.order.sequence(worlds[0].chain.model.stations)
+        stitched.append([stitched_by(w.chain, w.draws, sequence, y) for w, y in zip(worlds, one.left, strict=True)])
+    return follow_later(mine, turn, stitched)
+
+
+def stitched_by(chain: Chain, draws: Draws, sequence: np.ndarray, left: Yielded) -> Stitched:
+    """Return what stitches left: forces with the brace on (draws, springs), pad outputs under their pull alone (draws, outputs).
+
+    Parameters
+    ----------
+    chain : Chain
+        The condensed model.
+    draws : Draws
+        What was drawn.
+    sequence : ndarray of int (stations,)
+        Stations in turn.
+    left : Yielded
+        What they left.
+    """
+    own = np.empty_like(left.forces)
+    own[:, chain.places(sequence)] = left.forces
+    return own, draws.wishes[:, TENDON] @ chain.tendon[chain.model.spring_count :].T
+
+
+def to_the_end(
+    rest: Rest, turn: Sequence[int], worlds: Sequence[World], judge: Judge, judged: Sequence[Judged], seed: int
+) -> list[Judged]:
+    """Return orders of stitches as they end after all welds.
+
+    Parameters
+    ----------
+    rest : Rest
+        Sleeves and ribs on the plate.
+    turn : sequence of int
+        Numbers of the parts in turn.
+    worlds : sequence of World
+        States of box and joint with the stitches' draws.
+    judge : Judge
+        What is measured.
+    judged : sequence of Judged
+        The orders after the last stitch.
+    seed : int
+        Seed that the draws of the first state were made with; each further one counts on.
+    """
+    outputs = followed_on(later_worlds(rest, worlds, seed), turn, worlds, judged)[-1]
+    return [ended(worlds[0].chain.model, judge, one, left) for one, left in zip(judged, outputs, strict=True)]
+
+
+def added_by(rest: Rest, turn: Sequence[int], chain: Chain, draws: Draws, order: Order, seed: int) -> Floats:
+    """Return what sleeves and ribs add to the pad outputs after an order of stitches, (draws, outputs) [mm].
+
+    It is nearly the same whatever the order of the stitches was: a search that follows thousands of them adds it to each.
+
+    Parameters
+    ----------
+    rest : Rest
+        Sleeves and ribs on the plate.
+    turn : sequence of int
+        Numbers of the parts in turn.
+    chain : Chain
+        The model that the search follows.
+    draws : Draws
+        Its draws.
+    order : Order
+        An order of stitches.
+    seed : int
+        Seed that the draws were made with.
+    """
+    sequence = order.sequence(chain.model.stations)
+    left = follow_yielding(Run(chain, sequence, draws))
+    stitched = stitched_by(chain, draws, sequence, left)
+    return np.asarray(follow_later([_world(rest, chain, draws, seed)], turn, [[stitched]])[-1][0] - left.outputs)
