@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from shlex import quote
 from typing import Any
 
 from cutplan.cli.show import print_findings, print_json, said, tell, value
 from cutplan.errors import UsageError
 from cutplan.texts import Reader, code, mm, name, number, say, span
 from cutplan.texts.by_id import told
+from cutplan.texts.command import pasted
 from cutplan.texts.values import Value
 
 #: So many missing readings are named one by one.
@@ -63,7 +63,7 @@ def run(args: argparse.Namespace) -> int:
             print_json({"form": str(args.form)})
         else:
             tell(say("written: {file}", file=name(args.form)))
-            call = code(f"cutplan inspect {quote(str(args.job))} {quote(str(args.form))}")
+            call = code(f"cutplan inspect {pasted(str(args.job))} {pasted(str(args.form))}")
             tell(say("next: fill in the column 'measured', then  {command}", command=call))
         return 0
     if args.measured is None:

@@ -13,7 +13,7 @@ from cutplan import __version__
 from cutplan.cli import check, completion, coupon, demo, inspect, make, marks, new, page, place, read, sheet, trace
 from cutplan.cli.show import complain, print_json, said, value
 from cutplan.errors import CutplanError, UsageError
-from cutplan.texts import code, name, say
+from cutplan.texts import code, every, name, say
 
 # The matrices here are small: one thread each is faster than many that wait for each other, and gives the same bytes.
 for _threads in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
@@ -79,7 +79,13 @@ def main(argv: Sequence[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
-    args = parser().parse_args(argv)
+    args, extra = parser().parse_known_args(argv)
+    if extra:
+        words = every([name(w) for w in extra], " ")
+        what = say("{words}: not understood here", words=words)
+        fix = say("a name with blanks stands in quotes; {command} lists what is taken",
+                  command=code(f"cutplan {args.command} --help"))  # fmt: skip
+        return _report(UsageError(what, hint=fix), getattr(args, "json", False))
     as_json = getattr(args, "json", False)
     try:
         done: int = args.run(args)

@@ -5,14 +5,14 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
-from shlex import quote
 from typing import Any, Literal
 
 from cutplan.cli.show import said, tell
 from cutplan.errors import CutplanError, UsageError
 from cutplan.tables.paper import SHEETS, offered
-from cutplan.texts import Message, code, every, mm, name, say, span
+from cutplan.texts import Message, code, every, mm, name, say
 from cutplan.texts.catalogue import LANGUAGES
+from cutplan.texts.command import pasted
 from cutplan.units import parse_length
 
 
@@ -28,7 +28,12 @@ def add(commands: Any) -> None:
             )
         ),
     )
-    p.add_argument("job", type=Path, metavar="JOB.toml", help=said(say("the file to write; never overwritten")))
+    p.add_argument(
+        "job",
+        type=Path,
+        metavar="JOB.toml",
+        help=said(say("the file to write, or a folder for its job.toml; never overwritten")),
+    )
     p.add_argument("--drawing", type=Path, metavar="FILE", help=said(say("a .dxf or .svg drawing of the plate")))
     p.add_argument(
         "--length", metavar="NAME=VALUE", help=said(say("one known length of the drawing, such as width=150"))
@@ -112,8 +117,9 @@ def run(args: argparse.Namespace) -> int:
     wanted = Wanted(
         args.title, args.units, args.joint, thickness, skin, paper, args.place, args.language, args.survey, side, told
     )
-    job = write_new_job(args.job, args.drawing, wanted)
-    tell(say("written: {file}", file=name(args.job)))
+    path = args.job / "job.toml" if args.job.is_dir() or not args.job.suffix else args.job
+    job = write_new_job(path, args.drawing, wanted)
+    tell(say("written: {file}", file=name(path)))
     if job.copy_from:
         tell(say("copied beside it: {file}", file=name(job.drawing_name)))
     if job.picture_name:
@@ -125,7 +131,7 @@ def run(args: argparse.Namespace) -> int:
         tell(say("the readings in the file are an example's: write yours over them"))
         if side is None:
             tell(say("still open, look at the part and write it into the file: {what}", what=code("survey.side")))
-    tell(say("next: read it through, then  {command}", command=code(f"cutplan check {quote(str(args.job))}")))
+    tell(say("next: read it through, then  {command}", command=code(f"cutplan check {pasted(str(path))}")))
     return 0
 
 
@@ -157,6 +163,17 @@ def _length(text: str | None, what: Message, unit: Any, where: str) -> float | N
         return None
     thickness_mm = parse_length(text, unit, where)
     if not 0.5 <= thickness_mm <= 40.0:
-        message = say("{thickness} is no thickness for this work", thickness=mm(thickness_mm, None))
-        raise CutplanError(message, where, say("between {limits}", limits=span(0.5, 40.0, digits=None)))
+        given = text if not text[-1:].isdigit() else f"{text} {unit}"
+        message = say(
+            "{given}, that is {thickness}, is no thickness for this work",
+            given=name(given),
+            thickness=mm(thickness_mm, None),
+        )
+        fix = say(
+            "between {least} and {most}; a number may carry its own unit: {example}",
+            least=mm(0.5, None),
+            most=mm(40.0, None),
+            example=code(f'{where} "4 mm"'),
+        )
+        raise CutplanError(message, where, fix)
     return thickness_mm

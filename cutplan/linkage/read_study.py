@@ -40,7 +40,7 @@ def read_study(path: str | Path) -> Study:
         With every problem of the file, each with its key path.
     """
     path = Path(path)
-    return study_from(read_toml(path), path.name)
+    return study_from(read_toml(path, "study"), path.name)
 
 
 def study_from(data: dict[str, Any], source: str) -> Study:

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from cutplan.cutting.result import CutPlan
     from cutplan.pattern.shop import Shop
 
-_SIZE = re.compile(r"\s*([\d.]+)\s*(mm|in)?\s*[xX×]\s*([\d.]+)\s*(mm|in)?\s*$")
+_SIZE = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*(mm|in)?\s*[xX×]\s*(\d+(?:[.,]\d+)?)\s*(mm|in)?\s*$")
 #: File that keeps where each piece lies.
 SHEET_FILE = "sheet.toml"
 #: Difference of two kerfs that counts as none [mm].
@@ -96,6 +96,7 @@ def make_sheets(order: Order, folder: Path, shop_path: Path | None = None) -> Sh
     from cutplan.project.folder.write import write_set
     from cutplan.project.planned.beside import beside, usable_cores
 
+    _refuse_own_stock(order, folder)
     jobs, parts, findings = _parts(order, shop_path)
     stocks, room = [stock(text) for text in order.stock], _room(order, jobs[0], parts)
     key = fingerprint(parts, stocks, room, order.turning)
@@ -235,6 +236,18 @@ def _room(order: Order, job: Job, parts: Sequence[Part]) -> Room:
     return Room(round(spacing, 2), round(border, 2))
 
 
+def _refuse_own_stock(order: Order, folder: Path) -> None:
+    """Raise where a remnant lies in the folder that is written: it would be replaced by the remnant of this order."""
+    for text in order.stock:
+        path = Path(text)
+        if not _SIZE.match(text) and path.is_file() and path.resolve().parent == folder.resolve():
+            raise UsageError(
+                say("this remnant lies in the output folder and would be written over"),
+                text,
+                say("write this order to another folder: {option}", option=code("-o sheet-2")),
+            )
+
+
 def stock(text: str) -> Stock:
     """Return a sheet of a size as it is written, or a remnant from its drawing.
 
@@ -251,8 +264,8 @@ def stock(text: str) -> Stock:
     if size:
         unit = size[4] or size[2] or "mm"
         factor = {"mm": 1.0, "in": 25.4}
-        width = float(size[1]) * factor[size[2] or unit]
-        height = float(size[3]) * factor[unit]
+        width = float(size[1].replace(",", ".")) * factor[size[2] or unit]
+        height = float(size[3].replace(",", ".")) * factor[unit]
         if not (1.0 <= width <= 20_000.0 and 1.0 <= height <= 20_000.0):
             raise UsageError(
                 say("a sheet of {width} x {height} cannot be", width=mm(width, None), height=mm(height, None)),

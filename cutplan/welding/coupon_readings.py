@@ -29,6 +29,8 @@ from cutplan.welding.words import shown
 
 #: Draws of the day that the readings condition, and their seed.
 DRAWS, SEED = 4000, 3
+#: Distances of the same two scribed lines farther apart than this are a slip [mm] (our own: a weld draws them by less than 5).
+ALIKE_MM = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +169,18 @@ def _refuse(
             where="--measured",
             hint=say("measure at {stations} along the weld", stations=stations),
         )
+    usual = sorted((*before_mm, *after_mm))[len(before_mm)]
+    for value in (*before_mm, *after_mm):
+        if abs(value - usual) > ALIKE_MM:
+            raise JobError(
+                say(
+                    "a distance of {value} cannot stand beside {usual} of the same two lines",
+                    value=mm(value),
+                    usual=mm(usual),
+                ),
+                where="--measured",
+                hint=say("look for a decimal point or a unit in the wrong place, or measure it again"),
+            )
 
 
 def _off_band(coupon: WeldCoupon, shrink: tuple[float, float], angle: tuple[float, float]) -> list[Finding]:

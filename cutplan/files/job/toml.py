@@ -6,7 +6,7 @@ import re
 import tomllib
 from pathlib import Path
 from stat import S_ISFIFO
-from typing import Any
+from typing import Any, Literal, TypeAlias
 
 from cutplan.errors import JobError, LimitError
 from cutplan.files.bounded import bounded_bytes
@@ -21,11 +21,26 @@ _BARE = re.compile(
 )
 #: More digits than Python turns into a number.
 _ENDLESS = re.compile(r"\d[\d_]{4299,}")
+#: What each kind of file is called, and which command makes one.
+TomlKind: TypeAlias = Literal["job", "shop", "study"]
+_FOLDER: dict[TomlKind, Message] = {
+    "job": say("this is a folder, not a job file"),
+    "shop": say("this is a folder, not a shop file"),
+    "study": say("this is a folder, not a study file"),
+}
+_MAKES: dict[TomlKind, str] = {"job": "cutplan new", "shop": "cutplan coupon", "study": "cutplan place --new"}
 _LINE = re.compile(r"\(at line (\d+), column \d+\)")
 
 
-def read_toml(path: Path) -> dict[str, Any]:
-    """Return the parsed TOML of a job or shop file.
+def read_toml(path: Path, kind: TomlKind = "job") -> dict[str, Any]:
+    """Return the parsed TOML of a job, shop or study file.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    kind : {"job", "shop", "study"}
+        What it should be, for messages.
 
     Raises
     ------
@@ -44,13 +59,13 @@ def read_toml(path: Path) -> dict[str, Any]:
             what = say("the file has {size} bytes, more than {most}", size=size, most=LARGEST_FILE)
             raise LimitError(what, str(path), say("split the job"))
     except IsADirectoryError:
-        hint = say("name the {file} inside it", file=code("job.toml"))
-        raise JobError(say("this is a folder, not a job file"), str(path), hint) from None
+        hint = say("name the {file} inside it", file=code(f"{kind}.toml"))
+        raise JobError(_FOLDER[kind], str(path), hint) from None
     except ValueError:  # a null character in the name
         raise JobError(say("this is no name of a file"), repr(str(path)), say("check the name")) from None
     except OSError as error:
         what = say("the file cannot be read ({reason})", reason=name(error.strerror or str(error)))
-        hint = say("check the name; {command} makes one", command=code("cutplan new"))
+        hint = say("check the name; {command} makes one", command=code(_MAKES[kind]))
         raise JobError(what, str(path), hint) from None
     try:
         text = raw.removeprefix(b"\xef\xbb\xbf").decode("utf-8")
@@ -88,6 +103,8 @@ def _hint(text: str, fault: str) -> Message:
     found = _LINE.search(fault)
     lines = text.splitlines()
     number = int(found[1]) if found else 0
+    if fault.startswith(("Cannot overwrite a value", "Cannot declare")):
+        return say("line {n}: this stands in the file already; take one of the two away", n=number)
     for n in (number, number - 1):
         line = lines[n - 1] if 0 < n <= len(lines) else ""
         bare = _BARE.match(line)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from shlex import quote
-
 from cutplan.errors import CutplanError
 from cutplan.findings import Finding
 from cutplan.pattern.job import Job
@@ -11,6 +9,7 @@ from cutplan.pattern.shop import Shop
 from cutplan.tables.cutting.cut_process import PROCESSES
 from cutplan.tables.cutting.kerf import kerf_band
 from cutplan.texts import Message, code, listed, mm, say, span
+from cutplan.texts.command import pasted
 from cutplan.texts.values import Value
 
 
@@ -72,4 +71,4 @@ def how_to_measure(job: Job) -> Message:
 
 def _coupon(job: Job) -> Value:
     """The command as it can be pasted."""
-    return code(f"cutplan coupon kerf --process {quote(job.cutting.process)} --thickness {job.plate.thickness_mm:g}mm")
+    return code(f"cutplan coupon kerf --process {pasted(job.cutting.process)} --thickness {job.plate.thickness_mm:g}mm")

@@ -45,6 +45,12 @@ def learn_holes_of(request: Request, job: Job | None, readings: dict[str, float]
             kerf=mm(kerf, 2),
             taper=number(taper, "deg", 1),
         )
+        if all(f"D{size:g}_{face}" in readings for face in ("top", "bottom"))
+        else say(
+            "holes of {size}: kerf {kerf}, taper not measured: it takes both faces",
+            size=mm(size, None),
+            kerf=mm(kerf, 2),
+        )
         for size, kerf, taper in zip(learnt.diameters_mm, learnt.kerfs_mm, learnt.tapers_deg, strict=True)
     ]
     if now:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from shlex import quote
 
 from cutplan.errors import JobError
 from cutplan.files.job.read import read_job
@@ -19,6 +18,7 @@ from cutplan.project.coupons.weld import learn_weld, make_weld
 from cutplan.project.folder.write import write_file
 from cutplan.project.run.inputs import input_files
 from cutplan.texts import Reader, say
+from cutplan.texts.command import pasted
 
 __all__ = ["CouponMade", "Kind", "Learnt", "Request", "asked_by", "learn", "make_coupon", "next_call"]
 
@@ -92,9 +92,9 @@ def next_call(request: Request, made: CouponMade) -> str:
         ("--printer", request.printer),
         ("--process", request.process),
     )
-    words += [w for flag, v in given if v is not None for w in (flag, quote(str(v)))]
+    words += [w for flag, v in given if v is not None for w in (flag, pasted(str(v)))]
     if request.thickness_mm is not None:
-        words += ["--thickness", quote(f"{request.thickness_mm:g} mm")]
+        words += ["--thickness", pasted(f"{request.thickness_mm:g} mm")]
     if asked_by(request).units != "mm":
         words += ["--units", asked_by(request).units]
     values = {name: f"{value:g}mm" for name, value in made.known_mm.items()}

@@ -189,22 +189,26 @@ def measured_scale(
         min(coupon.across_mm, coupon.up_mm),
     )
     readings = (
-        (across_mm, coupon.across_mm),
-        (up_mm, coupon.up_mm),
-        (rising_mm, coupon.diagonal_mm),
-        (falling_mm, coupon.diagonal_mm),
+        ("x", across_mm, coupon.across_mm),
+        ("y", up_mm, coupon.up_mm),
+        ("d1", rising_mm, coupon.diagonal_mm),
+        ("d2", falling_mm, coupon.diagonal_mm),
     )
-    for value, nominal in readings:
+    for reading, value, nominal in readings:
         if not abs(value / nominal - 1.0) <= WORST:
             raise JobError(
                 say(
-                    "{value} measured for {nominal} is more than {most} off",
+                    "{reading}: {value} measured for {nominal} is more than {most} off",
+                    reading=code(reading),
                     value=mm(value, None),
                     nominal=mm(nominal),
                     most=number(100 * WORST, "%", 0),
                 ),
                 say("calibration sheet"),
-                say("print at 100 %; x and d1, d2 start at the lower left as the sheet shows"),
+                say(
+                    "print at 100 %, measure as the sheet shows, and name the paper that it lies on: {option}",
+                    option=code("--paper"),
+                ),
             )
     if not 0.0 <= reading_mm <= 5.0:
         raise JobError(

@@ -29,7 +29,7 @@ def read_shop(path: Path) -> Shop:
     JobError
         With every problem of the file, each with its key path.
     """
-    return shop_from(read_toml(path), path.name)
+    return shop_from(read_toml(path, "shop"), path.name)
 
 
 def shop_from(data: dict[str, Any], name: str) -> Shop:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
-from shlex import quote
 from typing import TYPE_CHECKING, Literal
 
 from cutplan.errors import CutplanError, DrawingError
@@ -25,6 +24,7 @@ from cutplan.pattern.plate import LONGEST_SIDE_MM, Hole, Plate, Purpose
 from cutplan.tables.steel import grade
 from cutplan.texts import Message, code, every, listed, mm, say, size
 from cutplan.texts import name as named
+from cutplan.texts.command import pasted
 
 if TYPE_CHECKING:
     from cutplan.files.drawing_in import Drawing
@@ -215,7 +215,7 @@ def _drawn(k: Keys, folder: Path) -> tuple[Region | None, str, tuple[Finding, ..
                 "{what}; and {count} more, see {command}",
                 what=first.message if isinstance(first.message, Message) else named(first.message),
                 count=len(bad) - 1,
-                command=code(f"cutplan read {quote(str(path))}"),
+                command=code(f"cutplan read {pasted(str(path))}"),
             )
         where = first.where if isinstance(first.where, Message) else named(first.where)
         place = say("{file}, {where}", file=named(name), where=where) if first.where else name
