@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -168,15 +169,20 @@ def _area(mm2: float, reader: Reader) -> Message:
 
 
 def hole_lines(holes: Iterable[Contour]) -> list[Message]:
-    """Return the holes gathered by kind and diameter, smallest first."""
-    rounds: dict[float, int] = {}
+    """Return the holes gathered by kind and size, smallest first: round ones, slots, others."""
+    from cutplan.geometry.slots import as_slot
+
+    rounds: Counter[float] = Counter()
+    slots: Counter[tuple[float, float]] = Counter()
     others = 0
     for hole in holes:
-        circle = hole.as_circle()
-        if circle:
-            d = round(2.0 * circle[1], 3)
-            rounds[d] = rounds.get(d, 0) + 1
+        if circle := hole.as_circle():
+            rounds[round(2.0 * circle[1], 3)] += 1
+        elif slot := as_slot(hole):
+            a, b, width = slot
+            slots[round(a.distance(b) + width, 3), round(width, 3)] += 1
         else:
             others += 1
     lines = [say("{n} x round, diameter {d}", n=n, d=mm(d, None)) for d, n in sorted(rounds.items())]
+    lines += [say("{n} x slot, {size}", n=n, size=size(*sides, digits=None)) for sides, n in sorted(slots.items())]
     return lines + ([say("{n} x other shape", n=others)] if others else [])

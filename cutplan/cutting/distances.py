@@ -7,12 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutplan.cutting.gaps import gap_between
-from cutplan.cutting.holes.slots import as_slot
 from cutplan.cutting.words import cited
 from cutplan.findings import Finding
 from cutplan.geometry.clearance import Clearance
 from cutplan.geometry.flatten import flatten
 from cutplan.geometry.pairs import near_pairs
+from cutplan.geometry.slots import as_slot
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole

@@ -264,7 +264,7 @@ def _read(
         else:
             decided = scaled(decided, length.mm / read, length.said())
             made = made_at(decided.units.mm_per_unit)
-    findings += (*decided.findings, *made.findings)
+    findings += (*(decided.findings if traces else ()), *made.findings)  # nothing drawn has no size to judge a unit by
     traces = [t for t in traces if not t.never]
     aside.update(made.left_aside)
     findings += _aside_finding(aside)

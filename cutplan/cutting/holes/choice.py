@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from cutplan.cutting.holes.slots import as_slot
 from cutplan.cutting.kerf.choice import is_hand
 from cutplan.cutting.result import Drilled
 from cutplan.cutting.words import cited, hole_word, holes_word, names, sized
 from cutplan.errors import CutplanError
 from cutplan.findings import Finding
+from cutplan.geometry.slots import as_slot
 from cutplan.geometry.vector import Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole

@@ -7,6 +7,7 @@ part together change its area by no more than a small share; beyond that they st
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,9 +17,10 @@ from cutplan.files.outline.nesting import Nest
 from cutplan.files.reading_options import REPAIR
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
-from cutplan.geometry.fit.chords import looks_round, recognise_arcs, recognise_circle
+from cutplan.geometry.fit.chords import recognise_arcs
+from cutplan.geometry.fit.circle import fitted_circle, looks_round, recognise_circle
 from cutplan.geometry.segment import Arc, Segment
-from cutplan.texts import mm, number, place, plural, say
+from cutplan.texts import mm, number, place, plural, say, template
 from cutplan.tolerance import FIT_MM
 
 #: Chords in a circle from which they always stand for it: two degrees each.
@@ -27,19 +29,28 @@ FINE = 180
 AREA_SHARE = 4e-6
 #: When all outlines have more pieces than this, they are only compared with circles: finding arcs would take seconds.
 MOST_CHORDS = 10_000
+#: How far arcs may lie from one circle that they are then taken for, and the corners of a polygon from the circle that
+#: it looks like, which is only said [mm] (our own).
+ARCS_MM, ROUND_MM = FIT_MM / 2.0, 5.0 * FIT_MM
 #: Fewest straight pieces in a row that are looked at.
 _FEWEST = 5
+
+#: What a circle was drawn as.
+_CHORDS = template("{chords} chords stand for a circle of {radius} diameter")
+_CURVES = template("{chords} arcs lie on one circle of {radius} diameter")
 
 
 @dataclass(frozen=True, slots=True)
 class _Offer:
-    """A loop with chords replaced: what it becomes, by how much its area changes, whether the chords are fine."""
+    """A loop with chords replaced: what it becomes, by how much its area changes, whether the chords are fine, and
+    whether they were arcs."""
 
     index: int
     loop: Loop
     change_mm2: float
     fine: bool
     chords: int
+    curved: bool = False
 
 
 def recognised(tree: Nest, repair: bool) -> tuple[Nest, list[Finding]]:
@@ -65,7 +76,7 @@ def recognised(tree: Nest, repair: bool) -> tuple[Nest, list[Finding]]:
                 budget -= offer.change_mm2
             loops[offer.index] = offer.loop
             (circles if offer.loop.circle is not None else arcs).append(offer)
-    return Nest(loops, tree.depth, tree.parent), _findings(circles, arcs, left) + _doubts(loops)
+    return Nest(loops, tree.depth, tree.parent), _findings(circles, arcs, left) + _doubts(loops, tree.depth)
 
 
 def _offer(index: int, loop: Loop, repair: bool, circles_only: bool) -> _Offer | None:
@@ -76,7 +87,7 @@ def _offer(index: int, loop: Loop, repair: bool, circles_only: bool) -> _Offer |
         points = loop.xy[:-1]
         found = recognise_circle(points, FIT_MM)
         if found is None and repair:
-            rough = looks_round(points, FIT_MM)
+            rough = looks_round(points, ROUND_MM)
             found = (rough[0], rough[1]) if rough is not None and len(points) >= 16 else None
         if found is not None:
             (x, y), radius = found
@@ -88,6 +99,9 @@ def _offer(index: int, loop: Loop, repair: bool, circles_only: bool) -> _Offer |
         if len(segments) >= len(points):
             return None
         xy, bulge = _arrays(segments)
+    elif (curved := _one_circle(loop)) is not None:
+        made = replace(loop, circle=curved, fitted=True, _kept=[])
+        return _Offer(index, made, abs(made.area - loop.area), True, len(loop.bulge), True)
     else:
         pieces = None if circles_only else _runs(loop)
         if pieces is None:
@@ -95,6 +109,21 @@ def _offer(index: int, loop: Loop, repair: bool, circles_only: bool) -> _Offer |
         xy, bulge = pieces
     made = replace(loop, xy=xy, bulge=bulge, fitted=True, _kept=[])
     return _Offer(index, made, abs(made.area - loop.area), False, len(loop.bulge) - len(bulge))
+
+
+def _one_circle(loop: Loop) -> tuple[float, float, float] | None:
+    """Return (x, y, radius) [mm] of a loop of arcs that all lie on one circle: a circle drawn as several curves."""
+    if len(loop.bulge) < _FEWEST or not (loop.bulge != 0.0).all() or np.ptp(np.sign(loop.bulge)) > 0.0:
+        return None
+    a, b = loop.xy[:-1], loop.xy[1:]
+    across = np.column_stack([(b - a)[:, 1], -(b - a)[:, 0]])
+    middles = 0.5 * (a + b) + 0.5 * loop.bulge[:, None] * across  # the bulge is the sagitta over half the chord
+    points = np.stack([a, middles], axis=1).reshape(-1, 2)
+    found = fitted_circle(points)
+    if found is None or abs(abs(4.0 * np.arctan(loop.bulge).sum()) - 2.0 * np.pi) > 0.1:
+        return None
+    x, y, radius = found
+    return found if float(np.abs(np.hypot(*(points - (x, y)).T) - radius).max()) <= ARCS_MM else None
 
 
 def _runs(loop: Loop) -> tuple[Floats, Floats] | None:
@@ -161,11 +190,7 @@ def _circle_findings(circles: list[_Offer]) -> list[Finding]:
             Finding(
                 "chords-are-circle",
                 "note",
-                say(
-                    "{chords} chords stand for a circle of {radius} diameter",
-                    chords=offer.chords,
-                    radius=mm(2.0 * radius, None),
-                ),
+                (_CURVES if offer.curved else _CHORDS).fill(chords=offer.chords, radius=mm(2.0 * radius, None)),
                 say("{at}; {where}", at=place(x, y, 3), where=offer.loop.where.said()),
                 say(
                     "read as the true circle; its area changes by {change_mm2}",
@@ -203,21 +228,24 @@ def _arc_finding(arcs: list[_Offer]) -> Finding:
     )
 
 
-def _doubts(loops: list[Loop]) -> list[Finding]:
-    """Return one note about polygons that look like circles but are too coarse to be one."""
+def _doubts(loops: list[Loop], nested: Sequence[int]) -> list[Finding]:
+    """Return one finding about polygons that look like circles but are too coarse to be one: a warning for holes, which
+    no rule for drilled holes and bolts holds for then."""
     rough: list[tuple[float, float, int]] = []
-    for loop in loops:
+    holes = 0
+    for loop, deep in zip(loops, nested, strict=True):
         if loop.circle is None and 16 <= len(loop.bulge) < 720 and not loop.bulge.any():
-            found = looks_round(loop.xy[:-1], FIT_MM)
+            found = looks_round(loop.xy[:-1], ROUND_MM)
             if found is not None:
                 rough.append((2.0 * found[1], found[2], len(loop.bulge)))
+                holes += deep % 2
     if not rough:
         return []
     diameter, depth, chords = max(rough, key=lambda r: r[1])
     return [
         Finding(
             "polygon-looks-round",
-            "note",
+            "warning" if holes else "note",
             plural(
                 "{count} polygon looks round: {chords} sides about {diameter}, flats {depth} deep",
                 "{count} polygons look round, the coarsest: {chords} sides about {diameter}, flats {depth} deep",
@@ -227,6 +255,12 @@ def _doubts(loops: list[Loop]) -> list[Finding]:
                 depth=mm(depth, 3),
             ),
             "",
-            say("read as drawn; {repair} reads them as circles through their corners", repair=REPAIR),
+            say(
+                "read as drawn, so that no rule for drilled holes and bolts holds there; {repair} reads them as circles "
+                "through their corners",
+                repair=REPAIR,
+            )
+            if holes
+            else say("read as drawn; {repair} reads them as circles through their corners", repair=REPAIR),
         )
     ]

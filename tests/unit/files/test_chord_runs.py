@@ -6,7 +6,7 @@ from math import cos, pi, radians, sin
 from pathlib import Path
 
 import pytest
-from drawing_help import box, dxf, polyline, save
+from drawing_help import box, dxf, entity, polyline, save
 
 from cutplan.files.drawing_in import Drawing, read_drawing
 
@@ -70,3 +70,58 @@ def test_area_is_kept_when_chords_are_coarse(tmp_path: Path) -> None:
         sum(points[i][0] * points[(i + 1) % n][1] - points[(i + 1) % n][0] * points[i][1] for i in range(n))
     )
     assert drawing.parts[0].region.area == pytest.approx(drawn, rel=1e-5)  # exact: the polygon as drawn
+
+
+def quarter(x: float, y: float, r: float, k: int, stretch: float = 1.0) -> str:
+    """A quarter of a circle as the cubic that converters write for it, to a hundredth."""
+    h = 4.0 / 3.0 * (2.0**0.5 - 1.0)  # published: the usual handle, within 0.03 % of the radius
+    c, s = round(cos(k * pi / 2.0)), round(sin(k * pi / 2.0))
+    poles = [(1.0, 0.0), (1.0, h), (h, 1.0), (0.0, 1.0)]
+    places = [(round(x + r * (u * c - v * s), 2), round(y + r * stretch * (u * s + v * c), 2)) for u, v in poles]
+    knots = [(40, v) for v in (0, 0, 0, 0, 1, 1, 1, 1)]
+    return entity(
+        "SPLINE",
+        (70, 8),
+        (71, 3),
+        (72, 8),
+        (73, 4),
+        (74, 0),
+        *knots,
+        *[p for q in places for p in zip((10, 20), q, strict=True)],
+    )
+
+
+def test_four_splines_round_a_hole_are_its_circle(tmp_path: Path) -> None:
+    path = save(tmp_path, dxf(box(0, 0, 100, 100), *[quarter(40, 50, 6.5, k) for k in range(4)]))
+    drawing = read_drawing(path)
+    (hole,) = drawing.as_dict()["parts"][0]["holes"]
+    assert hole["kind"] == "round"
+    assert hole["diameter_mm"] == pytest.approx(13.0, abs=0.02)  # exact: written to a hundredth
+    found = next(f for f in drawing.findings if f.code == "chords-are-circle")
+    assert "arcs lie on one circle" in str(found.message)
+
+
+def test_four_splines_of_an_oval_are_no_circle(tmp_path: Path) -> None:
+    path = save(tmp_path, dxf(box(0, 0, 100, 100), *[quarter(40, 50, 6.5, k, 1.01) for k in range(4)]))
+    (hole,) = read_drawing(path).as_dict()["parts"][0]["holes"]
+    assert hole["kind"] == "other"
+
+
+def test_a_rough_round_hole_is_warned_of_since_no_rule_for_bolts_holds_there(tmp_path: Path) -> None:
+    # 24 sides whose corners lie up to 0.02 mm off, as a converter of printed pages leaves them
+    points = [(x + 0.02 * (-1) ** i, y) for i, (x, y) in enumerate(ring(40, 50, 6.5, 24))]
+    path = save(tmp_path, dxf(box(0, 0, 100, 100), polyline(points)))
+    found = next(f for f in read_drawing(path).findings if f.code == "polygon-looks-round")
+    assert found.severity == "warning" and "bolts" in str(found.fix)
+    (hole,) = read_drawing(path, repair=True).as_dict()["parts"][0]["holes"]
+    assert hole["kind"] == "round" and hole["diameter_mm"] == pytest.approx(13.0, abs=0.04)
+
+
+def test_a_plate_that_looks_round_is_only_noted(tmp_path: Path) -> None:
+    found = read_drawing(save(tmp_path, dxf(polyline(ring(0, 0, 100, 24))))).findings
+    assert [f.severity for f in found if f.code == "polygon-looks-round"] == ["note"]
+
+
+def test_an_empty_drawing_says_nothing_of_its_size(tmp_path: Path) -> None:
+    found = read_drawing(save(tmp_path, dxf(header=""))).findings
+    assert [f.code for f in found] == ["no-outline"]
