@@ -255,6 +255,7 @@ class Keys:
     def close(self, also: Iterable[str] = ()) -> None:
         """Report every key that was not asked for, with the nearest known one."""
         known = list(dict.fromkeys([*self.asked, *also]))
+        declared = {k.name for k in self.of.keys} if self.of is not None else set()
         for key in self.data:
             if key not in known:
                 if self.problems.count > MOST_KEPT:
@@ -262,6 +263,9 @@ class Keys:
                     continue
                 near = difflib.get_close_matches(key[:60], known, 1, 0.5)
                 here = say("known here: {keys}", keys=every([code(k) for k in known[:16]]))
+                if key in declared:
+                    self.wrong(key, say("does not go with the other keys of this table"), here)
+                    continue
                 self.wrong(key, say("is not a known key"), _meant(f'"{near[0]}"') if near else here)
 
 
