@@ -54,10 +54,6 @@ def read_toml(path: Path, kind: TomlKind = "job") -> dict[str, Any]:
         if S_ISFIFO(status.st_mode) and not str(path).startswith("/dev/"):  # a pipe with a name would be waited for
             raise JobError(say("this is no name of a file"), str(path), say("check the name"))
         raw = bounded_bytes(path, LARGEST_FILE)
-        if len(raw) > LARGEST_FILE:
-            size = max(status.st_size, len(raw))  # a device has no size
-            what = say("the file has {size} bytes, more than {most}", size=size, most=LARGEST_FILE)
-            raise LimitError(what, str(path), say("split the job"))
     except IsADirectoryError:
         hint = say("name the {file} inside it", file=code(f"{kind}.toml"))
         raise JobError(_FOLDER[kind], str(path), hint) from None
@@ -67,6 +63,10 @@ def read_toml(path: Path, kind: TomlKind = "job") -> dict[str, Any]:
         what = say("the file cannot be read ({reason})", reason=name(error.strerror or str(error)))
         hint = say("check the name; {command} makes one", command=code(_MAKES[kind]))
         raise JobError(what, str(path), hint) from None
+    if len(raw) > LARGEST_FILE:
+        size = max(status.st_size, len(raw))  # a device has no size
+        what = say("the file has {size} bytes, more than {most}", size=size, most=LARGEST_FILE)
+        raise LimitError(what, str(path), say("split the job"))
     try:
         text = raw.removeprefix(b"\xef\xbb\xbf").decode("utf-8")
     except UnicodeDecodeError as error:

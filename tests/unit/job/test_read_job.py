@@ -295,3 +295,12 @@ def test_a_key_that_needs_another_is_not_called_unknown(tmp_path: Path) -> None:
     said = str(refused.value)
     assert "plate.drawing_units: does not go with the other keys" in said and 'did you mean "drawing"' not in said
     assert 'plate.widht: is not a known key (try: did you mean "width"' in said
+
+
+def test_a_job_file_too_large_is_told_by_its_size(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    path.write_bytes(b"#" * (2 * 1024 * 1024 + 1))
+    with pytest.raises(CutplanError) as refused:
+        read_job(path)
+    # exact: one byte more than two mebibytes
+    assert "2097153 bytes, more than 2097152" in str(refused.value)
