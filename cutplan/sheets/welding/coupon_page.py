@@ -7,6 +7,7 @@ from cutplan.drawing.model import Figure, Item, Page, Pen, Stroke, Text, line, o
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
+from cutplan.tables.paper import bench_sheet
 from cutplan.texts import ENGLISH, Reader, code, inch_or_mm, name, say, span, template
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
@@ -14,7 +15,8 @@ from cutplan.welding.coupon import LINE_FROM_EDGE_MM, WeldCoupon
 
 _MARGIN_MM = 15.0
 _READ_MM = 3.8
-_PAPER_MM = (210.0, 297.0)
+#: Size of the names in the picture [mm]: an inch with its millimetres fits on the strip.
+_NAME_MM = 3.4
 #: Title of the page.
 TITLE = say("Trial weld")
 _HEADS = (
@@ -38,7 +40,8 @@ def weld_coupon_page(coupon: WeldCoupon, job: Job | None = None, read: Reader = 
     read : Reader
         Who reads it.
     """
-    width, height = _PAPER_MM
+    sheet = bench_sheet(job.paper.name if job else "Letter" if read.units == "in" else "A4")
+    width, height = sheet.width_mm, sheet.height_mm
     left, wide = _MARGIN_MM, width - 2 * _MARGIN_MM
     items: list[Item] = []
     title = read(TITLE)
@@ -113,13 +116,13 @@ def _strips(coupon: WeldCoupon, read: Reader) -> Figure:
         items.append(Text(str(i), Point(s + 2.0, y1 - 9.0), 5.0, bold=True))
     plate, skin = coupon.thicknesses_mm
     items.append(
-        Text(read(say("strip of the plate, {thickness}", thickness=inch_or_mm(plate, None))), Point(3.0, 5.0), 4.2)
+        Text(read(say("strip of the plate, {thickness}", thickness=inch_or_mm(plate, None))), Point(3.0, 5.0), _NAME_MM)
     )
     items.append(
         Text(
             read(say("strip of the skin, {thickness}", thickness=inch_or_mm(skin, None))),
             Point(3.0, 2 * across + apart - 9.0),
-            4.2,
+            _NAME_MM,
         )
     )
     return Figure(tuple(items), Box(0.0, 0.0, long, 2.0 * across + apart))
