@@ -83,6 +83,9 @@ def run(args: argparse.Namespace) -> int:
             _tell_bench(bench, reader)
         if args.output:
             tell(say("written: {file}", file=name(args.output)), reader)
+        elif found.verdict == "pass" and bench is None:
+            page = f"cutplan inspect {pasted(str(args.job))} {pasted(str(args.measured))} -o as-built.pdf"
+            tell(say("the page to file:  {command}", command=code(page)), reader)
     if bench is not None:
         return 0 if bench.agrees and found.verdict != "out" else 1
     return 0 if found.verdict == "pass" else 1

@@ -132,3 +132,16 @@ def test_the_command_that_a_trial_piece_prints_is_understood(tmp_path: Path) -> 
     made = make_coupon(Request("kerf", process="air plasma", thickness_mm=4.0), tmp_path / "trial")
     words = shlex.split(next_call(Request("kerf", process="air plasma", thickness_mm=4.0), made))
     assert words[:6] == ["cutplan", "coupon", "kerf", "--process", "air plasma", "--thickness"]
+
+
+@pytest.mark.slow  # it plans the weld
+def test_a_part_that_passes_is_told_how_to_get_the_page_to_file(capsys: pytest.CaptureFixture[str]) -> None:
+    called(capsys, "new", "j", "--thickness", "4", "--skin", "2.5")
+    called(capsys, "inspect", "j", "--form", "my form.csv")
+    form = Path("my form.csv")
+    rows = [line.split(",") for line in form.read_text("utf-8").splitlines()]
+    form.write_text("\n".join(",".join((*r[:5], r[4] if k else "measured", *r[6:])) for k, r in enumerate(rows)), "utf-8")
+    code, said = called(capsys, "inspect", "j", "my form.csv")
+    assert code == 0 and 'cutplan inspect j "my form.csv" -o as-built.pdf' in said
+    code, said = called(capsys, "inspect", "j", "my form.csv", "-o", "page.pdf")
+    assert code == 0 and "as-built.pdf" not in said and Path("page.pdf").is_file()
