@@ -140,7 +140,9 @@ def test_a_part_that_passes_is_told_how_to_get_the_page_to_file(capsys: pytest.C
     called(capsys, "inspect", "j", "--form", "my form.csv")
     form = Path("my form.csv")
     rows = [line.split(",") for line in form.read_text("utf-8").splitlines()]
-    form.write_text("\n".join(",".join((*r[:5], r[4] if k else "measured", *r[6:])) for k, r in enumerate(rows)), "utf-8")
+    form.write_text(
+        "\n".join(",".join((*r[:5], r[4] if k else "measured", *r[6:])) for k, r in enumerate(rows)), "utf-8"
+    )
     code, said = called(capsys, "inspect", "j", "my form.csv")
     assert code == 0 and 'cutplan inspect j "my form.csv" -o as-built.pdf' in said
     code, said = called(capsys, "inspect", "j", "my form.csv", "-o", "page.pdf")
