@@ -28,6 +28,8 @@ class Rib:
         Sheet thickness of the rib [mm].
     joined : bool
         Whether the rib is welded to the skin (and so must be parted before a section can drop).
+    thickness_assumed : bool
+        Nobody measured its sheet: the thickness is a usual one.
     """
 
     name: str
@@ -36,6 +38,7 @@ class Rib:
     depth_mm: float | None = None
     thickness_mm: float = 2.0
     joined: bool = True
+    thickness_assumed: bool = False
 
 
 WallSide = Literal["left", "right", "bottom", "top"]

@@ -10,6 +10,8 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.tables.steel import Grade, grade
 from cutplan.texts import number, say
+from cutplan.welding.beside import beside_mm2
+from cutplan.welding.distortion.unmeasured import UNMEASURED
 from cutplan.welding.settings.by_position import with_position
 from cutplan.welding.settings.consumption import runs_and_section
 from cutplan.welding.settings.machine import Settings, settings_for
@@ -81,10 +83,11 @@ def weld_basis(job: Job, shop: Shop | None = None) -> Basis:
     plate_steel, skin_steel, findings = _steels(job)
     findings += [*settings.findings, *joint.findings]
     beside = beside_mm2(job)
+    low, middle, high = (beside_mm2(job, share) / beside for share in UNMEASURED)
     runs, laid = runs_and_section(joint, settings)
     weaker = min(plate_steel.yield_N_per_mm2, skin_steel.yield_N_per_mm2)
     measured = (shop or Shop()).weld(job.welding.process, thin)
-    bead = free_bead(joint, settings, beside, weaker, measured, runs)
+    bead = free_bead(joint, settings, beside, weaker, measured, runs, (low, middle, high))
     if bead.tendon.capped:
         text = say(
             "the pull of a bead would bring {wanted} of metal to yield and {beside} lie beside it: "
@@ -94,13 +97,6 @@ def weld_basis(job: Job, shop: Shop | None = None) -> Basis:
         )
         findings.append(Finding("section-yields", "note", text, "skin.walls"))
     return Basis(settings, joint, runs, laid, weaker, bead, measured is not None, tuple(findings))
-
-
-def beside_mm2(job: Job) -> float:
-    """Return the section of the metal beside the weld, half the plate and the skin up to the nearest wall [mm2]."""
-    walls, box = job.skin.walls, job.plate.outline.box
-    nearest = min(walls.left_mm, walls.right_mm, walls.bottom_mm, walls.top_mm)
-    return 0.5 * min(box.width, box.height) * job.plate.thickness_mm + nearest * job.skin.thickness_mm
 
 
 def _steels(job: Job) -> tuple[Grade, Grade, list[Finding]]:

@@ -36,11 +36,18 @@ def box_words(job: Job) -> tuple[Message, ...]:
             say("from the skin to the wall behind it with a rod through a hole ({this})", this=code("[skin] box_depth"))
         )
     ribs = [r.name for r in skin.ribs if r.joined and r.depth_mm is None]
+    sheets = {r.name: r.thickness_mm for r in skin.ribs if r.joined and r.thickness_assumed}
     if ribs:
         taken.append(
             say("{depth} for the depth of {ribs}", depth=mm(RIB_DEPTH_MM, 0), ribs=every([name(r) for r in ribs]))
         )
-        how.append(say("ribs from behind, once the first section is out ({this})", this=code("[[skin.rib]] depth")))
+    if sheets:
+        thick, named = mm(next(iter(sheets.values())), None), every([name(r) for r in sheets])
+        taken.append(say("{sheet} for the sheet of {ribs}", sheet=thick, ribs=named))
+    if ribs or sheets:
+        keys = {"depth": ribs, "thickness": sheets}
+        this = code("[[skin.rib]] " + ", ".join(key for key, some in keys.items() if some))
+        how.append(say("ribs from behind, once the first section is out ({this})", this=this))
     if not taken:
         return ()
     text = say(

@@ -24,6 +24,7 @@ _LESSONS: dict[str, Message] = {
     "grip": template("stiffness of the vehicle around, over what was taken"),
     "weld height": template("height of the weld"),
     "gap": template("width of weld metal"),
+    "flush": template("stiffness of magnets and clamps, over what was taken"),
 }
 
 

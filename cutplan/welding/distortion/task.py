@@ -92,10 +92,13 @@ class BoxSize:
         Where its walls hold the skin; as many points as the skin's outer boundary has [mm].
     ribs : tuple of Rib
         The ribs, those of the task in their order.
+    beside : float
+        Section of the metal beside the weld over what is taken [1].
     """
 
     outer: Floats
     ribs: tuple[Rib, ...]
+    beside: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +117,8 @@ class Doubt:
         Width of weld metal between the parts [mm].
     sizes : (BoxSize, BoxSize) or None
         The box as small and as large as it may be where nobody measured it; None where all was.
+    flush : Band or None
+        How stiffly magnets or clamps keep the plate flush, over what the options take [1]; None takes that as known.
     """
 
     wall_depth_mm: Band
@@ -121,6 +126,7 @@ class Doubt:
     weld_z_mm: Band
     ligament_mm: Band
     sizes: tuple[BoxSize, BoxSize] | None = None
+    flush: Band | None = None
 
 
 @dataclass(frozen=True, slots=True)

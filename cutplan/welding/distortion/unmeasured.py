@@ -9,10 +9,12 @@ import numpy as np
 from cutplan.fem.mesh import Floats
 from cutplan.findings import Finding
 from cutplan.geometry.vector import Box
+from cutplan.pattern import skin as pattern
 from cutplan.pattern.job import Job
 from cutplan.pattern.skin import WALL_SIDES
 from cutplan.tables.band import Band
 from cutplan.texts import code, mm, name, say
+from cutplan.welding.beside import beside_mm2
 from cutplan.welding.distortion.task import BoxSize, Doubt, FixedBrace, Rib
 
 #: Depth taken for a rib whose depth is not known [mm] (our own).
@@ -27,6 +29,8 @@ UNMEASURED = (0.5, 1.0, 2.0)
 FOOT_MM = 5.0
 #: How stiffly the vehicle holds the box over what the model takes [1]: low, middle, high (our judgement).
 GRIP = (0.3, 1.0, 3.0)
+#: How stiffly magnets or clamps keep the plate flush over what the options take [1]: low, middle, high (our judgement).
+FLUSH = (0.3, 1.0, 3.0)
 #: How far a gap set by hand is off [mm] (our judgement).
 GAP_ERROR_MM = 0.3
 
@@ -61,13 +65,30 @@ def walls_round(job: Job, box: Box, share: float = 1.0) -> Floats:
 
 
 def ribs_of(job: Job, share: float = 1.0) -> tuple[Rib, ...]:
-    """Return the ribs that are joined to the skin; ``share`` is a factor on depths that nobody measured [1]."""
+    """Return the ribs that are joined to the skin; ``share`` is a factor on what nobody measured of them [1]."""
     deepest = job.skin.box_depth_mm or np.inf
-    return tuple(
-        Rib(np.array(r.path, dtype=float), r.thickness_mm, r.depth_mm or min(share * RIB_DEPTH_MM, deepest))
-        for r in job.skin.ribs
-        if r.joined
-    )
+    return tuple(Rib(np.array(r.path, dtype=float), *rib_section(r, share, deepest)) for r in job.skin.ribs if r.joined)
+
+
+def rib_section(rib: pattern.Rib, share: float = 1.0, deepest_mm: float = np.inf) -> tuple[float, float]:
+    """Return thickness and depth of a rib [mm].
+
+    Parameters
+    ----------
+    rib : Rib
+        A rib of the job.
+    share : float
+        Factor on what nobody measured of it [1].
+    deepest_mm : float
+        Depth of the box, which a depth that nobody measured does not pass [mm].
+    """
+    thickness = rib.thickness_mm * (share if rib.thickness_assumed else 1.0)
+    return thickness, rib.depth_mm or min(share * RIB_DEPTH_MM, deepest_mm)
+
+
+def measured(rib: pattern.Rib) -> bool:
+    """Return whether sheet and depth of a rib were measured."""
+    return rib.depth_mm is not None and not rib.thickness_assumed
 
 
 def doubt_of(job: Job, box: Box, brace: FixedBrace | None, weld_z_mm: float, gap_mm: float) -> Doubt:
@@ -92,12 +113,13 @@ def doubt_of(job: Job, box: Box, brace: FixedBrace | None, weld_z_mm: float, gap
         Band(weld_z_mm - 0.15 * thin, weld_z_mm, weld_z_mm + 0.15 * thin, "mm", own),
         Band(max(gap_mm - GAP_ERROR_MM, 0.2), gap_mm, gap_mm + GAP_ERROR_MM, "mm", own),
         _sizes(job, box, brace),
+        Band(*FLUSH, "1", own),
     )
 
 
 def _sizes(job: Job, box: Box, brace: FixedBrace | None) -> tuple[BoxSize, BoxSize] | None:
     """The smallest and the largest box; None where all of it was measured."""
-    if not job.skin.walls.assumed and all(r.depth_mm is not None for r in job.skin.ribs if r.joined):
+    if not job.skin.walls.assumed and all(measured(r) for r in job.skin.ribs if r.joined):
         return None
     feet = np.empty((0, 2)) if brace is None else brace.places[~np.array(brace.on_plate, dtype=bool)]
     least, most = np.full(2, np.inf), np.full(2, -np.inf)
@@ -109,7 +131,11 @@ def _sizes(job: Job, box: Box, brace: FixedBrace | None) -> tuple[BoxSize, BoxSi
     small = walls_round(job, box, UNMEASURED[0])
     small = np.where(small < small.mean(axis=0), np.minimum(small, least), np.maximum(small, most))
     large = walls_round(job, box, UNMEASURED[2])
-    return BoxSize(small, ribs_of(job, UNMEASURED[0])), BoxSize(large, ribs_of(job, UNMEASURED[2]))
+    beside = [beside_mm2(job, UNMEASURED[end]) / beside_mm2(job) for end in (0, 2)]
+    return (
+        BoxSize(small, ribs_of(job, UNMEASURED[0]), beside[0]),
+        BoxSize(large, ribs_of(job, UNMEASURED[2]), beside[1]),
+    )
 
 
 def unmeasured(job: Job) -> Iterator[Finding]:
@@ -125,10 +151,18 @@ def unmeasured(job: Job) -> Iterator[Finding]:
         )
         yield Finding("box-depth-assumed", "note", text, "skin.box_depth", fix)
     for number, rib in enumerate(job.skin.ribs):
+        where = f"skin.rib[{number}]"
         if rib.joined and rib.depth_mm is None:
             text = say(
                 "depth of rib {rib} is not known: {depth} taken for the distortion, half to twice that in the drawn cases",
                 rib=name(rib.name),
                 depth=mm(RIB_DEPTH_MM, None),
             )
-            yield Finding("rib-depth-assumed", "note", text, f"skin.rib[{number}].depth")
+            yield Finding("rib-depth-assumed", "note", text, f"{where}.depth")
+        if rib.joined and rib.thickness_assumed:
+            text = say(
+                "nobody measured the sheet of rib {rib}: {sheet} taken for the distortion, half to twice that in the drawn cases",
+                rib=name(rib.name),
+                sheet=mm(rib.thickness_mm, None),
+            )
+            yield Finding("rib-sheet-assumed", "note", text, f"{where}.thickness")

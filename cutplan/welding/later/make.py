@@ -20,7 +20,7 @@ from cutplan.tables.band import Band
 from cutplan.tables.steel import grade
 from cutplan.texts import say
 from cutplan.welding.distortion import Inherent, LaterPart, LaterPlan
-from cutplan.welding.distortion.unmeasured import RIB_DEPTH_MM
+from cutplan.welding.distortion.unmeasured import UNMEASURED, measured, rib_section
 from cutplan.welding.heat.timing import heat_room
 from cutplan.welding.heat.wait import HotBead, hot_bead, node_count, plan_starts
 from cutplan.welding.later.result import LaterKind, LaterWeld
@@ -31,6 +31,8 @@ from cutplan.welding.shrinkage.tendon import tendon
 from cutplan.welding.stitches.joint import WeldJoint
 
 Floats = NDArray[np.float64]
+#: Thickness and depth of a rib [mm].
+Section = tuple[float, float]
 
 #: Quarters of a sleeve in turn, each across from the one before [deg] (common practice).
 QUARTERS_DEG = (0.0, 180.0, 90.0, 270.0)
@@ -115,13 +117,20 @@ def later_parts(job: Job) -> tuple[LaterPart, ...]:
     found = []
     for item in items:
         rib = ribs.get(item.name) if item.kind == "rib" else None
-        section = (rib.thickness_mm, rib.depth_mm or RIB_DEPTH_MM) if rib is not None else (0.0, 0.0)
+        section, ends = _sections(job, rib) if rib is not None else ((0.0, 0.0), None)
         height = 0.5 * thick if item.kind == "sleeve" else -0.5 * thick
         inherent = Inherent(shrink, pull.free_N, angle, pull.section_mm2)
         found.append(
-            LaterPart(item.name, item.kind, item.paths, item.pieces, height, leg / 2.0**0.5, inherent, section)
+            LaterPart(item.name, item.kind, item.paths, item.pieces, height, leg / 2.0**0.5, inherent, section, ends)
         )
     return tuple(found)
+
+
+def _sections(job: Job, rib: Rib) -> tuple[Section, tuple[Section, Section] | None]:
+    """Thickness and depth of a rib as taken, and as small and as large as they may be where nobody measured them [mm]."""
+    deepest = job.skin.box_depth_mm or np.inf
+    small, taken, large = (rib_section(rib, share, deepest) for share in UNMEASURED)
+    return taken, None if measured(rib) else (small, large)
 
 
 def _items(job: Job) -> list[_Item]:

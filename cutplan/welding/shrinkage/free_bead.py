@@ -10,7 +10,7 @@ from cutplan.texts import Message, number, say, sourced, together
 from cutplan.welding.settings.machine import Settings
 from cutplan.welding.shrinkage.across import butt_blodgett_mm, butt_spraragen_mm, energy_mm, lap_mm
 from cutplan.welding.shrinkage.angular import sheet_angle
-from cutplan.welding.shrinkage.tendon import Tendon, tendon
+from cutplan.welding.shrinkage.tendon import Shares, Tendon, tendon
 from cutplan.welding.stitches.joint import WeldJoint
 
 #: A tack shrinks by this share of a long bead across, and pulls this share along [1]: low, middle, high (our own).
@@ -62,6 +62,7 @@ def free_bead(
     yield_N_per_mm2: float,
     measured: WeldMeasured | None = None,
     runs: int = 1,
+    shares: Shares = (1.0, 1.0, 1.0),
 ) -> FreeBead:
     """Return what a long bead of a joint does on free parts [1]_.
 
@@ -79,6 +80,8 @@ def free_bead(
         The shop's trial piece; None keeps the wide bands
     runs : int
         Runs laid in each stitch; each shrinks anew across, the pull along is that of one (our own rule)
+    shares : (float, float, float)
+        Low, middle and high of that section over it, where nobody measured how far it goes [1]
 
     Returns
     -------
@@ -111,7 +114,7 @@ def free_bead(
         values.append(0.5 * lap_mm(joint.leg_mm, joint.thin_mm))
         source = together(source, say("AWS lap form, halved for one fillet (from memory)"), sep="; ")
     shrink = spread(tuple(values), "mm", source, mid=middle)
-    force = tendon(heat.mid, joint.section_mm2, beside_mm2, yield_N_per_mm2)
+    force = tendon(heat.mid, joint.section_mm2, beside_mm2, yield_N_per_mm2, shares=shares)
     angle = sheet_angle(full_penetration=joint.leg_mm == 0.0)
     if measured is not None:
         shrink = measured_band(shrink, measured.shrink, measured.shrink_spread, say("shrinkage"))

@@ -86,6 +86,9 @@ def blodgett_N(area_mm2: float, steel: SteelProperties = CARBON_STEEL) -> float:
 #: Actual over least yield strength [1]: low, middle, high (from memory: mill certificates of hot-rolled low-carbon steel).
 DELIVERED = (1.0, 1.2, 1.6)
 
+#: Low, middle and high over a middle [1].
+Shares = tuple[float, float, float]
+
 
 @dataclass(frozen=True, slots=True)
 class Tendon:
@@ -118,6 +121,7 @@ def tendon(
     section_mm2: float,
     yield_N_per_mm2: float,
     steel: SteelProperties = CARBON_STEEL,
+    shares: Shares = (1.0, 1.0, 1.0),
 ) -> Tendon:
     """Return the tendon force of a bead, capped where the sheet beside it would yield whole [1]_.
 
@@ -133,6 +137,8 @@ def tendon(
         Yield strength [N/mm2]
     steel : SteelProperties
         Properties
+    shares : (float, float, float)
+        Low, middle and high of the section over the section: wider than one where nobody measured how far the metal goes [1]
 
     Returns
     -------
@@ -146,7 +152,8 @@ def tendon(
     """
     middle = white_N(heat_J_per_mm)
     rivals = (okerblom_N(heat_J_per_mm, steel), blodgett_N(area_mm2, steel), 0.8 * middle, 1.25 * middle)
-    limits = [0.5 * factor * yield_N_per_mm2 * section_mm2 for factor in DELIVERED]
+    sections = [share * section_mm2 for share in shares]
+    limits = [0.5 * f * yield_N_per_mm2 * section for f, section in zip(DELIVERED, sections, strict=True)]
     source = source_text("tendon", "okerblom", "blodgett")
     free = Band(min(*rivals, middle), middle, max(*rivals, middle), "N", source)
     low, mid, high = (min(v, limit) for v, limit in zip((free.low, free.mid, free.high), limits, strict=True))

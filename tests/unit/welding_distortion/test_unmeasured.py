@@ -14,6 +14,7 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.skin import Rib, Skin, Walls
 from cutplan.tables.band import Band
 from cutplan.welding.basis import weld_basis
+from cutplan.welding.beside import beside_mm2
 from cutplan.welding.box_words import box_words
 from cutplan.welding.distortion import Doubt, OrderOptions
 from cutplan.welding.distortion.adapter import task_of
@@ -26,6 +27,7 @@ from cutplan.welding.distortion.search.judge import make_judge
 from cutplan.welding.distortion.search.orders import people_orders
 from cutplan.welding.distortion.task import BoxSize, FixedBrace
 from cutplan.welding.distortion.unmeasured import walls_round
+from cutplan.welding.later.make import later_parts
 from cutplan.welding.plan import _free
 
 COARSE = OrderOptions(triangles=420)
@@ -136,3 +138,52 @@ def test_the_free_width_of_a_skin_that_nobody_measured_is_twice_what_is_taken() 
         widths[sides] = _free(some, None, weld_basis(some)).buckling.width_mm
     # exact: the widest side, twice where nobody measured it; 2 x 30 is as wide as the 60 that were measured
     assert widths == {(): 60.0, ("right",): 120.0, ("bottom",): 60.0}
+
+
+def test_a_ribs_sheet_magnets_and_the_metal_beside_the_weld_are_drawn_where_nobody_measured_them() -> None:
+    """Exact: half to twice of a sheet and of the nearest wall that nobody measured; magnets a third to three times."""
+    job = job_with(Walls(50.0, 60.0, 30.0, 40.0, ("bottom",)), 80.0, 20.0)
+    loose = replace(job, skin=replace(job.skin, ribs=(replace(job.skin.ribs[0], thickness_assumed=True),)))
+    task, findings = task_of(loose)
+    assert task.doubt is not None and task.doubt.sizes is not None and task.doubt.flush is not None
+    assert [[r.thickness_mm for r in b.ribs] for b in task.doubt.sizes] == [[1.0], [4.0]]
+    # half of 140 mm of 4 mm plate, and 2.5 mm skin to the nearest wall: 15, 30 or, the next one measured, 40 mm
+    plate = 0.5 * 140.0 * 4.0
+    taken = plate + 30.0 * 2.5
+    assert beside_mm2(loose) == pytest.approx(taken)
+    shares = [b.beside for b in task.doubt.sizes]
+    assert shares == pytest.approx([(plate + 15.0 * 2.5) / taken, (plate + 40.0 * 2.5) / taken])
+    assert [f.code for f in findings] == ["rib-sheet-assumed"]
+    [said] = box_words(replace(loose, skin=replace(loose.skin, walls=Walls())))
+    assert "2 mm for the sheet of R1" in str(said) and "[[skin.rib]] thickness" in str(said)
+    assert sorted({s.flush for s in states_of(task.doubt)}) == pytest.approx([1.0 - LEVEL * 0.7, 1.0 + LEVEL * 2.0])
+    # measured: nothing of it is drawn
+    known, _ = task_of(job_with(Walls(50.0, 60.0, 30.0, 40.0), 80.0, 20.0))
+    assert known.doubt is not None and known.doubt.sizes is None
+
+
+def test_a_state_has_its_own_magnets_sheet_and_section_beside_the_weld() -> None:
+    beads, shrinks = seam(TASK.path, 3, 6)
+    ends = tuple(BoxSize(TASK.skin.outer, TASK.ribs, share) for share in (0.5, 2.0))
+    doubt = replace(doubted(1.0), sizes=ends, flush=Band(0.3, 1.0, 3.0, "1", "made up for a test"))
+    shrinks = [replace(i, pull_section_mm2=100.0) for i in shrinks]
+    model = make_model(replace(TASK, doubt=doubt), beads, shrinks, COARSE)
+    states = states_of(doubt)
+    for state, made in zip(states, in_states(model, states, COARSE), strict=True):
+        magnets = model.brace_parts[0]
+        assert magnets > 0 and made.give[:magnets] == pytest.approx(model.give[:magnets] / state.flush)
+        assert made.size == state.size
+        section = 100.0 * (1.0 + LEVEL * (1.0 if state.size > 0.0 else -0.5))
+        assert [i.pull_section_mm2 for i in made.inherent] == pytest.approx([section] * len(beads))
+
+
+def test_a_rib_after_the_stitches_is_as_small_or_large_as_its_box() -> None:
+    job = replace(
+        rectangle_job(), skin=Skin(2.5, ribs=(Rib("R1", (Point(110.0, -50.0), Point(110.0, 190.0)), "known"),))
+    )
+    [part] = later_parts(job)
+    assert part.section_mm == (2.0, 25.0) and part.ends_mm == ((2.0, 12.5), (2.0, 50.0))
+    assert part.sized(0.0) is part and part.sized(1.0).section_mm == (2.0, 50.0)
+    assert part.sized(-0.5).section_mm == pytest.approx((2.0, 18.75))
+    known = replace(job.skin.ribs[0], depth_mm=20.0)
+    assert later_parts(replace(job, skin=replace(job.skin, ribs=(known,))))[0].ends_mm is None

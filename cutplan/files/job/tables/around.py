@@ -47,10 +47,10 @@ def read_skin(k: Keys) -> Skin:
 
 
 def _rib(k: Keys, index: int) -> Rib:
-    given = k.values()
+    given, assumed = k.values(), not k.has("thickness")
     k.close()
     line = given["path"] or (Point(0.0, 0.0), Point(1.0, 0.0))
-    return Rib(**{**given, "name": given["name"] or f"R{index + 1}", "path": line})
+    return Rib(**{**given, "name": given["name"] or f"R{index + 1}", "path": line, "thickness_assumed": assumed})
 
 
 def read_pad(k: Keys, index: int, plate: Plate) -> Pad:

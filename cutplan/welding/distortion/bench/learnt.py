@@ -99,6 +99,7 @@ def _values(model: Model, states: Sequence[BoxState | None], cloud: Cloud) -> di
             ("grip", "1", [s.grip for s in known]),
             ("weld height", "mm", [s.weld_z_mm for s in known]),
             ("gap", "mm", [s.ligament_mm for s in known]),
+            ("flush", "1", [s.flush for s in known]),
         )
         for key, unit, each in fields:
             values[key] = (unit, np.array(each)[cloud.state])

@@ -68,7 +68,7 @@ class Begun:
             mine = np.flatnonzero(cloud.state == state)
             if not len(mine):
                 continue
-            draws = draws_of(self.model, cloud.latent[mine])
+            draws = draws_of(chain.model, cloud.latent[mine])
             begun = (len(sequence), follow_yielding(Run(chain, sequence, draws), keep=True)) if len(sequence) else None
             found.append(World(chain, draws, begun))
         return found
@@ -198,7 +198,7 @@ def _compared(
     # the search sees a few of the draws, in the box that most of them are in
     state = int(np.bincount(cloud.state, minlength=len(begun.chains)).argmax())
     some = np.flatnonzero(cloud.state == state)[: options.training]
-    follower = Follower(begun.chains[state], begun.judge, draws_of(model, cloud.latent[some]))
+    follower = Follower(begun.chains[state], begun.judge, draws_of(begun.chains[state].model, cloud.latent[some]))
     named = {PLANNED: planned, **people_orders(model.beads, begun.laid)}
     wanted = affordable(options.evaluations, model.stations.count)
     named[COMPUTED], _ = best_order(follower, list(named.values()), wanted, options, progress, laid)

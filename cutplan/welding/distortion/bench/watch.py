@@ -100,7 +100,7 @@ def predictor(chains: Sequence[Chain], order: Order, watched: Sequence[Watched])
         for state in range(len(chains)):
             mine = np.flatnonzero(cloud.state == state)
             if len(mine):
-                draws = draws_of(model, cloud.latent[mine])
+                draws = draws_of(chains[state].model, cloud.latent[mine])
                 left = follow_yielding(Run(chains[state], sequence, draws), keep=True)
                 columns = zip(rows, steps, strict=True)
                 found[mine] = np.column_stack([_seen(chains[state], sequence, draws, left, r, s) for r, s in columns])

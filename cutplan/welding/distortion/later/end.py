@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from cutplan.welding.distortion.later.follow import LaterWorld, Stitched, follow
 from cutplan.welding.distortion.later.parts import LaterPart
 from cutplan.welding.distortion.later.rows import PartRows, part_rows
 from cutplan.welding.distortion.later.world import Moved, later_chain, moved_by
+from cutplan.welding.distortion.model.bodies import Body
 from cutplan.welding.distortion.model.condensed import TENDON, Model
 from cutplan.welding.distortion.search.judge import Judge
 from cutplan.welding.distortion.search.orders import Order
@@ -28,20 +29,35 @@ class Rest:
 
     Parameters
     ----------
+    plate : Body
+        The plate: the same in every state of the box, with every brace.
     parts : tuple of LaterPart
         Those that the model can take.
     left_out : tuple of str
         Names of those that it cannot.
-    rows : tuple of PartRows
-        The parts on the plate.
-    moved : Moved
-        How the plate alone moves under them: the same in every state of the box, with every brace.
+    kept : dict
+        Parts on the plate and how the plate alone moves under them, by the size of what nobody measured of them.
     """
 
+    plate: Body
     parts: tuple[LaterPart, ...]
     left_out: tuple[str, ...]
-    rows: tuple[PartRows, ...]
-    moved: Moved
+    kept: dict[float, tuple[tuple[PartRows, ...], Moved]] = field(default_factory=dict)
+
+    def on_plate(self, size: float) -> tuple[tuple[PartRows, ...], Moved]:
+        """Return the parts on the plate and how it moves under them, what nobody measured smaller or larger than taken.
+
+        Parameters
+        ----------
+        size : float
+            From -1, as small as it may be, over 0, as taken, to 1, as large [1].
+        """
+        if all(p.ends_mm is None for p in self.parts):
+            size = 0.0
+        if size not in self.kept:
+            rows = part_rows(self.plate, [p.sized(size) for p in self.parts])[0]
+            self.kept[size] = tuple(rows), moved_by(self.plate, rows)
+        return self.kept[size]
 
 
 def rest_of(model: Model, parts: Sequence[LaterPart]) -> Rest | None:
@@ -58,8 +74,7 @@ def rest_of(model: Model, parts: Sequence[LaterPart]) -> Rest | None:
     rows, out = part_rows(plate, parts)
     if not rows:
         return None
-    within = tuple(p for p in parts if p.name not in out)
-    return Rest(within, out, tuple(rows), moved_by(plate, rows))
+    return Rest(plate, tuple(p for p in parts if p.name not in out), out)
 
 
 def later_worlds(rest: Rest, worlds: Sequence[World], seed: int) -> list[LaterWorld]:
@@ -79,8 +94,8 @@ def later_worlds(rest: Rest, worlds: Sequence[World], seed: int) -> list[LaterWo
 
 def _world(rest: Rest, chain: Chain, draws: Draws, seed: int) -> LaterWorld:
     days = variates(chain.model, draws.count, seed)
-    beads = later_drawn(chain.model, rest.rows, days, draws.limits, seed + 100)
-    return LaterWorld(later_chain(chain, rest.moved), rest.rows, beads)
+    rows, moved = rest.on_plate(chain.model.size)
+    return LaterWorld(later_chain(chain, moved), rows, later_drawn(chain.model, rows, days, draws.limits, seed + 100))
 
 
 def followed_on(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -37,6 +37,8 @@ class LaterPart:
         What one bead does when it cools; its fold raises the far sides of the plate towards the fillet.
     section_mm : (float, float)
         Thickness and depth of a rib [mm]; of a sleeve not used.
+    ends_mm : ((float, float), (float, float)) or None
+        The same as small and as large as it may be where nobody measured it [mm]; None where it was.
     """
 
     name: str
@@ -47,6 +49,21 @@ class LaterPart:
     throat_mm: float
     inherent: Inherent
     section_mm: tuple[float, float] = (0.0, 0.0)
+    ends_mm: tuple[tuple[float, float], tuple[float, float]] | None = None
+
+    def sized(self, size: float) -> LaterPart:
+        """Return the part where what nobody measured is smaller (-1) or larger (1) than taken (0).
+
+        Parameters
+        ----------
+        size : float
+            Where it lies [1].
+        """
+        if self.ends_mm is None or size == 0.0:
+            return self
+        end, (thick, deep) = self.ends_mm[size > 0.0], self.section_mm
+        share = abs(size)
+        return replace(self, section_mm=(thick + share * (end[0] - thick), deep + share * (end[1] - deep)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -114,6 +114,8 @@ class Model:
         Plate and skin as they were condensed.
     bars : tuple of BracePath or FixedBrace
         The braces.
+    size : float
+        Where what nobody measured of the box lies: -1 as small as it may be, 0 as taken, 1 as large [1].
     """
 
     task: WeldTask
@@ -129,6 +131,7 @@ class Model:
     pads: PadSet
     sheets: Sheets
     bars: tuple[BracePath | FixedBrace, ...]
+    size: float = 0.0
 
     @property
     def brace_count(self) -> int:

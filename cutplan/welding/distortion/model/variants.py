@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from cutplan.tables.band import Band
 from cutplan.welding.distortion.model.condensed import Model, make_model
 from cutplan.welding.distortion.model.fields import box_of, field_scales, joined_fields, on_box
 from cutplan.welding.distortion.task import Doubt, OrderOptions
 
 #: Levels of four doubts in four runs, low or high: depth, grip and height of the weld in all four mixes of each pair
-#: (Hadamard design of order 4), the gap with the depth.
+#: (Hadamard design of order 4), the gap with the depth; how stiffly the plate is kept flush goes with the height.
 RUNS = ((-1, -1, -1, -1), (-1, 1, 1, -1), (1, -1, 1, 1), (1, 1, -1, 1))
 #: Distance of a level from the middle as a share of half the band [1]: two points with the scatter of a band whose ends
 #: hold nine tenths of a normal distribution.
@@ -31,6 +32,8 @@ class BoxState:
         Height of the weld and width of its metal [mm].
     size : float
         Where what nobody measured of the box lies: -1 as small as it may be, 0 as taken, 1 as large [1].
+    flush : float
+        How stiffly magnets or clamps keep the plate flush, over what the model takes [1].
     """
 
     wall_depth_mm: float
@@ -38,6 +41,7 @@ class BoxState:
     weld_z_mm: float
     ligament_mm: float
     size: float = 0.0
+    flush: float = 1.0
 
 
 def states_of(doubt: Doubt) -> tuple[BoxState, ...]:
@@ -53,12 +57,16 @@ def states_of(doubt: Doubt) -> tuple[BoxState, ...]:
     bands = (doubt.wall_depth_mm, doubt.grip, doubt.weld_z_mm, doubt.ligament_mm)
     found = []
     for run in RUNS:
-        depth, grip, height, width = (
-            b.mid + LEVEL * (b.high - b.mid if level > 0 else b.low - b.mid)
-            for b, level in zip(bands, run, strict=True)
-        )
-        found.append(BoxState(depth, grip, height, width, LEVEL * run[0] if doubt.sizes else 0.0))
+        depth, grip, height, width = (_at(b, level) for b, level in zip(bands, run, strict=True))
+        size = LEVEL * run[0] if doubt.sizes else 0.0
+        flush = _at(doubt.flush, run[2]) if doubt.flush else 1.0
+        found.append(BoxState(depth, grip, height, width, size, flush))
     return tuple(found)
+
+
+def _at(band: Band, level: int) -> float:
+    """The value of a band at its lower level (-1) or its higher (1)."""
+    return band.mid + LEVEL * (band.high - band.mid if level > 0 else band.low - band.mid)
 
 
 def in_states(model: Model, states: Sequence[BoxState], options: OrderOptions) -> tuple[Model, ...]:
@@ -84,15 +92,21 @@ def _sized(model: Model, size: float, options: OrderOptions) -> Model:
     """The model in a box whose unmeasured distances are smaller (-1) or larger (1) than those taken (0)."""
     task = model.task
     if size == 0.0 or task.doubt is None or task.doubt.sizes is None:
-        return model
+        return replace(model, size=size)
     end, share = task.doubt.sizes[size > 0.0], abs(size)
     skin = replace(task.skin, outer=task.skin.outer + share * (end.outer - task.skin.outer))
     ribs = tuple(
-        replace(one, depth_mm=one.depth_mm + share * (far.depth_mm - one.depth_mm))
+        replace(
+            one,
+            thickness_mm=one.thickness_mm + share * (far.thickness_mm - one.thickness_mm),
+            depth_mm=one.depth_mm + share * (far.depth_mm - one.depth_mm),
+        )
         for one, far in zip(task.ribs, end.ribs, strict=True)
     )
+    beside = 1.0 + share * (end.beside - 1.0)
+    inherent = [replace(i, pull_section_mm2=beside * i.pull_section_mm2) for i in model.inherent]
     other = replace(task, skin=skin, ribs=ribs)
-    return make_model(other, model.beads, model.inherent, options, model.bars, like=model)
+    return replace(make_model(other, model.beads, inherent, options, model.bars, like=model), size=size)
 
 
 def varied(model: Model, state: BoxState) -> Model:
@@ -115,6 +129,7 @@ def varied(model: Model, state: BoxState) -> Model:
     scales = field_scales(bodies, model.sheets.lever, state.weld_z_mm)
     compliance, edge = on_box(joined_fields(model.sheets.fields, scales), box_of(skin))
     give = model.give.copy()
+    give[: model.brace_parts[0]] /= state.flush
     give[model.brace_count :] *= max(state.ligament_mm, 0.1) / max(task.ligament_mm, 0.1)
     return replace(
         model,
