@@ -16,7 +16,7 @@ LEADING = 1.3
 #: Holds words together: a whole number and its fraction, a number and its unit, a cross and the second size; then an inch and its
 #: millimetres.
 _GLUE = "\u00a0"
-_QUANTITY = re.compile(r"(?<=\d) (?=(?:\d+/\d+|mm|in|m|kg|kJ|J|A|V|s|min|l|°C|%)(?!\w))|(?<=×) (?=\d)")
+_QUANTITY = re.compile(r"(?<=\d) (?=(?:\d+/\d+|mm|in|m|kg|kJ|J|A|V|s|min|l|°C|%)(?!\w))|(?<=[×Ø]) (?=\d)")
 _LENGTH, _LENGTH_END = re.compile(rf"(?<={_GLUE}in) (?=\(\d)"), re.compile(rf"(?<={_GLUE}in){_GLUE}(?=\()")
 
 

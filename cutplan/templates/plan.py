@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import degrees, pi
+from math import degrees
 
 import numpy as np
 
 from cutplan.drawing.model import Page
 from cutplan.errors import JobError
 from cutplan.findings import Finding
-from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
 from cutplan.pattern.shop import Shop
 from cutplan.tables.paper import LEAST_OVERLAP_MM
 from cutplan.templates.doubts import template_doubts
-from cutplan.templates.drawn.aids import aids
-from cutplan.templates.drawn.decorate import decorate
+from cutplan.templates.dressed import Dressed, dressed
 from cutplan.templates.printed.correction import Correction, correction
 from cutplan.templates.printed.map_sheet import map_page
 from cutplan.templates.printed.page import Titles, boxed, scale_words, sheet_page
@@ -26,17 +24,15 @@ from cutplan.templates.shapes.others import not_made
 from cutplan.templates.shapes.template import Template
 from cutplan.templates.tiling.cells import Cell, Content, Tiling
 from cutplan.templates.tiling.cells import cut_through as count_cut
-from cutplan.templates.tiling.content import angles_worth_trying, content_of, smallest_box_angle, stroke_points
-from cutplan.templates.tiling.layout import Layout, SheetPlace, numbered, place, tiled
-from cutplan.templates.tiling.pack import Put, pack
-from cutplan.templates.tiling.registration import registrations
+from cutplan.templates.tiling.content import angles_worth_trying, content_of
+from cutplan.templates.tiling.layout import Layout, SheetPlace, numbered
 from cutplan.templates.tiling.search import best_tiling, plain_grid
+from cutplan.templates.tiling.shared import Small
 from cutplan.templates.tiling.sheet import SheetForm, sheet_forms, shortened
+from cutplan.templates.tiling.stack import Large, stacked
 from cutplan.texts import Reader, mm, name, say
 from cutplan.texts.by_id import told
 
-#: A template for one sheet: what must be on paper, the angle at which it fits, and the angles worth trying [rad].
-_Small = tuple[Template, Content, float, tuple[float, ...]]
 #: A template of more sheets than this is refused: a larger paper or a roll is the sane way.
 MOST_SHEETS = 400
 
@@ -80,19 +76,21 @@ def plan_templates(job: Job, shop: Shop) -> TemplateSet:
     templates, gaps = templates_and_gaps(job)
     doubts = template_doubts(job, templates)
     fitting, too_large = _on_paper(templates, forms, wish.overlap_mm)
-    layouts, cut_through, plain = _layouts(fitting, forms, wish.overlap_mm)
-    made = _printed(job, layouts, forms, correct, cut_through, plain, measured=printer.length_mm > 0.0)
+    large, small, plain = _sorted(fitting, forms, wish.overlap_mm)
+    read = Reader(job.shown.language, job.shown.display)
+    layouts = dressed(stacked(large, forms, wish.overlap_mm), small, forms, wish.overlap_mm, read)
+    made = _printed(job, layouts, forms, correct, plain, measured=printer.length_mm > 0.0)
     return replace(made, findings=gaps + too_large + doubts + made.findings)
 
 
-def _layouts(
+def _sorted(
     templates: list[tuple[Template, Content]], forms: tuple[SheetForm, ...], overlap: float
-) -> tuple[list[Layout], int, int]:
-    """Layouts in page order, holes and pads that a seam runs through, and the plain grid's sheets."""
+) -> tuple[list[Large], list[Small], int]:
+    """Templates of several sheets and of one, in page order, and the plain grid's sheets."""
     rooms = tuple((f.live.width, f.live.height) for f in forms)
-    large: list[Layout] = []
-    small: list[_Small] = []
-    cut_through = plain = 0
+    large: list[Large] = []
+    small: list[Small] = []
+    plain = 0
     images = {t.kind: content for t, content in templates if t.other_hand}
     known: dict[str, tuple[Tiling, tuple[float, ...]]] = {}
     for template, content in templates:
@@ -111,10 +109,9 @@ def _layouts(
             known[template.kind] = tiling, angles
         if tiling.sheets == 1:
             small.append((template, content, tiling.angle_rad, angles))
-            continue
-        large.append(tiled((place(template, tiling.angle_rad, Point(0.0, 0.0)),), tiling, forms, overlap))
-        cut_through += holes_on_seams(large[-1])
-    return large + _shared(small, forms, rooms), cut_through, plain
+        else:
+            large.append(Large(template, content, tiling))
+    return large, small, plain
 
 
 def _on_paper(
@@ -150,78 +147,23 @@ def holes_on_seams(layout: Layout) -> int:
     return count_cut(cells, np.array(discs, dtype=np.float64).reshape(-1, 3))
 
 
-def _shared(small: list[_Small], forms: tuple[SheetForm, ...], rooms: tuple[tuple[float, float], ...]) -> list[Layout]:
-    """One-sheet layouts, several templates on each where they fit; askew only where that saves a sheet."""
-    if not small:
-        return []
-    asked = [angle for _, _, angle, _ in small]
-    snug = [_snug_angle(content, angle, rooms, angles) for _, content, angle, angles in small]
-    tries = [(angles, *_packed(small, angles, rooms)) for angles in ((asked, snug) if snug != asked else (asked,))]
-    angles, puts, used = min(tries, key=lambda t: len(t[2]))
-    turned = [content.turned(angle).box for (_, content, _, _), angle in zip(small, angles, strict=True)]
-    layouts: list[Layout] = []
-    for sheet, number in enumerate(used):
-        placed = []
-        reach = Box(0.0, 0.0, 1.0, 1.0)
-        for put in sorted((p for p in puts if p.sheet == sheet), key=lambda p: p.index):
-            template, content, _, _ = small[put.index]
-            angle = angles[put.index] + (0.5 * pi if put.turned else 0.0)
-            box = content.turned(angle).box if put.turned else turned[put.index]
-            placed.append(place(template, angle, Point(put.x - box.xmin, put.y - box.ymin)))
-            reach = reach.joined(Box(put.x, put.y, put.x + box.width, put.y + box.height))
-        form = shortened(forms[number], reach.height)
-        # the used part in the middle of the sheet
-        x, y = 0.5 * (reach.width - form.live.width), 0.5 * (reach.height - form.live.height)
-        window = Box(x, y, x + form.live.width, y + form.live.height)
-        layouts.append(Layout(tuple(placed), (SheetPlace(0, 0, form, reach, window, window),), ()))
-    return layouts
-
-
-def _packed(
-    small: list[_Small], angles: list[float], rooms: tuple[tuple[float, float], ...]
-) -> tuple[list[Put], list[int]]:
-    boxes = [content.turned(angle).box for (_, content, _, _), angle in zip(small, angles, strict=True)]
-    return pack([(b.width, b.height) for b in boxes], rooms)
-
-
-def _snug_angle(
-    content: Content, asked: float, rooms: tuple[tuple[float, float], ...], angles: tuple[float, ...]
-) -> float:
-    """The angle with the smallest box, if it fits a sheet either way; else the angle asked for [rad]."""
-    snug = smallest_box_angle(content, angles)
-    box = content.turned(snug).box
-    w, h = box.width, box.height
-    return snug if any((w <= a and h <= b) or (h <= a and w <= b) for a, b in rooms) else asked
-
-
 def _printed(
     job: Job,
-    layouts: list[Layout],
+    layouts: list[Dressed],
     forms: tuple[SheetForm, ...],
     correct: Correction,
-    cut_through: int,
     plain: int,
     *,
     measured: bool,
 ) -> TemplateSet:
-    total = sum(len(layout.sheets) for layout in layouts)
+    total = sum(len(d.layout.sheets) for d in layouts)
     first = 2 if total > 1 else 1
     pages: list[Page] = []
     joined: list[Joined] = []
     tiles: list[Tile] = []
-    findings: list[Finding] = []
-    next_mark = next_check = 1
-    read = Reader(job.shown.language, job.shown.display)
-    for unnumbered in layouts:
-        layout = numbered(unnumbered, first + len(pages))
-        drawn = aids(layout)
-        points = stroke_points([s for p in layout.placed for s in p.template.lines] + list(drawn), 1.0)
-        marks = registrations(layout.seams, points, next_mark)
-        next_mark += len(marks)
-        decor = decorate(layout, drawn, marks, job.paper.overlap_mm, next_check, read)
-        next_check += len({n for c in decor.checks for n in (c.start, c.end)})
-        findings += decor.findings
-        joined.append(Joined(layout, marks, decor.checks, first + len(pages)))
+    for d in layouts:
+        layout, decor = numbered(d.layout, first + len(pages)), d.decor
+        joined.append(Joined(layout, d.marks, decor.checks, first + len(pages)))
         items = boxed((*(s for p in layout.placed for s in p.template.lines), *decor.items))
         for sheet, own in zip(layout.sheets, decor.by_sheet, strict=True):
             number = first + len(pages)
@@ -245,10 +187,10 @@ def _printed(
         job.paper.overlap_mm,
         tuple(tiles),
         tuple(joined),
-        cut_through,
+        sum(holes_on_seams(d.layout) for d in layouts),
         correct,
         plain,
-        tuple(findings),
+        tuple(f for d in layouts for f in d.decor.findings),
         job.shown.language,
     )
     if total > 1:

@@ -47,7 +47,9 @@ class Check:
         return self.a.distance(self.b)
 
 
-def check_crosses(room: Ground, first: int, units: UnitName = "mm") -> tuple[tuple[Item, ...], tuple[Check, ...]]:
+def check_crosses(
+    room: Ground, first: int, units: UnitName = "mm", *, two: bool = False
+) -> tuple[tuple[Item, ...], tuple[Check, ...]]:
     """Return crosses with their names and the distances between them; the room they take is blocked.
 
     Parameters
@@ -58,6 +60,8 @@ def check_crosses(room: Ground, first: int, units: UnitName = "mm") -> tuple[tup
         Number of the first cross in the set.
     units : {"mm", "in"}
         Units of the shop, in which the sides are round.
+    two : bool
+        Whether two crosses are enough: the paper is small and what must be read on it has no other room.
 
     Returns
     -------
@@ -70,7 +74,7 @@ def check_crosses(room: Ground, first: int, units: UnitName = "mm") -> tuple[tup
     tall = 2 * _ARM_MM + 1.0
     free = _free(room, wide, tall)
     step = ROUND_MM[units]
-    found = _rectangle(room, free, step) or _pair(room, free, step)
+    found = ([] if two else _rectangle(room, free, step)) or _pair(room, free, step)
     items: list[Item] = []
     places: list[tuple[str, Point]] = []
     for k, (column, row, dx, dy) in enumerate(found):

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from math import radians
+
 from cutplan.drawing.font import anchor_shift
 from cutplan.drawing.model import Stroke, Text
 from cutplan.files.dxf.sketch import Note, SketchLayer
@@ -59,7 +62,9 @@ def cutter_layers(job: Job) -> tuple[SketchLayer, ...]:
     lang = job.shown.language
     instead = {told(f"paper.{key}", lang): told(f"cutter.{key}", lang) for key in _ON_PAPER}
     for template in templates_of(job):
-        t = template.moved(x - template.box.xmin, -template.box.ymin)
+        # words change before they are wrapped
+        said = replace(template, says=tuple(instead.get(line, line) for line in template.says))
+        t = said.moved(x - said.box.xmin, -said.box.ymin)
         x += t.box.width + _BETWEEN_MM
         small = {s.name for s in t.spots if 0.0 < s.radius_mm <= 0.5 * PUNCHED_MM}
         for line in t.lines:
@@ -77,8 +82,8 @@ def cutter_layers(job: Job) -> tuple[SketchLayer, ...]:
         crosses += len({n for c in drawn.checks for n in (c.start, c.end)})
         for item in drawn.items:
             if isinstance(item, Text) and item.text != told("paper.tape", lang):
-                text = instead.get(item.text, item.text)
-                notes.append(Note(text, item.at.minus(Point(anchor_shift(item), 0.0)), item.height_mm))
+                start = item.at.minus(Point(anchor_shift(item), 0.0).turned(radians(item.angle_deg)))
+                notes.append(Note(item.text, start, item.height_mm, item.angle_deg))
             elif isinstance(item, Stroke) and item.tag in _MARKS:
                 chains += [(s,) for s in item.segments]
     first = Reader(lang)(say("Units mm, 1:1. Measure before you use it: {known}.", known=every(known, "; ")))

@@ -154,7 +154,9 @@ def flange_template(flange: Flange, lang: str | Reader = "en") -> Template:
         for x in (middle - half, middle + half):
             lines.append(line((x, 0.0), (x, flange.width_mm), TRACE, "trace bend zone"))
         bends.append(mm(middle))
-        name = told(f"paper.flat.{way}", lang, bend=180.0 - angle, opening=angle)
+        # of a right angle both are one
+        words = f"paper.flat.{way}.square" if round(angle, 1) == 90.0 else f"paper.flat.{way}"
+        name = told(words, lang, bend=180.0 - angle, opening=angle)
         spots.append(Spot(name, "", Point(middle + half, 0.75 * flange.width_mm), 0.0, 2.0, cross=False))
         run += leg + step
     return Template(
@@ -169,7 +171,7 @@ def flange_template(flange: Flange, lang: str | Reader = "en") -> Template:
             told("paper.flat.sizes", lang, total=mm(total), bends=every(bends)),
             told("paper.flat.bend", lang, radius=mm(flange.radius_mm, None)),
             told("paper.flat.try", lang),
-            told("paper.part", lang),
+            told("paper.piece", lang),
         ),
         title=told("paper.flat.name", lang, name=flange.name),
     )

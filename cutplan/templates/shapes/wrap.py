@@ -156,7 +156,7 @@ def wrap_template(wrap: TubeWrap, lang: str | Reader = "en") -> Template:
             f"{what}{shift}",
             told("paper.wrap.round", lang, branch=inch_or_mm(wrap.branch_mm, None)),
             told("paper.wrap.lines", lang),
-            told("paper.part", lang),
+            told("paper.piece", lang),
         ),
         title=told("paper.wrap.name", lang, name=wrap.name),
     )

@@ -21,7 +21,10 @@ def test_a_bend_says_both_angles_its_way_and_where_its_line_lies() -> None:
     flange = Flange("F1", (50.0, 40.0, 30.0), (135.0, 90.0), 60.0, 3.0, 4.0, ("up", "down"))
     template = flange_template(flange)
     names = [s.name for s in template.spots]
-    assert names == ["bend 45° up, legs end 135° apart", "bend 90° down, legs end 90° apart"]  # exact: 180 - opening
+    assert names == [
+        "bend 45° up, legs end 135° apart",
+        "bend 90° down",
+    ]  # exact: 180 - opening; of a right angle both are one
     said = " ".join(template.says)
     first = 50.0 + 0.5 * bend_correction_mm(4.0, 3.0, 135.0)
     # exact: outside legs and half of the correction of the first bend

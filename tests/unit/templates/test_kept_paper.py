@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from functools import reduce
 from itertools import pairwise
-from math import hypot
+from math import ceil, hypot
 
 import pytest
 from sheet_results import SAMPLES
@@ -117,7 +117,7 @@ def test_every_hole_label_tells_its_size_on_the_kept_paper() -> None:
 
 
 def test_a_template_owns_no_paper_of_its_neighbours_on_the_sheet() -> None:
-    notched = polygon([(0, 0), (115, 0), (115, 95), (40, 95), (40, 60), (0, 60)])
+    notched = polygon([(0, 0), (130, 0), (130, 107), (40, 107), (40, 60), (0, 60)])
     plate = Plate(notched, (hole("H1", 20, 20, 11),), 4.0)
     (joined,) = plan_templates(Job(About("Kept paper"), plate, joint=Joint("lap", 0.0, 18.0)), Shop()).joined
     assert [p.template.name for p in joined.layout.placed] == ["Plate", "Opening"]
@@ -139,7 +139,7 @@ def test_arrows_go_before_words_where_the_kept_paper_is_too_small_for_both() -> 
         page = made.pages[j.first_page - 1]
         words = [i for i in page.items if isinstance(i, Text) and i.tag == "label"]
         for edge in (_box(i) for i in page.items if isinstance(i, Stroke) and i.tag in ("cut", "trace")):
-            if edge.width > 100.0:  # of the plate, not of the opening in it
+            if min(edge.width, edge.height) > 100.0:  # of the plate, not of the opening in it
                 said = [w.text for w in words if all(edge.holds(c) for c in text_corners(w))]
                 assert said.count("FORWARD") == said.count("UP") == 1
                 looked += 1
@@ -223,3 +223,21 @@ def test_an_island_is_joined_by_a_bridge_of_blank_sheets_not_by_all_of_them() ->
     bridge = round(min(w for w in ways if w == round(w))) - 1
     assert len(kept) == len(lined) + bridge < len(cells)
     assert without_blank([replace(c) for c in cells], content) == kept
+
+
+@pytest.mark.parametrize(("width", "height"), [(1500.0, 60.0), (600.0, 50.0)])
+def test_long_narrow_figures_share_their_sheets(width: float, height: float) -> None:
+    made = planned(width, height)
+    (joined,) = made.joined
+    # exact: a lying sheet of A4 has room for 277 mm less what overlaps; each figure alone would take as many
+    assert len(joined.layout.sheets) == ceil(width / (277.0 - made.overlap_mm)) and made.sheets < made.plain_sheets
+    plate, opening = (p.template for p in joined.layout.placed)
+    assert plate.edge.box.ymin - opening.edge.box.ymax > 5.0
+    # each figure keeps its own crosses, and every seam its marks
+    for template in (plate, opening):
+        assert sum(template.edge.contains(d.a) and template.edge.contains(d.b) for d in joined.checks) >= 1
+    assert all(sum(m.seam == k for m in joined.registrations) >= 2 for k in range(len(joined.layout.seams)))
+
+
+def test_figures_share_no_sheets_where_that_saves_none() -> None:
+    assert [len(j.layout.placed) for j in planned(600.0, 200.0).joined] == [1, 1]
