@@ -18,7 +18,10 @@ MENDED = {
     "tilted-plane": ("plane-flattened",),
     "entity-unreadable": ("entity-unreadable",),
     "file-cut-short": ("file-cut-short",),
+    "polygon-looks-round": ("chords-are-circle",),
 }
+#: Doubts that stop nothing: a drawing is read without their being decided, only less well.
+OPEN = ("polygon-looks-round",)
 
 
 @dataclass(frozen=True, slots=True)

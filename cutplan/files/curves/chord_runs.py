@@ -15,11 +15,13 @@ import numpy as np
 from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.nesting import Nest
 from cutplan.files.reading_options import REPAIR
+from cutplan.files.repair import Repair
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
 from cutplan.geometry.fit.chords import recognise_arcs
 from cutplan.geometry.fit.circle import fitted_circle, looks_round, recognise_circle
 from cutplan.geometry.segment import Arc, Segment
+from cutplan.geometry.vector import Point
 from cutplan.texts import mm, number, place, plural, say, template
 from cutplan.tolerance import FIT_MM
 
@@ -53,9 +55,10 @@ class _Offer:
     curved: bool = False
 
 
-def recognised(tree: Nest, repair: bool) -> tuple[Nest, list[Finding]]:
+def recognised(tree: Nest, repair: Repair) -> tuple[Nest, list[Finding]]:
     """Return the nest with chord runs of its loops turned into arcs and circles [mm], and what was done."""
     loops = list(tree.loops)
+    rounds = any(repair.takes(f.code, f.where) for f in _doubts(loops, tree.depth)) if repair else False
     circles: list[_Offer] = []
     arcs: list[_Offer] = []
     left = 0
@@ -67,9 +70,10 @@ def recognised(tree: Nest, repair: bool) -> tuple[Nest, list[Finding]]:
             continue
         holes = inside[i]
         budget = AREA_SHARE * max(loop.area - sum(tree.loops[k].area for k in holes), 0.0)
-        offers = [o for k in [i, *holes] if (o := _offer(k, tree.loops[k], repair, circles_only)) is not None]
+        offers = [o for k in [i, *holes] if (o := _offer(k, tree.loops[k], rounds, circles_only)) is not None]
         for offer in sorted(offers, key=lambda o: (not o.fine, o.change_mm2, o.index)):
-            if not (offer.fine or repair or offer.change_mm2 <= budget):
+            asked = repair.everything or (rounds and offer.loop.circle is not None)
+            if not (offer.fine or asked or offer.change_mm2 <= budget):
                 left += 1
                 continue
             if not offer.fine:
@@ -79,14 +83,14 @@ def recognised(tree: Nest, repair: bool) -> tuple[Nest, list[Finding]]:
     return Nest(loops, tree.depth, tree.parent), _findings(circles, arcs, left) + _doubts(loops, tree.depth)
 
 
-def _offer(index: int, loop: Loop, repair: bool, circles_only: bool) -> _Offer | None:
+def _offer(index: int, loop: Loop, rounds: bool, circles_only: bool) -> _Offer | None:
     if loop.circle is not None or len(loop.bulge) < _FEWEST:
         return None
     straight = loop.bulge == 0.0
     if straight.all():
         points = loop.xy[:-1]
         found = recognise_circle(points, FIT_MM)
-        if found is None and repair:
+        if found is None and rounds:
             rough = looks_round(points, ROUND_MM)
             found = (rough[0], rough[1]) if rough is not None and len(points) >= 16 else None
         if found is not None:
@@ -231,17 +235,17 @@ def _arc_finding(arcs: list[_Offer]) -> Finding:
 def _doubts(loops: list[Loop], nested: Sequence[int]) -> list[Finding]:
     """Return one finding about polygons that look like circles but are too coarse to be one: a warning for holes, which
     no rule for drilled holes and bolts holds for then."""
-    rough: list[tuple[float, float, int]] = []
+    rough: list[tuple[float, float, int, Point]] = []
     holes = 0
     for loop, deep in zip(loops, nested, strict=True):
         if loop.circle is None and 16 <= len(loop.bulge) < 720 and not loop.bulge.any():
             found = looks_round(loop.xy[:-1], ROUND_MM)
             if found is not None:
-                rough.append((2.0 * found[1], found[2], len(loop.bulge)))
+                rough.append((2.0 * found[1], found[2], len(loop.bulge), found[0]))
                 holes += deep % 2
     if not rough:
         return []
-    diameter, depth, chords = max(rough, key=lambda r: r[1])
+    diameter, depth, chords, centre = max(rough, key=lambda r: r[1])
     return [
         Finding(
             "polygon-looks-round",
@@ -254,7 +258,7 @@ def _doubts(loops: list[Loop], nested: Sequence[int]) -> list[Finding]:
                 diameter=mm(diameter, None),
                 depth=mm(depth, 3),
             ),
-            "",
+            say("{at}", at=place(centre.x, centre.y, 3)),
             say(
                 "read as drawn, so that no rule for drilled holes and bolts holds there; {repair} reads them as circles "
                 "through their corners",

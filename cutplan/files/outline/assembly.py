@@ -174,7 +174,7 @@ def _assemble(found: Gathered, repair: Repair, sheet: Sheet) -> Assembly:
         tree, crossings = nest(answered.loops)
     out.findings += crossings
     out.account = Account(found.drawn_mm, sum(loop.length for loop in tree.loops), duplicate_mm)
-    tree, findings = recognised(tree, repair.everything)
+    tree, findings = recognised(tree, repair)
     out.findings += findings + _marking_layers(tree) + _in_openings(tree) + doubts(tree)
     out.regions = regions_of(tree)
     return out

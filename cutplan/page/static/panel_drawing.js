@@ -112,7 +112,7 @@ const accept = (keys, words) => change([keys.length ? setTo(["plate", "repair"],
 
 function doubt(d, i) {
   const taken = drawn.doubts.filter((x) => x.accepted).map((x) => x.key);
-  return h("li", { class: d.accepted ? "accepted" : "error" }, h("span", { class: "mark-number" }, String(i + 1)), d.message, d.where ? h("span", { class: "where" }, d.where) : null,
+  return h("li", { class: d.accepted ? "accepted" : d.severity }, h("span", { class: "mark-number" }, String(i + 1)), d.message, d.where ? h("span", { class: "where" }, d.where) : null,
     d.repair ? h("span", { class: "fix" }, h("strong", {}, t("With the repair: ")), [d.repair, d.how].filter(Boolean).join("; ")) : d.fix ? h("span", { class: "fix" }, d.fix) : null,
     h("span", { class: "row" }, d.places.length ? button(t("Show it"), () => show(d), { "aria-label": t("Show doubt {n}", { n: i + 1 }) }) : null,
       d.accepted ? button(t("Refuse"), () => accept(taken.filter((k) => k !== d.key), t("Repair refused")), { "aria-label": t("Refuse repair {n}", { n: i + 1 }) })

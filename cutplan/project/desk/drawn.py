@@ -10,7 +10,7 @@ from cutplan.errors import CutplanError, JobError
 from cutplan.files.drawing_in import Drawing
 from cutplan.files.job.tables.plate import drawing_of, inside
 from cutplan.files.known_length import parse_known
-from cutplan.files.repair import MENDED, doubt_key, places_in
+from cutplan.files.repair import MENDED, OPEN, doubt_key, places_in
 from cutplan.findings import Finding, errors
 from cutplan.project.desk import shapes
 from cutplan.project.desk.live import problems, told
@@ -100,11 +100,11 @@ def _doubts(
 ) -> list[dict[str, Any]]:
     """Every doubt that can be mended by itself: where, what its repair does, and whether that is accepted."""
     strict = ask(False) if accepted else drawing
-    faults = {doubt_key(f.code, f.where): f for d in (strict, drawing) for f in errors(d.findings) if f.code in MENDED}
+    faults = {doubt_key(f.code, f.where): f for d in (strict, drawing) for f in _faults(d)}
     if not faults:
         return []
     tried = ask(frozenset(faults))
-    still = {doubt_key(f.code, f.where) for f in errors(tried.findings)}
+    still = {doubt_key(f.code, f.where) for f in (*errors(tried.findings), *_faults(tried))}
     out = []
     for key, fault in list(faults.items())[:_MOST_DOUBTS]:
         done = next((f for f in tried.findings if f.severity != "error" and _mends(f, fault)), None)
@@ -119,6 +119,11 @@ def _doubts(
             }
         )
     return out
+
+
+def _faults(drawing: Drawing) -> list[Finding]:
+    """The findings of a reading that a repair can answer."""
+    return [f for f in drawing.findings if f.code in OPEN or (f.severity == "error" and f.code in MENDED)]
 
 
 def _mends(done: Finding, fault: Finding) -> bool:

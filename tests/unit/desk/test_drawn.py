@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from math import cos, pi, sin
 from pathlib import Path
 from typing import Any
 
 import ezdxf
 import pytest
-from drawing_help import box, circle, dxf, save
+from drawing_help import box, circle, dxf, polyline, save
 
 from cutplan.errors import CutplanError
 from cutplan.files.job.read import job_from
@@ -134,3 +135,15 @@ def test_a_drawing_that_is_not_there_is_told_in_words(tmp_path: Path, name: str)
 def test_a_job_without_a_drawing_has_none(tmp_path: Path) -> None:
     assert drawing_view({}, tmp_path) == {"name": ""}
     assert drawing_view({"plate": 3}, tmp_path) == {"name": ""}
+
+
+def test_a_rough_round_hole_can_be_accepted_as_its_circle(tmp_path: Path) -> None:
+    ring = [(40.0 + 6.5 * cos(k * pi / 12.0) + 0.02 * (-1) ** k, 50.0 + 6.5 * sin(k * pi / 12.0)) for k in range(24)]
+    save(tmp_path, dxf(box(0, 0, 100, 100), polyline(ring)), "plate.dxf")
+    data: dict[str, Any] = {"units": "mm", "plate": {"drawing": "plate.dxf"}}
+    (doubt,) = drawing_view(data, tmp_path)["doubts"]
+    assert doubt["possible"] and not doubt["accepted"] and doubt["severity"] == "warning"
+    assert doubt["places"][0] == pytest.approx([40.0, 50.0], abs=0.1)
+    data["plate"]["repair"] = [doubt["key"]]
+    view = drawing_view(data, tmp_path)
+    assert view["doubts"][0]["accepted"] and view["parts"][0]["holes"][0]["d"] == pytest.approx(13.0, abs=0.04)
