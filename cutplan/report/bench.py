@@ -13,10 +13,12 @@ from cutplan.sheets.fitup_page import fitup_steps
 from cutplan.sheets.plate.template_page import template_steps
 from cutplan.sheets.results import Results
 from cutplan.sheets.welding.after_page import after_keys
-from cutplan.texts import Reader, say, template
+from cutplan.sheets.welding.later_table import PLUG_HOW, later_said
+from cutplan.texts import Reader, name, number, say, template
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
 from cutplan.welding.bench.result import FIT, TACKS
+from cutplan.welding.doubts import plug_order
 
 #: Strokes of the path's picture that belong to one cut.
 _CUT_MARKS = ("path", "lead", "pierce", "rapid", "way", "order")
@@ -137,6 +139,22 @@ def _weld(results: Results, lang: str) -> list[Step]:
         steps.append(_step(part, title, [], "weld-map", marks=marks, wait_s=bead["wait"]))
         if tacks and bead["kind"] == "tack" and n == _tack_count(results):
             steps.append(_step(part, Reader(lang)(READ_AGAIN), [Reader(lang)(READ_HOW)], "", ask=tacks))
+    return [*steps, *_after_stitches(results, part, lang)]
+
+
+def _after_stitches(results: Results, part: str, lang: str) -> list[Step]:
+    """Plug welds, then sleeves and ribs, as the job sheet has them after the last stitch."""
+    plan, read = results.weld, Reader(lang, results.job.shown.display)
+    if plan is None:
+        return []
+    cold = read(say("Begin it when the plate is cold."))
+    steps = [
+        _step(part, read(say("Plug weld {hole}", hole=name(hole))), [cold, read(PLUG_HOW)], "plate")
+        for hole in plug_order(results.job, plan.joint)
+    ]
+    for weld in plan.later:
+        wait = read(say("Wait up to {wait} from bead to bead.", wait=number(weld.wait_s, "s", 0)))
+        steps.append(_step(part, read(later_said(weld)), [cold, wait] if weld.wait_s >= 0.5 else [cold], "plate"))
     return steps
 
 

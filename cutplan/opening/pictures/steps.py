@@ -35,6 +35,8 @@ from cutplan.units import format_length, inch_fraction
 _SLOPED_MM, _NAME_MM = 2.9, 3.8
 #: A cut across the opening, and a distance to measure: thinner than the line that stays.
 _ACROSS, _MEASURED = Pen(0.35, NOW), Pen(0.2, NOW)
+#: The edge of a plate that will be lapped on, and the least skin shown round a punch mark [mm].
+_COVERED, _PUNCH_MM = Pen(0.25, DARK, dash_mm=(2.0, 1.0)), 7.0
 
 
 def step_figure(job: Job, plan: OpeningPlan, i: int, caption: bool = True, read: Reader | None = None) -> Figure:
@@ -211,12 +213,14 @@ def overview_figure(job: Job, plan: OpeningPlan, read: Reader | None = None) -> 
 def datum_figure(job: Job, plan: OpeningPlan) -> Figure:
     """Return the datum sheet's picture: marks, pads and the distances to measure, each with its planned length."""
     at = {p.name: p.at for p in plan.datum.points}
-    box = skin_box(job, plan.line, plan.bracing.fitted)
-    for p in plan.datum.points:
-        box = box.joined(Box(p.at.x, p.at.y, p.at.x, p.at.y))
-    u = paper_unit(box)
-    box = box.grown(4.0 * u)
-    items: list[Item] = list(skin_items(skin_box(job, plan.line, plan.bracing.fitted), plan.line))
+    skin = skin_box(job, plan.line, plan.bracing.fitted)
+    for p in plan.datum.points:  # marks are punched into the skin, clear of its bends
+        skin = skin.joined(Box(p.at.x, p.at.y, p.at.x, p.at.y).grown(_PUNCH_MM))
+    u = paper_unit(skin)
+    box = skin.grown(4.0 * u)
+    items: list[Item] = list(skin_items(skin, plan.line))
+    if job.joint.kind == "lap":  # what the plate will cover
+        items.append(outline(job.plate.outline, _COVERED, "", "plate"))
     items += [line(at[d.a], at[d.b], _MEASURED, f"datum {d.label}") for d in plan.datum.lines]
     for p in plan.datum.points:
         mark = p.kind == "mark"

@@ -185,6 +185,7 @@ def _orders(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
     read = Reader(lang, results.job.shown.display)
     top = max(max(o.flatness_mm.high for o in plan.order.compared), limit or 0.0, 1e-6) * 1.03
     rows = []
+    apart = len(results.job.pads) > 1  # one pad has no distance to another
     for o in plan.order.compared:
         f = o.flatness_mm
         name = f"{read(o.name)}{' ✔' if o.chosen else ''}{' =' if o.equal_to_best and not o.chosen else ''}"
@@ -198,13 +199,14 @@ def _orders(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
                     class_="bar",
                 ),
                 tag("td", flatness_text(f, read.units), class_="num"),
-                tag("td", flatness_text(o.pitch_mm, read.units), class_="num"),
+                *([tag("td", flatness_text(o.pitch_mm, read.units), class_="num")] if apart else []),
                 tag("td", f"{o.total_s / 60.0:.0f} min", class_="num"),
                 class_="chosen" if o.chosen else None,
             )
         )
     scale = told("report.bar_scale", read, top=mm(top, 2))
-    heads = ("report.order", "report.bar", "report.flatness", "fact.weld.pitch", "fact.weld.total_time")
+    pitch = ("fact.weld.pitch",) if apart else ()
+    heads = ("report.order", "report.bar", "report.flatness", *pitch, "fact.weld.total_time")
     axis = told("weld.chart_axis", lang, unit=read.units)
     chart = tag(
         "table",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cutplan.sheets.page import CELL, SMALL, Builder
-from cutplan.texts import name, number, say, template
+from cutplan.texts import Message, name, number, say, template
 from cutplan.texts.render import shown as said
 from cutplan.units import format_length
 from cutplan.welding.doubts import plug_order
@@ -16,6 +16,10 @@ if TYPE_CHECKING:
     from cutplan.welding.later.result import LaterWeld
     from cutplan.welding.result import WeldPlan
 
+#: How a plug weld is made.
+PLUG_HOW = say(
+    "At each hole clamp the plate down onto what lies under it; fill it from the outside, round the edge first, then the middle."
+)
 _WHAT = {
     "sleeve": template("{name}: sleeve, {count} quarters, each across from the one before"),
     "rib": template("{name}: rib, {count} sides in turn, as far as you reach behind"),
@@ -25,6 +29,17 @@ _FIGURES = (say("no."), say("weld"), say("heat"), say("each shrinks across"))
 #: Widths of the columns and font size [mm]: an inch with its millimetres is long.
 _SHARES = {"mm": (0.04, 0.08, 0.4, 0.13, 0.1, 0.25), "in": (0.03, 0.07, 0.33, 0.2, 0.08, 0.29)}
 _SIZE = {"mm": CELL, "in": SMALL}
+
+
+def later_said(weld: LaterWeld) -> Message:
+    """Return what a weld after the stitches is and how its beads follow.
+
+    Parameters
+    ----------
+    weld : LaterWeld
+        A sleeve or a rib.
+    """
+    return _WHAT[weld.kind].fill(name=name(weld.name), count=number(weld.beads, "", 0))
 
 
 def later_table(b: Builder, plan: WeldPlan) -> None:
@@ -45,13 +60,8 @@ def plug_ticks(b: Builder, plan: WeldPlan) -> None:
     names = plug_order(b.job, plan.joint)
     if not names:
         return
-    words = b.say(
-        say(
-            "At each hole clamp the plate down onto what lies under it; fill it from the outside, round the edge first, then the middle."
-        )
-    )
     b.heading(b.say(say("Plug welds, after the stitches, once the plate is cold")), 24.0 + 7.0 * len(names))
-    b.para(words, CELL)
+    b.para(b.say(PLUG_HOW), CELL)
     for hole in names:
         b.tick(hole, "", CELL)
 
@@ -80,7 +90,7 @@ def _row(b: Builder, weld: LaterWeld) -> list[str]:
     return [
         "☐",
         _numbers(weld),
-        b.say(_WHAT[weld.kind].fill(name=name(weld.name), count=number(weld.beads, "", 0))),
+        b.say(later_said(weld)),
         format_length(weld.length_mm, b.job.shown.display),
         said(number(weld.wait_s, "s", 0), b.read) if weld.wait_s >= 0.5 else "–",
         said(shown(weld.after_mm, 2), b.read) if weld.after_mm is not None else "–",

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from cutplan.drawing.model import Stroke
 from cutplan.geometry.contour import circle_contour, rectangle
-from cutplan.geometry.vector import Point
+from cutplan.geometry.vector import Box, Point, box_of
+from cutplan.opening.pictures.steps import datum_figure
 from cutplan.opening.plan import plan_opening
 from cutplan.pattern.checks.check import check_job
 from cutplan.pattern.job import About, Job
@@ -49,3 +51,16 @@ def test_under_a_lapped_plate_corners_stay_as_round_as_they_are_drilled(drill: f
     assert "as round as they are drilled" in said and "plate in" not in said and "square" not in said
     butt = " ".join(str(t) for t in plan_opening(job(kind="butt"), Shop()).steps[-1].text)
     assert "Try the plate in" in butt and "drilled" not in butt
+
+
+def within(p: Point, box: Box) -> bool:
+    return box.xmin <= p.x <= box.xmax and box.ymin <= p.y <= box.ymax
+
+
+def test_the_picture_shows_the_marks_on_the_skin_and_outside_the_plate() -> None:
+    plan = plan_opening(job(), Shop())
+    drawn = {i.tag: i for i in datum_figure(job(), plan).items if isinstance(i, Stroke)}
+    skin, plate = (box_of([s.start for s in drawn[tag].segments]) for tag in ("skin", "plate"))
+    for mark in (p.at for p in plan.datum.points if p.kind == "mark"):
+        assert within(mark, skin.grown(-5.0)) and not within(mark, plate.grown(4.9))
+    assert "plate" not in {i.tag for i in datum_figure(job(kind="butt"), plan_opening(job(kind="butt"), Shop())).items}

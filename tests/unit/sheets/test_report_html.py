@@ -13,12 +13,14 @@ import pytest
 from sheet_results import sample, sample_names, small, small_report
 
 from cutplan.pattern.job import Shown
+from cutplan.report.bench import bench_steps
 from cutplan.report.facts import facts
 from cutplan.report.report import report_html
 from cutplan.report.summary import summary
 from cutplan.report.welding.mesh import screen_mesh
 from cutplan.report.welding.play import out_of_flat_so_far
 from cutplan.sheets.results import Results
+from cutplan.texts.by_id import told
 
 
 class Tree(HTMLParser):
@@ -230,3 +232,23 @@ def test_a_key_figure_in_inches_keeps_its_millimetres_in_one_piece() -> None:
     html = report_html(replace(small(), job=replace(small().job, shown=Shown("in"))))
     keys = html[html.index('<dl class="keys">') : html.index("</dl>")]
     assert len(re.findall(r'<span class="num">\(\d+ mm\)</span>', keys)) == 2  # cut and weld
+
+
+@pytest.mark.parametrize("lang", ["en", "de"])
+def test_at_the_bench_plug_welds_and_sleeves_come_after_the_stitches(lang: str) -> None:
+    titles = [s["title"] for s in bench_steps(small(), lang) if s["part"] == told("report.welding", lang)]
+    plug = titles.index({"en": "Plug weld H6", "de": "Lochnaht H6"}[lang])
+    sleeve = next(i for i, t in enumerate(titles) if t.startswith("H4: "))
+    plan = small().weld
+    assert plan is not None and plan.later
+    # exact: every bead of the map comes before them
+    assert len(plan.tacks) + len(plan.stitches) <= plug < sleeve == len(titles) - len(plan.later)
+
+
+def test_one_pad_has_no_column_for_the_distance_to_another() -> None:
+    head = told("fact.weld.pitch")
+    plan = small().weld
+    assert plan is not None
+    one = replace(small(), job=replace(small().job, pads=small().job.pads[:1]))
+    chart = [re.search(r'<table class="chart">.*?</table>', report_html(r), re.S) for r in (small(), one)]
+    assert [head in found[0] for found in chart if found] == [True, False]
