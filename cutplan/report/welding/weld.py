@@ -22,7 +22,7 @@ from cutplan.welding.order_words import chance_figure
 from cutplan.welding.words import shown as banded
 
 if TYPE_CHECKING:
-    from cutplan.welding.result import WeldPlan
+    from cutplan.welding.result import OrderFigure, WeldPlan
 
 #: Pixels of the canvas that the shape is drawn on.
 _CANVAS = (1000, 760)
@@ -179,31 +179,29 @@ def _shape(results: Results, lang: str) -> list[Raw]:
     return [tag("figure", canvas, tag("figcaption", tag("span", words), turn), id="shape-figure")]
 
 
+def _order_row(o: OrderFigure, read: Reader, top: float, limit: float | None, apart: bool) -> Raw:
+    """One order of the chart; ``top`` is the end of the bars [mm]."""
+    f = o.flatness_mm
+    name = f"{read(o.name)}{' ✔' if o.chosen else ''}{' =' if o.equal_to_best and not o.chosen else ''}"
+    bar = _bar(f.low / top, f.mid / top, f.high / top, limit / top if limit else None, o.chosen)
+    return tag(
+        "tr",
+        tag("th", name, scope="row"),
+        tag("td", bar, class_="bar"),
+        tag("td", flatness_text(f, read.units), class_="num"),
+        *([tag("td", flatness_text(o.pitch_mm, read.units), class_="num")] if apart else []),
+        tag("td", f"{o.total_s / 60.0:.0f} min", class_="num"),
+        class_="chosen" if o.chosen else None,
+    )
+
+
 def _orders(results: Results, plan: WeldPlan, lang: str) -> list[Raw]:
     """Bars with bands; a table, so that it can also be read out."""
     limit = min((p.flatness_mm for p in results.job.pads), default=None)
     read = Reader(lang, results.job.shown.display)
     top = max(max(o.flatness_mm.high for o in plan.order.compared), limit or 0.0, 1e-6) * 1.03
-    rows = []
     apart = len(results.job.pads) > 1  # one pad has no distance to another
-    for o in plan.order.compared:
-        f = o.flatness_mm
-        name = f"{read(o.name)}{' ✔' if o.chosen else ''}{' =' if o.equal_to_best and not o.chosen else ''}"
-        rows.append(
-            tag(
-                "tr",
-                tag("th", name, scope="row"),
-                tag(
-                    "td",
-                    _bar(f.low / top, f.mid / top, f.high / top, limit / top if limit else None, o.chosen),
-                    class_="bar",
-                ),
-                tag("td", flatness_text(f, read.units), class_="num"),
-                *([tag("td", flatness_text(o.pitch_mm, read.units), class_="num")] if apart else []),
-                tag("td", f"{o.total_s / 60.0:.0f} min", class_="num"),
-                class_="chosen" if o.chosen else None,
-            )
-        )
+    rows = [_order_row(o, read, top, limit, apart) for o in plan.order.compared]
     scale = told("report.bar_scale", read, top=mm(top, 2))
     pitch = ("fact.weld.pitch",) if apart else ()
     heads = ("report.order", "report.bar", "report.flatness", *pitch, "fact.weld.total_time")
