@@ -21,8 +21,8 @@ _LED, _BENT, _TURNED = 0.8, 1.5, 0.5
 _ASTRAY = 2.0
 #: A label beside its thing that costs no more than this is taken without looking farther [font sizes].
 _GOOD = 2.0
-#: Places tried for a label with a leader, the cheapest first, how many at once, and each how manieth with a bend.
-_MOST, _AT_ONCE, _EACH_BENT = 720, 24, 6
+#: Places tried for a label with a leader, the cheapest first, how many at once, fewest and most, and each how manieth with a bend.
+_MOST, _AT_ONCE, _EACH_BENT = 720, (24, 192), 6
 #: A ring of so many font sizes is large, such as a pad; how much nearer to it than to another one its name's middle is, in widths.
 _LARGE, _CLEARLY = 1.5, 0.25
 #: A leader shorter than this would be taken for a dot [font sizes].
@@ -236,14 +236,21 @@ def _led(label: Label, lines: tuple[str, ...], ways: Ways, below: float, others:
     unseen = gap[fits] - target.clear_mm <= SHORT * label.height_mm
     order = np.argsort(cost, kind="stable")[:_MOST]
     best: Setting | None = None
-    for first in range(0, len(order), _AT_ONCE):
-        part = order[first : first + _AT_ONCE]
-        if best is not None and cost[part[0]] >= best.cost:
-            break
+    first, many = 0, _AT_ONCE[0]
+    while first < len(order) and (best is None or cost[order[first]] < best.cost):
+        part = order[first : first + many]
+        first, many = first + many, min(2 * many, _AT_ONCE[1])
         ends, clear = ways.straight(near[part])
+        some = part[::_EACH_BENT]
+        # a way that would cost more than what is found, or may be asked, is not looked for
+        most = min(below, best.cost if best is not None else below)
+        straight = np.hypot(near[some, 0] - goal[0], near[some, 1] - goal[1])
+        bends = ways.bent(at[some], half, straight + (most - cost[some] - _BENT) * label.height_mm + _SLACK_MM)
         for n, (k, end, ok) in enumerate(zip(part, ends, clear, strict=True)):
             if best is not None and cost[k] >= best.cost:
                 break
+            if not ok and n % _EACH_BENT:
+                continue
             box = boxed(at[k], wide, tall)
             if seen and not any(holds(w, box) for w in seen):
                 continue
@@ -252,14 +259,11 @@ def _led(label: Label, lines: tuple[str, ...], ways: Ways, below: float, others:
             if ok:
                 best = _cheaper(best, Setting(lines, box, (Point(*near[k]), Point(*end)), float(cost[k])))
                 break
-            if n % _EACH_BENT:
-                continue
-            straight = float(np.hypot(*(near[k] - goal)))
-            # a way that would cost more than what is found, or may be asked, is not looked for
+            plain = float(straight[n // _EACH_BENT])
             most = min(below, best.cost if best is not None else below)
-            longest = straight + (most - float(cost[k]) - _BENT) * label.height_mm
-            bent = ways.bent(at[k], half, longest + _SLACK_MM)
+            longest = plain + (most - float(cost[k]) - _BENT) * label.height_mm
+            bent = bends.shortest(n // _EACH_BENT, longest + _SLACK_MM)
             if bent is not None:
-                total = float(cost[k]) + _BENT + (bent[1] - straight) / label.height_mm
+                total = float(cost[k]) + _BENT + (bent[1] - plain) / label.height_mm
                 best = _cheaper(best, Setting(lines, box, tuple(Point(*p) for p in bent[0].tolist()), total))
     return best if best is not None and best.cost < below else None

