@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 from functools import cached_property
 from math import sqrt
 
@@ -51,12 +51,16 @@ class SkinModel:
         Stiffness of each triangle in its plane and out of it, for a thickness of 1 mm.
     in_line : ndarray of bool
         Triangles inside the opening's line.
+    solvers : dict
+        What was factored before, by the triangles there, their thicknesses and the walls: the same skin is asked for with
+        and without a brace.
     """
 
     mesh: Mesh
     flat: Floats
     bent: Floats
     in_line: Mask
+    solvers: dict[bytes, tuple[_Solver, _Solver]] = field(default_factory=dict)
 
     @cached_property
     def border(self) -> Ints:
@@ -77,11 +81,12 @@ class SkinModel:
 
     def held_on(self, keep: Mask) -> Mask:
         """Return the kept triangles that still hang together with the walls."""
-        pairs: dict[int, list[int]] = {}
-        for t in np.flatnonzero(keep).tolist():
-            for e in self.mesh.triangle_edges[t].tolist():
-                pairs.setdefault(e, []).append(t)
-        joined = np.array([p for p in pairs.values() if len(p) == 2], dtype=int).reshape(-1, 2)
+        kept = np.flatnonzero(keep)
+        edges, owners = self.mesh.triangle_edges[kept].ravel(), np.repeat(kept, 3)
+        order = np.argsort(edges, kind="stable")
+        edges, owners = edges[order], owners[order]
+        both = np.flatnonzero(edges[1:] == edges[:-1])
+        joined = np.column_stack([owners[both], owners[both + 1]])
         count = len(keep)
         graph = sparse.coo_matrix((np.ones(len(joined)), (joined[:, 0], joined[:, 1])), shape=(count, count))
         label = connected_components(graph, directed=False)[1]
@@ -153,15 +158,24 @@ class SkinModel:
         """
         t = np.broadcast_to(np.asarray(thickness_mm, dtype=float), keep.shape)
         b = t if bent_mm is None else np.broadcast_to(np.asarray(bent_mm, dtype=float), keep.shape)
-        walls = self.border
-        loose = np.array([2 * walls[0], 2 * walls[0] + 1, self._third()])
-        fixed = self.border_flat if held else loose
-        turn = np.concatenate([3 * walls, 3 * walls + 1, 3 * walls + 2]) if held else 3 * walls
-        flat = _solved(self.flat[keep] * t[keep, None, None], membrane.element_dofs(self.mesh)[keep], fixed, rows.flat)
-        bent = _solved(
-            self.bent[keep] * b[keep, None, None] ** 3, bending.element_dofs(self.mesh)[keep], turn, rows.bent
-        )
-        return flat, bent
+        flat, bent = self._solvers(keep, t, b, held)
+        return flat.compliance(rows.flat), bent.compliance(rows.bent)
+
+    def _solvers(self, keep: Mask, flat_mm: Floats, bent_mm: Floats, held: bool) -> tuple[_Solver, _Solver]:
+        """Solvers in the plane and out of it."""
+        key = keep.tobytes() + flat_mm.tobytes() + bent_mm.tobytes() + bytes([held])
+        if key not in self.solvers:
+            walls, mesh, there = self.border, self.mesh, np.flatnonzero(keep)
+            loose = np.array([2 * walls[0], 2 * walls[0] + 1, self._third()])
+            fixed = self.border_flat if held else loose
+            turn = np.concatenate([3 * walls, 3 * walls + 1, 3 * walls + 2]) if held else 3 * walls
+            in_plane = self.flat[there] * flat_mm[there, None, None]
+            out = self.bent[there] * bent_mm[there, None, None] ** 3
+            self.solvers[key] = (
+                _solver(in_plane, membrane.element_dofs(mesh)[there], fixed, membrane.dof_count(mesh)),
+                _solver(out, bending.element_dofs(mesh)[there], turn, bending.dof_count(mesh)),
+            )
+        return self.solvers[key]
 
     def _third(self) -> int:
         """The freedom that keeps a loose skin from turning: across, at the border vertex farthest from the first."""
@@ -207,13 +221,29 @@ def skin_model(skin: Box, line: Contour, more: Sequence[Contour] = (), vertices:
     return SkinModel(mesh, membrane.element_stiffness(mesh, law), bent, inside(middles, [loops[0]]))
 
 
-def _solved(element: Floats, dofs: Ints, fixed: Ints, rows: Floats) -> Floats:
-    count = len(rows)
+@dataclass(frozen=True, slots=True, eq=False)
+class _Solver:
+    """A factored stiffness and the freedoms it is for."""
+
+    free: Ints
+    solve: Callable[[Floats], Floats]
+
+    def compliance(self, rows: Floats) -> Floats:
+        """Compliance between columns of weights on all freedoms."""
+        load = rows[self.free]
+        return np.asarray(load.T @ self.solve(load))
+
+
+def _solver(element: Floats, dofs: Ints, fixed: Ints, count: int) -> _Solver:
     used = np.zeros(count, dtype=bool)
     used[dofs.ravel()] = True
     used[fixed] = False
     free = np.flatnonzero(used)
-    whole = membrane.assembled(element, dofs, count)
-    load = rows[free]
-    moved = factored(sparse.csc_matrix(whole[free][:, free]))(load)
-    return np.asarray(load.T @ moved)
+    place = np.full(count, -1)
+    place[free] = np.arange(len(free))
+    width = dofs.shape[1]
+    own = place[dofs]
+    rows, columns = np.repeat(own, width, axis=1).ravel(), np.tile(own, (1, width)).ravel()
+    inside = (rows >= 0) & (columns >= 0)
+    entries = (element.ravel()[inside], (rows[inside], columns[inside]))
+    return _Solver(free, factored(sparse.csc_matrix(entries, shape=(len(free), len(free)))))
