@@ -50,7 +50,7 @@ def test_discs_are_never_the_parts_of_a_sheet(tmp_path: Path) -> None:
 # ---- lines with a width ---------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("width", [0.1, 0.15, 0.3])
+@pytest.mark.parametrize("width", [0.1, 0.15, 0.3, 0.6, 1.1])
 def test_lines_drawn_as_two_edges(tmp_path: Path, width: float) -> None:
     w = width
     text = dxf(box(0, 0, 100, 60), box(w, w, 100 - 2 * w, 60 - 2 * w), circle(50, 30, 10), circle(50, 30, 10 - w))
@@ -61,6 +61,16 @@ def test_lines_drawn_as_two_edges(tmp_path: Path, width: float) -> None:
     (part,) = drawing.parts
     assert part.region.area == pytest.approx(6000 - pi * (10 - w) ** 2)  # exact: metal is left on
     assert_adds_up(drawing)
+
+
+@pytest.mark.parametrize(("wide", "across"), [(3.0, 100.0), (10.0, 900.0)])
+def test_a_narrow_frame_is_a_part(tmp_path: Path, wide: float, across: float) -> None:
+    # wider than any pen for its size: cut as drawn
+    inner = box(wide, wide, across - 2 * wide, 0.6 * across - 2 * wide)
+    drawing = read_drawing(save(tmp_path, dxf(box(0, 0, across, 0.6 * across), inner)))
+    assert drawing.sound and "double-edge" not in [f.code for f in drawing.findings]
+    (part,) = drawing.parts
+    assert part.region.area == pytest.approx(0.6 * across**2 - (across - 2 * wide) * (0.6 * across - 2 * wide))  # exact
 
 
 def test_a_washer_is_a_part(tmp_path: Path) -> None:

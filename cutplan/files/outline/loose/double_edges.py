@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from math import hypot
+
 from cutplan.files.outline.account import Aside
 from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.nesting import Nest
 from cutplan.files.reading_options import REPAIR
 from cutplan.files.repair import Repair
 from cutplan.findings import Finding
-from cutplan.texts import Message, every, mm, place, say
+from cutplan.texts import Message, every, mm, place, plural, say
 
 #: Twice the area by the length of all edges below which a thing is no part [mm].
 THIN_MM = 0.5
+#: The largest outline of a drawing is a line that was traced along both edges when it is a ring narrower than this [mm] and
+#: than this share of its size; others of about its width are lines then, too (our own; no plate to weld in is as narrow).
+PEN_MM, PEN_SHARE, PEN_SPREAD = 8.0, 0.01, 1.5
 _OTHER_EDGE = say("other edge of a line")
 _TOO_THIN = say("too thin for a part")
 
@@ -59,19 +64,28 @@ def without_double_edges(tree: Nest, repair: Repair) -> tuple[list[Loop] | None,
 def _rings(tree: Nest) -> dict[int, int]:
     """Return for each outer edge of a thin ring its inner edge."""
     inside = tree.children()
-    pairs: dict[int, int] = {}
-    for i, loop in enumerate(tree.loops):
-        if tree.depth[i] % 2:
-            continue
-        for k in inside[i]:
-            inner = tree.loops[k]
-            if (
-                len(inside[i]) == 1
-                and (i, k) not in tree.crossed
-                and 2.0 * (loop.area - inner.area) < THIN_MM * (loop.length + inner.length)
-            ):
-                pairs[i] = k
-    return pairs
+    single = {
+        i: inside[i][0]
+        for i in range(len(tree.loops))
+        if tree.depth[i] % 2 == 0 and len(inside[i]) == 1 and (i, inside[i][0]) not in tree.crossed
+    }
+    widths = {i: _width_mm(tree.loops[i], tree.loops[k]) for i, k in single.items()}
+    least = max(THIN_MM, PEN_SPREAD * _pen_mm(tree, widths))
+    return {i: k for i, k in single.items() if widths[i] < least}
+
+
+def _width_mm(outer: Loop, inner: Loop) -> float:
+    return 2.0 * (outer.area - inner.area) / (outer.length + inner.length)
+
+
+def _pen_mm(tree: Nest, widths: dict[int, float]) -> float:
+    """Return the width of the pen where the largest outline of the drawing is itself a drawn line [mm], else zero."""
+    first = max(range(len(tree.loops)), key=lambda i: tree.loops[i].area, default=-1)
+    if first not in widths:
+        return 0.0
+    x0, y0, x1, y1 = tree.loops[first].box
+    thin = widths[first] < min(PEN_MM, PEN_SHARE * hypot(x1 - x0, y1 - y0))
+    return widths[first] if thin else 0.0
 
 
 def _lies_in(tree: Nest, i: int, around: int) -> bool:
@@ -93,14 +107,11 @@ def _where(tree: Nest, pairs: dict[int, int]) -> Message:
 
 
 def _finding(tree: Nest, pairs: dict[int, int], where: Message, mended: bool) -> Finding:
-    widths = [
-        2.0 * (tree.loops[a].area - tree.loops[b].area) / (tree.loops[a].length + tree.loops[b].length)
-        for a, b in pairs.items()
-    ]
-    message = say(
+    message = plural(
+        "{count} outline is drawn as the two edges of a line, {width} apart, which are no part",
         "{count} outlines are drawn as the two edges of a line, {width} apart, which are no part",
-        count=len(pairs),
-        width=mm(max(widths), 3),
+        len(pairs),
+        width=mm(max(_width_mm(tree.loops[a], tree.loops[b]) for a, b in pairs.items()), 3),
     )
     if mended:
         done = say("the outer edge of outlines and the inner edge of openings was taken, which leaves metal on")
@@ -113,8 +124,11 @@ def _thin_finding(loops: list[Loop]) -> Finding:
     return Finding(
         "too-thin",
         "warning",
-        say(
-            "{count} closed outlines are thinner than {least} and were left aside", count=len(loops), least=mm(THIN_MM)
+        plural(
+            "{count} closed outline is thinner than {least} and was left aside",
+            "{count} closed outlines are thinner than {least} and were left aside",
+            len(loops),
+            least=mm(THIN_MM),
         ),
         loops[0].where.said(),
         say("check that none of them was meant to be cut"),
