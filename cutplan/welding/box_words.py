@@ -14,14 +14,19 @@ _SIDES = {
     "top": template("{distance} to the top wall"),
 }
 
+#: Boxes that orders of a seam are compared in that is too long for all.
+FEW_BOXES = 2
 
-def box_words(job: Job) -> tuple[Message, ...]:
+
+def box_words(job: Job, boxes: int = 1) -> tuple[Message, ...]:
     """Return that the bands reach over boxes of other sizes where nobody measured the box, and how to measure it.
 
     Parameters
     ----------
     job : Job
         Its skin, walls and ribs.
+    boxes : int
+        Boxes that orders were compared in [1].
     """
     skin = job.skin
     taken: list[Value] = [_SIDES[s].fill(distance=mm(skin.walls.mm(s), 0)) for s in skin.walls.assumed]
@@ -48,6 +53,8 @@ def box_words(job: Job) -> tuple[Message, ...]:
         keys = {"depth": ribs, "thickness": sheets}
         this = code("[[skin.rib]] " + ", ".join(key for key, some in keys.items() if some))
         how.append(say("ribs from behind, once the first section is out ({this})", this=this))
+    if boxes == FEW_BOXES:
+        return (_long(taken),)
     if not taken:
         return ()
     text = say(
@@ -57,3 +64,17 @@ def box_words(job: Job) -> tuple[Message, ...]:
         how=every(how),
     )
     return (text,)
+
+
+def _long(taken: list[Value]) -> Message:
+    """What was not varied of a seam that is too long for all boxes."""
+    if not taken:
+        return say(
+            "The seam is long: only the stiffest and the softest box were followed, in eight drawn cases, and the height of the weld "
+            "was taken as known. So the bands are rough, and more likely too narrow than too wide."
+        )
+    return say(
+        "The seam is long: only the stiffest and the softest box were followed, in eight drawn cases. The height of the weld and what "
+        "nobody measured were taken as known: {taken}. So the bands are rough, and more likely too narrow than too wide.",
+        taken=every(taken),
+    )

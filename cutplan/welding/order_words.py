@@ -113,7 +113,7 @@ def reasons(job: Job, plan: OrderPlan) -> tuple[Message, ...]:
                 flatness=shown(rival.flatness_mm),
             )
         )
-    said += box_words(job)
+    said += box_words(job, plan.searched.boxes)
     if plan.searched.every:
         said.append(_every(plan.searched))
         if plan.later is not None:

@@ -17,13 +17,13 @@ from cutplan.welding.distortion.found import FULL_STATIONS, found_order
 from cutplan.welding.distortion.later.end import Rest, added_by, rest_of, to_the_end
 from cutplan.welding.distortion.later.plan import orders_of, plan_later
 from cutplan.welding.distortion.model.condensed import Model, make_model, restricted
-from cutplan.welding.distortion.model.variants import in_states, states_of
+from cutplan.welding.distortion.model.variants import few_states, in_states, states_of, varied
 from cutplan.welding.distortion.result import OrderPlan, Shape, Step
 from cutplan.welding.distortion.seam import Seam
 from cutplan.welding.distortion.search.descent import Follower, Progress
 from cutplan.welding.distortion.search.judge import Judge, make_judge
 from cutplan.welding.distortion.search.orders import Order, people_orders
-from cutplan.welding.distortion.task import OrderOptions
+from cutplan.welding.distortion.task import Doubt, OrderOptions
 from cutplan.welding.distortion.ways import ways_tried
 
 #: Name of the order that the search gives.
@@ -145,7 +145,7 @@ def compare_orders(
         score_mm=start.score,
         shape=shape,
         draws=len(pick.flatness),
-        searched=searched,
+        searched=replace(searched, boxes=len(setting.states)),
         stations=model.stations.count,
         findings=findings_of(model, results[chosen]),
         later=later,
@@ -164,11 +164,18 @@ def _setting(seam: Seam, options: OrderOptions) -> Setting:
     )
     fielded = bool(every.sheets.fields)
     # the states are those of all that may be tried: what is left out of them is not computed again
-    states = in_states(every, states_of(task.doubt), options) if fielded and task.doubt is not None else ()
+    states: tuple[Model, ...] = ()
+    if task.doubt is not None:
+        states = in_states(every, states_of(task.doubt), options) if fielded else _few(every, task.doubt)
     # nothing is varied any more: the fields make room for the search
-    every = replace(every, sheets=replace(every.sheets, fields=()))
+    every = replace(every, sheets=replace(every.sheets, fields=(), bare=np.empty((0, 0))))
     model = restricted(every, range(len(beads)), range(len(own))) if tacks or bars else every
     return Setting(every, model, states or (every,), make_judge(model, options), len(beads), len(own), fielded)
+
+
+def _few(every: Model, doubt: Doubt) -> tuple[Model, ...]:
+    """The stiffest and the softest box of a seam that is too long for more."""
+    return tuple(varied(every, state) for state in few_states(doubt))
 
 
 def _follower(setting: Setting, rest: Rest | None, named: Mapping[str, Order], options: OrderOptions) -> Follower:

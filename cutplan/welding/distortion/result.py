@@ -199,11 +199,15 @@ class Searched:
         How many orders of the stitches there are, where each was followed; 0 where they were searched.
     both_ways : bool
         Whether these have each stitch either way.
+    boxes : int
+        Boxes that orders are then compared in: four where all that is not known of box and joint is varied, two of a long
+        seam, one where nothing is.
     """
 
     followed: int
     every: int
     both_ways: bool
+    boxes: int = 1
 
 
 @dataclass(frozen=True, slots=True)

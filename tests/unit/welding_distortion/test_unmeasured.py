@@ -16,13 +16,14 @@ from cutplan.tables.band import Band
 from cutplan.welding.basis import weld_basis
 from cutplan.welding.beside import beside_mm2
 from cutplan.welding.box_words import box_words
-from cutplan.welding.distortion import Doubt, OrderOptions
+from cutplan.welding.distortion import Doubt, OrderOptions, plan_task
 from cutplan.welding.distortion.adapter import task_of
 from cutplan.welding.distortion.chain.elastic import make_chain
 from cutplan.welding.distortion.chain.yielding import Run, follow_yielding
 from cutplan.welding.distortion.draws import drawn
+from cutplan.welding.distortion.model import condensed
 from cutplan.welding.distortion.model.condensed import make_model
-from cutplan.welding.distortion.model.variants import LEVEL, in_states, states_of
+from cutplan.welding.distortion.model.variants import LEVEL, few_states, in_states, states_of, varied
 from cutplan.welding.distortion.search.judge import make_judge
 from cutplan.welding.distortion.search.orders import people_orders
 from cutplan.welding.distortion.task import BoxSize, FixedBrace
@@ -187,3 +188,35 @@ def test_a_rib_after_the_stitches_is_as_small_or_large_as_its_box() -> None:
     assert part.sized(-0.5).section_mm == pytest.approx((2.0, 18.75))
     known = replace(job.skin.ribs[0], depth_mm=20.0)
     assert later_parts(replace(job, skin=replace(job.skin, ribs=(known,))))[0].ends_mm is None
+
+
+def test_a_long_seam_is_followed_in_the_stiffest_and_the_softest_box_and_the_sheet_says_so(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    beads, shrinks = seam(TASK.path, 2, 6)
+    depth, grip = Band(60.0, 90.0, 150.0, "mm", "made up for a test"), Band(0.3, 1.0, 3.0, "1", "made up for a test")
+    task = replace(
+        TASK, skin=replace(TASK.skin, wall_held=True), doubt=replace(doubted(1.0), wall_depth_mm=depth, grip=grip)
+    )
+    assert task.doubt is not None
+    few = replace(COARSE, triangles=200)
+    model = make_model(task, beads, shrinks, few)
+    monkeypatch.setattr(condensed, "KEPT_STATIONS", 5)
+    long = make_model(task, beads, shrinks, few)
+    assert model.sheets.fields and not long.sheets.fields
+    gives = []
+    for state in few_states(task.doubt):
+        # exact: as the fields give it, the weld where it is
+        one, other = varied(long, state), varied(model, state)
+        assert one.compliance == pytest.approx(other.compliance, rel=1e-9, abs=1e-15)
+        gives.append(float(np.trace(one.compliance)))
+    assert gives[1] > gives[0] + 1e-4, (
+        "the soft box gives more"
+    )  # on the skin's side alone: the plate is not joined yet
+    options = replace(few, evaluations=7, training=1, extra_places=0, steps_shape=False)
+    plan = plan_task(task, beads, shrinks, options)
+    assert (plan.searched.boxes, plan.draws) == (2, 8)
+    job = job_with(Walls(assumed=("left",)), 80.0, 20.0)
+    assert "seam is long" in str(box_words(job, 2)[0]) and "60 mm to the left wall" in str(box_words(job, 2)[0])
+    assert "half to twice" not in str(box_words(job, 2)[0]) and "half to twice" in str(box_words(job, 4)[0])
+    assert "height of the weld" in str(box_words(job_with(Walls(), 80.0, 20.0), 2)[0])

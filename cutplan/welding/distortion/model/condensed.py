@@ -38,6 +38,8 @@ KEPT_STATIONS = 200
 #: Kinds of inherent deformation, and levels of a band, by number.
 SHRINK, TENDON, ANGLE = 0, 1, 2
 LOW, MIDDLE, HIGH = 0, 1, 2
+#: No compliance.
+_NONE: Floats = np.empty((0, 0))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,6 +70,8 @@ class Sheets:
     fields : tuple of ndarray
         Compliance of each of these fields alone, rows that feel the weld's height with a lever of one millimetre; empty
         for very long seams.
+    bare : ndarray (rows + edge, rows + edge)
+        Compliance of all these fields together before the box is put on, where they are not kept; else empty.
     lever : ndarray (rows + edge,)
         1 for rows that feel the height of the weld over the middle of a sheet, else 0.
     edge : ndarray (edge, rows)
@@ -79,6 +83,7 @@ class Sheets:
     bodies: tuple[Body, Body]
     unit_rows: tuple[sparse.csr_matrix, ...]
     fields: tuple[Floats, ...]
+    bare: Floats
     lever: Floats
     edge: Floats
     weld_z_mm: float
@@ -218,12 +223,13 @@ def make_model(
     solved = _solved(stiff, rows, like)
     # of a very long seam no field is kept for itself: they would fill the memory
     fields = tuple(solved) if stations.count <= KEPT_STATIONS else ()
-    compliance, edge = on_box(joined_fields(fields or solved, scales), box_of(bodies[1]))
+    whole = joined_fields(fields or solved, scales)
+    compliance, edge = on_box(whole, box_of(bodies[1]))
     throat = np.array([beads[int(b)].throat_mm or _thinner(task) for b in stations.bead])
     give = np.concatenate([*(b.give for b in bars), _metal_give(task, throat, length)])
     return Model(
         task, tuple(beads), tuple(inherent), stations, compliance, give, parts, outputs,
-        _wishes(stations, inherent), throat * length, pads, Sheets(bodies, rows, fields, lever, edge, task.weld_z_mm), tuple(paths),
+        _wishes(stations, inherent), throat * length, pads, Sheets(bodies, rows, fields, whole if not fields else _NONE, lever, edge, task.weld_z_mm), tuple(paths),
     )  # fmt: skip
 
 
@@ -351,6 +357,7 @@ def restricted(model: Model, beads: Sequence[int], braces: Sequence[int]) -> Mod
             model.sheets,
             unit_rows=tuple(m[every] for m in model.sheets.unit_rows),
             fields=(),
+            bare=_NONE,
             lever=model.sheets.lever[every],
             edge=model.sheets.edge[:, rows],
         ),

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from cutplan.tables.band import Band
 from cutplan.welding.distortion.model.condensed import Model, make_model
 from cutplan.welding.distortion.model.fields import box_of, field_scales, joined_fields, on_box
@@ -64,6 +66,24 @@ def states_of(doubt: Doubt) -> tuple[BoxState, ...]:
     return tuple(found)
 
 
+def few_states(doubt: Doubt) -> tuple[BoxState, ...]:
+    """Return the stiffest and the softest box, for seams so long that no more are followed.
+
+    The weld's height and what nobody measured of the box stay as taken; depth and hold of the box, gap and magnets are varied.
+
+    Parameters
+    ----------
+    doubt : Doubt
+        Bands of the quantities.
+    """
+    found = []
+    for stiff in (1, -1):
+        flush = _at(doubt.flush, stiff) if doubt.flush else 1.0
+        depth, gap = _at(doubt.wall_depth_mm, -stiff), _at(doubt.ligament_mm, -stiff)
+        found.append(BoxState(depth, _at(doubt.grip, stiff), doubt.weld_z_mm.mid, gap, 0.0, flush))
+    return tuple(found)
+
+
 def _at(band: Band, level: int) -> float:
     """The value of a band at its lower level (-1) or its higher (1)."""
     return band.mid + LEVEL * (band.high - band.mid if level > 0 else band.low - band.mid)
@@ -112,7 +132,7 @@ def _sized(model: Model, size: float, options: OrderOptions) -> Model:
 def varied(model: Model, state: BoxState) -> Model:
     """Return the model in another state of box and joint; no sheet is solved again, only the box is.
 
-    It is not to be varied again and holds no fields.
+    It is not to be varied again and holds no fields. A model of a very long seam keeps the height of its weld.
 
     Parameters
     ----------
@@ -126,15 +146,17 @@ def varied(model: Model, state: BoxState) -> Model:
         sheet = replace(skin.sheet, wall_depth_mm=state.wall_depth_mm)
         skin = replace(skin, sheet=sheet, hold_N_per_mm=state.grip * skin.hold_N_per_mm)
     bodies = (model.sheets.bodies[0], skin)
-    scales = field_scales(bodies, model.sheets.lever, state.weld_z_mm)
-    compliance, edge = on_box(joined_fields(model.sheets.fields, scales), box_of(skin))
+    sheets = model.sheets
+    height = state.weld_z_mm if sheets.fields else sheets.weld_z_mm
+    whole = joined_fields(sheets.fields, field_scales(bodies, sheets.lever, height)) if sheets.fields else sheets.bare
+    compliance, edge = on_box(whole, box_of(skin))
     give = model.give.copy()
     give[: model.brace_parts[0]] /= state.flush
     give[model.brace_count :] *= max(state.ligament_mm, 0.1) / max(task.ligament_mm, 0.1)
     return replace(
         model,
-        task=replace(task, skin=skin.sheet, weld_z_mm=state.weld_z_mm, ligament_mm=state.ligament_mm),
+        task=replace(task, skin=skin.sheet, weld_z_mm=height, ligament_mm=state.ligament_mm),
         compliance=compliance,
         give=give,
-        sheets=replace(model.sheets, bodies=bodies, fields=(), edge=edge, weld_z_mm=state.weld_z_mm),
+        sheets=replace(sheets, bodies=bodies, fields=(), bare=np.empty((0, 0)), edge=edge, weld_z_mm=height),
     )
