@@ -17,7 +17,7 @@ from cutplan.files.outline.judged.border import SHEET, Bordered, concentric, is_
 from cutplan.files.outline.judged.doubts import doubts
 from cutplan.files.outline.loops import Loop, to_contour
 from cutplan.files.outline.loose.branches import branch_findings
-from cutplan.files.outline.loose.double_edges import without_double_edges
+from cutplan.files.outline.loose.double_edges import largest_is_a_line, without_double_edges
 from cutplan.files.outline.loose.open_ends import judge_chains, judge_rings
 from cutplan.files.outline.nesting import Nest, nest
 from cutplan.files.outline.sheet import Sheet
@@ -146,7 +146,8 @@ def _assemble(found: Gathered, repair: Repair, sheet: Sheet) -> Assembly:
     bordered = Bordered(loops, None, None, Counter(), [])
     if len(loops) > 1:
         tree, crossings = nest(loops)
-        bordered = without_border(tree, sheet, bool(found.branches))
+        if not largest_is_a_line(tree):  # the edge of a traced line is no border of a sheet
+            bordered = without_border(tree, sheet, bool(found.branches))
         if bordered.finding is not None:
             out.findings.append(bordered.finding)
         if bordered.gone:

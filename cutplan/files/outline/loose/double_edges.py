@@ -61,17 +61,31 @@ def without_double_edges(tree: Nest, repair: Repair) -> tuple[list[Loop] | None,
     return (left if drop else None), findings, asides
 
 
+def largest_is_a_line(tree: Nest) -> bool:
+    """Return whether the largest outline is a line that was drawn along both of its edges."""
+    return _pen_mm(tree, _widths(tree, _single(tree))) > 0.0
+
+
 def _rings(tree: Nest) -> dict[int, int]:
     """Return for each outer edge of a thin ring its inner edge."""
+    single = _single(tree)
+    widths = _widths(tree, single)
+    least = max(THIN_MM, PEN_SPREAD * _pen_mm(tree, widths))
+    return {i: k for i, k in single.items() if widths[i] < least}
+
+
+def _single(tree: Nest) -> dict[int, int]:
+    """Return the only opening of each outline that has just one."""
     inside = tree.children()
-    single = {
+    return {
         i: inside[i][0]
         for i in range(len(tree.loops))
         if tree.depth[i] % 2 == 0 and len(inside[i]) == 1 and (i, inside[i][0]) not in tree.crossed
     }
-    widths = {i: _width_mm(tree.loops[i], tree.loops[k]) for i, k in single.items()}
-    least = max(THIN_MM, PEN_SPREAD * _pen_mm(tree, widths))
-    return {i: k for i, k in single.items() if widths[i] < least}
+
+
+def _widths(tree: Nest, single: dict[int, int]) -> dict[int, float]:
+    return {i: _width_mm(tree.loops[i], tree.loops[k]) for i, k in single.items()}
 
 
 def _width_mm(outer: Loop, inner: Loop) -> float:
