@@ -28,7 +28,7 @@ _TOP, _BOTTOM = 12.0, 10.5
 #: Font size of the job's name beside the title [mm].
 _LEAST = 3.0
 #: A chapter begins below the one before where this much of the page is left for it [mm].
-_CHAPTER_MM = 75.0
+CHAPTER_MM = 75.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +89,7 @@ class Builder:
         """Return a message, or the text of an id, in the sheet's language and units."""
         return self.read(key) if isinstance(key, Message) else told(key, self.read, **values)
 
-    def page(self, key: Message | str, *, need_mm: float = _CHAPTER_MM, **values: object) -> None:
+    def page(self, key: Message | str, *, need_mm: float = CHAPTER_MM, **values: object) -> None:
         """Begin a chapter: below the last one where so much of the page is left [mm], else on a new page with a bookmark."""
         title = self.say(key, **values)
         if self._title and self.room >= need_mm + self.title_mm:

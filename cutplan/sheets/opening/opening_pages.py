@@ -62,7 +62,7 @@ def opening_pages(b: Builder, results: Results) -> None:
             _measure(b, step, figure)
             datum_sheet(b, results)
             continue
-        if not told_often and any(b.read(t) in often for t in step.text):
+        if not told_often and (step.section or any(b.read(t) in often for t in step.text)):
             often_box(b, often)
             told_often = True
         step_block(b, step, figure, often)

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 #: Widths of a step's picture, the first that its texts allow; gap to its words, size of its title and text, and air between paragraphs and steps [mm].
 PICTURES_MM, _GAP, _TITLE, _TEXT, _AIR, _BETWEEN = (56.0, 62.0, 74.0, 86.0), 4.0, 4.0, 3.45, 0.6, 1.6
+#: More names than this have a larger picture: they are found on it at a glance; which of the widths it begins with.
+_MANY_NAMES, _LARGER = 6, 2
 #: Air round a picture in its frame [mm].
 _EDGE_MM = 1.0
 #: What stands in at least so many steps is said once for all.
@@ -39,7 +41,7 @@ def often_box(b: Builder, often: Sequence[str]) -> None:
 
 def step_block(b: Builder, step: Step, figure: Figure, often: Sequence[str]) -> None:
     """Write one step whole; what holds what stands under the shorter of picture and words."""
-    page = _picture(figure, b.lang)
+    page = _picture(figure, b.lang, _names(step))
     x = b.left + page.width_mm + _GAP
     room = b.right - x
     title = f"{step.number}. {b.read(step.title)}"
@@ -65,9 +67,14 @@ def step_block(b: Builder, step: Step, figure: Figure, often: Sequence[str]) -> 
     b.y = top - tall - _BETWEEN
 
 
-def _picture(figure: Figure, lang: str) -> Page:
-    """The picture as small as its texts allow: where they would meet it is larger."""
-    for width in PICTURES_MM[:-1]:
+def _names(step: Step) -> int:
+    """How many things a step's picture names [1]."""
+    return len(step.cuts) + len(step.drills) + len(step.parts) + len(step.leave)
+
+
+def _picture(figure: Figure, lang: str, names: int) -> Page:
+    """The picture as small as its texts allow: where they would meet, or are many, it is larger."""
+    for width in PICTURES_MM[_LARGER if names > _MANY_NAMES else 0 : -1]:
         page = figure_page(figure, width, lang=lang, edge_mm=_EDGE_MM)
         if not any(c.kind == "text on text" for c in overlaps(page, margin_mm=0.0, clear_of=(), smallest_mm=0.0)):
             return page

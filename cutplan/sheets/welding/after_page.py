@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from cutplan.drawing.model import Figure, Item, Pen, Text, ring, tied
 from cutplan.geometry.vector import Box, Point
 from cutplan.inspection.form import asked
@@ -12,7 +14,7 @@ from cutplan.pattern.brace_designs import braces_of
 from cutplan.pattern.job import Job
 from cutplan.pattern.opening import opening_line
 from cutplan.sheets.opening.opening_tables import percent
-from cutplan.sheets.page import CELL, SMALL, Builder
+from cutplan.sheets.page import CELL, CHAPTER_MM, SMALL, Builder
 from cutplan.sheets.pictures import place_in
 from cutplan.sheets.plate.plate_drawing import LABEL_MM
 from cutplan.sheets.results import Results
@@ -28,9 +30,14 @@ _PITCH, _NAME, _LOWER_NAME = 5.2, 2.7, 3.5
 
 
 def after_page(b: Builder, results: Results) -> None:
-    """Write the page of what follows the last bead."""
+    """Write the page of what follows the last bead: whole on a page of its own where it would run over to the next one."""
+    here, alone = (b.passage(partial(_written, b, results, need)) for need in (CHAPTER_MM, b.full))
+    b.put(alone if here.done and len(alone.done) <= len(here.done) else here)
+
+
+def _written(b: Builder, results: Results, need_mm: float) -> None:
     job = results.job
-    b.page("after.title")
+    b.page("after.title", need_mm=need_mm)
     for n, key in enumerate(after_keys(job), 1):
         b.tick(b.say(f"after.{key}"), f"{n}.", CELL)
     rows = [a for a in asked(job, b.lang) if a.kind in ("distance", "feeler")]

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from cutplan.drawing.model import Anchor
-from cutplan.sheets.page import CELL, Builder
+from cutplan.drawing.model import Anchor, Figure
+from cutplan.sheets.page import CELL, SMALL, Builder
 from cutplan.sheets.results import Results
 from cutplan.units import format_length, inch_text
 
@@ -15,6 +15,10 @@ if TYPE_CHECKING:
 
 #: Height of a map, the least that can be read, and the height of a table row [mm].
 _MAP_MM, _LEAST_MAP_MM, _ROW_MM = 128.0, 84.0, 6.0
+#: More beads than this have a map as large as the paper allows, and their list whole on one page.
+MANY = 36
+#: What a map's caption and border take [mm].
+_CAPTION_MM = 10.0
 #: Air round the map and the table, and the head of the table [mm].
 _AIR_MM = 12.0
 
@@ -37,8 +41,18 @@ def map_need(b: Builder, beads: int, above: Sequence[str], between: Sequence[str
     return max(whole, 0.7 * b.full) if whole <= b.full else lead
 
 
+def large_map(b: Builder, figure: Figure, above: Sequence[str]) -> float:
+    """Height of a map over the whole width, no higher than a page holds below the words above it [mm]."""
+    wide = b.wide * figure.box.height / figure.box.width + _CAPTION_MM
+    return min(wide, b.full - b.height_of(above, CELL) - 2.0)
+
+
 def _list_height(b: Builder, beads: int, between: Sequence[str]) -> float:
-    return _AIR_MM + b.height_of([*between, b.say("weld.ways")], CELL) + (beads + 1) // 2 * _ROW_MM
+    return _AIR_MM + b.height_of([*between, _ways(b)], CELL) + (beads + 1) // 2 * _ROW_MM
+
+
+def _ways(b: Builder) -> str:
+    return f"{b.say('weld.ways')} {b.say('weld.waits')}"
 
 
 def bead_cells(b: Builder, results: Results, beads: tuple[PlacedBead, ...]) -> list[list[str]]:
@@ -60,10 +74,13 @@ def bead_cells(b: Builder, results: Results, beads: tuple[PlacedBead, ...]) -> l
 def bead_list(b: Builder, results: Results, beads: tuple[PlacedBead, ...], tag: str) -> None:
     """The beads in their order, two blocks side by side, with boxes to tick."""
     cells = bead_cells(b, results, beads)
-    b.para(b.say("weld.ways"), CELL)
+    b.para(_ways(b), CELL)
+    many = len(beads) > MANY
+    if many:
+        b.need(_AIR_MM + (len(beads) + 1) // 2 * _ROW_MM)
     head = ["", b.say("weld.number"), b.say("weld.bead"), "", b.say("weld.length"), b.say("weld.wait")]
     align: tuple[Anchor, ...] = ("left", "right", "left", "left", "right", "right")
-    b.two_blocks(head, cells, (0.3, 0.5, 0.74, 0.6, 0.98, 0.76), align, tag)
+    b.two_blocks(head, cells, (0.3, 0.5, 0.74, 0.6, 0.98, 0.76), align, tag, SMALL if many else CELL)
 
 
 def _length(b: Builder, length_mm: float) -> str:

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from cutplan.drawing.font import text_width
+from cutplan.drawing.layout import frame
+from cutplan.drawing.model import Pen, Text
+from cutplan.geometry.vector import Box, Point
 from cutplan.sheets.page import CELL, SMALL, Builder
 from cutplan.texts import Message, name, number, say, template
 from cutplan.texts.render import shown as said
@@ -60,10 +65,22 @@ def plug_ticks(b: Builder, plan: WeldPlan) -> None:
     names = plug_order(b.job, plan.joint)
     if not names:
         return
-    b.heading(b.say(say("Plug welds, after the stitches, once the plate is cold")), 24.0 + 7.0 * len(names))
+    b.heading(b.say(say("Plug welds, after the stitches, once the plate is cold")), 34.0)
     b.para(b.say(PLUG_HOW), CELL)
-    for hole in names:
-        b.tick(hole, "", CELL)
+    _ticks(b, names)
+
+
+def _ticks(b: Builder, names: Sequence[str]) -> None:
+    """Write boxes to tick, each with its name, side by side in their order."""
+    wide = 8.0 + max(text_width(n, CELL) for n in names) + 9.0
+    across = max(int(b.wide / wide), 1)
+    for k in range(0, len(names), across):
+        b.need(7.0)
+        for n, name_ in enumerate(names[k : k + across]):
+            x = b.left + n * wide
+            b.add(frame(Box(x, b.y - 5.0, x + 5.0, b.y), Pen(0.4), "tick"))
+            b.add(Text(name_, Point(x + 8.0, b.y - 0.8 * CELL - 0.4), CELL, tag="text"))
+        b.skip(7.5)
 
 
 def later_figures(b: Builder, plan: WeldPlan) -> None:

@@ -11,7 +11,7 @@ from cutplan.sheets.fitup_page import fitup_page
 from cutplan.sheets.page import CELL, SMALL, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
-from cutplan.sheets.welding.bead_list import bead_list, map_height, map_need
+from cutplan.sheets.welding.bead_list import MANY, bead_list, large_map, map_height, map_need
 from cutplan.sheets.welding.heat_page import heat_page
 from cutplan.sheets.welding.later_table import later_table, plug_ticks
 from cutplan.sheets.welding.order_chart import flatness_text, order_chart
@@ -78,11 +78,18 @@ def weld_pages(b: Builder, results: Results, form: Form = "ISO") -> None:
         b.say("weld.stitches_lead", count=len(plan.stitches), interpass=f"{plan.heat.interpass_C:.0f}"),
         b.say(say("Measure with a contact thermometer or a temperature crayon, not by hand.")),
     )
-    b.page("weld.stitches_title", need_mm=map_need(b, len(plan.stitches), above, [words]))
-    for text in above:
-        b.para(text, CELL)
-    tall, caption = map_height(b, len(plan.stitches), [words]), b.say("weld.stitches_picture")
-    place(b, weld_figure(results.job, plan, tacks=False), tall, caption=caption)
+    figure, caption = weld_figure(results.job, plan, tacks=False), b.say("weld.stitches_picture")
+    if len(plan.stitches) > MANY:
+        tall = large_map(b, figure, above)
+        b.page("weld.stitches_title", need_mm=tall + b.height_of(above, CELL))
+        for text in above:
+            b.para(text, CELL)
+    else:
+        b.page("weld.stitches_title", need_mm=map_need(b, len(plan.stitches), above, [words]))
+        for text in above:
+            b.para(text, CELL)
+        tall = map_height(b, len(plan.stitches), [words])
+    place(b, figure, tall, caption=caption)
     b.para(words, CELL)
     bead_list(b, results, plan.stitches, "stitch-beads")
     plug_ticks(b, plan)
