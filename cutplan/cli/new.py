@@ -8,12 +8,11 @@ from pathlib import Path
 from typing import Any, Literal
 
 from cutplan.cli.show import said, tell
-from cutplan.errors import CutplanError, UsageError
+from cutplan.errors import UsageError
 from cutplan.tables.paper import SHEETS, offered
-from cutplan.texts import Message, code, every, mm, name, say
+from cutplan.texts import Message, code, every, name, say
 from cutplan.texts.catalogue import LANGUAGES
 from cutplan.texts.command import pasted
-from cutplan.units import parse_length
 
 
 def add(commands: Any) -> None:
@@ -157,23 +156,10 @@ def _side(args: argparse.Namespace) -> Literal["left", "right"] | None:
 
 def _length(text: str | None, what: Message, unit: Any, where: str) -> float | None:
     """Return a length [mm] given, or asked for on a terminal; None to use the default."""
+    from cutplan.project.new.thickness import thickness_mm
+
     if text is None and sys.stdin.isatty() and sys.stdout.isatty():
         text = input(str(say("{what} [{unit}, Enter to decide later]: ", what=what, unit=code(unit)))).strip() or None
     if text is None:
         return None
-    thickness_mm = parse_length(text, unit, where)
-    if not 0.5 <= thickness_mm <= 40.0:
-        given = text if not text[-1:].isdigit() else f"{text} {unit}"
-        message = say(
-            "{given}, that is {thickness}, is no thickness for this work",
-            given=name(given),
-            thickness=mm(thickness_mm, None),
-        )
-        fix = say(
-            "between {least} and {most}; a number may carry its own unit: {example}",
-            least=mm(0.5, None),
-            most=mm(40.0, None),
-            example=code(f'{where} "4 mm"'),
-        )
-        raise CutplanError(message, where, fix)
-    return thickness_mm
+    return thickness_mm(text, unit, "skin" if where == "--skin" else "plate", where)

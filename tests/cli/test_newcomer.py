@@ -42,7 +42,7 @@ def test_a_thickness_in_the_wrong_unit_is_told_in_both(capsys: pytest.CaptureFix
     code, said = called(capsys, "new", "j", "--units", "in", "--thickness", "4", "--skin", "0.1")
     # exact: 4 in are 101.6 mm
     assert (
-        code == 1 and "4 in, that is 101.6 mm" in said and '--thickness "4 mm"' in said and "0.5 mm and 40 mm" in said
+        code == 1 and "4 in, that is 101.6 mm" in said and '"4 mm"' in said and "0.5 mm and 40 mm" in said
     )
 
 
@@ -147,3 +147,18 @@ def test_a_part_that_passes_is_told_how_to_get_the_page_to_file(capsys: pytest.C
     assert code == 0 and 'cutplan inspect j "my form.csv" -o as-built.pdf' in said
     code, said = called(capsys, "inspect", "j", "my form.csv", "-o", "page.pdf")
     assert code == 0 and "as-built.pdf" not in said and Path("page.pdf").is_file()
+
+
+@pytest.mark.parametrize(("skin", "taken"), [("0.4", True), ("20", True), ("20.1", False), ("250", False)])
+def test_a_job_begins_with_no_thickness_that_its_file_refuses(tmp_path: Path, skin: str, taken: bool) -> None:
+    # the job file takes skins of 0.4 to 20 mm: on the page as in the terminal
+    from cutplan.errors import CutplanError
+    from cutplan.project.desk.start import begin
+
+    assert (main(["new", "j", "--thickness", "4", "--skin", skin]) == 0) is taken
+    if taken:
+        begin(tmp_path / "page", "tape", "a job", "mm", plate="4", skin=skin)
+    else:
+        with pytest.raises(CutplanError, match=f"{skin} mm, that is {skin} mm, is no thickness"):
+            begin(tmp_path / "page", "tape", "a job", "mm", plate="4", skin=skin)
+        assert not (tmp_path / "page").exists()

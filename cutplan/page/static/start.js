@@ -29,7 +29,7 @@ export async function startPage(root) {
     return false;
   };
   const facts = () => ({ title: name.value, units: units.value, plate: plate.value, skin: skin.value });
-  const run = async (work) => { try { set(await work()); } catch (fault) { tell(fault.text || t("The program does not answer."), true); } };
+  const run = async (work) => { try { const made = await work(); tell(""); set(made); } catch (fault) { tell(fault.text || t("The program does not answer."), true); } };
   const begin = (kind) => needed() && measured() && run(() => post("/api/begin", { kind, ...facts() }));
   const upload = (f) => { if (measured()) run(() => send("/api/begin/drawing", f, facts())); else file.value = ""; };
   const drop = h("label", { class: "card drop", for: file.id, ondragover: (e) => { e.preventDefault(); drop.classList.add("over"); }, ondragleave: () => drop.classList.remove("over"),

@@ -16,8 +16,9 @@ from cutplan.project.demo import demo_job
 from cutplan.project.desk.editing.edit import edited
 from cutplan.project.folder.write import write_file
 from cutplan.project.new.job import Wanted, new_job
+from cutplan.project.new.thickness import thickness_mm
 from cutplan.texts import code, listed, name, say
-from cutplan.units import UnitName, parse_length
+from cutplan.units import UnitName
 
 Kind = Literal["shape", "tape", "drawing"]
 #: What a drawing may be called in the job's folder.
@@ -68,7 +69,8 @@ def begin(
     title = " ".join(title.split())[:120]
     if not title or not title.isprintable():
         raise UsageError(say("the job needs a name"), "title", say("say in a few words what is made"))
-    thickness, wall = parse_length(plate, units, "plate.thickness"), parse_length(skin, units, "skin.thickness")
+    thickness = thickness_mm(plate, units, "plate", "plate.thickness")
+    wall = thickness_mm(skin, units, "skin", "skin.thickness")
     folder = free_folder(room, title)
     target = folder / "job.toml"
     text = new_job(target, None, Wanted(title=title, units=units, thickness_mm=thickness, skin_mm=wall)).text
