@@ -127,7 +127,7 @@ def test_new_without_a_drawing(call, coarse: None) -> None:  # type: ignore[no-u
 
 def test_what_only_the_user_can_measure_is_never_invented(call) -> None:  # type: ignore[no-untyped-def]
     made = call("new", "a job.toml", "--paper", "A2")
-    assert made.code == 0 and "still open" in made.out and "cutplan check 'a job.toml'" in made.out
+    assert made.code == 0 and "still open" in made.out and 'cutplan check "a job.toml"' in made.out
     done = call("check", "a job.toml")
     assert done.code == 1 and "plate.thickness" in done.err and "skin.thickness" in done.err and "caliper" in done.err
     assert call("new", "b.toml", "--paper", "A7").code == 2
@@ -202,7 +202,7 @@ def test_printed_next_steps_work_when_pasted(call) -> None:  # type: ignore[no-u
         read |= {"x": 260.0, "y": 390.0, "d1": 468.7, "d2": 468.7}
         then = said.partition("then: ")[2].splitlines()[0]
         pasted.append(" ".join(f"{n}={read[n]}" if v == "..." else n for n, _, v in _pairs(then)))
-    assert len(pasted) == 4 and "'two words'" in pasted[2] and "'office laser'" in pasted[3]
+    assert len(pasted) == 4 and '"two words"' in pasted[2] and '"office laser"' in pasted[3]
     assert Path(shlex.split(pasted[0])[2]).is_file()  # check itself plans the weld: too slow to be run here
     for command in pasted[1:]:
         words = shlex.split(command)

@@ -41,9 +41,7 @@ def test_a_job_may_be_begun_by_its_folder(capsys: pytest.CaptureFixture[str]) ->
 def test_a_thickness_in_the_wrong_unit_is_told_in_both(capsys: pytest.CaptureFixture[str]) -> None:
     code, said = called(capsys, "new", "j", "--units", "in", "--thickness", "4", "--skin", "0.1")
     # exact: 4 in are 101.6 mm
-    assert (
-        code == 1 and "4 in, that is 101.6 mm" in said and '"4 mm"' in said and "0.5 mm and 40 mm" in said
-    )
+    assert code == 1 and "4 in, that is 101.6 mm" in said and '"4 mm"' in said and "0.5 mm and 40 mm" in said
 
 
 def test_a_name_with_blanks_without_quotes_is_told_so(capsys: pytest.CaptureFixture[str]) -> None:
