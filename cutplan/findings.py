@@ -33,6 +33,8 @@ class Finding:
         File, entity, key or place in mm.
     fix : Message or str
         What was repaired, or what to try.
+    done : bool
+        Whether ``fix`` tells what was done already, and not what to try.
     """
 
     code: str
@@ -40,6 +42,7 @@ class Finding:
     message: Message | str
     where: Message | str = ""
     fix: Message | str = ""
+    done: bool = False
 
     def as_dict(self, read: Callable[[Message | str], str] = str) -> dict[str, str]:
         """Return the finding as plain data for ``--json``, in the words of a reader; English when none is given."""

@@ -83,6 +83,8 @@ def print_findings(
             tell(say("  where: {where}", where=value(finding.where)), reader, stream)
         if finding.fix and finding.severity == "note":
             tell(say("  note:  {fix}", fix=value(finding.fix)), reader, stream)
+        elif finding.fix and finding.done:
+            tell(say("  done:  {fix}", fix=value(finding.fix)), reader, stream)
         elif finding.fix:
             tell(say("  try:   {fix}", fix=value(finding.fix)), reader, stream)
     for kind, count in shown.items():

@@ -300,7 +300,7 @@ def _taken(finding: Finding, repair: Repair) -> Finding:
         return finding
     if not repair.takes(finding.code, finding.where):
         return finding
-    return Finding(finding.code, "warning", finding.message, finding.where, say("left out by repair"))
+    return Finding(finding.code, "warning", finding.message, finding.where, say("left out by repair"), True)
 
 
 def _aside_finding(aside: Counter[Message]) -> list[Finding]:

@@ -79,6 +79,7 @@ def _flattened(view: View, reader: Reader) -> Finding:
         say("the drawing lies in a plane tilted by {angle} and was laid flat", angle=number(angle, "deg", digits=2)),
         reader.first_leaning.said(),
         say("each length is now measured in its own plane"),
+        done=True,
     )
 
 

@@ -376,6 +376,7 @@ def bridge_findings(bridges: list[Bridge], listed: int) -> list[Finding]:
                 say("a gap of {width} was bridged", width=mm(b.width, 4)),
                 say("{a} to {b}", a=place(*b.a, 3), b=place(*b.b, 3)),
                 say("the two ends were joined"),
+                done=True,
             )
         )
     if len(wide) > listed:

@@ -9,6 +9,7 @@ import pytest
 from drawing_help import arc, box, circle, dxf, entity, line, polyline, save, svg
 from oracles.whole_account import told_mm
 
+from cutplan.cli.show import print_findings
 from cutplan.files.drawing_in import Drawing, read_drawing
 from cutplan.files.known_length import parse_known
 
@@ -224,3 +225,10 @@ def test_a_job_answers_what_its_drawing_asks(tmp_path: Path) -> None:
             read_job(job)
     job.write_text(text + 'frame = "border"\ndrawing_length = "width=240 mm"\n' + skin)
     assert read_job(job).plate.outline.box.width == pytest.approx(240.0)  # exact
+
+
+def test_what_was_mended_is_told_as_done(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = dxf(line(0, 0, 200, 0), line(200, 0, 200, 100), line(200, 100, 0, 100), line(0, 100, 0, 0.8))
+    for repair, word in ((False, "  try:   close"), (True, "  done:  the ends")):
+        print_findings(read_drawing(save(tmp_path, text), repair=repair).findings)
+        assert word in capsys.readouterr().out

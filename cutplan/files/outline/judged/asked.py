@@ -62,7 +62,7 @@ def _letters(tree: Nest, repair: Repair, stated: bool, gone: dict[int, Message])
         message = plural("{count} outline that looks like lettering was left aside",
                          "{count} outlines that look like lettering were left aside", count)  # fmt: skip
         return [Finding("lettering", "warning", message, where,
-                        say("its layer is one of marks") if marks else say("left out by repair"))]  # fmt: skip
+                        say("its layer is one of marks") if marks else say("left out by repair"), True)]  # fmt: skip
     if in_plate:
         message = plural("{count} opening of the plate looks like lettering: cut through, or only a mark?",
                          "{count} openings of the plate look like lettering: cut through, or only marks?", count)  # fmt: skip
@@ -97,7 +97,7 @@ def _steps(tree: Nest, repair: Repair, stated: bool, gone: dict[int, Message]) -
         message = plural("a circle of {large} around a hole of {small} was taken for a countersink and left aside",
                          "{count} circles around holes, the first of {large} around {small}, were taken for "
                          "countersinks and left aside", len(bare), small=small, large=large)  # fmt: skip
-        return [Finding("disc-in-hole", "warning", message, _place(first), say("the smaller circle is cut"))]
+        return [Finding("disc-in-hole", "warning", message, _place(first), say("the smaller circle is cut"), True)]
     message = plural("a round part of {small} lies in a round hole of {large} of the same centre: either a countersink "
                      "or step, where {small} is cut, or a disc cut from the waste of the hole",
                      "{count} round parts lie in round holes of the same centre, the first {small} in {large}: either "
@@ -130,7 +130,11 @@ def _rings(tree: Nest, repair: Repair, stated: bool, gone: dict[int, Message]) -
         message = plural("a circle of {across} around holes was left aside",
                          "{count} circles around holes were left aside, the first of {across}", len(rings),
                          across=across)  # fmt: skip
-        return [Finding("circle-around-holes", "warning", message, _place(first), say("what is in it is cut as holes"))]
+        return [
+            Finding(
+                "circle-around-holes", "warning", message, _place(first), say("what is in it is cut as holes"), True
+            )
+        ]
     message = say("a circle of {across} lies around {inner} plain outlines: either a face or an aid, and they are holes, "
                   "or an opening, and they are parts cut from its waste", across=across, inner=count)  # fmt: skip
     hint = say("delete the circle if it is not cut, or use {repair} to leave it aside; "

@@ -76,6 +76,7 @@ def _branch_finding(branching: Branching, repair: Repair) -> Finding:
             say("more than two lines meet; the outer boundary was taken as the outline"),
             where,
             say("lines inside it and loose ends were left aside"),
+            done=True,
         )
     return Finding(
         "branch",

@@ -129,7 +129,7 @@ def _finding(tree: Nest, pairs: dict[int, int], where: Message, mended: bool) ->
     )
     if mended:
         done = say("the outer edge of outlines and the inner edge of openings was taken, which leaves metal on")
-        return Finding("double-edge-resolved", "warning", message, where, done)
+        return Finding("double-edge-resolved", "warning", message, where, done, True)
     hint = say("draw each edge as one line, or use {repair} to take the edge that leaves metal on", repair=REPAIR)
     return Finding("double-edge", "error", message, where, hint)
 

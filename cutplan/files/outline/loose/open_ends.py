@@ -128,9 +128,9 @@ def _closed_finding(chain: Chain, code: str, severity: str) -> Finding:
     joined = say("its ends were joined by a straight line")
     if severity == "note":
         message = say("a filled shape with {gap} between its ends was closed", gap=mm(chain.gap, 3))
-        return Finding(code, "note", message, _ends(chain), joined)
+        return Finding(code, "note", message, _ends(chain), joined, True)
     message = say("an open outline with a gap of {gap} was closed", gap=mm(chain.gap, 3))
-    return Finding(code, "warning", message, _ends(chain), joined)
+    return Finding(code, "warning", message, _ends(chain), joined, True)
 
 
 def _open_finding(chain: Chain, told: Explained) -> Finding:
@@ -168,7 +168,7 @@ def _ring_finding(ring: Ring, where: Message, mended: bool) -> Finding:
             width=width,
         )
         done = say("the ends were joined where the lines meet, along their circle, or by a straight line")
-        return Finding("open-outline-closed", "warning", message, where, done)
+        return Finding("open-outline-closed", "warning", message, where, done, True)
     message = plural(
         "an outline does not close: its ends are {width} apart",
         "an outline does not close: it has {count} gaps up to {width}",
