@@ -7,11 +7,11 @@ part together change its area by no more than a small share; beyond that they st
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from cutplan.files.curves.rounds import nearly_round, one_circle, round_doubts
 from cutplan.files.outline.loops import Loop
 from cutplan.files.outline.nesting import Nest
 from cutplan.files.reading_options import REPAIR
@@ -19,9 +19,8 @@ from cutplan.files.repair import Repair
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
 from cutplan.geometry.fit.chords import recognise_arcs
-from cutplan.geometry.fit.circle import fitted_circle, looks_round, recognise_circle
+from cutplan.geometry.fit.circle import recognise_circle
 from cutplan.geometry.segment import Arc, Segment
-from cutplan.geometry.vector import Point
 from cutplan.texts import mm, number, place, plural, say, template
 from cutplan.tolerance import FIT_MM
 
@@ -31,9 +30,6 @@ FINE = 180
 AREA_SHARE = 4e-6
 #: When all outlines have more pieces than this, they are only compared with circles: finding arcs would take seconds.
 MOST_CHORDS = 10_000
-#: How far arcs may lie from one circle that they are then taken for, and the corners of a polygon from the circle that
-#: it looks like, which is only said [mm] (our own).
-ARCS_MM, ROUND_MM = FIT_MM / 2.0, 5.0 * FIT_MM
 #: Fewest straight pieces in a row that are looked at.
 _FEWEST = 5
 
@@ -58,7 +54,7 @@ class _Offer:
 def recognised(tree: Nest, repair: Repair) -> tuple[Nest, list[Finding]]:
     """Return the nest with chord runs of its loops turned into arcs and circles [mm], and what was done."""
     loops = list(tree.loops)
-    rounds = any(repair.takes(f.code, f.where) for f in _doubts(loops, tree.depth)) if repair else False
+    rounds = any(repair.takes(f.code, f.where) for f in round_doubts(loops, tree.depth)) if repair else False
     circles: list[_Offer] = []
     arcs: list[_Offer] = []
     left = 0
@@ -80,19 +76,19 @@ def recognised(tree: Nest, repair: Repair) -> tuple[Nest, list[Finding]]:
                 budget -= offer.change_mm2
             loops[offer.index] = offer.loop
             (circles if offer.loop.circle is not None else arcs).append(offer)
-    return Nest(loops, tree.depth, tree.parent), _findings(circles, arcs, left) + _doubts(loops, tree.depth)
+    return Nest(loops, tree.depth, tree.parent), _findings(circles, arcs, left) + round_doubts(loops, tree.depth)
 
 
 def _offer(index: int, loop: Loop, rounds: bool, circles_only: bool) -> _Offer | None:
     if loop.circle is not None or len(loop.bulge) < _FEWEST:
         return None
+    if rounds and (rough := nearly_round(loop)) is not None:
+        made = replace(loop, circle=rough[:3], fitted=True, _kept=[])
+        return _Offer(index, made, abs(made.area - loop.area), False, len(loop.bulge), bool(loop.bulge.any()))
     straight = loop.bulge == 0.0
     if straight.all():
         points = loop.xy[:-1]
         found = recognise_circle(points, FIT_MM)
-        if found is None and rounds:
-            rough = looks_round(points, ROUND_MM)
-            found = (rough[0], rough[1]) if rough is not None and len(points) >= 16 else None
         if found is not None:
             (x, y), radius = found
             made = replace(loop, circle=(x, y, radius), fitted=True, _kept=[])
@@ -103,7 +99,7 @@ def _offer(index: int, loop: Loop, rounds: bool, circles_only: bool) -> _Offer |
         if len(segments) >= len(points):
             return None
         xy, bulge = _arrays(segments)
-    elif (curved := _one_circle(loop)) is not None:
+    elif (curved := one_circle(loop)) is not None:
         made = replace(loop, circle=curved, fitted=True, _kept=[])
         return _Offer(index, made, abs(made.area - loop.area), True, len(loop.bulge), True)
     else:
@@ -113,21 +109,6 @@ def _offer(index: int, loop: Loop, rounds: bool, circles_only: bool) -> _Offer |
         xy, bulge = pieces
     made = replace(loop, xy=xy, bulge=bulge, fitted=True, _kept=[])
     return _Offer(index, made, abs(made.area - loop.area), False, len(loop.bulge) - len(bulge))
-
-
-def _one_circle(loop: Loop) -> tuple[float, float, float] | None:
-    """Return (x, y, radius) [mm] of a loop of arcs that all lie on one circle: a circle drawn as several curves."""
-    if len(loop.bulge) < _FEWEST or not (loop.bulge != 0.0).all() or np.ptp(np.sign(loop.bulge)) > 0.0:
-        return None
-    a, b = loop.xy[:-1], loop.xy[1:]
-    across = np.column_stack([(b - a)[:, 1], -(b - a)[:, 0]])
-    middles = 0.5 * (a + b) + 0.5 * loop.bulge[:, None] * across  # the bulge is the sagitta over half the chord
-    points = np.stack([a, middles], axis=1).reshape(-1, 2)
-    found = fitted_circle(points)
-    if found is None or abs(abs(4.0 * np.arctan(loop.bulge).sum()) - 2.0 * np.pi) > 0.1:
-        return None
-    x, y, radius = found
-    return found if float(np.abs(np.hypot(*(points - (x, y)).T) - radius).max()) <= ARCS_MM else None
 
 
 def _runs(loop: Loop) -> tuple[Floats, Floats] | None:
@@ -230,41 +211,3 @@ def _arc_finding(arcs: list[_Offer]) -> Finding:
             change=number(change, "mm2"),
         ),
     )
-
-
-def _doubts(loops: list[Loop], nested: Sequence[int]) -> list[Finding]:
-    """Return one finding about polygons that look like circles but are too coarse to be one: a warning for holes, which
-    no rule for drilled holes and bolts holds for then."""
-    rough: list[tuple[float, float, int, Point]] = []
-    holes = 0
-    for loop, deep in zip(loops, nested, strict=True):
-        if loop.circle is None and 16 <= len(loop.bulge) < 720 and not loop.bulge.any():
-            found = looks_round(loop.xy[:-1], ROUND_MM)
-            if found is not None:
-                rough.append((2.0 * found[1], found[2], len(loop.bulge), found[0]))
-                holes += deep % 2
-    if not rough:
-        return []
-    diameter, depth, chords, centre = max(rough, key=lambda r: r[1])
-    return [
-        Finding(
-            "polygon-looks-round",
-            "warning" if holes else "note",
-            plural(
-                "{count} polygon looks round: {chords} sides about {diameter}, flats {depth} deep",
-                "{count} polygons look round, the coarsest: {chords} sides about {diameter}, flats {depth} deep",
-                len(rough),
-                chords=chords,
-                diameter=mm(diameter, None),
-                depth=mm(depth, 3),
-            ),
-            say("{at}", at=place(centre.x, centre.y, 3)),
-            say(
-                "read as drawn, so that no rule for drilled holes and bolts holds there; {repair} reads them as circles "
-                "through their corners",
-                repair=REPAIR,
-            )
-            if holes
-            else say("read as drawn; {repair} reads them as circles through their corners", repair=REPAIR),
-        )
-    ]

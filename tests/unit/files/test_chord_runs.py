@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import cos, pi, radians, sin
+from math import acos, cos, pi, radians, sin, tan
 from pathlib import Path
 
 import pytest
@@ -125,3 +125,28 @@ def test_a_plate_that_looks_round_is_only_noted(tmp_path: Path) -> None:
 def test_an_empty_drawing_says_nothing_of_its_size(tmp_path: Path) -> None:
     found = read_drawing(save(tmp_path, dxf(header=""))).findings
     assert [f.code for f in found] == ["no-outline"]
+
+
+def test_a_traced_hole_that_is_nearly_round_is_warned_of(tmp_path: Path) -> None:
+    # eight arcs whose ends lie 0.04 mm in and out, as a traced scan leaves them
+    ends = [
+        ((6.5 + 0.04 * (-1) ** k) * cos(k * pi / 4.0), (6.5 + 0.04 * (-1) ** k) * sin(k * pi / 4.0)) for k in range(8)
+    ]
+    bulge = tan(pi / 16.0)  # exact: a quarter of an eighth of a turn
+    path = save(tmp_path, dxf(box(0, 0, 100, 100), polyline([(40 + x, 50 + y, bulge) for x, y in ends])))
+    found = next(f for f in read_drawing(path).findings if f.code == "polygon-looks-round")
+    assert found.severity == "warning"
+    (hole,) = read_drawing(path, repair=True).as_dict()["parts"][0]["holes"]
+    assert hole["kind"] == "round" and hole["diameter_mm"] == pytest.approx(13.0, abs=0.08)
+
+
+def test_a_hole_with_a_flat_is_none_that_looks_round(tmp_path: Path) -> None:
+    # exact: a flat that takes a tenth of the radius off, two lines and an arc
+    a = acos(0.9)
+    arcs = [
+        (40 + 10 * cos(t), 50 + 10 * sin(t), tan((2 * pi - 2 * a) / 6 / 4))
+        for t in [a + k * (2 * pi - 2 * a) / 6 for k in range(6)]
+    ]
+    path = save(tmp_path, dxf(box(0, 0, 100, 100), polyline([*arcs, (40 + 10 * cos(a), 50 - 10 * sin(a), 0.0)])))
+    assert "polygon-looks-round" not in codes(read_drawing(path))
+    assert read_drawing(path, repair=True).as_dict()["parts"][0]["holes"][0]["kind"] == "other"
