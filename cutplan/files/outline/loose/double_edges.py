@@ -63,7 +63,8 @@ def without_double_edges(tree: Nest, repair: Repair) -> tuple[list[Loop] | None,
 
 def largest_is_a_line(tree: Nest) -> bool:
     """Return whether the largest outline is a line that was drawn along both of its edges."""
-    return _pen_mm(tree, _widths(tree, _single(tree))) > 0.0
+    inside = _single(tree)
+    return 0 in inside and _pen_mm(tree, _widths(tree, {0: inside[0]})) > 0.0
 
 
 def _rings(tree: Nest) -> dict[int, int]:
@@ -94,12 +95,10 @@ def _width_mm(outer: Loop, inner: Loop) -> float:
 
 def _pen_mm(tree: Nest, widths: dict[int, float]) -> float:
     """Return the width of the pen where the largest outline of the drawing is itself a drawn line [mm], else zero."""
-    first = max(range(len(tree.loops)), key=lambda i: tree.loops[i].area, default=-1)
-    if first not in widths:
+    if 0 not in widths:  # loops stand largest first
         return 0.0
-    x0, y0, x1, y1 = tree.loops[first].box
-    thin = widths[first] < min(PEN_MM, PEN_SHARE * hypot(x1 - x0, y1 - y0))
-    return widths[first] if thin else 0.0
+    x0, y0, x1, y1 = tree.loops[0].box
+    return widths[0] if widths[0] < min(PEN_MM, PEN_SHARE * hypot(x1 - x0, y1 - y0)) else 0.0
 
 
 def _lies_in(tree: Nest, i: int, around: int) -> bool:
