@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
 from math import sqrt
 
 import numpy as np
@@ -13,8 +12,10 @@ from cutplan.fem.mesh import Floats, Ints
 SLACK = 1e-3
 #: Rounds after which the last answer stands.
 ROUNDS = 25
-#: Steps of the first guess [1]: one costs about a tenth of a round.
-GUESSES = 12
+#: Steps of the first guess [1]: one costs about a thirtieth of a round.
+GUESSES = 24
+#: What a number of a whole stiffness costs to be multiplied with, over one of rows that are fetched for each case [1].
+FETCHED = 0.05
 
 Flags = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 
@@ -57,25 +58,24 @@ def flow_all(stiffness: Floats, trial: Floats, limit: Floats) -> Floats:
         Forces if nothing flowed, and the largest force of each.
     """
     groups, cases, size = trial.shape
-    group = np.repeat(np.arange(groups), cases)
-    sign = np.sign(_guess(stiffness, trial, limit)).reshape(-1, size)
+    guess = _guess(stiffness, trial, limit).reshape(-1, size)
     trial, limit = trial.reshape(-1, size), limit.reshape(-1, size)
     flowed = np.zeros_like(trial)
     left = np.flatnonzero((np.abs(trial) > limit).any(axis=1))
+    mine, bound, sign = trial[left], limit[left], np.sign(guess[left])
     for turn in range(ROUNDS if len(left) else 0):
-        mine, bound, signs = trial[left], limit[left], sign[left]
-        moved, force = _held_at(stiffness, group[left], mine, bound, signs)
+        moved, force = _held_at(stiffness, left, cases, mine, bound, sign)
         flowed[left] = moved
-        wrong = moved * signs < 0.0
-        over = (np.abs(force) > bound * (1.0 + SLACK)) & (signs == 0.0)
-        more = (wrong | over).any(axis=1)
-        if not more.any():
+        wrong = moved * sign < 0.0
+        over = (np.abs(force) > bound * (1.0 + SLACK)) & (sign == 0.0)
+        more = np.flatnonzero((wrong | over).any(axis=1))
+        if not len(more):
             break
         if turn > ROUNDS // 2:
             # rare cases go round in circles: let one spring change at a time
             wrong, over = _worst(wrong, over, moved, force, bound)
-        sign[left] = np.where(over, np.sign(force), np.where(wrong, 0.0, signs))
-        left = left[more]
+        sign = np.where(over, np.sign(force), np.where(wrong, 0.0, sign))[more]
+        left, mine, bound = left[more], mine[more], bound[more]
     return flowed.reshape(groups, cases, size)
 
 
@@ -105,31 +105,38 @@ def _guess(stiffness: Floats, trial: Floats, limit: Floats) -> Floats:
     return np.asarray(before, dtype=float)
 
 
-def _held_at(stiffness: Floats, group: Ints, trial: Floats, limit: Floats, sign: Floats) -> tuple[Floats, Floats]:
-    """Flow of the springs with a sign that puts each at its limit, and the force that is left, case after case."""
-    active = sign != 0.0
-    count = int(active.sum(axis=1).max())
-    # those that flow first, as many places in each case as the fullest needs
-    at = np.argsort(~active, axis=1, kind="stable")[:, :count]
-    case = np.arange(len(trial))[:, None]
-    idle = ~active[case, at]
-    size = trial.shape[1]
-    part = stiffness.take(((group[:, None] * size + at) * size)[:, :, None] + at[:, None, :])
-    group_, place = np.nonzero(idle)
-    part[group_, place] = 0.0
-    part[group_, :, place] = 0.0
-    part[group_, place, place] = 1.0
-    signs = sign[case, at]
-    excess = trial[case, at] - signs * np.where(idle, 0.0, limit[case, at])
-    excess[idle] = 0.0
+def _held_at(
+    stiffness: Floats, which: Ints, cases: int, trial: Floats, limit: Floats, sign: Floats
+) -> tuple[Floats, Floats]:
+    """Flow of the springs with a sign that puts each at its limit, and the force that is left, case after case.
+
+    ``which`` numbers the cases, so many to a group.
+    """
+    groups, size = len(stiffness), trial.shape[1]
+    group, active = which // cases, sign != 0.0
+    case, spring = np.nonzero(active)
+    counts = active.sum(axis=1)
+    # as many places in each case as the fullest needs, those that flow first
+    count = int(counts.max())
+    place = np.arange(len(case)) - np.repeat(np.cumsum(counts) - counts, counts)
+    at = np.zeros((len(trial), count), dtype=np.intp)
+    at[case, place] = spring
+    start = group * (size * size)
+    part = stiffness.reshape(-1).take((start[:, None] + at * size)[:, :, None] + at[:, None, :])
+    idle_case, idle = np.nonzero(np.arange(count) >= counts[:, None])
+    part[idle_case, idle] = 0.0
+    part[idle_case, :, idle] = 0.0
+    part[idle_case, idle, idle] = 1.0
+    excess = np.zeros((len(trial), count))
+    excess[case, place] = trial[case, spring] - sign[case, spring] * limit[case, spring]
     moved = np.linalg.solve(part, excess[:, :, None])[:, :, 0]
     flowed = np.zeros_like(trial)
-    flowed[case, at] = moved
-    force = trial.copy()
-    # cases of a group lie together: one product for each, without a copy of its stiffness for every case
-    for number, (start, end) in enumerate(pairwise(np.searchsorted(group, np.arange(len(stiffness) + 1)))):
-        force[start:end] -= flowed[start:end] @ stiffness[number]
-    return flowed, force
+    flowed[case, spring] = moved[case, place]
+    if FETCHED * groups * cases * size < len(trial) * count:
+        whole = np.zeros((groups * cases, size))
+        whole[which] = flowed
+        return flowed, trial - (whole.reshape(groups, cases, size) @ stiffness).reshape(-1, size)[which]
+    return flowed, trial - (moved[:, None, :] @ stiffness[group[:, None], at])[:, 0]
 
 
 def _worst(wrong: Flags, over: Flags, flowed: Floats, force: Floats, limit: Floats) -> tuple[Flags, Flags]:
