@@ -28,7 +28,7 @@ from cutplan.welding.distortion.later.parts import LaterPart
 from cutplan.welding.distortion.later.plan import later_orders, orders_of, plan_later
 from cutplan.welding.distortion.later.rows import LOOSE_N_PER_MM, PartRows, part_rows
 from cutplan.welding.distortion.later.stiffening import begun, stiffening
-from cutplan.welding.distortion.later.world import later_chain, moved_by
+from cutplan.welding.distortion.later.world import alone, later_chain, moved_by
 from cutplan.welding.distortion.model.condensed import make_model
 from cutplan.welding.distortion.search.descent import Follower
 from cutplan.welding.distortion.search.judge import Judge, make_judge
@@ -112,7 +112,7 @@ def world(parts_of: str, wishes: tuple[np.ndarray, ...], bears: float = np.inf) 
     rows, out = part_rows(model.sheets.bodies[0], parts)
     assert not out
     chain = make_chain(model)
-    later = later_chain(chain, moved_by(model.sheets.bodies[0], rows))
+    later = later_chain(chain, moved_by(alone(model.sheets.bodies[0]), rows))
     borne = tuple(np.full((1, r.count), bears if r.part.kind == "sleeve" else np.inf) for r in rows)
     movements = model.spring_count - model.brace_count
     draws = LaterDraws(wishes, np.full((1, movements), np.inf if bears == np.inf else 1e5), borne)

@@ -16,7 +16,7 @@ from cutplan.welding.distortion.later.drawn import later_drawn
 from cutplan.welding.distortion.later.follow import LaterWorld, Stitched, follow_later
 from cutplan.welding.distortion.later.parts import LaterPart
 from cutplan.welding.distortion.later.rows import PartRows, part_rows
-from cutplan.welding.distortion.later.world import Moved, later_chain, moved_by
+from cutplan.welding.distortion.later.world import Alone, Moved, alone, later_chain, moved_by
 from cutplan.welding.distortion.model.bodies import Body
 from cutplan.welding.distortion.model.condensed import TENDON, Model
 from cutplan.welding.distortion.search.judge import Judge
@@ -31,6 +31,8 @@ class Rest:
     ----------
     plate : Body
         The plate: the same in every state of the box, with every brace.
+    alone : Alone
+        The same, factored.
     parts : tuple of LaterPart
         Those that the model can take.
     left_out : tuple of str
@@ -40,6 +42,7 @@ class Rest:
     """
 
     plate: Body
+    alone: Alone
     parts: tuple[LaterPart, ...]
     left_out: tuple[str, ...]
     kept: dict[float, tuple[tuple[PartRows, ...], Moved]] = field(default_factory=dict)
@@ -56,7 +59,7 @@ class Rest:
             size = 0.0
         if size not in self.kept:
             rows = part_rows(self.plate, [p.sized(size) for p in self.parts])[0]
-            self.kept[size] = tuple(rows), moved_by(self.plate, rows)
+            self.kept[size] = tuple(rows), moved_by(self.alone, rows)
         return self.kept[size]
 
 
@@ -74,7 +77,7 @@ def rest_of(model: Model, parts: Sequence[LaterPart]) -> Rest | None:
     rows, out = part_rows(plate, parts)
     if not rows:
         return None
-    return Rest(plate, tuple(p for p in parts if p.name not in out), out)
+    return Rest(plate, alone(plate), tuple(p for p in parts if p.name not in out), out)
 
 
 def later_worlds(rest: Rest, worlds: Sequence[World], seed: int) -> list[LaterWorld]:

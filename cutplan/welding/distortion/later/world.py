@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -29,19 +29,51 @@ class Moved:
     springs: int
 
 
-def moved_by(plate: Body, rows: Sequence[PartRows]) -> Moved:
+@dataclass(frozen=True, slots=True, eq=False)
+class Alone:
+    """The plate alone, factored, and how it moves under rows that were put on it before.
+
+    ``membrane`` and ``bending`` solve with its stiffness; ``known`` holds what each part moved, by its rows.
+    """
+
+    membrane: Callable[[Floats], Floats]
+    bending: Callable[[Floats], Floats]
+    known: dict[bytes, tuple[Floats, Floats]] = field(default_factory=dict)
+
+    def under(self, inside: Floats, out: Floats) -> tuple[Floats, Floats]:
+        """Return how the plate moves in its plane and out of it, (freedoms, rows) each.
+
+        Parameters
+        ----------
+        inside, out : ndarray (rows, freedoms)
+            Loads in the plane and out of it.
+        """
+        key = inside.tobytes() + out.tobytes()
+        if key not in self.known:
+            self.known[key] = self.membrane(inside.T), self.bending(out.T)
+        return self.known[key]
+
+
+def alone(plate: Body) -> Alone:
+    """Return the plate alone, factored once for all that is put on it."""
+    return Alone(factored(plate.membrane), factored(plate.bending))
+
+
+def moved_by(plate: Alone, rows: Sequence[PartRows]) -> Moved:
     """Return how the plate alone moves under each row; it is the same in every state of the box.
 
     Parameters
     ----------
-    plate : Body
+    plate : Alone
         The plate.
     rows : sequence of PartRows
         Sleeves and ribs.
     """
-    inside = np.vstack([*(r.springs[0].toarray() for r in rows), *(r.loads[0].toarray() for r in rows)])
-    out = np.vstack([*(r.springs[1].toarray() for r in rows), *(r.loads[1].toarray() for r in rows)])
-    membrane, bending = factored(plate.membrane)(inside.T), factored(plate.bending)(out.T)
+    parts = [*(r.springs for r in rows), *(r.loads for r in rows)]
+    loads = [(inside.toarray(), out.toarray()) for inside, out in parts]
+    moved = [plate.under(inside, out) for inside, out in loads]
+    inside, out = (np.vstack([one[k] for one in loads]) for k in (0, 1))
+    membrane, bending = (np.hstack([one[k] for one in moved]) for k in (0, 1))
     between = inside @ membrane + out @ bending
     springs, at = sum(r.count for r in rows), 0
     for one in rows:
