@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import pi
 
 from cutplan.findings import Finding
@@ -48,7 +49,8 @@ def plan_opening(job: Job, shop: Shop, line: Contour | None = None) -> OpeningPl
     """
     line = (opening_line(job) if line is None else line).oriented(ccw=True)
     job = with_braces(job)
-    return _finished(best_assembled(job, shop, line))
+    # what reading the job noticed has no say in it: where the brace's choice was proved its assembly is this one
+    return _finished(best_assembled(replace(job, origin=replace(job.origin, findings=())), shop, line))
 
 
 def _finished(made: Assembly) -> OpeningPlan:
