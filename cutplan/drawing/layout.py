@@ -16,7 +16,12 @@ LEADING = 1.3
 #: Holds words together: a whole number and its fraction, a number and its unit, a cross and the second size; then an inch and its
 #: millimetres.
 _GLUE = "\u00a0"
-_QUANTITY = re.compile(r"(?<=\d) (?=(?:\d+/\d+|mm|in|m|kg|kJ|J|A|V|s|min|l|°C|%)(?!\w))|(?<=[×Ø]) (?=\d)")
+_UNITS = "mm|mm²|cm|m|in|in²|ft³|µm|kg|kJ|J|A|V|s|min|l|N|kN|°C|%"
+_QUANTITY = re.compile(
+    rf"(?<=\d) (?=(?:\d+/\d+|{_UNITS})(?![\w²³])|×)|(?<=[×Ø]) (?=\d)|(?<=ISO|DIN|AWS) (?=[A-Z]?\d)|(?<=\bEN) (?=\d)"
+)
+#: Space between words; one that the text itself glues is none.
+_SPACE = re.compile(rf"[^\S{_GLUE}]+")
 _LENGTH, _LENGTH_END = re.compile(rf"(?<={_GLUE}in) (?=\(\d)"), re.compile(rf"(?<={_GLUE}in){_GLUE}(?=\()")
 
 
@@ -55,7 +60,7 @@ def _wrapped(text: str, width_mm: float, height_mm: float, bold: bool) -> tuple[
 
 def _words(block: str, width_mm: float, height_mm: float, bold: bool) -> Iterator[str]:
     """The words of a text, what belongs together in one of them where a line has room for it."""
-    for whole in _LENGTH.sub(_GLUE, _QUANTITY.sub(_GLUE, " ".join(block.split()))).split(" "):
+    for whole in _LENGTH.sub(_GLUE, _QUANTITY.sub(_GLUE, _SPACE.sub(" ", block.strip()))).split(" "):
         if _fits(whole, width_mm, height_mm, bold):
             yield whole.replace(_GLUE, " ")
             continue

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cutplan.sheets.results import Results
 from cutplan.tables.cutting.cut_process import process_word
-from cutplan.texts import plural
+from cutplan.texts import Reader, plural
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
 
@@ -30,7 +30,9 @@ def key_figures(results: Results, lang: str = "en") -> tuple[tuple[str, str, str
             (
                 told("key.cut", lang),
                 format_length(totals.cut_mm, job.shown.display, 0),
-                told(
+                Reader(lang)(process_word(results.cut.process))
+                if results.cut.by_hand
+                else told(
                     "key.cut_more",
                     lang,
                     pierces=plural("{count} pierce", "{count} pierces", totals.pierces),

@@ -27,6 +27,8 @@ _MOST_FINDINGS = 5
 _CAUTION_NAME = 36.0
 #: A lower picture shows nothing at arm's length [mm].
 _LEAST_PICTURE_MM = 55.0
+#: The same above the signatures: they have room on the next page as a rule [mm].
+_BESIDE_SIGNED_MM = 75.0
 #: A lower one has no room for names of holes and pads [mm].
 _NAMED_PICTURE_MM = 60.0
 
@@ -64,7 +66,7 @@ def cover(b: Builder, results: Results, findings: Sequence[Finding]) -> bool:
     _look(b, findings)
     # cautions come next, on page 2 where that can be: there the signatures stand where the picture takes their room
     picture = b.room >= _LEAST_PICTURE_MM + 2.0
-    signed = b.room >= SIGN_MM + (_LEAST_PICTURE_MM + 4.0 if picture else 0.0)
+    signed = b.room >= SIGN_MM + (_BESIDE_SIGNED_MM + 4.0 if picture else 0.0)
     tall = min(b.room - (SIGN_MM if signed else 0.0) - 2.0, 110.0)
     if picture:
         # a small picture shows the shape alone: names would cover it
@@ -122,8 +124,9 @@ def _look(b: Builder, findings: Sequence[Finding]) -> None:
     b.heading(b.say("cover.look", count=len(serious)))
     for f in serious[:_MOST_FINDINGS]:
         b.tick(" ".join(sentence(b.read(unsourced(t))) for t in (f.message, f.fix) if t), size=CELL)
-    if len(serious) > _MOST_FINDINGS:
-        b.para(b.say("cover.look_more", count=len(serious) - _MOST_FINDINGS), CELL)
+    more = len(serious) - _MOST_FINDINGS
+    if more > 0:
+        b.para(b.say("cover.look_one" if more == 1 else "cover.look_more", count=more), CELL)
 
 
 def cautions_page(b: Builder, results: Results) -> None:

@@ -95,7 +95,7 @@ def _widths(b: Builder, blocks: tuple[Rows, ...]) -> list[list[float]]:
 
 def _lead(b: Builder, blocks: tuple[Rows, ...]) -> str:
     """What to do, and what the numbers over the columns are."""
-    times = " · ".join(f"{n} {words}" for n, words in enumerate(_times(b), 1))
+    times = " · ".join(f"{n}\u00a0{words}" for n, words in enumerate(_times(b), 1))
     return b.say("fitup.datum_lead") + (f" {times}" if blocks else "")
 
 

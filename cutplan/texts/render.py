@@ -60,7 +60,8 @@ def shown(value: Any, reader: Reader = ENGLISH) -> Any:
         if value.unit == "cm/min" and reader.units == "in":  # a welder's speed, in whole numbers in either unit
             return f"{value.value * 10.0 / MM_PER_INCH:.0f} in/min"
         unit = UNIT_TEXT.get(value.unit, value.unit)
-        return f"{_digits(value.value, value.digits)} {unit}".rstrip()
+        # a degree of an angle stands at its number, one of heat does not
+        return f"{_digits(value.value, value.digits)}{'' if unit == '°' else ' '}{unit}".rstrip()
     if isinstance(value, Place):
         return _place(value, reader)
     if isinstance(value, Span):

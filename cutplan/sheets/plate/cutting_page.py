@@ -56,7 +56,7 @@ def cutting_pages(b: Builder, results: Results) -> None:
     if plan is None:
         return
     b.page("cut.path_title")
-    b.box(b.say("cut.once"), bold=True)
+    b.box(b.say(_which_file(plan)), bold=True)
     b.table([[b.say("cut.setting"), b.say("cut.value")], *_settings(b, job, plan)], (0.35, 0.65))
     orders = _order_table(b, job, plan)
     spare = b.room - b.table_height(orders, _ORDERS[job.shown.display], _LIST[job.shown.display]) - 4.0
@@ -71,7 +71,7 @@ def _on_one_page(b: Builder, results: Results, plan: CutPlan) -> bool:
     display, heading = job.shown.display, HEADING + 6.0
     shares, size = (_HOLES[display], _DRILLS[display], _ORDERS[display]), _LIST[display]
     words = " ".join(f"{k}: {v}." for k, v in _settings(b, job, plan))
-    tall = 1.3 * CELL * len(wrap_text(b.say("cut.once"), b.wide - 6.0, CELL, bold=True)) + 10.0
+    tall = 1.3 * CELL * len(wrap_text(b.say(_which_file(plan)), b.wide - 6.0, CELL, bold=True)) + 10.0
     tall += b.height_of([words], CELL)
     tall += b.table_height(orders, shares[2], size)
     if job.plate.holes:
@@ -91,10 +91,15 @@ def _on_one_page(b: Builder, results: Results, plan: CutPlan) -> bool:
         place_in(b, figure, Box(x, b.y - picture, x + half, b.y), caption=caption, scale_text=False)
     b.skip(picture + 1.5)
     _holes(b, results, titled=False)
-    b.box(b.say("cut.once"), CELL, bold=True)
+    b.box(b.say(_which_file(plan)), CELL, bold=True)
     b.para(words, CELL)
     b.table(orders, shares[2], size, tag="cut-order")
     return True
+
+
+def _which_file(plan: CutPlan) -> str:
+    """The id of what is said of the files: a hand follows the scribed line."""
+    return "cut.by_hand" if plan.by_hand else "cut.once"
 
 
 def _settings(b: Builder, job: Job, plan: CutPlan) -> list[list[str]]:
@@ -117,10 +122,13 @@ def cut_figures(b: Builder, results: Results) -> None:
     if plan is None:
         return
     b.heading(b.say("cut.path_title"))
-    rows = [
-        [b.say("fact.cut.length"), format_length(plan.totals.cut_mm, job.shown.display, 0)],
+    moves = [
         [b.say("fact.cut.pierces"), str(plan.totals.pierces)],
         [b.say("fact.cut.rapid"), format_length(plan.totals.rapid_mm, job.shown.display, 0)],
+    ]
+    rows = [
+        [b.say("fact.cut.length"), format_length(plan.totals.cut_mm, job.shown.display, 0)],
+        *([] if plan.by_hand else moves),
         [b.read(say("Proof")), sentence(b.read(proof_text(plan.proof)))],
         [b.say("fact.cut.time"), b.say(say("{time}", time=banded(plan.totals.time_s, 0)))],
     ]

@@ -37,7 +37,7 @@ def template_steps(results: Results, lang: str = "en") -> list[str]:
         told("template.print", lang, paper=plan.paper, sheets=sheets_said(len(plan.pages))),
         told("template.check", lang),
     ]
-    if len(plan.pages) > 1:
+    if any(len(j.layout.sheets) > 1 for j in plan.joined):
         steps.append(told("template.join", lang))
     if plan.checks:
         lengths = (

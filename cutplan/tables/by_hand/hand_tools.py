@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from cutplan.tables.band import Band
 from cutplan.tables.cutting.cut_process import PROCESSES
-from cutplan.texts import Message, inch_or_mm, say
+from cutplan.texts import Message, mm, say
 
 MEMORY = say("workshop figures, from memory")
 PRACTICE = say("common practice, no source")
@@ -128,7 +128,7 @@ TOOLS: dict[str, HandToolFacts] = {
             0.0,
             _pace(0.2, 0.4, 0.8),
             say("row of drilled holes"),
-            say("drills of {diameter}", diameter=inch_or_mm(2.5, None)),
+            say("drills of {diameter}", diameter=mm(2.5, None)),
             _life(0.2, 0.5, 1.5),
             depth_set=True,
         ),

@@ -189,3 +189,21 @@ def test_a_cross_between_two_sizes_stands_with_the_second() -> None:
     for width in (26.0, 30.0, 34.0, 45.0):
         lines = wrap_text("7 3/32 in (180.0 mm) × 2 23/64 in (60.0 mm)", width, 3.0)
         assert not any(t == "×" or t.endswith(" ×") for t in lines), lines
+
+
+@pytest.mark.parametrize(
+    ("text", "together"),
+    [
+        ("Symbol by ISO 2553.", "ISO 2553."),
+        ("speed 4.9 mm/s = 29 cm/min", "29 cm/min"),
+        ("flow of argon 19 ft³/h", "19 ft³/h"),
+        ("at least 773 mm, 2 × 141 mm", "2 × 141 mm"),
+        ("three holes of Ø 9.0 mm", "Ø 9.0 mm"),
+        ("1 Before · 2 Open · 3\u00a0Tacked", "3 Tacked"),
+    ],
+)
+def test_what_belongs_together_stays_on_one_line(text: str, together: str) -> None:
+    # exact: at every width that holds the words themselves
+    least = text_width(together, 3.6)
+    for width in range(int(least) + 2, int(least) + 60):
+        assert any(together in line for line in wrap_text(text, float(width), 3.6)), width
