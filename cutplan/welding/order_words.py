@@ -206,13 +206,27 @@ def brace_figure(job: Job, plan: OrderPlan | None) -> BraceFigure:
     extras = tuple(_extra(e) for e in helpful)
     here = plan.chosen.flatness_mm
     if plan.without_brace is None:
-        words = (
-            say("No brace in the job: the best place for one is listed.")
-            if any(e.kind == "brace" for e in helpful)
-            else say("No brace in the job, and none of the braces tried would make the pads flatter.")
-        )
+        words = _no_brace(job, any(e.kind == "brace" for e in helpful))
         return BraceFigure(present, here if present else None, None if present else here, words, extras)
     return BraceFigure(True, here, plan.without_brace.flatness_mm, _brace_words(plan), extras)
+
+
+def _no_brace(job: Job, listed: bool) -> Message:
+    """That nothing braces the plate while it is welded, and whether a place for a brace is listed."""
+    if job.brace is not None:
+        return (
+            say(
+                "The brace comes off before the plate is tacked, so the welds do not feel it. The best place for one is listed."
+            )
+            if listed
+            else say(
+                "The brace comes off before the plate is tacked, so the welds do not feel it, and none of the braces tried would "
+                "make the pads flatter."
+            )
+        )
+    if listed:
+        return say("No brace in the job: the best place for one is listed.")
+    return say("No brace in the job, and none of the braces tried would make the pads flatter.")
 
 
 def _helpful(plan: OrderPlan) -> list[ExtraPlace]:

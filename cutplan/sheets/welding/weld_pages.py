@@ -175,7 +175,7 @@ def why_page(b: Builder, results: Results, plan: WeldPlan) -> None:
     """Why this order: the comparison, its certainty, the brace."""
     b.page("weld.why_title")
     for n, words in enumerate(plan.order.reason):
-        b.para(b.read(words), bold=n == 0)
+        b.para(sentence(b.read(words)), bold=n == 0)
     limit = min((p.flatness_mm for p in results.job.pads), default=None)
     chart = order_chart(
         plan.order.compared,
@@ -250,7 +250,7 @@ def _choices(b: Builder, plan: WeldPlan) -> None:
     ]
     title = b.say(say("Choices, with what each gives and costs"))
     b.table([head, *rows], (0.3, 0.26, 0.13, 0.11, 0.3), tag="choices", title=title)
-    b.para(b.read(plan.order.choice_reason))
+    b.para(sentence(b.read(plan.order.choice_reason)))
 
 
 def chart_figure(results: Results, axis: str, limit_text: str, width_mm: float = 180.0, size_mm: float = 3.8) -> Figure:

@@ -168,7 +168,7 @@ def findings_of(model: Model, chosen: OrderResult) -> tuple[Finding, ...]:
                     share=number(100.0 * chosen.chance_within, "%", 0),
                 ),
                 "pad",
-                say("allow more, machine or shim the pads after welding, or take a stiffer brace"),
+                say("allow more, machine or shim the pads after welding, or hold them by a stiffer brace"),
             )
         )
     if len(model.pads.place) < 3 or not model.task.pads:

@@ -42,20 +42,34 @@ def later_words(figures: OrderFigures, sleeves: bool = True, ribs: bool = True) 
     last = plan.chosen
     said = [
         _left(before, last),
-        say(
-            "Taken over their whole length, brace and clamps on until all is cold, ribs loose at their ends, all angles by our "
-            "judgement: welds in short stretches bend less. Read the dials before and after each of these."
-        )
-        if ribs
-        else say(
-            "Taken with brace and clamps on until all is cold, all angles by our judgement. Read the dials before and after "
-            "each of these."
-        ),
+        _taken_as(figures.brace.present, ribs),
     ]
     said += _order(plan, LATER_ORDERS if sleeves else _RIBS_ALONE)
     if plan.left_out:
         said.append(say("Not computed: {names}.", names=every([name(n) for n in plan.left_out])))
     return tuple(said)
+
+
+def _taken_as(braced: bool, ribs: bool) -> Message:
+    """How these welds were taken: what holds the plate, and how far ribs are welded."""
+    if ribs and braced:
+        return say(
+            "Taken over their whole length, brace and clamps on until all is cold, ribs loose at their ends, all angles by our "
+            "judgement: welds in short stretches bend less. Read the dials before and after each of these."
+        )
+    if ribs:
+        return say(
+            "Taken over their whole length, clamps on until all is cold, ribs loose at their ends, all angles by our judgement: "
+            "welds in short stretches bend less. Read the dials before and after each of these."
+        )
+    if braced:
+        return say(
+            "Taken with brace and clamps on until all is cold, all angles by our judgement. Read the dials before and after each "
+            "of these."
+        )
+    return say(
+        "Taken with clamps on until all is cold, all angles by our judgement. Read the dials before and after each of these."
+    )
 
 
 def _left(stitched: AfterStitches, last: LaterOrder) -> Message:

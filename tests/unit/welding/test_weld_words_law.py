@@ -8,11 +8,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from weld_jobs import rectangle_job
 
+from cutplan.geometry.vector import Point
+from cutplan.pattern.pads import Brace
 from cutplan.tables.band import Band
-from cutplan.welding.distortion import OrderPlan, OrderResult, Preset, WithoutBrace
+from cutplan.texts import Message
+from cutplan.welding.compared import order_figure
+from cutplan.welding.distortion import LaterOrder, LaterPlan, OrderPlan, OrderResult, Preset, WithoutBrace
 from cutplan.welding.distortion.choice import FOLLOWED
-from cutplan.welding.distortion.result import NEARLY_ALL, TOLD_MM, Searched
+from cutplan.welding.distortion.result import NEARLY_ALL, TOLD_MM, AfterStitches, Searched
+from cutplan.welding.later.words import later_words
 from cutplan.welding.order_words import brace_figure, chance_words, choices, reasons
+from cutplan.welding.result import BraceFigure, OrderFigures
 
 NAMES = (*FOLLOWED, "computed order")
 VALUE = st.floats(0.0, 1.5, allow_nan=False).map(lambda v: round(v, 3))
@@ -91,3 +97,21 @@ def test_a_chance_of_several_pads_names_their_distances_too() -> None:
     assert all("distances" in s for s in several) and not any("distances" in s for s in alone)
     for said in (several, alone):
         assert "nearly all" in said[0] and "50 %" in said[1] and "hardly any" in said[2]
+
+
+def test_a_brace_that_is_off_while_the_plate_is_welded_is_no_missing_brace() -> None:
+    band = Band(0.1, 0.2, 0.3, "mm", "made up for a test")
+    order = OrderResult("skip", (), band, band, band, band, "S1", band, 0.9, 0.3, True, 0.5, 5.0)
+    plan = OrderPlan((order,), order, order, False, None, None, (), (), 0.2, None, 64, Searched(9, 0, False), 9, ())
+    braced = replace(rectangle_job(), brace=Brace("tube", 40.0, 3.0, Point(10.0, 70.0), Point(200.0, 70.0)))
+    assert "comes off before" in str(brace_figure(braced, plan).statement)
+    assert "No brace in the job" in str(brace_figure(rectangle_job(), plan).statement)
+    for present in (True, False):
+        later = LaterOrder("sleeves first", ("H4", "R1"), band, band, 0.5)
+        figure = replace(order_figure(order, True), stitched=AfterStitches(band, 0.9))
+        brace = BraceFigure(present, None, None, Message(""), ())
+        plan_ = LaterPlan((later,), later, True, ())
+        figures = OrderFigures((figure,), "skip", (), 64, (), Message(""), brace, None, plan_)
+        for ribs in (True, False):
+            said = " ".join(str(m) for m in later_words(figures, ribs=ribs))
+            assert ("brace and clamps" in said) == present and "clamps on until all is cold" in said
