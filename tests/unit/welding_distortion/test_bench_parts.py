@@ -16,6 +16,7 @@ from cutplan.welding.distortion.bench.watch import OpenGap, PadHeight, Watched, 
 from cutplan.welding.distortion.chain.yielding import Run, follow_yielding
 from cutplan.welding.distortion.compare import Judged
 from cutplan.welding.distortion.draws import HALF_BAND, draws_of
+from cutplan.welding.distortion.model.condensed import TENDON
 from cutplan.welding.distortion.model.variants import BoxState
 from cutplan.welding.distortion.seam import Seam
 from cutplan.welding.distortion.search.descent import Follower
@@ -172,3 +173,22 @@ def test_the_plan_is_kept_where_nothing_better_is_told(worse: float, allowed: fl
     """Against a best order that people can follow and that is quicker: the plan goes first where it is as good."""
     judged = [rival("as planned", worse, 20.0), rival("skip", 0.0, 5.0)]
     assert (_chosen(judged, 1, allowed) == 0) == kept
+
+
+def test_each_state_of_the_box_has_its_own_metal_beside_the_weld(begun: Begun) -> None:
+    """Exact: draws and predictions of a state are those of its own model, whose beads are held by less metal."""
+    order = begun.laid
+    model = begun.chains[1].model
+    narrow = replace(model, inherent=tuple(replace(i, pull_section_mm2=20.0) for i in model.inherent))
+    chains = (begun.chains[0], replace(begun.chains[1], model=narrow), *begun.chains[2:])
+    other = replace(begun, chains=chains)
+    cloud = prior_of(begun, 8, 3)
+    mine = np.flatnonzero(cloud.state == 1)
+    wanted = draws_of(narrow, cloud.latent[mine])
+    assert wanted.wishes[:, TENDON].max() < draws_of(model, cloud.latent[mine]).wishes[:, TENDON].min()
+    assert other.worlds(cloud)[1].draws.wishes == pytest.approx(wanted.wishes)
+    gap = [OpenGap(HALF, float(BEADS[int(ORDER.beads[-1])].start_mm + 20.0), 0.0, 0.07)]
+    seen, before = predictor(chains, order, gap)(cloud), predictor(begun.chains, order, gap)(cloud)
+    assert np.abs(seen[mine] - before[mine]).max() > 1e-3
+    rest = np.setdiff1d(np.arange(cloud.count), mine)
+    assert seen[rest] == pytest.approx(before[rest])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 import pytest
@@ -19,9 +20,9 @@ from cutplan.tables.band import Band
 from cutplan.welding.distortion import Inherent, OrderOptions, PadPoints, Sheet, WeldTask
 from cutplan.welding.distortion.chain.elastic import Chain, make_chain
 from cutplan.welding.distortion.compare import Judged, World, judge_orders
-from cutplan.welding.distortion.draws import drawn
-from cutplan.welding.distortion.later.drawn import LaterDraws
-from cutplan.welding.distortion.later.end import Rest, added_by, rest_of, to_the_end
+from cutplan.welding.distortion.draws import drawn, variates, yields_of
+from cutplan.welding.distortion.later.drawn import LaterDraws, later_drawn
+from cutplan.welding.distortion.later.end import Rest, added_by, later_worlds, rest_of, to_the_end
 from cutplan.welding.distortion.later.follow import LaterWorld, follow_later
 from cutplan.welding.distortion.later.line_loads import line_loads
 from cutplan.welding.distortion.later.parts import LaterPart
@@ -261,6 +262,7 @@ def test_stiffness_that_grows_is_the_inverse_of_what_is_joined() -> None:
             assert part.upto(end)[0] == pytest.approx(np.linalg.inv(compliance[np.ix_(joined, joined)]), rel=1e-9)
 
 
+@lru_cache
 def judged_seam() -> tuple[Rest, list[World], Judge, list[Judged]]:
     task, parts = made("sr")
     beads, shrinks = seam(task.path, 4, 6)
@@ -307,3 +309,36 @@ def test_the_search_scores_an_order_by_its_end_and_exactly_so_where_the_addition
     for score, order, end in zip(scores[1:], judged[1:], ends[1:], strict=True):
         # elsewhere nearer to the end than the score after the stitches is
         assert abs(score - end.score.mean()) < 0.5 * abs(bare.follow(order.order).score - end.score.mean())
+
+
+def test_later_welds_are_drawn_on_the_day_of_the_stitches_and_bear_what_the_weaker_metal_bears() -> None:
+    """Exact: middles in the first draw, pull held by the plate beside it, limits of throat and plate, each state its days."""
+    rest, worlds, _, _ = judged_seam()
+    model = worlds[0].chain.model
+    rows = [
+        replace(r, part=replace(r.part, inherent=replace(r.part.inherent, pull_section_mm2=60.0)))
+        for r in rest.on_plate(0.0)[0]
+    ]
+    days = variates(model, 5, 8)
+    limits = drawn(model, 5, 8).limits
+    got = later_drawn(model, rows, days, limits, 108)
+    weld, plate, _, harder = yields_of(model.task, days)
+    thick = model.task.plate.thickness_mm
+    sleeve = rows[0]
+    bead = sleeve.part.inherent
+    held = np.minimum(bead.tendon_N.mid, 0.5 * plate[0] * 60.0)
+    assert held < bead.tendon_N.mid
+    assert got.wishes[0][0] == pytest.approx(np.array([[bead.shrink_mm.mid] * 4, [held] * 4, [bead.angle_rad.mid] * 4]))
+    pull = np.minimum(weld * harder * sleeve.part.throat_mm, plate * harder * thick)[:, None] * sleeve.lengths_mm
+    fold = (
+        0.25
+        * np.minimum(weld * harder * sleeve.part.throat_mm**2, plate * harder * thick**2)[:, None]
+        * sleeve.lengths_mm
+    )
+    borne = got.part_N[0].reshape(5, 4, 4)
+    assert borne[:, :, 0] == pytest.approx(pull) and borne[:, :, 3] == pytest.approx(fold)
+    assert borne[:, :, 1] == pytest.approx(pull / 3.0**0.5) and np.isinf(got.part_N[1]).all()
+    two = [worlds[0], replace(worlds[0], draws=drawn(model, 4, 9))]
+    for i, mine in enumerate(later_worlds(rest, two, 8)):
+        again = later_drawn(model, mine.rows, variates(model, 4, 8 + i), two[i].draws.limits, 108 + i)
+        assert mine.draws.wishes[0] == pytest.approx(again.wishes[0])
