@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 _PANEL, _ALONE, _BAR, _DPI = 4.1, 6.2, 1.1, 110
 #: Room above and below a panel, and least and most height of a picture [in].
 _WORDS, _TALL = 0.9, (2.6, 7.0)
+#: Room left of the panels, under and over them, between two, left of the bar and over and under it; width of the bar [in].
+_LEFT, _UNDER, _OVER, _GAP, _BESIDE, _END, _BROAD = 0.5, 0.55, 0.4, 0.22, 0.14, 0.2, 0.17
 #: Colours from side to side and from cold to hot; steps of the out-of-plane scale on each side of flat.
 _SIDES, _HOT, _STEPS = "PuOr_r", "inferno", 6
 #: Temperatures at which the colour changes [degC].
@@ -78,7 +80,7 @@ def _lift_png(results: Results, shape: ShapeAfter, reader: Reader) -> bytes:
     levels = step * (np.arange(-count, count + 2) - 0.5)
 
     def draw(sheet: Figure) -> None:
-        panels = np.atleast_1d(sheet.subplots(1, len(rows), sharey=True)).ravel()
+        panels, place = _panels(sheet, len(rows))
         drawn: Any = None
         for panel, (title, row), lift in zip(panels, rows, lifts, strict=True):
             drawn = panel.tricontourf(mesh, lift, levels=levels, cmap=_SIDES)
@@ -88,7 +90,7 @@ def _lift_png(results: Results, shape: ShapeAfter, reader: Reader) -> bytes:
             panel.set_xlabel(
                 f"[{reader.units}]   {reader(say('largest'))}: {reader(Message('{most}', (('most', mm(high, 2)),)))}"
             )
-        bar = sheet.colorbar(drawn, ax=list(panels), shrink=0.9, ticks=step * np.arange(-count, count + 1))
+        bar = sheet.colorbar(drawn, cax=place, ticks=step * np.arange(-count, count + 1))
         bar.set_label(f"{reader(say('out of plane'))} [{reader.units}]")
 
     high, wide = np.ptp(shape.points, axis=0)[::-1]
@@ -102,7 +104,7 @@ def _heat_png(results: Results, plan: WeldPlan, reader: Reader) -> bytes:
     def draw(sheet: Figure) -> None:
         from matplotlib.colors import BoundaryNorm
 
-        panel = sheet.subplots()
+        (panel,), place = _panels(sheet, 1)
         levels = _heat_levels(field)
         norm = BoundaryNorm(levels, 256, extend="max")
         x, y = field.x_mm / unit, field.y_mm / unit
@@ -112,7 +114,7 @@ def _heat_png(results: Results, plan: WeldPlan, reader: Reader) -> bytes:
         _frame(panel, results, reader, say("hottest in the course of welding"))
         middle = reader(say("middle of the plate: {hot}", hot=number(field.insert_C, "degC", 0)))
         panel.set_xlabel(f"[{reader.units}]   {middle}")
-        bar = sheet.colorbar(drawn, ax=panel, shrink=0.9, ticks=levels, spacing="uniform")
+        bar = sheet.colorbar(drawn, cax=place, ticks=levels, spacing="uniform")
         bar.set_label(f"{reader(say('highest temperature'))} [°C]")
 
     high, wide = float(np.ptp(field.y_mm)), float(np.ptp(field.x_mm))
@@ -122,6 +124,19 @@ def _heat_png(results: Results, plan: WeldPlan, reader: Reader) -> bytes:
 def _size(wide: float, tall: float) -> tuple[float, float]:
     """Width and height of a picture whose panels are so wide and tall together [in]."""
     return wide + _BAR, min(max(tall + _WORDS, _TALL[0]), _TALL[1])
+
+
+def _panels(sheet: Figure, count: int) -> tuple[list[Axes], Axes]:
+    """Panels side by side with one scale of heights, and the place of the bar: trying out how words fit takes half of the time."""
+    wide, tall = sheet.get_size_inches()
+    each, high = (wide - _BAR - _LEFT - _GAP * (count - 1)) / count, tall - _UNDER - _OVER
+    panels: list[Axes] = []
+    for k in range(count):
+        part = ((_LEFT + k * (each + _GAP)) / wide, _UNDER / tall, each / wide, high / tall)
+        panels.append(sheet.add_axes(part, sharey=panels[0] if panels else None))
+        panels[k].tick_params(labelleft=k == 0)
+    left = (wide - _BAR + _BESIDE) / wide
+    return panels, sheet.add_axes((left, _END / tall, _BROAD / wide, 1.0 - 2.0 * _END / tall))
 
 
 def _heat_levels(field: HeatField) -> list[float]:
@@ -170,7 +185,7 @@ def _png(size: tuple[float, float], draw: Any) -> bytes:
     from matplotlib.figure import Figure
 
     with matplotlib.rc_context({"font.family": "DejaVu Sans", "font.size": 9.0}):
-        sheet = Figure(figsize=size, dpi=_DPI, layout="constrained")
+        sheet = Figure(figsize=size, dpi=_DPI)
         draw(sheet)
         out = io.BytesIO()
         canvas: Any = FigureCanvasAgg(sheet)
