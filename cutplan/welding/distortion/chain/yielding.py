@@ -166,7 +166,7 @@ def _flowing(joined: Joined, force: Floats, flowed: np.ndarray) -> None:
         # where others need more places these are filled with springs that will not flow
         some = np.argsort(~near, axis=1, kind="stable")[:, :most]
         rows = joined.stiffness[hot[:, None], some, :end]
-        part = np.take_along_axis(rows, some[:, None, :], axis=2)
+        part = rows.take(((group[:, None] * most + np.arange(most)) * end)[:, :, None] + some[:, None, :])
         at = (group[:, None, None], every[None], some[:, None, :])
         moved = flow_all(part, trial[at], bound[at])
         now = trial - moved @ rows

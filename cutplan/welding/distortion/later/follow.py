@@ -149,8 +149,9 @@ def _flowing_one(stiffness: Floats, trial: Floats, limit: Floats) -> Floats:
         # where others need more places these are filled with springs that will not flow
         some = np.argsort(~near, axis=1, kind="stable")[:, :most]
         rows = stiffness[hot[:, None], some]
+        part = rows.take(((group[:, None] * most + np.arange(most)) * rows.shape[2])[:, :, None] + some[:, None, :])
         at = (group[:, None, None], every[None], some[:, None, :])
-        flowed = flow_all(np.take_along_axis(rows, some[:, None, :], axis=2), start[at], bound[at])
+        flowed = flow_all(part, start[at], bound[at])
         force = start - flowed @ rows
         over = np.max(np.abs(force) / bound, axis=1) > 1.0 + 3.0 * SLACK
         np.put_along_axis(over, some, False, axis=1)
