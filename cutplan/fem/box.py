@@ -17,7 +17,7 @@ from scipy.linalg import cho_factor, cho_solve
 from cutplan.fem.bending import bending_stiffness
 from cutplan.fem.box_mesh import FlatPlate, box_plates
 from cutplan.fem.membrane import membrane_stiffness
-from cutplan.fem.mesh import Floats
+from cutplan.fem.mesh import Floats, Ints
 from cutplan.fem.solve import COLUMNS, factored
 
 #: Freedoms of the skin's edge at each vertex: x, y, height, slope x, slope y; and one at each edge's middle, along it.
@@ -25,8 +25,9 @@ PER_VERTEX, PER_EDGE = 5, 1
 #: Stiffness against turning about a plate's normal, which thin plates lack, as a share of bending rigidity [1].
 _DRILL = 1e-6
 
-#: Entries of a sparse matrix: row, column, value.
-Entries = list[tuple[int, int, float]]
+#: Entries of a sparse matrix: rows, columns, values, of one shape each.
+Entry = tuple[Ints, Ints, Floats]
+Entries = list[Entry]
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,8 +137,13 @@ def _assembled(
 
 
 def _matrix(entries: Entries, rows: int, columns: int) -> sparse.csr_matrix:
-    row, column, value = (np.array(v) for v in zip(*entries, strict=True))
-    return sparse.csr_matrix((value, (row, column)), shape=(rows, columns))
+    row, column, value = (np.concatenate([np.ravel(part[k]) for part in entries]) for k in range(3))
+    return sparse.csr_matrix((value, (row.astype(np.int64), column.astype(np.int64))), shape=(rows, columns))
+
+
+def _spread(rows: Ints, columns: Ints, values: Floats) -> Entry:
+    """Entries of rows (n) in columns (n, k) with the same values (k) in each."""
+    return np.broadcast_to(rows[:, None], columns.shape), columns, np.broadcast_to(values, columns.shape)
 
 
 def _fold_numbers(plates: list[FlatPlate], count: int) -> dict[tuple[int, int], int]:
@@ -155,52 +161,56 @@ def _fold_numbers(plates: list[FlatPlate], count: int) -> dict[tuple[int, int], 
 
 def _turns(plate: FlatPlate) -> Entries:
     """Rotation of each vertex about the plate's normal."""
-    own = enumerate(plate.vertex.tolist())
-    return [(local, 6 * vertex + 3 + axis, plate.axes[2, axis]) for local, vertex in own for axis in range(3)]
+    turns = 6 * plate.vertex[:, None] + np.arange(3, 6)
+    return [_spread(np.arange(len(turns)), turns, plate.axes[2])]
 
 
 def _brought(
     plate: FlatPlate, place: Floats, folds: dict[tuple[int, int], int], size: int
 ) -> tuple[Entries, Entries, int]:
     """From all freedoms to the plate's own, in plane and out of it; and how many freedoms there are then."""
-    own = plate.vertex.tolist()
-    flat: Entries = []
-    out: Entries = []
-    for local, vertex in enumerate(own):
-        for axis in range(3):
-            flat += [(2 * local + k, 6 * vertex + axis, plate.axes[k, axis]) for k in range(2)]
-            out.append((3 * local, 6 * vertex + axis, plate.axes[2, axis]))
-            # slope along the first axis is minus the turn about the second, along the second the turn about the first
-            out.append((3 * local + 1, 6 * vertex + 3 + axis, -plate.axes[1, axis]))
-            out.append((3 * local + 2, 6 * vertex + 3 + axis, plate.axes[0, axis]))
-    for number, (a, b) in enumerate(plate.mesh.edges):
-        row = 2 * (len(own) + number)
-        ends = (min(own[a], own[b]), max(own[a], own[b]))
+    local = np.arange(len(plate.vertex))
+    moves = 6 * plate.vertex[:, None] + np.arange(3)
+    flat = [_spread(2 * local + k, moves, plate.axes[k]) for k in range(2)]
+    # slope along the first axis is minus the turn about the second, along the second the turn about the first
+    out = [
+        _spread(3 * local, moves, plate.axes[2]),
+        _spread(3 * local + 1, moves + 3, -plate.axes[1]),
+        _spread(3 * local + 2, moves + 3, plate.axes[0]),
+    ]
+    free: list[int] = []
+    middles: list[tuple[int, int, int, int]] = []
+    for number, (a, b) in enumerate(plate.vertex[plate.mesh.edges].tolist()):
+        row = 2 * (len(local) + number)
+        ends = (min(a, b), max(a, b))
         fold = folds.get(ends)
         if fold is None:
-            flat += [(row, size, 1.0), (row + 1, size + 1, 1.0)]
-            size += 2
+            free += [row, row + 1]
         else:
             # the skin's edges run round the ring from the vertex of their number; other folds from low to high
             order = ends[::-1] if fold == ends[1] else ends
-            flat += _fold_middle(plate, place, order, 6 * len(place) + fold, row)
-    return flat, out, size
+            middles.append((*order, 6 * len(place) + fold, row))
+    flat += [_fold_middles(plate, place, np.array(middles))] if middles else []
+    more = len(free)
+    flat.append((np.array(free, dtype=np.int64), size + np.arange(more), np.ones(more)))
+    return flat, out, size + more
 
 
-def _fold_middle(plate: FlatPlate, place: Floats, ends: tuple[int, int], number: int, row: int) -> Entries:
-    """The middle of a fold: along it a freedom of its own, across it the cubic of its ends."""
-    start, end = ends
+def _fold_middles(plate: FlatPlate, place: Floats, middles: Ints) -> Entry:
+    """The middles of folds: along each a freedom of its own, across it the cubic of its ends.
+
+    ``middles`` (folds, 4): start and end of each, its freedom, and the first of its rows in the plate.
+    """
+    start, end, number, row = middles.T
     run = place[end] - place[start]
-    length = float(np.sqrt(run @ run))
-    along = run / length
+    length = np.sqrt((run * run).sum(axis=1))
+    along = run / length[:, None]
     across = np.cross(plate.axes[2], along)
-    turn = np.cross(along, across)
-    found: Entries = []
-    for k in range(2):
-        found.append((row + k, number, float(plate.axes[k] @ along)))
-        part = float(plate.axes[k] @ across)
-        for vertex, sign in ((start, 1.0), (end, -1.0)):
-            for axis in range(3):
-                found.append((row + k, 6 * vertex + axis, 0.5 * part * across[axis]))
-                found.append((row + k, 6 * vertex + 3 + axis, sign * 0.125 * length * part * turn[axis]))
-    return found
+    step, bend = 0.5 * across, 0.125 * length[:, None] * np.cross(along, across)
+    ends = (6 * np.column_stack([start, end])[:, :, None] + np.arange(6)).reshape(-1, 12)
+    columns = np.broadcast_to(np.column_stack([number, ends])[:, None, :], (len(middles), 2, 13))
+    values = (across @ plate.axes[:2].T)[:, :, None] * np.hstack([0.0 * length[:, None], step, bend, step, -bend])[
+        :, None
+    ]
+    values[:, :, 0] = along @ plate.axes[:2].T
+    return np.broadcast_to((row[:, None] + np.arange(2))[:, :, None], columns.shape), columns, values
