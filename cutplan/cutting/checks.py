@@ -88,11 +88,13 @@ def _corner_findings(job: Job, net: Region, cut_holes: tuple[Hole, ...], kerf_mm
                 Finding(
                     "sharp-inside-corner",
                     "warning",
-                    say(
-                        "{what}: {corners} sharper than {least} start cracks; a radius of {wanted} is suggested "
-                        "({source}; 3 x thickness and {own} are our own)",
+                    plural(
+                        "{what}: {count} inside corner sharper than {least} starts cracks; a radius of {wanted} is "
+                        "suggested ({source}; 3 x thickness and {own} are our own)",
+                        "{what}: {count} inside corners sharper than {least} start cracks; a radius of {wanted} is "
+                        "suggested ({source}; 3 x thickness and {own} are our own)",
+                        len(sharp),
                         what=what,
-                        corners=_counted(len(sharp)),
                         least=mm(CORNER_LEAST_MM, None),
                         wanted=mm(wanted, 0),
                         source=cited("en1090-corner"),
@@ -111,11 +113,13 @@ def _corner_findings(job: Job, net: Region, cut_holes: tuple[Hole, ...], kerf_mm
 
 def _tight(what: Message, count: int, half_mm: float, over_mm: float) -> Message:
     """What becomes of inside corners tighter than half the kerf."""
-    return say(
-        "{what}: {corners} tighter than half the kerf come out with a radius of {radius} and keep {rest} of metal in the "
-        "corner",
+    return plural(
+        "{what}: {count} inside corner tighter than half the kerf comes out with a radius of {radius} and keeps {rest} of "
+        "metal",
+        "{what}: {count} inside corners tighter than half the kerf come out with a radius of {radius} and keep up to "
+        "{rest} of metal",
+        count,
         what=what,
-        corners=_counted(count),
         radius=mm(half_mm, 2),
         rest=mm(over_mm, 2),
     )

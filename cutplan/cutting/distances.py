@@ -18,7 +18,7 @@ from cutplan.pattern.job import Job
 from cutplan.pattern.plate import Hole
 from cutplan.tables.bolts import MIN_EDGE, MIN_EDGE_SLOT, MIN_PITCH, least_edge_mm, least_pitch_mm
 from cutplan.tables.cutting.holes import LEAST_FEATURE_MM, LEAST_WEB
-from cutplan.texts import Message, mm, name, number, place, say
+from cutplan.texts import Message, mm, name, number, place, plural, say
 
 #: Findings of one kind beyond which the rest is counted instead of told.
 TOLD = 6
@@ -59,7 +59,11 @@ def web_findings(job: Job, cut_holes: tuple[Hole, ...]) -> list[Finding]:
         found,
         "web-too-thin",
         say("move them apart, or drill one of them"),
-        say("{count} more places leave too little metal", count=len(found) - TOLD),
+        plural(
+            "{count} more place leaves too little metal",
+            "{count} more places leave too little metal",
+            len(found) - TOLD,
+        ),
     )
 
 
@@ -156,7 +160,11 @@ def _pitches(bolts: list[_Bolt]) -> list[Finding]:
         found,
         "bolt-pitch",
         say("move them apart or use smaller bolts"),
-        say("{count} more pairs of bolt holes are too close", count=len(found) - TOLD),
+        plural(
+            "{count} more pair of bolt holes is too close",
+            "{count} more pairs of bolt holes are too close",
+            len(found) - TOLD,
+        ),
     )
 
 

@@ -94,10 +94,11 @@ def _tiny(name: Message, contour: Contour) -> list[Finding]:
     tiny = [s for s in contour.segments if s.length < SHORTEST_CUT_MM]
     if not tiny:
         return []
-    message = say(
+    message = plural(
+        "{contour} has {count} segment shorter than {least}",
         "{contour} has {count} segments shorter than {least}",
+        len(tiny),
         contour=name,
-        count=len(tiny),
         least=mm(SHORTEST_CUT_MM, None),
     )
     fix = say("join them with their neighbours before cutting")

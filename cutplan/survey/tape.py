@@ -15,7 +15,7 @@ from cutplan.survey.network import TAPE_MM, Adjusted, Distance
 from cutplan.survey.network import adjust as adjusted
 from cutplan.survey.start import Side, starting_points
 from cutplan.survey.triangles import Side3, gross_slip
-from cutplan.texts import mm, number, say
+from cutplan.texts import mm, number, plural, say
 from cutplan.texts import name as named
 
 __all__ = ["Reading", "Side", "Survey", "SurveyPoint", "adjust", "surveyed_plate"]
@@ -251,7 +251,12 @@ def _survey(
             Finding(
                 "reading-unchecked",
                 "warning",
-                say("{loose} readings are checked by no other: {listed}", loose=len(loose), listed=named(listed)),
+                plural(
+                    "{count} reading is checked by no other: {listed}",
+                    "{count} readings are checked by no other: {listed}",
+                    len(loose),
+                    listed=named(listed),
+                ),
                 listed,
                 say("a slip there would not show; tape one more distance to each point"),
             )

@@ -14,7 +14,7 @@ from cutplan.geometry.contour import Contour, rectangle
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
 from cutplan.tables.cutting.cut_process import process_word
-from cutplan.texts import Message, inch_or_mm, name, say, together
+from cutplan.texts import Message, inch_or_mm, name, plural, say, together
 from cutplan.tolerance import SHORTEST_CUT_MM
 
 #: Side of the reference square [mm]: exact, to check the scale after loading.
@@ -203,7 +203,13 @@ def _drill_lines(drilled: tuple[Drilled, ...]) -> list[Message]:
             parts.append(d.fit)
         lines.append(together(*parts, sep=", "))
     if len(drilled) > LISTED:
-        lines.append(say("and {count} more holes to drill, see the job sheet", count=len(drilled) - LISTED))
+        lines.append(
+            plural(
+                "and {count} more hole to drill, see the job sheet",
+                "and {count} more holes to drill, see the job sheet",
+                len(drilled) - LISTED,
+            )
+        )
     if lines:
         lines.insert(0, say("drill, do not cut:"))
     return lines

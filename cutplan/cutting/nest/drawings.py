@@ -18,7 +18,7 @@ from cutplan.geometry.flatten import to_shapely
 from cutplan.geometry.region import Region
 from cutplan.geometry.vector import Point
 from cutplan.tables.cutting.cut_process import process_word
-from cutplan.texts import Message, every, inch_or_mm, number, say
+from cutplan.texts import Message, every, inch_or_mm, number, plural, say
 
 if TYPE_CHECKING:
     from shapely import MultiPolygon, Polygon
@@ -96,9 +96,9 @@ def stock_notes(plan: SheetPlan, parts: Sequence[Part]) -> list[Message]:
             process=process_word(first.process),
         ),
         say(
-            "{count} pieces, {cuts} cuts, {used} of the stock used",
-            count=len(plan.placed),
-            cuts=len(plan.cuts),
+            "{pieces}, {cuts}, {used} of the stock used",
+            pieces=plural("{count} piece", "{count} pieces", len(plan.placed)),
+            cuts=plural("{count} cut", "{count} cuts", len(plan.cuts)),
             used=number(100.0 * plan.used, "%", 1),
         ),
     ]

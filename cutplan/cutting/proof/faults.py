@@ -5,7 +5,7 @@ from __future__ import annotations
 from cutplan.cutting.result import Fault, Proof
 from cutplan.findings import Finding
 from cutplan.tables.at_most import at_most
-from cutplan.texts import Message, mm, name, place, say, together
+from cutplan.texts import Message, mm, name, place, plural, say, together
 
 #: Faults told one by one.
 TOLD = 5
@@ -41,7 +41,13 @@ def fault_findings(proof: Proof) -> tuple[Finding, ...]:
     ]
     if len(worst) > TOLD:
         findings.append(
-            Finding("path-fails", "error", say("the path fails in {count} more places", count=len(worst) - TOLD))
+            Finding(
+                "path-fails",
+                "error",
+                plural(
+                    "the path fails in {count} more place", "the path fails in {count} more places", len(worst) - TOLD
+                ),
+            )
         )
     return tuple(findings)
 

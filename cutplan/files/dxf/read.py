@@ -89,7 +89,11 @@ def _finish(reader: Reader) -> None:
     if reader.faults["unreadable"] > MAX_LISTED:
         more = reader.faults["unreadable"] - MAX_LISTED
         out.findings.append(
-            Finding("entity-unreadable", "error", say("{more} more entities cannot be drawn", more=more))
+            Finding(
+                "entity-unreadable",
+                "error",
+                plural("{count} more entity cannot be drawn", "{count} more entities cannot be drawn", more),
+            )
         )
     if reader.commas:
         out.findings.append(

@@ -10,7 +10,7 @@ from cutplan.files.limits import MAX_LISTED
 from cutplan.files.outline.loops import Loop, chords
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
-from cutplan.texts import mm, place, say
+from cutplan.texts import mm, place, plural, say
 
 if TYPE_CHECKING:
     from shapely import LinearRing, Polygon
@@ -171,5 +171,11 @@ def _listed(findings: list[Finding]) -> list[Finding]:
         return findings
     rest = findings[MAX_LISTED:]
     worst = min(rest, key=lambda f: ("error", "warning", "note").index(f.severity))
-    more = Finding(worst.code, worst.severity, say("{rest} more outlines have faults of this kind", rest=len(rest)))
+    more = Finding(
+        worst.code,
+        worst.severity,
+        plural(
+            "{count} more outline has faults of this kind", "{count} more outlines have faults of this kind", len(rest)
+        ),
+    )
     return [*findings[:MAX_LISTED], more]

@@ -16,7 +16,7 @@ from cutplan.files.outline.crossings import pair_finding
 from cutplan.files.outline.loops import Loop, chords
 from cutplan.files.traces import Ints
 from cutplan.findings import Finding
-from cutplan.texts import say
+from cutplan.texts import plural, say
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
@@ -63,7 +63,11 @@ def without_repeats(loops: list[Loop]) -> tuple[list[Loop], list[Finding], float
     finding = Finding(
         "duplicate-removed",
         "note",
-        say("{gone} closed outlines drawn twice were taken once", gone=int(gone.sum())),
+        plural(
+            "{count} closed outline drawn twice was taken once",
+            "{count} closed outlines drawn twice were taken once",
+            int(gone.sum()),
+        ),
         loops[int(np.flatnonzero(gone)[0])].where.said(),
         say("the repeated ones were left out"),
     )
@@ -131,7 +135,11 @@ def nest(loops: list[Loop]) -> tuple[Nest, list[Finding]]:
             Finding(
                 "contours-cross",
                 "error",
-                say("{max_listed} more pairs of outlines cross or touch", max_listed=meetings - MAX_LISTED),
+                plural(
+                    "{count} more pair of outlines crosses or touches",
+                    "{count} more pairs of outlines cross or touch",
+                    meetings - MAX_LISTED,
+                ),
             )
         )
     return Nest(loops, depth, around, crossed if meetings <= MAX_LISTED else []), findings

@@ -10,7 +10,7 @@ from cutplan.files.curves.twins import first_alike
 from cutplan.files.outline.strokes import Stroke, arc_lengths, lengths, middles
 from cutplan.files.traces import Floats, Ints
 from cutplan.findings import Finding
-from cutplan.texts import Message, place, say
+from cutplan.texts import Message, place, plural, say
 
 #: Two strokes are one drawn twice when their ends and middles agree this closely [mm].
 SAME_MM = 0.002
@@ -32,7 +32,11 @@ def without_repeats(strokes: list[Stroke]) -> tuple[list[Stroke], list[Finding]]
     finding = Finding(
         "duplicate-removed",
         "note",
-        say("{gone} lines or arcs drawn twice were taken once", gone=int(gone.sum())),
+        plural(
+            "{count} line or arc drawn twice was taken once",
+            "{count} lines or arcs drawn twice were taken once",
+            int(gone.sum()),
+        ),
         example.where.said(),
         say("the repeated ones were left out"),
     )

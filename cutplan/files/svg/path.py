@@ -12,7 +12,7 @@ from cutplan.errors import LimitError
 from cutplan.files.limits import MAX_ATTRIBUTE, MAX_VERTICES
 from cutplan.files.svg.numbers import BadNumber, finite
 from cutplan.files.traces import Cubics, Ellipse, Run, straight
-from cutplan.texts import Message, say
+from cutplan.texts import Message, plural, say
 from cutplan.texts import name as named
 
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
@@ -139,7 +139,14 @@ def _draw(text: str, pen: _Pen) -> None:
             control = _draw_row(command if k == 0 or command != "M" else "L", n, letter.islower(), pen, kind, control)
             kind = "C" if command in "CS" else "Q" if command in "QT" else ""
         if spare:
-            raise BadNumber(say("command {letter} has {spare} numbers too many", letter=named(letter), spare=spare))
+            raise BadNumber(
+                plural(
+                    "command {letter} has {count} number too many",
+                    "command {letter} has {count} numbers too many",
+                    spare,
+                    letter=named(letter),
+                )
+            )
 
 
 def _draw_row(

@@ -17,7 +17,7 @@ from cutplan.opening.model import Cut, RibPart, Section, Step
 from cutplan.pattern.job import Job
 from cutplan.tables.by_hand.drills_opening import TOUCH_MM
 from cutplan.tables.by_hand.hand_tools import BLADE_REACH_MM, ROW_MM, TOOLS, disc_reach_mm
-from cutplan.texts import Message, name, say
+from cutplan.texts import Message, name, plural, say
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -246,7 +246,11 @@ class _Run:
         loose = [p for p in pieces[1:] if p.area > CHIP_MM2]
         self.skin = pieces[0]
         if step.kind != "drop":
-            self.check(step, not loose, say("{count} pieces come loose too early", count=len(loose)))
+            self.check(
+                step,
+                not loose,
+                plural("{count} piece comes loose too early", "{count} pieces come loose too early", len(loose)),
+            )
             return
         section = self.sections[step.section]
         shape = to_shapely(section.contour, 0.01).difference(union_all([o for o, _ in self.open]))

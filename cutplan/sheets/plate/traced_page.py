@@ -6,7 +6,7 @@ from cutplan.pattern.plate import Hole
 from cutplan.pattern.traced import COVER, TracedHole
 from cutplan.sheets.page import CELL, SMALL, Builder
 from cutplan.sheets.results import Results
-from cutplan.texts import Message, mm, number, say
+from cutplan.texts import Message, mm, number, plural, say
 from cutplan.units import format_length
 
 #: Columns' shares of the table, and most holes in it.
@@ -48,7 +48,11 @@ def traced_page(b: Builder, results: Results) -> None:
     if rows:
         b.table([[b.say(h) for h in head], *rows], _SHARES, tag="traced", title=b.say(say("Holes as traced")))
     if len(job.plate.holes) > _MOST:
-        text = say("and {more} more holes: see the file beside the drawing", more=len(job.plate.holes) - _MOST)
+        text = plural(
+            "and {count} more hole: see the file beside the drawing",
+            "and {count} more holes: see the file beside the drawing",
+            len(job.plate.holes) - _MOST,
+        )
         b.para(b.say(text), SMALL)
     text = say("Allowed deviations of distances are less by {cover} standard errors of the plan. Before you cut, hold the "
                "card and the printed template against the vehicle.", cover=number(COVER, "", 0))  # fmt: skip

@@ -15,7 +15,7 @@ from cutplan.sheets.welding.bead_list import bead_list, map_height
 from cutplan.sheets.welding.order_chart import order_chart
 from cutplan.sheets.welding.weld_map import weld_figure
 from cutplan.tables.band import Band
-from cutplan.texts import Message, code, name, number, say
+from cutplan.texts import Message, code, name, number, plural, say
 from cutplan.units import MM_PER, MM_PER_INCH, UnitName, format_length
 
 if TYPE_CHECKING:
@@ -55,8 +55,10 @@ def _headline(bench: BenchPlan) -> Message:
     if not bench.agrees:
         return say("STOP: the readings do not fit the plan. No new chance is given.")
     if bench.kept:
-        return say("Go on as planned: {count} beads are left", count=len(bench.left))
-    return say("New order: {count} beads are left", count=len(bench.left))
+        return plural(
+            "Go on as planned: {count} bead is left", "Go on as planned: {count} beads are left", len(bench.left)
+        )
+    return plural("New order: {count} bead is left", "New order: {count} beads are left", len(bench.left))
 
 
 def _left(b: Builder, results: Results, bench: BenchPlan) -> None:

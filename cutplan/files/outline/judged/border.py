@@ -17,7 +17,7 @@ from cutplan.files.reading_options import FRAME_BORDER, FRAME_PLATE, LAYERS
 from cutplan.files.traces import Floats
 from cutplan.findings import Finding
 from cutplan.tables.paper import drawn_sheets_mm
-from cutplan.texts import Message, every, say, size
+from cutplan.texts import Message, every, plural, say, size
 from cutplan.texts import name as named
 
 _NAMES = re.compile(r"border|frame|title|sheet|format|rahmen|blatt|page|cadre", re.IGNORECASE)
@@ -209,11 +209,11 @@ def _question(tree: Nest, seen: _Evidence, gone: set[int]) -> Finding:
         "frame-or-plate",
         "error",
         say(
-            "a rectangle around everything is either the plate, {size} with {holes} openings, or the border of the "
-            "sheet around {parts} parts, the largest {part} ({why})",
+            "a rectangle around everything is either the plate, {size} with {holes}, or the border of the "
+            "sheet around {parts}, the largest {part} ({why})",
             size=size(x1 - x0, y1 - y0, digits=None),
-            holes=len(tree.children()[0]),
-            parts=len(parts),
+            holes=plural("{count} opening", "{count} openings", len(tree.children()[0])),
+            parts=plural("{count} part", "{count} parts", len(parts)),
             part=size(a1 - a0, b1 - b0, digits=None),
             why=every(seen.words, "; ") if seen.words else say("nothing else tells"),
         ),

@@ -36,12 +36,22 @@ def branch_findings(branches: list[Branching], loops: list[Loop], repair: Repair
             Finding(
                 "sheet-lines",
                 "note",
-                say("{sheet} groups of branching lines belong to the border or title block", sheet=sheet),
+                plural(
+                    "{count} group of branching lines belongs to the border or title block",
+                    "{count} groups of branching lines belong to the border or title block",
+                    sheet,
+                ),
             )
         )
     if len(findings) > MAX_LISTED:
         more = len(findings) - MAX_LISTED
-        findings[MAX_LISTED:] = [Finding("branch", "error", say("{more} more places where lines branch", more=more))]
+        findings[MAX_LISTED:] = [
+            Finding(
+                "branch",
+                "error",
+                plural("{count} more place where lines branch", "{count} more places where lines branch", more),
+            )
+        ]
     return findings
 
 
