@@ -25,7 +25,9 @@ class HoleLabels:
     trimmed: tuple[str, ...]
 
 
-def hole_labels(template: Template, kept: Ground, room: Ground, size_mm: float, *, listed: bool) -> HoleLabels:
+def hole_labels(
+    template: Template, kept: Ground, room: Ground, sizes_mm: tuple[float, ...], *, listed: bool
+) -> HoleLabels:
     """Return the labels of holes, pads and marks on the kept paper, else beside it.
 
     Parameters
@@ -34,12 +36,12 @@ def hole_labels(template: Template, kept: Ground, room: Ground, size_mm: float, 
         Where it lies in the layout.
     kept, room : Ground
         What is free on the paper that is kept, and on all that is the template's own; both are changed.
-    size_mm : float
-        Font size [mm].
+    sizes_mm : tuple of float
+        Font sizes [mm], the wanted one first; a smaller one where that finds no room.
     listed : bool
         Whether things of one size are named alone, with one entry for all in a list on the kept paper.
     """
-    spots = template.spots
+    spots, size_mm = template.spots, sizes_mm[-1]
     items: list[Item] = []
     lost: list[str] = []
     trimmed: list[str] = []
@@ -53,7 +55,9 @@ def hole_labels(template: Template, kept: Ground, room: Ground, size_mm: float, 
         close[k] = False
         others = things[np.flatnonzero(close)[:40]]
         bare = replace(spot, note="", note_rows=())
-        label = [] if spot.note in shared else hole_label(spot, others, (kept, room), size_mm, leader=few)
+        label: list[Item] = []
+        for size in () if spot.note in shared else sizes_mm:
+            label = label or hole_label(spot, others, (kept, room), size, leader=few)
         if not label and listed and spot.note:
             label = hole_label(bare, others, (kept, room), size_mm, leader=few)
             entries.setdefault(spot.note, []).extend([spot.name] if label else [])

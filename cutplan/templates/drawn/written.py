@@ -38,26 +38,29 @@ _TAPE_CLEAR_MM, _TAPE_OFF_TEXT_MM = 6.0, 1.5
 class Manner:
     """How it is written: font sizes of labels and words [mm].
 
-    ``listed``: things of one size share an entry of a list; ``two``: two check crosses do in place of four.
+    ``least_mm``: labels that find no room may be so small [mm]; ``listed``: things of one size share an entry of a list;
+    ``two``: two check crosses do in place of four.
     """
 
     labels_mm: float
     words_mm: float
+    least_mm: float
     listed: bool = False
     two: bool = False
 
 
 #: Tried in this order until everything finds room on the paper that is kept.
 MANNERS = (
-    Manner(READ_MM, READ_MM),
-    Manner(READ_MM, SMALL_MM),
-    Manner(SMALL_MM, SMALL_MM),
-    Manner(SMALL_MM, SMALL_MM, listed=True),
-    Manner(SMALL_MM, SMALL_MM, two=True),
-    Manner(SMALL_MM, SMALL_MM, listed=True, two=True),
+    Manner(READ_MM, READ_MM, READ_MM),
+    Manner(READ_MM, READ_MM, SMALL_MM),
+    Manner(READ_MM, SMALL_MM, SMALL_MM),
+    Manner(SMALL_MM, SMALL_MM, SMALL_MM),
+    Manner(SMALL_MM, SMALL_MM, SMALL_MM, listed=True),
+    Manner(SMALL_MM, SMALL_MM, SMALL_MM, two=True),
+    Manner(SMALL_MM, SMALL_MM, SMALL_MM, listed=True, two=True),
 )
 #: What is tried to see whether templates can share a sheet: the best, and what takes the least room with four crosses.
-QUICK = (MANNERS[0], MANNERS[3])
+QUICK = (MANNERS[0], MANNERS[4])
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +140,9 @@ def _written(
         room.write(item_box(item))
         kept.write(item_box(item))
     paper = kept_paper(template, own_room(template, layout, Ground(shared.box)))
-    labels = hole_labels(template, kept, room, manner.labels_mm, listed=manner.listed)
+    labels = hole_labels(
+        template, kept, room, tuple(dict.fromkeys((manner.labels_mm, manner.least_mm))), listed=manner.listed
+    )
     items += labels.items
     words, complete, kept = _words(template, layout, (kept, room), lang, Lettering(manner.words_mm, manner.two))
     items += words

@@ -11,6 +11,8 @@ from cutplan.texts.by_id import told
 
 _SHEET = Pen(0.35, "#666666", (3.0, 1.2))
 _NAME_MM = 4.2
+#: Share of a sheet's width that its name may take, so that it finds room off the lines in it, and its least size [mm].
+_SHARE, _READ_MM = 0.65, 3.6
 _DIAGONAL = Pen(0.15, "#888888", (1.0, 1.0))
 _PENS = {"cut": Pen(0.6), "hole": Pen(0.2), "bend": Pen(0.2), "trace": Pen(0.1, "#888888")}
 
@@ -95,9 +97,10 @@ def _pictured(joined: Joined, scale: float, lang: str) -> list[Item]:
         ]
         # one size for all sheets: what the narrowest allows
         height = min(
-            _NAME_MM * 0.9 * a.width * scale / text_width(w, _NAME_MM, True) for a, w in zip(areas, words, strict=True)
+            _NAME_MM * _SHARE * a.width * scale / text_width(w, _NAME_MM, True)
+            for a, w in zip(areas, words, strict=True)
         )
-        if height >= 3.2:
+        if height >= _READ_MM:
             break
     height = max(min(height, _NAME_MM), 1.5)
     for area, text in zip(areas, words, strict=True):

@@ -8,12 +8,12 @@ from functools import cache
 import pytest
 from sheet_results import SAMPLES, sample_names
 
-from cutplan.drawing.model import Text
+from cutplan.drawing.model import Stroke, Text
 from cutplan.drawing.recorder import text_corners
 from cutplan.files.job.read import read_job
 from cutplan.geometry.contour import circle_contour, rectangle
 from cutplan.geometry.region import Region
-from cutplan.geometry.vector import Point
+from cutplan.geometry.vector import Point, box_of
 from cutplan.opening.plan import plan_opening
 from cutplan.opening.work_marks import work_marks
 from cutplan.pattern.job import About, Job
@@ -21,6 +21,7 @@ from cutplan.pattern.plate import Hole, Plate
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.wishes import Flange
 from cutplan.templates.drawn.hole_labels import in_runs
+from cutplan.templates.drawn.labels import READ_MM, SMALL_MM
 from cutplan.templates.plan import plan_templates
 from cutplan.templates.result import TemplateSet
 from cutplan.templates.shapes.flange import flange_template
@@ -108,3 +109,20 @@ def test_names_that_count_on_are_told_as_a_run() -> None:
 def test_a_right_angle_is_told_once() -> None:
     strip = flange_template(Flange("s", (30.0, 60.0, 30.0), (90.0, 120.0), 70.0, 2.0, 2.0))
     assert [s.name for s in strip.spots] == ["bend 90° up", "bend 60° up, legs end 120° apart"]  # exact: 180 - opening
+
+
+def test_a_label_is_small_only_where_it_finds_no_other_room() -> None:
+    # narrow notes stand beside some cuts only; the words have the whole sheet
+    made = printed("truck-winch-cradle", "de", "mm", "A4")
+    sizes = [w.height_mm for p in made.pages[1:] for w in p.items if isinstance(w, Text) and w.tag == "hole label"]
+    assert sizes.count(READ_MM) > 10 * sizes.count(SMALL_MM)
+
+
+def test_the_names_of_sheets_on_the_map_lie_in_their_sheets() -> None:
+    made = printed("truck-winch-cradle", "de", "mm", "A4")
+    names = [i for i in made.pages[0].items if isinstance(i, Text) and i.tag == "sheet name"]
+    frames = [i for i in made.pages[0].items if isinstance(i, Stroke) and i.tag == "sheet"]
+    boxes = [box_of([s.start for s in f.segments]) for f in frames]
+    assert len(names) == len(boxes) == made.sheets
+    for name in names:
+        assert sum(all(b.grown(0.5).holds(c) for c in text_corners(name)) for b in boxes) == 1, name.text

@@ -161,7 +161,7 @@ def test_distances_printed_on_the_sheets_are_as_long_as_the_map_says() -> None:
     assert made.checks
     words = all_words(made).replace("\n", " ")  # the map breaks its lines
     for d in made.checks:
-        assert f"{d.start} to {d.end} {d.length_mm:.1f} mm" in words
+        assert f"{d.start}-{d.end}: {d.length_mm:.1f} mm" in words
         # exact: both targets are drawn on a sheet, a circle of 1.5 mm at each end
         for j in made.joined:
             if d in j.checks:
