@@ -69,18 +69,19 @@ def fitup_page(b: Builder, results: Results) -> None:
     """Write the fit-up page."""
     job = results.job
     steps = fitup_steps(results, b.lang)
-    b.page("fitup.title", need_mm=sum(max(b.height_of([s], CELL), 7.8) for s in steps) + _PICTURE_MM + 4.0)
-    for n, words in enumerate(steps, 1):
-        b.tick(words, f"{n}.", CELL)
     rows, shares = _gap_rows(b, job)
-    if not rows:
-        place(b, gap_figure(job), min(80.0, b.room), caption=b.say("fitup.picture"))
-        return
     # the stations and the list to write into lie side by side
     split = b.right - _LIST_MM
     with b.column(split, b.right):
-        listed = HEADING + 6.0 + b.table_height(rows, shares, _WRITE_MM)
+        listed = HEADING + 6.0 + b.table_height(rows, shares, _WRITE_MM) if rows else 0.0
     tall = max(listed, _PICTURE_MM)
+    # steps and list are not parted: one writes down what the other asks for
+    b.page("fitup.title", need_mm=sum(max(b.height_of([s], CELL), 7.8) for s in steps) + tall + 4.0)
+    for n, words in enumerate(steps, 1):
+        b.tick(words, f"{n}.", CELL)
+    if not rows:
+        place(b, gap_figure(job), min(80.0, b.room), caption=b.say("fitup.picture"))
+        return
     b.need(tall + 2.0)
     top = b.y
     with b.column(split, b.right):

@@ -5,18 +5,21 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from sheet_results import hole, planned, small
+from sheet_results import SAMPLES, hole, planned
 
 from cutplan.drawing.model import Figure, Page, Text
 from cutplan.drawing.recorder import overlaps
+from cutplan.files.job.read import read_job
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.vector import Box
+from cutplan.opening.plan import plan_opening
 from cutplan.pattern.job import About, Job
 from cutplan.pattern.joint import Joint
 from cutplan.pattern.plate import Plate
 from cutplan.pattern.shop import Shop
 from cutplan.pattern.skin import Skin
 from cutplan.pattern.wishes import Welding
+from cutplan.sheets.fitup_page import fitup_page
 from cutplan.sheets.job_sheet import job_sheet
 from cutplan.sheets.page import Builder
 from cutplan.sheets.results import Results
@@ -58,7 +61,9 @@ def test_a_map_of_many_stitches_is_as_high_as_its_width_allows() -> None:
 
 
 def test_what_holds_for_every_section_stands_before_the_first_section() -> None:
-    results = small()
+    # its first section is cut with other tools than the next ones, so that it shares none of their sentences
+    job = read_job(SAMPLES / "van-nose-mount" / "job.toml")
+    results = Results(job, Shop(), None, None, plan_opening(job, Shop()), None, ())
     assert results.opening is not None
     first = next(s.number for s in results.opening.steps if s.section)
     told = []
@@ -68,3 +73,18 @@ def test_what_holds_for_every_section_stands_before_the_first_section() -> None:
                 told.append(i.text)
     (box,) = (k for k, t in enumerate(told) if t.startswith("For every section"))
     assert told[box + 1].startswith(f"{first}.")
+
+
+@pytest.mark.parametrize("used_mm", [0.0, 60.0, 110.0, 150.0])
+def test_the_steps_of_the_fit_up_stand_with_the_list_that_they_ask_for(used_mm: float) -> None:
+    results = Results(
+        Job(About("Gaps"), Plate(rectangle(0.0, 0.0, 640.0, 420.0, 30.0), (), 5.0)), Shop(), None, None, None, None, ()
+    )
+    b = Builder(results.job, results.shop)
+    b.page("weld.title")
+    b.skip(used_mm)
+    fitup_page(b, results)
+    where = [n for n, p in enumerate(b.pages()) for i in p.items if isinstance(i, Text) and i.text in ("1.", "G1")]
+    assert (
+        len(where) == 3 and len(set(where)) == 1
+    )  # the first step, and the first station in the picture and in the list

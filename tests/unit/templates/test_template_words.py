@@ -30,7 +30,7 @@ def test_every_sheet_says_what_it_is_where_it_goes_and_that_the_part_is_structur
     for tile in made.tiles:
         words = "\n".join(texts(made.pages[tile.sheet - 1]))
         assert tile.template in words and f"sheet {tile.sheet} of {len(made.pages)}" in words
-        assert "Left tow-eye insert, rev. A, 2026-04-01" in words
+        assert "Left tow-eye insert, rev. A, 2026-04-01" in words.replace("\u00a0", " ")
         assert "This side out: outside" in words
         assert "Structural part: see job sheet" in words
         assert "Print at 100 %" in words and "rulers must measure" in words
