@@ -1,4 +1,4 @@
-"""The best order found: of very many stitches in groups, within as many orders as its length lets be followed."""
+"""The best order found, within as many orders as the length of the seam lets be followed."""
 
 from __future__ import annotations
 
@@ -7,12 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from cutplan.welding.distortion.chain.elastic import make_chain
-from cutplan.welding.distortion.coarse import grouped, spread
-from cutplan.welding.distortion.draws import Draws, drawn
-from cutplan.welding.distortion.model.condensed import make_model
+from cutplan.welding.distortion.draws import Draws
 from cutplan.welding.distortion.result import TOLD_MM, Searched
-from cutplan.welding.distortion.seam import Seam
 from cutplan.welding.distortion.search.descent import Follower, Progress, descend, turnable_of
 from cutplan.welding.distortion.search.every import Every, best_of_every
 from cutplan.welding.distortion.search.greedy import laid_flattest
@@ -28,12 +24,14 @@ LEAST_ORDERS = 10
 #: Orders of few stitches that are all followed, for each order that is wished [1]: five stitches, either way each, take
 #: three or four seconds of a processor.
 EVERY_SHARE = 45
+#: With more stitches than this twice as many orders are followed, up to this many stations: there an order is still quick,
+#: and moves of single stitches are many.
+MANY_STITCHES, LONG_STATIONS = 60, 200
 #: Up to this many stitches an order is also laid bead by bead: its cost grows with the cube of their number.
 GREEDY_BEADS = 40
 
 
 def found_order(
-    seam: Seam,
     options: OrderOptions,
     follower: Follower,
     progress: Progress | None = None,
@@ -43,8 +41,6 @@ def found_order(
 
     Parameters
     ----------
-    seam : Seam
-        Geometry, beads and what each does when it cools.
     options : OrderOptions
         How hard to look.
     follower : Follower
@@ -54,14 +50,13 @@ def found_order(
     told_mm : float
         Least difference of two scores that can be told on the part; the search ends where no more is left to gain [mm].
     """
-    stations = follower.chain.model.stations.count
-    starts = list(people_orders(follower.chain.model.beads).values())
-    coarse, before = _in_groups(seam, options, follower, told_mm)
-    starts += _laid(follower) if coarse is None else [coarse]
-    # what people do is followed beside the coarse order: groups may mislead where beads by themselves do not
-    count = max(affordable(options.evaluations, stations), len(starts))
-    order, searched = best_order(follower, starts, count, options, progress, told_mm=told_mm)
-    return order, replace(searched, followed=before + searched.followed)
+    model = follower.chain.model
+    starts = [*people_orders(model.beads).values(), *_laid(follower)]
+    count = affordable(options.evaluations, model.stations.count)
+    if sum(bead.kind == "stitch" for bead in model.beads) > MANY_STITCHES and model.stations.count <= LONG_STATIONS:
+        count *= 2
+    order, searched = best_order(follower, starts, max(count, len(starts)), options, progress, told_mm=told_mm)
+    return order, searched
 
 
 def best_order(
@@ -115,27 +110,6 @@ def _few(follower: Follower, start: Order, options: OrderOptions, laid: int) -> 
         if 1 < every.count <= EVERY_SHARE * options.evaluations:
             return every
     return None
-
-
-def _in_groups(
-    seam: Seam,
-    options: OrderOptions,
-    follower: Follower,
-    told_mm: float,
-) -> tuple[Order | None, int]:
-    """The best order of a long seam's groups, bead by bead, and the orders followed; None where each counts by itself."""
-    coarse = grouped(seam.beads, seam.inherent)
-    if coarse is None:
-        return None, 0
-    few, shrinks, groups = coarse
-    model = make_model(seam.task, few, shrinks, options)
-    quick = Follower(make_chain(model), follower.judge, drawn(model, options.training, options.seed), follower.added)
-    count = affordable(options.evaluations, model.stations.count)
-    first = list(people_orders(model.beads).values())
-    best = descend(quick, first, count, options.seed, options.tacks_first, told_mm=told_mm)
-    order = spread(best.order, groups)
-    ways = np.array([seam.beads[int(b)].way for b in order.beads])
-    return Order(order.beads, np.where(ways == 0, order.backward, ways < 0)), quick.count
 
 
 def _laid(follower: Follower) -> list[Order]:

@@ -103,7 +103,7 @@ def compare_orders(
     rest = rest_of(model, seam.later) if seam.later else None
     named = people_orders(model.beads)
     follower = _follower(setting, rest, named, options)
-    named[COMPUTED], searched = found_order(seam, options, follower, progress)
+    named[COMPUTED], searched = found_order(options, follower, progress)
     worlds = _worlds(setting, setting.planned, options, follower.chain)
     judged = judge_orders(worlds, judge, named)
     if time_of is not None:

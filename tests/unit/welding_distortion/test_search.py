@@ -9,10 +9,9 @@ import numpy as np
 import pytest
 from weld_tasks import butt_task, inherent, seam
 
-from cutplan.welding.distortion import Bead, OrderOptions
+from cutplan.welding.distortion import OrderOptions, found
 from cutplan.welding.distortion.chain.elastic import make_chain
 from cutplan.welding.distortion.chain.yielding import Run, follow_yielding
-from cutplan.welding.distortion.coarse import grouped, spread
 from cutplan.welding.distortion.draws import drawn
 from cutplan.welding.distortion.model.condensed import make_model
 from cutplan.welding.distortion.search.descent import PACE, Followed, Follower, descend, worth_while
@@ -149,17 +148,22 @@ def test_opposite_pairs_are_opposite_and_sectors_too() -> None:
     assert [sectors[i] // 3 for i in (0, 3, 6, 9)] == [0, 2, 1, 3]
 
 
-def test_groups_of_a_long_seam_hold_every_bead_once_in_its_direction() -> None:
-    beads = [Bead(f"S{i}", "stitch", 30.0 * i, 30.0 * (i + 1)) for i in range(90)]
-    beads += [Bead(f"T{i}", "tack", 60.0 * i + 10.0, 60.0 * i + 20.0) for i in range(45)]
-    made = grouped(beads, [inherent()] * len(beads))
-    assert made is not None
-    coarse, shrinks, groups = made
-    assert len(coarse) == len(shrinks) == len(groups) < 70
-    order = Order(np.arange(len(coarse)), np.arange(len(coarse)) % 2 == 1)
-    whole = spread(order, groups)
-    assert sorted(whole.beads.tolist()) == list(range(len(beads)))
-    first = groups[1]
-    at = whole.beads.tolist().index(first[-1])
-    assert whole.beads[at : at + len(first)].tolist() == first[::-1] and whole.backward[at]
-    assert grouped(beads[:30], [inherent()] * 30) is None
+def test_a_seam_of_many_stitches_is_searched_stitch_by_stitch_through_twice_as_many_orders(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    task = butt_task()
+    beads, shrinks = seam(task.path, 4, 8)
+    options = OrderOptions(triangles=420, evaluations=12, training=1)
+    model = make_model(task, beads, shrinks, options)
+
+    def followed() -> int:
+        who = Follower(make_chain(model), make_judge(model, options), drawn(model, 1, 7))
+        order, searched = found.found_order(options, who, told_mm=0.0)
+        assert sorted(order.beads.tolist()) == list(range(len(beads)))
+        return searched.followed
+
+    few = followed()
+    monkeypatch.setattr(found, "MANY_STITCHES", 7)
+    assert few == found.affordable(12, model.stations.count) and followed() == 2 * few
+    monkeypatch.setattr(found, "LONG_STATIONS", 3)
+    assert followed() == few
