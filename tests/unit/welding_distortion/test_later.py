@@ -186,7 +186,7 @@ def test_the_chain_equals_the_whole_part_solved_again_at_every_bead(parts: str, 
     braced = chain.model.brace_count
     left = np.zeros((1, mine.later.stitched))
     left[0, :braced] = 40.0 * np.arange(1, braced + 1)
-    got = follow_later([mine], order, [[(left, np.zeros((1, outputs)))]])[-1][0, 0]
+    got = follow_later([mine], order, [[(left, np.zeros((1, outputs)))]])[-1].outputs()[0, 0]
     exact = solved_again(chain, mine.rows, order, wishes, left[0, :braced])
     assert np.abs(exact).max() > 0.01  # it moves the pads: a millimetre times a fold of a hundredth at least
     assert got == pytest.approx(exact, rel=1e-6, abs=1e-9)
@@ -197,8 +197,8 @@ def test_a_sleeves_fillet_flows_at_what_it_bears_and_lifts_the_pads_rim() -> Non
     chain, mine = world("s", (wanted("s"),), bears=2000.0)
     zero = np.zeros((1, mine.later.stitched))
     start = np.zeros((1, chain.model.output_count))
-    held = follow_later([mine], [0], [[(zero, start)]])[-1][0, 0]
-    free = follow_later([world("s", (wanted("s"),))[1]], [0], [[(zero, start)]])[-1][0, 0]
+    held = follow_later([mine], [0], [[(zero, start)]])[-1].outputs()[0, 0]
+    free = follow_later([world("s", (wanted("s"),))[1]], [0], [[(zero, start)]])[-1].outputs()[0, 0]
     rim = slice(sum(chain.model.pads.sizes[: len(task_pads) - 1]), sum(chain.model.pads.sizes))
     far = slice(0, chain.model.pads.sizes[0])
     # fillets on the torch side raise what lies round the sleeve, less where metal flows

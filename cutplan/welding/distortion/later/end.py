@@ -13,7 +13,7 @@ from cutplan.welding.distortion.chain.yielding import Run, Yielded, follow_yield
 from cutplan.welding.distortion.compare import Judged, World, ended
 from cutplan.welding.distortion.draws import Draws, variates
 from cutplan.welding.distortion.later.drawn import later_drawn
-from cutplan.welding.distortion.later.follow import LaterWorld, Stitched, follow_later
+from cutplan.welding.distortion.later.follow import AfterPart, LaterWorld, Stitched, follow_later
 from cutplan.welding.distortion.later.parts import LaterPart
 from cutplan.welding.distortion.later.rows import PartRows, part_rows
 from cutplan.welding.distortion.later.world import Alone, Moved, alone, later_chain, moved_by
@@ -103,8 +103,8 @@ def _world(rest: Rest, chain: Chain, draws: Draws, seed: int) -> LaterWorld:
 
 def followed_on(
     mine: Sequence[LaterWorld], turn: Sequence[int], worlds: Sequence[World], judged: Sequence[Judged]
-) -> list[Floats]:
-    """Return pad outputs after each part, each (orders, draws of all states, outputs) [mm].
+) -> list[AfterPart]:
+    """Return what stands after each part.
 
     Parameters
     ----------
@@ -163,7 +163,7 @@ def to_the_end(
     seed : int
         Seed that the draws of the first state were made with; each further one counts on.
     """
-    outputs = followed_on(later_worlds(rest, worlds, seed), turn, worlds, judged)[-1]
+    outputs = followed_on(later_worlds(rest, worlds, seed), turn, worlds, judged)[-1].outputs()
     return [ended(worlds[0].chain.model, judge, one, left) for one, left in zip(judged, outputs, strict=True)]
 
 
@@ -190,4 +190,5 @@ def added_by(rest: Rest, turn: Sequence[int], chain: Chain, draws: Draws, order:
     sequence = order.sequence(chain.model.stations)
     left = follow_yielding(Run(chain, sequence, draws))
     stitched = stitched_by(chain, draws, sequence, left)
-    return np.asarray(follow_later([_world(rest, chain, draws, seed)], turn, [[stitched]])[-1][0] - left.outputs)
+    after = follow_later([_world(rest, chain, draws, seed)], turn, [[stitched]])[-1]
+    return np.asarray(after.outputs()[0] - left.outputs)

@@ -15,7 +15,7 @@ from cutplan.fem.mesh import Floats, Ints
 from cutplan.welding.distortion.chain.box import SLACK, flow_all
 from cutplan.welding.distortion.later.drawn import LaterDraws
 from cutplan.welding.distortion.later.rows import PartRows
-from cutplan.welding.distortion.later.stiffening import Stiffening, stiffening
+from cutplan.welding.distortion.later.stiffening import stiffening
 from cutplan.welding.distortion.later.world import LaterChain
 from cutplan.welding.distortion.model.condensed import ANGLE, MOVES, SHRINK, TENDON
 
@@ -38,10 +38,51 @@ class LaterWorld:
     draws: LaterDraws
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class AfterPart:
+    """What stands once a part is cold, the brace still on; what it leaves with the brace let go is worked out when asked.
+
+    Parameters
+    ----------
+    worlds : sequence of LaterWorld
+        The states.
+    turn : ndarray of int
+        Springs joined by then, in turn.
+    force : ndarray (orders, states, draws, springs)
+        Their forces.
+    limit : ndarray (states, draws, springs)
+        What they bear.
+    freed : ndarray (states, springs past the brace, the same)
+        Their stiffness with the brace let go.
+    laid : ndarray (orders, states, draws, outputs)
+        Pad outputs under the pull of stitches and parts alone [mm].
+    """
+
+    worlds: Sequence[LaterWorld]
+    turn: Ints
+    force: Floats
+    limit: Floats
+    freed: Floats
+    laid: Floats
+
+    def outputs(self, first: int = 0, last: int | None = None) -> Floats:
+        """Return the pad outputs of some orders with the brace off, (orders, draws of all states, outputs) [mm].
+
+        Parameters
+        ----------
+        first, last : int
+            Number of the first order, and the number past the last; None: to the end.
+        """
+        left = _let_go(self.worlds, self.force[first:last], self.limit, self.turn, self.freed)
+        laid = self.laid[first:last]
+        pads = [w.later.to_outputs[:, self.turn].T for w in self.worlds]
+        return np.concatenate([laid[:, s] + left[:, s] @ pad for s, pad in enumerate(pads)], axis=1)
+
+
 def follow_later(
     worlds: Sequence[LaterWorld], order: Sequence[int], stitched: Sequence[Sequence[Stitched]]
-) -> list[Floats]:
-    """Return the pad outputs of all draws after each part with the brace off, each (orders, draws of all states, outputs).
+) -> list[AfterPart]:
+    """Return what stands after each part.
 
     Parameters
     ----------
@@ -66,7 +107,8 @@ def follow_later(
     force[..., : later.stitched] = [[forces for forces, _ in one] for one in stitched]
     without = np.array([[outputs for _, outputs in one] for one in stitched])
     put_on = np.zeros((*limit.shape[:2], loads.shape[2]))
-    found, at = [], later.stitched
+    found: list[AfterPart] = []
+    at = later.stitched
     for number, size in zip(order, sizes, strict=True):
         wants = np.array([w.draws.wishes[number] for w in worlds])
         for bead in range(len(rows[number].part.beads)):
@@ -77,11 +119,10 @@ def follow_later(
             more = (shift[..., :end] - amount @ loads[:, :end].swapaxes(1, 2)) @ stiff
             force[..., :end] = _flowing(stiff, force[..., :end] + more, limit[..., :end])
         at += size
-        left = _let_go(worlds, force[..., :at], limit[..., :at], turn, freed)
-        outputs = [w.later.to_outputs[:, turn[:at]].T for w in worlds]
-        put = [p @ w.later.loads_out.T for p, w in zip(put_on, worlds, strict=True)]
-        ends = [without[:, s] + left[:, s] @ outputs[s] + put[s] for s in range(len(worlds))]
-        found.append(np.concatenate(ends, axis=1))
+        put = np.array([p @ w.later.loads_out.T for p, w in zip(put_on, worlds, strict=True)])
+        # the stiffness grows with the next part: this one's is kept as it is
+        stiff = freed.upto(at).copy() if braced else freed.stiffness[:, :0, :0]
+        found.append(AfterPart(worlds, turn[:at], force[..., :at].copy(), limit[..., :at], stiff, without + put))
     return found
 
 
@@ -117,16 +158,15 @@ def _limits(world: LaterWorld) -> Floats:
     return np.hstack([held, joint, *world.draws.part_N])
 
 
-def _let_go(worlds: Sequence[LaterWorld], force: Floats, limit: Floats, turn: Ints, freed: Stiffening) -> Floats:
+def _let_go(worlds: Sequence[LaterWorld], force: Floats, limit: Floats, turn: Ints, freed: Floats) -> Floats:
     """Forces once the brace has let go, and what flows then; springs in the turn in which they are joined."""
-    braced, end = freed.start, force.shape[-1]
+    braced = worlds[0].later.chain.model.brace_count
     if not braced:
         return force
-    stiff = freed.upto(end)
-    between = np.array([w.later.springs[:braced, turn[braced:end]] for w in worlds])
+    between = np.array([w.later.springs[:braced, turn[braced:]] for w in worlds])
     left = np.zeros_like(force)
-    sprung = (force[..., :braced] @ between) @ stiff
-    left[..., braced:] = _flowing(stiff, force[..., braced:] + sprung, limit[..., braced:])
+    sprung = (force[..., :braced] @ between) @ freed
+    left[..., braced:] = _flowing(freed, force[..., braced:] + sprung, limit[..., braced:])
     return left
 
 

@@ -83,10 +83,11 @@ def plan_later(
     name = next(iter(orders))
     for last in (False, True):
         steps = followed_on(mine, orders[name], worlds, judged)
-        ends = [ended(model, judge, one, left) for one, left in zip(judged, steps[-1], strict=True)]
+        outputs = steps[-1].outputs()
+        ends = [ended(model, judge, one, left) for one, left in zip(judged, outputs, strict=True)]
         chosen = choose(ends)
-        left = {n: followed_on(mine, o, worlds, [judged[chosen]])[-1][0] for n, o in orders.items() if n != name}
-        left = {n: steps[-1][chosen] if n == name else left[n] for n in orders}
+        others = {n: followed_on(mine, o, worlds, [judged[chosen]])[-1] for n, o in orders.items() if n != name}
+        left = {n: outputs[chosen] if n == name else others[n].outputs()[0] for n in orders}
         scores = {n: judge.score(outputs) for n, outputs in left.items()}
         least = min(scores, key=lambda n: float(scores[n].mean()))
         told = {n: float(np.median(s - scores[least])) > TOLD_MM for n, s in scores.items()}
@@ -94,12 +95,13 @@ def plan_later(
             break
         name = least
     results = {n: _result(model, judge, n, [rest.parts[i].name for i in orders[n]], left[n]) for n in orders}
-    after = zip(orders[name], steps, strict=True)
+    before = [step.outputs(chosen, chosen + 1)[0] for step in steps[:-1]]
+    after = zip(orders[name], (*before, outputs[chosen]), strict=True)
     plan = LaterPlan(
         tuple(results.values()),
         results[name],
         not any(told.values()),
-        tuple((rest.parts[i].name, drawn_band(judge.flatness_mm(outputs[chosen]), "mm")) for i, outputs in after),
+        tuple((rest.parts[i].name, drawn_band(judge.flatness_mm(one), "mm")) for i, one in after),
         rest.left_out,
     )
     return ends, chosen, plan
