@@ -192,6 +192,16 @@ def test_the_chain_equals_the_whole_part_solved_again_at_every_bead(parts: str, 
     assert got == pytest.approx(exact, rel=1e-6, abs=1e-9)
 
 
+def test_what_a_part_leaves_does_not_know_of_the_parts_after_it() -> None:
+    chain, mine = world("sr", (wanted("s"), wanted("r")), bears=2000.0)
+    stitched = [[(np.zeros((1, mine.later.stitched)), np.zeros((1, chain.model.output_count)))]] * 2
+    both, first = follow_later([mine], [0, 1], stitched), follow_later([mine], [0], stitched)
+    # exact: asked for once all parts are joined, the first one's is what it was when it was the last
+    assert both[0].outputs() == pytest.approx(first[0].outputs(), rel=1e-7, abs=1e-10)
+    assert both[0].outputs(1, 2) == pytest.approx(both[0].outputs()[1:], rel=1e-7, abs=1e-10)
+    assert np.abs(both[1].outputs() - both[0].outputs()).max() > 0.01
+
+
 def test_a_sleeves_fillet_flows_at_what_it_bears_and_lifts_the_pads_rim() -> None:
     task_pads = made("s")[0].pads
     chain, mine = world("s", (wanted("s"),), bears=2000.0)
