@@ -119,7 +119,7 @@ function outline() {
   const flip = (name) => { kept.picked = chosen.includes(name) ? chosen.filter((x) => x !== name) : [...chosen, name]; render(); };
   const old = at(["plate", "outline"]) || [];
   const use = async () => {
-    const gone = ["shape", "width", "height", "corner_radius", "diameter", "drawing", "drawing_units", "part", "repair", "layers"].filter((k) => at(["plate", k]) !== undefined).map((k) => dropped(["plate", k]));
+    const gone = ["shape", "width", "height", "corner_radius", "diameter", "drawing", "drawing_units", "drawing_length", "frame", "part", "repair", "layers", "drawn_hole"].filter((k) => at(["plate", k]) !== undefined).map((k) => dropped(["plate", k]));
     const value = chosen.map((point) => { const was = old.find((c) => c.point === point); return was?.fillet === undefined ? { point } : { point, fillet: was.fillet }; });
     if (await change([...gone, setTo(["plate", "outline"], value)], t("Outline from taped points"))) kept.picked = [];
   };

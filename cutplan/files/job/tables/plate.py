@@ -13,6 +13,7 @@ from cutplan.files.job.keys import Keys
 from cutplan.files.job.problems import shortened
 from cutplan.files.job.tables.outline import typed_hole, typed_outline
 from cutplan.files.job.tables.survey import read_survey
+from cutplan.files.job.tables.ways import refuse_foreign, way_of
 from cutplan.files.known_length import Known, parse_known
 from cutplan.files.outline.sheet import Frame
 from cutplan.files.reading_options import error_in_job, finding_in_job
@@ -75,8 +76,6 @@ def read_plate(k: Keys, survey: Keys, folder: Path) -> PlateRead:
                 ),
             ),
         )
-        for key in ("drawing_units", "drawing_length", "frame", "part", "repair", "layers"):
-            k.has(key)
     elif sources[0] == "drawing":
         shape, drawing, found = _drawn(k, folder)
         findings.extend(found)
@@ -85,8 +84,7 @@ def read_plate(k: Keys, survey: Keys, folder: Path) -> PlateRead:
     else:
         outline = typed_outline(k, surveyed.points if surveyed else {})
         shape = Region(outline) if outline else None
-    for key in ("mirror", "width", "height", "corner_radius", "diameter"):
-        k.has(key) if sources and sources[0] in ("outline", "shape") else None
+    refuse_foreign(k, way_of(sources[0], k) if len(sources) == 1 else None)
     if shape is not None:
         _not_too_large(*((survey, "outline") if sources[0] == "survey" else (k, sources[0])), shape)
     thickness = k.take("thickness")
