@@ -24,7 +24,7 @@ _GOOD = 2.0
 #: Places tried for a label with a leader, the cheapest first, how many at once, fewest and most, and each how manieth with a bend.
 _MOST, _AT_ONCE, _EACH_BENT = 720, (24, 192), 6
 #: A ring of so many font sizes is large, such as a pad; how much nearer to it than to another one its name's middle is, in widths.
-_LARGE, _CLEARLY = 1.5, 0.25
+_LARGE, _CLEARLY = 1.25, 0.25
 #: A leader shorter than this would be taken for a dot [font sizes].
 SHORT = 0.3
 #: What rounding may add to the length of a leader [mm].

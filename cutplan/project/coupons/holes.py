@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from cutplan.files.job.shop.read import find_shop, read_shop
 from cutplan.pattern.job import Job
-from cutplan.pattern.shop import Shop
+from cutplan.pattern.shop import HolesMeasured, Shop
 from cutplan.project.coupons.kerf import process_of
 from cutplan.project.coupons.request import CouponMade, Request, Told
 from cutplan.project.single import write_own
@@ -14,6 +15,8 @@ from cutplan.texts import Message, code, mm, number, say
 
 #: Reading error of a caliper in a hole [mm] (our own choice).
 _CALIPER_MM = 0.05
+#: Sizes of holes no farther apart than this are one [mm].
+SAME_SIZE_MM = 1e-6
 
 
 def make_holes(request: Request, job: Job | None, folder: Path, inputs: tuple[Path, ...]) -> CouponMade:
@@ -71,6 +74,30 @@ def learn_holes_of(request: Request, job: Job | None, readings: dict[str, float]
         "tapers_deg": list(learnt.tapers_deg),
     }
     return learnt, values, said
+
+
+def with_earlier(shop: Shop, measured: HolesMeasured) -> tuple[HolesMeasured, tuple[float, ...]]:
+    """Return what was measured together with the sizes that the shop file knows and nobody measured again [mm].
+
+    Only what the file holds of the same process and thickness is meant: that is what the new measurement replaces.
+    """
+    same = (measured.process, round(measured.thickness_mm, 6))
+    before = next((h for h in shop.holes if (h.process, round(h.thickness_mm, 6)) == same), None)
+    if before is None:
+        return measured, ()
+    rows = {d: (k, t) for d, k, t in zip(before.diameters_mm, before.kerfs_mm, before.tapers_deg, strict=True)}
+    again = {old for old in rows for new in measured.diameters_mm if abs(old - new) < SAME_SIZE_MM}
+    kept = tuple(sorted(set(rows) - again))
+    now = zip(measured.diameters_mm, measured.kerfs_mm, measured.tapers_deg, strict=True)
+    whole = sorted([*now, *((d, *rows[d]) for d in kept)])
+    together = replace(
+        measured,
+        diameters_mm=tuple(r[0] for r in whole),
+        kerfs_mm=tuple(r[1] for r in whole),
+        tapers_deg=tuple(r[2] for r in whole),
+        reading_mm=max(measured.reading_mm, before.reading_mm) if kept else measured.reading_mm,
+    )
+    return together, kept
 
 
 def _shop(request: Request) -> Shop:

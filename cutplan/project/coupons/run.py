@@ -10,14 +10,15 @@ from cutplan.files.job.read import read_job
 from cutplan.files.job.shop.read import SHOP_FILE, find_shop, read_shop, user_folder
 from cutplan.files.job.shop.write import updated
 from cutplan.pattern.job import Job
-from cutplan.project.coupons.holes import learn_holes_of, make_holes
+from cutplan.pattern.shop import HolesMeasured
+from cutplan.project.coupons.holes import learn_holes_of, make_holes, with_earlier
 from cutplan.project.coupons.kerf import learn_kerf_of, make_kerf
 from cutplan.project.coupons.paper import learn_paper, make_paper
 from cutplan.project.coupons.request import CouponMade, Kind, Learnt, Request, Told, reader_of
 from cutplan.project.coupons.weld import learn_weld, make_weld
 from cutplan.project.folder.write import write_file
 from cutplan.project.run.inputs import input_files
-from cutplan.texts import Reader, say
+from cutplan.texts import Reader, listed, mm, say
 from cutplan.texts.command import pasted
 
 __all__ = ["CouponMade", "Kind", "Learnt", "Request", "asked_by", "learn", "make_coupon", "next_call"]
@@ -73,11 +74,17 @@ def learn(request: Request, readings_mm: Mapping[str, float], shop_path: Path | 
     target = shop_path or _shop_in_use(request.job)
     old = ""
     if target.exists():
-        read_shop(target)  # refused in words before anything is changed
+        known = read_shop(target)  # refused in words before anything is changed
         try:
             old = target.read_text(encoding="utf-8-sig")
         except (OSError, UnicodeDecodeError):
             raise JobError(say("the shop file cannot be read"), str(target), say("check it, or move it away")) from None
+        if isinstance(measured, HolesMeasured):
+            measured, kept = with_earlier(known, measured)
+            if kept:
+                sizes = listed([mm(size, None) for size in kept])
+                notes = [*notes, say("not measured this time and kept as learnt before: holes of {sizes}", sizes=sizes)]
+            values = {**values, "kept_diameters_mm": list(kept)}
     write_file(target, updated(old, measured, target.name).encode())
     return Learnt(target, values, tuple(notes))
 

@@ -6,14 +6,17 @@ from collections import Counter
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from cutplan.drawing.model import Item, Text
-from cutplan.drawing.placer.ground import Ground
+from cutplan.drawing.placer.ground import Floats, Ground
 from cutplan.templates.drawn.labels import Lettering, hole_label, own_line
 from cutplan.templates.shapes.template import Template
 
 #: On a template with more holes than this no label is led to its hole from afar: nobody could follow the lines.
 _MOST_LEADERS = 150
+#: Between the edges of two holes farther apart than this no label of either stands near both: twice a label in inches [mm].
+_SEEN_MM = 110.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +54,7 @@ def hole_labels(
     crossed = np.array([s.cross for s in spots], dtype=bool)
     few = len(spots) <= _MOST_LEADERS
     for k, spot in enumerate(spots):
-        close = crossed & (np.hypot(*(things[:, :2] - spot.centre).T) < spot.radius_mm + 60.0)
-        close[k] = False
-        others = things[np.flatnonzero(close)[:40]]
+        others = _beside(k, things, crossed)
         bare = replace(spot, note="", note_rows=())
         label: list[Item] = []
         for size in () if spot.note in shared else sizes_mm:
@@ -74,6 +75,16 @@ def hole_labels(
         items += words
         lost += [] if words else names
     return HoleLabels(tuple(items), tuple(lost), tuple(trimmed))
+
+
+def _beside(k: int, things: Floats, crossed: NDArray[np.bool_]) -> Floats:
+    """The crossed things whose edges a label of one of them may come near, the nearest first: rows (x, y, radius)."""
+    apart = np.hypot(*(things[:, :2] - things[k, :2]).T) - things[:, 2] - things[k, 2]
+    close = crossed & (apart < _SEEN_MM)
+    close[k] = False
+    nearest = np.argsort(apart, kind="stable")
+    found: Floats = things[nearest[close[nearest]][:40]]
+    return found
 
 
 def _entry(

@@ -118,3 +118,22 @@ def test_a_kerf_that_no_torch_has_is_refused(kerf: float) -> None:
         learn_holes("air plasma", 4.0, {"kerf": kerf, "D10_top": 10.0}, SHOP)
     with pytest.raises(JobError, match="no reading"):
         learn_holes("air plasma", 4.0, {"kerf": 1.8}, SHOP)
+
+
+def test_sizes_that_were_not_measured_again_stay_and_are_told(tmp_path: Path) -> None:
+    shop = tmp_path / "shop.toml"
+    request = Request("holes", process="air plasma", thickness_mm=4.0, shop=shop)
+    both = {"D10_top": 10.5, "D10_bottom": 10.3, "D20_top": 20.3, "D20_bottom": 20.3}
+    assert not any("kept" in str(note) for note in learn(request, {"kerf": 1.6, **both}, shop).notes)
+    (before,) = read_shop(shop).holes
+    told = learn(request, {"kerf": 1.6, "D20_top": 20.5, "D20_bottom": 20.5}, shop)
+    (now,) = read_shop(shop).holes
+    assert now.diameters_mm == (10.0, 20.0)
+    assert now.kerfs_mm == (before.kerfs_mm[0], pytest.approx(2.1))  # exact: 1.6 + 20.5 - 20
+    assert now.tapers_deg == (before.tapers_deg[0], 0.0) and before.tapers_deg[0] > 0.0
+    assert [str(n) for n in told.notes if "kept" in str(n)] == [
+        "not measured this time and kept as learnt before: holes of 10 mm"
+    ]
+    assert told.values["kept_diameters_mm"] == [10.0] and told.values["diameters_mm"] == [20.0]
+    learn(replace(request, thickness_mm=4.2), {"kerf": 1.6, "D16_top": 16.5}, shop)
+    assert [h.diameters_mm for h in read_shop(shop).holes] == [(10.0, 20.0), (16.0,)]  # of another sheet: by itself

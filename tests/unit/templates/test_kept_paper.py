@@ -22,6 +22,7 @@ from cutplan.pattern.joint import Joint
 from cutplan.pattern.plate import Hole, Plate
 from cutplan.pattern.shop import Shop
 from cutplan.templates.drawn.grounds import at_home, kept_paper, own_room
+from cutplan.templates.drawn.hole_labels import hole_labels
 from cutplan.templates.plan import plan_templates
 from cutplan.templates.result import TemplateSet
 from cutplan.templates.shapes.build import templates_of
@@ -114,6 +115,24 @@ def test_every_hole_label_tells_its_size_on_the_kept_paper() -> None:
         page = made.pages[tile.sheet - 1]
         for w in (i for i in page.items if isinstance(i, Text) and i.tag in ("hole label", "label")):
             assert all(box.holds(c) for c in text_corners(w)), w.text
+
+
+def test_a_long_label_is_clearly_nearer_to_its_own_hole() -> None:
+    """Labels in inches are as long as the way from one hole to the next: one stood between two, as near to either."""
+    rows = (("H1", 15, 11), ("H2", 85, 20), ("H3", 155, 20), ("H4", 225, 11))
+    plate = Plate(rectangle(0, 0, 240, 110, 20.0), tuple(hole(n, x, 55, d) for n, x, d in rows), 5.0)
+    job = Job(About("Labels"), plate, joint=Joint("lap", 0.0, 30.0), shown=Shown(display="in"))
+    (template,) = (t for t in templates_of(job) if t.name == "Plate")
+    kept = Ground(template.edge.box)
+    texts = [i for i in hole_labels(template, kept, kept, (4.0,), listed=False).items if isinstance(i, Text)]
+    starts = [k for k, t in enumerate(texts) if t.text.startswith("H")]
+    assert len(starts) == 4
+    for a, b in pairwise([*starts, len(texts)]):
+        corners = [c for t in texts[a:b] for c in text_corners(t)]
+        x, y = ((min(v) + max(v)) / 2 for v in zip(*((c.x, c.y) for c in corners), strict=True))
+        away = {s.name: hypot(s.centre.x - x, s.centre.y - y) - s.radius_mm for s in template.spots}
+        own = away.pop(texts[a].text.split()[0])
+        assert all(own + 10.0 < other for other in away.values()), texts[a].text  # 10 mm: our judgement, 3 letters
 
 
 def test_a_template_owns_no_paper_of_its_neighbours_on_the_sheet() -> None:
