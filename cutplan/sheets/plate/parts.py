@@ -185,7 +185,7 @@ def _for_more(job: Job) -> Message:
     if job.plates_to_cut < 2:
         return Message("")
     return say(
-        "The steel is for all {count} plates. The rest is for one: what is welded in, worn and used is needed again for each "
+        "The steel is enough for {count} plates. The rest is for one: what is welded in, worn and used is needed again for each "
         "further plate.",
         count=job.plates_to_cut,
     )

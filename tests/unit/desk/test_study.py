@@ -38,7 +38,7 @@ def test_figures_come_at_once_now_and_at_the_shift_of_the_job(folder: Path) -> N
     view = study_view(text, "study.toml", shift)
     rows = {r["figure"]: r for r in view["figures"]}
     assert rows["inner_lock"]["now"] == "not reached" and rows["inner_lock"]["held"] is True
-    assert rows["bump_steer"]["limit"] == "≤ 1.40 °" and view["problems"] == []
+    assert rows["bump_steer"]["limit"] == "≤ 1.40°" and view["problems"] == []
     bare = study_view(text, "study.toml", None)
     assert all(r["moved"] == "" and r["held"] is None for r in bare["figures"])
 

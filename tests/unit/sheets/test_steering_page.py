@@ -52,7 +52,7 @@ def test_a_job_that_follows_no_study_has_no_page() -> None:
 def test_the_slider_has_a_step_for_each_travel_and_says_where_the_gear_now_is_over_centre() -> None:
     steps = steering_steps(followed(), "en")
     assert len(steps) == 25
-    assert steps[12].startswith("Gear 0.0 mm") and "left wheel 0.0 °, right wheel 0.0 °" in steps[12]
+    assert steps[12].startswith("Gear 0.0 mm") and "left wheel 0.0°, right wheel 0.0°" in steps[12]
     assert "Now: cannot be reached, over centre" in steps[0] and "Now: cannot be reached" in steps[24]
     section = "".join(steering_section(followed(), "en"))
     assert section.count('class="turn turn-12"') > 10

@@ -149,4 +149,4 @@ def test_the_list_of_parts_asks_for_whole_pieces_and_counts_alike_ones_once() ->
     b = Builder(two, small().shop)
     parts_page(b, replace(small(), job=two))
     said = " ".join(i.text for p in b.pages() for i in p.items if isinstance(i, Text))
-    assert "The steel is for all 2 plates" in said and "at least" in said
+    assert "The steel is enough for 2 plates" in said and "at least" in said
