@@ -21,7 +21,8 @@ from cutplan.welding.heat.warmth import cooling_band, heated, keep_away
 from cutplan.welding.later.make import later_welds
 from cutplan.welding.later.words import later_doubts
 from cutplan.welding.order import RULE_NAME, Ordered, Progress, closer_spacing_mm, order_beads, shape_after
-from cutplan.welding.order_words import WARMER_K, brace_figure, choice_reason, choices
+from cutplan.welding.order_choices import WARMER_K, choice_reason, choices
+from cutplan.welding.order_words import brace_figure
 from cutplan.welding.placing import placed_beads, starts_of
 from cutplan.welding.result import FreeFigures, HeatFigures, OrderFigures, Tacking, WeldPlan
 from cutplan.welding.settings.consumption import consumption

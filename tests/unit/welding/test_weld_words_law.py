@@ -17,7 +17,8 @@ from cutplan.welding.distortion import LaterOrder, LaterPlan, OrderPlan, OrderRe
 from cutplan.welding.distortion.choice import FOLLOWED
 from cutplan.welding.distortion.result import NEARLY_ALL, TOLD_MM, AfterStitches, Searched
 from cutplan.welding.later.words import later_words
-from cutplan.welding.order_words import brace_figure, chance_words, choices, reasons
+from cutplan.welding.order_choices import LEAST_SHIM_MM, choices
+from cutplan.welding.order_words import brace_figure, chance_words, reasons
 from cutplan.welding.result import BraceFigure, OrderFigures
 
 NAMES = (*FOLLOWED, "computed order")
@@ -115,3 +116,16 @@ def test_a_brace_that_is_off_while_the_plate_is_welded_is_no_missing_brace() -> 
         for ribs in (True, False):
             said = " ".join(str(m) for m in later_words(figures, ribs=ribs))
             assert ("brace and clamps" in said) == present and "clamps on until all is cold" in said
+
+
+def test_shims_are_as_thick_as_a_pad_rises_above_the_lowest() -> None:
+    # exact: 0.20 and -0.13 lie 0.33 mm apart; no shim is thinner than nothing, and a shim of 0.02 mm is none
+    band, flat = Band(0.3, 0.4, 0.5, "mm", "made up for a test"), Band(0.0, 0.01, 0.02, "mm", "made up for a test")
+    order = OrderResult("skip", (), band, band, band, band, "S1", band, 0.5, 0.3, True, 0.5, 5.0)
+    preset = Preset((("P1", 0.2), ("P2", -0.13), ("P3", -0.11)), flat, 1.0)
+    plan = OrderPlan((order,), order, order, False, None, preset, (), (), 0.2, None, 64, Searched(9, 0, False), 9, ())
+    (row,) = [c for c in choices(rectangle_job(), plan, {"skip": 5.0}) if "set off" in str(c.what)]
+    assert str(row.cost) == "shims between brace and pads before tacking: P1 0.33 mm"
+    level = replace(plan, preset=replace(preset, lifts_mm=(("P1", 0.01), ("P2", -0.01))))
+    assert not [c for c in choices(rectangle_job(), level, {"skip": 5.0}) if "set off" in str(c.what)]
+    assert LEAST_SHIM_MM == 0.05  # common practice
