@@ -41,6 +41,7 @@ def seconds(command: list[str], environment: dict[str, str]) -> tuple[float, flo
 def one_round(folder: Path, environment: dict[str, str]) -> dict[str, tuple[float, float]]:
     """Return the times of the imports, of a first run, of an unchanged one, and of one on another paper."""
     environment = environment | {"CUTPLAN_CACHE": str(folder / "cache")}
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)  # a user's Python keeps what it has compiled
     job = folder / "job.toml"
     sample = ROOT / "cutplan" / "demo_part"
     for path in sample.iterdir():

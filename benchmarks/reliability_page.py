@@ -100,8 +100,8 @@ def _random_jobs(rows: list[dict[str, Any]]) -> list[str]:
     lines = [
         "Random jobs over the declared range of outlines, sizes, ribs, pads, walls, tools, joints, papers and units, each in a",
         "process of its own (`python benchmarks/fuzz_make.py --seed S --count N`). In half of them all is as a shop would ask for",
-        "it, in the other half some values are drawn without regard to the rest. Aimed at are 2,000 jobs without a crash; the",
-        f"tables hold the {len(rows)} that were run.",
+        "it, in the other half some values are drawn without regard to the rest. The tables hold all of the",
+        f"{len(rows):,} jobs.",
         "",
     ]
     for name, some in counts.items():
