@@ -89,12 +89,12 @@ def brace_said(brace: FittedBrace) -> Message:
     if brace.design == "part":
         return say("the real part, bolted to the pads")
     if brace.design == "pair":
-        return say("two bars flat on the skin, one on either side of the opening: {section}", section=section)
+        return say("two bars right against the skin, one on either side of the opening: {section}", section=section)
     if brace.design == "single":
-        return say("one bar flat on the skin beside the opening: {section}", section=section)
+        return say("one bar right against the skin beside the opening: {section}", section=section)
     if brace.design == "frame":
-        return say("a frame of four bars flat on the skin round the opening: {section}", section=section)
+        return say("a frame of four bars right against the skin round the opening: {section}", section=section)
     if brace.design == "flush":
-        return say("one bar flat on the skin across the opening: {section}", section=section)
+        return say("one bar right against the skin across the opening: {section}", section=section)
     height = mm(brace.bars[0].underside_mm, 0)
     return say("one bar across the opening on two feet {height} high: {section}", height=height, section=section)

@@ -11,6 +11,8 @@ from cutplan.texts.by_id import told
 
 _SHEET = Pen(0.35, "#666666", (3.0, 1.2))
 _NAME_MM = 4.2
+#: Paper round a layout for the ends of its diagonals [mm].
+_EDGE_MM = 3.5
 #: Share of a sheet's width that its name may take, so that it finds room off the lines in it, and its least size [mm].
 _SHARE, _READ_MM = 0.65, 3.6
 _DIAGONAL = Pen(0.15, "#888888", (1.0, 1.0))
@@ -36,10 +38,15 @@ def map_figure(templates: TemplateSet, width_mm: float = 180.0, height_mm: float
     for j, shift in zip(templates.joined, shifts, strict=True):
         items += [moved(i, 1.0, shift.x, shift.y) for i in _pictured(j, scale, templates.language)]
     for j, b, shift in zip(templates.joined, boxes, shifts, strict=True):
-        room = b.width * scale
-        height = min(_NAME_MM, _NAME_MM * room / text_width(j.layout.title, _NAME_MM, True))
-        top = Point(b.xmin + shift.x, b.ymax + shift.y - _NAME_MM / scale)
-        items.append(Text(j.layout.title, top, max(height, 2.5), bold=True, tag="map name"))
+        room, title = b.width * scale - _EDGE_MM, j.layout.title
+        single = len(j.layout.sheets) == 1
+        for key in ("paper.map.alone", "paper.map.alone.short") if single else ("",):
+            name = told(key, templates.language, page=j.first_page, title=title) if key else title
+            height = min(_NAME_MM, _NAME_MM * room / text_width(name, _NAME_MM, True))
+            if height >= _READ_MM:
+                break
+        top = Point(b.xmin + _EDGE_MM / scale + shift.x, b.ymax + shift.y - _NAME_MM / scale)
+        items.append(Text(name, top, max(height, 2.5), bold=True, tag="map name"))
     return Figure(tuple(items), box)
 
 
@@ -51,7 +58,7 @@ def _extent(joined: Joined, scale: float) -> Box:
         box = box.joined(s.cell)
     for d in joined.checks:
         box = box.joined(Box(d.a.x, d.a.y, d.a.x, d.a.y)).joined(Box(d.b.x, d.b.y, d.b.x, d.b.y))
-    edge = 3.5 / scale
+    edge = _EDGE_MM / scale
     return Box(box.xmin - edge, box.ymin - edge, box.xmax + edge, box.ymax + edge + (_NAME_MM + 1.0) / scale)
 
 
@@ -85,27 +92,11 @@ def _pictured(joined: Joined, scale: float, lang: str) -> list[Item]:
             kind = stroke.tag.split(" ")[0]
             if kind in _PENS:
                 items.append(Stroke(stroke.segments, _PENS[kind], "", stroke.closed, f"map {kind}"))
-    labels: list[Item] = []
     items += [line(d.a, d.b, _DIAGONAL, "check") for d in joined.checks]
     single = len(layout.sheets) == 1
-    areas = [sheet.window if single else sheet.cell for sheet in layout.sheets]
-    words: list[str] = []
-    for key in ("paper.map.named", "paper.map.short", "paper.map.least"):
-        words = [
-            told("paper.map.alone" if single else key, lang, name=s.name, page=joined.first_page + k)
-            for k, s in enumerate(layout.sheets)
-        ]
-        # one size for all sheets: what the narrowest allows
-        height = min(
-            _NAME_MM * _SHARE * a.width * scale / text_width(w, _NAME_MM, True)
-            for a, w in zip(areas, words, strict=True)
-        )
-        if height >= _READ_MM:
-            break
-    height = max(min(height, _NAME_MM), 1.5)
-    for area, text in zip(areas, words, strict=True):
-        items.append(frame(area, _SHEET, "sheet"))
-        labels.append(centred(text, area.centre, height, bold=True, tag="sheet name", patch="#ffffff"))
+    items += [frame(s.window if single else s.cell, _SHEET, "sheet") for s in layout.sheets]
+    # the lines on a sheet alone leave its name no room: the title over it tells its number
+    labels: list[Item] = [] if single else _names(joined, scale, lang)
     crosses = {name: at for d in joined.checks for name, at in ((d.start, d.a), (d.end, d.b))}
     # the paper itself names every cross: on a small map the sheet's name is worth more
     labels += [
@@ -113,3 +104,22 @@ def _pictured(joined: Joined, scale: float, lang: str) -> list[Item]:
         for name, at in crosses.items()
     ]
     return [*items, *labels]
+
+
+def _names(joined: Joined, scale: float, lang: str) -> list[Item]:
+    """The names of sheets, each in its own, all of one size: what the narrowest allows."""
+    sheets = joined.layout.sheets
+    words: list[str] = []
+    for key in ("paper.map.named", "paper.map.short", "paper.map.least"):
+        words = [told(key, lang, name=s.name, page=joined.first_page + k) for k, s in enumerate(sheets)]
+        height = min(
+            _NAME_MM * _SHARE * s.cell.width * scale / text_width(w, _NAME_MM, True)
+            for s, w in zip(sheets, words, strict=True)
+        )
+        if height >= _READ_MM:
+            break
+    height = max(min(height, _NAME_MM), 1.5)
+    return [
+        centred(w, s.cell.centre, height, bold=True, tag="sheet name", patch="#ffffff")
+        for s, w in zip(sheets, words, strict=True)
+    ]

@@ -126,3 +126,19 @@ def test_the_names_of_sheets_on_the_map_lie_in_their_sheets() -> None:
     assert len(names) == len(boxes) == made.sheets
     for name in names:
         assert sum(all(b.grown(0.5).holds(c) for c in text_corners(name)) for b in boxes) == 1, name.text
+
+
+@pytest.mark.parametrize(("language", "word"), [("en", "Sheet"), ("de", "Blatt")])
+def test_a_sheet_alone_is_numbered_in_its_title_on_the_map(language: str, word: str) -> None:
+    # two plates side by side: a number in the middle stood across an edge
+    made = printed("buggy-doubler", language, "in", "Letter")
+    texts = [i for i in made.pages[0].items if isinstance(i, Text)]
+    # exact: the map is sheet 1, every layout of this sample is one sheet after it
+    wanted = [f"{word} {k}: {j.layout.title}" for k, j in enumerate(made.joined, start=2)]
+    assert [t.text for t in texts if t.tag == "map name"] == wanted and len(wanted) == 3
+    assert not [t for t in texts if t.tag == "sheet name"]
+    frames = [i for i in made.pages[0].items if isinstance(i, Stroke) and i.tag == "sheet"]
+    for title, below in zip((t for t in texts if t.tag == "map name"), frames, strict=True):
+        # it stands over its own sheet, not half over the next one
+        box, corners = box_of([s.start for s in below.segments]), text_corners(title)
+        assert max(c.x for c in corners) < box.xmax + 2.0, title.text
