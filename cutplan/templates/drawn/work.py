@@ -45,7 +45,7 @@ def work_spots(job: Job) -> tuple[Spot, ...]:
         rows = note_rows(note, "") if radius else ()
         spots.append(Spot(h.name, note, h.centre, radius, min(radius, 4.0) + _CROSS_MM, note_rows=rows))
     for n in job.planned.work.notes:
-        deep = read(say("to {depth}", depth=mm(n.depth_mm))) if n.depth_mm is not None else ""
+        deep = read(say("{depth} deep", depth=mm(n.depth_mm))) if n.depth_mm is not None else ""
         spots.append(Spot(n.name, deep, n.at, 0.0, 0.0, cross=False))
     bars = [line.path for line in job.planned.work.lines if line.kind == "brace"]
     if bars:

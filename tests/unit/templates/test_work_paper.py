@@ -109,3 +109,15 @@ def test_a_text_lies_on_one_sheet_whole() -> None:
     assert not room.free(Box(40, 10, 60, 20))
     box = room.nearest(30.0, 8.0, Point(50.0, 20.0))
     assert box is not None and (box.xmax <= 50.0 or box.xmin >= 50.0)
+
+
+def test_a_depth_beside_a_cut_is_said_to_be_one(job: Job, made: TemplateSet) -> None:
+    # "C24 to 4.0 mm" was read as a length; exact: each cut whose depth is set says which way it is measured
+    word = {"en": "deep", "de": "tief"}[job.shown.language]
+    opening = next(t for t in templates_of(job) if t.kind == "opening")
+    assert job.planned.work is not None
+    depths = {n.name for n in job.planned.work.notes if n.depth_mm is not None}
+    assert len(depths) > 3
+    assert all(s.note.endswith(f" mm {word}") for s in opening.spots if s.name in depths)
+    printed = [i.text for page in made.pages for i in page.items if isinstance(i, Text) and i.tag == "hole label"]
+    assert any(text.endswith(f" mm {word}") for text in printed)
