@@ -38,7 +38,8 @@ def rib_items(
 ) -> list[Item]:
     """Ribs as broken lines, left out where a section with its rib piece is out; parted places as gaps with a cross.
 
-    ``u`` is part mm to one of paper [1]; ``short`` labels tell the name alone, for pictures as small as a card.
+    ``u`` is part mm to one of paper [1]; ``short`` labels are the bare name, as on the work template,
+    for pictures as small as a card: a wider one finds room only at another rib.
     """
     from shapely import LineString, get_parts, union_all
     from shapely import box as rectangle
@@ -55,9 +56,9 @@ def rib_items(
                 pts = [Point(x, y) for x, y in part.coords]
                 items.append(Stroke(tuple(Line(a, b) for a, b in pairwise(pts)), pen, tag=f"rib {rib.name}"))
         if labels and not path.is_empty:
-            said = say("rib {name}", name=name(rib.name)) if short else rib_label(rib, read.units)
+            said = rib.name if short else read(rib_label(rib, read.units))
             end = path.geoms[0] if hasattr(path, "geoms") else path
-            items.append(_label(rib, read(said), end, plan.line, u))
+            items.append(_label(rib, said, end, plan.line, u))
     for part in parted:
         items += cross(part.at, 1.6 * u, Pen(0.35, DARK), f"parted {part.rib}")
     return items
