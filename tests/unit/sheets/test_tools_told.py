@@ -109,6 +109,18 @@ def test_a_rib_that_was_parted_is_not_told_to_be_left() -> None:
     assert not any("R1" in t for t in said)
 
 
+def test_metal_between_drilled_holes_is_no_bridge_in_german() -> None:
+    plan = sawn().opening
+    assert plan is not None
+    path = (Line(Point(0.0, 0.0), Point(12.0, 0.0)),)
+    row = Cut("C1", "edge", path, path, "drilled row", 3.5)
+    steps = section_steps(Work(plan.sections[0], (row,), (), False, ()), (), (), True)
+    said = [text for s in steps for text in (Reader("de")(t) for t in s.text) if "C1" in text]
+    # "Stege" is what the sheet calls the bridges: those must stand
+    assert any("Meißel" in text for text in said)
+    assert not any("Steg" in text for text in said)
+
+
 def test_gas_for_an_inch_shop_is_told_in_cubic_feet() -> None:
     job = replace(small().job, shown=Shown(display="in"))
     gas = weld_rows(replace(small(), job=job))[1]
