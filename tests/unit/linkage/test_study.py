@@ -132,5 +132,5 @@ def test_wishes_that_no_place_holds_are_named() -> None:
     data = changed(wish__least_angle={"at_least": 60}, map__count=11)
     placed = place(study_from(data, "s.toml"))
     missed = [str(f.message) for f in placed.findings if f.code == "place-wish-missed"]
-    assert any("at least 60.0 °" in m for m in missed)
+    assert any("at least 60.0°" in m for m in missed)
     assert placed.best is not None and placed.best.tolerance_mm is None
