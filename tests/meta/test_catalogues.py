@@ -93,6 +93,14 @@ def test_no_text_is_said_in_two_ways(lang: str) -> None:
             assert seen.setdefault(key, said) == said, f"{path.name}: {key}"
 
 
+@pytest.mark.parametrize("path", sorted(PACKAGE.rglob("*.po")), ids=lambda p: p.name)
+def test_no_german_stands_without_its_english(path: Path) -> None:
+    # a merge had left a second msgstr behind a blank line: nobody reads it, and a search for a word finds the wrong one
+    blocks = path.read_text(encoding="utf-8").split("\n\n")
+    lone = [b for b in blocks if "msgstr" in b and not any(line.startswith("msgid ") for line in b.splitlines())]
+    assert lone == []
+
+
 def test_the_check_sees_planted_faults() -> None:
     head = "from cutplan.texts import say\n"
     assert texts_of(head + 'say("a")', "x.py")[0] == {("", "a"): ("", "x.py:2")}

@@ -116,8 +116,9 @@ def brace_table(b: Builder, results: Results) -> None:
 def choice_said() -> Message:
     """Return what the braces are compared by and which is taken."""
     return say(
-        "Stiffness between the opening's two ends, open over closed. Taken: the stiffest that leaves every stretch of the line "
-        "to some tool and nearly all of it to the grinder; of those alike, the one with the fewest tacks."
+        "Stiffness between the opening's two ends, open over closed. Taken where the job names none: of those that leave "
+        "every stretch of the line to some tool and nearly all of it to the grinder, the stiffest in the softer of both ways; "
+        "of those alike in it, the one with the fewest tacks."
     )
 
 
