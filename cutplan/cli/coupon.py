@@ -9,7 +9,7 @@ from typing import Any
 
 from cutplan.cli.show import print_json, said, tell
 from cutplan.errors import UsageError
-from cutplan.tables.paper import offered
+from cutplan.tables.paper import offered, sheet_named
 from cutplan.texts import code, name, say
 from cutplan.texts.catalogue import LANGUAGES
 
@@ -37,7 +37,7 @@ def add(commands: Any) -> None:
         help=said(say('readings, such as x=179.6 y=260.4 d1=... d2=... ; "7 1/16 in" works too')),
     )
     p.add_argument("--job", type=Path, metavar="JOB", help=said(say("take paper, process and thickness from this job")))
-    p.add_argument("--paper", default=None, help=said(say("paper: {papers}", papers=offered())))
+    p.add_argument("--paper", default=None, type=sheet_named, help=said(say("paper: {papers}", papers=offered())))
     p.add_argument(
         "--printer",
         default=None,

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from cutplan.cli.show import said
-from cutplan.tables.paper import offered
+from cutplan.tables.paper import offered, sheet_named
 from cutplan.texts import say
 from cutplan.texts.catalogue import LANGUAGES
 
@@ -27,7 +27,7 @@ def add(commands: Any) -> None:
     p.add_argument(
         "-o", "--output", type=Path, metavar="FILE", default=Path("marks.pdf"), help=said(say("where to write"))
     )
-    p.add_argument("--paper", default="A4", help=said(say("paper: {papers}", papers=offered())))
+    p.add_argument("--paper", default="A4", type=sheet_named, help=said(say("paper: {papers}", papers=offered())))
     p.add_argument(
         "--language", choices=tuple(LANGUAGES), default="en", help=said(say("language of the page that tells how"))
     )

@@ -9,7 +9,7 @@ from typing import Any, Literal
 
 from cutplan.cli.show import said, tell
 from cutplan.errors import UsageError
-from cutplan.tables.paper import SHEETS, offered
+from cutplan.tables.paper import SHEETS, offered, sheet_named
 from cutplan.texts import Message, code, every, name, say
 from cutplan.texts.catalogue import LANGUAGES
 from cutplan.texts.command import pasted
@@ -58,7 +58,10 @@ def add(commands: Any) -> None:
     p.add_argument("--thickness", metavar="LENGTH", help=said(say('plate thickness, such as 4 or "3/16 in"')))
     p.add_argument("--skin", metavar="LENGTH", help=said(say("skin thickness")))
     p.add_argument(
-        "--paper", metavar="SIZE", help=said(say("{papers} (default: A4, in inches Letter)", papers=offered()))
+        "--paper",
+        type=sheet_named,
+        metavar="SIZE",
+        help=said(say("{papers} (default: A4, in inches Letter)", papers=offered())),
     )
     p.add_argument(
         "--place",

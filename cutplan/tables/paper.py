@@ -87,6 +87,11 @@ def offered() -> Listing:
     return Listing(tuple(Name(n) for n in SHEETS), ", ", "or")
 
 
+def sheet_named(text: str) -> str:
+    """Return the name of a paper however it is typed (``a4``, ``letter``); the text itself where there is none."""
+    return next((n for n in SHEETS if n.casefold() == text.strip().casefold()), text)
+
+
 def bench_sheet(name: str) -> Sheet:
     """Return the paper of the bench pages in a shop whose templates are on another; A4 beside a roll or a custom one."""
     sheet = SHEETS.get(name, SHEETS["A4"])

@@ -126,6 +126,8 @@ class Keys:
         value = self._get(key, default)
         if isinstance(value, str) and ALSO_CALLED.get(value) in allowed:
             return ALSO_CALLED[value]
+        if isinstance(value, str):
+            value = next((a for a in allowed if a.casefold() == value.strip().casefold()), value)
         if value not in allowed:
             near = difflib.get_close_matches(shortened(value), allowed, 1)
             all_ = every([code(f'"{a}"') for a in allowed])

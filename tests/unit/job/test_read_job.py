@@ -301,3 +301,11 @@ def test_a_job_file_too_large_is_told_by_its_size(tmp_path: Path) -> None:
         read_job(path)
     # exact: one byte more than two mebibytes
     assert "2097153 bytes, more than 2097152" in str(refused.value)
+
+
+def test_words_are_taken_whatever_their_capitals(tmp_path: Path) -> None:
+    text = BASE + '[paper]\nsize = "letter"\n[cutting]\nprocess = "Laser "\n[joint]\nkind = "Butt"\n'
+    found = job(tmp_path, text)
+    assert (found.paper.name, found.cutting.process, found.joint.kind) == ("Letter", "laser", "butt")
+    with pytest.raises(JobError, match='"lettre" is not known'):
+        job(tmp_path, BASE + '[paper]\nsize = "lettre"\n')
