@@ -136,7 +136,7 @@ def test_a_new_cutting_process(copy: Copy) -> None:
     assert "fine plasma" in " ".join(copy.sheet_text())
     copy.job("de", old=old, new=new)
     words = " ".join(copy.sheet_text())
-    told = words.replace("--process 'fine plasma'", "")  # a command keeps the key of the job file
+    told = words.replace('--process "fine plasma"', "")  # a command keeps the key of the job file
     assert "Feinplasma" in told and "fine plasma" not in told
     cut = json.loads((copy.make("summary,plate-path") / "summary.json").read_text(encoding="utf-8"))["cut"]
     assert cut["process"] == "fine plasma"

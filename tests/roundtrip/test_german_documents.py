@@ -203,7 +203,11 @@ def test_the_cautions_stand_on_the_page_that_every_foot_names(name: str, lang: s
 @pytest.mark.parametrize("name", [LAP, BUTT])
 def test_the_summary_is_for_machines_and_stays_as_it_is(name: str) -> None:
     made = sample(name)
-    assert summary(_german(made)) == summary(made)
+    german, english = summary(_german(made)), summary(made)
+    # longer words can need a sheet more: how many there are is true of the set that was made
+    for each in (german, english):
+        each["templates"].pop("pages")
+    assert german == english
 
 
 def _papered() -> Job:

@@ -61,14 +61,16 @@ MANNERS = (
 )
 #: What is tried to see whether templates can share a sheet: the best, and what takes the least room with four crosses.
 QUICK = (MANNERS[0], MANNERS[4])
+#: Most things named on a template for which every manner is tried: each takes seconds where there are thousands (our own).
+MOST_TRIED = 300
 
 
 @dataclass(frozen=True, slots=True)
 class Written:
     """What is written on one template: items, check distances, and what found no room.
 
-    ``plain`` tells that it is written in the best manner, ``lost`` are labels that stand nowhere, ``trimmed`` what stands on paper that is cut off, ``crowded`` tells that words
-    or arrows were left out.
+    ``plain`` tells that it is written in the best manner, ``lost`` are labels that stand nowhere, ``trimmed`` what stands
+    on paper that is cut off, ``crowded`` tells that words or arrows were left out.
     """
 
     items: tuple[Item, ...]
@@ -110,7 +112,7 @@ def written(
         How it may be written, the best first.
     """
     best: Written | None = None
-    for manner in manners:
+    for manner in manners if len(template.spots) <= MOST_TRIED else QUICK:
         tried = _written(template, layout, shared, next_check, read, manner)
         if best is None or tried.wanting < best.wanting:
             best = tried
