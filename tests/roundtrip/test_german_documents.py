@@ -221,6 +221,7 @@ def _papered() -> Job:
     return replace(job, marks=marks, beside=replace(job.beside, wraps=wraps, flanges=flanges))
 
 
+@pytest.mark.slow
 def test_paper_with_tube_and_flange_speaks_german() -> None:
     job = _papered()
     made = {

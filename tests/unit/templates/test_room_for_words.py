@@ -111,6 +111,7 @@ def test_a_right_angle_is_told_once() -> None:
     assert [s.name for s in strip.spots] == ["bend 90° up", "bend 60° up, legs end 120° apart"]  # exact: 180 - opening
 
 
+@pytest.mark.slow
 def test_a_label_is_small_only_where_it_finds_no_other_room() -> None:
     # narrow notes stand beside some cuts only; the words have the whole sheet
     made = printed("truck-winch-cradle", "de", "mm", "A4")
@@ -128,6 +129,7 @@ def test_the_names_of_sheets_on_the_map_lie_in_their_sheets() -> None:
         assert sum(all(b.grown(0.5).holds(c) for c in text_corners(name)) for b in boxes) == 1, name.text
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("language", "word"), [("en", "Sheet"), ("de", "Blatt")])
 def test_a_sheet_alone_is_numbered_in_its_title_on_the_map(language: str, word: str) -> None:
     # two plates side by side: a number in the middle stood across an edge
