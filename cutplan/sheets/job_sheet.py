@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from cutplan.drawing.model import Document
 from cutplan.sheets.cover import cautions_page, cover
 from cutplan.sheets.localised import localised
-from cutplan.sheets.page import Builder, Passage
+from cutplan.sheets.page import CHAPTER_MM, Builder, Passage
 from cutplan.sheets.plate.parts import parts_page
 from cutplan.sheets.plate.template_page import template_page
 from cutplan.sheets.plate.traced_page import traced_page
@@ -49,7 +49,7 @@ def job_sheet(results: Results, lang: str | None = None, symbols: Form | None = 
     template_page(b, results)
     traced_page(b, results)
     form = symbols or results.job.shown.symbols
-    _kept(b, results, f"chapters with {form} symbols", partial(work_chapters, b, results, form))
+    _kept(b, results, f"chapters with {form} symbols", partial(work_chapters, b, results, form), CHAPTER_MM)
     if not signed:
         signoff(b)
     _kept(b, results, "annex", partial(annex_chapters, b, results))
@@ -84,7 +84,7 @@ def annex_chapters(b: Builder, results: Results) -> None:
     annex_pages(b, results)
 
 
-def _kept(b: Builder, results: Results, name: str, write: Callable[[], None]) -> None:
-    """Put chapters on paper that were written before from this very place, else write them."""
-    passage: Passage = results.kept(f"{name} in {b.lang} from {b.place}", partial(b.passage, write))
+def _kept(b: Builder, results: Results, name: str, write: Callable[[], None], need_mm: float = 0.0) -> None:
+    """Put chapters on paper that were written before from this very place, else write them; ``need_mm``: of the first."""
+    passage: Passage = results.kept(f"{name} in {b.lang} from {b.place_before(need_mm)}", partial(b.passage, write))
     b.put(passage)

@@ -258,7 +258,12 @@ class Builder:
     @property
     def place(self) -> str:
         """Where writing goes on and with what room: the same words from the same place give the same passage."""
-        return repr((self.width, self.height, self._title, self._head, self._bookmark, self.y))
+        return self.place_before(0.0)
+
+    def place_before(self, need_mm: float) -> str:
+        """As ``place`` for what begins a chapter of so much need [mm]: without room for it, how little there is is one."""
+        full = need_mm > 0.0 and self.room < need_mm + self.title_mm
+        return repr((self.width, self.height, self._title, self._head, self._bookmark, "full" if full else self.y))
 
     def passage(self, write: Callable[[], None]) -> Passage:
         """Write something and return what it put on paper, without what stood on its first page before; taken back again."""

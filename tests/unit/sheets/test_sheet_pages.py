@@ -13,11 +13,12 @@ from cutplan.drawing.model import Document, Page, Stroke, Text
 from cutplan.drawing.pdf import render_pdf
 from cutplan.drawing.recorder import overlaps, record
 from cutplan.pattern.job import Shown
+from cutplan.pattern.shop import Shop
 from cutplan.pattern.wishes import PaperWish
 from cutplan.report.summary import summary
 from cutplan.sheets.cautions import ALWAYS
 from cutplan.sheets.job_sheet import job_sheet
-from cutplan.sheets.page import MARGIN_MM, Builder
+from cutplan.sheets.page import CHAPTER_MM, MARGIN_MM, Builder
 from cutplan.sheets.results import Results
 from cutplan.sheets.welding.symbols import Form
 from cutplan.texts.by_id import told
@@ -231,3 +232,17 @@ def test_plug_welds_are_ticked_off_after_the_stitches_and_gaps_have_their_limit(
     most = max(min(job.plate.thickness_mm, job.skin.thickness_mm), job.joint.gap_mm + 0.5)
     told_gap = {"en": f"Allowed: 0.6 mm to {most:.1f} mm", "de": f"Erlaubt: 0.6 mm bis {most:.1f} mm"}[lang]
     assert told_gap in said
+
+
+def test_a_chapter_without_room_is_kept_however_little_there_is() -> None:
+    # the templates of another paper take a line more or less above it: the chapters after them are not written again
+    def at(used_mm: float) -> Builder:
+        b = Builder(small_job(), Shop())
+        b.page("sheet.title", title="T", revision="A")
+        b.skip(b.room - used_mm)
+        return b
+
+    low, lower, high = (at(left) for left in (60.0, 40.0, 200.0))
+    assert low.place != lower.place and low.place_before(CHAPTER_MM) == lower.place_before(CHAPTER_MM)
+    assert low.place_before(CHAPTER_MM) != high.place_before(CHAPTER_MM) == high.place
+    assert low.place_before(20.0) != lower.place_before(20.0)
