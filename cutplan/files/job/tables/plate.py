@@ -151,7 +151,7 @@ def drawing_of(
     try:
         stat = path.stat()
     except (OSError, ValueError):
-        return _read(path, units, repair, layers, length, frame)
+        return _unchanged.__wrapped__(path, 0, 0, units, repair, layers, length, frame)  # says why; never remembered
     return _unchanged(path, stat.st_mtime_ns, stat.st_size, units, repair, layers, length, frame)
 
 
@@ -160,17 +160,6 @@ def _unchanged(
     path: Path,
     changed: int,
     size: int,
-    units: Literal["mm", "in"] | None,
-    repair: bool | frozenset[str],
-    layers: tuple[str, ...] | None,
-    length: Known | None,
-    frame: Frame,
-) -> Drawing:
-    return _read(path, units, repair, layers, length, frame)
-
-
-def _read(
-    path: Path,
     units: Literal["mm", "in"] | None,
     repair: bool | frozenset[str],
     layers: tuple[str, ...] | None,
