@@ -51,6 +51,8 @@ def loopback(port: int) -> socket.socket:
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind(("127.0.0.1", port))
+        # From here on who comes waits instead of being refused: the address is told before the server runs.
+        listener.listen()
     except OSError as error:
         listener.close()
         raise UsageError(

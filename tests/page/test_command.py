@@ -12,6 +12,8 @@ import httpx
 import pytest
 from page_server import PageServer
 
+from cutplan.page.serve import loopback
+
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
 def test_it_answers_this_machine_with_the_secret_and_ends_cleanly(tmp_path: Path, number: int) -> None:
@@ -37,3 +39,10 @@ def test_a_port_that_is_taken_and_a_job_that_is_not_there_are_told_in_words(tmp_
     call = [sys.executable, "-m", "cutplan", "page", "--no-open", "nothing.toml"]
     done = subprocess.run(call, capture_output=True, text=True, check=False, cwd=tmp_path)
     assert done.returncode == 1 and "cannot be read" in done.stderr and "Traceback" not in done.stderr
+
+
+def test_whoever_comes_before_the_server_runs_waits_instead_of_being_refused() -> None:
+    listener = loopback(0)
+    with listener, socket.create_connection(listener.getsockname()):
+        caller, _address = listener.accept()
+        caller.close()
