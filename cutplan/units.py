@@ -206,4 +206,6 @@ def inch_text(mm: float) -> str:
         return inch_fraction(mm)
     digits = 3 if inches >= 0.0005 else min(-math.floor(math.log10(inches)), 9)
     text = f"{inches:.{digits}f}"
-    return f"-{text}" if mm < 0 and float(text) else text
+    if not float(text):  # what a computer leaves of nought
+        return "0"
+    return f"-{text}" if mm < 0 else text

@@ -159,7 +159,7 @@ def _asked(found: int, read: Any) -> int | None:
     from cutplan.texts import number, say
 
     question = say(
-        "Is the outline in the picture the card's? {found} holes are found. How many does the card have?",
+        "Is the outline in the picture the card's? Holes found: {found}. How many does the card have?",
         found=number(found),
     )
     try:

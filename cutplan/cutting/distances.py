@@ -133,7 +133,11 @@ def _edge_distances(job: Job, bolts: list[_Bolt]) -> list[Finding]:
         found,
         "bolt-edge-distance",
         say("move the hole inward, enlarge the plate or use a smaller bolt"),
-        say("{count} more bolt holes lie too near to the edge", count=len(found) - TOLD),
+        plural(
+            "one more bolt hole lies too near to the edge",
+            "{count} more bolt holes lie too near to the edge",
+            len(found) - TOLD,
+        ),
     )
 
 

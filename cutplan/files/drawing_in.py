@@ -16,6 +16,7 @@ from cutplan.errors import CutplanError, DrawingError, LimitError
 from cutplan.files.drawing_units import Units, decide_dxf, decide_svg, scaled
 from cutplan.files.dxf.read import read_dxf
 from cutplan.files.dxf.text import refuse_other_kinds
+from cutplan.files.dxf.walk import IN_PAPER_SPACE
 from cutplan.files.known_length import NAMES, Known, measured
 from cutplan.files.limits import MAX_BYTES
 from cutplan.files.outline.account import Account, Aside
@@ -27,8 +28,9 @@ from cutplan.files.traced import traced_findings
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding, by_severity, errors
 from cutplan.geometry.region import Region
-from cutplan.texts import Message, every, number, say
+from cutplan.texts import Message, code, every, number, say
 from cutplan.texts import name as named
+from cutplan.texts.command import pasted
 from cutplan.tolerance import BRIDGE_MM
 
 #: Share of the largest part's area from which another part may as well be the plate [-].
@@ -189,6 +191,11 @@ def _bytes(path: Path) -> bytes:
             raise DrawingError(
                 say("the path is a folder, not a drawing"), str(path), say("name the .dxf or .svg file in it")
             )
+        if path.suffix.lower() == ".toml":
+            check = code(f"cutplan check {pasted(str(path))}")
+            raise DrawingError(
+                say("this is a job file, not a drawing"), str(path), say("look at it: {check}", check=check)
+            )
         if not path.is_file():
             raise DrawingError(say("the path is no ordinary file"), str(path), say("save the drawing to a file first"))
         if size > MAX_BYTES:
@@ -264,8 +271,8 @@ def _read(
         else:
             decided = scaled(decided, length.mm / read, length.said())
             made = made_at(decided.units.mm_per_unit)
-    findings += (*(decided.findings if traces else ()), *made.findings)  # nothing drawn has no size to judge a unit by
     traces = [t for t in traces if not t.never]
+    findings += (*(decided.findings if traces else ()), *made.findings)  # nothing drawn has no size to judge a unit by
     aside.update(made.left_aside)
     findings += _aside_finding(aside)
     if not made.regions:
@@ -327,10 +334,14 @@ def _nothing(traces: list[Trace], aside: Counter[Message], others: list[str]) ->
             "",
             say("the layers are: {layers}", layers=layers),
         )
+    hint = say("draw the outline of the plate as closed lines and arcs")
     if traces:
         message = say("no closed outline was found among {count} drawn things", count=len(traces))
+    elif IN_PAPER_SPACE in aside:
+        message = say("all of it is drawn in paper space, on a layout that has a scale of its own")
+        hint = say("copy the plate into model space at full size, and save it again")
     elif aside:
         message = say("the drawing holds nothing that a plate can be cut from")
     else:
         message = say("the drawing is empty")
-    return Finding("no-outline", "error", message, "", say("draw the outline of the plate as closed lines and arcs"))
+    return Finding("no-outline", "error", message, "", hint)

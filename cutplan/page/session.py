@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from cutplan.errors import UsageError
+from cutplan.files.job.other_kinds import refuse_no_job
 from cutplan.page.study_desk import StudyDesk
 from cutplan.project.desk.desk import Desk, Sheet
 from cutplan.project.desk.drawn import drawing_view
@@ -72,7 +73,8 @@ class Session:
         self._answers = self._figures = ("", {})
 
     def open(self, job: Path) -> Desk:
-        """Put a job on the desk."""
+        """Put a job on the desk; a drawing or a picture is refused with the command that begins a job from it."""
+        refuse_no_job(job)
         self.worker.cancel()
         self.worker = Worker()
         self.desk = Desk(job)

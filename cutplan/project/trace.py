@@ -198,7 +198,7 @@ def confirm_count(found: int, said: int) -> None:
     """
     if found != said:
         raise DrawingError(
-            say("{found} holes are found, {said} are said", found=number(found), said=number(said)),
+            say("holes found: {found}; holes said: {said}", found=number(found), said=number(said)),
             "",
             say(
                 "look at the picture of the outline found: a hole with no edge to be seen, or dirt taken for one, needs another "
@@ -212,7 +212,7 @@ def told(traced: Traced) -> list[Message]:
     adjusted, box = traced.solved.adjusted, traced.region.box
     out = [
         say(
-            "plate {size}: {pieces} lines and arcs, {holes} holes",
+            "plate {size}: {pieces} lines and arcs, holes: {holes}",
             size=size(box.width, box.height, digits=2),
             pieces=number(len(traced.outer_errors)),
             holes=number(len(traced.holes)),

@@ -155,7 +155,11 @@ def _adjusted(
     free = 2 * len(names) - len(held)
     if len(chosen) < free:
         raise DrawingError(
-            say("{free} coordinates are to be found from {readings} distances", free=free, readings=len(chosen)),
+            say(
+                "{free} coordinates are to be found, and fewer distances are given: {readings}",
+                free=free,
+                readings=len(chosen),
+            ),
             hint=say("tape more"),
         )
     index = {n: k for k, n in enumerate(names)}

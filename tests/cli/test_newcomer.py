@@ -6,6 +6,7 @@ import shlex
 from pathlib import Path
 
 import pytest
+from drawing_help import box, dxf
 
 from cutplan.cli.main import main
 from cutplan.project.coupons.request import Request
@@ -160,3 +161,28 @@ def test_a_job_begins_with_no_thickness_that_its_file_refuses(tmp_path: Path, sk
         with pytest.raises(CutplanError, match=f"{skin} mm, that is {skin} mm, is no thickness"):
             begin(tmp_path / "page", "tape", "a job", "mm", plate="4", skin=skin)
         assert not (tmp_path / "page").exists()
+
+
+@pytest.mark.parametrize("words", [["check"], ["make"], ["new"], ["page", "--no-open"]])
+def test_a_drawing_named_as_a_job_is_told_how_a_job_is_begun_from_it(
+    capsys: pytest.CaptureFixture[str], words: list[str]
+) -> None:
+    Path("my plate.DXF").write_text(dxf(box(0, 0, 200, 100)))
+    code, said = called(capsys, *words, "my plate.DXF")
+    assert code == 1 and "this is a drawing, not a job file" in said
+    begin = said.split("begin a job from it: cutplan ")[1].splitlines()[0]
+    code, said = called(capsys, *shlex.split(begin), "--thickness", "4", "--skin", "2.5")
+    assert code == 0 and Path("my plate.toml").is_file(), said
+
+
+def test_a_picture_or_a_document_named_as_a_job_is_told_what_to_do(capsys: pytest.CaptureFixture[str]) -> None:
+    code, said = called(capsys, "check", "card.JPG")
+    assert code == 1 and "a picture" in said and "cutplan trace" in said
+    code, said = called(capsys, "check", "plate.dwg")
+    assert code == 1 and "DXF or SVG" in said
+
+
+def test_a_job_file_named_as_a_drawing_is_told_so(capsys: pytest.CaptureFixture[str]) -> None:
+    Path("job.toml").write_text("title = 'x'")
+    code, said = called(capsys, "read", "job.toml")
+    assert code == 1 and "a job file, not a drawing" in said and "cutplan check job.toml" in said

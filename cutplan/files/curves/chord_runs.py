@@ -186,7 +186,11 @@ def _circle_findings(circles: list[_Offer]) -> list[Finding]:
     if len(circles) > 20:
         findings.append(
             Finding(
-                "chords-are-circle", "note", say("{circles} more chord polygons are circles", circles=len(circles) - 20)
+                "chords-are-circle",
+                "note",
+                plural(
+                    "one more chord polygon is a circle", "{count} more chord polygons are circles", len(circles) - 20
+                ),
             )
         )
     return findings

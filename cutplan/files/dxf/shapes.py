@@ -250,7 +250,9 @@ def spline(facts: Facts) -> tuple[Run, ...]:
     if len(xs) <= degree:
         if len(fit_x) >= 2:
             return (_through(facts.seen(_in_space(fit_x, fit_y, facts.all(31))), closed, facts),)
-        raise Unreadable(say("it has {xs} control points, too few for degree {degree}", xs=len(xs), degree=degree))
+        raise Unreadable(
+            say("it has too few control points for its degree: {xs} for {degree}", xs=len(xs), degree=degree)
+        )
     ctrl = facts.seen(_in_space(xs, ys, facts.all(30)))
     weights = np.array(facts.all(41), dtype=np.float64)
     if len(weights) != len(ctrl) or (weights <= 0.0).any():

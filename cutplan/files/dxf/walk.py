@@ -21,6 +21,9 @@ from cutplan.findings import Finding
 from cutplan.texts import Message, say
 from cutplan.texts import name as named
 
+#: Why what stands on a layout is left aside.
+IN_PAPER_SPACE = say("drawn in paper space")
+
 
 @dataclass(frozen=True, slots=True)
 class Place:
@@ -36,7 +39,7 @@ class Place:
 def _unseen(facts: Facts) -> Message:
     """Return why an entity is not seen in the drawing; empty when it is."""
     if facts.whole(67) == 1:
-        return say("drawn in paper space")
+        return IN_PAPER_SPACE
     return say("made invisible") if facts.whole(60) == 1 else Message("")
 
 

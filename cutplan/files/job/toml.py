@@ -10,6 +10,7 @@ from typing import Any, Literal, TypeAlias
 
 from cutplan.errors import JobError, LimitError
 from cutplan.files.bounded import bounded_bytes
+from cutplan.files.job.other_kinds import refuse_no_job
 from cutplan.texts import Message, code, every, name, say
 
 #: Largest job or shop file [bytes].
@@ -45,10 +46,11 @@ def read_toml(path: Path, kind: TomlKind = "job") -> dict[str, Any]:
     Raises
     ------
     JobError
-        When the file is missing, not UTF-8 or not TOML.
+        When the file is missing, not UTF-8 or not TOML, or a drawing or picture by its name.
     LimitError
         When it is larger than 2 MiB.
     """
+    refuse_no_job(path)
     try:
         status = path.stat()
         if S_ISFIFO(status.st_mode) and not str(path).startswith("/dev/"):  # a pipe with a name would be waited for

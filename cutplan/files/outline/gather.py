@@ -18,7 +18,7 @@ from cutplan.files.outline.nesting import without_repeats
 from cutplan.files.outline.strokes import Stroke, to_strokes, total_length
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding
-from cutplan.texts import place, say
+from cutplan.texts import place, plural, say
 from cutplan.tolerance import JOIN_MM
 
 #: Why a closed line without area is no outline.
@@ -62,7 +62,11 @@ def gather(traces: list[Trace], mm_per_unit: float, bridge_mm: float) -> Gathere
             Finding(
                 "zero-length-dropped",
                 "note",
-                say("{nothing} drawn things without length were dropped", nothing=nothing),
+                plural(
+                    "{count} drawn thing without length was dropped",
+                    "{count} drawn things without length were dropped",
+                    nothing,
+                ),
                 "",
                 say("left out"),
             )

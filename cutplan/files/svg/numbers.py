@@ -157,7 +157,11 @@ def _transform(name: str, n: list[float]) -> Affine:
     if name == "scaley" and len(n) == 1:
         return Affine(d=n[0])
     raise BadNumber(
-        say("the transform '{text}' with {count} numbers is not understood", text=named(name[:20]), count=len(n))
+        say(
+            "the transform '{text}' is not understood with so many numbers: {count}",
+            text=named(name[:20]),
+            count=len(n),
+        )
     )
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from cutplan.errors import DrawingError, OutputError
 from cutplan.files.job.begin import Answer, begun
+from cutplan.files.job.other_kinds import refuse_no_job
 from cutplan.files.job.tables.plate import BOLT_HOLE_UP_TO_MM, SAME_DIAMETER_MM, sizes_of
 from cutplan.findings import errors
 from cutplan.project.folder.write import write_file
@@ -136,7 +137,10 @@ def write_new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
     ------
     OutputError
         When the job file, or another file of the drawing's name, is there already.
+    JobError
+        When the name is a drawing's or a picture's.
     """
+    refuse_no_job(target)
     if target.exists():
         raise OutputError(
             say("the job file is there already"), str(target), say("choose another name, or move the old one away")

@@ -361,3 +361,18 @@ def test_overlapping_lines_in_any_direction_with_rounding(tmp_path: Path, turn: 
     drawing = read(tmp_path, dxf(*[line(*at(*a), *at(*b)) for a, b in pairs]))
     assert drawing.sound, drawing.findings
     assert drawing.parts[0].region.area == pytest.approx(5000.0, rel=1e-5)  # exact but for the rounding
+
+
+def test_a_plate_that_stands_only_on_a_layout_is_told_so(tmp_path: Path) -> None:
+    on_paper = polyline([(0, 0), (200, 0), (200, 100), (0, 100)]).replace("8\n0\n", "67\n1\n8\n0\n", 1)
+    drawing = read(tmp_path, dxf(on_paper))
+    (fault,) = [f for f in drawing.findings if f.severity == "error"]
+    assert fault.code == "no-outline" and "paper space" in str(fault.message) and "model space" in str(fault.fix)
+    assert not [f for f in drawing.findings if "over all" in str(f.message)]  # what is not read has no size
+
+
+def test_a_single_thing_is_told_in_the_singular(tmp_path: Path) -> None:
+    ring = [box(-150, -150, 300, 300), circle(0, 0, 100), box(-40, -40, 80, 80), line(5, 5, 5, 5)]
+    said = [str(f.message) for f in read(tmp_path, dxf(*ring)).findings]
+    assert any("lies around a plain outline" in s for s in said), said
+    assert "1 drawn thing without length was dropped" in said

@@ -24,6 +24,7 @@ INCH = Reader("en", "in")
         (0.9, "0.035"),  # the wire that shops call 0.035
         (0.01, "0.0004"),
         (0.0001, "0.000004"),  # exact: never "0 in"
+        (-3e-15, "0"),  # what a computer leaves of nought
     ],
 )
 def test_inches_of_a_length(length_mm: float, text: str) -> None:

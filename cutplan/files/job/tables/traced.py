@@ -134,9 +134,9 @@ def _unknown() -> Finding:
 
 def _not_counted(counted: int | None, found: int) -> Finding:
     if counted is None:
-        text = say("nobody has counted the holes of the card: {found} were found", found=number(found))
+        text = say("nobody has counted the holes of the card; found: {found}", found=number(found))
     else:
-        text = say("{counted} holes were counted on the card, {found} were found", counted=number(counted),
+        text = say("holes counted on the card: {counted}; found: {found}", counted=number(counted),
                    found=number(found))  # fmt: skip
     return Finding(
         "traced-not-counted",

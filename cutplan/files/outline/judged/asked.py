@@ -135,8 +135,10 @@ def _rings(tree: Nest, repair: Repair, stated: bool, gone: dict[int, Message]) -
                 "circle-around-holes", "warning", message, _place(first), say("what is in it is cut as holes"), True
             )
         ]
-    message = say("a circle of {across} lies around {inner} plain outlines: either a face or an aid, and they are holes, "
-                  "or an opening, and they are parts cut from its waste", across=across, inner=count)  # fmt: skip
+    message = plural("a circle of {across} lies around a plain outline: either a face or an aid, and that is a hole, "
+                     "or an opening, and that is a part cut from its waste",
+                     "a circle of {across} lies around {count} plain outlines: either a face or an aid, and they are holes, "
+                     "or an opening, and they are parts cut from its waste", count, across=across)  # fmt: skip
     hint = say("delete the circle if it is not cut, or use {repair} to leave it aside; "
                "name the layers to cut with {layers} if all is cut", repair=REPAIR, layers=LAYERS)  # fmt: skip
     return [Finding("circle-around-holes", "warning" if stated else "error", message, _place(first), hint)]
