@@ -102,11 +102,10 @@ def run(args: argparse.Namespace) -> int:
     from cutplan.project.new.job import Told, Wanted, write_new_job
 
     unit = args.units or "mm"
-    paper = args.paper or ("Letter" if unit == "in" else "A4")
-    if paper not in SHEETS:
+    if args.paper is not None and args.paper not in SHEETS:
         choices = every([code(n) for n in SHEETS])
         raise UsageError(
-            say("{paper} is no paper size", paper=name(paper)), "--paper", say("one of {choices}", choices=choices)
+            say("{paper} is no paper size", paper=name(args.paper)), "--paper", say("one of {choices}", choices=choices)
         )
     thickness = _length(args.thickness, say("thickness of the plate"), unit, "--thickness")
     skin = _length(args.skin, say("thickness of the skin"), unit, "--skin")
@@ -117,7 +116,17 @@ def run(args: argparse.Namespace) -> int:
     told = Told(known, args.frame, args.part, args.repair, layers)
     side = _side(args)
     wanted = Wanted(
-        args.title, args.units, args.joint, thickness, skin, paper, args.place, args.language, args.survey, side, told
+        args.title,
+        args.units,
+        args.joint,
+        thickness,
+        skin,
+        args.paper,
+        args.place,
+        args.language,
+        args.survey,
+        side,
+        told,
     )
     path = args.job / "job.toml" if args.job.is_dir() or not args.job.suffix else args.job
     job = write_new_job(path, args.drawing, wanted)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutplan.texts.values import Listing, Name
-from cutplan.units import MM_PER_INCH
+from cutplan.units import MM_PER_INCH, UnitName
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +51,9 @@ SHEETS: dict[str, Sheet] = {
         Sheet("Tabloid", 11.0 * MM_PER_INCH, 17.0 * MM_PER_INCH, _ANSI, "Letter"),
     )
 }
+
+#: What a shop that works in millimetres or in inches prints on, where nobody says.
+USUAL: dict[UnitName, str] = {"mm": "A4", "in": "Letter"}
 
 #: Sheets that drawings are made on and no template is printed on, short by long side [mm]: ASME Y14.1 C to E (from memory).
 _DRAWN_ONLY_MM = tuple((a * MM_PER_INCH, b * MM_PER_INCH) for a, b in ((17.0, 22.0), (22.0, 34.0), (34.0, 44.0)))

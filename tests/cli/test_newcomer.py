@@ -9,6 +9,7 @@ import pytest
 from drawing_help import box, dxf
 
 from cutplan.cli.main import main
+from cutplan.files.job.read import read_job
 from cutplan.project.coupons.request import Request
 from cutplan.project.coupons.run import make_coupon, next_call
 from cutplan.texts import command
@@ -186,3 +187,15 @@ def test_a_job_file_named_as_a_drawing_is_told_so(capsys: pytest.CaptureFixture[
     Path("job.toml").write_text("title = 'x'")
     code, said = called(capsys, "read", "job.toml")
     assert code == 1 and "a job file, not a drawing" in said and "cutplan check job.toml" in said
+
+
+def test_a_job_of_an_inch_drawing_is_on_inch_paper_and_keeps_what_was_measured_in_millimetres(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    Path("plate.dxf").write_text(dxf(box(0, 0, 8, 4), header="9\n$INSUNITS\n70\n1\n"))
+    code, said = called(capsys, "new", "j", "--drawing", "plate.dxf", "--thickness", "4 mm", "--skin", "0.1 in")
+    text = Path("j/job.toml").read_text(encoding="utf-8")
+    assert code == 0 and 'size = "Letter"' in text, said
+    assert '\nthickness = "4 mm"' in text and '\nthickness = "0.1 in"' in text
+    job = read_job(Path("j/job.toml"))
+    assert job.plate.thickness_mm == 4.0 and job.skin.thickness_mm == pytest.approx(2.54, abs=1e-12)  # exact

@@ -132,13 +132,22 @@ def _written(value: Any, kind: str, units: UnitName) -> str:
 
 
 def _length(mm: float, units: UnitName) -> str:
-    """Return a length as it is written in the file's own unit: a fraction of an inch where it is one."""
+    """Return a length as it is written in the file's own unit: a fraction of an inch where it is one.
+
+    One of whole tenths of a millimetre that is none of whole thousandths of an inch was measured in millimetres and stays so.
+    """
     if units == "mm":
         return f'"{_number(mm, "mm")} mm"'
     whole = mm / MM_PER_INCH * 64.0
     if abs(whole - round(whole)) < 1e-3:
         return f'"{inch_fraction(mm)} in"'
+    if _whole(mm * 10.0) and not _whole(mm / MM_PER_INCH * 1000.0):
+        return f'"{_number(mm, "mm")} mm"'
     return f'"{_number(mm, "in")} in"'
+
+
+def _whole(value: float) -> bool:
+    return abs(value - round(value)) < 1e-6
 
 
 def _number(mm: float, units: UnitName) -> str:

@@ -13,6 +13,7 @@ from cutplan.files.job.other_kinds import refuse_no_job
 from cutplan.files.job.tables.plate import BOLT_HOLE_UP_TO_MM, SAME_DIAMETER_MM, sizes_of
 from cutplan.findings import errors
 from cutplan.project.folder.write import write_file
+from cutplan.tables.paper import USUAL
 from cutplan.texts import Message, Reader, code, plural, say
 from cutplan.texts import name as named
 from cutplan.units import MM_PER, UnitName
@@ -37,14 +38,15 @@ class Told:
 @dataclass(frozen=True, slots=True)
 class Wanted:
     """What ``cutplan new`` was told: title, units of the job file, joint, thicknesses [mm], study, language of what is
-    said beside the keys, corners of a tape survey and the side of its third, the drawing; None: a stated default."""
+    said beside the keys, corners of a tape survey and the side of its third, the drawing; None: a stated default, for
+    the paper that of the job's units."""
 
     title: str | None = None
     units: Literal["mm", "in"] | None = None
     joint: Literal["butt", "lap"] = "butt"
     thickness_mm: float | None = None
     skin_mm: float | None = None
-    paper: str = "A4"
+    paper: str | None = None
     study: Path | None = None
     language: str = "en"
     survey: int | None = None
@@ -116,6 +118,7 @@ def new_job(target: Path, drawing: Path | None, wanted: Wanted) -> NewJob:
         units = wanted.units or ("in" if read.units.mm_per_unit == MM_PER["in"] else "mm")
         plate = _drawn(name, read, wanted)
     answers = _answers(target, wanted, plate)
+    answers["paper"] = {"size": Answer(wanted.paper or USUAL[units])}
     if drawing is not None:
         from cutplan.project.new.traced import traced_by
 
@@ -250,7 +253,7 @@ def _answers(target: Path, wanted: Wanted, plate: dict[str, Any]) -> dict[str, A
     plate = plate or {"hole": [{}]}
     if wanted.thickness_mm is not None:
         plate["thickness"] = Answer(wanted.thickness_mm)
-    answers: dict[str, Any] = {"title": Answer(title), "plate": plate, "paper": {"size": Answer(wanted.paper)}}
+    answers: dict[str, Any] = {"title": Answer(title), "plate": plate}
     if wanted.survey is not None:
         from cutplan.project.new.survey import surveyed_by
 

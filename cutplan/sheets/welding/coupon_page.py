@@ -7,7 +7,7 @@ from cutplan.drawing.model import Figure, Item, Page, Pen, Stroke, Text, line, o
 from cutplan.geometry.contour import rectangle
 from cutplan.geometry.vector import Box, Point
 from cutplan.pattern.job import Job
-from cutplan.tables.paper import bench_sheet
+from cutplan.tables.paper import USUAL, bench_sheet
 from cutplan.texts import ENGLISH, Reader, code, inch_or_mm, name, say, span, template
 from cutplan.texts.by_id import told
 from cutplan.units import format_length
@@ -40,7 +40,7 @@ def weld_coupon_page(coupon: WeldCoupon, job: Job | None = None, read: Reader = 
     read : Reader
         Who reads it.
     """
-    sheet = bench_sheet(job.paper.name if job else "Letter" if read.units == "in" else "A4")
+    sheet = bench_sheet(job.paper.name if job else USUAL[read.units])
     width, height = sheet.width_mm, sheet.height_mm
     left, wide = _MARGIN_MM, width - 2 * _MARGIN_MM
     items: list[Item] = []

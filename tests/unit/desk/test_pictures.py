@@ -93,7 +93,7 @@ def test_a_job_is_written_only_when_the_count_is_right(tmp_path: Path) -> None:
     for n in range(1, 5):
         put_picture(tmp_path, f"card-{n}.jpg", (SAMPLE / f"card-{n}.jpg").read_bytes())
     tracer._now = Ended()  # type: ignore[assignment]
-    with pytest.raises(CutplanError, match="4 holes are found, 5 are said"):
+    with pytest.raises(CutplanError, match="holes found: 4; holes said: 5"):
         tracer.begin_job(facts, "mm", 5)
     assert jobs_in(tmp_path) == [] and len(listed(tmp_path)) == 4
     path = tracer.begin_job(facts, "mm", 4)

@@ -82,7 +82,7 @@ def test_the_picture_to_confirm_shows_every_hole_and_the_number_must_be_right(fo
     assert (np.abs(picture.astype(int) - [255, 40, 200]).max(axis=2) < 30).sum() > 1000  # the outline is drawn
     confirm(found, 4)
     for wrong in (0, 3, 5):
-        with pytest.raises(CutplanError, match="4 holes are found"):
+        with pytest.raises(CutplanError, match="holes found: 4"):
             confirm(found, wrong)
 
 

@@ -56,7 +56,7 @@ def test_the_job_knows_how_sure_each_hole_is(folder: Path) -> None:
 def test_a_count_that_differs_stops_the_job(folder: Path) -> None:
     job = rewritten(folder, "holes = 4", "holes = 5")
     (bad,) = [f for f in job.origin.findings if f.severity == "error"]
-    assert bad.code == "traced-not-counted" and "5 holes were counted" in str(bad.message)
+    assert bad.code == "traced-not-counted" and "holes counted on the card: 5" in str(bad.message)
     job = rewritten(folder, "holes = 5", "# not counted")
     assert [f.severity for f in job.origin.findings if f.code == "traced-not-counted"] == ["warning"]
 
