@@ -104,6 +104,12 @@ def _tell_bench(bench: Any, reader: Reader) -> None:
             wait=number(bead.wait_s, "s", 0),
         )
         tell(row, reader)
+    if bench.later:
+        from cutplan.sheets.welding.later_table import later_said
+
+        tell(say("After the last stitch, once all is cold:"), reader)
+    for weld in bench.later:
+        tell(say("  {number}. {weld}", number=weld.first, weld=later_said(weld)), reader)
 
 
 def _source(source: Any, reader: Reader) -> Value:

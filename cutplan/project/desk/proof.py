@@ -17,6 +17,7 @@ from cutplan.project.folder.write import write_file
 from cutplan.project.inspect import inspect_job
 from cutplan.project.planned.plans import load, plans
 from cutplan.report.bench import bench_readings
+from cutplan.sheets.welding.later_table import later_said
 from cutplan.texts import ENGLISH, Reader, say
 from cutplan.units import MM_PER, UnitName
 from cutplan.welding.bench.result import BenchPlan
@@ -162,5 +163,6 @@ def _bench(bench: BenchPlan, read: Reader) -> dict[str, Any]:
     return {
         **bench.as_dict(),
         "reason": [read(r) for r in bench.reason],
+        "later": [read(later_said(w)) for w in bench.later],
         "findings": [f.as_dict(read) for f in bench.findings],
     }

@@ -12,10 +12,11 @@ from cutplan.sheets.page import CELL, SMALL, Builder
 from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
 from cutplan.sheets.welding.bead_list import bead_list, map_height
+from cutplan.sheets.welding.later_table import later_table
 from cutplan.sheets.welding.order_chart import order_chart
 from cutplan.sheets.welding.weld_map import weld_figure
 from cutplan.tables.band import Band
-from cutplan.texts import Message, code, name, number, plural, say
+from cutplan.texts import Message, code, every, name, number, plural, say
 from cutplan.units import MM_PER, MM_PER_INCH, UnitName, format_length
 
 if TYPE_CHECKING:
@@ -44,6 +45,8 @@ def bench_pages(b: Builder, results: Results, bench: BenchPlan) -> None:
     for f in bench.findings:
         b.para("• " + b.read(f.message) + (". " + b.read(f.fix) if f.fix else ""), CELL)
     _left(b, results, bench)
+    if results.weld is not None:
+        later_table(b, replace(results.weld, later=bench.later))
     _readings(b, bench)
     _lessons(b, bench)
     if len(bench.orders) > 1:
@@ -54,6 +57,11 @@ def bench_pages(b: Builder, results: Results, bench: BenchPlan) -> None:
 def _headline(bench: BenchPlan) -> Message:
     if not bench.agrees:
         return say("STOP: the readings do not fit the plan. No new chance is given.")
+    if not bench.left:
+        names = every([name(w.name) for w in bench.later])
+        if bench.kept:
+            return say("Go on as planned. Left to weld: {names}", names=names)
+        return say("New order. Left to weld: {names}", names=names)
     if bench.kept:
         return plural(
             "Go on as planned: {count} bead is left", "Go on as planned: {count} beads are left", len(bench.left)
@@ -64,7 +72,7 @@ def _headline(bench: BenchPlan) -> Message:
 def _left(b: Builder, results: Results, bench: BenchPlan) -> None:
     """Map and table of what is left; what is welded is light grey."""
     plan = results.weld
-    if plan is None:
+    if plan is None or not bench.left:
         return
     tacks = tuple(x for x in bench.left if x.kind == "tack")
     stitches = tuple(x for x in bench.left if x.kind == "stitch")

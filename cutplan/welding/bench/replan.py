@@ -14,6 +14,7 @@ from cutplan.pattern.shop import Shop
 from cutplan.texts import name, say
 from cutplan.welding.basis import Basis, weld_basis
 from cutplan.welding.bench.history import History, history_of
+from cutplan.welding.bench.later import later_left, outlook_before
 from cutplan.welding.bench.result import BenchPlan, BenchReadings, DialRead, GapRead, Lesson, Outlook, Reread
 from cutplan.welding.bench.words import lesson_name, reading_name, reasons
 from cutplan.welding.compared import order_figure
@@ -27,6 +28,7 @@ from cutplan.welding.distortion.seam import Seam
 from cutplan.welding.distortion.search.orders import Order
 from cutplan.welding.distortion.unmeasured import GAP_ERROR_MM
 from cutplan.welding.heat.timing import Turn
+from cutplan.welding.later.make import later_parts
 from cutplan.welding.order import Progress, modelled, options_of, turns_of
 from cutplan.welding.placing import placed_beads, starts_of
 from cutplan.welding.result import PlacedBead, WeldPlan
@@ -88,15 +90,16 @@ def replan(
     planned = _order(history.turns)
     with threadpool_limits(limits=1):
         rest = plan_rest(
-            Seam(task, beads, inherent),
+            Seam(task, beads, inherent, later_parts(job)),
             planned,
             planned.part(0, history.laid),
             watched,
             options_of(job),
             progress,
             minutes,
+            plan.order.later.chosen.name if plan.order.later is not None else None,
         )
-    return _plan(job, basis, spans, tacks, history, rest, watched, readings, findings)
+    return _plan(job, basis, plan, history, rest, readings, findings)
 
 
 def _spans(plan: WeldPlan, history: History) -> tuple[Span, ...]:
@@ -145,6 +148,8 @@ def _watched(
 
 def _left_s(job: Job, basis: Basis, spans: tuple[Span, ...], turns: tuple[Turn, ...], laid: int) -> float:
     """Time from the next arc to the last [s]."""
+    if laid >= len(turns):
+        return 0.0
     starts = starts_of(job, basis, spans, turns)
     return starts[-1].end_s - starts[laid].start_s
 
@@ -152,36 +157,36 @@ def _left_s(job: Job, basis: Basis, spans: tuple[Span, ...], turns: tuple[Turn, 
 def _plan(
     job: Job,
     basis: Basis,
-    spans: tuple[Span, ...],
-    tacks: int,
+    plan: WeldPlan,
     history: History,
     rest: RestPlan,
-    watched: list[Watched],
     readings: BenchReadings,
     findings: tuple[Finding, ...],
 ) -> BenchPlan:
     """The rest of the order as it lies on the plate, with what is said about it."""
-    turns = turns_of(rest.chosen.steps)
+    turns, spans = turns_of(rest.chosen.steps), _spans(plan, history)
     starts = starts_of(job, basis, spans, turns)
-    placed = placed_beads(job, basis, history.names, spans, tacks, turns, starts)
+    placed = placed_beads(job, basis, history.names, spans, len(plan.tacks), turns, starts)
     used: list[GapRead | DialRead] = [*(readings.gaps if job.joint.kind == "butt" else ()), *_by_stage(readings)]
     reread = tuple(Reread(reading_name(used[r.number]), r.read_mm, r.before, r.after, r.odd) for r in rest.readings)
-    before, now = rest.planned_before, rest.chosen
+    before, now, left = outlook_before(plan, history, rest), rest.chosen, _numbered(placed[rest.laid :])
+    outlook = Outlook(now.chance_within, now.flatness_mm, now.stitched) if reread else before
     return BenchPlan(
         agrees=rest.agrees,
-        kept=rest.kept,
+        kept=rest.kept and rest.later_kept,
         done=placed[: rest.laid],
-        left=_numbered(placed[rest.laid :]),
-        reason=reasons(job, rest, reread),
-        before=Outlook(before.chance_within, before.flatness_mm),
-        now=Outlook(now.chance_within, now.flatness_mm) if rest.agrees else None,
+        left=left,
+        reason=reasons(job, rest, reread, before),
+        before=before,
+        now=outlook if rest.agrees else None,
         readings=reread,
         lessons=tuple(Lesson(lesson_name(x.key), x.before, x.after, x.told) for x in rest.learnt),
         orders=tuple(order_figure(o, o.name == rest.chosen.name) for o in rest.orders),
         draws=rest.draws,
         effective=rest.effective,
-        time_s=starts[-1].end_s - starts[rest.laid].start_s,
+        time_s=_left_s(job, basis, spans, turns, rest.laid),
         findings=findings,
+        later=later_left(job, basis.joint, plan, rest, sum(b.kind == "stitch" for b in left)),
     )
 
 

@@ -8,6 +8,8 @@ from cutplan.findings import Finding
 from cutplan.geometry.vector import Point
 from cutplan.tables.band import Band
 from cutplan.texts import Message
+from cutplan.welding.distortion.result import AfterStitches
+from cutplan.welding.later.result import LaterWeld
 from cutplan.welding.result import OrderFigure, PlacedBead
 
 #: Stage before the first tack, and after the last.
@@ -117,10 +119,14 @@ class Lesson:
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """What is to be expected: chance to stay within what the pads allow [1], and pads out of flat [mm]."""
+    """What is to be expected after all welds: chance to stay within what the pads allow [1], pads out of flat [mm].
+
+    ``stitched`` is the same after the last stitch; None where no sleeve and no rib comes after it.
+    """
 
     chance: float
     flatness_mm: Band
+    stitched: AfterStitches | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +138,7 @@ class BenchPlan:
     agrees : bool
         The readings lie within what the model can do; where not, the order stays and no chance is given.
     kept : bool
-        The planned order stays.
+        The planned order stays, that of sleeves and ribs included.
     done, left : tuple of PlacedBead
         What is welded, and what is left in its new order, numbered from 1, with waits.
     reason : tuple of Message
@@ -153,6 +159,8 @@ class BenchPlan:
         From the next arc to the last, with waits and moves [s].
     findings : tuple of Finding
         Doubts about the readings.
+    later : tuple of LaterWeld
+        Sleeves and ribs after the stitches, numbered on.
     """
 
     agrees: bool
@@ -169,6 +177,7 @@ class BenchPlan:
     effective: float
     time_s: float
     findings: tuple[Finding, ...]
+    later: tuple[LaterWeld, ...] = ()
 
     def as_dict(self) -> dict[str, object]:
         """Return the plan as plain data for ``--json``."""
@@ -177,7 +186,13 @@ class BenchPlan:
             return {k: round(getattr(band, k), 4) for k in ("low", "mid", "high")}
 
         def outlook(one: Outlook | None) -> dict[str, object] | None:
-            return None if one is None else {"chance_within": one.chance, "flatness_mm": numbers(one.flatness_mm)}
+            if one is None:
+                return None
+            known: dict[str, object] = {"chance_within": one.chance, "flatness_mm": numbers(one.flatness_mm)}
+            if one.stitched is not None:
+                after = {"chance_within": one.stitched.chance_within, "flatness_mm": numbers(one.stitched.flatness_mm)}
+                known["after_stitches"] = after
+            return known
 
         return {
             "agrees": self.agrees,
@@ -186,6 +201,10 @@ class BenchPlan:
             "left": [
                 {"name": b.name, "backward": b.backward, "position": b.position, "wait_s": round(b.wait_s, 1)}
                 for b in self.left
+            ],
+            "later": [
+                {"name": w.name, "kind": w.kind, "after_mm": None if w.after_mm is None else numbers(w.after_mm)}
+                for w in self.later
             ],
             "before": outlook(self.before),
             "now": outlook(self.now),

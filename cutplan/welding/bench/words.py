@@ -6,10 +6,12 @@ from collections.abc import Sequence
 
 from cutplan.pattern.job import Job
 from cutplan.tables.welding.order_names import order_name
-from cutplan.texts import Message, every, name, number, say, template
-from cutplan.welding.bench.result import TACKS, DialRead, GapRead, Reread
+from cutplan.texts import Message, every, name, say, template
+from cutplan.welding.bench.result import TACKS, DialRead, GapRead, Outlook, Reread
 from cutplan.welding.distortion.bench.result import RestPlan
 from cutplan.welding.later.make import later_parts
+from cutplan.welding.later.words import after_all, share, turn_words
+from cutplan.welding.order_words import chance_words
 from cutplan.welding.words import shown
 
 #: What readings can tell of, to be read.
@@ -45,7 +47,7 @@ def _stage(after: str) -> Message:
     return say("the tacks") if after == TACKS else template("{bead}").fill(bead=name(after))
 
 
-def reasons(job: Job, rest: RestPlan, readings: Sequence[Reread]) -> tuple[Message, ...]:
+def reasons(job: Job, rest: RestPlan, readings: Sequence[Reread], before: Outlook) -> tuple[Message, ...]:
     """Return what the readings mean and how to go on, sentence by sentence.
 
     Parameters
@@ -56,6 +58,8 @@ def reasons(job: Job, rest: RestPlan, readings: Sequence[Reread]) -> tuple[Messa
         The rest of the order.
     readings : sequence of Reread
         The readings, said.
+    before : Outlook
+        What was to be expected before them.
     """
     if not readings:
         return (say("Nothing was read on the way: the plan stays as it is."),)
@@ -63,19 +67,11 @@ def reasons(job: Job, rest: RestPlan, readings: Sequence[Reread]) -> tuple[Messa
         return _against(readings)
     said = [_way(rest)]
     if job.pads:
-        said.append(
-            say(
-                "The chance that the pads keep what they allow was {before} before these readings and is {now} now.",
-                before=_share(rest.planned_before.chance_within),
-                now=_share(rest.chosen.chance_within),
-            )
-        )
-        if later_parts(job):
-            said.append(
-                say(
-                    "Sleeves and ribs, welded after the stitches, are not in these chances; in those of the job sheet they are."
-                )
-            )
+        said.append(chance_words(job.pads, rest.chosen.chance_within))
+        said.append(say("Before these readings they did so in {share} of them.", share=share(before.chance)))
+    if len(job.pads) > 1:
+        said.append(say("Distances between pads change by up to {pitch}.", pitch=shown(rest.chosen.pitch_mm)))
+    said += _after(job, rest)
     told = [_LESSONS[x.key] for x in rest.learnt if x.told]
     if told:
         said.append(say("The readings tell of: {quantities}.", quantities=every(told)))
@@ -84,9 +80,26 @@ def reasons(job: Job, rest: RestPlan, readings: Sequence[Reread]) -> tuple[Messa
     return tuple(said)
 
 
+def _after(job: Job, rest: RestPlan) -> list[Message]:
+    """What holds after all welds, and in which order those after the stitches come."""
+    parts = later_parts(job)
+    if rest.later is None:
+        return [say("Sleeves and ribs, welded after the stitches, are not in these figures.")] if parts else []
+    said = list(after_all(rest.later, rest.chosen.stitched, bool(job.pads)))
+    said += turn_words(rest.later, any(p.kind == "sleeve" for p in parts))
+    if rest.later.left_out:
+        said.append(say("Not computed: {names}.", names=every([name(n) for n in rest.later.left_out])))
+    return said
+
+
 def _way(rest: RestPlan) -> Message:
     """How to go on."""
     now = shown(rest.chosen.flatness_mm)
+    if rest.kept and not rest.later_kept:
+        return say(
+            "The stitches stay as planned, the welds after them come in a new order: it leaves the pads {now} out of flat.",
+            now=now,
+        )
     if rest.kept:
         return say(
             "Go on as planned: it leaves the pads {now} out of flat, and no order of what is left is told to be better.",
@@ -120,12 +133,3 @@ def _against(readings: Sequence[Reread]) -> tuple[Message, ...]:
             "If all is as planned, the part does not follow this model: weld on in short stitches, cold, and measure each."
         ),
     )
-
-
-def _share(chance: float) -> Message:
-    """A chance, never surer than its draws."""
-    if chance >= 0.985:
-        return say("nearly certain")
-    if chance <= 0.015:
-        return say("next to nothing")
-    return say("{share}", share=number(100.0 * chance, "%", 0))

@@ -11,10 +11,10 @@ from cutplan.welding.distortion.chain.elastic import Chain, make_chain
 from cutplan.welding.distortion.chain.shape import shape_after_beads
 from cutplan.welding.distortion.choice import choose, findings_of, preset_of, without_brace
 from cutplan.welding.distortion.compare import Judged, World, best_of, compared, judge_orders
-from cutplan.welding.distortion.draws import Draws, drawn
+from cutplan.welding.distortion.draws import Draws, drawn, variates
 from cutplan.welding.distortion.extra import extra_braces, extra_tacks, extras_tried
 from cutplan.welding.distortion.found import FULL_STATIONS, found_order
-from cutplan.welding.distortion.later.end import Rest, added_by, rest_of, to_the_end
+from cutplan.welding.distortion.later.end import Rest, added_by, later_world, later_worlds, rest_of, to_the_end
 from cutplan.welding.distortion.later.plan import orders_of, plan_later
 from cutplan.welding.distortion.model.condensed import Model, make_model, restricted
 from cutplan.welding.distortion.model.variants import few_states, in_states, states_of, varied
@@ -115,7 +115,9 @@ def compare_orders(
 
     chosen, later = taken(judged), None
     if rest is not None:
-        judged, chosen, later = plan_later(rest, worlds, judge, judged, taken, options.seed + 1)
+        judged, chosen, later = plan_later(
+            rest, later_worlds(rest, worlds, options.seed + 1), worlds, judge, judged, taken
+        )
     best = best_of(judged)
     results = compared(judged, chosen, best)
     pick = judged[chosen]
@@ -184,7 +186,9 @@ def _follower(setting: Setting, rest: Rest | None, named: Mapping[str, Order], o
     added = None
     if rest is not None:
         turn = next(iter(orders_of(setting.model, rest).values()))
-        added = added_by(rest, turn, chain, draws, next(iter(named.values())), options.seed)
+        days = variates(setting.model, options.training, options.seed)
+        mine = later_world(rest, chain, draws, days, options.seed)
+        added = added_by(mine, turn, chain, draws, next(iter(named.values())))
     return Follower(chain, setting.judge, draws, added)
 
 

@@ -44,7 +44,7 @@ def later_words(figures: OrderFigures, sleeves: bool = True, ribs: bool = True) 
         _left(before, last),
         _taken_as(figures.brace.present, ribs),
     ]
-    said += _order(plan, LATER_ORDERS if sleeves else _RIBS_ALONE)
+    said += turn_words(plan, sleeves)
     if plan.left_out:
         said.append(say("Not computed: {names}.", names=every([name(n) for n in plan.left_out])))
     return tuple(said)
@@ -80,8 +80,8 @@ def _left(stitched: AfterStitches, last: LaterOrder) -> Message:
             "allow in {share} of the drawn cases; after the stitches in {before}.",
             stitched=shown(stitched.flatness_mm),
             after=shown(last.flatness_mm),
-            share=_share(last.chance_within),
-            before=_share(stitched.chance_within),
+            share=share(last.chance_within),
+            before=share(stitched.chance_within),
         )
     return say(
         "Out of flat after the last stitch: {stitched}; after all of these: {after}, and distances between pads changed by "
@@ -89,8 +89,8 @@ def _left(stitched: AfterStitches, last: LaterOrder) -> Message:
         stitched=shown(stitched.flatness_mm),
         after=shown(last.flatness_mm),
         pitch=shown(last.pitch_mm),
-        share=_share(last.chance_within),
-        before=_share(stitched.chance_within),
+        share=share(last.chance_within),
+        before=share(stitched.chance_within),
     )
 
 
@@ -104,7 +104,7 @@ def _taken(stitched: AfterStitches, last: LaterOrder) -> Message:
             names=names,
             stitched=shown(stitched.flatness_mm),
             after=shown(last.flatness_mm),
-            share=_share(last.chance_within),
+            share=share(last.chance_within),
         )
     return say(
         "the welds of {names} after the stitches take the pads from {stitched} to {after} out of flat and change their distances "
@@ -113,14 +113,23 @@ def _taken(stitched: AfterStitches, last: LaterOrder) -> Message:
         stitched=shown(stitched.flatness_mm),
         after=shown(last.flatness_mm),
         pitch=shown(last.pitch_mm),
-        share=_share(last.chance_within),
+        share=share(last.chance_within),
     )
 
 
-def _order(plan: LaterPlan, called: dict[str, Message]) -> list[Message]:
-    """Why in this order, where there is more than one."""
+def turn_words(plan: LaterPlan, sleeves: bool) -> list[Message]:
+    """Return why the welds after the stitches come in this order; nothing where there is one only.
+
+    Parameters
+    ----------
+    plan : LaterPlan
+        What they do.
+    sleeves : bool
+        Whether there are sleeves among them.
+    """
     if len(plan.orders) < 2:
         return []
+    called = LATER_ORDERS if sleeves else _RIBS_ALONE
     others = [o for o in plan.orders if o.name != plan.chosen.name]
     if plan.equal:
         return [
@@ -164,7 +173,7 @@ def after_all(later: LaterPlan | None, stitched: AfterStitches | None, pads: boo
         "Orders are compared after all welds, {names} after the stitches included: after the last stitch it is {stitched} and "
         "{share} of the drawn cases."
     )
-    return (text.fill(names=names, stitched=flatness, share=_share(stitched.chance_within)),)
+    return (text.fill(names=names, stitched=flatness, share=share(stitched.chance_within)),)
 
 
 def later_doubts(job: Job, figures: OrderFigures) -> list[Finding]:
@@ -192,8 +201,14 @@ def _stitched(figures: OrderFigures) -> AfterStitches | None:
     return next((o.stitched for o in figures.compared if o.chosen), None)
 
 
-def _share(chance: float) -> Message:
-    """A share of the drawn cases, never surer than they are many."""
+def share(chance: float) -> Message:
+    """Return a share of the drawn cases, never surer than they are many.
+
+    Parameters
+    ----------
+    chance : float
+        The share [1].
+    """
     if chance >= NEARLY_ALL:
         return say("nearly all")
     if chance <= 1.0 - NEARLY_ALL:

@@ -17,9 +17,14 @@ from cutplan.inspection.readings import Reading, read_readings
 from cutplan.inspection.verdict import inspect
 from cutplan.pattern.joint import Joint
 from cutplan.sheets.welding.bench_page import bench_document
+from cutplan.tables.band import Band
 from cutplan.welding.bench.history import history_of
+from cutplan.welding.bench.later import later_left, outlook_before
 from cutplan.welding.bench.replan import _watched, replan
 from cutplan.welding.bench.result import BenchPlan, BenchReadings, DialRead, GapRead
+from cutplan.welding.distortion.bench.result import RestPlan
+from cutplan.welding.distortion.result import OrderResult
+from cutplan.welding.order_words import chance_words
 
 JOB = small_job()
 
@@ -156,6 +161,49 @@ def test_readings_within_the_band_give_a_chance_and_a_page(still: BenchPlan) -> 
     assert still.lessons and not [t for t in told if re.fullmatch(r"-?[\d.]+ \(-?[\d.]+ / -?[\d.]+\) mm", t)]
     german = bench_document(small(), still, "de").pages
     assert "Raupen" in " ".join(i.text for p in german for i in p.items if isinstance(i, Text))
+
+
+def test_what_is_told_after_readings_holds_after_all_welds_in_the_words_of_the_weld_page(still: BenchPlan) -> None:
+    plan = small().weld
+    assert plan is not None and plan.order.later is not None
+    chosen = next(o for o in plan.order.compared if o.chosen)
+    # exact: welded as planned up to here, so what was expected is what the weld page says
+    assert (still.before.chance, still.before.flatness_mm) == (chosen.chance_within, chosen.flatness_mm)
+    assert still.before.stitched == chosen.stitched and still.now is not None and still.now.stitched is not None
+    assert [w.name for w in still.later] == ["H4", "R1"]
+    assert still.later[-1].after_mm == still.now.flatness_mm != still.now.stitched.flatness_mm
+    said = [str(r) for r in still.reason]
+    assert chance_words(JOB.pads, still.now.chance) in still.reason
+    for begin in ("Before these readings", "Distances between pads", "Orders are compared after all welds, H4, R1"):
+        assert [s for s in said if s.startswith(begin)], begin
+    pages = bench_document(small(), still).pages
+    texts = {i.text for p in pages for i in p.items if isinstance(i, Text)}
+    assert "After the last stitch, once all is cold" in texts
+    assert still.as_dict()["later"] and [w.first for w in still.later] == [w.first for w in plan.later]
+
+
+def test_after_the_last_stitch_sleeves_and_ribs_are_left_and_nothing_else() -> None:
+    plan = small().weld
+    assert plan is not None
+    found = planned(BenchReadings((), (), tuple((b.name, False) for b in plan.stitches)))
+    assert not found.left and [w.name for w in found.later] == ["H4", "R1"] and found.time_s == 0.0
+    pages = bench_document(small(), found).pages
+    said = " ".join(i.text for p in pages for i in p.items if isinstance(i, Text))
+    assert "Left to weld: H4, R1" in said
+    # where the readings do not fit no figure is given of what is left
+    history = history_of(plan, BenchReadings((), dials("tacks")))
+    wild = replace(history_rest(), agrees=False)
+    lines = later_left(JOB, plan.joint, plan, wild, len(plan.stitches) - 2)
+    assert [(w.first, w.after_mm) for w in lines] == [(w.first - 2, None) for w in plan.later]
+    turned = replace(history, turns=(*history.turns[:-1], replace(history.turns[-1], backward=True)))
+    assert outlook_before(plan, turned, wild).flatness_mm != outlook_before(plan, history, wild).flatness_mm
+
+
+def history_rest() -> RestPlan:
+    """A rest of an order, made up."""
+    band = Band(7.0, 8.0, 9.0, "mm", "made up for a test")
+    order = OrderResult("as planned", (), band, band, band, band, "S1", band, 0.5, 0.0, True, 0.0)
+    return RestPlan(0, True, 1.0, (), (), 0.0, 8, 0, order, order, (), order, True)
 
 
 def test_readings_that_cannot_be_give_no_chance_and_say_stop() -> None:

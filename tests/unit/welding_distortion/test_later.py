@@ -7,17 +7,18 @@ from functools import lru_cache
 
 import numpy as np
 import pytest
-from mesh_shapes import circle, rectangle
+from later_parts import made
+from mesh_shapes import rectangle
 from scipy import sparse
 from scipy.integrate import trapezoid
-from weld_tasks import butt_task, inherent, seam
+from weld_tasks import seam
 
 from cutplan.fem.bending import bending_stiffness
 from cutplan.fem.generate import mesh_region
 from cutplan.fem.membrane import membrane_stiffness
 from cutplan.fem.solve import factored
 from cutplan.tables.band import Band
-from cutplan.welding.distortion import Inherent, OrderOptions, PadPoints, Sheet, WeldTask
+from cutplan.welding.distortion import Inherent, OrderOptions, Sheet
 from cutplan.welding.distortion.chain.elastic import Chain, make_chain
 from cutplan.welding.distortion.compare import Judged, World, judge_orders
 from cutplan.welding.distortion.draws import drawn, variates, yields_of
@@ -82,28 +83,6 @@ def _moved(stiffness: sparse.csc_matrix, load: sparse.csr_matrix) -> np.ndarray:
     """Displacement of a sheet that next to nothing holds."""
     held = stiffness + 1e-4 * sparse.eye(stiffness.shape[0], format="csc")
     return np.asarray(factored(held)(load.toarray()[0]))
-
-
-def made(parts_of: str) -> tuple[WeldTask, list[LaterPart]]:
-    """A plate with a hole for a sleeve, on a skin without a box, and the parts asked for."""
-    task = butt_task(220.0, 150.0)
-    hole = circle(13.0, (75.0, 80.0), 60)[::-1]
-    task = replace(
-        task,
-        plate=replace(task.plate, holes=(hole,)),
-        skin=replace(task.skin, wall_held=False),
-        pads=(*task.pads, PadPoints("P5", (75.0, 80.0), (), 22.0)),
-    )
-    turn = (np.arange(6) + 0.5) / 6 * 0.5 * np.pi
-    quarters = tuple(
-        np.array([75.0, 80.0]) + 13.0 * np.column_stack([np.cos(a + turn), np.sin(a + turn)])
-        for a in np.radians((0.0, 180.0, 90.0, 270.0))
-    )
-    bead = inherent(0.2, 20e3, 0.01)
-    sleeve = LaterPart("H", "sleeve", quarters, np.full(6, 13.0 * 0.5 * np.pi / 6), 2.0, 2.8, bead)
-    line = np.column_stack([np.full(60, 140.0), (np.arange(60) + 0.5) * 150.0 / 60])
-    rib = LaterPart("R", "rib", (line, line[::-1]), np.full(60, 2.5), -2.0, 2.8, bead, (2.0, 25.0))
-    return task, [{"s": sleeve, "r": rib}[c] for c in parts_of]
 
 
 def world(parts_of: str, wishes: tuple[np.ndarray, ...], bears: float = np.inf) -> tuple[Chain, LaterWorld]:
@@ -292,7 +271,7 @@ def test_orders_are_chosen_by_how_they_end_after_all_welds() -> None:
         ended.append(some)
         return len(some) - 1
 
-    ends, chosen, plan = plan_later(rest, worlds, judge, judged, last, 8)
+    ends, chosen, plan = plan_later(rest, later_worlds(rest, worlds, 8), worlds, judge, judged, last)
     assert chosen == len(judged) - 1 and ends == ended[-1]
     orders = orders_of(worlds[0].chain.model, rest)
     for before, after in zip(judged, ends, strict=True):
@@ -310,7 +289,7 @@ def test_the_search_scores_an_order_by_its_end_and_exactly_so_where_the_addition
     rest, worlds, judge, judged = judged_seam()
     (one,) = worlds
     turn = orders_of(one.chain.model, rest)["sleeves first"]
-    added = added_by(rest, turn, one.chain, one.draws, judged[0].order, 8)
+    added = added_by(later_worlds(rest, worlds, 8)[0], turn, one.chain, one.draws, judged[0].order)
     ends = to_the_end(rest, turn, worlds, judge, judged, 8)
     follower = Follower(one.chain, judge, one.draws, added)
     scores = [follower.follow(j.order).score for j in judged]

@@ -11,6 +11,7 @@ from cutplan.errors import JobError
 from cutplan.texts import say
 from cutplan.welding.distortion.bench.learnt import against, learnt_from
 from cutplan.welding.distortion.bench.result import RestPlan
+from cutplan.welding.distortion.bench.to_end import Later, later_at_bench
 from cutplan.welding.distortion.bench.watch import Watched, predictor, read_of
 from cutplan.welding.distortion.chain.elastic import Chain, make_chain
 from cutplan.welding.distortion.chain.yielding import Run, follow_yielding
@@ -18,6 +19,7 @@ from cutplan.welding.distortion.choice import choose
 from cutplan.welding.distortion.compare import Judged, World, best_of, compared, enough, equal, judge_orders
 from cutplan.welding.distortion.draws import OF_THE_DAY, draws_of, variates
 from cutplan.welding.distortion.found import affordable, best_order
+from cutplan.welding.distortion.later.end import rest_of
 from cutplan.welding.distortion.model.condensed import Model, make_model
 from cutplan.welding.distortion.model.variants import BoxState, in_states, states_of
 from cutplan.welding.distortion.plan import COMPUTED, TimeOf
@@ -52,6 +54,8 @@ class Begun:
         The model in each state.
     laid : Order
         What is welded.
+    later : Later or None
+        Sleeves and ribs; None where none are welded.
     """
 
     model: Model
@@ -59,6 +63,7 @@ class Begun:
     states: tuple[BoxState | None, ...]
     chains: tuple[Chain, ...]
     laid: Order
+    later: Later | None = None
 
     def worlds(self, cloud: Cloud) -> list[World]:
         """Draws by state, each followed as far as is welded."""
@@ -74,7 +79,7 @@ class Begun:
         return found
 
 
-def begin(seam: Seam, options: OrderOptions, laid: Order) -> Begun:
+def begin(seam: Seam, options: OrderOptions, laid: Order, later: str | None = None) -> Begun:
     """Return a job at the bench, with its model in every state of the box.
 
     Parameters
@@ -85,12 +90,16 @@ def begin(seam: Seam, options: OrderOptions, laid: Order) -> Begun:
         Mesh size and hold.
     laid : Order
         What is welded.
+    later : str or None
+        Name of the planned order of sleeves and ribs.
     """
     model = make_model(seam.task, seam.beads, seam.inherent, options)
     doubt = seam.task.doubt
     states = states_of(doubt) if doubt is not None and model.sheets.fields else ()
     chains = tuple(make_chain(m) for m in (in_states(model, states, options) if states else (model,)))
-    return Begun(model, make_judge(model, options), states or (None,), chains, laid)
+    judge, rest = make_judge(model, options), rest_of(model, seam.later) if seam.later else None
+    after = later_at_bench(rest, chains, judge, later, options.seed + 13)
+    return Begun(model, judge, states or (None,), chains, laid, after)
 
 
 def prior_of(begun: Begun, count: int, seed: int) -> Cloud:
@@ -118,8 +127,9 @@ def plan_rest(
     options: OrderOptions,
     progress: Progress | None = None,
     time_of: TimeOf | None = None,
+    later: str | None = None,
 ) -> RestPlan:
-    """Return how to go on after readings.
+    """Return how to go on after readings; what is told of an order holds after all welds, sleeves and ribs included.
 
     Parameters
     ----------
@@ -137,18 +147,20 @@ def plan_rest(
         Called with orders followed and orders wanted.
     time_of : callable or None
         Minutes that an order takes.
+    later : str or None
+        Name of the order in which sleeves and ribs were planned; None: the usual one.
 
     Raises
     ------
     JobError
         When nothing is left to weld, or a reading names what is not there.
     """
-    if len(laid.beads) >= len(seam.beads):
+    begun = begin(seam, options, laid, later)
+    if len(laid.beads) >= len(seam.beads) and begun.later is None:
         raise JobError(say("nothing is left to weld"), "", say("measure the finished part"))
-    begun = begin(seam, options, laid)
     count = DRAWS if begun.model.stations.count <= LONG_STATIONS else FEW_DRAWS
     prior = prior_of(begun, count, options.seed + 11)
-    [before] = judge_orders(begun.worlds(prior), begun.judge, {PLANNED: planned})
+    before = _before(begun, prior, planned)
     if not watched:
         result = replace(before.result, equal_to_best=True)
         return RestPlan(
@@ -165,9 +177,16 @@ def plan_rest(
             before.result, True,
         )  # fmt: skip
     now = updated(prior, predict, read, options.seed + 12, predicted)
-    judged, best = _compared(begun, now.cloud, planned, options, progress, time_of)
-    chosen = _chosen(judged, best, min((p.flatness_mm for p in seam.task.pads), default=None))
-    results = compared(judged, chosen, best)
+    worlds, judged = _compared(begun, now.cloud, planned, options, progress, time_of)
+    allowed = min((p.flatness_mm for p in seam.task.pads), default=None)
+
+    def taken(some: list[Judged]) -> int:
+        return _chosen(some, best_of(some), allowed)
+
+    chosen, after = taken(judged), None
+    if begun.later is not None:
+        judged, chosen, after = begun.later.planned_with(now.cloud, worlds, judged, taken)
+    results = compared(judged, chosen, best_of(judged))
     return RestPlan(
         laid=len(laid.beads),
         agrees=True,
@@ -182,7 +201,16 @@ def plan_rest(
         orders=tuple(results),
         chosen=results[chosen],
         kept=chosen == 0,
+        later=after,
+        later_kept=begun.later is None or after is None or after.chosen.name == begun.later.planned,
     )
+
+
+def _before(begun: Begun, prior: Cloud, planned: Order) -> Judged:
+    """The planned order before any reading, after all welds."""
+    worlds = begun.worlds(prior)
+    judged = judge_orders(worlds, begun.judge, {PLANNED: planned})
+    return (judged if begun.later is None else begun.later.as_planned(prior, worlds, judged))[0]
 
 
 def _compared(
@@ -192,21 +220,30 @@ def _compared(
     options: OrderOptions,
     progress: Progress | None,
     time_of: TimeOf | None,
-) -> tuple[list[Judged], int]:
-    """All rests compared, the planned one first, and the number of the best."""
+) -> tuple[list[World], list[Judged]]:
+    """The states that draws are in, and all rests after the last stitch, the planned one first."""
     model, laid = begun.model, len(begun.laid.beads)
-    # the search sees a few of the draws, in the box that most of them are in
-    state = int(np.bincount(cloud.state, minlength=len(begun.chains)).argmax())
-    some = np.flatnonzero(cloud.state == state)[: options.training]
-    follower = Follower(begun.chains[state], begun.judge, draws_of(begun.chains[state].model, cloud.latent[some]))
-    named = {PLANNED: planned, **people_orders(model.beads, begun.laid)}
-    wanted = affordable(options.evaluations, model.stations.count)
-    named[COMPUTED], _ = best_order(follower, list(named.values()), wanted, options, progress, laid)
+    named = {PLANNED: planned}
+    if laid < len(model.beads):
+        named |= people_orders(model.beads, begun.laid)
+        wanted = affordable(options.evaluations, model.stations.count)
+        follower = _follower(begun, cloud, planned, options)
+        named[COMPUTED], _ = best_order(follower, list(named.values()), wanted, options, progress, laid)
     worlds = begun.worlds(cloud)
     judged = judge_orders(worlds, begun.judge, named)
     if time_of is not None:
         judged = [replace(j, result=replace(j.result, minutes=time_of(j.result.steps))) for j in judged]
-    return judged, best_of(judged)
+    return worlds, judged
+
+
+def _follower(begun: Begun, cloud: Cloud, planned: Order, options: OrderOptions) -> Follower:
+    """What the search follows orders with: a few of the draws, in the box that most of them are in."""
+    state = int(np.bincount(cloud.state, minlength=len(begun.chains)).argmax())
+    days = cloud.latent[np.flatnonzero(cloud.state == state)[: options.training]]
+    chain = begun.chains[state]
+    draws = draws_of(chain.model, days)
+    added = None if begun.later is None else begun.later.added(chain, draws, days, planned)
+    return Follower(chain, begun.judge, draws, added)
 
 
 def _chosen(judged: Sequence[Judged], best: int, allowed_mm: float | None) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutplan.tables.band import Band
+from cutplan.welding.distortion.later.parts import LaterPlan
 from cutplan.welding.distortion.result import OrderResult
 
 
@@ -79,6 +80,10 @@ class RestPlan:
         The one to go on with.
     kept : bool
         It is the planned one.
+    later : LaterPlan or None
+        Sleeves and ribs after it; None where there are none, or nothing new is told of them.
+    later_kept : bool
+        They come in the planned turn.
     """
 
     laid: int
@@ -94,3 +99,5 @@ class RestPlan:
     orders: tuple[OrderResult, ...]
     chosen: OrderResult
     kept: bool
+    later: LaterPlan | None = None
+    later_kept: bool = True

@@ -96,14 +96,49 @@ def later_worlds(rest: Rest, worlds: Sequence[World], seed: int) -> list[LaterWo
 
 
 def _world(rest: Rest, chain: Chain, draws: Draws, seed: int) -> LaterWorld:
-    days = variates(chain.model, draws.count, seed)
+    return later_world(rest, chain, draws, variates(chain.model, draws.count, seed), seed)
+
+
+def later_world(rest: Rest, chain: Chain, draws: Draws, days: Floats, seed: int) -> LaterWorld:
+    """Return one state with sleeves and ribs, and what their beads do on given days.
+
+    Parameters
+    ----------
+    rest : Rest
+        Sleeves and ribs on the plate.
+    chain : Chain
+        The stitched part in that state.
+    draws : Draws
+        The stitches' draws.
+    days : ndarray (draws, variates)
+        What they were drawn from [1].
+    seed : int
+        Seed of the scatter from bead to bead, with a hundred added.
+    """
     rows, moved = rest.on_plate(chain.model.size)
     return LaterWorld(later_chain(chain, moved), rows, later_drawn(chain.model, rows, days, draws.limits, seed + 100))
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class AfterEach:
+    """What stands once a part is cold, in states that were followed together or, with draws of other numbers, one by one."""
+
+    groups: tuple[AfterPart, ...]
+
+    def outputs(self, first: int = 0, last: int | None = None) -> Floats:
+        """Return the pad outputs of some orders with the brace off, (orders, draws of all states, outputs) [mm].
+
+        Parameters
+        ----------
+        first, last : int
+            Number of the first order, and the number past the last; None: to the end.
+        """
+        return np.concatenate([g.outputs(first, last) for g in self.groups], axis=1)
+
+
 def followed_on(
     mine: Sequence[LaterWorld], turn: Sequence[int], worlds: Sequence[World], judged: Sequence[Judged]
-) -> list[AfterPart]:
+) -> list[AfterEach]:
     """Return what stands after each part.
 
     Parameters
@@ -121,7 +156,10 @@ def followed_on(
     for one in judged:
         sequence = one.order.sequence(worlds[0].chain.model.stations)
         stitched.append([stitched_by(w.chain, w.draws, sequence, y) for w, y in zip(worlds, one.left, strict=True)])
-    return follow_later(mine, turn, stitched)
+    alike = len({w.draws.count for w in worlds}) == 1
+    groups = [range(len(mine))] if alike else [range(i, i + 1) for i in range(len(mine))]
+    steps = [follow_later([mine[i] for i in g], turn, [[one[i] for i in g] for one in stitched]) for g in groups]
+    return [AfterEach(step) for step in zip(*steps, strict=True)]
 
 
 def stitched_by(chain: Chain, draws: Draws, sequence: np.ndarray, left: Yielded) -> Stitched:
@@ -167,28 +205,26 @@ def to_the_end(
     return [ended(worlds[0].chain.model, judge, one, left) for one, left in zip(judged, outputs, strict=True)]
 
 
-def added_by(rest: Rest, turn: Sequence[int], chain: Chain, draws: Draws, order: Order, seed: int) -> Floats:
+def added_by(mine: LaterWorld, turn: Sequence[int], chain: Chain, draws: Draws, order: Order) -> Floats:
     """Return what sleeves and ribs add to the pad outputs after an order of stitches, (draws, outputs) [mm].
 
     It is nearly the same whatever the order of the stitches was: a search that follows thousands of them adds it to each.
 
     Parameters
     ----------
-    rest : Rest
-        Sleeves and ribs on the plate.
+    mine : LaterWorld
+        The model that the search follows, with sleeves and ribs.
     turn : sequence of int
         Numbers of the parts in turn.
     chain : Chain
-        The model that the search follows.
+        The same model before them.
     draws : Draws
         Its draws.
     order : Order
         An order of stitches.
-    seed : int
-        Seed that the draws were made with.
     """
     sequence = order.sequence(chain.model.stations)
     left = follow_yielding(Run(chain, sequence, draws))
     stitched = stitched_by(chain, draws, sequence, left)
-    after = follow_later([_world(rest, chain, draws, seed)], turn, [[stitched]])[-1]
+    after = follow_later([mine], turn, [[stitched]])[-1]
     return np.asarray(after.outputs()[0] - left.outputs)

@@ -8,7 +8,8 @@ import numpy as np
 
 from cutplan.fem.mesh import Floats
 from cutplan.welding.distortion.compare import NO_PITCH, Judged, World, chance_within, drawn_band, ended
-from cutplan.welding.distortion.later.end import Rest, followed_on, later_worlds
+from cutplan.welding.distortion.later.end import Rest, followed_on
+from cutplan.welding.distortion.later.follow import LaterWorld
 from cutplan.welding.distortion.later.parts import LaterOrder, LaterPart, LaterPlan
 from cutplan.welding.distortion.model.condensed import Model
 from cutplan.welding.distortion.result import TOLD_MM
@@ -57,30 +58,39 @@ def orders_of(model: Model, rest: Rest) -> dict[str, tuple[int, ...]]:
 
 
 def plan_later(
-    rest: Rest, worlds: Sequence[World], judge: Judge, judged: Sequence[Judged], choose: Choose, seed: int
+    rest: Rest,
+    mine: Sequence[LaterWorld],
+    worlds: Sequence[World],
+    judge: Judge,
+    judged: Sequence[Judged],
+    choose: Choose,
+    planned: str | None = None,
 ) -> tuple[list[Judged], int, LaterPlan]:
     """Return orders of stitches as they end after all welds, the number of the one to weld, and what comes after it.
 
-    The parts are taken in the usual order, unless another is told to be better after the chosen order of stitches.
+    The parts are taken in the planned order, else the usual one, unless another is told to be better after the chosen order
+    of stitches.
 
     Parameters
     ----------
     rest : Rest
         Sleeves and ribs on the plate.
+    mine : sequence of LaterWorld
+        States of box and joint with sleeves and ribs.
     worlds : sequence of World
-        States of box and joint with their draws; all are equally likely.
+        The same states with the stitches' draws; all draws are equally likely.
     judge : Judge
         What is measured.
     judged : sequence of Judged
         Orders of the stitches, after the last of them.
     choose : callable
         Number of the order of stitches to weld, from all as they end.
-    seed : int
-        Seed that the draws of the first state were made with; each further one counts on.
+    planned : str or None
+        Name of the order of sleeves and ribs that was planned; None: the usual one.
     """
-    model, mine = worlds[0].chain.model, later_worlds(rest, worlds, seed)
+    model = worlds[0].chain.model
     orders = orders_of(model, rest)
-    name = next(iter(orders))
+    name = planned if planned in orders else next(iter(orders))
     for last in (False, True):
         steps = followed_on(mine, orders[name], worlds, judged)
         outputs = steps[-1].outputs()
