@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import atan, degrees
+from math import atan, degrees, radians, tan
 
 from cutplan.cutting.kerf.choice import LARGEST_MM
 from cutplan.cutting.plan import plan_cut
@@ -123,6 +123,15 @@ def _sizes(process: str, thickness_mm: float) -> list[float]:
     )
 
 
+def _half_way_down(readings_mm: Mapping[str, float], hole: str, taper_deg: float, thickness_mm: float) -> float:
+    """Return the size of a hole half way down [mm]: between both faces, or from the one measured and a known taper."""
+    top, bottom = readings_mm.get(f"{hole}_top"), readings_mm.get(f"{hole}_bottom")
+    if top is not None and bottom is not None:
+        return 0.5 * (top + bottom)
+    slope = thickness_mm * tan(radians(taper_deg))
+    return bottom + slope if top is None and bottom is not None else (top or 0.0) - slope
+
+
 def learn_holes(
     process: CutProcess, thickness_mm: float, readings_mm: Mapping[str, float], shop: Shop, reading_mm: float = 0.05
 ) -> HolesMeasured:
@@ -138,7 +147,7 @@ def learn_holes(
         ``D10_top`` and ``D10_bottom`` and so on [mm]; of each hole measured at least one. ``kerf``: the one taken off in
         the file that was cut.
     shop : Shop
-        What is known now: the kerf where the readings name none.
+        What is known now: the kerf where the readings name none, the taper of a hole measured at one face only.
     reading_mm : float
         Reading error of the caliper [mm]
 
@@ -163,14 +172,15 @@ def learn_holes(
         faces = [readings_mm[n] for n in (f"{hole}_top", f"{hole}_bottom") if n in readings_mm]
         if not faces:
             continue
-        kerf = known + sum(faces) / len(faces) - size
+        before = shop.hole_taper(process, thickness_mm, size) or 0.0
+        kerf = known + _half_way_down(readings_mm, hole, before, thickness_mm) - size
         if not 0.05 < kerf < min(12.0, size):
             raise JobError(
                 say("the readings of {hole} give a kerf of {kerf}, which cannot be", hole=code(hole), kerf=mm(kerf, 2)),
                 "--measured",
                 say("check the readings and their units"),
             )
-        taper = degrees(atan(0.5 * (faces[0] - faces[1]) / thickness_mm)) if len(faces) == 2 else 0.0
+        taper = degrees(atan(0.5 * (faces[0] - faces[1]) / thickness_mm)) if len(faces) == 2 else before
         rows.append((size, round(kerf, 3), round(taper, 2)))
     return HolesMeasured(
         process,

@@ -50,6 +50,13 @@ def learn_holes_of(request: Request, job: Job | None, readings: dict[str, float]
         )
         if all(f"D{size:g}_{face}" in readings for face in ("top", "bottom"))
         else say(
+            "holes of {size}: kerf {kerf} at half depth by the taper that is known, {taper}; measured at one face only",
+            size=mm(size, None),
+            kerf=mm(kerf, 2),
+            taper=number(taper, "deg", 1),
+        )
+        if taper
+        else say(
             "holes of {size}: kerf {kerf}, taper not measured: it takes both faces",
             size=mm(size, None),
             kerf=mm(kerf, 2),

@@ -43,6 +43,17 @@ def test_a_wider_kerf_and_a_taper_come_back_as_they_were_put_in() -> None:
     assert learnt.tapers_deg == pytest.approx([degrees(atan(0.15 / 4.0))] * len(sizes), abs=0.01)  # exact
 
 
+@pytest.mark.parametrize("face", ["top", "bottom"])
+def test_a_hole_measured_again_at_one_face_keeps_its_taper_and_its_kerf(face: str) -> None:
+    sizes = hole_coupon("air plasma", 4.0, SHOP).sizes_mm
+    both = readings(sizes, 1.6, 2.0, 0.15)
+    first = learn_holes("air plasma", 4.0, both, SHOP)
+    again = {name: value for name, value in both.items() if name.endswith(face)}
+    learnt = learn_holes("air plasma", 4.0, again, replace(SHOP, holes=(first,)))
+    assert learnt.tapers_deg == first.tapers_deg
+    assert learnt.kerfs_mm == pytest.approx([2.0] * len(sizes), abs=1e-3)  # exact, tapers kept to 0.01 degrees
+
+
 def test_small_holes_are_cut_with_their_own_kerf_and_large_ones_with_the_usual_one() -> None:
     measured = HolesMeasured("air plasma", 4.0, (10.0, 20.0), (2.0, 1.8), (0.0, 0.0))
     shop = Shop(kerfs=SHOP.kerfs, holes=(measured,))
