@@ -53,7 +53,7 @@ def opening_line(job: Job) -> Contour:
         raise GeometryError(
             say("the gap closes the mouth of a notch in the outline: the skin within it would come off all round"),
             where=say("{place}", place=place(0.5 * (box.xmin + box.xmax), 0.5 * (box.ymin + box.ymax), 3)),
-            hint=say("widen the notch to more than twice the gap, leave it out, or use a smaller gap"),
+            hint=say("widen the notch, or draw the outline closed there and cut the notch after welding"),
         )
     proof = line_proof(job, made[0].outer)
     if proof.farther_mm > FARTHER_MM:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from cutplan.errors import CutplanError
-from cutplan.findings import Finding
+from cutplan.findings import Finding, errors
 from cutplan.geometry.check import check_region
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.vector import Box
@@ -14,6 +14,7 @@ from cutplan.pattern.checks.check_held import brace_findings, pad_findings
 from cutplan.pattern.checks.check_joint import joint_findings
 from cutplan.pattern.checks.check_lap import lap_findings
 from cutplan.pattern.checks.check_names import name_findings
+from cutplan.pattern.checks.check_recess import recess_findings
 from cutplan.pattern.checks.check_ribs import rib_findings
 from cutplan.pattern.checks.check_traced import traced_findings
 from cutplan.pattern.checks.check_walls import wall_findings
@@ -33,7 +34,9 @@ def check_job(job: Job) -> tuple[Finding, ...]:
     tuple of Finding
         Each with its key path and what to try.
     """
-    findings: list[Finding] = list(_of_shape(job.plate.region))
+    findings: list[Finding] = [*_of_shape(job.plate.region), *recess_findings(job)]
+    if errors(findings):  # an opening beside a faulty outline would be told as a fault of its own
+        return tuple(findings)
     try:
         opening = opening_line(job)
     except CutplanError as error:
