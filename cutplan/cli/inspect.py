@@ -93,6 +93,9 @@ def run(args: argparse.Namespace) -> int:
 
 def _tell_bench(bench: Any, reader: Reader) -> None:
     """Print how to go on."""
+    from cutplan.welding.bench.words import headline
+
+    tell(headline(bench), reader)
     print_findings(bench.findings, reader)
     for words in bench.reason:
         tell(words, reader)

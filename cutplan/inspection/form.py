@@ -88,7 +88,10 @@ def bench_asked(job: Job, lang: str = "en") -> tuple[Asked, ...]:
     """Return the dial readings that steer the stitches: each place before the first tack, and again after the tacks."""
     read = Reader(lang, job.shown.display)
     zero = read(
-        say("to re-plan the stitches: dial before the first tack; where the brace covers a place leave it empty")
+        say(
+            "to re-plan the stitches: dial before the first tack, plus towards the torch; where the brace covers a place leave it "
+            "empty"
+        )
     )
     again = read(say("the same after the tacks; for a later stitch copy the line and put its name in column after"))
     # a pad alone is read all round, several at every second place

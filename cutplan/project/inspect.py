@@ -85,7 +85,9 @@ def inspect_job(job_path: Path, measured: Path, shop_path: Path | None = None, p
         from cutplan.inspection.as_built import as_built_document
         from cutplan.sheets.welding.bench_page import bench_document
 
-        document = as_built_document(results, found) if bench is None else bench_document(results, bench)
+        document = (
+            as_built_document(results, found) if bench is None else bench_document(results, bench, advice=found.advice)
+        )
         write_own(page, render_pdf(document), (*input_files(job_path, shop_path), measured))
     return Inspected(found, bench)
 

@@ -82,7 +82,8 @@ function judge(r, text, note) {
 
 function onTheWay(bench) {
   const head = !bench.agrees ? t("Stop: the readings do not fit the plan") : bench.kept ? t("Go on as planned") : t("Go on in a new order");
-  return h("section", { class: `verdict ${bench.agrees ? "pass" : "out"}`, role: "status" }, h("h2", { class: "big" }, head), bench.reason.map((r) => h("p", {}, r)),
+  return h("section", { class: `verdict ${bench.agrees ? "pass" : "out"}`, role: "status" }, h("h2", { class: "big" }, head),
+    verdict.advice.length ? h("ul", {}, verdict.advice.map((a) => h("li", {}, h("strong", {}, a)))) : null, bench.reason.map((r) => h("p", {}, r)),
     bench.findings.length ? h("ul", { class: "findings" }, bench.findings.map((f) => h("li", { class: f.severity }, f.message))) : null,
     bench.left.length ? h("p", {}, t("Left, in this order: {list}", { list: bench.left.map((b) => b.name + (b.backward ? " ↻" : "")).join(", ") })) : null,
     bench.later.length ? h("div", {}, h("p", {}, t("After the last stitch, once all is cold:")), h("ol", {}, bench.later.map((w) => h("li", {}, w)))) : null,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -16,8 +17,9 @@ from cutplan.sheets.welding.later_table import later_table
 from cutplan.sheets.welding.order_chart import order_chart
 from cutplan.sheets.welding.weld_map import weld_figure
 from cutplan.tables.band import Band
-from cutplan.texts import Message, code, every, name, number, plural, say
+from cutplan.texts import code, every, name, number, say
 from cutplan.units import MM_PER, MM_PER_INCH, UnitName, format_length
+from cutplan.welding.bench.words import headline
 
 if TYPE_CHECKING:
     from cutplan.welding.bench.result import BenchPlan
@@ -28,45 +30,35 @@ _DONE = Pen(1.0, "#c8c8c8")
 _MOST_READINGS = 12
 
 
-def bench_document(results: Results, bench: BenchPlan, lang: str | None = None) -> Document:
-    """Return the weld pages after readings as a document."""
+def bench_document(results: Results, bench: BenchPlan, lang: str | None = None, advice: Sequence[str] = ()) -> Document:
+    """Return the weld pages after readings as a document; ``advice`` is what to do first, as the readings imply."""
     b = Builder(results.job, results.shop, lang or results.job.shown.language)
-    bench_pages(b, results, bench)
+    bench_pages(b, results, bench, advice)
     title = b.say(say("{job}: the stitches that are left", job=name(results.job.about.title)))
     return Document(b.pages(), title, b.say(say("Re-planned at the bench")), language=b.lang)
 
 
-def bench_pages(b: Builder, results: Results, bench: BenchPlan) -> None:
+def bench_pages(b: Builder, results: Results, bench: BenchPlan, advice: Sequence[str] = ()) -> None:
     """Write the weld pages after readings."""
     b.page(say("Re-planned at the bench"))
-    b.box(b.say(_headline(bench)), 6.0, bold=True)
+    b.box(b.say(headline(bench)), 6.0, bold=True)
+    for first in advice:
+        b.para("• " + first, bold=True)
     for words in bench.reason:
         b.para(b.read(words))
     for f in bench.findings:
         b.para("• " + b.read(f.message) + (". " + b.read(f.fix) if f.fix else ""), CELL)
     _left(b, results, bench)
     if results.weld is not None:
-        later_table(b, replace(results.weld, later=bench.later))
+        later_table(b, replace(results.weld, later=bench.later), alone=True)
     _readings(b, bench)
     _lessons(b, bench)
     if len(bench.orders) > 1:
         _chart(b, results, bench)
-    b.para(" ".join(cautions(b.job, b.lang)), SMALL)
-
-
-def _headline(bench: BenchPlan) -> Message:
-    if not bench.agrees:
-        return say("STOP: the readings do not fit the plan. No new chance is given.")
-    if not bench.left:
-        names = every([name(w.name) for w in bench.later])
-        if bench.kept:
-            return say("Go on as planned. Left to weld: {names}", names=names)
-        return say("New order. Left to weld: {names}", names=names)
-    if bench.kept:
-        return plural(
-            "Go on as planned: {count} bead is left", "Go on as planned: {count} beads are left", len(bench.left)
-        )
-    return plural("New order: {count} bead is left", "New order: {count} beads are left", len(bench.left))
+    safe = " ".join(cautions(b.job, b.lang))
+    b.need(b.height_of([safe], SMALL))
+    b.cautions_here()
+    b.para(safe, SMALL)
 
 
 def _left(b: Builder, results: Results, bench: BenchPlan) -> None:
@@ -79,7 +71,13 @@ def _left(b: Builder, results: Results, bench: BenchPlan) -> None:
     whole = weld_figure(results.job, replace(plan, tacks=tacks, stitches=stitches), tacks=bool(tacks))
     done: list[Item] = [Stroke(x.path, _DONE, tag=f"done {x.name}") for x in bench.done if x.kind == "stitch"]
     figure = Figure((*whole.items, *done), whole.box)
-    words = say("Bars with a number are left, in the new order of welding; a thin line without one is welded already.")
+    words = (
+        say("Bars with a number are left, in their order of welding; a thin line without one is welded already.")
+        if bench.kept
+        else say(
+            "Bars with a number are left, in the new order: cross out the old numbers. A thin line without one is welded already."
+        )
+    )
     place(b, figure, map_height(b, len(bench.left)), caption=b.say(words))
     bead_list(b, results, bench.left, "left-beads")
     minutes = number(bench.time_s / 60.0, "min", 0)
@@ -97,7 +95,8 @@ def _readings(b: Builder, bench: BenchPlan) -> None:
     shown = [r for r in bench.readings if r in far]
     head = [
         b.say(say("reading [{unit}]", unit=code(b.job.shown.display))),
-        b.say(say("read")),
+        b.say(say("on the form")),
+        b.say(say("counts as")),
         b.say(say("the plan expected")),
     ]
     head.append(b.say(say("expected now")) if bench.agrees else "")
@@ -105,6 +104,7 @@ def _readings(b: Builder, bench: BenchPlan) -> None:
     rows = [
         [
             b.read(r.what) + (" ✗" if r.odd else ""),
+            _zero(r.form_mm, unit),
             _zero(r.read_mm, unit),
             _band(r.before, unit),
             _band(r.after, unit) if bench.agrees else "",
@@ -112,8 +112,8 @@ def _readings(b: Builder, bench: BenchPlan) -> None:
         for r in shown
     ]
     title = b.say(say("The readings against the plan"))
-    what = say("Of a gap: how far it has closed. Of a dial: height over the plane of its round.")
-    b.table([head, *rows], (2.2, 0.6, 1.6, 1.6), tag="readings", title=title)
+    what = say("A gap counts as how far it has closed, a dial as the height over the plane of its round.")
+    b.table([head, *rows], (2.2, 0.7, 0.7, 1.5, 1.5), tag="readings", title=title)
     b.para(b.say(what), CELL)
     if len(shown) < len(bench.readings):
         b.para(b.say(say("The {count} readings farthest from the plan are shown.", count=len(shown))), CELL)
@@ -125,20 +125,16 @@ def _outside(value: float, band: Band) -> float:
 
 
 def _lessons(b: Builder, bench: BenchPlan) -> None:
-    """What the readings said of what was uncertain."""
-    if not bench.lessons:
+    """What the readings said of what was uncertain; the rest is named."""
+    told = [x for x in bench.lessons if x.told]
+    if not told:
         return
-    head = [b.say(w) for w in (say("uncertain"), say("before"), say("after the readings"), say("told"))]
-    rows = [
-        [
-            b.read(x.what),
-            _unit(x.before, b.job.shown.display),
-            _unit(x.after, b.job.shown.display),
-            b.say(say("yes") if x.told else say("no")),
-        ]
-        for x in bench.lessons
-    ]
-    b.table([head, *rows], (2.2, 1.7, 1.7, 0.5), tag="lessons", title=b.say(say("What the readings said")))
+    head = [b.say(w) for w in (say("uncertain"), say("before"), say("after the readings"))]
+    rows = [[b.read(x.what), _unit(x.before, b.job.shown.display), _unit(x.after, b.job.shown.display)] for x in told]
+    b.table([head, *rows], (2.2, 1.7, 1.7), tag="lessons", title=b.say(say("What the readings said")))
+    rest = [x.what for x in bench.lessons if not x.told]
+    if rest:
+        b.para(b.say(say("Of the rest they say nothing: {quantities}.", quantities=every(rest))), CELL)
     b.para(
         b.say(
             say(
@@ -162,6 +158,7 @@ def _chart(b: Builder, results: Results, bench: BenchPlan) -> None:
     b.need(chart.box.height + 4.0)
     b.add(*(moved(i, 1.0, b.left, b.y - chart.box.height) for i in chart.items))
     b.y -= chart.box.height + 3.0
+    b.para(b.say("weld.chart_bands"), CELL)
 
 
 def _band(band: Band, unit: UnitName) -> str:

@@ -47,17 +47,22 @@ def later_said(weld: LaterWeld) -> Message:
     return _WHAT[weld.kind].fill(name=name(weld.name), count=number(weld.beads, "", 0))
 
 
-def later_table(b: Builder, plan: WeldPlan) -> None:
-    """Write the welds after the stitches as they are done; nothing where there are none."""
+def later_table(b: Builder, plan: WeldPlan, alone: bool = False) -> None:
+    """Write the welds after the stitches as they are done; nothing where there are none. ``alone``: not in the job sheet."""
     if not plan.later:
         return
     head = ["", *(b.say(h) for h in _HEAD)]
     rows = [_row(b, weld) for weld in plan.later]
     title = b.say(say("After the last stitch, once all is cold"))
     b.table([head, *rows], _SHARES[b.job.shown.display], _SIZE[b.job.shown.display], tag="later-welds", title=title)
-    b.para(
-        b.say(say("Read the dials before and after each of these. Heat, shrinkage and what they rest on: annex.")), CELL
+    words = (
+        say(
+            "Read the dials before and after each of these. Heat, shrinkage and what they rest on: annex of the job sheet."
+        )
+        if alone
+        else say("Read the dials before and after each of these. Heat, shrinkage and what they rest on: annex.")
     )
+    b.para(b.say(words), CELL)
 
 
 def plug_ticks(b: Builder, plan: WeldPlan) -> None:

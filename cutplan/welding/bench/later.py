@@ -14,8 +14,8 @@ from cutplan.welding.result import WeldPlan
 from cutplan.welding.stitches.joint import WeldJoint
 
 
-def later_left(job: Job, joint: WeldJoint, plan: WeldPlan, rest: RestPlan, stitches: int) -> tuple[LaterWeld, ...]:
-    """Return sleeves and ribs in their turn, numbered on from the stitches that are left.
+def later_left(job: Job, joint: WeldJoint, plan: WeldPlan, rest: RestPlan) -> tuple[LaterWeld, ...]:
+    """Return sleeves and ribs in their turn, numbered on from the stitches.
 
     Parameters
     ----------
@@ -27,13 +27,10 @@ def later_left(job: Job, joint: WeldJoint, plan: WeldPlan, rest: RestPlan, stitc
         The plan: they stay as it says where nothing new is told of them.
     rest : RestPlan
         What is left; where the readings do not fit no figure of them is given.
-    stitches : int
-        Stitches that are left.
     """
     if rest.later is not None:
-        return later_welds(job, joint, stitches, rest.later)
-    less = len(plan.stitches) - stitches
-    return tuple(replace(w, first=w.first - less, after_mm=w.after_mm if rest.agrees else None) for w in plan.later)
+        return later_welds(job, joint, len(plan.stitches), rest.later)
+    return tuple(replace(w, after_mm=w.after_mm if rest.agrees else None) for w in plan.later)
 
 
 def outlook_before(plan: WeldPlan, history: History, rest: RestPlan) -> Outlook:

@@ -168,14 +168,18 @@ def _plan(
     starts = starts_of(job, basis, spans, turns)
     placed = placed_beads(job, basis, history.names, spans, len(plan.tacks), turns, starts)
     used: list[GapRead | DialRead] = [*(readings.gaps if job.joint.kind == "butt" else ()), *_by_stage(readings)]
-    reread = tuple(Reread(reading_name(used[r.number]), r.read_mm, r.before, r.after, r.odd) for r in rest.readings)
-    before, now, left = outlook_before(plan, history, rest), rest.chosen, _numbered(placed[rest.laid :])
+    reread = tuple(
+        Reread(reading_name(used[r.number]), used[r.number].value_mm, r.read_mm, r.before, r.after, r.odd)
+        for r in rest.readings
+    )
+    before, now = outlook_before(plan, history, rest), rest.chosen
+    placed = _numbered(placed)
     outlook = Outlook(now.chance_within, now.flatness_mm, now.stitched) if reread else before
     return BenchPlan(
         agrees=rest.agrees,
         kept=rest.kept and rest.later_kept,
         done=placed[: rest.laid],
-        left=left,
+        left=placed[rest.laid :],
         reason=reasons(job, rest, reread, before),
         before=before,
         now=outlook if rest.agrees else None,
@@ -186,7 +190,7 @@ def _plan(
         effective=rest.effective,
         time_s=_left_s(job, basis, spans, turns, rest.laid),
         findings=findings,
-        later=later_left(job, basis.joint, plan, rest, sum(b.kind == "stitch" for b in left)),
+        later=later_left(job, basis.joint, plan, rest),
     )
 
 
@@ -197,7 +201,7 @@ def _by_stage(readings: BenchReadings) -> list[DialRead]:
 
 
 def _numbered(beads: tuple[PlacedBead, ...]) -> tuple[PlacedBead, ...]:
-    """What is left, each kind numbered from 1."""
+    """Beads numbered in the order of welding, each kind from 1, so that a number welded by the plan stays what it was."""
     found: list[PlacedBead] = []
     for bead in beads:
         found.append(replace(bead, number=sum(b.kind == bead.kind for b in found) + 1))

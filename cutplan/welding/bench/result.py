@@ -92,6 +92,8 @@ class Reread:
     ----------
     what : Message
         Which reading.
+    form_mm : float
+        As it stands on the form [mm].
     read_mm : float
         Closing of a gap, or height over the plane that fits its round best [mm].
     before, after : Band
@@ -101,6 +103,7 @@ class Reread:
     """
 
     what: Message
+    form_mm: float
     read_mm: float
     before: Band
     after: Band
@@ -140,7 +143,7 @@ class BenchPlan:
     kept : bool
         The planned order stays, that of sleeves and ribs included.
     done, left : tuple of PlacedBead
-        What is welded, and what is left in its new order, numbered from 1, with waits.
+        What is welded, and what is left in its new order, numbered on from what is welded, with waits.
     reason : tuple of Message
         What the readings mean, sentence by sentence.
     before : Outlook
@@ -211,6 +214,7 @@ class BenchPlan:
             "readings": [
                 {
                     "what": str(r.what),
+                    "form_mm": round(r.form_mm, 4),
                     "read_mm": round(r.read_mm, 4),
                     "before_mm": numbers(r.before),
                     "after_mm": numbers(r.after),

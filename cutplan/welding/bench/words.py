@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from cutplan.pattern.job import Job
 from cutplan.tables.welding.order_names import order_name
-from cutplan.texts import Message, every, name, say, template
-from cutplan.welding.bench.result import TACKS, DialRead, GapRead, Outlook, Reread
+from cutplan.texts import Message, every, name, plural, say, template
+from cutplan.welding.bench.result import TACKS, BenchPlan, DialRead, GapRead, Outlook, Reread
 from cutplan.welding.distortion.bench.result import RestPlan
 from cutplan.welding.later.make import later_parts
 from cutplan.welding.later.words import after_all, share, turn_words
@@ -45,6 +45,28 @@ def reading_name(reading: GapRead | DialRead) -> Message:
 
 def _stage(after: str) -> Message:
     return say("the tacks") if after == TACKS else template("{bead}").fill(bead=name(after))
+
+
+def headline(bench: BenchPlan) -> Message:
+    """Return how to go on in one line.
+
+    Parameters
+    ----------
+    bench : BenchPlan
+        What is left.
+    """
+    if not bench.agrees:
+        return say("STOP: the readings do not fit the plan. No new chance is given.")
+    if not bench.left:
+        names = every([name(w.name) for w in bench.later])
+        if bench.kept:
+            return say("Go on as planned. Left to weld: {names}", names=names)
+        return say("New order. Left to weld: {names}", names=names)
+    if bench.kept:
+        return plural(
+            "Go on as planned: {count} bead is left", "Go on as planned: {count} beads are left", len(bench.left)
+        )
+    return plural("New order: {count} bead is left", "New order: {count} beads are left", len(bench.left))
 
 
 def reasons(job: Job, rest: RestPlan, readings: Sequence[Reread], before: Outlook) -> tuple[Message, ...]:
@@ -100,13 +122,22 @@ def _way(rest: RestPlan) -> Message:
             "The stitches stay as planned, the welds after them come in a new order: it leaves the pads {now} out of flat.",
             now=now,
         )
+    if rest.kept and not rest.chosen.equal_to_best:
+        best = min((o for o in rest.orders if o.equal_to_best), key=lambda o: o.score_mm.mid)
+        return say(
+            "As planned it leaves the pads {now} out of flat; the best order of what is left, {best}, would leave {flatness}, "
+            "and that little is not worth new numbers where the pads keep what they allow.",
+            now=now,
+            best=order_name(best.name),
+            flatness=shown(best.flatness_mm),
+        )
     if rest.kept:
         return say(
-            "Go on as planned: it leaves the pads {now} out of flat, and no order of what is left is told to be better.",
+            "As planned it leaves the pads {now} out of flat; no order of what is left is told to be better.",
             now=now,
         )
     return say(
-        "Go on in a new order, {order}: it leaves the pads {now} out of flat; as planned it would be {planned}.",
+        "The new order, {order}, leaves the pads {now} out of flat; as planned it would be {planned}.",
         order=order_name(rest.chosen.name),
         now=now,
         planned=shown(rest.planned.flatness_mm),

@@ -18,10 +18,12 @@ from cutplan.inspection.verdict import inspect
 from cutplan.pattern.joint import Joint
 from cutplan.sheets.welding.bench_page import bench_document
 from cutplan.tables.band import Band
+from cutplan.texts import say
 from cutplan.welding.bench.history import history_of
 from cutplan.welding.bench.later import later_left, outlook_before
 from cutplan.welding.bench.replan import _watched, replan
-from cutplan.welding.bench.result import BenchPlan, BenchReadings, DialRead, GapRead
+from cutplan.welding.bench.result import BenchPlan, BenchReadings, DialRead, GapRead, Outlook, Reread
+from cutplan.welding.bench.words import reasons
 from cutplan.welding.distortion.bench.result import RestPlan
 from cutplan.welding.distortion.result import OrderResult
 from cutplan.welding.order_words import chance_words
@@ -136,6 +138,24 @@ def test_nothing_read_leaves_the_order_of_the_plan() -> None:
     assert found.kept and found.agrees
     assert [b.name for b in found.left] == [b.name for b in plan.stitches[2:]]
     assert [b.backward for b in found.left] == [b.backward for b in plan.stitches[2:]]
+    # a stitch keeps the number that the weld page gave it and the chalk shows
+    assert (
+        [b.number for b in found.left]
+        == [b.number for b in plan.stitches[2:]]
+        == list(range(3, len(plan.stitches) + 1))
+    )
+    pages = bench_document(small(), found, advice=("Open the gap first.",)).pages
+    said = " ".join(i.text for p in pages for i in p.items if isinstance(i, Text))
+    assert "new order" not in said and "cross out" not in said and "in their order of welding" in said
+    # what the readings ask for first stands on the page
+    assert said.index("Open the gap first.") < said.index("Nothing was read")
+    fresh = " ".join(
+        i.text
+        for p in bench_document(small(), replace(found, kept=False)).pages
+        for i in p.items
+        if isinstance(i, Text)
+    )
+    assert "New order" in fresh and "cross out the old numbers" in fresh and "as planned" not in fresh
     assert found.now == found.before
 
 
@@ -158,8 +178,13 @@ def test_readings_within_the_band_give_a_chance_and_a_page(still: BenchPlan) -> 
     assert all(b.name in said for b in still.left)
     inch = replace(small(), job=replace(small().job, shown=replace(small().job.shown, display="in")))
     told = [i.text for p in bench_document(inch, still).pages for i in p.items if isinstance(i, Text)]
-    assert still.lessons and not [t for t in told if re.fullmatch(r"-?[\d.]+ \(-?[\d.]+ / -?[\d.]+\) mm", t)]
+    assert any(x.told for x in still.lessons) and not [
+        t for t in told if re.fullmatch(r"-?[\d.]+ \(-?[\d.]+ / -?[\d.]+\) mm", t)
+    ]
     german = bench_document(small(), still, "de").pages
+    assert {len(p.items) > 0 for p in pages} == {True} and len(pages) <= 3
+    for row in still.readings:
+        assert row.form_mm == 0.0 and abs(row.read_mm) < 1e-9  # flat is flat, as it was written
     assert "Raupen" in " ".join(i.text for p in german for i in p.items if isinstance(i, Text))
 
 
@@ -193,8 +218,8 @@ def test_after_the_last_stitch_sleeves_and_ribs_are_left_and_nothing_else() -> N
     # where the readings do not fit no figure is given of what is left
     history = history_of(plan, BenchReadings((), dials("tacks")))
     wild = replace(history_rest(), agrees=False)
-    lines = later_left(JOB, plan.joint, plan, wild, len(plan.stitches) - 2)
-    assert [(w.first, w.after_mm) for w in lines] == [(w.first - 2, None) for w in plan.later]
+    lines = later_left(JOB, plan.joint, plan, wild)
+    assert [(w.first, w.after_mm) for w in lines] == [(w.first, None) for w in plan.later]
     turned = replace(history, turns=(*history.turns[:-1], replace(history.turns[-1], backward=True)))
     assert outlook_before(plan, turned, wild).flatness_mm != outlook_before(plan, history, wild).flatness_mm
 
@@ -204,6 +229,21 @@ def history_rest() -> RestPlan:
     band = Band(7.0, 8.0, 9.0, "mm", "made up for a test")
     order = OrderResult("as planned", (), band, band, band, band, "S1", band, 0.5, 0.0, True, 0.0)
     return RestPlan(0, True, 1.0, (), (), 0.0, 8, 0, order, order, (), order, True)
+
+
+def test_a_better_order_that_is_not_worth_its_while_is_named() -> None:
+    """No page says that no order is better beside a chart in which one is."""
+    rest = history_rest()
+    flat = replace(rest.chosen, name="skip", flatness_mm=Band(1.0, 2.0, 3.0, "mm", "made up for a test"))
+    read = (Reread(say("dial"), 0.1, 0.1, rest.chosen.flatness_mm, rest.chosen.flatness_mm, False),)
+    before = Outlook(0.5, rest.chosen.flatness_mm)
+    first, *_ = reasons(JOB, replace(rest, orders=(rest.chosen, flat)), read, before)
+    assert "no order of what is left is told to be better" in str(first)
+    less = replace(rest.chosen, equal_to_best=False)
+    first, *_ = reasons(JOB, replace(rest, chosen=less, planned=less, orders=(less, flat)), read, before)
+    assert "skip, would leave 2.00 mm" in str(first) and "no order" not in str(first)
+    turned, *_ = reasons(JOB, replace(rest, later_kept=False), read, before)
+    assert "the welds after them come in a new order" in str(turned)
 
 
 def test_readings_that_cannot_be_give_no_chance_and_say_stop() -> None:
