@@ -212,7 +212,8 @@ def _worlds(
 def _shape(worlds: list[World], judge: Judge, pick: Judged) -> Shape:
     """Shapes of the draw whose pads are as far out of flat after the last stitch as the median says."""
     flatness = judge.flatness_mm(np.concatenate([y.outputs for y in pick.left]))
-    near = int(np.argmin(np.abs(flatness - np.median(flatness))))
+    # two draws lie beside the middle of an even number of them, equally far but for rounding: the first is taken
+    near = int(np.argmin(np.round(np.abs(flatness - np.median(flatness)), 6)))
     for world in worlds:
         if near < world.draws.count:
             one = Draws(world.draws.wishes[near : near + 1], world.draws.limits[near : near + 1])

@@ -10,12 +10,16 @@ from cutplan.fem.mesh import Floats, Ints
 
 #: Excess over a limit that is let pass, as a share of it [1].
 SLACK = 1e-3
+#: Springs loaded to this share of their limit may flow together with those beyond it [1].
+NEAR = 0.85
 #: Rounds after which the last answer stands.
 ROUNDS = 25
 #: Steps of the first guess [1]: one costs about a thirtieth of a round.
 GUESSES = 24
-#: What a number of a whole stiffness costs to be multiplied with, over one of rows that are fetched for each case [1].
-FETCHED = 0.05
+#: Length of its steps over the longest that is sure not to go too far [1]; with momentum, up to 4/3 is stable.
+STRIDE = 1.25
+#: Stiffness that stands for a spring that does not flow: its flow drowns in rounding [N/mm], [N mm].
+RIGID = 1e30
 
 Flags = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 
@@ -44,99 +48,148 @@ def flow(stiffness: Floats, trial: Floats, limit: Floats) -> Floats:
     .. [1] Closest-point projection, J. C. Simo and T. J. R. Hughes, Computational Inelasticity (1998), chapter 3 (from
        memory); solved with a primal-dual active set.
     """
-    return np.asarray(flow_all(stiffness[None], trial[None], limit[None])[0])
+    return np.asarray(settled(stiffness[None], trial[None], limit[None])[1][0])
 
 
-def flow_all(stiffness: Floats, trial: Floats, limit: Floats) -> Floats:
-    """Return how far each spring flows in cases of several groups, each with a stiffness of its own; see :func:`flow`.
+def settled(stiffness: Floats, trial: Floats, limit: Floats) -> tuple[Floats, Floats]:
+    """Return forces within their limits and how far each spring flows, in cases of several groups; see :func:`flow`.
 
     Parameters
     ----------
-    stiffness : ndarray (groups, n, n)
-        Force on each spring per unit of flow of each, positive definite.
+    stiffness : ndarray (groups, m, m)
+        Of each group's springs, positive definite; those past the first n are not looked at.
     trial, limit : ndarray (groups, cases, n)
         Forces if nothing flowed, and the largest force of each.
     """
-    groups, cases, size = trial.shape
-    guess = _guess(stiffness, trial, limit).reshape(-1, size)
-    trial, limit = trial.reshape(-1, size), limit.reshape(-1, size)
-    flowed = np.zeros_like(trial)
-    left = np.flatnonzero((np.abs(trial) > limit).any(axis=1))
-    mine, bound, sign = trial[left], limit[left], np.sign(guess[left])
-    for turn in range(ROUNDS if len(left) else 0):
-        moved, force = _held_at(stiffness, left, cases, mine, bound, sign)
-        flowed[left] = moved
-        wrong = moved * sign < 0.0
-        over = (np.abs(force) > bound * (1.0 + SLACK)) & (sign == 0.0)
-        more = np.flatnonzero((wrong | over).any(axis=1))
-        if not len(more):
-            break
-        if turn > ROUNDS // 2:
-            # rare cases go round in circles: let one spring change at a time
-            wrong, over = _worst(wrong, over, moved, force, bound)
-        sign = np.where(over, np.sign(force), np.where(wrong, 0.0, sign))[more]
-        left, mine, bound = left[more], mine[more], bound[more]
-    return flowed.reshape(groups, cases, size)
+    cases, size = trial.shape[1:]
+    use = np.abs(trial)
+    use /= limit
+    top = use.max(axis=1)
+    hot = np.flatnonzero(top.max(axis=1) > 1.0 + SLACK)
+    if not len(hot):
+        return trial, np.zeros_like(trial)
+    whole = len(hot) == len(trial)
+    some = _nearly(top[hot] > NEAR)
+    start, bound = (trial, limit) if whole else (trial[hot], limit[hot])
+    rows = stiffness[hot[:, None], some, :size]
+    # flat numbers: of those that may flow in each case, and of their stiffness in the rows
+    at = (np.arange(len(hot) * cases) * size).reshape(len(hot), cases, 1) + some[:, None, :]
+    mine, most = start.take(at), np.take_along_axis(bound, some[:, None, :], axis=2)
+    count = some.shape[1]
+    part = rows.take((np.arange(len(hot) * count) * size).reshape(len(hot), count, 1) + some[:, None, :])
+    left = np.flatnonzero((mine > most).any(axis=2) | (mine < -most).any(axis=2))
+    sign = np.sign(_guess(part, mine, most).reshape(-1, count)[left])
+    ends = mine.reshape(-1, count)[left], most.reshape(-1, count)[left]
+    moved, mild = np.zeros((len(hot) * cases, count)), np.zeros(sign.shape)
+    places, flows = _held(part, left // cases, *ends, sign)
+    mild.reshape(-1)[places] = flows
+    moved[left] = mild
+    force = start - moved.reshape(mine.shape) @ rows
+    flowed = np.zeros(start.shape)
+    flowed.reshape(-1)[at] = moved.reshape(mine.shape)
+    wrong = np.zeros(len(moved), dtype=bool)
+    wrong[left] = (mild * sign < 0.0).any(axis=1)
+    more = np.flatnonzero(wrong | (np.abs(force) > bound * (1.0 + SLACK)).any(axis=2).ravel())
+    if len(more):
+        way = np.zeros((len(more), size))
+        np.put_along_axis(way, some[more // cases], sign[np.searchsorted(left, more)], axis=1)
+        flat = [a.reshape(-1, size) for a in (start, bound, flowed, force)]
+        flat[2][more], flat[3][more] = _corrected(
+            stiffness, hot[more // cases], (flat[0][more], flat[1][more]), (flat[2][more], flat[3][more]), way
+        )
+    if whole:
+        return force, flowed
+    result, every = trial.copy(), np.zeros_like(trial)
+    result[hot], every[hot] = force, flowed
+    return result, every
+
+
+def _nearly(near: Flags) -> Ints:
+    """Numbers of the springs that may flow, as many in each group as the fullest has: others are filled with some that will not."""
+    return np.argsort(~near, axis=1, kind="stable")[:, : int(near.sum(axis=1).max())]
 
 
 def _guess(stiffness: Floats, trial: Floats, limit: Floats) -> Floats:
     """Steps towards the answer, spring by spring, with momentum: which flow, and which way, is nearly right.
 
-    Each gives way as much as all its neighbours together could ask of it, so that no step goes too far (proximal
+    Each gives way about as much as all its neighbours together could ask of it, so that no step goes too far (proximal
     gradient of A. Beck and M. Teboulle, 2009, from memory). Half the digits do: the answer comes from where it ends, and
     is the same wherever that is.
     """
-    stiff, wanted = stiffness.astype(np.float32), trial.astype(np.float32)
-    give = 1.0 / np.abs(stiff).sum(axis=2)[:, None, :]
-    room = give * limit.astype(np.float32)
+    steps = stiffness.astype(np.float32)
+    give = np.float32(STRIDE) / np.abs(steps).sum(axis=2)[:, None, :]
+    steps *= -give
+    steps.reshape(len(steps), -1)[:, :: steps.shape[1] + 1] += np.float32(1.0)
+    wanted, room = (give * trial).astype(np.float32), (give * limit).astype(np.float32)
     least = -room
-    before = ahead = np.zeros_like(wanted)
+    moved = wanted.copy()
+    before, ahead, kept = np.zeros_like(moved), np.empty_like(moved), np.empty_like(moved)
     pace = 1.0
-    for _ in range(GUESSES):
-        moved = wanted - ahead @ stiff
-        moved *= give
-        moved += ahead
-        moved -= np.minimum(np.maximum(moved, least), room)
+    for turn in range(GUESSES):
+        if turn:
+            np.matmul(ahead, steps, out=moved)
+            moved += wanted
+        np.maximum(moved, least, out=kept)
+        np.minimum(kept, room, out=kept)
+        moved -= kept
         faster = 0.5 * (1.0 + sqrt(1.0 + 4.0 * pace * pace))
-        ahead = moved - before
-        ahead *= (pace - 1.0) / faster
+        np.subtract(moved, before, out=ahead)
+        ahead *= np.float32((pace - 1.0) / faster)
         ahead += moved
-        before, pace = moved, faster
-    return np.asarray(before, dtype=float)
+        before, moved, pace = moved, before, faster
+    return np.asarray(before)
 
 
-def _held_at(
-    stiffness: Floats, which: Ints, cases: int, trial: Floats, limit: Floats, sign: Floats
-) -> tuple[Floats, Floats]:
-    """Flow of the springs with a sign that puts each at its limit, and the force that is left, case after case.
+def _held(stiffness: Floats, group: Ints, trial: Floats, limit: Floats, sign: Floats) -> tuple[Ints, Floats]:
+    """Springs with a sign and the flow that puts each at its limit, (cases, most of a case) both, each case in its group.
 
-    ``which`` numbers the cases, so many to a group.
+    Where others have more of them the places are filled with springs that do not flow.
     """
-    groups, size = len(stiffness), trial.shape[1]
-    group, active = which // cases, sign != 0.0
-    case, spring = np.nonzero(active)
-    counts = active.sum(axis=1)
-    # as many places in each case as the fullest needs, those that flow first
-    count = int(counts.max())
-    place = np.arange(len(case)) - np.repeat(np.cumsum(counts) - counts, counts)
-    at = np.zeros((len(trial), count), dtype=np.intp)
-    at[case, place] = spring
-    start = group * (size * size)
-    part = stiffness.reshape(-1).take((start[:, None] + at * size)[:, :, None] + at[:, None, :])
-    idle_case, idle = np.nonzero(np.arange(count) >= counts[:, None])
-    part[idle_case, idle] = 0.0
-    part[idle_case, :, idle] = 0.0
-    part[idle_case, idle, idle] = 1.0
-    excess = np.zeros((len(trial), count))
-    excess[case, place] = trial[case, spring] - sign[case, spring] * limit[case, spring]
+    idle, width, size = sign == 0.0, stiffness.shape[1], trial.shape[1]
+    at = np.argsort(idle, axis=1, kind="stable")[:, : size - int(idle.sum(axis=1).min())]
+    flat = at + (np.arange(len(at)) * size)[:, None]
+    part = stiffness.reshape(-1).take((at * width + (group * (width * width))[:, None])[:, :, None] + at[:, None, :])
+    way, bound = sign.take(flat), limit.take(flat)
+    rest = way == 0.0
+    bound[rest] = 0.0
+    excess = trial.take(flat)
+    excess -= way * bound
+    excess[rest] = 0.0
+    part.reshape(len(at), -1)[:, :: at.shape[1] + 1][rest] = RIGID
     moved = np.linalg.solve(part, excess[:, :, None])[:, :, 0]
-    flowed = np.zeros_like(trial)
-    flowed[case, spring] = moved[case, place]
-    if FETCHED * groups * cases * size < len(trial) * count:
-        whole = np.zeros((groups * cases, size))
-        whole[which] = flowed
-        return flowed, trial - (whole.reshape(groups, cases, size) @ stiffness).reshape(-1, size)[which]
-    return flowed, trial - (moved[:, None, :] @ stiffness[group[:, None], at])[:, 0]
+    moved[rest] = 0.0
+    return flat, moved
+
+
+def _corrected(
+    stiffness: Floats, group: Ints, ends: tuple[Floats, Floats], got: tuple[Floats, Floats], sign: Floats
+) -> tuple[Floats, Floats]:
+    """Flow and force of cases in which springs flow that should not, or others should: round after round until none is left.
+
+    ``ends`` are forces if nothing flowed and limits, ``got`` flow and force so far, with the signs that they come from.
+    """
+    flowed, force = got
+    left, size = np.arange(len(sign)), sign.shape[1]
+    trial, limit = ends
+    moved, now = got
+    for turn in range(ROUNDS):
+        wrong = moved * sign < 0.0
+        over = (np.abs(now) > limit * (1.0 + SLACK)) & (sign == 0.0)
+        more = np.flatnonzero((wrong | over).any(axis=1))
+        if not len(more):
+            break
+        if turn > ROUNDS // 2:
+            # rare cases go round in circles: let one spring change at a time
+            wrong, over = _worst(wrong, over, moved, now, limit)
+        sign = np.where(over, np.sign(now), np.where(wrong, 0.0, sign))[more]
+        left, trial, limit = left[more], trial[more], limit[more]
+        at, some = _held(stiffness, group[left], trial, limit, sign)
+        moved = np.zeros(trial.shape)
+        moved.reshape(-1)[at] = some
+        rows = stiffness[group[left][:, None], at - (np.arange(len(at)) * size)[:, None], :size]
+        now = trial - (some[:, None, :] @ rows)[:, 0]
+        flowed[left], force[left] = moved, now
+    return flowed, force
 
 
 def _worst(wrong: Flags, over: Flags, flowed: Floats, force: Floats, limit: Floats) -> tuple[Flags, Flags]:

@@ -14,16 +14,12 @@ import numpy as np
 from scipy.linalg import cho_solve
 
 from cutplan.fem.mesh import Floats, Ints
-from cutplan.welding.distortion.chain.box import SLACK, flow, flow_all
+from cutplan.welding.distortion.chain.box import SLACK, flow, settled
 from cutplan.welding.distortion.chain.elastic import Chain
-from cutplan.welding.distortion.chain.joined import LOADS, Joined, closing_of, joined_in_order
+from cutplan.welding.distortion.chain.joined import LOADS, closing_of, joined_in_order
 from cutplan.welding.distortion.draws import Draws
 from cutplan.welding.distortion.model.condensed import MOVES, TENDON
 
-#: Springs loaded to this share of their limit may flow together with those beyond it [1].
-NEAR = 0.85
-#: Rounds in which springs that were not expected to flow are taken in.
-TAKEN_IN = 5
 #: Cases, each an order with a draw, that are followed together: few enough for a processor's near memory.
 TOGETHER = 96
 #: Numbers that orders followed together may hold: of a long seam one order fills the memory of many short ones.
@@ -142,43 +138,14 @@ def _followed(runs: Sequence[Run], keep: bool) -> list[Yielded]:
         joined.add(step, on)
         closing[:on, :, step] += closing_of(joined, force, step, on)
         trial = force[:on, :, :end] + joined.wishes[:on, :, step] @ joined.responses[:on, step, :, :end]
-        _flowing(joined, trial, flowed[:on, :, : step + 1])
-        force[:on, :, :end] = trial
+        now, moved = settled(joined.stiffness, trial, joined.limits[:on, :, :end])
+        force[:on, :, :end] = now
+        flowed[:on, :, : step + 1] |= moved[:, :, braced::MOVES] != 0.0
         if keep:
             for r in range(on):
-                history[r].append(trial[r])
+                history[r].append(now[r])
     ends = [_outputs(run, f) for run, f in zip(runs, force, strict=True)]
     return [Yielded(*one) for one in zip(ends, closing, force, flowed, history, strict=True)]
-
-
-def _flowing(joined: Joined, force: Floats, flowed: np.ndarray) -> None:
-    """Let what exceeds its limit flow: forces are changed, and flags set of stations that flow across."""
-    end = force.shape[2]
-    limit = joined.limits[: len(force), :, :end]
-    top = np.max(np.abs(force) / limit, axis=1)
-    hot = np.flatnonzero(top.max(axis=1) > 1.0 + SLACK)
-    if not len(hot):
-        return
-    trial, bound, near = force[hot], limit[hot], top[hot] > NEAR
-    every, group = np.arange(force.shape[1])[:, None], np.arange(len(hot))
-    for _ in range(TAKEN_IN):
-        most = int(near.sum(axis=1).max())
-        # where others need more places these are filled with springs that will not flow
-        some = np.argsort(~near, axis=1, kind="stable")[:, :most]
-        rows = joined.stiffness[hot[:, None], some, :end]
-        part = rows.take(((group[:, None] * most + np.arange(most)) * end)[:, :, None] + some[:, None, :])
-        at = (group[:, None, None], every[None], some[:, None, :])
-        moved = flow_all(part, trial[at], bound[at])
-        now = trial - moved @ rows
-        over = np.max(np.abs(now) / bound, axis=1) > 1.0 + 3.0 * SLACK
-        np.put_along_axis(over, some, False, axis=1)
-        if not over.any():
-            break
-        near |= over
-    force[hot] = now
-    across = np.zeros(now.shape, dtype=bool)
-    across[at] = moved != 0.0
-    flowed[hot] |= across[:, :, joined.braced :: MOVES]
 
 
 def _outputs(run: Run, force: Floats) -> Floats:

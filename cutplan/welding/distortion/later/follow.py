@@ -12,17 +12,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutplan.fem.mesh import Floats, Ints
-from cutplan.welding.distortion.chain.box import SLACK, flow_all
+from cutplan.welding.distortion.chain.box import settled
 from cutplan.welding.distortion.later.drawn import LaterDraws
 from cutplan.welding.distortion.later.rows import PartRows
 from cutplan.welding.distortion.later.stiffening import stiffening
 from cutplan.welding.distortion.later.world import LaterChain
 from cutplan.welding.distortion.model.condensed import ANGLE, MOVES, SHRINK, TENDON
-
-#: Springs loaded to this share of their limit may flow together with those beyond it [1].
-NEAR = 0.85
-#: Rounds in which springs that were not expected to flow are taken in.
-TAKEN_IN = 5
 
 #: What an order of stitches left in one state: forces in brace and stations' movements, brace on, (draws, stitched springs)
 #: [N], [N mm]; pad outputs under the pull of the stitches on sheets that nothing joins, (draws, outputs) [mm].
@@ -173,31 +168,4 @@ def _let_go(worlds: Sequence[LaterWorld], force: Floats, limit: Floats, turn: In
 def _flowing(stiffness: Floats, trial: Floats, limit: Floats) -> Floats:
     """Forces after flow (orders, states, draws, springs); stiffness (states, springs, springs), limits (states, draws, springs)."""
     # one order after the other: of several together the arrays outgrow a processor's near memory
-    return np.array([_flowing_one(stiffness, one, limit) for one in trial])
-
-
-def _flowing_one(stiffness: Floats, trial: Floats, limit: Floats) -> Floats:
-    """The same of one order."""
-    use = (np.abs(trial) / limit).max(axis=1)
-    hot = np.flatnonzero(use.max(axis=1) > 1.0 + SLACK)
-    if not len(hot):
-        return trial
-    force, bound, near = trial[hot], limit[hot], use[hot] > NEAR
-    start, every, group = force, np.arange(force.shape[1])[:, None], np.arange(len(hot))
-    for _ in range(TAKEN_IN):
-        most = int(near.sum(axis=1).max())
-        # where others need more places these are filled with springs that will not flow
-        some = np.argsort(~near, axis=1, kind="stable")[:, :most]
-        rows = stiffness[hot[:, None], some]
-        part = rows.take(((group[:, None] * most + np.arange(most)) * rows.shape[2])[:, :, None] + some[:, None, :])
-        at = (group[:, None, None], every[None], some[:, None, :])
-        flowed = flow_all(part, start[at], bound[at])
-        force = start - flowed @ rows
-        over = np.max(np.abs(force) / bound, axis=1) > 1.0 + 3.0 * SLACK
-        np.put_along_axis(over, some, False, axis=1)
-        if not over.any():
-            break
-        near |= over
-    found = trial.copy()
-    found[hot] = force
-    return found
+    return np.array([settled(stiffness, one, limit)[0] for one in trial])
