@@ -84,13 +84,14 @@ def _without_crumbs(nodes: Floats, closed: bool, least_mm: float) -> Floats:
 def inside(places: Floats, loops: list[Floats]) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
     """Return for each of (n, 2) places whether it lies inside an odd number of loops (crossing count)."""
     result = np.zeros(len(places), dtype=bool)
-    x, y = places[:, :1], places[:, 1:]
+    x, y = places.T
     for loop in loops:
-        x0, y0 = loop[:, 0][None, :], loop[:, 1][None, :]
-        x1, y1 = np.roll(loop[:, 0], -1)[None, :], np.roll(loop[:, 1], -1)[None, :]
-        rise = np.where(y1 == y0, 1.0, y1 - y0)
-        crossing = ((y0 > y) != (y1 > y)) & (x < x0 + (y - y0) * (x1 - x0) / rise)
-        result ^= (crossing.sum(axis=1) % 2).astype(bool)
+        (x0, y0), (x1, y1) = loop.T, np.roll(loop, -1, axis=0).T
+        above = y0 > y[:, None]
+        # few edges reach over a place's height: only where they cross it is worked out
+        place, edge = np.nonzero(above != np.roll(above, -1, axis=1))
+        cross = x0[edge] + (y[place] - y0[edge]) * (x1[edge] - x0[edge]) / (y1[edge] - y0[edge])
+        result ^= np.bincount(place[x[place] < cross], minlength=len(places)) % 2 == 1
     return result
 
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from scipy.linalg.lapack import dtrtri
 
-from cutplan.fem.mesh import Floats
+from cutplan.fem.mesh import Floats, Ints
 from cutplan.fem.solve import lower_factor
 from cutplan.welding.distortion.draws import Draws
 from cutplan.welding.distortion.model.condensed import ANGLE, MOVES, SHRINK, TENDON, station_shift
@@ -47,8 +47,10 @@ class Joined:
         Closing at each step's station under one unit of each force.
     loaded : ndarray (runs, draws, steps)
         Closing at each step's station under the tendons laid before it, the sheets unjoined.
-    started : ndarray of bool (runs,)
-        Whether anything is joined yet.
+    firsts : ndarray of int (runs,)
+        First step of each order that is to be followed.
+    twins : ndarray of int (runs,)
+        First of the orders that begin as each does: what is joined before their first steps is the same.
     scratch : ndarray (rows * rows,)
         Room for what a station adds.
     """
@@ -61,19 +63,28 @@ class Joined:
     limits: Floats
     across: Floats
     loaded: Floats
-    started: np.ndarray
+    firsts: Ints
+    twins: Ints
     scratch: Floats
 
     def add(self, step: int, on: int) -> None:
         """Join the station of a step in the first orders."""
         end = self.braced + MOVES * (step + 1)
         for r in range(on):
-            first = 0 if not self.started[r] else end - MOVES
-            self.started[r] = True
+            first = end - MOVES
+            if step == self.firsts[r]:
+                self._begin(r, first)
             rows = self.inverse[r, first:end, :end]
             more = self.scratch[: end * end].reshape(end, end)
             np.matmul(rows.T, rows, out=more)
             self.stiffness[r, :end, :end] += more
+
+    def _begin(self, r: int, count: int) -> None:
+        """Join what is joined before an order's first step, with all that begin as it does."""
+        if self.twins[r] != r or not count:
+            return
+        rows = self.inverse[r, :count, :count]
+        self.stiffness[self.twins == r, :count, :count] = rows.T @ rows
 
 
 def joined_in_order(runs: Sequence[Run]) -> Joined:
@@ -90,12 +101,19 @@ def joined_in_order(runs: Sequence[Run]) -> Joined:
         np.full((len(runs), draws, rows), np.inf),
         np.empty((len(runs), steps, rows)),
         np.empty((len(runs), draws, steps)),
-        np.zeros(len(runs), dtype=bool),
+        np.array([r.first for r in runs]),
+        _twins(runs),
         np.empty(rows * rows),
     )
     for r, run in enumerate(runs):
         _make_ready(found, r, run)
     return found
+
+
+def _twins(runs: Sequence[Run]) -> Ints:
+    """First of the orders that begin as each does, as far as it is known that they do."""
+    like = [(run.first, id(run.since[1] if run.since is not None else run)) for run in runs]
+    return np.array([like.index(one) for one in like])
 
 
 def _make_ready(joined: Joined, r: int, run: Run) -> None:
@@ -106,7 +124,8 @@ def _make_ready(joined: Joined, r: int, run: Run) -> None:
     compliance = chain.springs[np.ix_(place, place)]
     joined.across[r] = compliance[braced::MOVES]
     inverse = joined.inverse[r]
-    inverse[:] = _inverse(compliance)
+    known = run.since[1].inverse if run.since is not None else None
+    inverse[:] = _inverse(compliance) if known is None else _extended(known[: run.rows, : run.rows], compliance)
     tendon = chain.tendon[:springs][np.ix_(place, sequence)]
     joined.responses[r] = _responses(run, inverse, inverse @ tendon, braced)
     shift = station_shift_of(draws)[:, sequence]
@@ -147,6 +166,17 @@ def closing_of(joined: Joined, force: Floats, step: int, on: int) -> Floats:
 def station_shift_of(draws: Draws) -> Floats:
     """Return the movement that each station wants when its bead cools, (draws, stations, 4)."""
     return np.array([station_shift(w[SHRINK], w[ANGLE]) for w in draws.wishes])
+
+
+def _extended(known: Floats, springs: Floats) -> Floats:
+    """Inverse of the lower factor, of whose first rows it is known."""
+    count = len(known)
+    between = known @ springs[:count, count:]
+    found = np.zeros(springs.shape)
+    found[:count, :count] = known
+    found[count:, count:] = own = _inverse(springs[count:, count:] - between.T @ between)
+    found[count:, :count] = -own @ (between.T @ known)
+    return found
 
 
 def _inverse(springs: Floats) -> Floats:

@@ -22,6 +22,8 @@ from cutplan.welding.distortion.model.condensed import MOVES, TENDON
 
 #: Cases, each an order with a draw, that are followed together: few enough for a processor's near memory.
 TOGETHER = 96
+#: Up to this many springs the factor of an order is kept for others that begin as it does.
+KEPT_ROWS = 600
 #: Numbers that orders followed together may hold: of a long seam one order fills the memory of many short ones.
 ROOM = 6_000_000
 
@@ -42,6 +44,8 @@ class Yielded:
         Whether the weld of each step has flowed across at any time.
     history : list of ndarray
         Forces after each step, for orders that begin alike.
+    inverse : ndarray (rows, rows) or None
+        Inverse of the lower factor of the compliance of its springs, for such orders; None where it is not kept.
     """
 
     outputs: Floats
@@ -49,6 +53,7 @@ class Yielded:
     forces: Floats
     flowed: np.ndarray
     history: list[Floats] = field(default_factory=list)
+    inverse: Floats | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -64,7 +69,7 @@ class Run:
     draws : Draws
         Values of the beads and limits of the metal.
     since : (int, Yielded) or None
-        An order followed before, with its history, whose first steps are the same, and how many of them.
+        An order followed before in this chain, with its history, whose first steps are the same, and how many of them.
     """
 
     chain: Chain
@@ -76,6 +81,11 @@ class Run:
     def first(self) -> int:
         """Number of the first step that is to be followed."""
         return self.since[0] if self.since is not None else 0
+
+    @property
+    def rows(self) -> int:
+        """Number of springs joined before that step."""
+        return self.chain.model.brace_count + MOVES * self.first
 
 
 def follow_yielding(run: Run, keep: bool = False) -> Yielded:
@@ -128,7 +138,7 @@ def _followed(runs: Sequence[Run], keep: bool) -> list[Yielded]:
         if run.since is not None and run.first:
             before = run.since[1]
             history[r] = before.history[: run.first]
-            force[r, :, : braced + MOVES * run.first] = history[r][-1]
+            force[r, :, : run.rows] = history[r][-1]
             flowed[r, :, : run.first] = before.flowed[:, : run.first]
             closing[r, :, : run.first] = before.closing[:, : run.first]
     firsts = np.array([r.first for r in runs])
@@ -145,7 +155,8 @@ def _followed(runs: Sequence[Run], keep: bool) -> list[Yielded]:
             for r in range(on):
                 history[r].append(now[r])
     ends = [_outputs(run, f) for run, f in zip(runs, force, strict=True)]
-    return [Yielded(*one) for one in zip(ends, closing, force, flowed, history, strict=True)]
+    inverses = joined.inverse if keep and force.shape[2] <= KEPT_ROWS else [None] * len(runs)
+    return [Yielded(*one) for one in zip(ends, closing, force, flowed, history, inverses, strict=True)]
 
 
 def _outputs(run: Run, force: Floats) -> Floats:
