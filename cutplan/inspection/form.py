@@ -93,7 +93,11 @@ def bench_asked(job: Job, lang: str = "en") -> tuple[Asked, ...]:
             "empty"
         )
     )
-    again = read(say("the same after the tacks; for a later stitch copy the line and put its name in column after"))
+    again = read(
+        say(
+            "the same after the tacks; for a later stitch, sleeve or rib copy the line and put its name in column after"
+        )
+    )
     # a pad alone is read all round, several at every second place
     places = range(1, DIAL_PLACES + 1, 1 if len(job.pads) == 1 else 2)
     return tuple(

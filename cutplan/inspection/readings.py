@@ -14,6 +14,7 @@ from cutplan.inspection.cells import plain
 from cutplan.texts import Message, code, every, mm, name, plural, say, template, together
 from cutplan.texts.values import Name
 from cutplan.units import UnitName, parse_length
+from cutplan.welding.bench.result import FIT, TACKS
 
 ReadingKind = Literal["distance", "x", "y", "dial", "feeler", "gap", "before", "open", "tacked", "welded", "done"]
 #: Stages at which the datum distances are taken, in order: each is a kind of reading.
@@ -51,7 +52,7 @@ class Reading:
     note : str
         What the measurer wrote.
     after : str
-        When it was read: empty on the finished part, ``fit`` before the first tack, ``tacks``, or the bead welded last.
+        When it was read: empty on the finished part, ``fit`` before the first tack, ``tacks``, or the bead, sleeve or rib welded last.
     planned_mm : float or None
         What the form says was planned [mm]; None where it says nothing that can be read.
     """
@@ -173,6 +174,7 @@ def _reading(cells: dict[str, str], unit: UnitName, at: str, line: int, problems
         problems.append(_problem(at, wrong))
         return None
     first, to, after = (plain(cells.get(column, "")) for column in ("name", "to", "after"))
+    after = after.lower() if after.lower() in (FIT, TACKS) else after
     wrong = _misused(kind, first, to, after)
     if wrong:
         problems.append(_problem(at, wrong))

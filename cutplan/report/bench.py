@@ -26,8 +26,8 @@ _CUT_MARKS = ("path", "lead", "pierce", "rapid", "way", "order")
 #: The step after the tacks.
 READ_AGAIN = say("Read the dial again and type it in: then re-plan the stitches that are left")
 READ_HOW = say(
-    "Save measured.csv and run cutplan inspect with it, or take it over on the page; for a later stitch copy a line and put "
-    "its name in column after."
+    "Save measured.csv and run cutplan inspect with it, or take it over on the page; for a later stitch, sleeve or "
+    "rib copy a line and put its name in column after."
 )
 #: When a reading is taken that steers the stitches.
 _STAGES = {FIT: template("before the first tack"), TACKS: template("after the tacks")}

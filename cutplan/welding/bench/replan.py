@@ -16,6 +16,7 @@ from cutplan.welding.basis import Basis, weld_basis
 from cutplan.welding.bench.history import History, history_of
 from cutplan.welding.bench.later import later_left, outlook_before
 from cutplan.welding.bench.result import BenchPlan, BenchReadings, DialRead, GapRead, Lesson, Outlook, Reread
+from cutplan.welding.bench.stages import spelled
 from cutplan.welding.bench.words import lesson_name, reading_name, reasons
 from cutplan.welding.compared import order_figure
 from cutplan.welding.distortion import Step
@@ -76,6 +77,7 @@ def replan(
         raise JobError(
             say("the order is by rule, so readings cannot re-plan it"), "weld", say("see why it was not computed")
         )
+    readings = spelled(plan, readings)
     history = history_of(plan, readings)
     basis = weld_basis(job, shop)
     spans = _spans(plan, history)
@@ -98,6 +100,7 @@ def replan(
             progress,
             minutes,
             plan.order.later.chosen.name if plan.order.later is not None else None,
+            history.parts,
         )
     return _plan(job, basis, plan, history, rest, readings, findings)
 
@@ -190,7 +193,7 @@ def _plan(
         effective=rest.effective,
         time_s=_left_s(job, basis, spans, turns, rest.laid),
         findings=findings,
-        later=later_left(job, basis.joint, plan, rest),
+        later=later_left(job, basis.joint, plan, rest, history.parts),
     )
 
 

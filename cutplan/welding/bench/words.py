@@ -107,7 +107,8 @@ def _after(job: Job, rest: RestPlan) -> list[Message]:
     parts = later_parts(job)
     if rest.later is None:
         return [say("Sleeves and ribs, welded after the stitches, are not in these figures.")] if parts else []
-    said = list(after_all(rest.later, rest.chosen.stitched, bool(job.pads)))
+    done = rest.laid == len(rest.chosen.steps)
+    said = [] if done else list(after_all(rest.later, rest.chosen.stitched, bool(job.pads)))
     said += turn_words(rest.later, any(p.kind == "sleeve" for p in parts))
     if rest.later.left_out:
         said.append(say("Not computed: {names}.", names=every([name(n) for n in rest.later.left_out])))

@@ -115,9 +115,9 @@ def compare_orders(
 
     chosen, later = taken(judged), None
     if rest is not None:
-        judged, chosen, later = plan_later(
-            rest, later_worlds(rest, worlds, options.seed + 1), worlds, judge, judged, taken
-        )
+        mine = later_worlds(rest, worlds, options.seed + 1)
+        judged, chosen, later = plan_later(rest, mine, worlds, judge, judged, taken, orders_of(model, rest))
+        del mine
     best = best_of(judged)
     results = compared(judged, chosen, best)
     pick = judged[chosen]

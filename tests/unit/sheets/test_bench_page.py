@@ -23,7 +23,7 @@ from cutplan.welding.bench.history import history_of
 from cutplan.welding.bench.later import later_left, outlook_before
 from cutplan.welding.bench.replan import _watched, replan
 from cutplan.welding.bench.result import BenchPlan, BenchReadings, DialRead, GapRead, Outlook, Reread
-from cutplan.welding.bench.words import reasons
+from cutplan.welding.bench.words import headline, reasons
 from cutplan.welding.distortion.bench.result import RestPlan
 from cutplan.welding.distortion.result import OrderResult
 from cutplan.welding.order_words import chance_words
@@ -108,6 +108,51 @@ def test_history_is_the_plan_up_to_the_last_reading_or_what_was_written_down() -
     ):
         with pytest.raises(JobError, match=words):
             history_of(plan, wrong)
+
+
+def test_readings_after_a_sleeve_or_a_rib_are_taken_once_all_stitches_are_welded() -> None:
+    plan = small().weld
+    assert plan is not None
+    beads, tacks = len(plan.tacks) + len(plan.stitches), len(plan.tacks)
+    history = history_of(plan, BenchReadings((), dials("R1")))
+    assert (history.laid, history.parts) == (beads, ("H4", "R1"))  # in the planned turn
+    assert (history.when("H4", tacks), history.when("R1", tacks)) == (beads + 1, beads + 2)
+    turned = history_of(
+        plan, BenchReadings((), dials("R1"), (*((b.name, False) for b in plan.stitches), ("R1", False)))
+    )
+    assert turned.parts == ("R1",) and turned.when("R1", tacks) == beads + 1
+    first = (plan.stitches[0].name, False)
+    for wrong, words in (
+        (BenchReadings((), dials("H4"), (first,)), "comes after the stitches"),
+        (BenchReadings((), dials("H4"), (("R1", False),)), "not written down"),
+        (BenchReadings((), (), (("R1", False), ("R1", False))), "twice"),
+    ):
+        with pytest.raises(JobError, match=words):
+            history_of(plan, wrong)
+    blind = replace(plan, order=replace(plan.order, later=None))
+    with pytest.raises(JobError, match="was not computed"):
+        history_of(blind, BenchReadings((), dials("H4")))
+
+
+def test_after_a_rib_only_what_is_left_is_told() -> None:
+    found = planned(BenchReadings((), (), (*((b.name, False) for b in small().weld.stitches), ("R1", False))))
+    assert [w.name for w in found.later] == ["H4"] and not found.left
+    assert str(headline(found)) == "Go on as planned. Left to weld: H4"
+
+
+def test_beads_and_stages_are_taken_whatever_their_capitals_and_a_number_is_answered_with_its_name() -> None:
+    plan = small().weld
+    assert plan is not None
+    third = plan.stitches[2]
+    history = history_of(plan, BenchReadings((), dials(third.name.lower())))
+    assert history.laid == len(plan.tacks) + 3
+    assert read_readings("kind,name,to,after,measured\ndial,A,1,Tacks,0.1")[0].after == "tacks"
+    with pytest.raises(JobError) as caught:
+        history_of(plan, BenchReadings((), dials("3")))
+    assert f"stitch 3 of the plan is {third.name}" in str(caught.value.hint)
+    with pytest.raises(JobError) as caught:
+        history_of(plan, BenchReadings((), dials("S99")))
+    assert f"such as S{len(plan.stitches)}" in str(caught.value.hint)
 
 
 def test_a_reading_is_what_changed_since_its_own_zero() -> None:

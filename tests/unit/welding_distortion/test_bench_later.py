@@ -11,15 +11,16 @@ from weld_tasks import seam
 
 from cutplan.errors import JobError
 from cutplan.tables.band import Band
-from cutplan.welding.distortion import OrderOptions
+from cutplan.welding.distortion import Inherent, OrderOptions
 from cutplan.welding.distortion.bench.rest import Begun, _compared, _follower, begin, plan_rest, prior_of
-from cutplan.welding.distortion.bench.watch import PadHeight, predictor
+from cutplan.welding.distortion.bench.watch import PadHeight, _between, predictor
 from cutplan.welding.distortion.chain.yielding import Run, follow_yielding
 from cutplan.welding.distortion.compare import Judged, World, judge_orders
 from cutplan.welding.distortion.draws import Draws, draws_of
 from cutplan.welding.distortion.later.drawn import LaterDraws, later_drawn
 from cutplan.welding.distortion.later.end import stitched_by
 from cutplan.welding.distortion.later.follow import LaterWorld, follow_later
+from cutplan.welding.distortion.later.world import later_chain
 from cutplan.welding.distortion.seam import Seam
 from cutplan.welding.distortion.search.orders import people_orders
 from cutplan.welding.distortion.task import Doubt
@@ -33,6 +34,7 @@ def _band(low: float, mid: float, high: float) -> Band:
     return Band(low, mid, high, "mm", "made up for a test")
 
 
+NOUGHT = _band(0.0, 0.0, 0.0)
 TASK, PARTS = made("sr")
 TASK = replace(
     TASK,
@@ -149,6 +151,56 @@ def test_after_the_last_stitch_the_turn_of_sleeves_and_ribs_is_left_to_plan(begu
         plan_rest(replace(SEAM, later=()), ORDER, ORDER, [], QUICK)
 
 
+def test_a_dial_after_a_rib_reads_what_the_rib_leaves_with_the_brace_on() -> None:
+    """Independent: where neither brace nor magnets hold the plate, what it leaves is what is read."""
+    loose = replace(QUICK, flush_N_per_mm=0.0)
+    begun = begin(SEAM, loose, ORDER, "sleeves first", ("R",))
+    assert begun.model.brace_count == 0
+    later, model = begun.later, begun.model
+    assert later is not None and later.orders == {"sleeves first": (1, 0)} and later.welded == (1,)
+    cloud = uneven(begun)
+    place = model.pads.place[model.pads.sizes[0]]  # the first point of the second pad
+    at = PadHeight(len(BEADS) + 1, model.pads.names[1], (float(place[0]), float(place[1])), 0.0, 0.03)
+    before = replace(at, laid=len(BEADS))
+    seen = predictor(begun.chains, ORDER, [before, at], later)(cloud)
+    own = np.arange(model.pads.sizes[0], sum(model.pads.sizes[:2]))
+    weight = _between(model.pads.place[own], place)
+    for state in (0, 1, 2):
+        chain, mine = begun.chains[state], np.flatnonzero(cloud.state == state)
+        draws, days = draws_of(chain.model, cloud.latent[mine]), cloud.latent[mine]
+        rows, moved = later.rest.on_plate(chain.model.size)
+        wanted = later_drawn(chain.model, rows, days, draws.limits, None)
+        sequence = ORDER.sequence(chain.model.stations)
+        left = follow_yielding(Run(chain, sequence, draws))
+        world = LaterWorld(later_chain(chain, moved), rows, wanted)
+        [rib] = follow_later([world], (1,), [[stitched_by(chain, draws, sequence, left)]])
+        assert seen[mine, 0] == pytest.approx(left.outputs[:, own] @ weight, abs=1e-9)
+        assert seen[mine, 1] == pytest.approx(rib.outputs()[0][:, own] @ weight, abs=1e-9)
+    assert np.abs(seen[:, 1] - seen[:, 0]).max() > 0.01
+    # exact: with magnets on, a rib that is joined and does nothing leaves the dial where the stitches left it
+    idle = tuple(replace(p, inherent=Inherent(NOUGHT, NOUGHT, NOUGHT)) for p in PARTS)
+    begun = begin(replace(SEAM, later=idle), QUICK, ORDER, "sleeves first", ("R",))
+    assert begun.model.brace_count > 0
+    seen = predictor(begun.chains, ORDER, [before, at], begun.later)(cloud)
+    assert seen[:, 1] == pytest.approx(seen[:, 0], abs=1e-9)
+    with pytest.raises(JobError, match="nothing is left"):
+        plan_rest(SEAM, ORDER, ORDER, [], QUICK, welded=("R", "H"))
+
+
+def test_draws_of_later_beads_are_their_day_alone_where_no_scatter_is_wanted(begun: Begun) -> None:
+    """Exact: the same day does the same whatever stands beside it; with scatter it does not."""
+    later = begun.later
+    assert later is not None
+    chain = begun.chains[0]
+    rows, _ = later.rest.on_plate(chain.model.size)
+    days = prior_of(begun, 4, 3).latent
+    limits = draws_of(chain.model, days).limits
+    some, turned = (later_drawn(chain.model, rows, days[o], limits[o], None).wishes for o in ([0, 1, 2], [2, 1, 0]))
+    assert some[0] == pytest.approx(turned[0][::-1]) and np.ptp(some[0][:, 0], axis=1) == pytest.approx(0.0)
+    apart = later_drawn(chain.model, rows, days, limits, 1).wishes[0]
+    assert np.ptp(apart[1:, 0], axis=1).min() > 0.0
+
+
 def test_another_turn_is_taken_only_where_it_is_told_to_be_better(
     begun: Begun, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -160,7 +212,8 @@ def test_another_turn_is_taken_only_where_it_is_told_to_be_better(
     for bar in (1e3, -1e3):
         monkeypatch.setattr("cutplan.welding.distortion.later.plan.TOLD_MM", bar)
         for planned in ("ribs first", "sleeves first"):
-            later = replace(begun.later, planned=planned)
+            orders = {k: begun.later.orders[k] for k in sorted(begun.later.orders, key=lambda k: k != planned)}
+            later = replace(begun.later, orders=orders)
             found[bar, planned] = later.planned_with(cloud, worlds, judged, lambda some: 0)[2].chosen.name
     assert found[1e3, "ribs first"] == "ribs first" and found[1e3, "sleeves first"] == "sleeves first"
     assert found[-1e3, "ribs first"] == found[-1e3, "sleeves first"]

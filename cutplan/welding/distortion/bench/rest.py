@@ -79,7 +79,9 @@ class Begun:
         return found
 
 
-def begin(seam: Seam, options: OrderOptions, laid: Order, later: str | None = None) -> Begun:
+def begin(
+    seam: Seam, options: OrderOptions, laid: Order, later: str | None = None, welded: Sequence[str] = ()
+) -> Begun:
     """Return a job at the bench, with its model in every state of the box.
 
     Parameters
@@ -92,13 +94,15 @@ def begin(seam: Seam, options: OrderOptions, laid: Order, later: str | None = No
         What is welded.
     later : str or None
         Name of the planned order of sleeves and ribs.
+    welded : sequence of str
+        Sleeves and ribs that are welded, in turn.
     """
     model = make_model(seam.task, seam.beads, seam.inherent, options)
     doubt = seam.task.doubt
     states = states_of(doubt) if doubt is not None and model.sheets.fields else ()
     chains = tuple(make_chain(m) for m in (in_states(model, states, options) if states else (model,)))
     judge, rest = make_judge(model, options), rest_of(model, seam.later) if seam.later else None
-    after = later_at_bench(rest, chains, judge, later, options.seed + 13)
+    after = later_at_bench(rest, chains, judge, later, welded, options.seed + 13)
     return Begun(model, judge, states or (None,), chains, laid, after)
 
 
@@ -128,6 +132,7 @@ def plan_rest(
     progress: Progress | None = None,
     time_of: TimeOf | None = None,
     later: str | None = None,
+    welded: Sequence[str] = (),
 ) -> RestPlan:
     """Return how to go on after readings; what is told of an order holds after all welds, sleeves and ribs included.
 
@@ -149,14 +154,16 @@ def plan_rest(
         Minutes that an order takes.
     later : str or None
         Name of the order in which sleeves and ribs were planned; None: the usual one.
+    welded : sequence of str
+        Sleeves and ribs that are welded, in turn.
 
     Raises
     ------
     JobError
         When nothing is left to weld, or a reading names what is not there.
     """
-    begun = begin(seam, options, laid, later)
-    if len(laid.beads) >= len(seam.beads) and begun.later is None:
+    begun = begin(seam, options, laid, later, welded)
+    if len(laid.beads) >= len(seam.beads) and (begun.later is None or len(begun.later.turn) == len(welded)):
         raise JobError(say("nothing is left to weld"), "", say("measure the finished part"))
     count = DRAWS if begun.model.stations.count <= LONG_STATIONS else FEW_DRAWS
     prior = prior_of(begun, count, options.seed + 11)
@@ -166,7 +173,7 @@ def plan_rest(
         return RestPlan(
             len(laid.beads), True, 1.0, (), (), float(count), count, 0, result, result, (result,), result, True
         )
-    predict = predictor(begun.chains, laid, watched)
+    predict = predictor(begun.chains, laid, watched, begun.later)
     predicted = predict(prior)
     read = read_of(watched, predicted)
     agreed = agreement(predicted, read)

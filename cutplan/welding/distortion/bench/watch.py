@@ -11,6 +11,7 @@ from cutplan.errors import JobError
 from cutplan.fem.mesh import Floats, Ints
 from cutplan.fem.outline import lengths_along
 from cutplan.texts import name, say
+from cutplan.welding.distortion.bench.to_end import Later
 from cutplan.welding.distortion.chain.elastic import Chain
 from cutplan.welding.distortion.chain.yielding import Run, Yielded, follow_yielding
 from cutplan.welding.distortion.draws import Draws, draws_of
@@ -53,7 +54,7 @@ class PadHeight:
     Parameters
     ----------
     laid : int
-        Beads laid by then.
+        Beads laid by then; past the last stitch each sleeve and each rib counts as one.
     pad : str
         Name of the pad.
     at_mm : (float, float)
@@ -72,7 +73,7 @@ class PadHeight:
 Watched = OpenGap | PadHeight
 
 
-def predictor(chains: Sequence[Chain], order: Order, watched: Sequence[Watched]) -> Predict:
+def predictor(chains: Sequence[Chain], order: Order, watched: Sequence[Watched], later: Later | None = None) -> Predict:
     """Return what predicts the readings for draws.
 
     Parameters
@@ -83,6 +84,8 @@ def predictor(chains: Sequence[Chain], order: Order, watched: Sequence[Watched])
         Beads laid so far.
     watched : sequence of Watched
         The readings.
+    later : Later or None
+        Sleeves and ribs, some of which may be welded.
 
     Raises
     ------
@@ -93,7 +96,9 @@ def predictor(chains: Sequence[Chain], order: Order, watched: Sequence[Watched])
     sequence = order.sequence(model.stations)
     rows = [_row(model, order, w) for w in watched]
     ends = np.cumsum([len(model.stations.of(int(b), False)) for b in order.beads])
-    steps = [int(ends[w.laid - 1]) for w in watched]
+    count = len(order.beads)
+    # past the last stitch: minus the number of the sleeve or rib, from one
+    steps = [int(ends[w.laid - 1]) if w.laid <= count else count - w.laid for w in watched]
 
     def predict(cloud: Cloud) -> Floats:
         found = np.empty((cloud.count, len(watched)))
@@ -102,8 +107,16 @@ def predictor(chains: Sequence[Chain], order: Order, watched: Sequence[Watched])
             if len(mine):
                 draws = draws_of(chains[state].model, cloud.latent[mine])
                 left = follow_yielding(Run(chains[state], sequence, draws), keep=True)
+                stood = []
+                if later is not None and any(s < 0 for s in steps):
+                    stood = later.standing(chains[state], draws, cloud.latent[mine], sequence, left)
                 columns = zip(rows, steps, strict=True)
-                found[mine] = np.column_stack([_seen(chains[state], sequence, draws, left, r, s) for r, s in columns])
+                found[mine] = np.column_stack(
+                    [
+                        _seen(chains[state], sequence, draws, left, r, s) if s > 0 else stood[-s - 1][:, r[0]] @ r[1]
+                        for r, s in columns
+                    ]
+                )
         return found
 
     return predict

@@ -40,7 +40,7 @@ class LaterDraws:
     part_N: tuple[Floats, ...]
 
 
-def later_drawn(model: Model, parts: Sequence[PartRows], rows: Floats, limits: Floats, seed: int) -> LaterDraws:
+def later_drawn(model: Model, parts: Sequence[PartRows], rows: Floats, limits: Floats, seed: int | None) -> LaterDraws:
     """Return the values of the parts' beads for days that were drawn for the stitches.
 
     Parameters
@@ -53,8 +53,8 @@ def later_drawn(model: Model, parts: Sequence[PartRows], rows: Floats, limits: F
         What the stitches were drawn from [1].
     limits : ndarray (draws, stations, 4)
         What the joint bears [N], [N mm].
-    seed : int
-        Seed of the scatter from bead to bead.
+    seed : int or None
+        Seed of the scatter from bead to bead; None: without it, so that a draw does the same whatever stands beside it.
     """
     day = day_of(rows)
     weld, plate, _, harder = yields_of(model.task, rows)
@@ -63,7 +63,7 @@ def later_drawn(model: Model, parts: Sequence[PartRows], rows: Floats, limits: F
     for one in parts:
         count = len(one.part.beads)
         scatter = BEAD_SCATTER * HALF_BAND * random.standard_normal((len(rows), 3, count))
-        scatter[0] = 0.0
+        scatter[: 1 if seed is not None else None] = 0.0
         at = np.clip((day[:, :, None] + scatter) / HALF_BAND, -FARTHEST, FARTHEST)
         inherent = one.part.inherent
         bands = (inherent.shrink_mm, inherent.tendon_N, inherent.angle_rad)

@@ -60,6 +60,11 @@ class AfterPart:
     freed: Floats
     laid: Floats
 
+    def held(self) -> Floats:
+        """Return the pad outputs of all orders with the brace on, (orders, draws of all states, outputs) [mm]."""
+        pads = [w.later.to_outputs[:, self.turn].T for w in self.worlds]
+        return np.concatenate([self.laid[:, s] + self.force[:, s] @ pad for s, pad in enumerate(pads)], axis=1)
+
     def outputs(self, first: int = 0, last: int | None = None) -> Floats:
         """Return the pad outputs of some orders with the brace off, (orders, draws of all states, outputs) [mm].
 

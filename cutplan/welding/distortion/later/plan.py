@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 
@@ -64,12 +64,11 @@ def plan_later(
     judge: Judge,
     judged: Sequence[Judged],
     choose: Choose,
-    planned: str | None = None,
+    orders: Mapping[str, tuple[int, ...]],
 ) -> tuple[list[Judged], int, LaterPlan]:
     """Return orders of stitches as they end after all welds, the number of the one to weld, and what comes after it.
 
-    The parts are taken in the planned order, else the usual one, unless another is told to be better after the chosen order
-    of stitches.
+    The parts are taken in the first of their orders, unless another is told to be better after the chosen order of stitches.
 
     Parameters
     ----------
@@ -85,12 +84,10 @@ def plan_later(
         Orders of the stitches, after the last of them.
     choose : callable
         Number of the order of stitches to weld, from all as they end.
-    planned : str or None
-        Name of the order of sleeves and ribs that was planned; None: the usual one.
+    orders : mapping of str to tuple of int
+        Orders of sleeves and ribs by name, as numbers of parts in turn.
     """
-    model = worlds[0].chain.model
-    orders = orders_of(model, rest)
-    name = planned if planned in orders else next(iter(orders))
+    model, name = worlds[0].chain.model, next(iter(orders))
     for last in (False, True):
         steps = followed_on(mine, orders[name], worlds, judged)
         outputs = steps[-1].outputs()
