@@ -39,6 +39,9 @@ class Stroke:
     closed: bool = False
     tag: str = ""
 
+    def __reduce__(self) -> tuple[type[Stroke], tuple[tuple[Segment, ...], Pen | None, str, bool, str]]:
+        return Stroke, (self.segments, self.pen, self.fill, self.closed, self.tag)
+
 
 @dataclass(frozen=True, slots=True)
 class Tie:
@@ -183,7 +186,8 @@ def moved(item: Item, scale: float, dx_mm: float, dy_mm: float) -> Item:
             along=item.tie.along and item.tie.along.times(scale),
         )
         return replace(item, at=Point(item.at.x * scale + dx_mm, item.at.y * scale + dy_mm), tie=tie)
-    return replace(item, segments=tuple(_moved(s, scale, dx_mm, dy_mm) for s in item.segments))
+    segments = tuple([_moved(s, scale, dx_mm, dy_mm) for s in item.segments])
+    return Stroke(segments, item.pen, item.fill, item.closed, item.tag)
 
 
 def _moved(s: Segment, scale: float, dx_mm: float, dy_mm: float) -> Segment:

@@ -41,7 +41,7 @@ def render_png(
     draw = ImageDraw.Draw(image)
     for item in page.items:
         if isinstance(item, Text):
-            _draw_text(image, item, k)
+            _draw_text(image, draw, item, k)
         else:
             _draw_stroke(draw, item, k, image.height)
     image = image.reduce(finer)
@@ -70,12 +70,11 @@ def _paths(stroke: Stroke, k: float, height_px: int) -> list[_Path]:
     for s in stroke.segments:
         if at is None or s.start.distance(at) > 1e-6:
             runs.append([(s.start.x * k, height_px - s.start.y * k)])
-        count = 1
+        points = [s.end]
         if isinstance(s, Arc) and s.radius * k > 0.2:
             count = max(2, ceil(abs(s.sweep) / (2.0 * acos(max(0.0, 1.0 - 0.1 / (s.radius * k))))))
-        for i in range(1, count + 1):
-            p = s.point_at(i / count)
-            runs[-1].append((p.x * k, height_px - p.y * k))
+            points = [s.point_at(i / count) for i in range(1, count + 1)]
+        runs[-1] += [(p.x * k, height_px - p.y * k) for p in points]
         at = s.end
     return runs
 
@@ -111,23 +110,23 @@ def _face(size_px: int, bold: bool) -> FreeTypeFont:
     return ImageFont.truetype(str(font_path(bold)), size_px, layout_engine=ImageFont.Layout.BASIC)
 
 
-def _draw_text(image: Image, text: Text, k: float) -> None:
+def _draw_text(image: Image, draw: ImageDraw, text: Text, k: float) -> None:
     from PIL import Image as images
-    from PIL import ImageDraw
+    from PIL import ImageDraw as drawing
 
     size = max(1, round(text.height_mm * k))
     face = _face(size, text.bold)
     words = drawn(text.text)
-    wide, pad = ceil(face.getlength(words)), ceil(0.3 * size) + 2
-    mask = images.new("L", (wide + 2 * pad, 2 * size + 2 * pad), 0)
-    base = size + pad
-    ImageDraw.Draw(mask).text((pad, base), words, fill=255, font=face, anchor="ls")
     shift = anchor_shift(text) * k
     c, s = cos(radians(text.angle_deg)), sin(radians(text.angle_deg))
     x, y = text.at.x * k - shift * c, image.height - text.at.y * k + shift * s
     if text.angle_deg % 360.0 == 0.0:
-        image.paste(text.colour, (round(x) - pad, round(y) - base), mask)
+        draw.text((round(x), round(y)), words, fill=text.colour, font=face, anchor="ls")
         return
+    wide, pad = ceil(face.getlength(words)), ceil(0.3 * size) + 2
+    mask = images.new("L", (wide + 2 * pad, 2 * size + 2 * pad), 0)
+    base = size + pad
+    drawing.Draw(mask).text((pad, base), words, fill=255, font=face, anchor="ls")
     # the base line's start is turned about the middle of the mask, and lands on (x, y)
     mx, my = pad - 0.5 * mask.width, base - 0.5 * mask.height
     turned = mask.rotate(text.angle_deg, images.Resampling.BICUBIC, expand=True)

@@ -18,6 +18,9 @@ class Line:
     start: Point
     end: Point
 
+    def __reduce__(self) -> tuple[type[Line], tuple[Point, Point]]:
+        return Line, (self.start, self.end)
+
     @property
     def length(self) -> float:
         """Length [mm]."""
@@ -25,7 +28,8 @@ class Line:
 
     @property
     def box(self) -> Box:
-        return box_of((self.start, self.end))
+        (x, y), (u, v) = self.start, self.end
+        return Box(min(x, u), min(y, v), max(x, u), max(y, v))
 
     @property
     def start_direction(self) -> Point:
@@ -82,6 +86,9 @@ class Arc:
     centre: Point
     radius: float
     sweep: float
+
+    def __reduce__(self) -> tuple[type[Arc], tuple[Point, Point, Point, float, float]]:
+        return Arc, (self.start, self.end, self.centre, self.radius, self.sweep)
 
     @property
     def length(self) -> float:

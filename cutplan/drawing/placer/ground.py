@@ -132,9 +132,8 @@ class Ground:
         """Return which of boxes (n, 4) may be free: a few cells of each are looked at, and whether a window holds it."""
         if not len(boxes):
             return np.zeros(0, dtype=bool)
-        low, size = boxes[:, None, :2], (boxes[:, 2:] - boxes[:, :2])[:, None, :]
-        row, column = self._cells((low + _LOOKED_AT * size).reshape(-1, 2), clip=True)
-        free = ~self.taken[row, column].reshape(len(boxes), -1).any(axis=1)
+        x, y = (boxes[:, k, None] + _LOOKED_AT[:, k] * (boxes[:, 2 + k] - boxes[:, k])[:, None] for k in (0, 1))
+        free = ~self.taken[self._edged(y, 1), self._edged(x, 0)].any(axis=1)
         inside = np.zeros(len(boxes), dtype=bool)
         for w in self.windows or (self.box,):
             inside |= (boxes[:, :2] >= w[:2]).all(axis=1) & (boxes[:, 2:] <= w[2:]).all(axis=1)
@@ -157,10 +156,9 @@ class Ground:
             return 0.0
         return _WEIGHT_COST * self.cell_mm * float(_minded(self.weight[rows, columns], bears).sum())
 
-    def clear(self, ways: Floats) -> Bools:
-        """Return which ways, as points (n, m, 2) [mm], pass no barred cell."""
-        row, column = self._cells(ways.reshape(-1, 2), clip=True)
-        clear: Bools = np.logical_not(self.barred[row, column].reshape(ways.shape[:2]).any(axis=1))
+    def clear(self, x: Floats, y: Floats) -> Bools:
+        """Return which ways, as the coordinates (n, m) of their points [mm], pass no barred cell."""
+        clear: Bools = np.logical_not(self.barred[self._edged(y, 1), self._edged(x, 0)].any(axis=1))
         return clear
 
     def nearest(self, width_mm: float, height_mm: float, target: Point) -> Box | None:
@@ -239,13 +237,16 @@ class Ground:
             slice(max(0, floor((box.xmin - b.xmin) / k)), max(0, ceil((box.xmax - b.xmin) / k))),
         )
 
-    def _cells(self, points: Floats, clip: bool = False) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-        """Rows and columns of points; those beside the raster are left out, or moved to its edge."""
+    def _edged(self, at: Floats, axis: int) -> NDArray[np.intp]:
+        """Columns (axis 0) or rows (axis 1) of coordinates [mm]; what lies beside the raster is moved to its edge."""
+        cell = ((at - self.box[axis]) / self.cell_mm).astype(np.intp)
+        edged: NDArray[np.intp] = np.minimum(np.maximum(cell, 0), self.shape[1 - axis] - 1)
+        return edged
+
+    def _cells(self, points: Floats) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+        """Rows and columns of points (n, 2) [mm]; those beside the raster are left out."""
         cells = np.floor((points - (self.box.xmin, self.box.ymin)) / self.cell_mm).astype(np.intp)
         column, row = cells[:, 0], cells[:, 1]
-        if clip:
-            row, column = np.maximum(row, 0), np.maximum(column, 0)
-            return np.minimum(row, self.shape[0] - 1), np.minimum(column, self.shape[1] - 1)
         inside = (column >= 0) & (column < self.shape[1]) & (row >= 0) & (row < self.shape[0])
         return row[inside], column[inside]
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import atan2, hypot, pi
 
 import numpy as np
+from numpy.typing import NDArray
 
 from cutplan.drawing.font import text_width
 from cutplan.drawing.placer.ground import Floats, Ground, boxed, holds
@@ -22,7 +23,7 @@ _ASTRAY = 2.0
 #: A label beside its thing that costs no more than this is taken without looking farther [font sizes].
 _GOOD = 2.0
 #: Places tried for a label with a leader, the cheapest first, how many at once, fewest and most, and each how manieth with a bend.
-_MOST, _AT_ONCE, _EACH_BENT = 720, (24, 192), 6
+_MOST, _AT_ONCE, _EACH_BENT = 720, (48, 384), 6
 #: A ring of so many font sizes is large, such as a pad; how much nearer to it than to another one its name's middle is, in widths.
 _LARGE, _CLEARLY = 1.25, 0.25
 #: A leader shorter than this would be taken for a dot [font sizes].
@@ -212,6 +213,14 @@ def _belongs(label: Label, others: Floats | None, box: Box) -> bool:
     return bool((theirs - (hypot(c.x - m.x, c.y - m.y) - target.radius_mm) > _CLEARLY * box.width).all())
 
 
+def _cheapest(cost: Floats, most: int) -> NDArray[np.intp]:
+    """The numbers of the cheapest, the cheapest first; of those alike the first."""
+    if len(cost) <= most:
+        return np.argsort(cost, kind="stable")
+    few = np.flatnonzero(cost <= np.partition(cost, most)[most])
+    return few[np.argsort(cost[few], kind="stable")][:most]
+
+
 def _led(label: Label, lines: tuple[str, ...], ways: Ways, below: float, others: Floats | None) -> Setting | None:
     """The cheapest free place within reach from which a leader's way is clear."""
     target, ground = ways.target, ways.ground
@@ -234,7 +243,7 @@ def _led(label: Label, lines: tuple[str, ...], ways: Ways, below: float, others:
     at, cost, near = at[fits], cost[fits], near[fits]
     # a leader so short is left out of a picture: the label must belong to its thing without one
     unseen = gap[fits] - target.clear_mm <= SHORT * label.height_mm
-    order = np.argsort(cost, kind="stable")[:_MOST]
+    order = _cheapest(cost, _MOST)
     best: Setting | None = None
     first, many = 0, _AT_ONCE[0]
     while first < len(order) and (best is None or cost[order[first]] < best.cost):
@@ -265,5 +274,6 @@ def _led(label: Label, lines: tuple[str, ...], ways: Ways, below: float, others:
             bent = bends.shortest(n // _EACH_BENT, longest + _SLACK_MM)
             if bent is not None:
                 total = float(cost[k]) + _BENT + (bent[1] - plain) / label.height_mm
-                best = _cheaper(best, Setting(lines, box, tuple(Point(*p) for p in bent[0].tolist()), total))
+                if best is None or total < best.cost:
+                    best = Setting(lines, box, tuple(Point(*p) for p in bent[0].tolist()), total)
     return best if best is not None and best.cost < below else None

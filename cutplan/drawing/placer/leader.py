@@ -134,7 +134,8 @@ def _clear(ground: Ground, starts: Floats, ends: Floats, near_end_mm: float) -> 
     # most ways are barred, and seen to be at a few of their places
     for every in _EVERY:
         steps = even_steps(_STEPS)[None, ::every] * part[left, None]
-        clear[left] = ground.clear(starts[left, None, :] + steps[:, :, None] * run[left, None, :])
+        x, y = (starts[left, k, None] + steps * run[left, k, None] for k in (0, 1))
+        clear[left] = ground.clear(x, y)
         left = np.flatnonzero(clear)
         if not len(left):
             break

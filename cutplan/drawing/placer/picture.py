@@ -8,6 +8,7 @@ from itertools import pairwise
 from math import atan2, ceil, cos, degrees, inf, radians, sin
 
 import numpy as np
+from numpy.typing import NDArray
 
 from cutplan.drawing.font import text_width
 from cutplan.drawing.model import Figure, Item, Page, Pen, Stroke, Text, Tie, ring
@@ -17,7 +18,7 @@ from cutplan.drawing.placer.label import END_MM, SHORT, Label, Setting, set_labe
 from cutplan.drawing.placer.leader import Target, leader_strokes
 from cutplan.drawing.placer.steps import even_steps
 from cutplan.drawing.recorder import text_corners
-from cutplan.geometry.segment import Line, Segment
+from cutplan.geometry.segment import Arc, Line, Segment
 from cutplan.geometry.vector import Box, Point, box_of
 
 #: Cell of the raster, and the least air between texts [mm].
@@ -254,39 +255,52 @@ def _put_along(text: Text, tie: Tie, ground: Ground) -> tuple[Text, tuple[Point,
 
 def _draw(strokes: Sequence[Stroke], ground: Ground) -> None:
     """Put the strokes of a picture on the raster: firm lines and marks, and what may lie under a text."""
+    lines: dict[float, list[Segment]] = {}
     for stroke in strokes:
         if stroke.pen is not None:
-            points = _points(stroke.segments, 0.7 * ground.cell_mm)
             firm = stroke.pen.width_mm >= _FIRM_MM and not stroke.pen.dash_mm
-            ground.weigh(points, _FIRM if firm else _FAINT if stroke.pen.width_mm > _HATCH_MM else _HATCH)
-            if firm:
-                ground.bar_points(points)
-            if stroke.fill and len(stroke.segments) == 1 and _extent(stroke.segments).diagonal < _HOLE_MM:
-                # a name in a hole would be read as the hole's
-                box = _extent(stroke.segments)
-                ground.block(box.grown(-0.15 * box.width))
-        elif stroke.fill and _extent(stroke.segments).diagonal < _MARK_MM:
-            ground.block(_extent(stroke.segments))
+            weight = _FIRM if firm else _FAINT if stroke.pen.width_mm > _HATCH_MM else _HATCH
+            lines.setdefault(weight, []).extend(stroke.segments)
+            if stroke.fill and len(stroke.segments) == 1:
+                box = stroke.segments[0].box
+                if box.diagonal < _HOLE_MM:  # a name in a hole would be read as the hole's
+                    ground.block(box.grown(-0.15 * box.width))
+        elif stroke.fill:
+            box = _extent(stroke.segments)
+            if box.diagonal < _MARK_MM:
+                ground.block(box)
+    for weight, segments in lines.items():
+        points = _points(segments, 0.7 * ground.cell_mm)
+        ground.weigh(points, weight)
+        if weight == _FIRM:
+            ground.bar_points(points)
 
 
 def _points(segments: Sequence[Segment], step_mm: float) -> Floats:
-    """Points (n, 2) along segments [mm]."""
-    rows: list[Floats] = [np.empty((0, 2))]
-    for s in segments:
-        t = even_steps(min(2 + ceil(s.length / step_mm), 4000))[:, None]
-        if isinstance(s, Line):
-            rows.append(np.array(s.start) + t * (np.array(s.end) - np.array(s.start)))
-        else:
-            angle = s.start_angle + s.sweep * t
-            rows.append(np.array(s.centre) + s.radius * np.hstack((np.cos(angle), np.sin(angle))))
-    return np.concatenate(rows)
+    """Points (n, 2) along segments, their ends among them [mm]; of all of them at once: pictures hold thousands."""
+    lines = [s for s in segments if isinstance(s, Line)]
+    arcs = [s for s in segments if isinstance(s, Arc)]
+    k, t = _even(lines, step_mm)
+    start, end = (np.array(ends).reshape(-1, 2) for ends in ([s.start for s in lines], [s.end for s in lines]))
+    straight = start[k] + t[:, None] * (end - start)[k]
+    k, t = _even(arcs, step_mm)
+    x, y, radius, first, sweep = (
+        np.array([(*s.centre, s.radius, s.start_angle, s.sweep) for s in arcs]).reshape(-1, 5).T
+    )
+    angle = first[k] + sweep[k] * t
+    turned = np.column_stack((x[k] + radius[k] * np.cos(angle), y[k] + radius[k] * np.sin(angle)))
+    return np.concatenate((straight, turned))
+
+
+def _even(segments: Sequence[Segment], step_mm: float) -> tuple[NDArray[np.intp], Floats]:
+    """Places along segments: of which it is (n), and at which share of its length (n) [1]."""
+    shares = [np.empty(0), *(even_steps(min(2 + ceil(s.length / step_mm), 4000)) for s in segments)]
+    return np.repeat(np.arange(len(segments)), [len(t) for t in shares[1:]]), np.concatenate(shares)
 
 
 def _extent(segments: Sequence[Segment]) -> Box:
-    box = segments[0].box
-    for s in segments[1:]:
-        box = box.joined(s.box)
-    return box
+    boxes = np.array([s.box for s in segments])
+    return Box(*boxes[:, :2].min(axis=0).tolist(), *boxes[:, 2:].max(axis=0).tolist())
 
 
 def _patch(text: Text) -> list[Stroke]:
