@@ -191,20 +191,20 @@ class Ground:
         taken = self.taken[part]
         if rows > taken.shape[0] or columns > taken.shape[1]:
             return np.empty((0, 2)), np.empty(0)
-        r, c = np.nonzero(_summed(taken, rows, columns) == 0)
-        x = self.box.xmin + (part[1].start + c + 0.5 * columns) * k
-        y = self.box.ymin + (part[0].start + r + 0.5 * rows) * k
-        at = np.column_stack((x, y))
-        cost = np.zeros(len(at))
+        free = _free(taken, rows, columns)
+        x = self.box.xmin + (part[1].start + np.arange(free.shape[1]) + 0.5 * columns) * k
+        y = self.box.ymin + (part[0].start + np.arange(free.shape[0]) + 0.5 * rows) * k
+        whole = np.zeros(free.shape, dtype=bool)
+        for w in self.windows or (self.box,):
+            whole |= np.logical_and.outer(
+                np.abs(y - w.centre.y) + 0.5 * height_mm <= 0.5 * w.height,
+                np.abs(x - w.centre.x) + 0.5 * width_mm <= 0.5 * w.width,
+            )
+        r, c = np.nonzero(free & whole)
+        cost = np.zeros(len(r))
         if self.weight is not None:
             cost = _WEIGHT_COST * k * _summed(_minded(self.weight[part], bears), rows, columns)[r, c]
-        whole = np.zeros(len(at), dtype=bool)
-        for w in self.windows or (self.box,):
-            whole |= (
-                (np.abs(x - w.centre.x) + 0.5 * width_mm <= 0.5 * w.width)
-                & (np.abs(y - w.centre.y) + 0.5 * height_mm <= 0.5 * w.height)
-            )  # fmt: skip
-        return at[whole], cost[whole]
+        return np.array((x[c], y[r])).T, cost  # either coordinate in one piece
 
     def free_boxes(self, rows: int, columns: int) -> tuple[int, int, Bools]:
         """Return whether a box of so many cells is free, by its lower left cell, and the first row and column asked.
@@ -216,7 +216,7 @@ class Ground:
         low, left = part[0].start, part[1].start
         if rows > taken.shape[0] or columns > taken.shape[1]:
             return low, left, np.zeros((0, 0), dtype=bool)
-        return low, left, _summed(taken, rows, columns) == 0
+        return low, left, _free(taken, rows, columns)
 
     def _open_part(self, part: tuple[slice, slice]) -> tuple[slice, slice]:
         """What holds the free cells of a part of the raster."""
@@ -292,11 +292,24 @@ def _minded(weight: NDArray[np.float32], bears: float) -> NDArray[np.float32]:
     return np.where(weight > bears, weight, _BORNE * weight) if bears else weight
 
 
-def _summed(cells: NDArray[np.bool_] | NDArray[np.float32], rows: int, columns: int) -> Floats:
+def _free(taken: Bools, rows: int, columns: int) -> Bools:
+    """Whether no cell of each box of so many rows and columns is taken: looked at in ever larger boxes."""
+    for size in (rows, columns):
+        reach = 1
+        while reach < size:
+            step = min(reach, size - reach)
+            taken = taken[:-step] | taken[step:]
+            reach += step
+        taken = taken.T
+    return ~taken
+
+
+def _summed(cells: NDArray[np.float32], rows: int, columns: int) -> Floats:
     """The sum of each box of so many rows and columns of cells."""
-    kind = np.int32 if cells.dtype == np.bool_ else np.float64
-    total = np.zeros((cells.shape[0] + 1, cells.shape[1] + 1), dtype=kind)
-    np.cumsum(np.cumsum(cells, axis=0, dtype=kind), axis=1, out=total[1:, 1:])
+    total = np.zeros((cells.shape[0] + 1, cells.shape[1] + 1))
+    total[1:, 1:] = cells
+    for axis in (0, 1):
+        np.cumsum(total, axis=axis, out=total)
     return total[rows:, columns:] - total[:-rows, columns:] - total[rows:, :-columns] + total[:-rows, :-columns]
 
 
