@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 from pathlib import Path
 from typing import Any
@@ -66,10 +67,14 @@ def make_one(job: Path, folder: Path, only: list[str], shop: Path | None, as_jso
     from cutplan.project.planned.beside import usable_cores
 
     progress = TerminalProgress(as_json)
+    collecting = gc.isenabled()
+    gc.disable()  # the process ends with the job: what loops of objects hold goes back then
     try:
         made = make(job, folder, only, shop, progress, usable_cores())
     finally:
         progress.close()
+        if collecting:
+            gc.enable()
     reader = reader_of(made)
     if as_json:
         print_json(
