@@ -213,12 +213,11 @@ def _belongs(label: Label, others: Floats | None, box: Box) -> bool:
     return bool((theirs - (hypot(c.x - m.x, c.y - m.y) - target.radius_mm) > _CLEARLY * box.width).all())
 
 
-def _cheapest(cost: Floats, most: int) -> NDArray[np.intp]:
-    """The numbers of the cheapest, the cheapest first; of those alike the first."""
-    if len(cost) <= most:
-        return np.argsort(cost, kind="stable")
-    few = np.flatnonzero(cost <= np.partition(cost, most)[most])
-    return few[np.argsort(cost[few], kind="stable")][:most]
+def _cheapest(cost: Floats, of: NDArray[np.intp], most: int) -> NDArray[np.intp]:
+    """The numbers of the cheapest among some, the cheapest first; of those alike the first."""
+    if len(of) > most:
+        of = of[cost[of] <= np.partition(cost[of], most)[most]]
+    return of[np.argsort(cost[of], kind="stable")][:most]
 
 
 def _led(label: Label, lines: tuple[str, ...], ways: Ways, below: float, others: Floats | None) -> Setting | None:
@@ -240,14 +239,14 @@ def _led(label: Label, lines: tuple[str, ...], ways: Ways, below: float, others:
     fits = (gap > 0.5) & (gap < label.reach_mm) & (cost < below)
     # every other cell each way is enough
     fits &= (np.floor((at[:, 0] + at[:, 1]) / ground.cell_mm) % 2.0) == 0.0
-    at, cost, near = at[fits], cost[fits], near[fits]
+    cheapest = _cheapest(cost, np.flatnonzero(fits), _MOST)
+    at, cost, near, gap = at[cheapest], cost[cheapest], near[cheapest], gap[cheapest]
     # a leader so short is left out of a picture: the label must belong to its thing without one
-    unseen = gap[fits] - target.clear_mm <= SHORT * label.height_mm
-    order = _cheapest(cost, _MOST)
+    unseen = gap - target.clear_mm <= SHORT * label.height_mm
     best: Setting | None = None
     first, many = 0, _AT_ONCE[0]
-    while first < len(order) and (best is None or cost[order[first]] < best.cost):
-        part = order[first : first + many]
+    while first < len(cost) and (best is None or cost[first] < best.cost):
+        part = np.arange(first, min(first + many, len(cost)))
         first, many = first + many, min(2 * many, _AT_ONCE[1])
         ends, clear = ways.straight(near[part])
         some = part[::_EACH_BENT]
