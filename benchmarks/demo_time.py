@@ -18,7 +18,8 @@ import time
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
-#: The declared runtime dependencies, with the parts of them that a plate job works with.
+#: The declared runtime dependencies, with the parts of them that jobs and studies work with. A plate job alone loads no
+#: matplotlib any more; the list stays as it was, so that figures of before and after compare.
 IMPORTS = (
     "numpy, scipy.linalg, scipy.sparse.linalg, scipy.spatial, scipy.special, shapely, shapely.ops, shapely.strtree, "
     "ezdxf, ezdxf.recover, reportlab.pdfgen.canvas, reportlab.pdfbase.ttfonts, "

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from io import BytesIO
 from itertools import pairwise
@@ -12,9 +13,12 @@ from cutplan.drawing.font import anchor_shift, drawn, font_path
 from cutplan.drawing.model import Figure, Page, Stroke, Text
 from cutplan.drawing.placer.picture import as_page
 from cutplan.geometry.segment import Arc
+from cutplan.geometry.vector import Box
 from cutplan.units import MM_PER_INCH
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
     from PIL.Image import Image
     from PIL.ImageDraw import ImageDraw
     from PIL.ImageFont import FreeTypeFont
@@ -22,32 +26,47 @@ if TYPE_CHECKING:
 _Path = list[tuple[float, float]]
 #: How hard a picture is packed, 0 to 9: more takes twice the time for a few per cent.
 _PACKING = 3
+#: How much finer a picture is drawn than it becomes: edges are smooth enough; thrice takes twice the time.
+_FINER = 2
 
 
 def render_png(
-    picture: Page | Figure, dpi: float = 110.0, *, width_mm: float = 180.0, height_mm: float | None = None
+    picture: Page | Figure,
+    dpi: float = 110.0,
+    *,
+    width_mm: float = 180.0,
+    height_mm: float | None = None,
+    under: Sequence[tuple[Box, NDArray[np.uint8]]] = (),
 ) -> bytes:
     """Return a page, or a figure fitted into ``width_mm`` by ``height_mm``, as a PNG file at ``dpi`` dots per inch.
 
-    The same picture gives the same bytes.
+    ``under`` is what lies under the items of a page: a box on it [mm] and the box's dots (rows, columns, 3) from the top, as
+    many as :func:`dots_in` tells. The same picture gives the same bytes.
     """
     from PIL import Image, ImageDraw
 
     page = as_page(picture, width_mm, height_mm) if isinstance(picture, Figure) else picture
     wide, tall = max(1, round(page.width_mm * dpi / MM_PER_INCH)), max(1, round(page.height_mm * dpi / MM_PER_INCH))
-    finer = 2  # edges are smooth enough; thrice takes twice the time
-    k = finer * dpi / MM_PER_INCH
-    image = Image.new("RGB", (wide * finer, tall * finer), "#ffffff")
+    k = _FINER * dpi / MM_PER_INCH
+    image = Image.new("RGB", (wide * _FINER, tall * _FINER), "#ffffff")
+    for box, dots in under:
+        image.paste(Image.fromarray(dots), (round(box.xmin * k), image.height - round(box.ymax * k)))
     draw = ImageDraw.Draw(image)
     for item in page.items:
         if isinstance(item, Text):
             _draw_text(image, draw, item, k)
         else:
             _draw_stroke(draw, item, k, image.height)
-    image = image.reduce(finer)
+    image = image.reduce(_FINER)
     sink = BytesIO()
     image.save(sink, "PNG", dpi=(dpi, dpi), compress_level=_PACKING)
     return sink.getvalue()
+
+
+def dots_in(box: Box, dpi: float) -> tuple[int, int]:
+    """Return how many dots across and up a box [mm] takes while a page of ``dpi`` dots per inch is drawn."""
+    k = _FINER * dpi / MM_PER_INCH
+    return round(box.xmax * k) - round(box.xmin * k), round(box.ymax * k) - round(box.ymin * k)
 
 
 def _draw_stroke(draw: ImageDraw, stroke: Stroke, k: float, height_px: int) -> None:

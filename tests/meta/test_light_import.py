@@ -37,7 +37,7 @@ def test_the_check_sees_a_heavy_module() -> None:
     assert "shapely" in done.stdout
 
 
-def test_papers_and_cut_files_are_made_without_the_library_of_colour_maps(tmp_path: Path) -> None:
+def test_papers_and_cut_files_are_made_without_the_library_of_contour_maps(tmp_path: Path) -> None:
     code = (
         "import sys; from cutplan.cli.main import main; "
         "main(['new', 'job.toml', '--thickness', '4', '--skin', '2']); "

@@ -1,40 +1,43 @@
 """Colour maps where people would rather look than read: how far plate and skin stand out of plane, how hot the metal gets.
 
-Only what is called from here loads matplotlib, and only then. Both scales are told apart by every kind of eye: out of plane
-from violet over white to orange, heat from black to yellow. The same plan gives the same bytes.
+Both scales are told apart by every kind of eye: out of plane from violet over white to orange, heat from black to yellow.
+The same plan gives the same bytes.
 """
 
 from __future__ import annotations
 
-import io
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from cutplan.geometry.flatten import flatten_array
+from cutplan.drawing.font import text_width
+from cutplan.drawing.layout import filled, frame
+from cutplan.drawing.model import Item, Page, Pen, Stroke, Text, line, tied
+from cutplan.drawing.png import dots_in, render_png
+from cutplan.geometry.segment import Line
+from cutplan.geometry.vector import Box, Point
+from cutplan.report.welding.colour_dots import coloured, on_grid, on_triangles, scale
 from cutplan.report.welding.colour_fields import HeatField, heat_field, lift_rows
+from cutplan.report.welding.colour_panel import DARK, SMALL_MM, WORDS_MM, Panel, drawn_panel, round_step, unit_mm
 from cutplan.sheets.results import Results
 from cutplan.texts import Message, Reader, mm, number, say
 
 if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
-
     from cutplan.welding.result import ShapeAfter, WeldPlan
 
-#: Width of a panel, of one that stands alone, and of the bar with its words [in]; resolution [dots per inch].
-_PANEL, _ALONE, _BAR, _DPI = 4.1, 6.2, 1.1, 110
-#: Room above and below a panel, and least and most height of a picture [in].
-_WORDS, _TALL = 0.9, (2.6, 7.0)
-#: Room left of the panels, under and over them, between two, left of the bar and over and under it; width of the bar [in].
-_LEFT, _UNDER, _OVER, _GAP, _BESIDE, _END, _BROAD = 0.5, 0.55, 0.4, 0.22, 0.14, 0.2, 0.17
-#: Colours from side to side and from cold to hot; steps of the out-of-plane scale on each side of flat.
-_SIDES, _HOT, _STEPS = "PuOr_r", "inferno", 6
-#: Temperatures at which the colour changes [degC].
-_LEVELS_C = (50.0, 80.0, 120.0, 200.0, 300.0, 450.0, 600.0, 800.0)
-_DARK, _PALE = "#1f2933", "#d0d5da"
-#: Chord tolerance of outlines that are drawn over the colours [mm].
-_CHORD_MM = 0.2
+#: Width of a panel, of one that stands alone, and of the bar with its words [mm]; resolution [dots per inch].
+_PANEL, _ALONE, _BAR, _DPI = 104.0, 157.0, 28.0, 110.0
+#: Room above and below a panel, and least and most height of a picture [mm].
+_WORDS, _TALL = 24.0, (66.0, 178.0)
+#: Room left of the panels, under and over them, between two, left of the bar and over and under it; width of the bar [mm].
+_LEFT, _UNDER, _OVER, _GAP, _BESIDE, _END, _BROAD = 12.7, 14.0, 10.0, 5.6, 3.6, 5.0, 4.4
+#: Colours from side to side and from cold to hot, each at its share of the scale; steps on each side of flat.
+_SIDES = ((0.0, "#3a1065"), (0.25, "#8d83bd"), (0.5, "#f7f7f6"), (0.75, "#f0a94a"), (1.0, "#7a3a06"))
+_HOT = ((0.0, "#06040f"), (0.2, "#3f1066"), (0.45, "#a3305f"), (0.7, "#ec6a2a"), (0.87, "#f8c33a"), (1.0, "#fdfdb8"))
+_STEPS = 6
+#: Temperatures at which the colour changes [degC]; how many of them are told on the picture.
+_LEVELS_C, _TOLD = (50.0, 80.0, 120.0, 200.0, 300.0, 450.0, 600.0, 800.0), 4
 
 
 def colour_maps(results: Results) -> dict[str, bytes]:
@@ -68,75 +71,56 @@ def caption(name: str) -> Message:
 
 
 def _lift_png(results: Results, shape: ShapeAfter, reader: Reader) -> bytes:
-    from matplotlib.tri import Triangulation
-
-    unit = 25.4 if reader.units == "in" else 1.0
-    mesh = Triangulation(shape.points[:, 0] / unit, shape.points[:, 1] / unit, shape.triangles)
-    rows = lift_rows(shape)
-    lifts = [shape.lift_mm[row] / unit for _, row in rows]
-    most = max(*(float(np.abs(v).max()) for v in lifts), 1e-6)
-    step = _round_step(most / _STEPS)
-    count = int(np.ceil(most / step - 0.5 - 1e-9))  # what is flat within half a step is white
-    levels = step * (np.arange(-count, count + 2) - 0.5)
-
-    def draw(sheet: Figure) -> None:
-        panels, place = _panels(sheet, len(rows))
-        drawn: Any = None
-        for panel, (title, row), lift in zip(panels, rows, lifts, strict=True):
-            drawn = panel.tricontourf(mesh, lift, levels=levels, cmap=_SIDES)
-            _frame(panel, results, reader, title)
-            _pads(panel, results, unit)
-            high = float(np.abs(shape.lift_mm[row]).max())
-            panel.set_xlabel(
-                f"[{reader.units}]   {reader(say('largest'))}: {reader(Message('{most}', (('most', mm(high, 2)),)))}"
-            )
-        bar = sheet.colorbar(drawn, cax=place, ticks=step * np.arange(-count, count + 1))
-        bar.set_label(f"{reader(say('out of plane'))} [{reader.units}]")
-
-    high, wide = np.ptp(shape.points, axis=0)[::-1]
-    return _png(_size(_PANEL * len(rows), _PANEL * high / wide), draw)
+    rows, unit = lift_rows(shape), unit_mm(reader)
+    lifts = shape.lift_mm[[row for _, row in rows]]
+    step = unit * round_step(max(float(np.abs(lifts).max()), 1e-6) / unit / _STEPS)
+    count = int(np.ceil(float(np.abs(lifts).max()) / step - 0.5 - 1e-9))  # what is flat within half a step is white
+    colours = scale(_SIDES, 2 * max(count, 1) + 1)
+    colours = colours if count else colours[1:2]
+    (x0, y0), (x1, y1) = shape.points.min(axis=0), shape.points.max(axis=0)
+    page, panels = _page(Box(float(x0), float(y0), float(x1), float(y1)), len(rows), _PANEL)
+    shown = panels[0].field
+    values = on_triangles(shape.points, shape.triangles, lifts, shown, dots_in(panels[0].on_page, _DPI))
+    levels = (step * (np.arange(-count, count) + 0.5)).tolist()
+    under = [(p.on_page, coloured(v, levels, colours)) for p, v in zip(panels, values, strict=True)]
+    items: list[Item] = []
+    for k, (panel, (title, _), lift) in enumerate(zip(panels, rows, lifts, strict=True)):
+        high = Message("{most}", (("most", mm(float(np.abs(lift).max()), 2)),))
+        below = f"[{reader.units}]   {reader(say('largest'))}: {reader(high)}"
+        items += drawn_panel(panel, results, reader, reader(title), below, _pads(panel, results), numbered=k == 0)
+    digits = next(d for d in range(12) if abs(round(step / unit, d) * unit - step) < 1e-6 * step)
+    told = [((k + count + 0.5) / len(colours), f"{k * step / unit:.{digits}f}") for k in range(-count, count + 1)]
+    items += _bar(page, colours, told, f"{reader(say('out of plane'))} [{reader.units}]")
+    return render_png(Page(page.width, page.height, tuple(items)), _DPI, under=under)
 
 
 def _heat_png(results: Results, plan: WeldPlan, reader: Reader) -> bytes:
     field = heat_field(results.job, plan)
-    unit = 25.4 if reader.units == "in" else 1.0
-
-    def draw(sheet: Figure) -> None:
-        from matplotlib.colors import BoundaryNorm
-
-        (panel,), place = _panels(sheet, 1)
-        levels = _heat_levels(field)
-        norm = BoundaryNorm(levels, 256, extend="max")
-        x, y = field.x_mm / unit, field.y_mm / unit
-        drawn = panel.contourf(x, y, field.peak_C, levels=levels, cmap=_HOT, norm=norm, extend="max")
-        lines = panel.contour(x, y, field.peak_C, levels=levels[1:], colors="#ffffff", linewidths=0.6)
-        panel.clabel(lines, levels=levels[1:4], fmt="%g °C", fontsize=8)
-        _frame(panel, results, reader, say("hottest in the course of welding"))
-        middle = reader(say("middle of the plate: {hot}", hot=number(field.insert_C, "degC", 0)))
-        panel.set_xlabel(f"[{reader.units}]   {middle}")
-        bar = sheet.colorbar(drawn, cax=place, ticks=levels, spacing="uniform")
-        bar.set_label(f"{reader(say('highest temperature'))} [°C]")
-
-    high, wide = float(np.ptp(field.y_mm)), float(np.ptp(field.x_mm))
-    return _png(_size(_ALONE, _ALONE * high / wide), draw)
+    levels = _heat_levels(field)
+    colours = scale(_HOT, len(levels))
+    shown = Box(*(float(v) for v in (field.x_mm[0], field.y_mm[0], field.x_mm[-1], field.y_mm[-1])))
+    page, (panel,) = _page(shown, 1, _ALONE)
+    values = on_grid(field.peak_C, dots_in(panel.on_page, _DPI))
+    under = [(panel.on_page, coloured(values, levels[1:], colours, line="#ffffff"))]
+    middle = reader(say("middle of the plate: {hot}", hot=number(field.insert_C, "degC", 0)))
+    title = reader(say("hottest in the course of welding"))
+    items = list(drawn_panel(panel, results, reader, title, f"[{reader.units}]   {middle}"))
+    items += _told_on(panel, field, levels, colours)
+    told = [(k / len(levels), f"{v:g}") for k, v in enumerate(levels)]
+    items += _bar(page, colours, told, f"{reader(say('highest temperature'))} [°C]", endless=True)
+    return render_png(Page(page.width, page.height, tuple(items)), _DPI, under=under)
 
 
-def _size(wide: float, tall: float) -> tuple[float, float]:
-    """Width and height of a picture whose panels are so wide and tall together [in]."""
-    return wide + _BAR, min(max(tall + _WORDS, _TALL[0]), _TALL[1])
-
-
-def _panels(sheet: Figure, count: int) -> tuple[list[Axes], Axes]:
-    """Panels side by side with one scale of heights, and the place of the bar: trying out how words fit takes half of the time."""
-    wide, tall = sheet.get_size_inches()
-    each, high = (wide - _BAR - _LEFT - _GAP * (count - 1)) / count, tall - _UNDER - _OVER
-    panels: list[Axes] = []
-    for k in range(count):
-        part = ((_LEFT + k * (each + _GAP)) / wide, _UNDER / tall, each / wide, high / tall)
-        panels.append(sheet.add_axes(part, sharey=panels[0] if panels else None))
-        panels[k].tick_params(labelleft=k == 0)
-    left = (wide - _BAR + _BESIDE) / wide
-    return panels, sheet.add_axes((left, _END / tall, _BROAD / wide, 1.0 - 2.0 * _END / tall))
+def _page(field: Box, count: int, wide: float) -> tuple[Box, list[Panel]]:
+    """The page of a map and its panels side by side: together so wide at most [mm], in the field's own shape."""
+    wide, tall = wide * count, wide * field.height / field.width
+    page = Box(0.0, 0.0, wide + _BAR, min(max(tall + _WORDS, _TALL[0]), _TALL[1]))
+    each = (wide - _LEFT - _GAP * (count - 1)) / count
+    rooms = [
+        Box(_LEFT + k * (each + _GAP), _UNDER, _LEFT + k * (each + _GAP) + each, page.height - _OVER)
+        for k in range(count)
+    ]
+    return page, [Panel.fitted(field, room) for room in rooms]
 
 
 def _heat_levels(field: HeatField) -> list[float]:
@@ -144,51 +128,67 @@ def _heat_levels(field: HeatField) -> list[float]:
     return [field.ambient_C, *(v for v in _LEVELS_C if v > field.ambient_C + 5.0)]
 
 
-def _round_step(least: float) -> float:
-    """The next of 1, 2, 2.5, 5 times a power of ten."""
-    power = 10.0 ** np.floor(np.log10(least))
-    return float(next(k * power for k in (1.0, 2.0, 2.5, 5.0, 10.0) if k * power >= least * (1.0 - 1e-9)))
-
-
-def _frame(panel: Axes, results: Results, reader: Reader, title: Message) -> None:
-    unit = 25.4 if reader.units == "in" else 1.0
-    plate = results.job.plate
-    for contour in (plate.outline, *(h.contour for h in plate.holes)):
-        ring = flatten_array(contour, _CHORD_MM) / unit
-        for colour, width in (("#ffffff", 2.4), (_DARK, 1.0)):  # a pale seam: seen on dark colours too
-            panel.plot(*np.vstack([ring, ring[:1]]).T, color=colour, lw=width)
-    panel.set_title(reader(title), fontsize=11.0, color=_DARK, wrap=True)
-    panel.set_aspect("equal")
-    panel.tick_params(labelsize=8, colors=_DARK)
-    for side in panel.spines.values():
-        side.set_color(_PALE)
-
-
-def _pads(panel: Axes, results: Results, unit: float) -> None:
+def _pads(panel: Panel, results: Results) -> list[Item]:
+    """A cross at each pad, and its name beside it."""
+    found: list[Item] = []
     for pad in results.job.pads:
-        at = (pad.centre.x / unit, pad.centre.y / unit)
-        panel.plot(*at, marker="+", ms=9, mec=_DARK, mew=1.4, ls="none")
-        panel.annotate(
-            pad.name,
-            at,
-            xytext=(5, 5),
-            textcoords="offset points",
-            fontsize=8,
-            color=_DARK,
-            bbox={"boxstyle": "square,pad=0.15", "fc": "white", "ec": "none", "alpha": 0.8},
-        )
+        at, pen = panel.at(pad.centre), Pen(0.5, DARK)
+        found += [line(at.minus(arm), at.plus(arm), pen, "pad") for arm in (Point(1.6, 0.0), Point(0.0, 1.6))]
+        found.append(tied(pad.name, at, SMALL_MM, radius_mm=1.6, colour=DARK, patch="#ffffff"))
+    return found
 
 
-def _png(size: tuple[float, float], draw: Any) -> bytes:
-    import matplotlib
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
+def _told_on(panel: Panel, field: HeatField, levels: Sequence[float], colours: Sequence[str]) -> list[Item]:
+    """The lines of some temperatures told below the plate, in its middle, where they lie clear of each other."""
+    column = field.peak_C[:, len(field.x_mm) // 2]
+    found: list[Item] = []
+    last = panel.on_page.ymin
+    for k in range(1, min(_TOLD + 1, len(levels))):
+        hot = np.flatnonzero(column >= levels[k])
+        if not len(hot) or hot[0] == 0:
+            continue
+        low, high = column[hot[0] - 1], column[hot[0]]
+        share = float((levels[k] - low) / (high - low))
+        y = float(field.y_mm[hot[0] - 1] + share * (field.y_mm[hot[0]] - field.y_mm[hot[0] - 1]))
+        at = panel.at(Point(0.5 * (panel.field.xmin + panel.field.xmax), y))
+        if at.y - last < SMALL_MM:
+            continue
+        text = Text(f"{levels[k]:g} °C", Point(at.x, at.y - 0.36 * SMALL_MM), SMALL_MM, "middle", colour="#ffffff")
+        found += [filled(Box(at.x - 6.5, at.y - 0.5 * SMALL_MM, at.x + 6.5, at.y + 0.5 * SMALL_MM), colours[k]), text]
+        last = at.y
+    return found
 
-    with matplotlib.rc_context({"font.family": "DejaVu Sans", "font.size": 9.0}):
-        sheet = Figure(figsize=size, dpi=_DPI)
-        draw(sheet)
-        out = io.BytesIO()
-        canvas: Any = FigureCanvasAgg(sheet)
-        # drawn once: `savefig` would draw it before, to see how large it gets
-        canvas.print_png(out, metadata={"Software": None})
-    return out.getvalue()
+
+def _bar(
+    page: Box, colours: Sequence[str], told: Sequence[tuple[float, str]], words: str, endless: bool = False
+) -> list[Item]:
+    """The steps of a scale one on the other, with numbers at their shares of its height, and what it is of."""
+    left = page.width - _BAR + _BESIDE
+    bar = Box(left, _END, left + _BROAD, page.height - _END - (1.2 * _BROAD if endless else 0.0))
+    high = bar.height / len(colours)
+    found: list[Item] = []
+    for k, colour in enumerate(colours):
+        low = bar.ymin + k * high
+        if endless and k == len(colours) - 1:  # nothing ends it
+            tip = Point(bar.centre.x, page.height - _END)
+            corners = (
+                Point(bar.xmin, low),
+                Point(bar.xmax, low),
+                Point(bar.xmax, bar.ymax),
+                tip,
+                Point(bar.xmin, bar.ymax),
+            )
+            sides = tuple(Line(a, b) for a, b in zip(corners, (*corners[1:], corners[0]), strict=True))
+            found.append(Stroke(sides, Pen(0.2), colour, closed=True))
+        else:
+            found.append(filled(Box(bar.xmin, low, bar.xmax, low + high), colour))
+    found.append(
+        frame(bar, Pen(0.2)) if not endless else frame(Box(bar.xmin, bar.ymin, bar.xmax, bar.ymax - high), Pen(0.2))
+    )
+    for share, text in told:
+        y = bar.ymin + share * bar.height
+        found.append(line((bar.xmax, y), (bar.xmax + 1.0, y), Pen(0.2)))
+        found.append(Text(text, Point(bar.xmax + 1.6, y - 0.36 * WORDS_MM), WORDS_MM))
+    beside = bar.xmax + 3.0 + max(text_width(text, WORDS_MM) for _, text in told) + WORDS_MM
+    found.append(Text(words, Point(beside, page.centre.y), WORDS_MM, "middle", 90.0))
+    return found

@@ -14,7 +14,7 @@ from cutplan.drawing.layout import arrow, paragraph, table, wrap_text
 from cutplan.drawing.model import Document, Figure, Page, Pen, Stroke, Text, line, outline, ring
 from cutplan.drawing.pdf import render_pdf
 from cutplan.drawing.placer.picture import as_page
-from cutplan.drawing.png import render_png
+from cutplan.drawing.png import dots_in, render_png
 from cutplan.drawing.recorder import overlaps, record
 from cutplan.drawing.svg import render_svg
 from cutplan.geometry.contour import rectangle
@@ -112,6 +112,25 @@ def test_png_shows_the_lines_where_they_are() -> None:
         return min(image.getpixel((px + i, py + j)) for i in (-1, 0, 1) for j in (-1, 0, 1)) < 160
 
     assert dark(20, 60) and dark(100, 200) and not dark(70, 40)
+
+
+def test_png_holds_dots_under_its_items_where_their_box_lies() -> None:
+    import numpy as np
+    from PIL import Image
+
+    box, sheet = Box(10.0, 5.0, 30.0, 20.0), Page(50.0, 40.0, (line((0, 12), (50, 12), Pen(1.0)),))
+    across, up = dots_in(box, 127.0)
+    assert (across, up) == (200, 150)  # exact: 5 px/mm, drawn twice as fine
+    dots = np.zeros((up, across, 3), dtype=np.uint8)
+    dots[: up // 2, :, 0] = dots[up // 2 :, :, 1] = 255  # red over green
+    image = Image.open(BytesIO(render_png(sheet, 127.0, under=[(box, dots)]))).convert("RGB")
+
+    def colour(x: float, y: float) -> tuple[int, ...]:
+        return image.getpixel((round(x * 5), round((40 - y) * 5)))
+
+    assert colour(10.5, 19.5) == colour(29.5, 14.0) == (255, 0, 0)
+    assert colour(10.5, 5.5) == colour(29.5, 9.0) == (0, 255, 0)
+    assert colour(20.0, 12.0) == (0, 0, 0) and colour(9.5, 19.5) == colour(30.5, 5.5) == (255, 255, 255)
 
 
 def test_recorder_names_each_kind_of_fault() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 from dataclasses import replace
@@ -120,22 +121,27 @@ def test_what_is_kept_reads_neither_paper_nor_templates(sample: str) -> None:
 
 @pytest.mark.slow
 def test_an_unchanged_job_and_another_paper_load_little(tmp_path: Path) -> None:
-    """The bounds on time are twice what is aimed at: another run on the machine must not make this red."""
+    """The bounds on time are wide: another run on the machine must not make this red; paper is half of so small a job."""
     (tmp_path / "job.toml").write_text(JOB)
+    _called(tmp_path)  # compiles the sources, as a user's Python did long ago
+    shutil.rmtree(tmp_path / "cache"), shutil.rmtree(tmp_path / "out")
     calls = {}
     for name, text in (("first", JOB), ("unchanged", JOB), ("paper", JOB + '[paper]\nsize = "A3"\n')):
         (tmp_path / "job.toml").write_text(text)
         calls[name] = _called(tmp_path)
-    assert {"scipy", "matplotlib", "ezdxf"} <= calls["first"][1]
+    # only the map of a steering study is drawn with matplotlib
+    assert calls["first"][1] == {"numpy", "scipy", "shapely", "ezdxf", "reportlab", "PIL"}
     assert calls["unchanged"][1] == set()
     assert calls["paper"][1] == {"numpy", "shapely", "reportlab", "PIL"}
-    assert calls["unchanged"][0] < 0.15 * calls["first"][0] and calls["paper"][0] < 0.5 * calls["first"][0]
+    assert calls["unchanged"][0] < 0.15 * calls["first"][0] and calls["paper"][0] < 0.75 * calls["first"][0]
     summary = json.loads((tmp_path / "out" / "summary.json").read_text())
     assert summary["templates"]["paper"] == "A3"
 
 
 def _called(folder: Path) -> tuple[float, set[str]]:
     environment = {**os.environ, "CUTPLAN_CACHE": str(folder / "cache"), "PYTHONPATH": str(ROOT)}
+    environment["PYTHONPYCACHEPREFIX"] = str(folder / "compiled")
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
     command = [sys.executable, "-c", _RUN, "make", "job.toml", "-o", "out"]
     done = subprocess.run(command, cwd=folder, env=environment, capture_output=True, text=True, check=True)
     code, seconds, *loaded = done.stdout.splitlines()[-1].split()
