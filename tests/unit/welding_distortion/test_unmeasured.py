@@ -109,6 +109,21 @@ def test_a_box_of_another_size_is_that_of_a_model_made_for_it() -> None:
     assert abs(flat[2] - flat[1]) > 2.0 * abs(flat[0] - flat[1]), "the box's size tells"
 
 
+def test_a_deeper_rib_alone_is_solved_again_on_the_same_mesh() -> None:
+    """Exact: what a model made for it from the start is."""
+    beads, shrinks = seam(TASK.path, 3, 6)
+    deeper = tuple(replace(r, depth_mm=2.0 * r.depth_mm) for r in TASK.ribs)
+    end = BoxSize(TASK.skin.outer, deeper)
+    task = replace(TASK, doubt=replace(doubted(1.0), sizes=(end, end)))
+    model = make_model(task, beads, shrinks, COARSE)
+    other = in_states(model, states_of(doubted(1.0)), COARSE)[0]
+    assert other.sheets.bodies[1].mesh is model.sheets.bodies[1].mesh
+    ribs = tuple(replace(r, depth_mm=r.depth_mm * (1.0 + LEVEL)) for r in TASK.ribs)
+    made = make_model(replace(TASK, ribs=ribs), beads, shrinks, COARSE)
+    assert other.compliance == pytest.approx(made.compliance, rel=1e-7, abs=1e-12)
+    assert other.compliance != pytest.approx(model.compliance, rel=1e-3, abs=1e-9), "the rib tells"
+
+
 def test_the_sheet_says_what_was_taken_and_how_to_measure_it() -> None:
     assert box_words(job_with(Walls(), 80.0, 20.0)) == ()
     [words] = box_words(job_with(Walls(assumed=("left",)), None, None))

@@ -15,7 +15,7 @@ from cutplan.welding.distortion.draws import Draws, variates
 from cutplan.welding.distortion.later.drawn import later_drawn
 from cutplan.welding.distortion.later.follow import AfterPart, LaterWorld, Stitched, follow_later
 from cutplan.welding.distortion.later.parts import LaterPart
-from cutplan.welding.distortion.later.rows import PartRows, part_rows
+from cutplan.welding.distortion.later.rows import PartRows, part_rows, resized
 from cutplan.welding.distortion.later.world import Alone, Moved, alone, later_chain, moved_by
 from cutplan.welding.distortion.model.bodies import Body
 from cutplan.welding.distortion.model.condensed import TENDON, Model
@@ -33,8 +33,8 @@ class Rest:
         The plate: the same in every state of the box, with every brace.
     alone : Alone
         The same, factored.
-    parts : tuple of LaterPart
-        Those that the model can take.
+    rows : tuple of PartRows
+        Those that the model can take, as they are taken.
     left_out : tuple of str
         Names of those that it cannot.
     kept : dict
@@ -43,9 +43,14 @@ class Rest:
 
     plate: Body
     alone: Alone
-    parts: tuple[LaterPart, ...]
+    rows: tuple[PartRows, ...]
     left_out: tuple[str, ...]
     kept: dict[float, tuple[tuple[PartRows, ...], Moved]] = field(default_factory=dict)
+
+    @property
+    def parts(self) -> tuple[LaterPart, ...]:
+        """What they are."""
+        return tuple(r.part for r in self.rows)
 
     def on_plate(self, size: float) -> tuple[tuple[PartRows, ...], Moved]:
         """Return the parts on the plate and how it moves under them, what nobody measured smaller or larger than taken.
@@ -58,8 +63,8 @@ class Rest:
         if all(p.ends_mm is None for p in self.parts):
             size = 0.0
         if size not in self.kept:
-            rows = part_rows(self.plate, [p.sized(size) for p in self.parts])[0]
-            self.kept[size] = tuple(rows), moved_by(self.alone, rows)
+            rows = tuple(resized(self.plate, r, r.part.sized(size)) for r in self.rows)
+            self.kept[size] = rows, moved_by(self.alone, rows)
         return self.kept[size]
 
 
@@ -77,7 +82,7 @@ def rest_of(model: Model, parts: Sequence[LaterPart]) -> Rest | None:
     rows, out = part_rows(plate, parts)
     if not rows:
         return None
-    return Rest(plate, alone(plate), tuple(p for p in parts if p.name not in out), out)
+    return Rest(plate, alone(plate), tuple(rows), out)
 
 
 def later_worlds(rest: Rest, worlds: Sequence[World], seed: int) -> list[LaterWorld]:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy import sparse
 
 from cutplan.fem import along
-from cutplan.fem.mesh import Chain, Floats, Mesh
+from cutplan.fem.mesh import Chain, Floats, Ints, Mesh
 from cutplan.fem.outline import length_at, lengths_along
 from cutplan.welding.distortion.later.line_loads import line_loads
 from cutplan.welding.distortion.later.parts import LaterPart
@@ -79,18 +79,42 @@ def _sizes(plate: Body) -> tuple[int, int]:
     return plate.membrane.shape[0], plate.bending.shape[0]
 
 
+def resized(plate: Body, one: PartRows, part: LaterPart) -> PartRows:
+    """Return the rows of a part as another one of other thickness and depth; what its beads put on stays as it is.
+
+    Parameters
+    ----------
+    plate : Body
+        The plate.
+    one : PartRows
+        A part on it.
+    part : LaterPart
+        The same, thinner or thicker.
+    """
+    if part is one.part:
+        return one
+    springs, own = _bar(plate, part, rib_fixings(plate.mesh, part.beads[0]))
+    return replace(one, part=part, springs=springs, own=own)
+
+
 def _rib(plate: Body, part: LaterPart) -> PartRows | None:
     """A rib: stretches of a beam, and line loads of its two fillets, which lie on the same line."""
     vertices = rib_fixings(plate.mesh, part.beads[0])
     if len(vertices) < 2:
         return None
-    places = plate.mesh.points[vertices]
-    springs = make_brace(rib_bar(part.name, places, part.section_mm, plate.sheet), (plate, plate))
+    springs, own = _bar(plate, part, vertices)
+    loads = line_loads(plate.sheet, plate.mesh, part.beads[0], part.pieces_mm, part.height_mm)
+    return PartRows(part, springs, own, (loads.membrane, loads.bending), np.empty(0))
+
+
+def _bar(plate: Body, part: LaterPart, vertices: Ints) -> tuple[tuple[sparse.csr_matrix, sparse.csr_matrix], Floats]:
+    """Rows of a rib's stretches, and their own compliance."""
+    bar = rib_bar(part.name, plate.mesh.points[vertices], part.section_mm, plate.sheet)
+    springs = make_brace(bar, (plate, plate))
     table = RowTable(len(springs.give), [])
     springs.add_rows(table, 0)
-    loads = line_loads(plate.sheet, plate.mesh, part.beads[0], part.pieces_mm, part.height_mm)
     inside, out = table.matrices(_sizes(plate))
-    return PartRows(part, (inside, out), np.diag(springs.give), (loads.membrane, loads.bending), np.empty(0))
+    return (inside, out), np.diag(springs.give)
 
 
 def _sleeve(plate: Body, part: LaterPart) -> PartRows | None:

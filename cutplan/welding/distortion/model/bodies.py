@@ -35,7 +35,10 @@ _MOST_HOLES = 24
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Body:
-    """One sheet: its mesh, the chain of the joint, in-plane and out-of-plane stiffness, and how its box is held [N/mm]."""
+    """One sheet: its mesh, the chain of the joint, in-plane and out-of-plane stiffness, how its box is held [N/mm].
+
+    ``ribs`` are the pieces of its ribs on the mesh, each with the number of its rib.
+    """
 
     sheet: Sheet
     mesh: Mesh
@@ -43,6 +46,7 @@ class Body:
     membrane: sparse.csc_matrix
     bending: sparse.csc_matrix
     hold_N_per_mm: float
+    ribs: tuple[tuple[int, Chain], ...] = ()
 
     def stretch(self, path: Floats, start_mm: float, end_mm: float) -> along.Stretch:
         """Return the part of this body's joint chain that faces a stretch of the joint path [mm]."""
@@ -56,7 +60,7 @@ class Body:
 
 
 def make_bodies(
-    task: WeldTask, options: OrderOptions, station_mm: float, plate: Body | None = None
+    task: WeldTask, options: OrderOptions, station_mm: float, like: tuple[WeldTask, tuple[Body, Body]] | None = None
 ) -> tuple[Body, Body]:
     """Return plate and skin as meshed bodies.
 
@@ -69,20 +73,31 @@ def make_bodies(
     station_mm : float
         Length of the shortest station of a stitch: edges along the joint stay well below it, since more ties than the
         edges between them have freedoms would lock each other [mm].
-    plate : Body or None
-        The plate, where it is meshed already.
+    like : (WeldTask, (Body, Body)) or None
+        A task that differs in its skin and ribs only, with its bodies: its plate is taken over, and the mesh of its skin
+        where only thickness and depth of ribs differ.
     """
     plate_area, skin_area = _area(task.plate), _area(task.skin)
     # the skin may be coarser away from the joint
     size = float(np.sqrt((plate_area + 0.5 * skin_area) / options.triangles / 0.433))
     joint = min(size, max(_EDGE_PER_STATION * station_mm, 0.2 * size))
-    if plate is None:
+    if like is not None:
+        was, (plate, skin) = like
+        if _same_lines(was, task):
+            return plate, _body(task.skin, skin.mesh, skin.joint, task.ribs, skin.ribs, options)
+    else:
         holes, sheet = _meshed_holes(task.plate, size)
         mesh = mesh_region(sheet.outer, holes, size_mm=size, places=_pad_places(task), outer_size_mm=joint)
         plate = _body(sheet, mesh, mesh.chains[0], (), (), options)
     skin_mesh, ribs = _skin_mesh(task, size, joint)
     line = skin_mesh.chains[1 + len(task.skin.holes)] if task.lap else skin_mesh.chains[1]
     return plate, _body(task.skin, skin_mesh, line, task.ribs, ribs, options)
+
+
+def _same_lines(one: WeldTask, other: WeldTask) -> bool:
+    """Whether two tasks that differ in skin and ribs only have the same lines to be meshed."""
+    lines = ([t.skin.outer, *t.skin.holes, *(r.line for r in t.ribs)] for t in (one, other))
+    return all(np.array_equal(a, b) for a, b in zip(*lines, strict=True))
 
 
 def _meshed_holes(sheet: Sheet, size_mm: float) -> tuple[list[Floats], Sheet]:
@@ -154,7 +169,7 @@ def _body(
     membrane = membrane + sparse.diags(_soft(membrane_count(mesh), flat * np.repeat(share, 2), 1))
     bending = bending + sparse.diags(_soft(bending_count(mesh), lift * share, 3))
     hold = _VEHICLE * options.hold_in_plane_N_per_mm if on_box else 0.0
-    return Body(sheet, mesh, joint, sparse.csc_matrix(membrane), sparse.csc_matrix(bending), hold)
+    return Body(sheet, mesh, joint, sparse.csc_matrix(membrane), sparse.csc_matrix(bending), hold, tuple(chains))
 
 
 def _soft(count: int, springs: Floats, step: int) -> Floats:

@@ -194,7 +194,9 @@ def make_model(
             say("{beads} beads, {shrinkages} shrinkages", beads=len(beads), shrinkages=len(inherent)),
         )
     stations = make_stations(task.path, beads)
-    bodies = make_bodies(task, options, _shortest(stations, beads), like.sheets.bodies[0] if like else None)
+    bodies = make_bodies(task, options, _shortest(stations, beads), (like.task, like.sheets.bodies) if like else None)
+    if like is not None and bodies[1].mesh is like.sheets.bodies[1].mesh:
+        return _stiffened(like, task, inherent, bodies)
     own = (task.brace,) if task.brace else ()
     paths = own if braces is None else braces
     magnets = [make_magnets(bodies[0], options.flush_N_per_mm)] if options.flush_N_per_mm > 0.0 else []
@@ -231,6 +233,18 @@ def make_model(
         task, tuple(beads), tuple(inherent), stations, compliance, give, parts, outputs,
         _wishes(stations, inherent), throat * length, pads, Sheets(bodies, rows, fields, whole if not fields else _NONE, lever, edge, task.weld_z_mm), tuple(paths),
     )  # fmt: skip
+
+
+def _stiffened(like: Model, task: WeldTask, inherent: Sequence[Inherent], bodies: tuple[Body, Body]) -> Model:
+    """A model, with its fields, whose skin is stiffer or softer on the same mesh: only the skin is solved again."""
+    sheets = like.sheets
+    skin = zip((bodies[1].membrane, bodies[1].bending), sheets.unit_rows[2:], strict=True)
+    fields = (*sheets.fields[:2], *(condensed_field(k, r) for k, r in skin))
+    whole = joined_fields(fields, field_scales(bodies, sheets.lever, task.weld_z_mm))
+    compliance, edge = on_box(whole, box_of(bodies[1]))
+    sheets = replace(sheets, bodies=bodies, fields=fields, edge=edge)
+    wish = _wishes(like.stations, inherent)
+    return replace(like, task=task, inherent=tuple(inherent), compliance=compliance, wish=wish, sheets=sheets)
 
 
 def _solved(

@@ -29,8 +29,11 @@ def condensed_field(stiffness: sparse.csc_matrix, rows: sparse.csr_matrix) -> Fl
     used = np.flatnonzero(np.diff(rows.indptr))
     some = rows[used]
     solve = factored(stiffness)
+    # rows feel few freedoms: no more of the movement is looked at
+    felt = np.unique(some.indices)
+    near = sparse.csr_matrix(some[:, felt])
     for i in range(0, len(used), COLUMNS):
-        total[np.ix_(used, used[i : i + COLUMNS])] = some @ solve(some[i : i + COLUMNS].T.toarray())
+        total[np.ix_(used, used[i : i + COLUMNS])] = near @ solve(some[i : i + COLUMNS].toarray().T)[felt]
     total += total.T
     total *= 0.5
     return total
