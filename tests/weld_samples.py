@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -15,13 +15,32 @@ from cutplan.files.job.read import read_job
 from cutplan.pattern.shop import Shop
 from cutplan.project.demo import demo_job
 from cutplan.project.planned.plans import plans
+from cutplan.texts import Message
+from cutplan.texts.values import Length, Listing
 from cutplan.welding.distortion import Bead, Inherent, OrderOptions, WeldTask
 from cutplan.welding.distortion.adapter import task_of
 from cutplan.welding.plan import plan_weld
-from cutplan.welding.result import WeldPlan
+from cutplan.welding.result import Choice, WeldPlan
 
 #: The least that still makes every figure of a plan: few orders, draws, triangles and extras.
 COARSE = OrderOptions(evaluations=10, training=1, samples=16, triangles=700, extra_places=2)
+
+#: Thinnest leaf of feeler gauges that are sold in sets, and of shim stock that a shop has [mm] (from memory: DIN 2275 sets of
+#: 0.05 to 1 mm).
+THINNEST_LEAF_MM = 0.05
+
+
+def shims_mm(choices: Sequence[Choice]) -> list[float]:
+    """Thickness of every shim that the ways to weld ask for [mm]."""
+    found: list[float] = []
+    for choice in choices:
+        lifts = dict(choice.cost.values).get("lifts")
+        for lift in lifts.items if isinstance(lifts, Listing) else ():
+            assert isinstance(lift, Message)
+            thick = lift.value("lift")
+            assert isinstance(thick, Length)
+            found.append(thick.mm)
+    return found
 
 
 class _Seen(Exception):

@@ -40,10 +40,7 @@ def later_words(figures: OrderFigures, sleeves: bool = True, ribs: bool = True) 
     if plan is None or before is None:
         return ()
     last = plan.chosen
-    said = [
-        _left(before, last),
-        _taken_as(figures.brace.present, ribs),
-    ]
+    said = [*_left(before, last), _taken_as(figures.brace.present, ribs)]
     said += turn_words(plan, sleeves)
     if plan.left_out:
         said.append(say("Not computed: {names}.", names=every([name(n) for n in plan.left_out])))
@@ -72,10 +69,10 @@ def _taken_as(braced: bool, ribs: bool) -> Message:
     )
 
 
-def _left(stitched: AfterStitches, last: LaterOrder) -> Message:
+def _left(stitched: AfterStitches, last: LaterOrder) -> list[Message]:
     """What the stitches leave and what is left after all welds; a single pad has no distance to another."""
-    if last.pitch_mm.high <= 0.0:
-        return say(
+    said = [
+        say(
             "Out of flat after the last stitch: {stitched}; after all of these: {after}. The pads then stay within what they "
             "allow in {share} of the drawn cases; after the stitches in {before}.",
             stitched=shown(stitched.flatness_mm),
@@ -83,36 +80,22 @@ def _left(stitched: AfterStitches, last: LaterOrder) -> Message:
             share=share(last.chance_within),
             before=share(stitched.chance_within),
         )
-    return say(
-        "Out of flat after the last stitch: {stitched}; after all of these: {after}, and distances between pads changed by "
-        "up to {pitch}. The pads then stay within what they allow in {share} of the drawn cases; after the stitches in {before}.",
-        stitched=shown(stitched.flatness_mm),
-        after=shown(last.flatness_mm),
-        pitch=shown(last.pitch_mm),
-        share=share(last.chance_within),
-        before=share(stitched.chance_within),
-    )
+    ]
+    if last.pitch_mm.high > 0.0:
+        said.append(say("Distances between pads change by up to {pitch}.", pitch=shown(last.pitch_mm)))
+    return said
 
 
 def _taken(stitched: AfterStitches, last: LaterOrder) -> Message:
     """What the welds after the stitches do, as a finding says it."""
-    names = every([name(n) for n in last.parts])
-    if last.pitch_mm.high <= 0.0:
-        return say(
-            "the welds of {names} after the stitches take the pad from {stitched} to {after} out of flat: within what it allows in "
-            "{share} of the drawn cases",
-            names=names,
-            stitched=shown(stitched.flatness_mm),
-            after=shown(last.flatness_mm),
-            share=share(last.chance_within),
-        )
+    flatness = say(
+        "from {stitched} to {after} out of flat", stitched=shown(stitched.flatness_mm), after=shown(last.flatness_mm)
+    )
+    pitch = say("change their distances by {pitch}", pitch=shown(last.pitch_mm))
     return say(
-        "the welds of {names} after the stitches take the pads from {stitched} to {after} out of flat and change their distances "
-        "by {pitch}: within what they allow in {share} of the drawn cases",
-        names=names,
-        stitched=shown(stitched.flatness_mm),
-        after=shown(last.flatness_mm),
-        pitch=shown(last.pitch_mm),
+        "the welds of {names} after the stitches take the pads {changes}: within what they allow in {share} of the drawn cases",
+        names=every([name(n) for n in last.parts]),
+        changes=say("{flatness} and {pitch}", flatness=flatness, pitch=pitch) if last.pitch_mm.high > 0.0 else flatness,
         share=share(last.chance_within),
     )
 

@@ -113,9 +113,12 @@ def test_a_single_pad_is_told_no_distance_to_another() -> None:
     none = replace(later.chosen, pitch_mm=Band(0.0, 0.0, 0.0, "mm", "exact"), chance_within=0.0)
     alone = replace(figures, later=replace(later, chosen=none))
     said = [str(m) for m in later_words(alone)] + [str(f.message) for f in later_doubts(results.job, alone)]
-    assert any("out of flat: within what it allows" in s for s in said)
-    assert not any("distance" in s for s in said)
-    assert any("distances between pads" in str(m) for m in later_words(figures))
+    assert any("out of flat: within what they allow" in s for s in said)
+    assert not any("distance" in s.lower() for s in said)
+    several = replace(figures, later=replace(later, chosen=replace(later.chosen, chance_within=0.0)))
+    assert any("Distances between pads" in str(m) for m in later_words(several))
+    [doubt] = later_doubts(results.job, several)
+    assert "out of flat and change their distances by" in str(doubt.message)
 
 
 def test_a_chance_in_a_table_is_never_surer_than_in_words() -> None:

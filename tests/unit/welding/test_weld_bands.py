@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from sheet_results import SAMPLES, small
-from weld_samples import coarse_plan
+from weld_samples import THINNEST_LEAF_MM, coarse_plan, shims_mm
 
 from cutplan.tables.band import Band
 from cutplan.welding.heat.warmth import heated
@@ -48,8 +48,9 @@ def test_no_band_of_the_small_job_is_a_point() -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", sorted(p.name for p in SAMPLES.iterdir() if p.is_dir()))
-def test_no_band_of_a_sample_is_a_point(name: str) -> None:
+def test_no_band_of_a_sample_is_a_point_and_no_shim_thinner_than_a_leaf(name: str) -> None:
     plan = coarse_plan(name)
+    assert all(thick >= THINNEST_LEAF_MM for thick in shims_mm(plan.order.choices))
     assert sum(1 for _ in bands(plan)) > 40
     assert points(plan) == []
 

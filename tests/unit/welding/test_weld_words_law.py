@@ -7,6 +7,7 @@ from dataclasses import replace
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from weld_jobs import rectangle_job
+from weld_samples import THINNEST_LEAF_MM, shims_mm
 
 from cutplan.geometry.vector import Point
 from cutplan.pattern.pads import Brace
@@ -17,7 +18,7 @@ from cutplan.welding.distortion import LaterOrder, LaterPlan, OrderPlan, OrderRe
 from cutplan.welding.distortion.choice import FOLLOWED
 from cutplan.welding.distortion.result import NEARLY_ALL, TOLD_MM, AfterStitches, Searched
 from cutplan.welding.later.words import later_words
-from cutplan.welding.order_choices import LEAST_SHIM_MM, choices
+from cutplan.welding.order_choices import choices
 from cutplan.welding.order_words import brace_figure, chance_words, reasons
 from cutplan.welding.result import BraceFigure, OrderFigures
 
@@ -128,4 +129,16 @@ def test_shims_are_as_thick_as_a_pad_rises_above_the_lowest() -> None:
     assert str(row.cost) == "shims between brace and pads before tacking: P1 0.33 mm"
     level = replace(plan, preset=replace(preset, lifts_mm=(("P1", 0.01), ("P2", -0.01))))
     assert not [c for c in choices(rectangle_job(), level, {"skip": 5.0}) if "set off" in str(c.what)]
-    assert LEAST_SHIM_MM == 0.05  # common practice
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.floats(-0.15, 0.15, allow_nan=False), min_size=2, max_size=4))
+def test_no_shim_is_thinner_than_the_thinnest_leaf_that_is_sold(lifts: list[float]) -> None:
+    band, flat = Band(0.3, 0.4, 0.5, "mm", "made up for a test"), Band(0.0, 0.01, 0.02, "mm", "made up for a test")
+    order = OrderResult("skip", (), band, band, band, band, "S1", band, 0.5, 0.3, True, 0.5, 5.0)
+    preset = Preset(tuple((f"P{i}", lift) for i, lift in enumerate(lifts)), flat, 1.0)
+    plan = OrderPlan((order,), order, order, False, None, preset, (), (), 0.2, None, 64, Searched(9, 0, False), 9, ())
+    asked = shims_mm(choices(rectangle_job(), plan, {"skip": 5.0}))
+    assert all(thick >= THINNEST_LEAF_MM for thick in asked)
+    # exact: a pad that needs so much more than the lowest is given it, and no other
+    assert asked == [lift - min(lifts) for lift in lifts if lift - min(lifts) >= THINNEST_LEAF_MM]
