@@ -13,7 +13,9 @@ from typing import Any, Literal
 import numpy as np
 
 from cutplan.errors import CutplanError, DrawingError, LimitError
+from cutplan.files.dimension_check import dimension_findings
 from cutplan.files.drawing_units import Units, decide_dxf, decide_svg, scaled
+from cutplan.files.dxf.dimensions import Dimension
 from cutplan.files.dxf.read import read_dxf
 from cutplan.files.dxf.text import refuse_other_kinds
 from cutplan.files.dxf.walk import IN_PAPER_SPACE
@@ -241,10 +243,9 @@ def _read(
 ) -> Drawing:
     from cutplan.files.svg.read import looks_like_svg, read_svg
 
-    if not bridge_mm >= 0.0:
-        why, hint = say("the bridging tolerance must not be negative"), say("give millimetres, such as 0.05")
-        raise DrawingError(why, hint=hint)
+    _no_less_than_nought(bridge_mm)
     findings: list[Finding] = []
+    says: list[Dimension] = []
     wanted = None if layers is None else frozenset(layer.strip().lower() for layer in layers)
     if looks_like_svg(data):
         svg = read_svg(data, wanted)
@@ -257,6 +258,7 @@ def _read(
         dxf = read_dxf(data, wanted, repair)
         traces, aside, others = dxf.traces, dxf.left_aside, list(dxf.other_layers)
         sheet = Sheet(dxf.text_places, frame, layers is not None)
+        says = dxf.dimensions
         findings += dxf.findings
         decided = decide_dxf(dxf.header, traces, units)
 
@@ -271,14 +273,14 @@ def _read(
         else:
             decided = scaled(decided, length.mm / read, length.said())
             made = made_at(decided.units.mm_per_unit)
+    findings += dimension_findings(says, decided.units.mm_per_unit, stated=units is not None or length is not None)
     traces = [t for t in traces if not t.never]
     findings += (*(decided.findings if traces else ()), *made.findings)  # nothing drawn has no size to judge a unit by
     aside.update(made.left_aside)
     findings += _aside_finding(aside)
     if not made.regions:
         findings.append(_nothing(traces, aside, others))
-    if repair:
-        findings = [_taken(f, repair) for f in findings]
+    findings = [_taken(f, repair) for f in findings] if repair else findings
     parts = tuple(Part(region, layer) for region, layer in made.regions)
     return Drawing(
         name,
@@ -289,6 +291,12 @@ def _read(
         made.account,
         tuple(made.asides),
     )
+
+
+def _no_less_than_nought(bridge_mm: float) -> None:
+    if not bridge_mm >= 0.0:
+        why, hint = say("the bridging tolerance must not be negative"), say("give millimetres, such as 0.05")
+        raise DrawingError(why, hint=hint)
 
 
 def _not_measured(length: Known) -> Finding:

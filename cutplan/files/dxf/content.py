@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, field
 
+from cutplan.files.dxf.dimensions import Dimension
 from cutplan.files.traces import Trace
 from cutplan.findings import Finding
 from cutplan.texts import Message, say
@@ -55,3 +56,4 @@ class DxfContent:
     header: dict[str, str] = field(default_factory=dict)
     text_places: list[tuple[float, float]] = field(default_factory=list)
     other_layers: dict[str, None] = field(default_factory=dict)
+    dimensions: list[Dimension] = field(default_factory=list)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from cutplan.errors import LimitError
 from cutplan.files.dxf.content import BODIES, WORDS, DxfContent
+from cutplan.files.dxf.dimensions import MOST, dimension_of
 from cutplan.files.dxf.line_runs import read_lines
 from cutplan.files.dxf.sections import Entity, Sections
 from cutplan.files.dxf.shapes import SHAPES, Facts, Unreadable, placement, polyline
@@ -308,6 +309,9 @@ class Reader:
             return
         self.out.left_aside[word] += 1
         block = self.sections.blocks.get(facts.text(2).lower()) if word == WORDS["DIMENSION"] else None
+        if kind == "DIMENSION" and not place.inside and not place.hidden and self.view.from_above:
+            said = dimension_of(facts, block)
+            self.out.dimensions += [said] if said and len(self.out.dimensions) < MOST else []
         if block is not None and block.name.lower() not in place.inside and len(place.inside) < MAX_BLOCK_DEPTH:
             inside = (*place.inside, block.name.lower())
             self.draw(block.entities, Place(place.move, place.layer, "", inside, word))
