@@ -171,6 +171,8 @@ def station_shift_of(draws: Draws) -> Floats:
 def _extended(known: Floats, springs: Floats) -> Floats:
     """Inverse of the lower factor, of whose first rows it is known."""
     count = len(known)
+    if count == len(springs):
+        return known
     between = known @ springs[:count, count:]
     found = np.zeros(springs.shape)
     found[:count, :count] = known
