@@ -75,7 +75,14 @@ def bench_readings(job: Job, rows: Sequence[Reading]) -> BenchReadings:
         for r in given
         if r.kind == "dial" and r.after not in ("", FIT)
     )
-    return BenchReadings(gaps, dials, tuple((r.name, r.to == TURNED) for r in rows if r.kind == "done"))
+    return BenchReadings(gaps, dials, tuple(b for r in rows if r.kind == "done" for b in _welded(job, r)))
+
+
+def _welded(job: Job, row: Reading) -> list[tuple[str, bool]]:
+    """Beads of one row in turn: one, or several with spaces between, ``<`` behind those against the planned direction."""
+    if row.name in {h.name for h in job.plate.holes} | {r.name for r in job.skin.ribs}:
+        return [(row.name, row.to == TURNED)]
+    return [(w.removesuffix("<"), w.endswith("<") != (row.to == TURNED)) for w in row.name.split()]
 
 
 def _mm(reading: Reading) -> float:

@@ -68,14 +68,15 @@ def _left(b: Builder, results: Results, bench: BenchPlan) -> None:
         return
     tacks = tuple(x for x in bench.left if x.kind == "tack")
     stitches = tuple(x for x in bench.left if x.kind == "stitch")
+    numbers = {x.name: x.number for x in plan.stitches}
     whole = weld_figure(results.job, replace(plan, tacks=tacks, stitches=stitches), tacks=bool(tacks))
     done: list[Item] = [Stroke(x.path, _DONE, tag=f"done {x.name}") for x in bench.done if x.kind == "stitch"]
     figure = Figure((*whole.items, *done), whole.box)
     words = (
         say("Bars with a number are left, in their order of welding; a thin line without one is welded already.")
-        if bench.kept
+        if all(x.number == numbers[x.name] for x in stitches)
         else say(
-            "Bars with a number are left, in the new order: cross out the old numbers. A thin line without one is welded already."
+            "Bars with a number are left; the numbers are new: cross out the old ones. A thin line is welded already."
         )
     )
     place(b, figure, map_height(b, len(bench.left)), caption=b.say(words))

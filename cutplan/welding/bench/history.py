@@ -100,6 +100,33 @@ def history_of(plan: WeldPlan, readings: BenchReadings) -> History:
     return History(names, (*done, *left), len(done), parts)
 
 
+def written_row(plan: WeldPlan, history: History, turns: tuple[Turn, ...]) -> str:
+    """Return what a row of kind done says of an order that is not the planned one; empty for that.
+
+    Parameters
+    ----------
+    plan : WeldPlan
+        The plan.
+    history : History
+        Names of the beads.
+    turns : tuple of Turn
+        All beads in their order, what is welded first.
+
+    Returns
+    -------
+    str
+        Names in turn, each with ``<`` where it is welded against the planned direction; tacks only where they were made
+        otherwise than planned.
+    """
+    ways = {b.name: b.backward for b in (*plan.tacks, *plan.stitches)}
+    order = [(history.names[t.bead], t.backward) for t in turns]
+    if order == list(ways.items()):
+        return ""
+    tacks = len(plan.tacks)
+    some = order if order[:tacks] != list(ways.items())[:tacks] else order[tacks:]
+    return " ".join(n + ("<" if backward != ways[n] else "") for n, backward in some)
+
+
 def _parts_of(plan: WeldPlan, readings: BenchReadings, stages: list[str]) -> tuple[str, ...]:
     """Sleeves and ribs that are welded: as written down, else in the planned turn up to the last that was read after."""
     known = computed_parts(plan)

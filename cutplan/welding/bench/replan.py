@@ -13,11 +13,11 @@ from cutplan.pattern.joint import Span
 from cutplan.pattern.shop import Shop
 from cutplan.texts import name, say
 from cutplan.welding.basis import Basis, weld_basis
-from cutplan.welding.bench.history import History, history_of
+from cutplan.welding.bench.history import History, history_of, written_row
 from cutplan.welding.bench.later import later_left, outlook_before
 from cutplan.welding.bench.result import BenchPlan, BenchReadings, DialRead, GapRead, Lesson, Outlook, Reread
 from cutplan.welding.bench.stages import spelled
-from cutplan.welding.bench.words import lesson_name, reading_name, reasons
+from cutplan.welding.bench.words import lesson_name, reading_name, reasons, row_words
 from cutplan.welding.compared import order_figure
 from cutplan.welding.distortion import Step
 from cutplan.welding.distortion.adapter import task_of
@@ -30,6 +30,7 @@ from cutplan.welding.distortion.search.orders import Order
 from cutplan.welding.distortion.unmeasured import GAP_ERROR_MM
 from cutplan.welding.heat.timing import Turn
 from cutplan.welding.later.make import later_parts
+from cutplan.welding.later.words import bend_doubts
 from cutplan.welding.order import Progress, modelled, options_of, turns_of
 from cutplan.welding.placing import placed_beads, starts_of
 from cutplan.welding.result import PlacedBead, WeldPlan
@@ -183,7 +184,7 @@ def _plan(
         kept=rest.kept and rest.later_kept,
         done=placed[: rest.laid],
         left=placed[rest.laid :],
-        reason=reasons(job, rest, reread, before),
+        reason=(*reasons(job, rest, reread, before), *row_words(written_row(plan, history, turns))),
         before=before,
         now=outlook if rest.agrees else None,
         readings=reread,
@@ -192,7 +193,7 @@ def _plan(
         draws=rest.draws,
         effective=rest.effective,
         time_s=_left_s(job, basis, spans, turns, rest.laid),
-        findings=findings,
+        findings=(*findings, *(bend_doubts(job, rest.later, now.stitched) if rest.laid < len(turns) else ())),
         later=later_left(job, basis.joint, plan, rest, history.parts),
     )
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from cutplan.pattern.job import Job
 from cutplan.tables.welding.order_names import order_name
-from cutplan.texts import Message, every, name, plural, say, template
+from cutplan.texts import Message, code, every, name, plural, say, template
 from cutplan.welding.bench.result import TACKS, BenchPlan, DialRead, GapRead, Outlook, Reread
 from cutplan.welding.distortion.bench.result import RestPlan
 from cutplan.welding.later.make import later_parts
@@ -100,6 +100,25 @@ def reasons(job: Job, rest: RestPlan, readings: Sequence[Reread], before: Outloo
     else:
         said.append(say("The readings tell of nothing that was uncertain: they are too few or too coarse for it."))
     return tuple(said)
+
+
+def row_words(row: str) -> tuple[Message, ...]:
+    """Return what to write down before the next readings; nothing where all is welded as planned.
+
+    Parameters
+    ----------
+    row : str
+        Beads in turn, as :func:`cutplan.welding.bench.history.written_row` gives them.
+    """
+    if not row:
+        return ()
+    return (
+        say(
+            "Before you read again, put this into the form in place of what it says of kind done, up to the last bead that is "
+            "welded: {row}",
+            row=code(f"done,{row},,,,,,"),
+        ),
+    )
 
 
 def _after(job: Job, rest: RestPlan) -> list[Message]:

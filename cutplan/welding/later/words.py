@@ -169,7 +169,21 @@ def later_doubts(job: Job, figures: OrderFigures) -> list[Finding]:
     figures : OrderFigures
         The comparison of orders.
     """
-    plan, before = figures.later, _stitched(figures)
+    return bend_doubts(job, figures.later, _stitched(figures))
+
+
+def bend_doubts(job: Job, plan: LaterPlan | None, before: AfterStitches | None) -> list[Finding]:
+    """Return the same from what these welds do and what the stitches leave.
+
+    Parameters
+    ----------
+    job : Job
+        Its pads say what is allowed.
+    plan : LaterPlan or None
+        What sleeves and ribs do.
+    before : AfterStitches or None
+        What the stitches leave.
+    """
     if plan is None or before is None or not job.pads:
         return []
     last = plan.chosen
