@@ -260,7 +260,7 @@ def _read(
         sheet = Sheet(dxf.text_places, frame, layers is not None)
         says = dxf.dimensions
         findings += dxf.findings
-        decided = decide_dxf(dxf.header, traces, units)
+        decided = decide_dxf(dxf.header, traces, units, dxf.unit_notes)
 
     def made_at(mm_per_unit: float) -> Assembly:
         return assemble(traces, mm_per_unit, repair=repair, bridge_mm=bridge_mm, sheet=sheet)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -93,6 +94,8 @@ SCALES = {"mm": 1.0, "in": 25.4}
 _STRONG, _FIRM, _SPOKEN = 3.0, 2.0, 1.2
 #: The metre is what some libraries write when nobody chose a unit: less is needed against it [-].
 _UNCHOSEN = {"m": 1.0}
+#: What a note in the drawing weighs that names its unit [-].
+_NOTED = 2.0
 _LONG = {
     "mm": say("millimetre"),
     "in": say("inch"),
@@ -109,12 +112,17 @@ ASK_UNIT = say(
 _PAGE = say("{keys}", keys=code("width, height, viewBox"))
 
 
-def decide_dxf(header: dict[str, str], traces: list[Trace], given: Literal["mm", "in"] | None) -> Decision:
+def decide_dxf(
+    header: dict[str, str],
+    traces: list[Trace],
+    given: Literal["mm", "in"] | None,
+    notes: Mapping[Literal["mm", "in"], str],
+) -> Decision:
     """Return the unit of a DXF drawing from the caller, the header, or the numbers, in this order of trust.
 
     A header is overruled, with a warning, only when its unit makes the plate or its holes absurd and another does not.
     Without a header the unit that fits the numbers is shown, and asked for: a warning where nothing else could be
-    meant, else an error.
+    meant or a note in the drawing names it (``notes``: unit to text), else an error.
     """
     numbers = numbers_of(traces)
     if given is not None:
@@ -135,10 +143,12 @@ def decide_dxf(header: dict[str, str], traces: list[Trace], given: Literal["mm",
         if best != name and better >= _SPOKEN:
             return Decision(unit, (_questioned(unit, best, numbers),))
         return Decision(unit, (_note("units-from-header", _with_sizes(unit.reason, numbers, scale)),))
-    return _from_numbers(header, numbers, score)
+    return _from_numbers(header, numbers, score, notes if len(notes) == 1 else {})
 
 
-def _from_numbers(header: dict[str, str], numbers: Numbers, score: dict[str, float]) -> Decision:
+def _from_numbers(
+    header: dict[str, str], numbers: Numbers, score: dict[str, float], note: Mapping[Literal["mm", "in"], str]
+) -> Decision:
     """Return the unit that fits the numbers best, asked for; millimetres where both fit."""
     lean = {"mm": 0.7, "in": 0.0}
     hints: list[Message] = []
@@ -151,6 +161,9 @@ def _from_numbers(header: dict[str, str], numbers: Numbers, score: dict[str, flo
     elif header.get("$MEASUREMENT") == "0":
         lean["in"] += 0.3
         hints.append(say("inch line patterns"))
+    for name, text in note.items():
+        lean[name] += _NOTED
+        hints.append(say("a note says '{text}'", text=named(text[:60])))
     total = {name: score[name] + lean[name] for name in score}
     best = max(total, key=lambda name: total[name])
     other = "in" if best == "mm" else "mm"
@@ -158,8 +171,9 @@ def _from_numbers(header: dict[str, str], numbers: Numbers, score: dict[str, flo
     reason = _usual_ones(numbers, scale, say("no unit in the file"), best)
     if hints:
         reason = say("{reason} ({hints})", reason=reason, hints=every(hints))
-    unit = Units(best, scale, reason, firm=False)
-    if decisive(numbers, scale, SCALES[other], inch=best == "in"):
+    noted = best in note and not _absurd(numbers, scale)
+    unit = Units(best, scale, reason, firm=noted)
+    if noted or decisive(numbers, scale, SCALES[other], inch=best == "in"):
         return Decision(unit, (Finding("units-from-numbers", "warning", _both(reason, numbers, best), "", ASK_UNIT),))
     return Decision(unit, (Finding("units-asked", "error", _both(reason, numbers, best), "", ASK_UNIT),))
 

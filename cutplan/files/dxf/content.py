@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, field
+from typing import Literal
 
 from cutplan.files.dxf.dimensions import Dimension
 from cutplan.files.traces import Trace
@@ -57,3 +58,4 @@ class DxfContent:
     text_places: list[tuple[float, float]] = field(default_factory=list)
     other_layers: dict[str, None] = field(default_factory=dict)
     dimensions: list[Dimension] = field(default_factory=list)
+    unit_notes: dict[Literal["mm", "in"], str] = field(default_factory=dict)

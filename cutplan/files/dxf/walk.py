@@ -17,6 +17,7 @@ from cutplan.files.layer_words import beside_the_plate
 from cutplan.files.limits import MAX_BLOCK_DEPTH, MAX_ENTITIES, MAX_LISTED, MAX_VERTICES
 from cutplan.files.reading_options import REPAIR
 from cutplan.files.traces import Affine, Bulged, Floats, Run, Trace, straight
+from cutplan.files.unit_note import unit_noted
 from cutplan.files.where import Where
 from cutplan.findings import Finding
 from cutplan.texts import Message, say
@@ -316,6 +317,8 @@ class Reader:
             inside = (*place.inside, block.name.lower())
             self.draw(block.entities, Place(place.move, place.layer, "", inside, word))
         if word == WORDS["TEXT"] and len(self.out.text_places) < 10_000:
+            if unit := unit_noted(facts.text(1)):
+                self.out.unit_notes.setdefault(unit, facts.text(1))
             try:
                 xy = (facts.number(10), facts.number(20))
             except Unreadable:

@@ -1,4 +1,4 @@
-"""The figures of a drawing's dimensions against what it draws. Expected values are exact: lengths as drawn."""
+"""The figures of a drawing's dimensions, and the unit its notes name, against what it draws. Expected values are exact: lengths as drawn."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ import ezdxf
 import pytest
 from drawing_help import box, circle, dxf, entity, save
 
-from cutplan.files.drawing_in import read_drawing
+from cutplan.files.drawing_in import Drawing, read_drawing
 from cutplan.files.known_length import parse_known
+from cutplan.files.unit_note import unit_noted
 from cutplan.findings import Finding
 
 
@@ -24,8 +25,12 @@ def across(text: str, x0: float, x1: float, kind: int) -> str:
     return entity("DIMENSION", (1, text), (70, kind), (10, x0), (20, 50.0), (15, x1), (25, 50.0))
 
 
+def read(tmp_path: Path, text: str) -> Drawing:
+    return read_drawing(save(tmp_path, text))
+
+
 def told(tmp_path: Path, *dimensions: str, header: str = "9\n$INSUNITS\n70\n4\n") -> list[Finding]:
-    drawing = read_drawing(save(tmp_path, dxf(box(0, 0, 200, 100), circle(50, 50, 10), *dimensions, header=header)))
+    drawing = read(tmp_path, dxf(box(0, 0, 200, 100), circle(50, 50, 10), *dimensions, header=header))
     return [f for f in drawing.findings if f.code in ("drawn-to-scale", "dimension-differs")]
 
 
@@ -111,3 +116,37 @@ def test_the_figure_that_another_program_prints_is_read_from_its_picture(
 def test_a_dimension_of_the_drawing_sheet_is_passed_over(tmp_path: Path) -> None:
     on_paper = along("400", 0, 0, 200, 0).replace("8\n0\n", "67\n1\n8\n0\n", 1)
     assert told(tmp_path, on_paper) == []
+
+
+@pytest.mark.parametrize(
+    ("text", "unit"),
+    [
+        ("ALL DIMENSIONS IN INCHES", "in"),
+        ("Unless otherwise noted, dimensions are in mm", "mm"),
+        ("UNITS: INCH", "in"),
+        ("alle Maße in mm", "mm"),
+        ("Maßangaben in Zoll", "in"),
+        ("dimensions in mm, dims in brackets in inches", None),  # both
+        ("pitch 20 mm", None),
+        ("inches", None),
+        ("unit weight 3 kg, drilled 6 mm deep", None),  # more than four words between
+    ],
+)
+def test_a_note_names_the_unit(text: str, unit: str | None) -> None:
+    assert unit_noted(text) == unit
+
+
+@pytest.mark.parametrize(("unit", "word", "factor"), [("mm", "mm", 25.0), ("in", "inches", 1.0)])
+def test_a_drawing_without_a_unit_is_of_the_one_that_its_note_names(
+    tmp_path: Path, unit: str, word: str, factor: float
+) -> None:
+    plate = box(0, 0, 8 * factor, 4 * factor) + circle(2 * factor, 2 * factor, 0.25 * factor)
+    note = entity("TEXT", (10, 0), (20, -20), (1, f"dimensions in {word}"))
+    drawing = read(tmp_path, dxf(plate, note, header=""))
+    assert (drawing.units.name, drawing.units.firm, drawing.sound) == (unit, True, True)
+    assert not read(tmp_path, dxf(plate, header="")).units.firm
+
+
+def test_a_note_against_the_header_decides_nothing(tmp_path: Path) -> None:
+    note = entity("TEXT", (10, 0), (20, -20), (1, "dimensions in inches"))
+    assert read(tmp_path, dxf(box(0, 0, 200, 100), note)).units.name == "mm"
