@@ -144,22 +144,28 @@ def _loss_per_s(thickness_mm: float, steel: SteelProperties, loss_W_per_m2K: flo
 
 def _insulated(x: Floats, s: Floats, width: float, spread: Floats) -> Floats:
     """Kernel of heat on a line of a width with insulated ends [1/mm]; ``spread`` is diffusivity times time [mm2]."""
-    out = np.empty_like(spread)
     early = spread < 0.15 * width * width
-    rows, columns = np.nonzero(early)
-    if rows.size:
-        at, near, far = x[rows], s[columns], spread[rows, columns]
-        total = np.zeros_like(far)
-        for m in (-1, 0, 1):
-            for image in (near, -near):
-                total += np.exp(-((at - image + 2.0 * m * width) ** 2) / (4.0 * far))
-        out[rows, columns] = total / np.sqrt(4.0 * pi * far)
-    rows, columns = np.nonzero(~early)
-    if rows.size:
-        at, near, far = x[rows], s[columns], spread[rows, columns]
-        total = np.ones_like(far)
-        for n in range(1, 7):
-            k = n * pi / width
-            total += 2.0 * np.cos(k * at) * np.cos(k * near) * np.exp(-k * k * far)
-        out[rows, columns] = total / width
+    if early.all():
+        return _of_images(x[:, None], s[None, :], width, spread)
+    if not early.any():
+        return _of_cosines(x[:, None], s[None, :], width, spread)
+    out = np.empty_like(spread)
+    for some, kernel in ((early, _of_images), (~early, _of_cosines)):
+        rows, columns = np.nonzero(some)
+        out[rows, columns] = kernel(x[rows], s[columns], width, spread[rows, columns])
     return out
+
+
+def _of_images(at: Floats, near: Floats, width: float, far: Floats) -> Floats:
+    """The kernel at short times, of arrays that go together."""
+    off = np.concatenate([np.array([at - near, at + near]) + 2.0 * m * width for m in (-1, 0, 1)])
+    return np.asarray(np.exp(-(off**2) / (4.0 * far)).sum(axis=0) / np.sqrt(4.0 * pi * far))
+
+
+def _of_cosines(at: Floats, near: Floats, width: float, far: Floats) -> Floats:
+    """The kernel at long times, of arrays that go together."""
+    total = np.ones_like(far)
+    for n in range(1, 7):
+        k = n * pi / width
+        total += 2.0 * np.cos(k * at) * np.cos(k * near) * np.exp(-k * k * far)
+    return np.asarray(total / width)

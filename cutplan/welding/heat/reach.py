@@ -107,10 +107,13 @@ def plan_reach(
     ends = np.array([s.end_s for s in starts])
     for t in clock:
         now = np.full(len(places), t)
-        np.maximum(top, sheet_rise_K(places, now, where, when, heat, room.flow_mm, steel), out=top)
-        low = sheet_rise_K(middle, now[:1], where, when, heat, room.flow_mm, steel)[0]
-        inside = room.plate_share * heat
-        high = insert_rise_K(middle, now[:1], where, when, inside, room.box, room.plate_mm, steel)[0]
+        # only what was released by then
+        past = slice(int(np.searchsorted(when, t)))
+        given = where[past], when[past], heat[past]
+        np.maximum(top, sheet_rise_K(places, now, *given, room.flow_mm, steel), out=top)
+        low = sheet_rise_K(middle, now[:1], *given, room.flow_mm, steel)[0]
+        inside = *given[:2], room.plate_share * given[2]
+        high = insert_rise_K(middle, now[:1], *inside, room.box, room.plate_mm, steel)[0]
         share = min(float(welded[ends <= t].sum()) / room.joint_mm, 1.0) ** 0.5
         np.maximum(insert, [low, share * low + (1.0 - share) * high, high], out=insert)
     rise = np.where(far, top, 0.0).reshape(len(DISTANCES_MM), len(rays)).max(axis=1)

@@ -21,6 +21,8 @@ LONGEST_WAIT_S = 1800.0
 #: Waits tried first [s]: each 1.6 times the one before. Then that many between two of them.
 _FIRST_WAITS = np.array([0.0, *(4.0 * 1.6**n for n in range(13)), LONGEST_WAIT_S])
 _BETWEEN = 8
+#: Waits tried at once: later ones may not be needed.
+_AT_ONCE = 10
 #: A bead that ended this long ago counts as one release at its middle [s]: heat has spread over more than its length.
 LUMPED_AFTER_S = 240.0
 
@@ -227,18 +229,33 @@ def _shortest_wait(
 ) -> tuple[float, tuple[float, float, float]]:
     """Return the shortest wait after which a place is cool [s], and its rise then [K].
 
-    Waits are tried many at a time, first from nothing to the longest, then between the last too short and the first
-    that will do; where none will do, the longest is returned.
+    Waits are tried some at a time, first from nothing to the longest, then between the last too short and the first that
+    will do; where none will do, the longest is returned.
     """
-    waits = np.array([0.0])
+    at, rise = _first_cool(warmest, np.array([0.0]), limit_K)
+    if at == 0:
+        return 0.0, rise
+    short, waits = 0.0, _FIRST_WAITS[1:]
+    at, rise = _first_cool(warmest, waits, limit_K)
+    if at == len(waits):
+        return float(waits[-1]), rise
     while True:
-        found = warmest(waits)
+        long, short = float(waits[at]), float(waits[at - 1]) if at else short
+        if long - short <= 0.01 * long + 0.2:
+            return long, rise
+        waits = np.linspace(short, long, _BETWEEN + 1)[1:]
+        at, shorter = _first_cool(warmest, waits[:-1], limit_K)
+        rise = shorter if at < len(waits) - 1 else rise
+
+
+def _first_cool(
+    warmest: Callable[[Floats], tuple[Floats, Floats, Floats]], waits: Floats, limit_K: float
+) -> tuple[int, tuple[float, float, float]]:
+    """Number of the first wait after which a place is cool, and its rise then [K]; past the last where none is."""
+    for first in range(0, len(waits), _AT_ONCE):
+        found = warmest(waits[first : first + _AT_ONCE])
         cool = np.flatnonzero(found[1] <= limit_K)
-        at = int(cool[0]) if len(cool) else len(waits) - 1
-        long, short = float(waits[at]), float(waits[at - 1]) if at else 0.0
-        if len(waits) == 1 and not len(cool):
-            waits = _FIRST_WAITS
-        elif not len(cool) or at == 0 or long - short <= 0.01 * long + 0.2:
-            return long, (float(found[0][at]), float(found[1][at]), float(found[2][at]))
-        else:
-            waits = np.linspace(short, long, _BETWEEN + 1)
+        if len(cool):
+            break
+    at = int(cool[0]) if len(cool) else -1
+    return first + at if at >= 0 else len(waits), (float(found[0][at]), float(found[1][at]), float(found[2][at]))
