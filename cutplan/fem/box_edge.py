@@ -52,9 +52,17 @@ def edge_forces(compliance: Floats, box: Floats) -> Floats:
         Stiffness of the box on the edge.
     """
     rows = len(compliance) - len(box)
-    # box = G G^T by its eigenvalues, so that what is to be factored is symmetric and well away from singular
-    value, vector = np.linalg.eigh(box)
-    root = vector * np.sqrt(np.maximum(value, 0.0))
+    # box = G G^T, so that what is to be factored is symmetric and well away from singular
+    root = _root(box)
     inner = root.T @ compliance[rows:, rows:] @ root
     inner[np.diag_indices(len(inner))] += 1.0
     return np.asarray(-root @ cho_solve(cho_factor(inner), root.T @ compliance[rows:, :rows]))
+
+
+def _root(box: Floats) -> Floats:
+    """A matrix G with G G^T = box, which may be singular but for rounding."""
+    try:
+        return np.asarray(np.linalg.cholesky(box))
+    except np.linalg.LinAlgError:
+        value, vector = np.linalg.eigh(box)
+        return np.asarray(vector * np.sqrt(np.maximum(value, 0.0)))

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 from scipy import sparse
+from scipy.linalg.blas import dgemm
 from scipy.linalg.lapack import dpotrf
 from scipy.sparse.linalg import splu
 
@@ -49,6 +50,22 @@ def lower_factor(matrix: Floats) -> Floats:
     if info:
         raise np.linalg.LinAlgError(f"not positive definite at row {info}")
     return np.asarray(upper.T)
+
+
+def add_square(total: Floats, rows: Floats, size: int) -> None:
+    """Add the square R^T R of some rows to a symmetric matrix, in its own memory.
+
+    Parameters
+    ----------
+    total : ndarray (n, n)
+        Full, row after row in memory.
+    rows : ndarray (k, n)
+        The rows R, full, zero past their first numbers.
+    size : int
+        How many of these there are.
+    """
+    # row after row is column after column of the transpose, whose first columns are a matrix of their own
+    dgemm(1.0, rows.T, rows[:, :size].T, beta=1.0, c=total.T[:, :size], trans_b=1, overwrite_c=1)
 
 
 def held(stiffness: sparse.csc_matrix, dofs: Ints) -> sparse.csc_matrix:

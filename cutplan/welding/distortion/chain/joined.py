@@ -14,7 +14,7 @@ import numpy as np
 from scipy.linalg.lapack import dtrtri
 
 from cutplan.fem.mesh import Floats, Ints
-from cutplan.fem.solve import lower_factor
+from cutplan.fem.solve import add_square, lower_factor
 from cutplan.welding.distortion.draws import Draws
 from cutplan.welding.distortion.model.condensed import ANGLE, MOVES, SHRINK, TENDON, station_shift
 
@@ -51,8 +51,6 @@ class Joined:
         First step of each order that is to be followed.
     twins : ndarray of int (runs,)
         First of the orders that begin as each does: what is joined before their first steps is the same.
-    scratch : ndarray (rows * rows,)
-        Room for what a station adds.
     """
 
     braced: int
@@ -65,7 +63,6 @@ class Joined:
     loaded: Floats
     firsts: Ints
     twins: Ints
-    scratch: Floats
 
     def add(self, step: int, on: int) -> None:
         """Join the station of a step in the first orders."""
@@ -74,10 +71,7 @@ class Joined:
             first = end - MOVES
             if step == self.firsts[r]:
                 self._begin(r, first)
-            rows = self.inverse[r, first:end, :end]
-            more = self.scratch[: end * end].reshape(end, end)
-            np.matmul(rows.T, rows, out=more)
-            self.stiffness[r, :end, :end] += more
+            add_square(self.stiffness[r], self.inverse[r, first:end], end)
 
     def _begin(self, r: int, count: int) -> None:
         """Join what is joined before an order's first step, with all that begin as it does."""
@@ -103,7 +97,6 @@ def joined_in_order(runs: Sequence[Run]) -> Joined:
         np.empty((len(runs), draws, steps)),
         np.array([r.first for r in runs]),
         _twins(runs),
-        np.empty(rows * rows),
     )
     for r, run in enumerate(runs):
         _make_ready(found, r, run)

@@ -13,7 +13,7 @@ import numpy as np
 from scipy.linalg.lapack import dtrtri
 
 from cutplan.fem.mesh import Floats, Ints
-from cutplan.fem.solve import lower_factor
+from cutplan.fem.solve import add_square, lower_factor
 
 #: Inverse of the lower factor of the stitched part's compliance, and its stiffness.
 Begun = tuple[Floats, Floats]
@@ -42,8 +42,7 @@ class Stiffening:
         done, size = self.joined[0], end - self.start
         if size > done:
             for inverse, stiffness in zip(self.inverse, self.stiffness, strict=True):
-                rows = inverse[done:size, :size]
-                stiffness[:size, :size] += rows.T @ rows
+                add_square(stiffness, inverse[done:size], size)
             self.joined[0] = size
         return self.stiffness[:, :size, :size]
 

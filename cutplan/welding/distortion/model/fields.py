@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 from scipy import sparse
 
 from cutplan.fem.box import BoxShape, box_stiffness
 from cutplan.fem.box_edge import edge_forces, edge_rows
-from cutplan.fem.mesh import Floats
+from cutplan.fem.mesh import Floats, Ints
 from cutplan.fem.solve import COLUMNS, factored
 from cutplan.welding.distortion.model.bodies import Body
 
@@ -25,18 +26,40 @@ def condensed_field(stiffness: sparse.csc_matrix, rows: sparse.csr_matrix) -> Fl
     rows : sparse matrix (rows, freedoms)
         What one unit on each row means as loads.
     """
-    total = np.zeros((rows.shape[0], rows.shape[0]))
     used = np.flatnonzero(np.diff(rows.indptr))
-    some = rows[used]
+    first, number, way = _alike(rows[used])
+    some = rows[used[first]]
+    between = np.empty((len(first), len(first)))
     solve = factored(stiffness)
     # rows feel few freedoms: no more of the movement is looked at
     felt = np.unique(some.indices)
     near = sparse.csr_matrix(some[:, felt])
-    for i in range(0, len(used), COLUMNS):
-        total[np.ix_(used, used[i : i + COLUMNS])] = near @ solve(some[i : i + COLUMNS].toarray().T)[felt]
+    for i in range(0, len(first), COLUMNS):
+        between[:, i : i + COLUMNS] = near @ solve(some[i : i + COLUMNS].toarray().T)[felt]
+    total = np.zeros((rows.shape[0], rows.shape[0]))
+    total[np.ix_(used, used)] = way[:, None] * between[np.ix_(number, number)] * way
     total += total.T
     total *= 0.5
     return total
+
+
+def _alike(rows: sparse.csr_matrix) -> tuple[Ints, Ints, Floats]:
+    """Rows that are neither an earlier one nor its opposite; for each row its number among these, and 1 or -1 as it goes.
+
+    The lever of a station's closing is its fold the other way round.
+    """
+    seen: dict[bytes, tuple[int, float]] = {}
+    first: list[int] = []
+    found: list[tuple[int, float]] = []
+    for i, (start, end) in enumerate(pairwise(rows.indptr.tolist())):
+        where, what = rows.indices[start:end].tobytes(), rows.data[start:end]
+        key = where + what.tobytes()
+        if key not in seen:
+            seen[key], seen[where + (-what).tobytes()] = (len(first), 1.0), (len(first), -1.0)
+            first.append(i)
+        found.append(seen[key])
+    number, way = zip(*found, strict=True) if found else ((), ())
+    return np.array(first, dtype=int), np.array(number, dtype=int), np.array(way)
 
 
 def field_scales(bodies: tuple[Body, Body], lever: Floats, weld_z_mm: float) -> tuple[Floats, ...]:
