@@ -271,9 +271,9 @@ def test_orders_are_chosen_by_how_they_end_after_all_welds() -> None:
         ended.append(some)
         return len(some) - 1
 
-    ends, chosen, plan = plan_later(rest, later_worlds(rest, worlds, 8), worlds, judge, judged, last)
-    assert chosen == len(judged) - 1 and ends == ended[-1]
     orders = orders_of(worlds[0].chain.model, rest)
+    ends, chosen, plan = plan_later(rest, later_worlds(rest, worlds, 8), worlds, judge, judged, last, orders)
+    assert chosen == len(judged) - 1 and ends == ended[-1]
     for before, after in zip(judged, ends, strict=True):
         # exact: each ends as it does when it is followed by itself
         [alone] = to_the_end(rest, orders[plan.chosen.name], worlds, judge, [before], 8)

@@ -62,9 +62,10 @@ def test_a_plate_that_turns_alone_folds_and_slides_at_the_height_of_the_weld(mod
     """Turn about the y axis: heights fall with x, points above the middle surface move with x."""
     turn = 1e-3
     row = values(model, moved(model, (0.0, 0.0, 0.0), (0.0, turn, 0.0), who=0))
-    plate = model.sheets.bodies[0]
+    plate, stations = model.sheets.bodies[0], model.stations
+    pieces = plate.stretches(model.task.path, stations.start_mm, stations.end_mm)
     for i in range(model.stations.count):
-        piece = plate.stretch(model.task.path, model.stations.start_mm[i], model.stations.end_mm[i])
+        piece = pieces[i]
         part = ((piece.last - piece.first) * piece.length_mm / piece.total_mm)[:, None]
         across, along = (part * piece.across).sum(axis=0), (part * piece.along).sum(axis=0)
         got = row[model.brace_count + MOVES * i : model.brace_count + MOVES * (i + 1)]

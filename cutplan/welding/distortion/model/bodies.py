@@ -48,15 +48,15 @@ class Body:
     hold_N_per_mm: float
     ribs: tuple[tuple[int, Chain], ...] = ()
 
-    def stretch(self, path: Floats, start_mm: float, end_mm: float) -> along.Stretch:
-        """Return the part of this body's joint chain that faces a stretch of the joint path [mm]."""
+    def stretches(self, path: Floats, start_mm: Floats, end_mm: Floats) -> list[along.Stretch]:
+        """Return the parts of this body's joint chain that face stretches (n,) of the joint path [mm]."""
         chain = self.mesh.points[self.joint.nodes]
         whole = float(lengths_along(chain, True)[-1])
-        ends = length_at(chain, True, place_at(path, True, np.array([start_mm, end_mm])))
-        first, last = float(ends[0]), float(ends[1])
-        if last <= first:
-            last += whole
-        return along.stretch_of(self.mesh, self.joint, first, last)
+        first, last = (length_at(chain, True, place_at(path, True, at)) for at in (start_mm, end_mm))
+        last = np.where(last <= first, last + whole, last)
+        return [
+            along.stretch_of(self.mesh, self.joint, f, e) for f, e in zip(first.tolist(), last.tolist(), strict=True)
+        ]
 
 
 def make_bodies(

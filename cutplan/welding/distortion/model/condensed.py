@@ -210,8 +210,8 @@ def make_model(
     for number, bar in enumerate(bars):
         bar.add_rows(table, sum(parts[: number + (0 if magnets else 1)]))
     length = np.zeros(stations.count)
-    for i in range(stations.count):
-        stretches = [b.stretch(task.path, stations.start_mm[i], stations.end_mm[i]) for b in bodies]
+    facing = (b.stretches(task.path, stations.start_mm, stations.end_mm) for b in bodies)
+    for i, stretches in enumerate(zip(*facing, strict=True)):
         length[i] = stretches[0].total_mm
         add_station(table, braced + MOVES * i, bodies, stretches)
         add_tendon(table, springs + outputs + i, bodies, stretches)
