@@ -55,7 +55,7 @@ function knownLength(u) {
   const which = h("select", { id: fresh("f"), "data-key": "known-name", "aria-label": t("What was measured"), onchange: () => { typed.name = which.value; } }, Object.entries(names).map(([k, words]) => h("option", { value: k, selected: k === typed.name }, words)));
   const value = h("input", { type: "text", class: "short", "data-key": "known-length", "aria-label": t("Measured length"), autocomplete: "off", value: typed.value, oninput: () => { typed.value = value.value; } });
   const use = async () => { if (!value.value.trim()) { value.focus(); return; } const gone = at(["plate", "drawing_units"]) === undefined ? [] : [dropped(["plate", "drawing_units"])]; if (await change([...gone, setTo(["plate", "drawing_length"], `${typed.name}=${typed.value.trim()}`)], t("Known length"))) typed.value = ""; };
-  return h("details", { open: u.doubtful || null }, h("summary", {}, t("Or state one length that you measured")), h("div", { class: "control" }, which, value, h("span", { class: "unit" }, job.data.units), button(t("Use this length"), use)));
+  return h("details", { open: u.doubtful || u.to_scale || null }, h("summary", {}, t("Or state one length that you measured")), h("div", { class: "control" }, which, value, h("span", { class: "unit" }, job.data.units), button(t("Use this length"), use)));
 }
 
 // A rectangle around everything: the plate itself, or the border of the sheet of paper.

@@ -19,6 +19,8 @@ from cutplan.units import UnitName
 
 #: Findings that make the unit a question.
 _DOUBTFUL = ("units-asked", "units-from-numbers", "units-contradict-header", "units-questionable")
+#: Finding that only a measured length settles.
+_TO_SCALE = "drawn-to-scale"
 _OTHER = {"mm": ("in", 25.4), "in": ("mm", 1.0 / 25.4)}
 #: Most parts that are drawn on the screen.
 _MOST_PARTS = 60
@@ -146,6 +148,7 @@ def _units(drawing: Drawing, stated: str | None, read: Reader) -> dict[str, Any]
         "reason": read(units.reason),
         "stated": stated or "",
         "doubtful": stated is None and any(f.code in _DOUBTFUL for f in drawing.findings),
+        "to_scale": any(f.code == _TO_SCALE for f in drawing.findings),
         "other": other,
         "factor": factor,
     }

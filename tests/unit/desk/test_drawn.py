@@ -9,7 +9,7 @@ from typing import Any
 
 import ezdxf
 import pytest
-from drawing_help import box, circle, dxf, polyline, save
+from drawing_help import box, circle, dxf, entity, polyline, save
 
 from cutplan.errors import CutplanError
 from cutplan.files.job.read import job_from
@@ -46,6 +46,17 @@ def test_a_unit_that_the_file_does_not_say_is_a_question(tmp_path: Path) -> None
     assert not view["units"]["doubtful"] and view["units"]["stated"] == "in"
     assert view["parts"][0]["size_mm"] == pytest.approx([317.5, 203.2])  # exact: 12.5 by 8 inches
     assert view["units"]["factor"] == pytest.approx(1.0 / 25.4)  # exact
+
+
+def test_a_drawing_to_a_scale_is_asked_for_a_length(tmp_path: Path) -> None:
+    says = entity("DIMENSION", (1, "400"), (70, 32), (13, 0), (23, 0), (14, 200), (24, 0))
+    save(tmp_path, dxf(box(0, 0, 200, 100), says))
+    data: dict[str, Any] = {"units": "mm", "plate": {"drawing": "plate.dxf"}}
+    units = drawing_view(data, tmp_path)["units"]
+    assert units["to_scale"] and not units["doubtful"]
+    data["plate"]["drawing_length"] = "width=400 mm"
+    view = drawing_view(data, tmp_path)
+    assert not view["units"]["to_scale"] and view["parts"][0]["size_mm"] == pytest.approx([400.0, 200.0])  # exact
 
 
 def test_parts_come_largest_first_with_their_holes(tmp_path: Path) -> None:
