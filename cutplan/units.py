@@ -102,6 +102,12 @@ def parse_length(value: str | float | int, unit: UnitName = "mm", where: str = "
             number = Fraction(int(match["num2"]), int(match["den2"]))
     except ZeroDivisionError:
         raise CutplanError(f"{value!r} divides by zero", where, "write the fraction again") from None
+    if not match["dec"] and (name or unit) == "mm":
+        raise CutplanError(
+            f"{value!r} is a fraction, and fractions are of an inch",
+            where,
+            f'write "{value.strip().removesuffix("mm").strip()} in", or the millimetres as a decimal',
+        )
     if match["sign"] == "-":
         number = -number
     return _scaled(number, name or unit, value, where)

@@ -34,7 +34,7 @@ LEFT = {"side": [{"point": "C", "of": ["A", "B"], "side": "left"}]}
     "line, reading",
     [
         ("A B 340", ("A", "B", "340")),
-        ("A-C 12 3/16", ("A", "C", "12 3/16")),
+        ("A-C 12 3/16", None),  # a fraction is of an inch
         ("A to C = 12 3/16 in", ("A", "C", "12 3/16 in")),
         ("B -> D: 41,5 cm", ("B", "D", "41,5 cm")),
         ("A;B;340.5", ("A", "B", "340.5")),
@@ -50,6 +50,13 @@ def test_a_line_is_read_as_people_write_it(line: str, reading: tuple[str, str, s
     (found,) = read_lines(line, "mm")
     assert (found.a, found.b, found.typed) == (reading or ("", "", ""))
     assert bool(found.why) == (reading is None)
+
+
+def test_a_fraction_is_read_in_inches_and_refused_in_millimetres_with_what_to_write() -> None:
+    (found,) = read_lines("A-C 12 3/16", "in")
+    assert (found.a, found.b, found.typed) == ("A", "C", "12 3/16")
+    (found,) = read_lines("A-C 12 3/16", "mm")
+    assert "fractions are of an inch" in str(found.why)
 
 
 def test_the_figure_is_the_one_taped() -> None:
