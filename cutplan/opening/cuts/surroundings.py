@@ -6,9 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
-from math import atan2, cos, pi, sin
-
-import numpy as np
+from math import atan2, pi
 
 from cutplan.geometry.contour import Contour
 from cutplan.geometry.segment import Line, Segment
@@ -199,7 +197,6 @@ def _shortened(points: list[Point], by_mm: float) -> list[Point]:
 
 
 def _hits(parts: Sequence[Part], legs: Sequence[Leg], obstacle: Obstacle, side: float, way: float) -> bool:
-    corners = np.array([(p.x, p.y) for p in obstacle.corners])
     for part in parts:
         room = ROOM_MM if obstacle.z1 > 0.0 else 0.0
         covered = part.reach(obstacle.z0 - room, obstacle.z1 + room)
@@ -212,9 +209,8 @@ def _hits(parts: Sequence[Part], legs: Sequence[Leg], obstacle: Obstacle, side: 
             y0, y1 = -y1, -y0
         for a, b in legs:
             length = a.distance(b)
-            angle = _heading(a, b, legs)
-            c, s = cos(angle), sin(angle)
-            local = (corners - np.array([a.x, a.y])) @ np.array([[c, -s], [s, c]])
+            back = -_heading(a, b, legs)
+            local = [corner.minus(a).turned(back) for corner in obstacle.corners]
             if _overlap(local, x0 - room, x1 + length + room, y0 - room, y1 + room):
                 return True
     return False
@@ -226,18 +222,17 @@ def _heading(a: Point, b: Point, legs: Sequence[Leg]) -> float:
     return atan2(b.y - a.y, b.x - a.x)
 
 
-def _overlap(corners: np.ndarray, x0: float, x1: float, y0: float, y1: float) -> bool:
+def _overlap(corners: Sequence[Point], x0: float, x1: float, y0: float, y1: float) -> bool:
     """Whether a convex polygon and a rectangle along the axes share more than a line: separating axes, exact."""
-    low, high = corners.min(axis=0), corners.max(axis=0)
-    if low[0] >= x1 or high[0] <= x0 or low[1] >= y1 or high[1] <= y0:
+    xs, ys = [p.x for p in corners], [p.y for p in corners]
+    if min(xs) >= x1 or max(xs) <= x0 or min(ys) >= y1 or max(ys) <= y0:
         return False
-    box = np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
-    edges = np.roll(corners, -1, axis=0) - corners
-    for ex, ey in edges:
-        normal = np.array([ey, -ex])
-        if float(np.hypot(*normal)) < 1e-12:
+    box = (Point(x0, y0), Point(x1, y0), Point(x1, y1), Point(x0, y1))
+    for a, b in pairwise((*corners, corners[0])):
+        normal = b.minus(a).left()
+        if normal.length() < 1e-12:
             continue
-        p, q = corners @ normal, box @ normal
-        if p.min() >= q.max() or p.max() <= q.min():
+        p, q = [normal.dot(v) for v in corners], [normal.dot(v) for v in box]
+        if min(p) >= max(q) or max(p) <= min(q):
             return False
     return True
