@@ -101,7 +101,9 @@ def _tell_bench(bench: Any, reader: Reader) -> None:
         tell(words, reader)
     for bead in bench.left:
         row = say(
-            "  {number}. {bead} turned, wait {wait}" if bead.backward else "  {number}. {bead}, wait {wait}",
+            "  {number}. {bead} clockwise, wait {wait}"
+            if bead.backward
+            else "  {number}. {bead} counter-clockwise, wait {wait}",
             number=bead.number,
             bead=code(bead.name),
             wait=number(bead.wait_s, "s", 0),

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from cutplan.drawing.model import Document, Figure, Item, Pen, Stroke, moved
 from cutplan.sheets.cautions import cautions
 from cutplan.sheets.localised import localised_orders
-from cutplan.sheets.page import CELL, SMALL, Builder
+from cutplan.sheets.page import CELL, SMALL, Builder, sentence
 from cutplan.sheets.pictures import place
 from cutplan.sheets.results import Results
 from cutplan.sheets.welding.bead_list import bead_list, map_height
@@ -47,7 +47,8 @@ def bench_pages(b: Builder, results: Results, bench: BenchPlan, advice: Sequence
     for words in bench.reason:
         b.para(b.read(words))
     for f in bench.findings:
-        b.para("• " + b.read(f.message) + (". " + b.read(f.fix) if f.fix else ""), CELL)
+        words_ = [sentence(b.read(w)) for w in (f.message, f.fix) if w]
+        b.para("• " + " ".join(words_), CELL, bold=f.severity == "warning")
     _left(b, results, bench)
     if results.weld is not None:
         later_table(b, replace(results.weld, later=bench.later), alone=True)
@@ -114,7 +115,7 @@ def _readings(b: Builder, bench: BenchPlan) -> None:
     ]
     title = b.say(say("The readings against the plan"))
     what = say("A gap counts as how far it has closed, a dial as the height over the plane of its round.")
-    b.table([head, *rows], (2.2, 0.7, 0.7, 1.5, 1.5), tag="readings", title=title)
+    b.table([head, *rows], (2.2, 0.7, 0.7, 1.5, 1.5), CELL if unit == "mm" else SMALL, tag="readings", title=title)
     b.para(b.say(what), CELL)
     if len(shown) < len(bench.readings):
         b.para(b.say(say("The {count} readings farthest from the plan are shown.", count=len(shown))), CELL)

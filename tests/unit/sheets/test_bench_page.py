@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 from sheet_results import small, small_job
 
+from cutplan.cli.inspect import _tell_bench
 from cutplan.drawing.model import Text
 from cutplan.errors import JobError
 from cutplan.inspection.form import form_csv
@@ -16,9 +17,11 @@ from cutplan.inspection.on_the_way import bench_readings, under_way
 from cutplan.inspection.readings import Reading, read_readings
 from cutplan.inspection.verdict import inspect
 from cutplan.pattern.joint import Joint
+from cutplan.sheets.page import Builder
+from cutplan.sheets.welding.bead_list import bead_cells
 from cutplan.sheets.welding.bench_page import bench_document
 from cutplan.tables.band import Band
-from cutplan.texts import say
+from cutplan.texts import ENGLISH, say
 from cutplan.welding.bench.history import history_of, written_row
 from cutplan.welding.bench.later import later_left, outlook_before
 from cutplan.welding.bench.replan import _watched, replan
@@ -305,6 +308,20 @@ def history_rest() -> RestPlan:
     band = Band(7.0, 8.0, 9.0, "mm", "made up for a test")
     order = OrderResult("as planned", (), band, band, band, band, "S1", band, 0.5, 0.0, True, 0.0)
     return RestPlan(0, True, 1.0, (), (), 0.0, 8, 0, order, order, (), order, True)
+
+
+def test_the_command_tells_the_way_of_a_stitch_as_its_list_on_the_page_does(
+    still: BenchPlan, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """No word for against the drawn direction that would be taken for against the planned one, as the form has it."""
+    some = replace(still, left=(replace(still.left[0], backward=True), *still.left[1:]))
+    _tell_bench(some, ENGLISH)
+    lines = [line.split() for line in capsys.readouterr().out.splitlines()]
+    ways = {line[1]: line[2].rstrip(",") for line in lines if len(line) > 4 and line[0].rstrip(".").isdigit()}
+    builder = Builder(JOB, None, "en")
+    listed = {c[2]: c[3][0] for c in bead_cells(builder, small(), some.left)}
+    arrows = {"clockwise": "↻", "counter-clockwise": "↺"}
+    assert {n: arrows[ways[n]] for n in listed} == listed and set(listed.values()) == {"↻", "↺"}
 
 
 def test_a_better_order_that_is_not_worth_its_while_is_named() -> None:
