@@ -111,43 +111,41 @@ def _twins(runs: Sequence[Run]) -> Ints:
 
 def _make_ready(joined: Joined, r: int, run: Run) -> None:
     """Fill in one order."""
-    chain, sequence, draws = run.chain, run.sequence, run.draws
-    braced, springs = joined.braced, chain.model.spring_count
-    place = chain.places(sequence)
-    compliance = chain.springs[np.ix_(place, place)]
-    joined.across[r] = compliance[braced::MOVES]
-    inverse = joined.inverse[r]
+    chain, sequence, draws, first = run.chain, run.sequence, run.draws, run.first
+    place, new = chain.places(sequence), slice(first, None)
+    closing = place[joined.braced + MOVES * first :: MOVES]
+    inverse, joined.across[r, new] = joined.inverse[r], chain.springs[np.ix_(closing, place)]
     known = run.since[1].inverse if run.since is not None else None
-    inverse[:] = _inverse(compliance) if known is None else _extended(known[: run.rows, : run.rows], compliance)
-    tendon = chain.tendon[:springs][np.ix_(place, sequence)]
-    joined.responses[r] = _responses(run, inverse, inverse @ tendon, braced)
+    if known is None:
+        inverse[:] = _inverse(chain.springs[np.ix_(place, place)])
+    else:
+        inverse[:] = _extended(known[: run.rows, : run.rows], chain.springs[np.ix_(place[run.rows :], place)])
+    joined.responses[r, new] = _responses(run, inverse, inverse @ chain.tendon[np.ix_(place, sequence[new])])
     shift = station_shift_of(draws)[:, sequence]
     pull = draws.wishes[:, TENDON][:, sequence]
     joined.wishes[r] = np.stack([-pull, shift[:, :, 0], shift[:, :, MOVES - 1]], axis=2)
-    joined.limits[r, :, braced:] = draws.limits[:, sequence].reshape(draws.count, -1)
+    joined.limits[r, :, joined.braced :] = draws.limits[:, sequence].reshape(draws.count, -1)
     # a tendon is felt by the stations that are laid after it
-    joined.loaded[r] = pull @ np.triu(tendon[braced::MOVES].T, 1)
+    joined.loaded[r, :, new] = pull @ np.tril(chain.tendon[np.ix_(closing, sequence)], first - 1).T
 
 
-def _responses(run: Run, inverse: Floats, pulled: Floats, braced: int) -> Floats:
-    """Forces in the springs joined by each step under one unit of each of its loads, (steps, loads, rows)."""
+def _responses(run: Run, inverse: Floats, pulled: Floats) -> Floats:
+    """Forces in the springs joined by each step that is followed under one unit of each of its loads, (steps, loads, rows)."""
     steps, rows = len(run.sequence), len(inverse)
-    first = run.first
+    first, braced = run.first, run.chain.model.brace_count
     at = {int(s): i for i, s in enumerate(run.sequence)}
     driven = np.zeros((steps - first, LOADS, rows))
     for step in range(first, steps):
         end = braced + MOVES * (step + 1)
         mine = driven[step - first, :, :end]
-        mine[0] = pulled[:end, step]
+        mine[0] = pulled[:end, step - first]
         # a tack that the stitch melts in wants what the stitch wants
         melted = (at.get(t, step) for t in run.chain.model.stations.melts[int(run.sequence[step])])
         for other in {step, *(m for m in melted if m < step)}:
             row = braced + MOVES * other
             mine[1] += inverse[:end, row]
             mine[2] += inverse[:end, row + MOVES - 1]
-    found = np.empty((steps, LOADS, rows))
-    found[first:] = (driven.reshape(-1, rows) @ inverse).reshape(driven.shape)
-    return found
+    return np.asarray((driven.reshape(-1, rows) @ inverse).reshape(driven.shape))
 
 
 def closing_of(joined: Joined, force: Floats, step: int, on: int) -> Floats:
@@ -161,15 +159,13 @@ def station_shift_of(draws: Draws) -> Floats:
     return np.array([station_shift(w[SHRINK], w[ANGLE]) for w in draws.wishes])
 
 
-def _extended(known: Floats, springs: Floats) -> Floats:
-    """Inverse of the lower factor, of whose first rows it is known."""
-    count = len(known)
-    if count == len(springs):
-        return known
-    between = known @ springs[:count, count:]
-    found = np.zeros(springs.shape)
+def _extended(known: Floats, more: Floats) -> Floats:
+    """Inverse of the lower factor, of whose first rows it is known; ``more`` are the further rows of the compliance."""
+    count, size = len(known), more.shape[1]
+    between = known @ more[:, :count].T
+    found = np.zeros((size, size))
     found[:count, :count] = known
-    found[count:, count:] = own = _inverse(springs[count:, count:] - between.T @ between)
+    found[count:, count:] = own = _inverse(more[:, count:] - between.T @ between)
     found[count:, :count] = -own @ (between.T @ known)
     return found
 

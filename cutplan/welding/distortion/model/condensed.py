@@ -25,6 +25,7 @@ from cutplan.welding.distortion.model.fields import (
     field_scales,
     joined_fields,
     on_box,
+    stiffened_field,
     with_edge,
 )
 from cutplan.welding.distortion.model.rows import RowTable, add_station, add_tendon
@@ -236,10 +237,11 @@ def make_model(
 
 
 def _stiffened(like: Model, task: WeldTask, inherent: Sequence[Inherent], bodies: tuple[Body, Body]) -> Model:
-    """A model, with its fields, whose skin is stiffer or softer on the same mesh: only the skin is solved again."""
+    """A model, with its fields, whose skin is stiffer or softer on the same mesh: only what its ribs change is worked out."""
     sheets = like.sheets
-    skin = zip((bodies[1].membrane, bodies[1].bending), sheets.unit_rows[2:], strict=True)
-    fields = (*sheets.fields[:2], *(condensed_field(k, r) for k, r in skin))
+    before, after = ((b.membrane, b.bending) for b in (sheets.bodies[1], bodies[1]))
+    skin = zip(sheets.fields[2:], before, after, sheets.unit_rows[2:], strict=True)
+    fields = (*sheets.fields[:2], *(stiffened_field(*one) for one in skin))
     whole = joined_fields(fields, field_scales(bodies, sheets.lever, task.weld_z_mm))
     compliance, edge = on_box(whole, box_of(bodies[1]))
     sheets = replace(sheets, bodies=bodies, fields=fields, edge=edge)

@@ -15,6 +15,9 @@ from cutplan.fem.mesh import Floats, Ints
 from cutplan.fem.solve import COLUMNS, factored
 from cutplan.welding.distortion.model.bodies import Body
 
+#: Share of the largest change of stiffness that counts as none [1].
+_NOTHING = 1e-12
+
 
 def condensed_field(stiffness: sparse.csc_matrix, rows: sparse.csr_matrix) -> Floats:
     """Return the compliance between all rows in one field; solved block by block, so that memory holds one at a time.
@@ -41,6 +44,41 @@ def condensed_field(stiffness: sparse.csc_matrix, rows: sparse.csr_matrix) -> Fl
     total += total.T
     total *= 0.5
     return total
+
+
+def stiffened_field(
+    known: Floats, before: sparse.csc_matrix, after: sparse.csc_matrix, rows: sparse.csr_matrix
+) -> Floats:
+    r"""Return the compliance between all rows in one field whose stiffness became another one on few freedoms [1]_.
+
+    .. math:: C - C_{rp} R\,(S + R^T C_{pp} R)^{-1} R^T C_{pr}, \qquad \Delta K = R\,S R^T, \quad S = \mathrm{diag}(\pm 1)
+
+    Parameters
+    ----------
+    known : ndarray (rows, rows)
+        The compliance before, C.
+    before, after : sparse matrix
+        Stiffness of the field.
+    rows : sparse matrix (rows, freedoms)
+        What one unit on each row means as loads.
+
+    References
+    ----------
+    .. [1] Inverse of a matrix changed by one of low rank, M. A. Woodbury (1950), from memory.
+    """
+    change = sparse.csr_matrix(after - before)
+    change.eliminate_zeros()
+    felt = np.flatnonzero(np.diff(change.indptr))
+    if len(felt) > np.count_nonzero(np.diff(rows.indptr)):
+        return condensed_field(after, rows)
+    value, vector = np.linalg.eigh(change[felt][:, felt].toarray())
+    kept = np.abs(value) > _NOTHING * np.abs(value).max(initial=0.0)
+    root = np.zeros((before.shape[0], int(kept.sum())))
+    root[felt] = vector[:, kept] * np.sqrt(np.abs(value[kept]))
+    moved = factored(before)(root)
+    beside, inner = rows @ moved, root.T @ moved
+    total = known - beside @ np.linalg.solve(0.5 * (inner + inner.T) + np.diag(np.sign(value[kept])), beside.T)
+    return np.asarray(0.5 * (total + total.T))
 
 
 def _alike(rows: sparse.csr_matrix) -> tuple[Ints, Ints, Floats]:
