@@ -90,13 +90,15 @@ def test_orders_with_drawn_values_equal_a_full_solution(model: Model) -> None:
 def test_orders_that_begin_alike_take_over_their_first_steps(model: Model) -> None:
     chain, draws = make_chain(model), drawn(model, 3, 4)
     first, other = random_sequences(model, 2, 4)
-    same = 5
-    mixed = np.array([*first[:same], *(s for s in other if s not in first[:same])])
     kept = follow_yielding(Run(chain, first, draws), keep=True)
-    taken = follow_yielding(Run(chain, mixed, draws, (same, kept)))
-    anew = follow_yielding(Run(chain, mixed, draws))
-    assert np.abs(taken.outputs - anew.outputs).max() < 1e-9
-    assert np.abs(taken.closing - anew.closing).max() < 1e-9
+    # the last is laid to its end: nothing of it is left to be followed
+    for same in (1, 5, len(first)):
+        rest = [s for s in other if s not in first[:same]]
+        mixed = [np.array([*first[:same], *some], dtype=first.dtype) for some in (rest, rest[::-1])]
+        found = follow_together([Run(chain, m, draws, (same, kept)) for m in mixed])
+        for taken, anew in zip(found, (follow_yielding(Run(chain, m, draws)) for m in mixed), strict=True):
+            assert np.abs(taken.outputs - anew.outputs).max() < 1e-9
+            assert np.abs(taken.closing - anew.closing).max() < 1e-9
 
 
 @pytest.mark.parametrize("room", [1, 10**9])

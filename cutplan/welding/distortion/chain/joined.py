@@ -162,6 +162,8 @@ def station_shift_of(draws: Draws) -> Floats:
 def _extended(known: Floats, more: Floats) -> Floats:
     """Inverse of the lower factor, of whose first rows it is known; ``more`` are the further rows of the compliance."""
     count, size = len(known), more.shape[1]
+    if count == size:
+        return known
     between = known @ more[:, :count].T
     found = np.zeros((size, size))
     found[:count, :count] = known
