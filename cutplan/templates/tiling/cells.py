@@ -84,8 +84,8 @@ class Content:
     @property
     def box(self) -> Box:
         """Box of the points, grown by what sampling may have missed [mm]."""
-        low, high = self.points.min(axis=0), self.points.max(axis=0)
-        return Box(float(low[0]), float(low[1]), float(high[0]), float(high[1])).grown(0.06)
+        x, y = self.points.T
+        return Box(float(x.min()), float(y.min()), float(x.max()), float(y.max())).grown(0.06)
 
     def kept_off(self, axis: int, low: float, high: float, walls: bool) -> list[tuple[float, float]]:
         """Return the stretches that seams across ``axis`` (0: x, 1: y) should miss, from what lies between low and high
