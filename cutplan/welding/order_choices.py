@@ -51,9 +51,13 @@ def choices(
 
 
 def _flatter_order(plan: OrderPlan, minutes: dict[str, float]) -> list[Choice]:
-    """The flattest order, where it is another than the chosen one."""
-    other = min(plan.orders, key=lambda o: o.flatness_mm.mid)
-    if other.name == plan.chosen.name or other.flatness_mm.mid >= plan.chosen.flatness_mm.mid:
+    """The flattest order, where it is another than the chosen one; of those alike to a micrometre the quickest."""
+
+    def flat(order: OrderResult) -> float:
+        return round(order.flatness_mm.mid, 3)
+
+    other = min(plan.orders, key=lambda o: (flat(o), round(minutes[o.name], 1)))
+    if flat(other) >= flat(plan.chosen):
         return []
     cost = say("follow the table bead by bead") if other.name == "computed order" else say("nothing more")
     return [_choice(other, minutes, cost, False)]
@@ -61,7 +65,7 @@ def _flatter_order(plan: OrderPlan, minutes: dict[str, float]) -> list[Choice]:
 
 def _quicker_order(plan: OrderPlan, minutes: dict[str, float]) -> list[Choice]:
     """The quickest order."""
-    quick = min(plan.orders, key=lambda o: (round(minutes[o.name], 1), o.score_mm.mid))
+    quick = min(plan.orders, key=lambda o: (round(minutes[o.name], 1), round(o.score_mm.mid, 3)))
     return [_choice(quick, minutes, say("nothing more"), False)]
 
 

@@ -163,10 +163,13 @@ def chance_within(model: Model, flatness_mm: Floats, pitch_mm: Floats) -> float:
 
 
 def best_of(judged: Sequence[Judged]) -> int:
-    """Return the number of the best order: the least mean score of those whose chance is not told to be lower."""
+    """Return the number of the best order: the least mean score of those whose chance is not told to be lower.
+
+    Of orders alike to a micrometre it is the first: the search may find one that people follow, and rounding tells nothing.
+    """
     most = max(j.result.chance_within for j in judged)
     able = [i for i, j in enumerate(judged) if j.result.chance_within >= most - TOLD_CHANCE]
-    return min(able, key=lambda i: (float(judged[i].score.mean()), i))
+    return min(able, key=lambda i: (round(float(judged[i].score.mean()), 3), i))
 
 
 def equal(one: Judged, best: Judged) -> bool:

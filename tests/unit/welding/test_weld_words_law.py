@@ -142,3 +142,18 @@ def test_no_shim_is_thinner_than_the_thinnest_leaf_that_is_sold(lifts: list[floa
     assert all(thick >= THINNEST_LEAF_MM for thick in asked)
     # exact: a pad that needs so much more than the lowest is given it, and no other
     assert asked == [lift - min(lifts) for lift in lifts if lift - min(lifts) >= THINNEST_LEAF_MM]
+
+
+def test_of_orders_flat_alike_the_table_shows_the_quickest() -> None:
+    def order(name: str, flat: float) -> OrderResult:
+        band = Band(0.1, flat, 0.6, "mm", "made up for a test")
+        return OrderResult(name, (), band, band, band, band, "S1", band, 0.9, 0.3, True, 0.5, 5.0)
+
+    # less than a micrometre apart, either way: no draw and no rounding tells them from each other
+    for slow in (0.2 - 1e-7, 0.2 + 1e-7):
+        orders = (order("once round", 0.3), order("ends last", slow), order("skip", 0.2), order("computed order", slow))
+        plan = OrderPlan(
+            orders, orders[0], orders[1], False, None, None, (), (), 0.2, None, 64, Searched(9, 0, False), 9, ()
+        )
+        minutes = {"once round": 10.0, "ends last": 25.0, "skip": 12.0, "computed order": 25.0}
+        assert choices(rectangle_job(), plan, minutes)[1].minutes == 12.0
