@@ -28,7 +28,7 @@ from cutplan.welding.distortion.draws import drawn  # noqa: E402
 from cutplan.welding.distortion.found import found_order  # noqa: E402
 from cutplan.welding.distortion.model.condensed import make_model  # noqa: E402
 from cutplan.welding.distortion.seam import Seam  # noqa: E402
-from cutplan.welding.distortion.search.descent import Follower  # noqa: E402
+from cutplan.welding.distortion.search.follower import Follower  # noqa: E402
 from cutplan.welding.distortion.search.judge import make_judge  # noqa: E402
 from cutplan.welding.distortion.search.orders import people_orders  # noqa: E402
 

@@ -9,8 +9,10 @@ import numpy as np
 
 from cutplan.welding.distortion.draws import Draws
 from cutplan.welding.distortion.result import TOLD_MM, Searched
-from cutplan.welding.distortion.search.descent import Follower, Progress, descend, turnable_of
+from cutplan.welding.distortion.rough.search import search_roughly
+from cutplan.welding.distortion.search.descent import Progress, descend, turnable_of
 from cutplan.welding.distortion.search.every import Every, best_of_every
+from cutplan.welding.distortion.search.follower import Follower
 from cutplan.welding.distortion.search.greedy import laid_flattest
 from cutplan.welding.distortion.search.orders import Order, people_orders
 from cutplan.welding.distortion.task import OrderOptions
@@ -24,9 +26,13 @@ LEAST_ORDERS = 10
 #: Orders of few stitches that are all followed, for each order that is wished [1]: five stitches, either way each, take
 #: three or four seconds of a processor.
 EVERY_SHARE = 45
-#: With more stitches than this twice as many orders are followed, up to this many stations: there an order is still quick,
-#: and moves of single stitches are many.
+#: With more stitches than this twice as many orders are followed and changes reach far, up to this many stations: there an
+#: order is still quick, and moves of single stitches are many. With more stations orders are followed roughly.
 MANY_STITCHES, LONG_STATIONS = 60, 200
+#: Orders followed roughly, at 100 stations, for each order that is wished [1]; of more stations fewer, as it takes longer.
+ROUGH_SHARE = 3.4
+#: Fewest tacks for each later station with which an order is followed roughly: they stand for what is far [1].
+ROUGH_TACKS = 0.125
 #: Up to this many stitches an order is also laid bead by bead: its cost grows with the cube of their number.
 GREEDY_BEADS = 40
 
@@ -51,12 +57,27 @@ def found_order(
         Least difference of two scores that can be told on the part; the search ends where no more is left to gain [mm].
     """
     model = follower.chain.model
+    tacks = sum(bead.kind == "tack" for bead in model.beads)
+    if _roughly(options, model.stations.count, tacks):
+        orders = int(ROUGH_SHARE * options.evaluations * FULL_STATIONS / model.stations.count)
+        best, looked = search_roughly(follower, options, tacks, orders, progress, told_mm)
+        return best, Searched(looked, 0, False)
     starts = [*people_orders(model.beads).values(), *_laid(follower)]
     count = affordable(options.evaluations, model.stations.count)
-    if sum(bead.kind == "stitch" for bead in model.beads) > MANY_STITCHES and model.stations.count <= LONG_STATIONS:
+    if _many(follower) and model.stations.count <= LONG_STATIONS:
         count *= 2
     order, searched = best_order(follower, starts, max(count, len(starts)), options, progress, told_mm=told_mm)
     return order, searched
+
+
+def _roughly(options: OrderOptions, stations: int, tacks: int) -> bool:
+    """Whether a seam is so long that orders are followed roughly."""
+    return options.tacks_first and stations > LONG_STATIONS and tacks > ROUGH_TACKS * (stations - tacks)
+
+
+def _many(follower: Follower) -> bool:
+    """Whether there are so many stitches that changes reach far."""
+    return sum(bead.kind == "stitch" for bead in follower.chain.model.beads) > MANY_STITCHES
 
 
 def best_order(
@@ -93,7 +114,15 @@ def best_order(
         starts = [best_of_every(follower, replace(every, start=best.order), progress).order]
         count += follower.count
     found = descend(
-        follower, starts, count, options.seed, options.tacks_first, progress=progress, laid=laid, told_mm=told_mm
+        follower,
+        starts,
+        count,
+        options.seed,
+        options.tacks_first,
+        progress=progress,
+        laid=laid,
+        told_mm=told_mm,
+        far=_many(follower),
     )
     if every is None:
         return found.order, Searched(follower.count, 0, False)

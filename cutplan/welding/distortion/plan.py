@@ -20,7 +20,8 @@ from cutplan.welding.distortion.model.condensed import Model, make_model, restri
 from cutplan.welding.distortion.model.variants import few_states, in_states, states_of, varied
 from cutplan.welding.distortion.result import OrderPlan, Shape, Step
 from cutplan.welding.distortion.seam import Seam
-from cutplan.welding.distortion.search.descent import Follower, Progress
+from cutplan.welding.distortion.search.descent import Progress
+from cutplan.welding.distortion.search.follower import Follower
 from cutplan.welding.distortion.search.judge import Judge, make_judge
 from cutplan.welding.distortion.search.orders import Order, people_orders
 from cutplan.welding.distortion.task import Doubt, OrderOptions

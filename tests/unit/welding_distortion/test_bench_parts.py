@@ -19,7 +19,7 @@ from cutplan.welding.distortion.draws import HALF_BAND, draws_of
 from cutplan.welding.distortion.model.condensed import TENDON
 from cutplan.welding.distortion.model.variants import BoxState
 from cutplan.welding.distortion.seam import Seam
-from cutplan.welding.distortion.search.descent import Follower
+from cutplan.welding.distortion.search.follower import Follower
 from cutplan.welding.distortion.search.orders import Order, people_orders
 from cutplan.welding.distortion.task import Doubt
 from cutplan.welding.readings.cloud import Cloud

@@ -14,8 +14,8 @@ from cutplan.welding.distortion.chain.elastic import make_chain
 from cutplan.welding.distortion.draws import drawn
 from cutplan.welding.distortion.found import affordable, best_order
 from cutplan.welding.distortion.model.condensed import make_model
-from cutplan.welding.distortion.search.descent import Follower
 from cutplan.welding.distortion.search.every import Every
+from cutplan.welding.distortion.search.follower import Follower
 from cutplan.welding.distortion.search.judge import make_judge
 from cutplan.welding.distortion.search.orders import Order, people_orders
 

@@ -32,7 +32,7 @@ from cutplan.welding.distortion.later.rows import LOOSE_N_PER_MM, PartRows, part
 from cutplan.welding.distortion.later.stiffening import begun, stiffening
 from cutplan.welding.distortion.later.world import alone, later_chain, moved_by
 from cutplan.welding.distortion.model.condensed import make_model
-from cutplan.welding.distortion.search.descent import Follower
+from cutplan.welding.distortion.search.follower import Follower
 from cutplan.welding.distortion.search.judge import Judge, make_judge
 from cutplan.welding.distortion.search.orders import people_orders
 

@@ -11,10 +11,11 @@ from weld_tasks import butt_task, inherent, seam
 
 from cutplan.welding.distortion import OrderOptions, found
 from cutplan.welding.distortion.chain.elastic import make_chain
-from cutplan.welding.distortion.chain.yielding import Run, follow_yielding
+from cutplan.welding.distortion.chain.yielding import Run, Yielded, follow_yielding
 from cutplan.welding.distortion.draws import drawn
 from cutplan.welding.distortion.model.condensed import make_model
-from cutplan.welding.distortion.search.descent import PACE, Followed, Follower, descend, worth_while
+from cutplan.welding.distortion.search.descent import PACE, descend, worth_while
+from cutplan.welding.distortion.search.follower import Followed, Follower
 from cutplan.welding.distortion.search.greedy import laid_flattest
 from cutplan.welding.distortion.search.judge import make_judge
 from cutplan.welding.distortion.search.orders import PATTERNS, Order, people_orders
@@ -105,7 +106,7 @@ def ended(seed: int, stitches: int, told_mm: float) -> tuple[list[float], float]
     who, scores = follower(seed, stitches, 2), []
     follow = who.follow_all
 
-    def noted(orders: Sequence[Order], like: Followed | None = None) -> list[Followed]:
+    def noted(orders: Sequence[Order], like: Followed[Yielded] | None = None) -> list[Followed[Yielded]]:
         found = follow(orders, like)
         scores.extend(f.score for f in found)
         return found
@@ -165,5 +166,3 @@ def test_a_seam_of_many_stitches_is_searched_stitch_by_stitch_through_twice_as_m
     few = followed()
     monkeypatch.setattr(found, "MANY_STITCHES", 7)
     assert few == found.affordable(12, model.stations.count) and followed() == 2 * few
-    monkeypatch.setattr(found, "LONG_STATIONS", 3)
-    assert followed() == few

@@ -24,7 +24,8 @@ from cutplan.welding.distortion.model.condensed import Model, make_model
 from cutplan.welding.distortion.model.variants import BoxState, in_states, states_of
 from cutplan.welding.distortion.plan import COMPUTED, TimeOf
 from cutplan.welding.distortion.seam import Seam
-from cutplan.welding.distortion.search.descent import Follower, Progress
+from cutplan.welding.distortion.search.descent import Progress
+from cutplan.welding.distortion.search.follower import Follower
 from cutplan.welding.distortion.search.judge import Judge, make_judge
 from cutplan.welding.distortion.search.orders import Order, people_orders
 from cutplan.welding.distortion.task import OrderOptions

@@ -8,15 +8,23 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
-from cutplan.fem.mesh import Floats, Ints
-from cutplan.welding.distortion.chain.elastic import Chain
-from cutplan.welding.distortion.chain.yielding import Run, Yielded, follow_together
-from cutplan.welding.distortion.draws import Draws
-from cutplan.welding.distortion.search.judge import Judge
-from cutplan.welding.distortion.search.moves import Law, bounds, changed, key_of, law_of, shaken, window
+from cutplan.fem.mesh import Ints
+from cutplan.welding.distortion.search.follower import Followed, Following, Left
+from cutplan.welding.distortion.search.moves import (
+    Law,
+    bounds,
+    changed,
+    changed_far,
+    key_of,
+    law_of,
+    reach,
+    shaken,
+    window,
+)
 from cutplan.welding.distortion.search.orders import Flags, Order, groups_of
 from cutplan.welding.distortion.task import Bead
 
@@ -35,57 +43,10 @@ GAIN_MM = 1e-6
 BESIDE = 8
 #: Orders over which the pace of the search is taken: more than its patience, so that it was shaken once.
 PACE = 30
+#: How much more patience, and orders for the pace, a search has that reaches far: its changes are of more kinds [1].
+FAR_PATIENCE = 2.4
 
 Progress = Callable[[int, int], None]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Followed:
-    """An order with what it leaves and its score [mm]."""
-
-    order: Order
-    sequence: Ints
-    left: Yielded
-    score: float
-
-
-class Follower:
-    """Follows orders with metal that yields, counts them and remembers them."""
-
-    def __init__(self, chain: Chain, judge: Judge, draws: Draws, added: Floats | None = None) -> None:
-        """Take the model and what was drawn; ``added`` (draws, outputs) is what later welds add to the pads [mm]."""
-        self.chain, self.judge, self.draws, self.added = chain, judge, draws, added
-        self.count = 0
-        self.seen: set[bytes] = set()
-
-    def follow(self, order: Order, like: Followed | None = None) -> Followed:
-        """Return what an order leaves; steps that it shares with another one's beginning are taken over."""
-        return self.follow_all([order], like)[0]
-
-    def follow_all(self, orders: Sequence[Order], like: Followed | None = None) -> list[Followed]:
-        """Return what several orders leave, as `follow` does."""
-        self.count += len(orders)
-        self.seen.update(key_of(o) for o in orders)
-        runs = [self._run(o.sequence(self.chain.model.stations), like) for o in orders]
-        found = zip(orders, runs, follow_together(runs, keep=True), strict=True)
-        return [Followed(o, r.sequence, left, self.score_of(left)) for o, r, left in found]
-
-    def score_of(self, left: Yielded) -> float:
-        """Return the mean over the draws of out of flat, weighted pitch and closing, after all welds [mm]."""
-        outputs = left.outputs if self.added is None else left.outputs + self.added
-        return float(self.judge.full_score(outputs, left.closing.max(axis=1)).mean())
-
-    def _run(self, sequence: Ints, like: Followed | None) -> Run:
-        since = None
-        if like is not None:
-            differ = np.flatnonzero(sequence != like.sequence)
-            # a tack melted later than in the other order changes nothing before the first difference
-            since = (int(differ[0]) if len(differ) else len(sequence) - 1, like.left)
-        return Run(self.chain, sequence, self.draws, since)
-
-    def fresh(self, order: Order) -> bool:
-        """Whether an order has not been followed yet."""
-        return key_of(order) not in self.seen
 
 
 def turnable_of(beads: Sequence[Bead]) -> Flags:
@@ -94,7 +55,7 @@ def turnable_of(beads: Sequence[Bead]) -> Flags:
 
 
 def descend(
-    follower: Follower,
+    follower: Following[Left],
     starts: Sequence[Order],
     evaluations: int,
     seed: int,
@@ -103,7 +64,8 @@ def descend(
     progress: Progress | None = None,
     laid: int = 0,
     told_mm: float = 0.0,
-) -> Followed:
+    far: bool = False,
+) -> Followed[Left]:
     """Return the best order found within a number of orders followed, the starts included.
 
     It ends before where nothing that can be told is left to gain: no score lies below zero, and a search that gained
@@ -111,7 +73,7 @@ def descend(
 
     Parameters
     ----------
-    follower : Follower
+    follower : Following
         Follows orders.
     starts : sequence of Order
         Orders to begin with.
@@ -129,6 +91,8 @@ def descend(
         Beads at the beginning of every start that stay as they are.
     told_mm : float
         Least difference of two scores that can be told on the part; 0 looks to the last order [mm].
+    far : bool
+        Change runs of any length, and move runs as a whole: what many beads need.
     """
     stations, beads = follower.chain.model.stations, follower.chain.model.beads
     fixed = set(starts[0].beads[:laid].tolist())
@@ -138,13 +102,14 @@ def descend(
     best = min(follower.follow_all(starts), key=lambda f: f.score)
     current, stalled, shakes, idle = best, 0, 0, 0
     scores: list[float] = []
-    around = Around(follower, groups, turnable, lawful, random, laid)
+    around = Around(follower, groups, turnable, lawful, random, laid, far)
+    patience, pace = (round(v * (FAR_PATIENCE if far else 1.0)) for v in (PATIENCE, PACE))
     while follower.count < evaluations and idle < ALL_SEEN:
         if progress:
             progress(follower.count, evaluations)
-        if not worth_while(best.score, scores, evaluations - follower.count, told_mm):
+        if not worth_while(best.score, scores, evaluations - follower.count, told_mm, pace):
             break
-        wanted = min(BESIDE, evaluations - follower.count, PATIENCE - stalled)
+        wanted = min(BESIDE, evaluations - follower.count, patience - stalled)
         orders, idle = around.neighbours(current.order, wanted, stalled, idle)
         for tried in follower.follow_all(orders, current):
             scores.append(best.score)
@@ -153,7 +118,7 @@ def descend(
                 current, stalled = tried, 0
             if current.score < best.score - GAIN_MM:
                 best, shakes = current, 0
-        if (stalled >= PATIENCE or idle % AROUND == AROUND - 1) and follower.count < evaluations:
+        if (stalled >= patience or idle % AROUND == AROUND - 1) and follower.count < evaluations:
             order = shaken(best.order, groups, turnable, SHAKES[shakes % len(SHAKES)], lawful, random, laid)
             current, shakes, stalled = follower.follow(order, best), shakes + 1, 0
     return best
@@ -161,14 +126,18 @@ def descend(
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Around:
-    """What neighbours of an order are made from: groups of beads, which may be turned, the law, random choices, first places."""
+    """What neighbours of an order are made from: groups of beads, which may be turned, the law, random choices, first places.
 
-    follower: Follower
+    With ``far`` changes are of any length.
+    """
+
+    follower: Following[Any]
     groups: list[Ints]
     turnable: Flags
     lawful: Law
     random: np.random.Generator
     laid: int
+    far: bool = False
 
     def neighbours(self, order: Order, wanted: int, stalled: int, idle: int) -> tuple[list[Order], int]:
         """Return lawful neighbours that were not followed yet, and how many changes in a row gave none.
@@ -187,8 +156,11 @@ class Around:
         while len(found) < wanted and idle < ALL_SEEN:
             low, high = bounds(self.groups, self.random, self.laid)
             if (stalled + len(found) + 1) % WIDE_EVERY:
-                low, high = window(order, low, high, stations, self.random)
-            other = changed(order, low, high, self.turnable, self.random)
+                low, high = (
+                    reach(low, high, self.random) if self.far else window(order, low, high, stations, self.random)
+                )
+            change = changed_far if self.far else changed
+            other = change(order, low, high, self.turnable, self.random)
             idle += 1
             if self.lawful(other) and self.follower.fresh(other) and key_of(other) not in found:
                 found[key_of(other)] = other
@@ -198,7 +170,7 @@ class Around:
         return list(found.values()), idle
 
 
-def worth_while(best: float, before: Sequence[float], left: int, told_mm: float) -> bool:
+def worth_while(best: float, before: Sequence[float], left: int, told_mm: float, pace: int = PACE) -> bool:
     """Return whether a search may still gain what can be told.
 
     Parameters
@@ -211,11 +183,13 @@ def worth_while(best: float, before: Sequence[float], left: int, told_mm: float)
         Orders that may still be followed.
     told_mm : float
         Least difference that can be told; 0 tells everything, and the search goes on to its last order [mm].
+    pace : int
+        Orders over which the pace is taken.
     """
     if told_mm <= 0.0:
         return True
     if best <= told_mm:
         return False
-    if len(before) < PACE:
+    if len(before) < pace:
         return True
-    return (before[-PACE] - best) / PACE * left > told_mm
+    return (before[-pace] - best) / pace * left > told_mm

@@ -9,7 +9,9 @@ from math import factorial
 
 import numpy as np
 
-from cutplan.welding.distortion.search.descent import Followed, Follower, Progress
+from cutplan.welding.distortion.chain.yielding import Yielded
+from cutplan.welding.distortion.search.descent import Progress
+from cutplan.welding.distortion.search.follower import Followed, Follower
 from cutplan.welding.distortion.search.moves import law_of
 from cutplan.welding.distortion.search.orders import Flags, Order
 
@@ -59,7 +61,7 @@ class Every:
             yield begun.then(Order(np.array(beads, dtype=np.int64), np.array(backward, dtype=bool)))
 
 
-def best_of_every(follower: Follower, every: Every, progress: Progress | None = None) -> Followed:
+def best_of_every(follower: Follower, every: Every, progress: Progress | None = None) -> Followed[Yielded]:
     """Return the best of all orders that keep the law of tacks and stitches; of equal ones the first.
 
     Parameters

@@ -60,6 +60,21 @@ def window(order: Order, low: int, high: int, stations: Stations, random: np.ran
     return first, last
 
 
+def reach(low: int, high: int, random: np.random.Generator) -> tuple[int, int]:
+    """A run of places between low and high of any length, short ones more often."""
+    size = round(float(np.exp(random.uniform(np.log(2.0), np.log(max(high - low, 2))))))
+    first = int(random.integers(low, max(low + 1, high - size + 1)))
+    return first, min(first + size, high)
+
+
+def changed_far(order: Order, low: int, high: int, turnable: Flags, random: np.random.Generator) -> Order:
+    """A neighbour, changed between two places as `changed` does, or, as often, a run moved as a whole."""
+    if random.integers(2):
+        return changed(order, low, high, turnable, random)
+    i, j, k = sorted(int(v) for v in random.integers(low, high + 1, 3))
+    return order.part(0, i).then(order.part(j, k)).then(order.part(i, j)).then(order.part(k, len(order.beads)))
+
+
 def changed(order: Order, low: int, high: int, turnable: Flags, random: np.random.Generator) -> Order:
     """A neighbour, changed between two places: beads exchanged, moved, a run reversed, one or a run turned."""
     beads, backward = order.beads.copy(), order.backward.copy()
