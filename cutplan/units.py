@@ -77,9 +77,7 @@ def parse_length(value: str | float | int, unit: UnitName = "mm", where: str = "
         When the text is no length, a denominator is zero, or the number is not finite.
     """
     if isinstance(value, bool) or not isinstance(value, (str, int, float)):
-        raise CutplanError(
-            f"{value!r} is not a length", where, 'write a number or a text such as "38 mm" or "1 1/2 in"'
-        )
+        raise _no_length(value, where)
     if not isinstance(value, str):
         return _scaled(Fraction(value) if math.isfinite(value) else math.inf, unit, value, where)
     feet = _FEET_AND_INCHES.match(value)
@@ -90,9 +88,7 @@ def parse_length(value: str | float | int, unit: UnitName = "mm", where: str = "
     match = _NUMBER.match(value)
     name = _ALIASES.get(match["unit"].lower()) if match else None
     if match is None or name is None:
-        raise CutplanError(
-            f"{value!r} is not a length", where, 'write a number or a text such as "38 mm", "1 1/2 in" or "3/16 in"'
-        )
+        raise _no_length(value, where)
     try:
         if match["dec"]:
             number = Fraction(match["dec"].replace(",", "."))
@@ -101,16 +97,30 @@ def parse_length(value: str | float | int, unit: UnitName = "mm", where: str = "
         else:
             number = Fraction(int(match["num2"]), int(match["den2"]))
     except ZeroDivisionError:
-        raise CutplanError(f"{value!r} divides by zero", where, "write the fraction again") from None
+        raise _no_length(value, where) from None
     if not match["dec"] and (name or unit) == "mm":
-        raise CutplanError(
-            f"{value!r} is a fraction, and fractions are of an inch",
-            where,
-            f'write "{value.strip().removesuffix("mm").strip()} in", or the millimetres as a decimal',
-        )
+        raise _fraction_of_mm(value, where)
     if match["sign"] == "-":
         number = -number
     return _scaled(number, name or unit, value, where)
+
+
+def _no_length(value: object, where: str) -> CutplanError:
+    from cutplan.texts import name, say
+
+    hint = say('write a number or a text such as "38 mm", "1 1/2 in" or "3/16 in"')
+    return CutplanError(say("{value} is not a length", value=name(repr(value)[:60])), where, hint)
+
+
+def _fraction_of_mm(value: str, where: str) -> CutplanError:
+    from cutplan.texts import code, name, say
+
+    inches = code(f'"{value.strip().removesuffix("mm").strip()} in"')
+    return CutplanError(
+        say("{value} is a fraction, and fractions are of an inch", value=name(repr(value)[:60])),
+        where,
+        say("write {inches}, or the millimetres as a decimal", inches=inches),
+    )
 
 
 def _scaled(number: Fraction | float, unit: str, value: object, where: str) -> float:
@@ -120,7 +130,7 @@ def _scaled(number: Fraction | float, unit: str, value: object, where: str) -> f
     except OverflowError:
         mm = math.inf
     if not math.isfinite(mm):
-        raise CutplanError(f"{value!r} is not a finite length", where, "write a plain number")
+        raise _no_length(value, where)
     return mm
 
 

@@ -49,7 +49,7 @@ def test_plain_numbers_take_the_unit_of_the_file() -> None:
 def test_a_fraction_is_of_an_inch_and_never_of_a_millimetre(text: str) -> None:
     with pytest.raises(CutplanError) as caught:
         parse_length(text)
-    assert parse_length(caught.value.hint.split('"')[1]) == parse_length(text.removesuffix(" mm"), "in")
+    assert parse_length(str(caught.value.hint).split('"')[1]) == parse_length(text.removesuffix(" mm"), "in")
 
 
 @pytest.mark.parametrize(
