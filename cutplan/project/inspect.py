@@ -20,6 +20,7 @@ from cutplan.project.words import refuse
 from cutplan.texts import Reader, name, say
 
 if TYPE_CHECKING:
+    from cutplan.drawing.model import Document
     from cutplan.pattern.job import Job
     from cutplan.pattern.shop import Shop
     from cutplan.sheets.results import Results
@@ -82,14 +83,18 @@ def inspect_job(job_path: Path, measured: Path, shop_path: Path | None = None, p
     bench = _under_way(job, shop, results, rows)
     if page is not None:
         from cutplan.drawing.pdf import render_pdf
-        from cutplan.inspection.as_built import as_built_document
-        from cutplan.sheets.welding.bench_page import bench_document
 
-        document = (
-            as_built_document(results, found) if bench is None else bench_document(results, bench, advice=found.advice)
-        )
+        document = page_of(results, found, bench)
         write_own(page, render_pdf(document), (*input_files(job_path, shop_path), measured))
     return Inspected(found, bench)
+
+
+def page_of(results: Results, found: Inspection, bench: BenchPlan | None) -> Document:
+    """Return the page of a part: as built, or while it is being welded what is left, with what to do first."""
+    from cutplan.inspection.as_built import as_built_document
+    from cutplan.sheets.welding.bench_page import bench_document
+
+    return as_built_document(results, found) if bench is None else bench_document(results, bench, advice=found.advice)
 
 
 def _under_way(job: Job, shop: Shop, results: Results, rows: tuple[Reading, ...]) -> BenchPlan | None:

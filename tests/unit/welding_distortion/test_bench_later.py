@@ -124,7 +124,7 @@ def dials(begun: Begun, laid: int) -> list[PadHeight]:
         for name, a in zip(pads.names, first[:-1], strict=True)
         for i in (a, a + 2)
     ]
-    values = predictor(begun.chains, begun.laid, rows)(prior_of(begun, 16, 9))[5]
+    values = predictor(begun.chains, begun.laid, rows, begun.later)(prior_of(begun, 16, 9))[5]
     return [replace(r, value_mm=float(v)) for r, v in zip(rows, values, strict=True)]
 
 
@@ -154,15 +154,17 @@ def test_after_the_last_stitch_the_turn_of_sleeves_and_ribs_is_left_to_plan(begu
 def test_a_dial_after_a_rib_reads_what_the_rib_leaves_with_the_brace_on() -> None:
     """Independent: where neither brace nor magnets hold the plate, what it leaves is what is read."""
     loose = replace(QUICK, flush_N_per_mm=0.0)
-    begun = begin(SEAM, loose, ORDER, "sleeves first", ("R",))
-    assert begun.model.brace_count == 0
+    one = begin(SEAM, loose, ORDER, "sleeves first", ("R",)).later
+    assert one is not None and one.orders == {"sleeves first": (1, 0)} and one.welded == (1,)
+    begun = begin(SEAM, loose, ORDER, "sleeves first", ("R", "H"))
     later, model = begun.later, begun.model
-    assert later is not None and later.orders == {"sleeves first": (1, 0)} and later.welded == (1,)
+    assert later is not None and later.welded == (1, 0) and model.brace_count == 0
     cloud = uneven(begun)
     place = model.pads.place[model.pads.sizes[0]]  # the first point of the second pad
     at = PadHeight(len(BEADS) + 1, model.pads.names[1], (float(place[0]), float(place[1])), 0.0, 0.03)
     before = replace(at, laid=len(BEADS))
-    seen = predictor(begun.chains, ORDER, [before, at], later)(cloud)
+    last = replace(at, laid=len(BEADS) + 2)
+    seen = predictor(begun.chains, ORDER, [before, at, last], later)(cloud)
     own = np.arange(model.pads.sizes[0], sum(model.pads.sizes[:2]))
     weight = _between(model.pads.place[own], place)
     for state in (0, 1, 2):
@@ -173,9 +175,10 @@ def test_a_dial_after_a_rib_reads_what_the_rib_leaves_with_the_brace_on() -> Non
         sequence = ORDER.sequence(chain.model.stations)
         left = follow_yielding(Run(chain, sequence, draws))
         world = LaterWorld(later_chain(chain, moved), rows, wanted)
-        [rib] = follow_later([world], (1,), [[stitched_by(chain, draws, sequence, left)]])
+        rib, sleeve = follow_later([world], (1, 0), [[stitched_by(chain, draws, sequence, left)]])
         assert seen[mine, 0] == pytest.approx(left.outputs[:, own] @ weight, abs=1e-9)
         assert seen[mine, 1] == pytest.approx(rib.outputs()[0][:, own] @ weight, abs=1e-9)
+        assert seen[mine, 2] == pytest.approx(sleeve.outputs()[0][:, own] @ weight, abs=1e-9)
     assert np.abs(seen[:, 1] - seen[:, 0]).max() > 0.01
     # exact: with magnets on, a rib that is joined and does nothing leaves the dial where the stitches left it
     idle = tuple(replace(p, inherent=Inherent(NOUGHT, NOUGHT, NOUGHT)) for p in PARTS)
@@ -185,6 +188,23 @@ def test_a_dial_after_a_rib_reads_what_the_rib_leaves_with_the_brace_on() -> Non
     assert seen[:, 1] == pytest.approx(seen[:, 0], abs=1e-9)
     with pytest.raises(JobError, match="nothing is left"):
         plan_rest(SEAM, ORDER, ORDER, [], QUICK, welded=("R", "H"))
+
+
+def test_a_plan_says_whether_the_turn_of_later_welds_is_the_planned_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With a bar that every better turn passes, both planned turns end in the same: one of them is kept, one is not."""
+    monkeypatch.setattr("cutplan.welding.distortion.later.plan.TOLD_MM", -1e3)
+    done = begin(SEAM, QUICK, ORDER, "sleeves first", ("R",))
+    rests = [
+        plan_rest(SEAM, ORDER, ORDER, dials(replace(done, later=None), len(BEADS)), QUICK, later=turn)
+        for turn in ("sleeves first", "ribs first")
+    ]
+    names = [r.later.chosen.name for r in rests if r.later is not None]
+    assert names[0] == names[1] and [r.later_kept for r in rests] == [
+        n == names[0] for n in ("sleeves first", "ribs first")
+    ]
+    after = dials(done, len(BEADS) + 1)
+    rest = plan_rest(SEAM, ORDER, ORDER, after, QUICK, later="sleeves first", welded=("R",))
+    assert rest.agrees and rest.later is not None and rest.later.chosen.parts == ("R", "H") and rest.later_kept
 
 
 def test_draws_of_later_beads_are_their_day_alone_where_no_scatter_is_wanted(begun: Begun) -> None:
