@@ -262,7 +262,8 @@ def test_readings_that_cannot_be_give_no_chance_and_say_stop() -> None:
 @pytest.mark.slow
 def test_too_few_dials_and_gaps_under_a_lap_are_told() -> None:
     few = planned(BenchReadings((), dials("tacks")[:3]))
-    assert [f.code for f in few.findings] == ["dials-too-few"]
+    # the ribs that bend the pads are warned of whatever was read
+    assert [f.code for f in few.findings if f.code != "later-welds-bend"] == ["dials-too-few"]
     # exact: three readings fix their plane, so nothing is learnt
     assert not any(x.told for x in few.lessons)
     lap = replace(JOB, joint=Joint("lap", 0.0, 20.0))
