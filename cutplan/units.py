@@ -130,7 +130,10 @@ def _scaled(number: Fraction | float, unit: str, value: object, where: str) -> f
     except OverflowError:
         mm = math.inf
     if not math.isfinite(mm):
-        raise _no_length(value, where)
+        from cutplan.texts import name, say
+
+        what = say("{value} is not a finite length", value=name(repr(value)[:60]))
+        raise CutplanError(what, where, say("write a plain number"))
     return mm
 
 
