@@ -80,7 +80,8 @@ def test_every_kind_of_length_is_compared(tmp_path: Path) -> None:
         entity("DIMENSION", (1, "45"), (70, 34), (13, 0), (23, 0), (14, 9), (24, 9)),  # an angle: no length
     ]
     assert told(tmp_path, *right) == []
-    for wrong in (along("30", 0, 0, 30, 100, 90.0), across("%%c10", 40, 60, 35), across("R20", 50, 60, 36)):
+    aslant = along("100", 0, 0, 100, 100, 45.0)  # 141.4 along 45 degrees
+    for wrong in (aslant, along("30", 0, 0, 30, 100, 90.0), across("%%c10", 40, 60, 35), across("R20", 50, 60, 36)):
         (found,) = told(tmp_path, wrong)
         assert found.code == "drawn-to-scale"
 
@@ -89,6 +90,12 @@ def test_one_figure_among_others_is_warned_of(tmp_path: Path) -> None:
     (found,) = told(tmp_path, along("200", 0, 0, 200, 0), along("100", 0, 0, 0, 100, 90.0), across("%%c22", 40, 60, 35))
     assert found.code == "dimension-differs" and found.severity == "warning"
     assert "says 22 where 20 mm is drawn" in str(found.message)
+
+
+def test_half_of_the_figures_are_no_scale(tmp_path: Path) -> None:
+    right = [along("200", 0, 0, 200, 0), along("100", 0, 0, 0, 100, 90.0)]
+    (found,) = told(tmp_path, *right, across("%%c40", 40, 60, 35), across("R20", 50, 60, 36))
+    assert found.code == "dimension-differs" and "2 dimensions say other lengths" in str(found.message)
 
 
 def test_a_length_that_was_measured_settles_it(tmp_path: Path) -> None:
