@@ -12,6 +12,8 @@ from cutplan.files.dxf.shapes import Facts, Unreadable
 
 #: Most dimensions of a drawing that are compared with what is drawn [1].
 MOST = 2_000
+#: A length below this is none [file units].
+_NOTHING = 1e-6
 #: Kinds of a dimension by the low bits of group code 70 that tell one length: along an angle, between two points, across.
 _ALONG, _BETWEEN, _DIAMETER, _RADIUS = 0, 1, 3, 4
 #: Turns of the pen in a text of several lines: fonts, heights, colours, alignment; a stacked fraction is left standing.
@@ -62,7 +64,7 @@ def dimension_of(facts: Facts, block: Block | None) -> Dimension | None:
         return None
     text = _printed(facts, block) or facts.text(1)
     found = _FIGURE.match(_STYLE.sub("", text))
-    if drawn <= 0.0 or found is None or "<>" in text:
+    if drawn < _NOTHING or found is None or "<>" in text:
         return None
     figure = found["figure"].replace(",", ".")
     unit: Literal["mm", "in", ""] = "mm" if found["unit"] == "mm" else "in" if found["unit"] else ""

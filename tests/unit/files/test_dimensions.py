@@ -80,8 +80,10 @@ def test_every_kind_of_length_is_compared(tmp_path: Path) -> None:
         entity("DIMENSION", (1, "45"), (70, 34), (13, 0), (23, 0), (14, 9), (24, 9)),  # an angle: no length
     ]
     assert told(tmp_path, *right) == []
-    aslant = along("100", 0, 0, 100, 100, 45.0)  # 141.4 along 45 degrees
-    for wrong in (aslant, along("30", 0, 0, 30, 100, 90.0), across("%%c10", 40, 60, 35), across("R20", 50, 60, 36)):
+    (found,) = told(tmp_path, along("100", 0, 0, 100, 100, 45.0))
+    assert "141.421 mm is drawn" in str(found.message)
+    assert told(tmp_path, along("100", 0, 0, 100, -100, 45.0)) == []  # nothing lies between its ends along that angle
+    for wrong in (along("30", 0, 0, 30, 100, 90.0), across("%%c10", 40, 60, 35), across("R20", 50, 60, 36)):
         (found,) = told(tmp_path, wrong)
         assert found.code == "drawn-to-scale"
 
