@@ -27,7 +27,7 @@ def test_a_confirmed_plate_is_written_with_its_errors(tmp_path: Path, capsys: py
     target = tmp_path / "plate.dxf"
     assert main([*CALL, "-o", str(target), "--holes", "4", "--language", "de"]) == 0
     said = capsys.readouterr().out
-    assert "Standardfehler" in said and "4 Löcher" in said
+    assert "Standardfehler" in said and "Löcher: 4" in said
     assert main(["read", str(target), "--json"]) == 0
     part = json.loads(capsys.readouterr().out)["parts"][0]
     assert part["size_mm"] == pytest.approx([230.0, 150.0], abs=0.15)  # exact size of the card; one error is 0.05
