@@ -32,8 +32,8 @@ def dimension_findings(dimensions: Sequence[Dimension], mm_per_unit: float, stat
     if not other:
         return []
     first = max(other, key=lambda d: d.drawn)
-    ratio = first.figure / (first.drawn * mm_per_unit)
-    alike = [d for d in other if abs(d.figure / (d.drawn * mm_per_unit) / ratio - 1.0) < _ONE_SCALE]
+    ratio = _ratio(first, mm_per_unit)
+    alike = [d for d in other if abs(_ratio(d, mm_per_unit) / ratio - 1.0) < _ONE_SCALE]
     where = say("{place}", place=place(first.at[0] * mm_per_unit, first.at[1] * mm_per_unit))
     if 2 * len(alike) > len(dimensions):
         message = say(
@@ -60,6 +60,12 @@ def _agrees(d: Dimension, mm_per_unit: float) -> bool:
     drawn = d.drawn * mm_per_unit
     sizes = [scale for unit, scale in (("mm", 1.0), ("in", MM_PER_INCH)) if d.unit in ("", unit)]
     return any(abs(d.figure * s - drawn) <= 0.51 * d.step * s + _SAME * drawn for s in sizes)
+
+
+def _ratio(d: Dimension, mm_per_unit: float) -> float:
+    """A figure over what is drawn; one without a unit is in inches where the drawing is [1]."""
+    inches = d.unit == "in" or (not d.unit and abs(mm_per_unit - MM_PER_INCH) < 1e-6)
+    return d.figure * (MM_PER_INCH if inches else 1.0) / (d.drawn * mm_per_unit)
 
 
 def _scale(ratio: float) -> Message:

@@ -67,6 +67,8 @@ def dimension_of(facts: Facts, block: Block | None) -> Dimension | None:
     if drawn < _NOTHING or found is None or "<>" in text:
         return None
     figure = found["figure"].replace(",", ".")
+    if float(figure) == 0.0:
+        return None
     unit: Literal["mm", "in", ""] = "mm" if found["unit"] == "mm" else "in" if found["unit"] else ""
     return Dimension(float(figure), 10.0 ** -len(figure.partition(".")[2]), unit, drawn, at)
 

@@ -54,7 +54,7 @@ def overall(tmp_path: Path, text: str) -> list[Finding]:
             "200 [7.87]",
         ),
         *("7.87", '7.874"', "7.87 in"),  # the same in inches: 200 / 25.4 = 7.874
-        *("", "<>", "see note 3", "1/2", "200x100", "M8", "\\fArial|b0;width"),  # no plain figure
+        *("0", "0.00", "", "<>", "see note 3", "1/2", "200x100", "M8", "\\fArial|b0;width"),  # no plain figure
     ],
 )
 def test_a_figure_that_is_what_is_drawn_or_none_is_no_doubt(tmp_path: Path, text: str) -> None:
@@ -63,7 +63,7 @@ def test_a_figure_that_is_what_is_drawn_or_none_is_no_doubt(tmp_path: Path, text
 
 @pytest.mark.parametrize(
     ("text", "scale"),
-    [("400", "1 : 2"), ("400 mm", "1 : 2"), ("100", "2 : 1"), ("\\A1;2000", "1 : 10"), ("200 in", "")],
+    [("400", "1 : 2"), ("400 mm", "1 : 2"), ("100", "2 : 1"), ("\\A1;2000", "1 : 10"), ("200 in", "1 : 25.4")],
 )
 def test_a_drawing_to_a_scale_is_refused(tmp_path: Path, text: str, scale: str) -> None:
     (found,) = overall(tmp_path, text)
@@ -92,6 +92,13 @@ def test_one_figure_among_others_is_warned_of(tmp_path: Path) -> None:
     (found,) = told(tmp_path, along("200", 0, 0, 200, 0), along("100", 0, 0, 0, 100, 90.0), across("%%c22", 40, 60, 35))
     assert found.code == "dimension-differs" and found.severity == "warning"
     assert "says 22 where 20 mm is drawn" in str(found.message)
+
+
+def test_the_scale_of_a_drawing_in_inches_is_told_in_inches(tmp_path: Path) -> None:
+    plate = box(0, 0, 8, 4) + along("16", 0, 0, 8, 0)
+    drawing = read(tmp_path, dxf(plate, header="9\n$INSUNITS\n70\n1\n"))
+    (found,) = [f for f in drawing.findings if f.code == "drawn-to-scale"]
+    assert "scale of 1 : 2" in str(found.message)
 
 
 def test_half_of_the_figures_are_no_scale(tmp_path: Path) -> None:
