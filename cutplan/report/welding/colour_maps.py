@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 _PANEL, _ALONE, _BAR, _DPI = 104.0, 157.0, 28.0, 110.0
 #: Room above and below a panel, and least and most height of a picture [mm].
 _WORDS, _TALL = 24.0, (66.0, 178.0)
+#: Pens of a pad's cross: a pale seam under a dark line is seen on every colour.
+_CROSS = Pen(1.2, "#ffffff"), Pen(0.5, DARK)
 #: Room left of the panels, under and over them, between two, left of the bar and over and under it; width of the bar [mm].
 _LEFT, _UNDER, _OVER, _GAP, _BESIDE, _END, _BROAD = 12.7, 14.0, 10.0, 5.6, 3.6, 5.0, 4.4
 #: Colours from side to side and from cold to hot, each at its share of the scale; steps on each side of flat.
@@ -132,8 +134,8 @@ def _pads(panel: Panel, results: Results) -> list[Item]:
     """A cross at each pad, and its name beside it."""
     found: list[Item] = []
     for pad in results.job.pads:
-        at, pen = panel.at(pad.centre), Pen(0.5, DARK)
-        found += [line(at.minus(arm), at.plus(arm), pen, "pad") for arm in (Point(1.6, 0.0), Point(0.0, 1.6))]
+        at, arms = panel.at(pad.centre), (Point(1.6, 0.0), Point(0.0, 1.6))
+        found += [line(at.minus(arm), at.plus(arm), pen, "pad") for pen in _CROSS for arm in arms]
         found.append(tied(pad.name, at, SMALL_MM, radius_mm=1.6, colour=DARK, patch="#ffffff"))
     return found
 
